@@ -1,0 +1,140 @@
+"""What a replay saw: the hoist's doings, the carriers' stays, the broken rules.
+
+All times are exact fractions in the problem's unit, counted from the start of the
+first cycle of the replay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+Rule = Literal[
+    "window",
+    "double occupation",
+    "hoist in two places",
+    "impossible move",
+    "order of leaving",
+    "carriers",
+    "mix",
+]
+
+
+@dataclass(frozen=True)
+class Violation:
+    """One broken rule with its figures.
+
+    Parameters
+    ----------
+    rule : str
+        Which rule is broken.
+    message : str
+        The whole of it in a sentence, figures and unit included.
+    station : str
+        Where.
+    step : int
+        Number of the step, from 1, in order of time in the cycle.
+    cycle : int
+        Cycle of the replay, from 1.
+    time : Fraction
+        When, from the start of the replay.
+    found, limit : Fraction or None
+        The figure seen and the one the rule allows, where the rule has figures.
+    """
+
+    rule: Rule
+    message: str
+    station: str
+    step: int
+    cycle: int
+    time: Fraction
+    found: Fraction | None = None
+    limit: Fraction | None = None
+
+    def __str__(self) -> str:
+        return self.message
+
+
+@dataclass(frozen=True)
+class CarrierStay:
+    """A carrier standing in a station, from set down to lifted.
+
+    `stage` is 0 at the load station, 1.. along the recipe, and one more than the last
+    at the unload station. `until` is None while the carrier still stood there at the
+    end of the replay (or was taken from the line by hand at an unload station).
+    `arrived_by` and `left_by` number the steps of the cycle, from 1.
+    """
+
+    carrier: int
+    recipe: str
+    load: int
+    stage: int
+    label: str
+    station: str
+    since: Fraction
+    until: Fraction | None
+    least: Fraction
+    most: Fraction | None
+    arrived_by: int | None
+    left_by: int | None
+    phase: Literal["fill", "steady", "run-out"]
+
+    @property
+    def dwell(self) -> Fraction | None:
+        """Time the carrier stood there."""
+        return None if self.until is None else self.until - self.since
+
+
+@dataclass(frozen=True)
+class HoistRun:
+    """One loaded move as the hoist made it, with the empty travel before it.
+
+    `start` is when lifting starts; the hoist left `came_from` no earlier than it was
+    free there, travelled `empty` and waited `waited` at the source before lifting.
+    """
+
+    step: int
+    cycle: int
+    carrier: int
+    recipe: str
+    load: int
+    stage: int
+    source: str
+    target: str
+    start: Fraction
+    end: Fraction
+    lift: Fraction | None
+    drip: Fraction
+    travel: Fraction | None
+    lower: Fraction | None
+    came_from: str | None
+    empty: Fraction
+    waited: Fraction
+    phase: Literal["fill", "steady", "run-out"]
+
+
+@dataclass(frozen=True)
+class Replay:
+    """Everything a replay saw.
+
+    `steady_from` and `steady_cycles` tell which whole cycles repeat one another:
+    cycles ``steady_from`` to ``steady_from + steady_cycles - 1``, counted from 0.
+    `carriers_needed` counts the carriers circulating in the steady state; empty ones
+    on their way back included.
+    """
+
+    cycle_time: Fraction
+    violations: tuple[Violation, ...]
+    runs: tuple[HoistRun, ...] = ()
+    stays: tuple[CarrierStay, ...] = ()
+    cycles: int = 0
+    steady_from: int = 0
+    steady_cycles: int = 0
+    carriers_needed: int = 0
+    skipped: tuple[tuple[int, int], ...] = field(default=())
+
+    @property
+    def clean(self) -> bool:
+        """Whether no rule was broken."""
+        return not self.violations

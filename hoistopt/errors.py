@@ -1,0 +1,69 @@
+"""The errors a user can cause, and the one way they are worded."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class HoistoptError(Exception):
+    """Base class of every error this package raises on purpose."""
+
+
+class InputError(HoistoptError):
+    """Something the user gave cannot be used.
+
+    Parameters
+    ----------
+    expected : str
+        What would have been accepted.
+    field : str, optional
+        Where the trouble is, in the user's words, e.g. ``recipe "A", stage 2, max``.
+    value : object, optional
+        What stood there; shortened when long.
+    way_out : str, optional
+        What to do about it, as a sentence.
+    file : str or Path, optional
+        The file it came from; readers fill it in with :meth:`in_file`.
+    """
+
+    def __init__(
+        self,
+        expected: str,
+        *,
+        field: str | None = None,
+        value: object = None,
+        way_out: str | None = None,
+        file: str | Path | None = None,
+    ) -> None:
+        self.expected = expected
+        self.field = field
+        self.value = value
+        self.way_out = way_out
+        self.file = None if file is None else str(file)
+        super().__init__(expected)
+
+    def in_file(self, file: str | Path) -> InputError:
+        """The same error, naming `file` unless a file is named already."""
+        if self.file is None:
+            self.file = str(file)
+        return self
+
+    def __str__(self) -> str:
+        place = [part for part in (self.file, self.field) if part]
+        text = ": ".join(place)
+        if self.value is not None:
+            shown = str(self.value)
+            shown = shown if len(shown) <= 60 else shown[:57] + "..."
+            text += f" = {shown}" if self.field else f": {shown}"
+        text = f"{text}: expected {self.expected}" if text else f"expected {self.expected}"
+        if not text.endswith("."):
+            text += "."
+        return f"{text} {self.way_out}" if self.way_out else text
+
+
+class InfeasibleError(HoistoptError):
+    """The question is well put and the answer is that no such schedule exists.
+
+    Raised where the cause can be named without a search, such as a load heavier
+    than the hoist can lift on every way it could go.
+    """

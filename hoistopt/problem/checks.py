@@ -1,0 +1,336 @@
+"""Rules that tie the parts of a problem together.
+
+Each check takes the problem and raises one InputError, or returns quietly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..errors import InputError
+from .numbers import MOST_DECIMALS
+from .recipe import MOST_STAGES, Recipe, Stage
+
+if TYPE_CHECKING:
+    from .problem import Problem
+
+
+def stages_of(problem: Problem) -> Iterator[tuple[str, Recipe, int, Stage]]:
+    """Every stage with a description of where it stands in the file."""
+    for recipe in problem.recipes:
+        for number, stage in enumerate(recipe.stages, start=1):
+            yield (
+                f'recipe "{recipe.name}", stage {number} ("{stage.label}")',
+                recipe,
+                number,
+                stage,
+            )
+
+
+def _names_differ(problem: Problem) -> None:
+    for what, names in (
+        ("station", [station.name for station in problem.stations]),
+        ("recipe", [recipe.name for recipe in problem.recipes]),
+    ):
+        seen: dict[str, int] = {}
+        for number, name in enumerate(names, start=1):
+            if name in seen:
+                raise InputError(
+                    f"every {what} to have a name of its own",
+                    field=f"{what} {number}, name",
+                    value=name,
+                    way_out=f"{what.capitalize()} {seen[name]} has it already; rename one.",
+                )
+            seen[name] = number
+
+
+def _known(problem: Problem, name: str, field: str) -> None:
+    if name not in problem.station_by_name:
+        known = [station.name for station in problem.stations]
+        listed = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
+        raise InputError(
+            "the name of a station of this line",
+            field=field,
+            value=name,
+            way_out=f"Known stations: {listed}.",
+        )
+
+
+def _stations_known(problem: Problem) -> None:
+    for field, _, _, stage in stages_of(problem):
+        for name in stage.station:
+            _known(problem, name, f"{field}, station")
+        if len(set(stage.station)) < len(stage.station):
+            raise InputError(
+                "each alternative station once",
+                field=f"{field}, station",
+                value=", ".join(stage.station),
+                way_out="Remove the repeated name; for a tank with several places set capacity.",
+            )
+    for name in problem.hoist.unreachable:
+        _known(problem, name, "hoist, unreachable")
+    for number, crossing in enumerate(problem.crossings, start=1):
+        for key, names in (("from", crossing.from_), ("over", crossing.over)):
+            for name in names:
+                _known(problem, name, f"crossing {number}, {key}")
+    for key in ("loaded", "empty"):
+        for number, entry in enumerate(getattr(problem.times, key), start=1):
+            for end, name in (("from", entry.from_), ("to", entry.to)):
+                _known(problem, name, f"times, {key} {number}, {end}")
+
+
+def _ends_known(problem: Problem) -> None:
+    for recipe in problem.recipes:
+        for key, given, fits in (
+            ("load", recipe.load, "loads"),
+            ("unload", recipe.unload, "unloads"),
+        ):
+            field = f'recipe "{recipe.name}", {key}'
+            there = [station.name for station in problem.stations if getattr(station, fits)]
+            kinds = f'kind "{key}" or "load-unload"'
+            if given is not None:
+                _known(problem, given, field)
+                if given not in there:
+                    raise InputError(
+                        f"a station of {kinds}",
+                        field=field,
+                        value=given,
+                        way_out=f"Name one of: {', '.join(there) or 'none yet'}, "
+                        "or change that station's kind.",
+                    )
+            elif not there:
+                raise InputError(
+                    f"a station of {kinds} where the recipe can {key}",
+                    field=field,
+                    way_out="Add one, or give a station that kind.",
+                )
+            elif len(there) > 1:
+                raise InputError(
+                    "a choice, as the line has several such stations",
+                    field=field,
+                    way_out=f"Write {key} = one of: {', '.join(there)}.",
+                )
+
+
+def _shared_ends(problem: Problem) -> None:
+    for recipe in problem.recipes:
+        load, unload = problem.load_station(recipe), problem.unload_station(recipe)
+        if "load-unload" in (load.kind, unload.kind) and load.name != unload.name:
+            raise InputError(
+                "a load-unload station to be both ends of a recipe",
+                field=f'recipe "{recipe.name}", unload',
+                value=unload.name,
+                way_out=f"Load and unload at one station, or give {load.name} kind "
+                f'"load" and {unload.name} kind "unload".',
+            )
+
+
+def _stages_sensible(problem: Problem) -> None:
+    for recipe in problem.recipes:
+        if len(recipe.stages) > MOST_STAGES:
+            raise InputError(
+                f"at most {MOST_STAGES} stages",
+                field=f'recipe "{recipe.name}", stage',
+                value=f"{len(recipe.stages)} stages",
+            )
+    for field, recipe, number, stage in stages_of(problem):
+        if stage.max is not None and stage.min > stage.max:
+            raise InputError(
+                f"at least min, which is {stage.min}",
+                field=f"{field}, max",
+                value=stage.max,
+                way_out="Raise max or lower min; leave max out for no maximum.",
+            )
+        for name in stage.station:
+            kind = problem.station_by_name[name].kind
+            if kind not in ("tank", "dryer"):
+                raise InputError(
+                    'a station of kind "tank" or "dryer"',
+                    field=f"{field}, station",
+                    value=f"{name} (kind {kind})",
+                    way_out="Loading and unloading are not stages: leave them out, "
+                    "or change the station's kind.",
+                )
+        if number > 1 and len(stage.station) == 1:
+            if recipe.stages[number - 2].station == stage.station:
+                raise InputError(
+                    "a station other than the stage before it uses",
+                    field=f"{field}, station",
+                    value=stage.station[0],
+                    way_out="A carrier cannot move to where it stands; join the two stages.",
+                )
+
+
+def _station_fields(problem: Problem) -> None:
+    for number, station in enumerate(problem.stations, start=1):
+        field = f'station {number} ("{station.name}")'
+        ends = station.loads or station.unloads
+        if station.capacity == "unlimited" and not ends:
+            raise InputError(
+                "a whole number of carriers",
+                field=f"{field}, capacity",
+                value=station.capacity,
+                way_out="Only load and unload stations can be unlimited buffers.",
+            )
+        if station.min_occupation and not ends:
+            raise InputError(
+                "this key at load and unload stations only",
+                field=f"{field}, min_occupation",
+                value=station.min_occupation,
+                way_out="For a tank or dryer set the stage's min.",
+            )
+
+
+def _mix_known(problem: Problem) -> None:
+    cycle = problem.cycle
+    for key, names in (("mix", cycle.mix), ("order", cycle.order)):
+        if names is None:
+            continue
+        if not names:
+            raise InputError("at least one recipe", field=f"cycle, {key}")
+        for name in names:
+            if name not in problem.recipe_by_name:
+                raise InputError(
+                    "the name of a recipe of this file",
+                    field=f"cycle, {key}",
+                    value=name,
+                    way_out=f"Known recipes: {', '.join(problem.recipe_by_name)}.",
+                )
+    if cycle.mix is not None and cycle.order is not None:
+        counted = {name: cycle.order.count(name) for name in cycle.order}
+        if counted != dict(cycle.mix):
+            raise InputError(
+                "an order with exactly the loads of the mix",
+                field="cycle, order",
+                value=", ".join(cycle.order),
+                way_out="Make the two agree, or leave mix out.",
+            )
+    if cycle.mix is None and cycle.order is None and len(problem.recipes) > 1:
+        raise InputError(
+            "a mix, as the file has several recipes",
+            field="cycle, mix",
+            way_out='Write for example [cycle] mix = { "'
+            + '" = 1, "'.join(recipe.name for recipe in problem.recipes)
+            + '" = 1 }.',
+        )
+
+
+def _carriers_return(problem: Problem) -> None:
+    if problem.carriers.return_ == "outside":
+        return
+    for recipe in problem.recipes:
+        if problem.unload_station(recipe).name == problem.load_station(recipe).name:
+            raise InputError(
+                '"outside", as the recipe loads and unloads at one station',
+                field="carriers, return",
+                value="hoist",
+                way_out="Give the recipe separate stations, or leave return out.",
+            )
+    if problem.carriers.return_time:
+        raise InputError(
+            "no return_time when the hoist returns the carriers",
+            field="carriers, return_time",
+            value=problem.carriers.return_time,
+            way_out="Remove it; the hoist's own times count.",
+        )
+
+
+def _crossings_placed(problem: Problem) -> None:
+    if not problem.crossings:
+        return
+    for number, station in enumerate(problem.stations, start=1):
+        if station.position is None and station.kind != "park":
+            raise InputError(
+                "a position, as crossings depend on what lies between",
+                field=f'station {number} ("{station.name}"), position',
+                way_out="Give every station its position along the track.",
+            )
+
+
+def _tables_once(problem: Problem) -> None:
+    for key in ("loaded", "empty"):
+        seen: set[tuple[str, str]] = set()
+        for number, entry in enumerate(getattr(problem.times, key), start=1):
+            pair = (entry.from_, entry.to)
+            if pair in seen:
+                raise InputError(
+                    "each pair of stations once",
+                    field=f"times, {key} {number}",
+                    value=f"{entry.from_} to {entry.to}",
+                    way_out="Remove one of the entries.",
+                )
+            seen.add(pair)
+
+
+def _times_known(problem: Problem) -> None:
+    """Every move of a recipe and every empty travel has a time, by table or physics."""
+    used: dict[str, None] = {}
+    for recipe in problem.recipes:
+        ways: list[tuple[str, ...]] = [(problem.load_station(recipe).name,)]
+        ways += [stage.station for stage in recipe.stages]
+        ways.append((problem.unload_station(recipe).name,))
+        if problem.carriers.return_ == "hoist":
+            ways.append(ways[0])
+        for sources, targets in zip(ways, ways[1:], strict=False):
+            for source in sources:
+                for target in targets:
+                    if source != target and (source, target) not in problem.loaded_times:
+                        _physics_given(problem, "loaded", source, target)
+        for names in ways:
+            used |= dict.fromkeys(names)
+    for source in used:
+        for target in used:
+            if source != target and (source, target) not in problem.empty_times:
+                _physics_given(problem, "empty", source, target)
+
+
+def _physics_given(problem: Problem, key: str, source: str, target: str) -> None:
+    way_out = f"Or give times, {key}, an entry from {source} to {target}."
+    if getattr(problem.hoist, key) is None:
+        raise InputError(
+            f"speeds for the {key} hoist, needed from {source} to {target}",
+            field=f"hoist, {key}",
+            way_out=way_out,
+        )
+    for name in (source, target):
+        if problem.station_by_name[name].position is None:
+            raise InputError(
+                "a position, needed to work out travel times",
+                field=f'station "{name}", position',
+                way_out=way_out,
+            )
+    if key == "loaded":
+        for field, name in (("lift", source), ("lower", target)):
+            if getattr(problem.hoist, field) is None and (
+                getattr(problem.station_by_name[name], field) is None
+            ):
+                raise InputError(
+                    f"a {field} time, needed at {name}", field=f"hoist, {field}", way_out=way_out
+                )
+
+
+def _tick_sensible(problem: Problem) -> None:
+    if problem.tick is not None and problem.tick > 3600:
+        raise InputError(
+            "a tick of at most 3600",
+            field="tick",
+            value=problem.tick,
+            way_out=f"Leave it out, or give up to {MOST_DECIMALS} decimals, such as 0.1.",
+        )
+
+
+ALL = (
+    _names_differ,
+    _stations_known,
+    _station_fields,
+    _ends_known,
+    _shared_ends,
+    _stages_sensible,
+    _mix_known,
+    _carriers_return,
+    _crossings_placed,
+    _tables_once,
+    _times_known,
+    _tick_sensible,
+)

@@ -1,0 +1,92 @@
+"""Exact numbers as a user writes them: decimals, never binary floats."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated
+
+from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
+
+LARGEST = Decimal(10) ** 7
+MOST_DECIMALS = 6
+
+
+def exact_number(value: object) -> Decimal:
+    """Turn a number from TOML, JSON or Python into the decimal the user meant.
+
+    Parameters
+    ----------
+    value : int, float or Decimal
+        A float counts as the shortest decimal that prints like it.
+
+    Raises
+    ------
+    ValueError
+        When `value` is no number, not finite, too large or too finely divided.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise ValueError("a number")
+    if isinstance(value, int) and abs(value) > LARGEST:
+        raise ValueError(f"a number of at most {LARGEST:f}")
+    number = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+    if not number.is_finite():
+        raise ValueError("a finite number")
+    # The magnitude is tested by exponent first: expanding 1e999999999 would never end.
+    if number and (number.adjusted() > 7 or abs(number) > LARGEST):
+        raise ValueError(f"a number of at most {LARGEST:f}")
+    exponent = number.as_tuple().exponent
+    if isinstance(exponent, int) and exponent < -MOST_DECIMALS:
+        rounded = number.normalize().as_tuple().exponent
+        if isinstance(rounded, int) and rounded < -MOST_DECIMALS:
+            raise ValueError(f"a number with at most {MOST_DECIMALS} decimals")
+    number = number.normalize()
+    # normalize() turns 120 into 1.2E+2, which reads badly in messages and files.
+    exponent = number.as_tuple().exponent
+    return number.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else number
+
+
+def _non_negative(value: object) -> Decimal:
+    number = exact_number(value)
+    if number < 0:
+        raise ValueError("a number of at least 0")
+    return number
+
+
+def _positive(value: object) -> Decimal:
+    number = exact_number(value)
+    if number <= 0:
+        raise ValueError("a number above 0")
+    return number
+
+
+def plain(value: Decimal) -> int | float:
+    """The number as JSON carries it: an int where it is whole, else the nearest float."""
+    return int(value) if value == value.to_integral_value() else float(value)
+
+
+_plain = PlainSerializer(plain, return_type=float, when_used="json")
+
+
+def _described(minimum: dict[str, float]) -> WithJsonSchema:
+    return WithJsonSchema({"type": "number", "maximum": float(LARGEST), **minimum})
+
+
+Number = Annotated[
+    Decimal, BeforeValidator(exact_number), _plain, _described({"minimum": -float(LARGEST)})
+]
+NonNegative = Annotated[
+    Decimal, BeforeValidator(_non_negative), _plain, _described({"minimum": 0.0})
+]
+Positive = Annotated[
+    Decimal, BeforeValidator(_positive), _plain, _described({"exclusiveMinimum": 0.0})
+]
+
+
+def _clean_name(value: object) -> object:
+    # Control characters in a name could move the cursor of whoever prints it.
+    if isinstance(value, str) and (not value.isprintable() or value != value.strip()):
+        raise ValueError("a name of printable characters with no space at either end")
+    return value
+
+
+Name = Annotated[str, Field(min_length=1, max_length=80), BeforeValidator(_clean_name)]

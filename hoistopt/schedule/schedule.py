@@ -1,0 +1,82 @@
+"""A schedule: moves in time, in exact ticks. Nothing here knows a rule of the line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One loaded move of the repeating pattern.
+
+    Parameters
+    ----------
+    start : int
+        Tick of the cycle at which lifting starts, ``0 <= start < cycle``.
+    source, target : str
+        Station names.
+    recipe : str, optional
+        Recipe of the load carried; needed only where a line has several.
+    load : int, optional
+        Which load of the cycle this is, counted from 1 in order of entering.
+    stage : int, optional
+        Stage the load leaves: 0 the load station, then 1, 2, ... along its recipe;
+        one more than the last stage for an empty carrier on its way back.
+    boundaries : int, optional
+        How many times the cycle restarts between the start of the move that brought
+        this carrier to `source` and the start of this one.
+    """
+
+    start: int
+    source: str
+    target: str
+    recipe: str | None = None
+    load: int | None = None
+    stage: int | None = None
+    boundaries: int | None = None
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """A cyclic move sequence.
+
+    Parameters
+    ----------
+    cycle : int
+        Cycle time in ticks.
+    ticks_per_unit : Fraction
+        Ticks in one time unit of the problem.
+    steps : tuple of Step
+        In order of `start`.
+    """
+
+    cycle: int
+    ticks_per_unit: Fraction
+    steps: tuple[Step, ...]
+
+    def __post_init__(self) -> None:
+        ordered = tuple(sorted(self.steps, key=lambda step: step.start))
+        object.__setattr__(self, "steps", ordered)
+        object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def __iter__(self) -> Iterator[Step]:
+        return iter(self.steps)
+
+    def time(self, ticks: int) -> Fraction:
+        """A number of ticks in the problem's unit, exactly."""
+        return Fraction(ticks) / self.ticks_per_unit
+
+    @property
+    def cycle_time(self) -> int | float:
+        """Cycle time in the problem's unit."""
+        return readable(self.time(self.cycle))
+
+
+def readable(time: Fraction) -> int | float:
+    """An exact time as an int where it is whole, else as the nearest float."""
+    return int(time) if time.denominator == 1 else float(time)
