@@ -49,16 +49,34 @@ class InputError(HoistoptError):
         return self
 
     def __str__(self) -> str:
-        place = [part for part in (self.file, self.field) if part]
+        place = [shortened(part, 200) for part in (self.file, self.field) if part]
         text = ": ".join(place)
         if self.value is not None:
-            shown = str(self.value)
-            shown = shown if len(shown) <= 60 else shown[:57] + "..."
+            shown = shortened(self.value, 60)
             text += f" = {shown}" if self.field else f": {shown}"
-        text = f"{text}: expected {self.expected}" if text else f"expected {self.expected}"
+        expected = shortened(self.expected, 400)
+        text = f"{text}: expected {expected}" if text else f"expected {expected}"
         if not text.endswith("."):
             text += "."
-        return f"{text} {self.way_out}" if self.way_out else text
+        return f"{text} {shortened(self.way_out, 400)}" if self.way_out else text
+
+
+def printable(text: str) -> str:
+    """`text` on one line, with characters that could move a cursor written as escapes."""
+    return "".join(
+        sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text
+    )
+
+
+def shortened(value: object, most: int) -> str:
+    """`value` as printable text of at most `most` characters, its middle cut out."""
+    try:
+        text = str(value)
+    except ValueError:  # Python refuses to write out integers of thousands of digits
+        return "a number of thousands of digits"
+    if len(text) > most:
+        text = f"{text[: most * 2 // 3]}...{text[-(most // 3 - 3) :]}"
+    return printable(text)
 
 
 class InfeasibleError(HoistoptError):

@@ -6,6 +6,7 @@ Each check takes the problem and raises one InputError, or returns quietly.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ..errors import InputError
@@ -45,10 +46,13 @@ def _names_differ(problem: Problem) -> None:
             seen[name] = number
 
 
+def _some(names: list[str]) -> str:
+    return ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
+
+
 def _known(problem: Problem, name: str, field: str) -> None:
     if name not in problem.station_by_name:
-        known = [station.name for station in problem.stations]
-        listed = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
+        listed = _some([station.name for station in problem.stations])
         raise InputError(
             "the name of a station of this line",
             field=field,
@@ -152,14 +156,14 @@ def _stages_sensible(problem: Problem) -> None:
                     way_out="Loading and unloading are not stages: leave them out, "
                     "or change the station's kind.",
                 )
-        if number > 1 and len(stage.station) == 1:
-            if recipe.stages[number - 2].station == stage.station:
-                raise InputError(
-                    "a station other than the stage before it uses",
-                    field=f"{field}, station",
-                    value=stage.station[0],
-                    way_out="A carrier cannot move to where it stands; join the two stages.",
-                )
+        alone = number > 1 and len(stage.station) == 1
+        if alone and recipe.stages[number - 2].station == stage.station:
+            raise InputError(
+                "a station other than the stage before it uses",
+                field=f"{field}, station",
+                value=stage.station[0],
+                way_out="A carrier cannot move to where it stands; join the two stages.",
+            )
 
 
 def _station_fields(problem: Problem) -> None:
@@ -195,7 +199,7 @@ def _mix_known(problem: Problem) -> None:
                     "the name of a recipe of this file",
                     field=f"cycle, {key}",
                     value=name,
-                    way_out=f"Known recipes: {', '.join(problem.recipe_by_name)}.",
+                    way_out=f"Known recipes: {_some(list(problem.recipe_by_name))}.",
                 )
     if cycle.mix is not None and cycle.order is not None:
         counted = {name: cycle.order.count(name) for name in cycle.order}
@@ -272,7 +276,7 @@ def _times_known(problem: Problem) -> None:
         ways.append((problem.unload_station(recipe).name,))
         if problem.carriers.return_ == "hoist":
             ways.append(ways[0])
-        for sources, targets in zip(ways, ways[1:], strict=False):
+        for sources, targets in pairwise(ways):
             for source in sources:
                 for target in targets:
                     if source != target and (source, target) not in problem.loaded_times:

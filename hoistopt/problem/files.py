@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import csv
 import tomllib
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
 from ..errors import InputError
+from .matrix import read_matrix
 from .problem import Problem
-
-MOST_BYTES = 5_000_000
+from .text import read_text
 
 
 def load_problem(path: str | Path) -> Problem:
@@ -29,17 +28,20 @@ def load_problem(path: str | Path) -> Problem:
     """
     path = Path(path)
     try:
-        data = tomllib.loads(read_text(path), parse_float=Decimal)
+        data = tomllib.loads(read_text(path), parse_float=_number)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
+        reason = "nested too deeply" if isinstance(error, RecursionError) else error
         raise InputError(
-            f"a TOML file ({error})",
+            f"a TOML file ({reason})",
             file=path,
             way_out="`hoistopt template` writes one to start from.",
         ) from None
-    except InvalidOperation:
-        raise InputError("numbers of ordinary size", file=path) from None
-    except ValueError as error:  # an integer of thousands of digits
-        raise InputError(f"numbers of ordinary size ({error})", file=path) from None
+    except ValueError:  # tomllib lets int() complain about thousands of digits
+        raise InputError(
+            "numbers of ordinary size",
+            file=path,
+            way_out="One of its whole numbers has thousands of digits; correct it.",
+        ) from None
     try:
         _read_tables(data, path.parent)
         return Problem.from_data(data)
@@ -47,21 +49,14 @@ def load_problem(path: str | Path) -> Problem:
         raise error.in_file(path) from None
 
 
-def read_text(path: Path) -> str:
-    """The text of a file, or one InputError saying why it cannot be had."""
+def _number(text: str) -> Decimal:
+    """A TOML float as the decimal it is; one beyond all bounds as one just as useless."""
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError(f"a file of at most {MOST_BYTES // 1_000_000} MB", file=path)
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(
-            "a file, but there is none", file=path, way_out="Check the path."
-        ) from None
-    except UnicodeDecodeError:
-        raise InputError("a text file in UTF-8", file=path) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"a readable file ({reason})", file=path) from None
+        return Decimal(text)
+    except InvalidOperation:
+        sign = "-" if text.startswith("-") else ""
+        small = "-" if "e-" in text.lower() else ""
+        return Decimal(f"{sign}1e{small}999999999")
 
 
 def _read_tables(data: dict[str, Any], folder: Path) -> None:
@@ -77,54 +72,19 @@ def _read_tables(data: dict[str, Any], folder: Path) -> None:
             raise InputError("a file name in quotes", field=f"times, {key}_file", value=name)
         entries = times.get(key, [])
         if not isinstance(entries, list):
-            continue
-        given = {(e.get("from"), e.get("to")) for e in entries if isinstance(e, dict)}
-        read = read_matrix(folder / name)
-        times[key] = [e for e in read if (e["from"], e["to"]) not in given] + entries
+            continue  # pydantic will say what is wrong with it
+        given = {
+            (str(entry.get("from")), str(entry.get("to")))
+            for entry in entries
+            if isinstance(entry, dict)
+        }
+        read = read_matrix(folder / name, _names(data))
+        kept = [entry for entry in read if (entry["from"], entry["to"]) not in given]
+        times[key] = kept + entries
 
 
-def read_matrix(path: Path) -> list[dict[str, Any]]:
-    """Read a CSV matrix of times: header row of targets, first column of sources.
-
-    Empty cells have no entry.
-    """
-    try:
-        rows = [row for row in csv.reader(read_text(path).splitlines()) if any(row)]
-    except csv.Error as error:
-        raise InputError(f"a CSV file ({error})", file=path) from None
-    if len(rows) < 2 or len(rows[0]) < 2:
-        raise InputError(
-            "a header row of stations and at least one row of times",
-            file=path,
-            way_out="First column: from; header row: to.",
-        )
-    targets = [cell.strip() for cell in rows[0][1:]]
-    entries: list[dict[str, Any]] = []
-    for number, row in enumerate(rows[1:], start=2):
-        if len(row) != len(rows[0]):
-            raise InputError(
-                f"{len(rows[0])} cells, as in the header",
-                file=path,
-                field=f"row {number}",
-                value=f"{len(row)} cells",
-            )
-        source = row[0].strip()
-        for target, cell in zip(targets, row[1:], strict=True):
-            if cell.strip():
-                entries.append(
-                    {"from": source, "to": target, "time": _cell(cell, path, number, target)}
-                )
-    return entries
-
-
-def _cell(text: str, path: Path, row: int, column: str) -> Decimal:
-    try:
-        return Decimal(text.strip())
-    except InvalidOperation:
-        raise InputError(
-            "a number",
-            file=path,
-            field=f'row {row}, column "{column}"',
-            value=text.strip(),
-            way_out="Use a point for decimals and leave the cell empty where there is no time.",
-        ) from None
+def _names(data: dict[str, Any]) -> set[str]:
+    stations = data.get("station")
+    if not isinstance(stations, list):
+        return set()
+    return {str(station.get("name")) for station in stations if isinstance(station, dict)}

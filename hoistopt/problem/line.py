@@ -51,8 +51,8 @@ class Station(Strict):
     name: Name
     kind: Literal["tank", "dryer", "load", "unload", "load-unload", "park"] = "tank"
     position: Number | None = Field(None, description="Position along the track.")
-    capacity: Annotated[int, Field(ge=1, le=MOST_SLOTS, strict=True)] | Literal["unlimited"] = Field(
-        1, description="Carriers held at once."
+    capacity: Annotated[int, Field(ge=1, le=MOST_SLOTS, strict=True)] | Literal["unlimited"] = (
+        Field(1, description="Carriers held at once.")
     )
     order: Literal["fifo", "any"] = Field(
         "fifo", description="Whether carriers leave a multi-slot station in order of arrival."

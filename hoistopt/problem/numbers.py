@@ -34,11 +34,11 @@ def exact_number(value: object) -> Decimal:
     # The magnitude is tested by exponent first: expanding 1e999999999 would never end.
     if number and (number.adjusted() > 7 or abs(number) > LARGEST):
         raise ValueError(f"a number of at most {LARGEST:f}")
-    exponent = number.as_tuple().exponent
-    if isinstance(exponent, int) and exponent < -MOST_DECIMALS:
-        rounded = number.normalize().as_tuple().exponent
-        if isinstance(rounded, int) and rounded < -MOST_DECIMALS:
-            raise ValueError(f"a number with at most {MOST_DECIMALS} decimals")
+    # Counted on the digits: normalize() would first round to the context's precision.
+    _, digits, exponent = number.as_tuple()
+    zeros = next((n for n, digit in enumerate(reversed(digits)) if digit), 0)
+    if isinstance(exponent, int) and number and exponent + zeros < -MOST_DECIMALS:
+        raise ValueError(f"a number with at most {MOST_DECIMALS} decimals")
     number = number.normalize()
     # normalize() turns 120 into 1.2E+2, which reads badly in messages and files.
     exponent = number.as_tuple().exponent

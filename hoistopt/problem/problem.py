@@ -8,7 +8,6 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from ..errors import InputError
 from . import checks
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Strict, Times
 from .numbers import Name, Positive

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 
 from .line import Strict
 from .numbers import Name, NonNegative, Positive
@@ -46,7 +46,7 @@ class Recipe(Strict):
     mass: Positive | None = Field(None, description="Mass the hoist lifts, carrier included.")
     stages: tuple[Stage, ...] = Field(min_length=1, alias="stage")
 
-    model_config = {**Strict.model_config, "populate_by_name": True}
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
 class Cycle(Strict):

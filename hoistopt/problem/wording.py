@@ -7,12 +7,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from ..errors import InputError
+from .line import MOST_SLOTS
 
 # What to say for pydantic's error types; {ctx} fields come from its context.
 _EXPECTED = {
     "missing": "this key to be present",
     "string_type": "text in quotes",
-    "string_too_short": "text of at least {min_length} character",
+    "string_too_short": "text that is not empty",
     "string_too_long": "text of at most {max_length} characters",
     "int_type": "a whole number",
     "int_parsing": "a whole number",
@@ -24,8 +25,8 @@ _EXPECTED = {
     "dict_type": "a table of keys and values",
     "model_type": "a table of keys and values",
     "model_attributes_type": "a table of keys and values",
-    "too_short": "at least {min_length} entry",
-    "too_long": "at most {max_length} entries",
+    "too_short": "at least {min_length} of them",
+    "too_long": "at most {max_length} of them",
 }
 
 
@@ -40,28 +41,32 @@ def explain_validation(error: ValidationError, data: object) -> InputError:
     if kind == "extra_forbidden":
         expected = "no such key here"
         way_out = (
-            f'Remove "{location[-1]}" or correct its spelling; '
-            "`hoistopt template` shows every key."
+            f'Remove "{location[-1]}" or correct its spelling; `hoistopt template` shows every key.'
         )
         value = None
     elif kind == "value_error":
         expected = str(context.get("error", "")) or finding["msg"]
     else:
         expected = _EXPECTED.get(kind, finding["msg"]).format(**context)
-    if location and location[-1] == "capacity" and isinstance(value, str):
-        expected = 'a whole number from 1, or "unlimited"'
-    if kind == "missing" or isinstance(value, dict | list | tuple):
+    if location and location[-1] == "capacity" and kind != "extra_forbidden":
+        expected = f'a whole number from 1 to {MOST_SLOTS}, or "unlimited"'
+    if kind == "missing":
+        way_out = "`hoistopt template` shows every key."
+        value = None
+    elif isinstance(value, bool):
+        value = str(value).lower()  # as TOML writes it
+    elif isinstance(value, dict | list | tuple):
         value = None
     return InputError(expected, field=describe_path(location, data), value=value, way_out=way_out)
 
 
 def _without_branches(location: tuple[int | str, ...]) -> tuple[int | str, ...]:
     # pydantic adds the union branch it tried; the user never wrote that.
+    branches = ("constrained", "literal[", "[key]")
     return tuple(
         part
         for part in location
-        if not (isinstance(part, str) and (part.startswith(("constrained", "literal[")) or part == "int"))
-        and part != "[key]"
+        if not (isinstance(part, str) and (part == "int" or part.startswith(branches)))
     )
 
 

@@ -1,0 +1,228 @@
+"""The commented problem file that `hoistopt template` writes.
+
+In it a line that starts with ``#`` and a space is prose. A line that starts with ``#``
+directly followed by text is an option switched off: take the ``#`` away and the file
+is still valid. :func:`switched_on` does that for all options at once, for the tests.
+"""
+
+from __future__ import annotations
+
+import re
+
+TEMPLATE = """\
+# A problem file for hoistopt: the line, the recipes, and what is to run.
+#
+# Lines that start with "# " explain. Lines that start with "#" directly before a key
+# are options switched off; the value shown is an example. Take the "#" away to use one.
+# Numbers are plain decimals with at most 6 places. Unknown keys are refused.
+# The figures below are invented: replace every one of them by your own.
+
+# Name of the line. Required.
+name = "My line"
+# For people: what this line is. Default: empty.
+#note = "Invented figures, to be replaced."
+# Where the data come from. Default: empty.
+#source = "Stopwatch, second shift"
+# Unit of every time in this file: "ms", "s", "min" or "h". Default: "s".
+unit = "s"
+# Grid of all planned times, in that unit. Default: the coarsest power of ten that
+# divides every given time; at most 0.1 s where speeds are used.
+#tick = 0.1
+# Unit of every position; a word for the labels, nothing is converted. Default: "m".
+length_unit = "m"
+
+# ---------------------------------------------------------------- the hoist
+[hoist]
+# Time to lift a carrier clear of a station, and to lower it in. No default; not needed
+# where every loaded move has an entry in a table of times (below).
+lift = 8
+lower = 7
+# Travel with a carrier: top speed (length unit per time unit), required;
+# acceleration, used for braking too (default: top speed at once);
+# settling, time for the swing to die down after travelling (default 0).
+loaded = { speed = 0.4, acceleration = 0.3, settling = 2 }
+# Travel without a carrier; same keys.
+empty = { speed = 0.6, acceleration = 0.5 }
+# Greatest mass the hoist may lift. Default: no limit.
+#payload = 300
+# Stations this hoist cannot serve. Default: none.
+#unreachable = ["Parking"]
+
+# ---------------------------------------------------------------- the carriers
+[carriers]
+# How many carriers there are. Default: as many as it takes.
+#count = 6
+# How empty carriers get back to the load station: "outside" (conveyor, by hand) or
+# "hoist" (the hoist carries them, one more move per load). Default: "outside".
+return = "outside"
+# Time the way back outside takes after the least stay at the unload station.
+# Default: 0. Not allowed with return = "hoist".
+#return_time = 60
+
+# ---------------------------------------------------------------- the stations
+# One [[station]] per place on the track, in any order.
+[[station]]
+# Name, each one once. Required.
+name = "Load"
+# "tank" (default), "dryer", "load", "unload", "load-unload" (one place for both ends)
+# or "park" (a place where the hoist may stand but no recipe goes).
+kind = "load"
+# Position along the track in length_unit. Needed wherever travel times are worked out.
+position = 0
+# Carriers held at once, 1 to 200. At load and unload stations also "unlimited": a
+# buffer in which carriers never wait for a place. Default: 1.
+#capacity = "unlimited"
+# Load and unload stations only: least time a carrier stands there. Default: 0.
+min_occupation = 60
+
+[[station]]
+name = "Clean"
+position = 1.5
+# These three replace the hoist's times at this station. Default: the hoist's.
+#lift = 10
+#lower = 9
+#settling = 3
+
+[[station]]
+name = "Rinse"
+position = 2.5
+
+[[station]]
+name = "Passivate 1"
+position = 3.5
+#capacity = 2
+# Whether carriers leave a station with several places in the order in which they came,
+# "fifo", or in any order, "any". Default: "fifo".
+#order = "any"
+
+[[station]]
+name = "Passivate 2"
+position = 4.5
+
+[[station]]
+name = "Dryer"
+kind = "dryer"
+position = 6
+
+[[station]]
+name = "Unload"
+kind = "unload"
+position = 7.5
+min_occupation = 30
+
+[[station]]
+name = "Parking"
+kind = "park"
+position = 9
+
+# ---------------------------------------------------------------- the recipes
+# One [[recipe]] per kind of load, each followed by its stages in order.
+[[recipe]]
+# Name, each one once. Required.
+name = "Housings"
+# Where loads enter and leave the line. May be left out while there is one such station.
+#load = "Load"
+#unload = "Unload"
+# Mass lifted, carrier included; compared with the hoist's payload. Default: not compared.
+#mass = 120
+
+# Loading and unloading are not stages.
+[[recipe.stage]]
+# The station that serves this stage, or a list of stations any of which may. Required.
+station = "Clean"
+# Least dwell time, from set down to lifted. Required.
+min = 180
+# Greatest dwell time. Default: none.
+max = 300
+# Pause over the station after lifting, to drip. Default: 0.
+drip = 5
+
+[[recipe.stage]]
+# Name of the stage, for tables and drawings. Default: its first station's name.
+name = "Rinse after cleaning"
+station = "Rinse"
+min = 30
+max = 90
+drip = 3
+
+[[recipe.stage]]
+name = "Passivate"
+station = ["Passivate 1", "Passivate 2"]
+min = 600
+max = 720
+drip = 5
+
+# A station may serve several stages.
+[[recipe.stage]]
+name = "Rinse after passivating"
+station = "Rinse"
+min = 30
+max = 90
+drip = 3
+
+[[recipe.stage]]
+station = "Dryer"
+min = 240
+
+# Further recipes may follow, each with stages of its own. With several recipes the
+# table [cycle] below must say how many loads of each enter together.
+
+# ---------------------------------------------------------------- the cycle
+# How many loads of each recipe one set brings into the line; a cycle of degree K
+# carries K sets. Required where there are several recipes. Default: one load.
+[cycle]
+#mix = { "Housings" = 2 }
+# Order in which the loads of a set enter; must agree with mix where both are given.
+# Default: the solver chooses.
+#order = ["Housings", "Housings"]
+
+# ---------------------------------------------------------------- tables of times
+# Measured times. An entry replaces what speeds and distances would give.
+[times]
+# loaded: from the start of lifting to the end of lowering; drip is added to it.
+#loaded = [ { from = "Load", to = "Clean", time = 24.5 } ]
+# empty: travel only.
+#empty = [ { from = "Dryer", to = "Load", time = 13 } ]
+# Or as CSV files beside this one: the header row names the stations gone to, the first
+# column the stations come from; empty cells have no entry. Entries above go first.
+# loaded_file = "loaded.csv"
+# empty_file = "empty.csv"
+
+# ---------------------------------------------------------------- crossings
+# Baths over which a dripping load may not simply be carried.
+#[[crossing]]
+# Stations the load was lifted from, and stations it would pass over. Required.
+#from = ["Clean"]
+#over = ["Rinse"]
+# Drip that makes it allowed. Default: never allowed.
+#min_drip = 15
+"""
+
+_OPTION = re.compile(r"^#(?=[\w\[])", re.MULTILINE)
+
+
+def options() -> list[range]:
+    """Line numbers, from 0, of each option: neighbouring lines switched off together.
+
+    Keys of a table that is itself switched off belong to it, prose between them or not.
+    """
+    found: list[range] = []
+    inside = False
+    for number, line in enumerate(TEMPLATE.splitlines()):
+        if not line.strip():
+            inside = False
+        elif _OPTION.match(line):
+            if inside:
+                found[-1] = range(found[-1].start, number + 1)
+            else:
+                found.append(range(number, number + 1))
+            inside = inside or line.startswith("#[[")
+    return found
+
+
+def switched_on(option: range | None = None) -> str:
+    """The template with one of its options switched on; all of them where None is given."""
+    lines = TEMPLATE.splitlines()
+    for number in range(len(lines)) if option is None else option:
+        lines[number] = _OPTION.sub("", lines[number])
+    return "\n".join(lines) + "\n"
