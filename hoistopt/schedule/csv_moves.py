@@ -1,0 +1,230 @@
+"""Moves in CSV: our own step table, or one typed in from an existing machine."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+
+from ..errors import InputError
+from ..problem import Problem
+from .raw_move import COUNTS, RawMove, build_schedule, exact_time, whole_number
+from .schedule import Schedule
+
+REQUIRED = ("start", "from", "to")
+KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time")
+_CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
+_WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(ms|s|min|h)\s*[\])]")
+_FORMULA = ("=", "+", "-", "@")
+_WAY_OUT = (
+    "The first row names the columns: start, from, to; also recipe, load, stage, boundaries, "
+    "cycle_time where known."
+)
+
+
+@dataclass(frozen=True)
+class _Row:
+    number: int
+    cells: Mapping[str, str]
+    decimal_comma: bool
+
+    def place(self, column: str) -> str:
+        return f'row {self.number}, column "{column}"'
+
+    def number_in(self, column: str) -> Decimal:
+        """The number in a cell, exactly."""
+        return _number(self.cells[column], self.place(column), self.decimal_comma)
+
+
+def moves_from_csv(text: str, problem: Problem) -> Schedule:
+    """Read a table of moves with one header row.
+
+    Columns are known by their names; needed are ``start``, ``from`` and ``to``, others
+    than ours are ignored. Starts are in the problem's unit, which a header may repeat
+    (``start [s]``). The cycle time stands in a column ``cycle_time``, in the first row
+    or in all, or in a line ``# cycle_time = 521`` above the header. Commas, semicolons
+    and tabs may separate the cells; with the latter two, a comma may mark decimals.
+
+    Raises
+    ------
+    InputError
+        For the first thing that is wrong, without the file's name.
+    """
+    if "\0" in text:
+        raise InputError("a text file")
+    comments, body, skipped = _split_comments(text)
+    if not body.strip():
+        raise InputError("a header row and at least one move", way_out=_WAY_OUT)
+    delimiter = _delimiter(body, problem.unit)
+    rows = list(_rows(body, delimiter, skipped, problem.unit))
+    if not rows:
+        raise InputError("at least one move below the header row")
+    cycle = _cycle_time(comments, rows, delimiter != ",")
+    return build_schedule(problem, cycle, [_move(row, problem) for row in rows])
+
+
+def _split_comments(text: str) -> tuple[dict[int, str], str, int]:
+    """Leading comment lines by number, the rest, and how many lines came before it."""
+    comments: dict[int, str] = {}
+    lines = io.StringIO(text, newline=None).read().split("\n")
+    for number, line in enumerate(lines):
+        # Spreadsheets put quotes around a comment and empty cells after it.
+        bare = line.strip(" \t,;\"'")
+        if bare.startswith("#") and not _looks_like_header(bare):
+            comments[number + 1] = bare
+        elif bare:
+            return comments, "\n".join(lines[number:]), number
+    return comments, "", len(lines)
+
+
+def _looks_like_header(line: str) -> bool:
+    # "#" may also head a column of step numbers.
+    return {"from", "to"} <= {cell.strip(' "') for cell in re.split(r"[,;\t]", line.lower())}
+
+
+def _delimiter(body: str, unit: str) -> str:
+    def known(delimiter: str) -> int:
+        header = body.split("\n", 1)[0]
+        try:
+            cells = next(csv.reader([header], delimiter=delimiter))
+        except (csv.Error, StopIteration):
+            return 0
+        return sum(_without_unit(_plain(cell), unit) in KNOWN for cell in cells)
+
+    return max((",", ";", "\t"), key=known)
+
+
+def _plain(cell: str) -> str:
+    return cell.strip().lower().replace(" ", "_")
+
+
+def _without_unit(name: str, unit: str) -> str:
+    """A header without the problem's unit after it; another unit stays, to be refused."""
+    found = _WITH_UNIT.fullmatch(name)
+    return found[1].rstrip("_") if found and found[2] == unit else name
+
+
+def _header(cells: list[str], number: int, unit: str) -> list[str]:
+    names: list[str] = []
+    for cell in cells:
+        plain = _plain(cell)
+        name = _without_unit(plain, unit)
+        found = _WITH_UNIT.fullmatch(name)
+        if found and found[1].rstrip("_") in KNOWN:
+            raise InputError(
+                f'times in the unit of the problem, "{unit}"',
+                field=f"row {number}, header",
+                value=cell.strip(),
+                way_out="Convert the column, then correct its header.",
+            )
+        if name and name in names:
+            raise InputError("each column once", field=f"row {number}, header", value=cell.strip())
+        names.append(name)
+    for needed in REQUIRED:
+        if needed not in names:
+            raise InputError(
+                f'a column "{needed}"', field=f"row {number}, header", way_out=_WAY_OUT
+            )
+    return names
+
+
+def _rows(body: str, delimiter: str, skipped: int, unit: str) -> Iterator[_Row]:
+    reader = csv.reader(io.StringIO(body, newline=""), delimiter=delimiter)
+    names: list[str] | None = None
+    while True:
+        number = skipped + reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            raise InputError(f"a CSV file ({error})", field=f"row {number}") from None
+        if not any(cell.strip() for cell in cells):
+            continue
+        if names is None:
+            names = _header(cells, number, unit)
+            continue
+        if any(cell.strip() for cell in cells[len(names) :]):
+            raise InputError(
+                f"at most {len(names)} cells, as in the header",
+                field=f"row {number}",
+                value=f"{len(cells)} cells",
+                way_out="Put quotes around a name that holds the separator.",
+            )
+        padded = [cell.strip() for cell in cells] + [""] * len(names)
+        found = {name: cell for name, cell in zip(names, padded, strict=False) if name in KNOWN}
+        yield _Row(number, found, delimiter != ",")
+
+
+def _number(text: str, field: str, decimal_comma: bool) -> Decimal:
+    plain = text.strip()
+    if decimal_comma and re.fullmatch(r"[+-]?\d+,\d+", plain):
+        if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", plain):
+            raise InputError(
+                "a number that can be read in one way only",
+                field=field,
+                value=plain,
+                way_out="Use a point for decimals and nothing between thousands.",
+            )
+        plain = plain.replace(",", ".")
+    try:
+        # Decimal() would take "1_000" too, which no table means.
+        number = Decimal("?" if "_" in plain else plain)
+    except InvalidOperation:
+        raise InputError("a number", field=field, value=text) from None
+    return exact_time(number, field)
+
+
+def _cycle_time(comments: dict[int, str], rows: list[_Row], decimal_comma: bool) -> Decimal:
+    """The one cycle time the file states, wherever it does."""
+    stated: dict[str, Decimal] = {}
+    for number, comment in comments.items():
+        found = _CYCLE_COMMENT.match(comment)
+        if found:
+            field = f"row {number}, cycle_time"
+            stated[field] = _number(found[1], field, decimal_comma)
+    for row in rows:
+        if row.cells.get("cycle_time"):
+            stated[row.place("cycle_time")] = row.number_in("cycle_time")
+    if not stated:
+        raise InputError(
+            "the cycle time",
+            field="cycle_time",
+            way_out='Add a column "cycle_time", or a first line such as "# cycle_time = 521".',
+        )
+    (first, cycle), *others = stated.items()
+    if cycle <= 0:
+        raise InputError("a number above 0", field=first, value=cycle)
+    for field, other in others:
+        if other != cycle:
+            raise InputError(f"one cycle time; {first} says {cycle}", field=field, value=other)
+    return cycle
+
+
+def _move(row: _Row, problem: Problem) -> RawMove:
+    for column in REQUIRED:
+        if not row.cells[column]:
+            raise InputError("a value, but the cell is empty", field=row.place(column))
+    counts = {
+        key: whole_number(row.number_in(key), key, row.place(key)) if row.cells.get(key) else None
+        for key in COUNTS
+    }
+    recipe = row.cells.get("recipe")
+    return RawMove(
+        start=row.number_in("start"),
+        source=_unprotected(row.cells["from"], problem.station_by_name),
+        target=_unprotected(row.cells["to"], problem.station_by_name),
+        recipe=_unprotected(recipe, problem.recipe_by_name) if recipe else None,
+        fields={column: row.place(column) for column in KNOWN},
+        **counts,
+    )
+
+
+def _unprotected(name: str, known: Mapping[str, object]) -> str:
+    """A name without the apostrophe that kept a spreadsheet from seeing a formula in it."""
+    bare = name[1:]
+    protected = name.startswith("'") and bare.startswith(_FORMULA)
+    return bare if protected and name not in known and bare in known else name

@@ -1,0 +1,70 @@
+"""Read moves from files, and give them as plain data for JSON."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from ..errors import InputError
+from ..problem import Problem
+from ..problem.files import read_text
+from .csv_moves import moves_from_csv
+from .json_moves import moves_from_json
+from .schedule import Schedule, readable
+
+
+def read_moves(path: str | Path, problem: Problem) -> Schedule:
+    """Read a table of moves, in CSV or JSON.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file. It counts as JSON when it begins with ``{`` or its name ends in
+        ``.json``, else as CSV.
+    problem : Problem
+        The line the moves are made on.
+
+    Returns
+    -------
+    Schedule
+        In exact ticks, the coarsest decimal fraction of the unit that fits every time.
+        Whether the moves obey the rules of the line is for the checker to say.
+
+    Raises
+    ------
+    InputError
+        One error naming the file, the place in it and the value.
+    """
+    path = Path(path)
+    text = read_text(path)
+    is_json = path.suffix.lower() == ".json" or text.lstrip().startswith("{")
+    try:
+        return moves_from_json(text, problem) if is_json else moves_from_csv(text, problem)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def schedule_to_data(schedule: Schedule) -> list[dict[str, Any]]:
+    """The moves as plain data: the list that stands under ``moves`` in JSON.
+
+    Returns
+    -------
+    list of dict
+        One per move in order of time, with ``step`` counted from 1, ``start`` in the
+        problem's unit, ``from``, ``to``, ``recipe``, ``load``, ``stage`` and
+        ``boundaries``; None where the schedule does not say. A time that is not whole
+        is the float that prints as its exact decimal.
+    """
+    return [
+        {
+            "step": number,
+            "start": readable(schedule.time(step.start)),
+            "from": step.source,
+            "to": step.target,
+            "recipe": step.recipe,
+            "load": step.load,
+            "stage": step.stage,
+            "boundaries": step.boundaries,
+        }
+        for number, step in enumerate(schedule, start=1)
+    ]

@@ -1,0 +1,106 @@
+"""Moves in JSON: an object with the cycle time and the list of moves."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from ..errors import InputError
+from ..problem import Problem
+from .raw_move import COUNTS, RawMove, build_schedule, exact_time, whole_number
+from .schedule import Schedule
+
+_SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to": "B" } ] }.'
+
+
+def moves_from_json(text: str, problem: Problem) -> Schedule:
+    """Read what ``hoistopt solve --json`` writes, or the same typed in by hand.
+
+    Needed are ``cycle_time`` and ``moves``, and of each move ``start``, ``from`` and
+    ``to``; ``recipe``, ``load``, ``stage`` and ``boundaries`` may be left out or null.
+    Every other key is ignored.
+
+    Raises
+    ------
+    InputError
+        For the first thing that is wrong, without the file's name.
+    """
+    data = _parse(text)
+    if not isinstance(data, dict):
+        raise InputError("an object with cycle_time and moves", way_out=_SHAPE)
+    moves = data.get("moves")
+    status = data.get("status")
+    if not moves and isinstance(status, str) and status not in ("optimal", "feasible"):
+        raise InputError(
+            "a file that holds a schedule", field="status", value=status, way_out="Nothing to read."
+        )
+    for key in ("cycle_time", "moves"):
+        if data.get(key) is None:
+            raise InputError("this key to be present", field=key, way_out=_SHAPE)
+    if not isinstance(moves, list):
+        raise InputError("a list of moves", field="moves", way_out=_SHAPE)
+    cycle = exact_time(_scalar(data["cycle_time"], "cycle_time"), "cycle_time")
+    if cycle <= 0:
+        raise InputError("a number above 0", field="cycle_time", value=cycle)
+    return build_schedule(
+        problem, cycle, [_move(entry, number) for number, entry in enumerate(moves, start=1)]
+    )
+
+
+def _parse(text: str) -> Any:
+    try:
+        return json.loads(
+            text, parse_float=Decimal, parse_constant=Decimal, object_pairs_hook=_keys_once
+        )
+    except json.JSONDecodeError as error:
+        raise InputError(f"a JSON file ({error})") from None
+    except RecursionError:
+        raise InputError("a JSON file of ordinary depth") from None
+    except (InvalidOperation, ValueError):  # numbers of thousands of digits
+        raise InputError("numbers of ordinary size") from None
+
+
+def _keys_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise InputError("each key once in an object", field=key)
+        found[key] = value
+    return found
+
+
+def _scalar(value: object, field: str) -> object:
+    if isinstance(value, dict | list):
+        raise InputError("a single value", field=field)
+    return value
+
+
+def _move(entry: object, number: int) -> RawMove:
+    place = f"moves, entry {number}"
+    if not isinstance(entry, dict):
+        raise InputError("an object with start, from and to", field=place, way_out=_SHAPE)
+    keys = ("start", "from", "to", "recipe", *COUNTS)
+    fields = {key: f"{place}, {key}" for key in keys}
+    given = {key: _scalar(entry.get(key), fields[key]) for key in keys}
+    for key in ("start", "from", "to"):
+        if given[key] is None:
+            raise InputError("this key to be present", field=fields[key])
+    counts = {
+        key: None if given[key] is None else whole_number(given[key], key, fields[key])
+        for key in COUNTS
+    }
+    return RawMove(
+        start=exact_time(given["start"], fields["start"]),
+        source=_name(given["from"], fields["from"]),
+        target=_name(given["to"], fields["to"]),
+        recipe=None if given["recipe"] is None else _name(given["recipe"], fields["recipe"]),
+        fields=fields,
+        **counts,
+    )
+
+
+def _name(value: object, field: str) -> str:
+    if not isinstance(value, str):
+        raise InputError("text in quotes", field=field, value=value)
+    return value

@@ -1,0 +1,159 @@
+"""Moves as a file states them, and the checks any file of moves must pass."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from fractions import Fraction
+
+from ..errors import InputError
+from ..problem import Problem
+from ..problem.numbers import exact_number
+from .schedule import Schedule, Step
+
+MOST_MOVES = 50_000
+MOST_LOADS = 10_000
+COUNTS = {"load": (1, MOST_LOADS), "stage": (0, 301), "boundaries": (0, MOST_LOADS)}
+
+
+@dataclass(frozen=True)
+class RawMove:
+    """One move as stated.
+
+    `fields` names for the user where each value stands, such as
+    ``row 5, column "start"``; its keys are ``start``, ``from``, ``to`` and so on.
+    """
+
+    start: Decimal
+    source: str
+    target: str
+    recipe: str | None
+    load: int | None
+    stage: int | None
+    boundaries: int | None
+    fields: dict[str, str]
+
+
+def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -> Schedule:
+    """Check stated moves against the line and put them on the coarsest decimal grid.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line; stations and recipes must be its own.
+    cycle : Decimal
+        Cycle time in the problem's unit.
+    moves : sequence of RawMove
+        At least one, in any order.
+
+    Returns
+    -------
+    Schedule
+        With the least power of ten as ticks per unit at which every time is whole.
+
+    Raises
+    ------
+    InputError
+        For the first value that cannot be right.
+    """
+    if not moves:
+        raise InputError("at least one move")
+    if len(moves) > MOST_MOVES:
+        raise InputError(f"at most {MOST_MOVES} moves", value=f"{len(moves)} moves")
+    for move in moves:
+        _check(problem, cycle, move)
+    scale = _ticks_per_unit([cycle, *(move.start for move in moves)])
+    steps = tuple(
+        Step(
+            start=int(move.start * scale),
+            source=move.source,
+            target=move.target,
+            recipe=move.recipe,
+            load=move.load,
+            stage=move.stage,
+            boundaries=move.boundaries,
+        )
+        for move in moves
+    )
+    return Schedule(cycle=int(cycle * scale), ticks_per_unit=Fraction(scale), steps=steps)
+
+
+def _check(problem: Problem, cycle: Decimal, move: RawMove) -> None:
+    if move.start < 0:
+        raise InputError("a time of at least 0", field=move.fields["start"], value=move.start)
+    if move.start >= cycle:
+        raise InputError(
+            f"a start below the cycle time, which is {cycle:f}",
+            field=move.fields["start"],
+            value=move.start,
+            way_out="Count starts from the beginning of the cycle.",
+        )
+    for key, name in (("from", move.source), ("to", move.target)):
+        if name not in problem.station_by_name:
+            raise _unknown("station", list(problem.station_by_name), move.fields[key], name)
+    if move.recipe is not None and move.recipe not in problem.recipe_by_name:
+        raise _unknown("recipe", list(problem.recipe_by_name), move.fields["recipe"], move.recipe)
+    if move.stage is not None:
+        _check_stage(problem, move)
+
+
+def _check_stage(problem: Problem, move: RawMove) -> None:
+    back = problem.carriers.return_ == "hoist"
+    recipes = [problem.recipe_by_name[move.recipe]] if move.recipe else list(problem.recipes)
+    most = max(len(recipe.stages) for recipe in recipes) + back
+    if move.stage is not None and move.stage > most:
+        raise InputError(
+            f"the number of the stage the load leaves, 0 to {most}",
+            field=move.fields["stage"],
+            value=move.stage,
+            way_out="0 is the load station; leave it out if in doubt.",
+        )
+
+
+def _unknown(what: str, known: list[str], field: str, name: str) -> InputError:
+    near = get_close_matches(name, known, n=1)
+    listed = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
+    way_out = f'Did you mean "{near[0]}"?' if near else f"Known: {listed}."
+    return InputError(
+        f"the name of a {what} of this line", field=field, value=name, way_out=way_out
+    )
+
+
+def _ticks_per_unit(times: Sequence[Decimal]) -> int:
+    exponents = (time.normalize().as_tuple().exponent for time in times)
+    return 10 ** max(0, *(-e for e in exponents if isinstance(e, int)))
+
+
+def exact_time(value: object, field: str) -> Decimal:
+    """A time in the unit as an exact decimal.
+
+    Raises
+    ------
+    InputError
+        When `value` is no number, or too large or too finely divided to be a time.
+    """
+    try:
+        return exact_number(value)
+    except ValueError as error:
+        raise InputError(str(error), field=field, value=value) from None
+
+
+def whole_number(value: object, key: str, field: str) -> int:
+    """The value of a counting column within the limits of :data:`COUNTS`.
+
+    Raises
+    ------
+    InputError
+        When `value` is no whole number, or out of range.
+    """
+    least, most = COUNTS[key]
+    expected = f"a whole number from {least} to {most}"
+    try:
+        number = exact_number(value)
+    except ValueError:
+        raise InputError(expected, field=field, value=value) from None
+    if number != number.to_integral_value() or not least <= number <= most:
+        raise InputError(expected, field=field, value=value)
+    return int(number)
