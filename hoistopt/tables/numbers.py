@@ -1,0 +1,57 @@
+"""Exact times as people read them: decimals without float noise."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+MOST_DECIMALS = 6
+# Square roots come from the checker with about 50 digits; what is this close to a tick
+# is that tick.
+_NOISE = Fraction(1, 10**30)
+
+
+def as_decimal(time: Fraction, tick: Fraction, towards: Literal["up", "down"] = "up") -> Decimal:
+    """A time as a decimal: exact where it has at most six decimals, else on the tick.
+
+    Parameters
+    ----------
+    time : Fraction
+        In the problem's unit.
+    tick : Fraction
+        Grid that times without a short decimal are rounded to, in the same unit.
+    towards : {"up", "down"}
+        Durations are rounded up; margins down, so that none looks larger than it is.
+    """
+    exact = short_decimal(time)
+    if exact is not None:
+        return exact
+    ticks = time / tick
+    nearest = round(ticks)
+    if abs(ticks - nearest) > _NOISE:
+        nearest = ticks.__ceil__() if towards == "up" else ticks.__floor__()
+    rounded = short_decimal(nearest * tick)
+    if rounded is None:  # a grid finer than what is shown
+        return Decimal(round(time * 10**MOST_DECIMALS)).scaleb(-MOST_DECIMALS)
+    return rounded
+
+
+def short_decimal(time: Fraction) -> Decimal | None:
+    """A time as a decimal of at most six decimals, or None where it has more."""
+    scaled = time * 10**MOST_DECIMALS
+    if scaled.denominator != 1:
+        return None
+    whole, part = divmod(abs(scaled.numerator), 10**MOST_DECIMALS)
+    digits = f"{whole}.{part:0{MOST_DECIMALS}d}".rstrip("0").rstrip(".")
+    return Decimal(f"-{digits}" if scaled < 0 else digits)
+
+
+def plain(value: Decimal) -> int | float:
+    """A decimal as JSON carries it: an int where it is whole, else the nearest float."""
+    return int(value) if value == value.to_integral_value() else float(value)
+
+
+def share(part: Fraction, whole: Fraction) -> float:
+    """`part` of `whole` as a number from 0 to 1, to four decimals."""
+    return round(float(part / whole), 4) if whole else 0.0

@@ -1,0 +1,117 @@
+"""The tables and figures on a terminal."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.markup import escape
+from rich.table import Table
+from rich.text import Text
+
+from .dwells import DwellRow
+from .report import Report
+from .steps import StepRow
+
+
+def tables(report: Report) -> RenderableType:
+    """Steps, dwells and figures, one under the other."""
+    return Group(step_table(report), dwell_table(report), figure_table(report))
+
+
+def _table(title: str, unit: str) -> Table:
+    return Table(
+        title=f"{title}, times in {unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+
+
+def _load(report: Report, row: StepRow | DwellRow) -> list[str]:
+    """The cells that tell loads apart, where there is more than one."""
+    cells = [escape(row.recipe)] if report.several_recipes else []
+    return [*cells, str(row.load)] if report.several_loads else cells
+
+
+def _load_columns(report: Report, table: Table) -> None:
+    if report.several_recipes:
+        table.add_column("Recipe")
+    if report.several_loads:
+        table.add_column("Load", justify="right")
+
+
+def step_table(report: Report) -> Table:
+    """What the hoist does in one cycle, in order."""
+    table = _table("Steps of one cycle", report.problem.unit)
+    for name in ("Step", "Start"):
+        table.add_column(name, justify="right")
+    table.add_column("From")
+    table.add_column("To")
+    _load_columns(report, table)
+    for name in ("Empty travel", "Wait", "Loaded", "of it drip"):
+        table.add_column(name, justify="right")
+    for row in report.steps:
+        times = (row.empty, row.wait, row.loaded, row.drip)
+        table.add_row(
+            str(row.step),
+            text(row.start),
+            escape(row.source),
+            escape(row.target),
+            *_load(report, row),
+            *(text(time) for time in times),
+        )
+    return table
+
+
+def dwell_table(report: Report) -> Table:
+    """What each load stands in each stage, against its window."""
+    table = _table("Dwell times", report.problem.unit)
+    _load_columns(report, table)
+    table.add_column("Stage")
+    table.add_column("Station")
+    for name in ("Dwell", "Min", "Max", "Above min", "Below max"):
+        table.add_column(name, justify="right")
+    for row in report.dwells:
+        times = (row.dwell, row.least, row.most, row.margin_min, row.margin_max)
+        table.add_row(
+            *_load(report, row),
+            escape(row.label),
+            escape(row.station),
+            *("-" if time is None else text(time) for time in times),
+        )
+    return table
+
+
+def figure_table(report: Report) -> Table:
+    """Output, loads in process, the hoist's day."""
+    unit, found = report.problem.unit, report.figures
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 1))
+    table.add_column(style="bold")
+    table.add_column()
+    per_load = float(found.time_per_load)
+    available = "" if found.carriers_available is None else f" of {found.carriers_available}"
+    lines = (
+        ("Cycle time", f"{text(report.cycle_time)} {unit}"),
+        ("Mean time per load", f"{per_load:.6g} {unit}, {found.loads_per_hour:.4g} loads an hour"),
+        (
+            "Loads in process",
+            f"{found.in_process_least} to {found.in_process_most}, "
+            f"{found.in_process_mean:.2f} on average",
+        ),
+        (
+            "Hoist",
+            f"{found.hoist_loaded:.1%} loaded, {found.hoist_empty:.1%} travelling empty, "
+            f"{found.hoist_waiting:.1%} waiting",
+        ),
+        ("Carriers needed", f"{found.carriers_needed}{available}"),
+    )
+    for name, value in lines:
+        table.add_row(name, Text(value))
+    return table
+
+
+def text(value: Decimal) -> str:
+    """A time for a table cell."""
+    return f"{value:f}"

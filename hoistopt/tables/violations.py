@@ -1,0 +1,86 @@
+"""What the checker found wrong, as a table and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from rich import box
+from rich.markup import escape
+from rich.table import Table
+
+from ..checker.record import Violation
+from ..problem import Problem
+from .numbers import as_decimal, plain
+
+
+def violation_table(
+    problem: Problem, violations: Sequence[Violation], cycle_time: Fraction, tick: Fraction
+) -> Table:
+    """One row per violation, in the order given, with its figures.
+
+    Parameters
+    ----------
+    cycle_time, tick : Fraction
+        In the problem's unit; times are shown within their cycle.
+    """
+    table = Table(
+        title=f"Violations, times in {problem.unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+    for name in ("Cycle", "Step", "At"):
+        table.add_column(name, justify="right")
+    table.add_column("Station")
+    table.add_column("Rule")
+    for name in ("Found", "Limit"):
+        table.add_column(name, justify="right")
+    table.add_column("What is wrong", ratio=1, min_width=24)
+    for found in violations:
+        at = found.time - (found.cycle - 1) * cycle_time
+        table.add_row(
+            str(found.cycle),
+            str(found.step),
+            _text(at, tick),
+            escape(found.station),
+            found.rule,
+            _text(found.found, tick),
+            _text(found.limit, tick),
+            escape(found.message),
+        )
+    return table
+
+
+def violation_data(
+    problem: Problem, violations: Sequence[Violation], cycle_time: Fraction, tick: Fraction
+) -> dict[str, Any]:
+    """The answer to a verification that found violations, as plain data."""
+    return {
+        "problem": problem.name,
+        "status": "refused",
+        "cycle_time": _plain(cycle_time, tick),
+        "unit": problem.unit,
+        "violations": [
+            {
+                "rule": found.rule,
+                "message": found.message,
+                "station": found.station,
+                "step": found.step,
+                "cycle": found.cycle,
+                "time": _plain(found.time, tick),
+                "found": _plain(found.found, tick),
+                "limit": _plain(found.limit, tick),
+            }
+            for found in violations
+        ],
+    }
+
+
+def _text(time: Fraction | None, tick: Fraction) -> str:
+    return "-" if time is None else f"{as_decimal(time, tick):f}"
+
+
+def _plain(time: Fraction | None, tick: Fraction) -> int | float | None:
+    return None if time is None else plain(as_decimal(time, tick))
