@@ -1,0 +1,91 @@
+"""Least cycle time by trying everything: tanks, orders of moves, restarts, returns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from sys import maxsize
+
+from hoistopt.problem import Problem
+
+from .moves import Line, Stay, lines
+from .orders import orders
+from .patterns import patterns
+from .ratio import least_period
+
+
+@dataclass(frozen=True)
+class WitnessStep:
+    """One move; `boundaries` is None for a first lift, as nothing brought the carrier."""
+
+    start: int
+    source: str
+    target: str
+    recipe: str
+    load: int
+    stage: int
+    boundaries: int | None
+
+
+@dataclass(frozen=True)
+class Witness:
+    """A schedule with the least cycle time, in ticks."""
+
+    cycle: int
+    steps: tuple[WitnessStep, ...]
+
+
+def least_cycle(problem: Problem, degree: int = 1) -> int | None:
+    """The least whole cycle time in ticks; None if no schedule exists."""
+    witness = best_schedule(problem, degree)
+    return None if witness is None else witness.cycle
+
+
+def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
+    """A schedule of least cycle time; None if none exists."""
+    best: Witness | None = None
+
+    def limit() -> int | None:
+        return None if best is None else best.cycle
+
+    for line in lines(problem, degree):
+        count = len(line.moves)
+        for order in orders(line, limit):
+            low = max(line.gap[i][i] for i in range(count))
+            for constraints, stays in patterns(line, order):
+                below = maxsize if best is None else best.cycle
+                found = least_period(count, constraints, low, below)
+                if found is not None:
+                    best = _witness(line, order, stays, *found)
+    return best
+
+
+def _witness(
+    line: Line,
+    order: tuple[int, ...],
+    stays: tuple[tuple[Stay, int], ...],
+    period: int,
+    starts: list[int],
+) -> Witness:
+    restarts = {stay.leave: wraps for stay, wraps in stays}
+    entering = [line.moves[i].load for i in order if line.moves[i].step == 0]
+    steps = []
+    for i in order:
+        move, start = line.moves[i], starts[i] - starts[0]
+        boundaries = None if move.step == 0 else restarts.get(i)
+        if move.step > 0 and boundaries is None:  # an unlimited buffer: as soon as can be
+            arrived = starts[i - 1] - starts[0] + line.moves[i - 1].ticks
+            station = line.problem.station_by_name[move.source]
+            least = line.clock.up(station.min_occupation)
+            boundaries = max(0, -((start - arrived - least) // period))
+        steps.append(
+            WitnessStep(
+                start,
+                move.source,
+                move.target,
+                line.recipes[move.load].name,
+                entering.index(move.load) + 1,
+                move.step,
+                boundaries,
+            )
+        )
+    return Witness(period, tuple(steps))

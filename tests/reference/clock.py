@@ -1,0 +1,110 @@
+"""Times of moves and empty travel in whole ticks, rounded to the safe side."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil, floor, isqrt
+
+from hoistopt.problem import Motion, Problem
+
+Exact = tuple[Fraction, Fraction]
+"""A time ``r + sqrt(q)``, given as ``(r, q)``: exact also where the root is irrational."""
+
+
+def travel(distance: Fraction, motion: Motion) -> Exact:
+    """Time to travel a distance above zero: trapezoidal, or triangular if too short."""
+    speed = Fraction(motion.speed)
+    if motion.acceleration is None:
+        return distance / speed, Fraction(0)
+    acceleration = Fraction(motion.acceleration)
+    if distance >= speed**2 / acceleration:
+        return distance / speed + speed / acceleration, Fraction(0)
+    return Fraction(0), 4 * distance / acceleration
+
+
+def whole_ticks(time: Exact, tick: Fraction) -> tuple[int, bool]:
+    """The least number of ticks not below the time, and whether that is longer than it."""
+    rational, square = time
+
+    def enough(ticks: int) -> bool:
+        left = ticks * tick - rational
+        return left >= 0 and left**2 >= square
+
+    ticks = floor((rational + Fraction(isqrt(floor(square * 10**12)), 10**6)) / tick)
+    while not enough(ticks):
+        ticks += 1
+    return ticks, (ticks * tick - rational) ** 2 != square
+
+
+class Clock:
+    """Times of one problem; its tick must be given."""
+
+    def __init__(self, problem: Problem) -> None:
+        if problem.tick is None:
+            raise ValueError("the reference wants the tick stated in the problem")
+        self.problem = problem
+        self.tick = Fraction(problem.tick)
+
+    def up(self, time: object) -> int:
+        """A minimum in ticks."""
+        return ceil(Fraction(time) / self.tick)  # type: ignore[call-overload]
+
+    def down(self, time: object) -> int:
+        """A maximum in ticks."""
+        return floor(Fraction(time) / self.tick)  # type: ignore[call-overload]
+
+    def position(self, name: str) -> Fraction:
+        """Where a station lies."""
+        position = self.problem.station_by_name[name].position
+        assert position is not None
+        return Fraction(position)
+
+    def loaded(self, source: str, target: str, drip: object) -> tuple[int, bool] | None:
+        """Ticks of a loaded move and whether they were rounded up; None: not possible."""
+        problem = self.problem
+        if source == target or {source, target} & set(problem.hoist.unreachable):
+            return None
+        pause = Fraction(drip)  # type: ignore[call-overload]
+        for crossing in problem.crossings:
+            if source in crossing.from_ and any(
+                self._between(source, over, target) for over in crossing.over
+            ):
+                if crossing.min_drip is None:
+                    return None
+                pause = max(pause, Fraction(crossing.min_drip))
+        entry = problem.loaded_times.get((source, target))
+        if entry is not None:
+            return whole_ticks((Fraction(entry) + pause, Fraction(0)), self.tick)
+        motion, here = problem.hoist.loaded, problem.station_by_name[source]
+        there = problem.station_by_name[target]
+        lift = problem.hoist.lift if here.lift is None else here.lift
+        lower = problem.hoist.lower if there.lower is None else there.lower
+        assert motion is not None
+        assert lift is not None
+        assert lower is not None
+        rational, square = self._ride(source, target, motion)
+        return whole_ticks((rational + Fraction(lift) + pause + Fraction(lower), square), self.tick)
+
+    def empty(self, source: str, target: str) -> int:
+        """Ticks of empty travel."""
+        entry = self.problem.empty_times.get((source, target))
+        if entry is not None:
+            return self.up(entry)
+        if source == target:
+            return 0
+        motion = self.problem.hoist.empty
+        assert motion is not None
+        return whole_ticks(self._ride(source, target, motion), self.tick)[0]
+
+    def _ride(self, source: str, target: str, motion: Motion) -> Exact:
+        """Travel and settling on arrival; neither without a distance."""
+        distance = abs(self.position(target) - self.position(source))
+        if distance == 0:
+            return Fraction(0), Fraction(0)
+        own = self.problem.station_by_name[target].settling
+        rational, square = travel(distance, motion)
+        return rational + Fraction(motion.settling if own is None else own), square
+
+    def _between(self, source: str, over: str, target: str) -> bool:
+        low, high = sorted((self.position(source), self.position(target)))
+        return low < self.position(over) < high

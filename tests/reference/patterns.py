@@ -1,0 +1,56 @@
+"""All patterns an order can have, each as a system of difference constraints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+
+from .ends import end_groups, free_returns, spacing
+from .moves import Line, Stay
+from .ratio import Constraint
+from .standing import Option, option, wraps_of
+
+
+def patterns(
+    line: Line, order: Sequence[int]
+) -> Iterator[tuple[list[Constraint], tuple[tuple[Stay, int], ...]]]:
+    """Every choice of restarts and of carriers sent round again, given the order."""
+    place = [0] * len(order)
+    for where, move in enumerate(order):
+        place[move] = where
+    always = hoist(line, order) + spacing(line, order)
+    groups = tank_groups(line, place) + end_groups(line, place)
+    count = line.problem.carriers.count
+    for options in product(*groups):
+        restarts = sum(option[0] for option in options)
+        constraints = always + [c for option in options for c in option[2]]
+        stays = tuple(pair for option in options for pair in option[1])
+        if count is None:
+            yield constraints, stays
+        else:
+            for returns in free_returns(line, place, count - restarts):
+                yield constraints + returns, stays
+
+
+def hoist(line: Line, order: Sequence[int]) -> list[Constraint]:
+    """Every move leaves time to reach the source of every other, in this and the next cycle."""
+    forward = [(a, b, line.gap[a][b], 0) for i, a in enumerate(order) for b in order[i + 1 :]]
+    onward = [(b, a, line.gap[b][a], 1) for i, a in enumerate(order) for b in order[i:]]
+    return forward + onward
+
+
+def tank_groups(line: Line, place: Sequence[int]) -> list[list[Option]]:
+    """For each tank the ways its stays can go on over the end of the cycle."""
+    groups = []
+    for station in line.problem.stations:
+        stays = [stay for stay in line.stays if stay.station == station.name]
+        if stays:
+            assert station.capacity != "unlimited"
+            fifo = station.order == "fifo" and station.capacity > 1
+            groups.append(
+                [
+                    option(line, stays, wraps)
+                    for wraps in wraps_of(stays, place, station.capacity, fifo)
+                ]
+            )
+    return groups

@@ -1,0 +1,64 @@
+"""How often the cycle restarts while carriers stand in one station, read off an order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+
+from .moves import Line, Stay
+from .ratio import Constraint
+
+Wraps = tuple[int, ...]
+
+Option = tuple[int, tuple[tuple[Stay, int], ...], list[Constraint]]
+"""Restarts in all, restarts of each stay, and what the stays demand."""
+
+
+def wraps_of(
+    stays: Sequence[Stay], place: Sequence[int], capacity: int, fifo: bool
+) -> Iterator[Wraps]:
+    """Numbers of cycle restarts, one a stay, with which the station is never too full.
+
+    `place[move]` is the move's place in the order. A stay with w restarts has w of its
+    carriers standing at the start of the cycle, one more after the move that brings
+    them, one less after the move that takes them.
+    """
+    first = [0 if place[s.arrive] < place[s.leave] else 1 for s in stays]
+    for wraps in product(*(range(low, capacity + 1) for low in first)):
+        most = max(
+            sum(
+                w + (place[s.arrive] <= moment) - (place[s.leave] <= moment)
+                for s, w in zip(stays, wraps, strict=True)
+            )
+            for moment in (place[s.arrive] for s in stays)
+        )
+        if most <= capacity and (not fifo or _in_turn(stays, wraps, place)):
+            yield wraps
+
+
+def _in_turn(stays: Sequence[Stay], wraps: Wraps, place: Sequence[int]) -> bool:
+    """Whether carriers leave in the order they arrived, over all repetitions."""
+    far = max(wraps) + 2
+    for a, wrap_a in zip(stays, wraps, strict=True):
+        for b, wrap_b in zip(stays, wraps, strict=True):
+            for later in range(-far, far + 1):
+                a_in, a_out = (0, place[a.arrive]), (wrap_a, place[a.leave])
+                b_in, b_out = (later, place[b.arrive]), (later + wrap_b, place[b.leave])
+                if a_in < b_in and a_out > b_out:
+                    return False
+    return True
+
+
+def dwell(line: Line, stay: Stay, wraps: int) -> list[Constraint]:
+    """The dwell is at least the minimum and at most the maximum."""
+    ticks = line.moves[stay.arrive].ticks
+    found = [(stay.arrive, stay.leave, ticks + stay.least, wraps)]
+    if stay.most is not None:
+        found.append((stay.leave, stay.arrive, -ticks - stay.most, -wraps))
+    return found
+
+
+def option(line: Line, stays: Sequence[Stay], wraps: Sequence[int]) -> Option:
+    """Stays with their restarts, as one option of a group."""
+    pairs = tuple(zip(stays, wraps, strict=True))
+    return sum(wraps), pairs, [c for stay, wrap in pairs for c in dwell(line, stay, wrap)]
