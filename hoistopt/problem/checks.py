@@ -201,6 +201,13 @@ def _mix_known(problem: Problem) -> None:
                     value=name,
                     way_out=f"Known recipes: {_some(list(problem.recipe_by_name))}.",
                 )
+    if cycle.max is not None and cycle.min > cycle.max:
+        raise InputError(
+            f"at least min, which is {cycle.min}",
+            field="cycle, max",
+            value=cycle.max,
+            way_out="Raise max or lower min; leave max out for no maximum.",
+        )
     if cycle.mix is not None and cycle.order is not None:
         counted = {name: cycle.order.count(name) for name in cycle.order}
         if counted != dict(cycle.mix):

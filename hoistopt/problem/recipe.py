@@ -53,8 +53,15 @@ class Cycle(Strict):
     """How many loads of each recipe one set brings into the line.
 
     A cycle of degree k carries k such sets. `order` fixes the order in which the loads
-    of one set enter; left out, the solver chooses it.
+    of one set enter; left out, the solver chooses it. `min` and `max` bound the mean cycle
+    time per set, for a line that must keep pace with what stands before or after it.
     """
 
     mix: dict[Name, Annotated[int, Field(ge=1, le=100, strict=True)]] | None = None
     order: tuple[Name, ...] | None = Field(None, min_length=1, max_length=200)
+    min: NonNegative = Field(
+        0, validate_default=True, description="Least mean cycle time per set of loads."
+    )
+    max: Positive | None = Field(
+        None, description="Greatest mean cycle time per set of loads; absent: none."
+    )

@@ -1,0 +1,331 @@
+"""Build the instance of a problem: every load of the cycle, every way of moving it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from itertools import product
+
+from ..errors import InfeasibleError, InputError
+from ..problem import Problem, Recipe, Stage, Station
+from ..timing import HoistTimes, ticks_down, ticks_up
+from .data import Instance, Move, Place, Route, Stay, Turnround
+
+MOST_MOVES = 600
+MOST_DEGREE = 100
+
+
+def build_instance(problem: Problem, degree: int = 1) -> Instance:
+    """The instance for `degree` sets of loads per cycle.
+
+    Raises
+    ------
+    InputError
+        When the degree is no whole number from 1, or the cycle would be too large.
+    InfeasibleError
+        When a load cannot be moved at all, with the cause.
+    """
+    return _Builder(problem, _checked_degree(problem, degree)).build()
+
+
+def _checked_degree(problem: Problem, degree: int) -> int:
+    if isinstance(degree, bool) or not isinstance(degree, int) or not 1 <= degree <= MOST_DEGREE:
+        raise InputError(f"a whole number from 1 to {MOST_DEGREE}", field="degree", value=degree)
+    moves = degree * sum(
+        len(problem.recipe_by_name[name].stages) + 1 + (problem.carriers.return_ == "hoist")
+        for name in problem.load_set
+    )
+    if moves > MOST_MOVES:
+        raise InputError(
+            f"at most {MOST_MOVES} moves in a cycle",
+            field="degree",
+            value=f"{degree}, which makes {moves} moves",
+            way_out="Ask for a lower degree or a smaller mix.",
+        )
+    return degree
+
+
+class _Builder:
+    def __init__(self, problem: Problem, degree: int) -> None:
+        self.problem = problem
+        self.degree = degree
+        self.times = HoistTimes(problem)
+        self.grid = self.times.grid
+        self.number = {station.name: i for i, station in enumerate(problem.stations)}
+        self.moves: list[Move] = []
+        self.stays: list[Stay] = []
+
+    def build(self) -> Instance:
+        problem = self.problem
+        names = problem.load_set * self.degree
+        recipes = [problem.recipe_by_name[name] for name in names]
+        by_job = [self._job(job, recipe) for job, recipe in enumerate(recipes)]
+        self._prune()
+        alike: dict[str, list[int]] = {}
+        for job, name in enumerate(names):
+            alike.setdefault(name, []).append(job)
+        return Instance(
+            places=tuple(
+                Place(
+                    station.name,
+                    None if station.capacity == "unlimited" else station.capacity,
+                    station.order == "fifo",
+                )
+                for station in problem.stations
+            ),
+            moves=tuple(self.moves),
+            empty=self._empty_times(),
+            stays=tuple(self.stays),
+            turnrounds=tuple(self._turnrounds(recipes, by_job)),
+            first_moves=tuple(moves[0] for moves in by_job),
+            alike=tuple(tuple(jobs) for jobs in alike.values()),
+            order_given=problem.cycle.order is not None,
+            carriers=problem.carriers.count,
+            shortest=ticks_up(problem.cycle.min * self.degree, self.grid),
+            longest=self._longest(),
+            degree=self.degree,
+            recipes=names,
+            ticks_per_unit=self.grid,
+        )
+
+    def _longest(self) -> int | None:
+        limit = self.problem.cycle.max
+        return None if limit is None else ticks_down(limit * self.degree, self.grid)
+
+    # -- jobs -------------------------------------------------------------------
+
+    def _job(self, job: int, recipe: Recipe) -> list[int]:
+        """Add one load's moves and stays; return its moves."""
+        self._refuse_overweight(recipe)
+        load, unload = self.problem.load_station(recipe), self.problem.unload_station(recipe)
+        ways = [(load.name,), *(stage.station for stage in recipe.stages), (unload.name,)]
+        drips = [Decimal(0), *(stage.drip for stage in recipe.stages)]
+        by_hoist = self.problem.carriers.return_ == "hoist"
+        if by_hoist:
+            ways.append((load.name,))
+            drips.append(Decimal(0))
+        first = len(self.moves)
+        for stage, drip in enumerate(drips):
+            routes = self._routes(recipe, stage, ways[stage], ways[stage + 1], drip)
+            self.moves.append(Move(first + stage, job, stage, routes))
+        for stage, given in enumerate(recipe.stages, start=1):
+            self._add_stay(recipe, given, first + stage)
+        if by_hoist:
+            least = ticks_up(unload.min_occupation, self.grid)
+            self._append_stay(first + len(drips) - 1, (unload.name,), least, None, unload.name)
+        return list(range(first, len(self.moves)))
+
+    def _refuse_overweight(self, recipe: Recipe) -> None:
+        payload = self.problem.hoist.payload
+        if payload is not None and recipe.mass is not None and recipe.mass > payload:
+            raise InfeasibleError(
+                f'recipe "{recipe.name}": a load of mass {recipe.mass} is heavier than '
+                f"the hoist's payload of {payload}"
+            )
+
+    def _add_stay(self, recipe: Recipe, stage: Stage, departure: int) -> None:
+        least = ticks_up(stage.min, self.grid)
+        most = None if stage.max is None else ticks_down(stage.max, self.grid)
+        shaved = min(route.shaved for route in self.moves[departure - 1].routes)
+        if most is not None and least > most - shaved:
+            raise InputError(
+                "a window that holds a whole tick once times are rounded to the safe side",
+                field=f'recipe "{recipe.name}", stage {self.moves[departure].stage} '
+                f'("{stage.label}"), max',
+                value=stage.max,
+                way_out="Widen the window by a tick, give a finer tick, or give the move "
+                "before it a time in the table.",
+            )
+        self._append_stay(departure, stage.station, least, most, stage.label)
+
+    def _append_stay(
+        self, departure: int, stations: tuple[str, ...], least: int, most: int | None, label: str
+    ) -> None:
+        places = tuple(self.number[name] for name in stations)
+        self.stays.append(
+            Stay(len(self.stays), departure - 1, departure, places, least, most, label)
+        )
+
+    # -- ways to move -----------------------------------------------------------
+
+    def _routes(
+        self,
+        recipe: Recipe,
+        stage: int,
+        sources: tuple[str, ...],
+        targets: tuple[str, ...],
+        drip: Decimal,
+    ) -> tuple[Route, ...]:
+        routes, refusals = [], []
+        for source, target in product(sources, targets):
+            refusal, needed = self._refusal(source, target)
+            if refusal:
+                refusals.append(refusal)
+                continue
+            duration = self.times.loaded(source, target, max(drip, needed))
+            routes.append(
+                Route(
+                    self.number[source],
+                    self.number[target],
+                    duration.planned,
+                    duration.planned - duration.least,
+                )
+            )
+        if not routes:
+            raise InfeasibleError(
+                f'recipe "{recipe.name}": no way to move a load out of stage {stage} '
+                f"({' or '.join(sources)}): " + "; ".join(dict.fromkeys(refusals))
+            )
+        return tuple(routes)
+
+    def _prune(self) -> None:
+        """Drop places without a way in or out, and ways to or from dropped places."""
+        changed = True
+        while changed:
+            changed = False
+            for index, stay in enumerate(self.stays):
+                into, out_of = self.moves[stay.arrival], self.moves[stay.departure]
+                places = tuple(p for p in stay.places if p in into.targets and p in out_of.sources)
+                if not places:
+                    recipe = self.problem.load_set[into.job % len(self.problem.load_set)]
+                    raise InfeasibleError(
+                        f'recipe "{recipe}": no station of stage {out_of.stage} ("{stay.label}") '
+                        "can be both reached and left by the hoist"
+                    )
+                self.stays[index] = replace(stay, places=places)
+                for end, move in (("target", into), ("source", out_of)):
+                    routes = tuple(r for r in move.routes if getattr(r, end) in places)
+                    changed |= len(routes) < len(move.routes)
+                    self.moves[move.index] = replace(move, routes=routes)
+
+    def _refusal(self, source: str, target: str) -> tuple[str | None, Decimal]:
+        """Why this way is closed, if it is, and the drip it asks for, if it is not."""
+        if source == target:
+            return f"{source} is already where the load stands", Decimal(0)
+        for name in (source, target):
+            if name in self.problem.hoist.unreachable:
+                return f"the hoist cannot serve {name}", Decimal(0)
+        needed = Decimal(0)
+        for crossing in self.problem.crossings:
+            if source not in crossing.from_:
+                continue
+            for over in crossing.over:
+                if not self._passes(source, target, over):
+                    continue
+                if crossing.min_drip is None:
+                    return f"a load from {source} may not cross {over}", Decimal(0)
+                needed = max(needed, crossing.min_drip)
+        return None, needed
+
+    def _passes(self, source: str, target: str, over: str) -> bool:
+        here, there, middle = (
+            self.problem.station_by_name[name].position for name in (source, target, over)
+        )
+        assert here is not None and there is not None and middle is not None
+        return min(here, there) < middle < max(here, there)
+
+    def _empty_times(self) -> tuple[tuple[int, ...], ...]:
+        # Places no move touches have no times and need none.
+        used = {p for move in self.moves for p in (*move.sources, *move.targets)}
+        names = [station.name for station in self.problem.stations]
+        return tuple(
+            tuple(
+                self.times.empty(source, target) if u in used and v in used else 0
+                for v, target in enumerate(names)
+            )
+            for u, source in enumerate(names)
+        )
+
+    # -- ends of the line -------------------------------------------------------
+
+    def _turnrounds(self, recipes: list[Recipe], by_job: list[list[int]]) -> list[Turnround]:
+        """What happens to carriers between leaving with one load and entering with the next."""
+        firsts: dict[str, list[int]] = {}
+        lasts: dict[str, list[int]] = {}
+        for recipe, moves in zip(recipes, by_job, strict=True):
+            firsts.setdefault(self.problem.load_station(recipe).name, []).append(moves[0])
+            lasts.setdefault(self.problem.unload_station(recipe).name, []).append(moves[-1])
+        found: list[Turnround] = []
+        if self.problem.carriers.return_ == "hoist":
+            for name, targets in firsts.items():
+                sources = [
+                    moves[-1]
+                    for recipe, moves in zip(recipes, by_job, strict=True)
+                    if self.problem.load_station(recipe).name == name
+                ]
+                found.append(self._standing(name, sources, targets))
+            return found
+        for name, targets in firsts.items():
+            station = self.problem.station_by_name[name]
+            if station.unloads:
+                found.append(self._standing(name, lasts[name], targets))
+            else:
+                found += self._spaced(station, targets, at_end=False)
+        for name, sources in lasts.items():
+            station = self.problem.station_by_name[name]
+            if not station.loads:
+                found += self._spaced(station, sources, at_end=True)
+        if self.problem.carriers.count is not None:
+            found += self._returned(recipes, by_job)
+        return found
+
+    def _standing(self, name: str, sources: list[int], targets: list[int]) -> Turnround:
+        """Carriers wait at a station until they enter with a next load."""
+        station = self.problem.station_by_name[name]
+        limit = None if station.capacity == "unlimited" else station.capacity
+        lag = ticks_up(station.min_occupation, self.grid)
+        return Turnround(
+            tuple(sources),
+            tuple(targets),
+            _constant(lag, sources, targets),
+            limit,
+            place=self.number[name],
+            label=name,
+        )
+
+    def _spaced(self, station: Station, moves: list[int], *, at_end: bool) -> list[Turnround]:
+        """A load or unload station whose carriers come from, or go, outside."""
+        if station.capacity == "unlimited" or not station.min_occupation:
+            return []
+        return [
+            Turnround(
+                tuple(moves),
+                tuple(moves),
+                _constant(ticks_up(station.min_occupation, self.grid), moves, moves),
+                station.capacity,
+                from_start=not at_end,
+                to_end=at_end,
+                label=station.name,
+                carries=False,
+            )
+        ]
+
+    def _returned(self, recipes: list[Recipe], by_job: list[list[int]]) -> list[Turnround]:
+        """The return of carriers outside the hoist; it matters when they are counted."""
+        ends = [
+            (self.problem.unload_station(recipe), self.problem.load_station(recipe), moves)
+            for recipe, moves in zip(recipes, by_job, strict=True)
+            if not self.problem.unload_station(recipe).loads
+        ]
+        if not ends:
+            return []
+        back = self.problem.carriers.return_time
+        return [
+            Turnround(
+                tuple(moves[-1] for _, _, moves in ends),
+                tuple(moves[0] for _, _, moves in ends),
+                tuple(
+                    tuple(
+                        ticks_up(unload.min_occupation + back + load.min_occupation, self.grid)
+                        for _, load, _ in ends
+                    )
+                    for unload, _, _ in ends
+                ),
+                None,
+                label="return of carriers",
+            )
+        ]
+
+
+def _constant(lag: int, sources: list[int], targets: list[int]) -> tuple[tuple[int, ...], ...]:
+    return tuple(tuple(lag for _ in targets) for _ in sources)

@@ -1,0 +1,186 @@
+"""Plain data: all that the solver sees of a problem. Integers are ticks or indices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A station: its name, how many carriers it holds (None: any number), its discipline."""
+
+    name: str
+    capacity: int | None
+    fifo: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One way to make a move: from which place to which, and how long.
+
+    `shaved` is 1 where the true time is a fraction of a tick below `duration`: then the
+    true dwell after the move is longer than planned by that fraction, and the maximum
+    loses a tick.
+    """
+
+    source: int
+    target: int
+    duration: int
+    shaved: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """The hoist takes job `job` from stage `stage` to the next; `routes` are the ways to."""
+
+    index: int
+    job: int
+    stage: int
+    routes: tuple[Route, ...]
+
+    @property
+    def sources(self) -> tuple[int, ...]:
+        """Places this move may start from."""
+        return tuple(dict.fromkeys(route.source for route in self.routes))
+
+    @property
+    def targets(self) -> tuple[int, ...]:
+        """Places this move may end at."""
+        return tuple(dict.fromkeys(route.target for route in self.routes))
+
+    @property
+    def shortest(self) -> int:
+        """Duration of the quickest route."""
+        return min(route.duration for route in self.routes)
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """A job's dwell between two of its own moves, at one of `places`.
+
+    The dwell, from the end of move `arrival` to the start of move `departure`, lies
+    between `least` and `most` (None: no maximum).
+    """
+
+    index: int
+    arrival: int
+    departure: int
+    places: tuple[int, ...]
+    least: int
+    most: int | None
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Turnround:
+    """Carriers leaving with one job and coming back with a next one, whichever that is.
+
+    Every move of `sources` is followed by one of `targets`, each by another, at least
+    ``lags[i][j]`` later. Time runs from the source's end (start if `from_start`) to the
+    target's start (end if `to_end`). At most `most` carriers are turning round at a time
+    (None: any number). With `place` the carriers stand there meanwhile. `carries` tells
+    real carriers, to be counted against their number, from mere spacing in time.
+    """
+
+    sources: tuple[int, ...]
+    targets: tuple[int, ...]
+    lags: tuple[tuple[int, ...], ...]
+    most: int | None
+    place: int | None = None
+    from_start: bool = False
+    to_end: bool = False
+    label: str = ""
+    carries: bool = True
+
+
+@dataclass(frozen=True)
+class Instance:
+    """The cyclic scheduling problem of one degree.
+
+    Attributes
+    ----------
+    places : tuple of Place
+    moves : tuple of Move
+        In order of job, then stage.
+    empty : tuple of tuple of int
+        ``empty[u][v]``: travel of the empty hoist from place u to place v.
+    stays : tuple of Stay
+    turnrounds : tuple of Turnround
+    first_moves : tuple of int
+        Each job's move out of its load station, by job.
+    alike : tuple of tuple of int
+        Jobs that may be exchanged for one another.
+    order_given : bool
+        Whether jobs enter in the order of their numbers.
+    carriers : int or None
+        Most carriers in circulation.
+    shortest, longest : int, int or None
+        Limits set on the cycle time.
+    degree : int
+        Sets of loads per cycle.
+    recipes : tuple of str
+        Recipe of each job.
+    """
+
+    places: tuple[Place, ...]
+    moves: tuple[Move, ...]
+    empty: tuple[tuple[int, ...], ...]
+    stays: tuple[Stay, ...]
+    turnrounds: tuple[Turnround, ...]
+    first_moves: tuple[int, ...]
+    alike: tuple[tuple[int, ...], ...]
+    order_given: bool
+    carriers: int | None
+    shortest: int
+    longest: int | None
+    degree: int
+    recipes: tuple[str, ...]
+    ticks_per_unit: Fraction
+
+    @property
+    def jobs(self) -> int:
+        """Loads per cycle."""
+        return len(self.first_moves)
+
+    def pairs(self) -> Iterator[tuple[Move, Move]]:
+        """Every unordered pair of moves, the lower index first."""
+        for index, first in enumerate(self.moves):
+            for second in self.moves[index + 1 :]:
+                yield first, second
+
+    @cached_property
+    def stay_after(self) -> dict[int, Stay]:
+        """The stay a move begins, by move."""
+        return {stay.arrival: stay for stay in self.stays}
+
+    @cached_property
+    def stay_before(self) -> dict[int, Stay]:
+        """The stay a move ends, by move."""
+        return {stay.departure: stay for stay in self.stays}
+
+    @cached_property
+    def stays_at(self) -> dict[int, tuple[Stay, ...]]:
+        """Stays that are, or may be, at a place."""
+        found: dict[int, list[Stay]] = {}
+        for stay in self.stays:
+            for place in stay.places:
+                found.setdefault(place, []).append(stay)
+        return {place: tuple(stays) for place, stays in found.items()}
+
+    @cached_property
+    def gaps(self) -> tuple[tuple[int, ...], ...]:
+        """``gaps[a][b]``: least time from the start of move a to that of a later move b.
+
+        Over the routes of both, so a valid bound whichever are chosen.
+        """
+        return tuple(tuple(self._gap(a, b) for b in self.moves) for a in self.moves)
+
+    def _gap(self, a: Move, b: Move) -> int:
+        sources = b.sources
+        return min(
+            route.duration + min(self.empty[route.target][source] for source in sources)
+            for route in a.routes
+        )

@@ -1,0 +1,134 @@
+"""Bounds on the cycle time that need no search."""
+
+from __future__ import annotations
+
+from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
+
+from ..instance import Instance, Move, Stay
+
+_NEVER = 10**12
+
+
+def lower_bound(instance: Instance) -> int:
+    """The best of the bounds below, in ticks."""
+    return max(1, tank_turn_bound(instance), hoist_work_bound(instance), return_bound(instance))
+
+
+def horizon(instance: Instance) -> int:
+    """A cycle time that no optimal schedule exceeds, in ticks.
+
+    For a fixed order the least cycle time is the largest ratio of length to cycle
+    boundaries over the circuits of the constraint graph. A circuit meets every move at
+    most once, and no arc out of a move is longer than what is summed here.
+    """
+    total = 0
+    for move in instance.moves:
+        longest = max(route.duration for route in move.routes)
+        away = max(
+            instance.empty[route.target][source]
+            for route in move.routes
+            for other in instance.moves
+            for source in other.sources
+        )
+        stay = instance.stay_after.get(move.index)
+        total += longest + max(away, stay.least if stay else 0)
+    for chain in instance.turnrounds:
+        # A spacing chain runs between ends or starts, so durations may come on top.
+        for source, lags in zip(chain.sources, chain.lags, strict=True):
+            move = instance.moves[source]
+            total += max(lags) + max(route.duration for route in move.routes)
+    return total
+
+
+def tank_turn_bound(instance: Instance) -> int:
+    """Least time to serve every stay of a group of places, per slot.
+
+    Between two carriers in one slot the hoist takes the first out, comes back from
+    wherever it set it down, and brings the next.
+    """
+    best = 0
+    groups = {frozenset(stay.places) for stay in instance.stays}
+    for group in groups:
+        capacities = [instance.places[place].capacity for place in group]
+        if None in capacities:
+            continue
+        inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
+        turns = _cheapest_assignment(
+            [[_turn(instance, before, after) for after in inside] for before in inside]
+        )
+        work = sum(stay.least for stay in inside) + turns
+        best = max(best, -(-work // sum(capacity or 0 for capacity in capacities)))
+    return best
+
+
+def return_bound(instance: Instance) -> int:
+    """Least time for the turn of carriers at the ends of the line, per place held."""
+    best = 0
+    for chain in instance.turnrounds:
+        if chain.most is None:
+            continue
+        lags = [list(row) for row in chain.lags]
+        if chain.place is not None:
+            # The slot is free from a lift until the next set down.
+            for i, source in enumerate(chain.sources):
+                for j, target in enumerate(chain.targets):
+                    lags[i][j] += min(
+                        instance.gaps[target][back] + instance.moves[back].shortest
+                        for back in chain.sources
+                    )
+        best = max(best, -(-_cheapest_assignment(lags) // chain.most))
+    return best
+
+
+def hoist_work_bound(instance: Instance) -> int:
+    """Least time of hoist work: cheapest way to give every move a next one.
+
+    Going straight on with the load just set down costs its least dwell at least.
+    """
+    return _cheapest_assignment(succession_costs(instance))
+
+
+def succession_costs(instance: Instance) -> list[list[int]]:
+    """``costs[a][b]``: least time from the start of move a to that of b when b is next.
+
+    Moves that cannot follow one another cost more than any cycle.
+    """
+    return [[_succession(instance, a, b) for b in instance.moves] for a in instance.moves]
+
+
+def _succession(instance: Instance, a: Move, b: Move) -> int:
+    gap = instance.gaps[a.index][b.index]
+    if a.index == b.index:
+        return gap if len(instance.moves) == 1 else _NEVER
+    stay = instance.stay_after.get(a.index)
+    before = instance.stay_before.get(b.index)
+    if stay is None or before is None:
+        return gap
+    if stay.index == before.index:
+        if all(instance.places[place].capacity == 1 for place in stay.places):
+            return max(gap, a.shortest + stay.least)
+        return gap
+    if stay.places == before.places and len(stay.places) == 1:
+        # What is lifted next from a tank of one place is what was just set down.
+        return _NEVER if instance.places[stay.places[0]].capacity == 1 else gap
+    return gap
+
+
+def _turn(instance: Instance, before: Stay, after: Stay) -> int:
+    out, back = before.departure, after.arrival
+    if out == back:
+        return 0
+    return instance.gaps[out][back] + instance.moves[back].shortest
+
+
+def _cheapest_assignment(costs: list[list[int]]) -> int:
+    if not costs:
+        return 0
+    solver = SimpleLinearSumAssignment()
+    for row, line in enumerate(costs):
+        for column, cost in enumerate(line):
+            if cost < _NEVER:
+                solver.add_arc_with_cost(row, column, cost)
+    if solver.solve() != solver.OPTIMAL:
+        return 0
+    return int(solver.optimal_cost())
