@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 Constraint = tuple[int, int, int, int]
-"""``(a, b, l, h)``: start of b minus start of a is at least ``l - h * T``."""
+"""``(a, b, least, h)``: start of b minus start of a is at least ``least - h * T``."""
 
 
 def least_period(
@@ -34,7 +34,7 @@ def _longest_paths(
     nodes: int, constraints: Sequence[Constraint], period: int
 ) -> tuple[list[int], list[Constraint] | None]:
     """Bellman and Ford: least starts from 0 on, or a cycle that cannot be satisfied."""
-    weighted = [(a, b, l - h * period, (a, b, l, h)) for a, b, l, h in constraints]
+    weighted = [(a, b, least - h * period, (a, b, least, h)) for a, b, least, h in constraints]
     starts = [0] * nodes
     pushed_by: list[Constraint | None] = [None] * nodes
     last = -1
