@@ -78,9 +78,13 @@ def _read_tables(data: dict[str, Any], folder: Path) -> None:
             for entry in entries
             if isinstance(entry, dict)
         }
-        read = read_matrix(folder / name, _names(data))
+        try:
+            read = read_matrix(folder / name, _names(data))
+        except InputError as error:
+            error.way_out = f"{error.way_out or ''} The problem file names it under times.".strip()
+            raise
         kept = [entry for entry in read if (entry["from"], entry["to"]) not in given]
-        times[key] = kept + entries
+        times[key] = entries + kept
 
 
 def _names(data: dict[str, Any]) -> set[str]:

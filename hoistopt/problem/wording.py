@@ -6,7 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from ..errors import InputError
+from ..errors import InputError, shortened
 from .line import MOST_SLOTS
 
 # What to say for pydantic's error types; {ctx} fields come from its context.
@@ -25,7 +25,7 @@ _EXPECTED = {
     "dict_type": "a table of keys and values",
     "model_type": "a table of keys and values",
     "model_attributes_type": "a table of keys and values",
-    "too_short": "at least {min_length} of them",
+    "too_short": "{min_length} or more of them",
     "too_long": "at most {max_length} of them",
 }
 
@@ -40,9 +40,7 @@ def explain_validation(error: ValidationError, data: object) -> InputError:
     value: object = finding.get("input")
     if kind == "extra_forbidden":
         expected = "no such key here"
-        way_out = (
-            f'Remove "{location[-1]}" or correct its spelling; `hoistopt template` shows every key.'
-        )
+        way_out = f'Remove "{shortened(location[-1], 60)}" or correct its spelling; `hoistopt template` shows every key.'
         value = None
     elif kind == "value_error":
         expected = str(context.get("error", "")) or finding["msg"]
@@ -55,6 +53,8 @@ def explain_validation(error: ValidationError, data: object) -> InputError:
         value = None
     elif isinstance(value, bool):
         value = str(value).lower()  # as TOML writes it
+    elif isinstance(value, str):
+        value = f'"{value}"'
     elif isinstance(value, dict | list | tuple):
         value = None
     return InputError(expected, field=describe_path(location, data), value=value, way_out=way_out)

@@ -17,7 +17,7 @@ from .numbers import plain
 from .report import Report
 
 if TYPE_CHECKING:
-    from ..solver.result import Result
+    from ..result import Result
 
 
 def result_data(problem: Problem, result: Result, report: Report | None) -> dict[str, Any]:
@@ -32,7 +32,7 @@ def result_data(problem: Problem, result: Result, report: Report | None) -> dict
     report : Report or None
         Tables of the schedule; None where there is none.
     """
-    head = {
+    head: dict[str, Any] = {
         "problem": problem.name,
         "status": result.status,
         "cycle_time": None if report is None else plain(report.cycle_time),

@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from rich import box
 from rich.console import Group, RenderableType
-from rich.markup import escape
 from rich.table import Table
 from rich.text import Text
 
@@ -29,10 +28,11 @@ def _table(title: str, unit: str) -> Table:
     )
 
 
-def _load(report: Report, row: StepRow | DwellRow) -> list[str]:
+def _load(report: Report, row: StepRow | DwellRow) -> list[Text]:
     """The cells that tell loads apart, where there is more than one."""
-    cells = [escape(row.recipe)] if report.several_recipes else []
-    return [*cells, str(row.load)] if report.several_loads else cells
+    # Text, here and below: a plain string would be searched for markup and emoji codes.
+    cells = [Text(row.recipe)] if report.several_recipes else []
+    return [*cells, Text(str(row.load))] if report.several_loads else cells
 
 
 def _load_columns(report: Report, table: Table) -> None:
@@ -57,8 +57,8 @@ def step_table(report: Report) -> Table:
         table.add_row(
             str(row.step),
             text(row.start),
-            escape(row.source),
-            escape(row.target),
+            Text(row.source),
+            Text(row.target),
             *_load(report, row),
             *(text(time) for time in times),
         )
@@ -77,8 +77,8 @@ def dwell_table(report: Report) -> Table:
         times = (row.dwell, row.least, row.most, row.margin_min, row.margin_max)
         table.add_row(
             *_load(report, row),
-            escape(row.label),
-            escape(row.station),
+            Text(row.label),
+            Text(row.station),
             *("-" if time is None else text(time) for time in times),
         )
     return table

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from rich import box
-from rich.markup import escape
 from rich.table import Table
+from rich.text import Text
 
 from ..checker.record import Violation
 from ..problem import Problem
@@ -44,11 +44,11 @@ def violation_table(
             str(found.cycle),
             str(found.step),
             _text(at, tick),
-            escape(found.station),
+            Text(found.station),
             found.rule,
             _text(found.found, tick),
             _text(found.limit, tick),
-            escape(found.message),
+            Text(found.message),
         )
     return table
 

@@ -1,0 +1,5 @@
+"""The `hoistopt` command: parse, call, show."""
+
+from .main import main
+
+__all__ = ["main"]

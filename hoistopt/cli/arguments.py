@@ -1,0 +1,60 @@
+"""Turn typed arguments into numbers, or into one clear error."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+
+from ..errors import InputError
+
+MOST_DEGREE = 100
+MOST_DEGREES = 20
+LONGEST = 10_000_000
+
+
+def degrees(text: str) -> list[int]:
+    """The degrees meant by ``2``, ``1,2,4`` or ``1-4``, each once, in rising order."""
+    found: set[int] = set()
+    for part in text.split(","):
+        ends = re.fullmatch(r"\s*([0-9]{1,9})\s*(?:-\s*([0-9]{1,9})\s*)?", part)
+        if ends is None:
+            raise _bad_degree(text)
+        first = int(ends[1])
+        last = first if ends[2] is None else int(ends[2])
+        if not 1 <= first <= last <= MOST_DEGREE:
+            raise _bad_degree(text)
+        found.update(range(first, last + 1))
+    if len(found) > MOST_DEGREES:
+        raise InputError(f"at most {MOST_DEGREES} degrees", field="--degree", value=text)
+    return sorted(found)
+
+
+def _bad_degree(text: str) -> InputError:
+    return InputError(
+        f"whole numbers from 1 to {MOST_DEGREE}",
+        field="--degree",
+        value=text,
+        way_out="Write one, such as 2, or several to compare, such as 1,2,4 or 1-4.",
+    )
+
+
+def seconds(text: str | None) -> float | None:
+    """A time limit in seconds above 0; None where none was given."""
+    if text is None:
+        return None
+    try:
+        value = Decimal(text)
+    except InvalidOperation:
+        value = Decimal("NaN")
+    if not value.is_finite() or value <= Decimal("0.000001") or value > LONGEST:
+        raise InputError(f"seconds above 0 and at most {LONGEST}", field="--time-limit", value=text)
+    return float(value)
+
+
+def whole(text: str | None, option: str, least: int, most: int) -> int | None:
+    """A whole number in a range; None where none was given."""
+    if text is None:
+        return None
+    if not re.fullmatch(r"[0-9]{1,10}", text) or not least <= int(text) <= most:
+        raise InputError(f"a whole number from {least} to {most}", field=option, value=text)
+    return int(text)

@@ -1,0 +1,25 @@
+"""`hoistopt draw`: the time-way diagram of a table of moves the checker accepts."""
+
+from __future__ import annotations
+
+import argparse
+
+from .codes import DONE
+from .outputs import targets
+from .streams import say
+from .verify import refuse, replayed
+
+
+def run(options: argparse.Namespace) -> int:
+    """Draw, or list the violations and write nothing."""
+    outputs = targets([options.file, options.moves], OUT=options.out)
+    problem, schedule, seen = replayed(options.file, options.moves)
+    if not seen.clean:
+        return refuse(problem, schedule, seen)
+
+    from ..tables.cautions import STANDING
+    from .write import draw
+
+    draw(problem, schedule, seen, outputs["OUT"])
+    say(f"Wrote {outputs['OUT'].shown}", "", STANDING)
+    return DONE

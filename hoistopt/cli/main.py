@@ -1,0 +1,52 @@
+"""Entry point: which command, and how its errors end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..errors import HoistoptError, InputError, printable
+from .codes import BAD_INPUT, DONE, INTERRUPTED, NO
+from .parser import UsageError, build_parser
+from .streams import close_streams, prepare_streams, tell
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the `hoistopt` command.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        By default those of the process.
+
+    Returns
+    -------
+    int
+        Exit code: 0 done, 1 the answer is no, 2 bad input or usage, 3 stopped before
+        any schedule, 130 interrupted.
+    """
+    prepare_streams()
+    return close_streams(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    try:
+        options = build_parser().parse_args(arguments)
+        code: int = options.run(options)
+        return code
+    except UsageError as error:
+        return _fail(str(error), BAD_INPUT)
+    except InputError as error:
+        return _fail(str(error), BAD_INPUT)
+    except HoistoptError as error:
+        return _fail(f"internal error: {error}", NO)
+    except KeyboardInterrupt:
+        return _fail("interrupted", INTERRUPTED)
+    except (MemoryError, RecursionError):
+        return _fail("the problem is too large for this computer's memory", BAD_INPUT)
+    except SystemExit as end:  # argparse after --help and --version
+        return end.code if isinstance(end.code, int) else DONE
+
+
+def _fail(message: str, code: int) -> int:
+    tell(f"error: {printable(message)}")
+    return code

@@ -1,0 +1,85 @@
+"""Where results go: looked at before the search begins, written whole after it."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..errors import InputError, printable
+from ..output import check_target, write_atomically
+from .streams import put
+
+DRAWINGS = (".png", ".svg", ".pdf")
+STDOUT = "-"
+
+
+@dataclass(frozen=True)
+class Target:
+    """A file to write, or standard output; `option` is what the user typed before it."""
+
+    option: str
+    path: str
+
+    @property
+    def shown(self) -> str:
+        """The path as it can be printed."""
+        return printable(self.path)
+
+    def write(self, data: str | bytes) -> None:
+        """Write the whole of it, or nothing."""
+        if self.path == STDOUT:
+            put(data if isinstance(data, str) else data.decode("utf-8"))
+        else:
+            write_atomically(self.path, data)
+
+
+def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
+    """Check that every file asked for can be written, and keep what was asked for.
+
+    Parameters
+    ----------
+    inputs : list of str
+        Files that are read; none of them may be written over.
+    given : str or None
+        File by option, such as ``json="out.json"``.
+
+    Raises
+    ------
+    InputError
+        For the first file that cannot be written.
+    """
+    found: dict[str, Target] = {}
+    taken = {os.path.realpath(path): "what it is read from" for path in inputs}
+    for name, path in given.items():
+        if path is None:
+            continue
+        option = name if name == "OUT" else f"--{name}"
+        if name in ("diagram", "OUT"):
+            _check_drawing(option, path)
+        place = path if path == STDOUT else os.path.realpath(path)
+        if place in taken:
+            raise InputError(
+                f"a place of its own; this is {taken[place]} already",
+                field=option,
+                value=path,
+                way_out="Choose another name.",
+            )
+        taken[place] = f"used by {option}"
+        if path != STDOUT:
+            _check(option, path)
+        found[name] = Target(option, path)
+    return found
+
+
+def _check(option: str, path: str) -> None:
+    try:
+        check_target(path)
+    except InputError as error:
+        error.field = error.field or option
+        raise
+
+
+def _check_drawing(option: str, path: str) -> None:
+    if path == STDOUT or Path(path).suffix.lower() not in DRAWINGS:
+        raise InputError("a file name ending in .png, .svg or .pdf", field=option, value=path)

@@ -1,0 +1,86 @@
+"""Progress on standard error while a search runs: best cycle time, bound, gap, elapsed."""
+
+from __future__ import annotations
+
+import sys
+import time
+from contextlib import AbstractContextManager
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from .streams import console
+
+if TYPE_CHECKING:
+    from rich.live import Live
+
+    from ..result import Progress
+
+QUIET_FOR = 0.5
+"""Seconds in which nothing is shown; most searches are over by then."""
+
+
+class Meter(AbstractContextManager["Meter"]):
+    """A line that follows the search; without a terminal it stays silent.
+
+    Parameters
+    ----------
+    unit : str
+        Unit of the cycle times.
+    label : str
+        What is being searched for.
+    quiet : bool
+        Show nothing at all.
+    """
+
+    def __init__(self, unit: str, label: str, quiet: bool = False) -> None:
+        self._unit = unit
+        self._label = label
+        self._news: Progress | None = None
+        self._began = time.monotonic()
+        self._live: Live | None = None
+        if not quiet and sys.stderr.isatty():
+            from rich.live import Live
+
+            self._live = Live(
+                console=console(sys.stderr),
+                get_renderable=self.line,
+                refresh_per_second=8,
+                transient=True,
+            )
+
+    def __enter__(self) -> Meter:
+        if self._live is not None:
+            self._live.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._live is not None:
+            self._live.stop()
+
+    def hear(self, news: Progress) -> None:
+        """Take note of news; called from the search's own threads."""
+        self._news = news
+
+    def line(self) -> Text:
+        """What stands there now."""
+        elapsed = time.monotonic() - self._began
+        if elapsed < QUIET_FOR:
+            return Text()
+        parts = [self._label]
+        if self._news is not None:
+            best, bound = self._news.best, self._news.bound
+            if best is None:
+                parts.append("no schedule yet")
+            else:
+                parts.append(f"best {best:g} {self._unit}")
+            parts.append(f"bound {bound:g} {self._unit}")
+            if best:
+                parts.append(f"gap {(best - bound) / best:.1%}")
+        return Text(f"{', '.join(parts)}, {elapsed:.0f} s (Ctrl-C keeps the best so far)")

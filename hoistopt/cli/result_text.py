@@ -1,0 +1,77 @@
+"""What the answer to a solve reads like."""
+
+from __future__ import annotations
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from ..checker.record import Replay
+from ..problem import Problem
+from ..result import Result
+from ..schedule import Schedule
+from ..tables.steps import tick_of
+from ..tables.violations import violation_table
+
+
+def outcome(problem: Problem, result: Result) -> str:
+    """The answer in one line: cycle time and how good it is, or that there is none."""
+    unit = problem.unit
+    if result.status == "infeasible":
+        reason = f" {result.reason}" if result.reason else ""
+        return f"No schedule of degree {result.degree} exists.{reason}"
+    if result.schedule is None:
+        bound = "" if result.lower_bound is None else _below(result, unit)
+        return f"Stopped before a schedule of degree {result.degree} was found{bound}."
+    if result.status == "optimal":
+        proof = "proved to be the least"
+    else:
+        proof = (
+            f"not proved to be the least: the bound is {result.lower_bound} {unit}, "
+            f"so it is at most {result.gap or 0:.1%} too long"
+        )
+    return (
+        f"Cycle time {result.cycle_time} {unit} at degree {result.degree}, {proof} "
+        f"({result.runtime:.1f} s of search)."
+    )
+
+
+def _below(result: Result, unit: str) -> str:
+    return f"; none can be below {result.lower_bound} {unit}"
+
+
+def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
+    """One row per degree, the best mean time per load marked."""
+    table = Table(
+        title=f"Degrees compared, times in {problem.unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+    for name in ("Degree", "Loads per cycle", "Cycle time", "Bound", "Mean per load"):
+        table.add_column(name, justify="right")
+    table.add_column("Answer")
+    for result in results:
+        per_load = result.time_per_load
+        table.add_row(
+            str(result.degree),
+            str(result.loads_per_cycle),
+            "-" if result.cycle_time is None else str(result.cycle_time),
+            "-" if result.lower_bound is None else str(result.lower_bound),
+            "-" if per_load is None else f"{per_load:.6g}",
+            Text(_ANSWERS[result.status] + (", best" if result is best else "")),
+        )
+    return table
+
+
+_ANSWERS = {
+    "optimal": "proved least",
+    "feasible": "not proved least",
+    "infeasible": "no schedule",
+    "unknown": "none found in time",
+}
+
+
+def refusal(problem: Problem, schedule: Schedule, seen: Replay) -> Table:
+    """The violations of a schedule as a table."""
+    return violation_table(problem, seen.violations, seen.cycle_time, tick_of(schedule))

@@ -1,0 +1,113 @@
+"""`hoistopt solve`: find the least cycle time, show it, write it."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from ..errors import InputError
+from ..problem import Problem, load_problem
+from .arguments import degrees, seconds, whole
+from .codes import DONE, NO, STOPPED
+from .outputs import STDOUT, Target, targets
+from .streams import say, tell
+
+if TYPE_CHECKING:
+    from ..checker import Replay
+    from ..result import Result
+
+
+def run(options: argparse.Namespace) -> int:
+    """Everything the user can have got wrong is found before the search begins."""
+    wanted = degrees(options.degree)
+    limit = seconds(options.time_limit)
+    workers = whole(options.workers, "--workers", 1, 256)
+    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    problem = load_problem(options.file)
+    try:
+        results = _search(problem, wanted, limit, workers, seed, options.quiet)
+    except InputError as error:
+        raise error.in_file(options.file) from None
+    except KeyboardInterrupt:
+        tell("error: stopped before any schedule was found")
+        return STOPPED
+    return _finish(problem, results, outputs, options.quiet)
+
+
+def _search(
+    problem: Problem,
+    wanted: list[int],
+    limit: float | None,
+    workers: int | None,
+    seed: int,
+    quiet: bool,
+) -> list[Result]:
+    """Solve one degree after the other, up to the first that the user stopped."""
+    from ..planning import solve
+    from .progress import Meter
+
+    results: list[Result] = []
+    for degree in wanted:
+        try:
+            with Meter(problem.unit, f"degree {degree}", quiet) as meter:
+                result = solve(problem, degree, limit, workers, seed, meter.hear)
+        except KeyboardInterrupt:  # before the search proper, which would keep its best
+            if results:
+                break
+            raise
+        results.append(result)
+        open_ended = result.status in ("feasible", "unknown")
+        if open_ended and (limit is None or result.runtime < 0.9 * limit):
+            break
+    return results
+
+
+def _finish(
+    problem: Problem, results: list[Result], outputs: dict[str, Target], quiet: bool
+) -> int:
+    from ..planning import best_degree
+    from ..tables.cautions import STANDING
+    from . import write
+    from .result_text import comparison, outcome
+
+    best = best_degree(results)
+    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
+    if best is None:
+        write.write_answer(problem, results, outputs)
+        shown(*(outcome(problem, result) for result in results))
+        left = [target.shown for name, target in outputs.items() if name != "json"]
+        shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
+        return NO if all(result.status == "infeasible" for result in results) else STOPPED
+    assert best.schedule is not None
+    seen = _accepted(problem, best)
+    if seen is None:
+        return NO
+
+    from ..tables.report import report
+    from ..tables.show import tables
+
+    told = report(problem, best.schedule, seen, best.status)
+    write.write_answer(problem, results, outputs, best, told, seen)
+    if not quiet and shown is say:
+        shown(tables(told), "")
+    if len(results) > 1:
+        shown(comparison(problem, results, best), "")
+    shown(outcome(problem, best))
+    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
+    shown("", *told.cautions)
+    return DONE
+
+
+def _accepted(problem: Problem, result: Result) -> Replay | None:
+    """The checker's record of a schedule; None after saying why it refused it."""
+    from ..checker import replay
+    from .result_text import refusal
+
+    assert result.schedule is not None
+    seen = replay(problem, result.schedule)
+    if seen.clean:
+        return seen
+    tell("error: internal error: the checker refused the schedule")
+    tell(refusal(problem, result.schedule, seen))
+    return None

@@ -1,0 +1,80 @@
+"""`hoistopt verify`: replay a table of moves and name every rule it breaks."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from ..errors import InputError
+from ..problem import Problem, load_problem
+from ..schedule import Schedule
+from ..schedule.files import read_moves
+from .arguments import whole
+from .codes import DONE, NO
+from .outputs import STDOUT, Target, targets
+from .streams import say, tell
+
+if TYPE_CHECKING:
+    from ..checker import Replay
+
+MOST_CYCLES = 10_000
+
+
+def run(options: argparse.Namespace) -> int:
+    """Violations in a table, or a clean statement with the dwell margins."""
+    cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
+    outputs = targets([options.file, options.moves], json=options.json)
+    problem, schedule, seen = replayed(options.file, options.moves, cycles)
+    output = outputs.get("json")
+    if not seen.clean:
+        return refuse(problem, schedule, seen, output)
+
+    from ..tables.jsonfile import json_text, verified_data
+    from ..tables.report import report
+    from ..tables.show import dwell_table, figure_table
+
+    told = report(problem, schedule, seen)
+    if output is not None:
+        output.write(json_text(verified_data(problem, told)))
+    shown = _shown(output)
+    if shown is say:
+        shown(dwell_table(told), figure_table(told), "")
+    shown(f"Clean: {len(schedule)} moves over {seen.cycles} cycles break no rule.", "")
+    shown(*told.cautions)
+    return DONE
+
+
+def replayed(file: str, moves: str, cycles: int | None = None) -> tuple[Problem, Schedule, Replay]:
+    """Read a problem and a table of moves, and replay it."""
+    problem = load_problem(file)
+    schedule = read_moves(moves, problem)
+
+    from ..checker import replay
+
+    try:
+        return problem, schedule, replay(problem, schedule, cycles)
+    except InputError as error:
+        raise error.in_file(moves) from None
+
+
+def refuse(problem: Problem, schedule: Schedule, seen: Replay, output: Target | None = None) -> int:
+    """Show every violation; the answer is no."""
+    from ..tables.cautions import STANDING
+    from ..tables.jsonfile import json_text
+    from ..tables.steps import tick_of
+    from ..tables.violations import violation_data, violation_table
+
+    found = (seen.violations, seen.cycle_time, tick_of(schedule))
+    if output is not None:
+        output.write(json_text(violation_data(problem, *found)))
+    shown = _shown(output)
+    if shown is say:
+        shown(violation_table(problem, *found))
+    count = len(seen.violations)
+    shown(f"Refused: {count} violation{'s' * (count > 1)} found.", "", STANDING)
+    return NO
+
+
+def _shown(output: Target | None) -> Callable[..., None]:
+    return tell if output is not None and output.path == STDOUT else say

@@ -1,0 +1,56 @@
+"""Write the files asked for, once the checker has accepted what goes into them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ..checker.record import Replay
+from ..problem import Problem
+from ..schedule import Schedule
+from ..tables.report import Report
+from .outputs import Target
+
+if TYPE_CHECKING:
+    from ..result import Result
+
+
+def write_answer(
+    problem: Problem,
+    results: list[Result],
+    outputs: dict[str, Target],
+    best: Result | None = None,
+    told: Report | None = None,
+    seen: Replay | None = None,
+) -> None:
+    """Write JSON in any case; CSV and the diagram where there is a schedule.
+
+    Without a best result the JSON speaks of the last degree that was tried.
+    """
+    from ..tables.csvfile import steps_csv
+    from ..tables.jsonfile import json_text, result_data
+
+    result = results[-1] if best is None else best
+    if "json" in outputs:
+        data = result_data(problem, result, told)
+        if len(results) > 1:
+            data["degrees"] = [_degree(other) for other in results]
+        outputs["json"].write(json_text(data))
+    if told is None or seen is None:
+        return
+    if "csv" in outputs:
+        text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
+        outputs["csv"].write(text)
+    if "diagram" in outputs:
+        draw(problem, told.schedule, seen, outputs["diagram"])
+
+
+def _degree(result: Result) -> dict[str, object]:
+    return {
+        "degree": result.degree,
+        "loads_per_cycle": result.loads_per_cycle,
+        "status": result.status,
+        "cycle_time": result.cycle_time,
+        "lower_bound": result.lower_bound,
+        "time_per_load": result.time_per_load,
+        "runtime": round(result.runtime, 3),
+    }
