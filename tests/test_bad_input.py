@@ -153,6 +153,7 @@ PROBLEMS = {
     "no lift time": (edit("lift = 5", ""), "hoist, lift"),
     "mix of an unknown recipe": (GOOD + "[cycle]\nmix = { B = 1 }\n", "cycle, mix = B", "A"),
     "mix of none": (GOOD + "[cycle]\nmix = { A = 0 }\n", "cycle, mix, A = 0"),
+    "pace against itself": (GOOD + "[cycle]\nmin = 90\nmax = 80\n", "cycle, max = 80", "90"),
     "order against the mix": (
         GOOD + '[cycle]\nmix = { A = 2 }\norder = ["A"]\n',
         "cycle, order = A",
@@ -324,7 +325,7 @@ COMMANDS = {
     "diagram without extension": (("solve", "good.toml", "--diagram", "out"), "--diagram", ".svg"),
     "diagram of unknown extension": (
         ("solve", "good.toml", "--diagram", "out.docx"),
-        "--diagram = out.docx",
+        "out.docx: --diagram",
         ".svg",
     ),
     "diagram to stdout": (("solve", "good.toml", "--diagram", "-"), "--diagram"),

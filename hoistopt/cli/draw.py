@@ -17,9 +17,9 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
 
+    from ..drawing import save_timeway
     from ..tables.cautions import STANDING
-    from .write import draw
 
-    draw(problem, schedule, seen, outputs["OUT"])
+    save_timeway(problem, schedule, seen, outputs["OUT"].path)
     say(f"Wrote {outputs['OUT'].shown}", "", STANDING)
     return DONE

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from pathlib import Path
 
 from ..errors import InputError, printable
 from ..output import check_target, write_atomically
 from .streams import put
 
-DRAWINGS = (".png", ".svg", ".pdf")
 STDOUT = "-"
 
 
@@ -55,8 +53,7 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
         if path is None:
             continue
         option = name if name == "OUT" else f"--{name}"
-        if name in ("diagram", "OUT"):
-            _check_drawing(option, path)
+        _check(option, path)
         place = path if path == STDOUT else os.path.realpath(path)
         if place in taken:
             raise InputError(
@@ -66,20 +63,18 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
                 way_out="Choose another name.",
             )
         taken[place] = f"used by {option}"
-        if path != STDOUT:
-            _check(option, path)
         found[name] = Target(option, path)
     return found
 
 
 def _check(option: str, path: str) -> None:
+    from ..drawing import picture_format
+
     try:
-        check_target(path)
+        if option in ("--diagram", "OUT"):
+            picture_format(path)
+        if path != STDOUT:
+            check_target(path)
     except InputError as error:
         error.field = error.field or option
         raise
-
-
-def _check_drawing(option: str, path: str) -> None:
-    if path == STDOUT or Path(path).suffix.lower() not in DRAWINGS:
-        raise InputError("a file name ending in .png, .svg or .pdf", field=option, value=path)

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from ..checker.record import Replay
 from ..problem import Problem
-from ..schedule import Schedule
 from ..tables.report import Report
 from .outputs import Target
 
@@ -41,7 +40,9 @@ def write_answer(
         text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
         outputs["csv"].write(text)
     if "diagram" in outputs:
-        draw(problem, told.schedule, seen, outputs["diagram"])
+        from ..drawing import save_timeway
+
+        save_timeway(problem, told.schedule, seen, outputs["diagram"].path)
 
 
 def _degree(result: Result) -> dict[str, object]:

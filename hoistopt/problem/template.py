@@ -175,6 +175,10 @@ min = 240
 # Order in which the loads of a set enter; must agree with mix where both are given.
 # Default: the solver chooses.
 #order = ["Housings", "Housings"]
+# Least and greatest mean cycle time per set, for a line that must keep pace with what
+# stands before or after it. Default: 0 and none.
+#min = 120
+#max = 7200
 
 # ---------------------------------------------------------------- tables of times
 # Measured times. An entry replaces what speeds and distances would give.

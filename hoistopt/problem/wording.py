@@ -40,7 +40,10 @@ def explain_validation(error: ValidationError, data: object) -> InputError:
     value: object = finding.get("input")
     if kind == "extra_forbidden":
         expected = "no such key here"
-        way_out = f'Remove "{shortened(location[-1], 60)}" or correct its spelling; `hoistopt template` shows every key.'
+        way_out = (
+            f'Remove "{shortened(location[-1], 60)}" or correct its spelling; '
+            "`hoistopt template` shows every key."
+        )
         value = None
     elif kind == "value_error":
         expected = str(context.get("error", "")) or finding["msg"]
