@@ -98,7 +98,7 @@ def test_numbers_of_six_decimals_are_read_exactly(millionths: int) -> None:
 @given(st.integers(1, 10**13), st.integers(7, 60))
 @example(30 * 10**34 + 1, 34)
 def test_a_seventh_decimal_that_counts_is_refused(digits: int, places: int) -> None:
-    number = Decimal(digits).scaleb(-places)
+    number = Decimal(f"{digits}E-{places}")
     if digits % 10 and number < 10**7:
         with pytest.raises(ValueError, match="6 decimals"):
             exact_number(number)
