@@ -117,21 +117,27 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
 
 def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> int:
     """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best."""
+    # CP-SAT's own handler would be called in this thread, know no search and abort.
+    solver.parameters.catch_sigint_signal = False
     outcome: list[Any] = []
+    done, stopping = threading.Event(), False
 
     def run() -> None:
         try:
             outcome.append(solver.solve(model, watcher))
         except BaseException as error:
             outcome.append(error)
+        done.set()
 
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
-    while thread.is_alive():
+    threading.Thread(target=run, daemon=True).start()
+    # Not join(): interrupted, it takes the running thread for finished (Python 3.11).
+    while not done.is_set():
         try:
-            thread.join()
+            if stopping:
+                solver.stop_search()  # again, as it is lost before the search has begun
+            done.wait(0.1 if stopping else None)
         except KeyboardInterrupt:
-            solver.stop_search()
+            stopping = True
     if isinstance(outcome[0], BaseException):
         raise outcome[0]
     return int(outcome[0])
