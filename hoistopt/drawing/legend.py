@@ -1,0 +1,96 @@
+"""Explain the signs, below the data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from .bars import LEAST_MARK, MOST_MARK
+from .frame import RESTART
+from .palette import WRONG, Paint
+from .path import STYLES, WORDS
+from .scene import Scene
+from .wording import wrapped
+
+if TYPE_CHECKING:
+    from matplotlib.artist import Artist
+    from matplotlib.axes import Axes
+
+WRONG_MARK: dict[str, Any] = {
+    "linestyle": "none",
+    "marker": "X",
+    "markersize": 9,
+    "markerfacecolor": WRONG,
+    "markeredgecolor": "#ffffff",
+}
+_SIGN = 52.0
+
+
+def draw_legend(ax: Axes, scene: Scene, paints: Mapping[str, Paint], below: float) -> float:
+    """One entry for each kind of sign that is drawn, `below` points under the axes.
+
+    Returns
+    -------
+    float
+        Height of the legend in points.
+    """
+    from matplotlib.transforms import ScaledTranslation
+
+    entries = _entries(scene, paints)
+    handles, labels = [sign for _, sign in entries], [words for words, _ in entries]
+    columns = _columns(ax, labels)
+    offset = ScaledTranslation(0, -below / 72, ax.figure.dpi_scale_trans)
+    legend = ax.legend(
+        handles,
+        labels,
+        loc="upper left",
+        bbox_to_anchor=(0, 0),
+        bbox_transform=ax.transAxes + offset,
+        ncols=columns,
+        frameon=False,
+        borderaxespad=0,
+        borderpad=0,
+        handlelength=3.0,
+        columnspacing=1.8,
+        labelspacing=0.55,
+        fontsize=8,
+    )
+    for text in legend.get_texts():
+        text.set_parse_math(False)
+    return float(legend.get_window_extent().height) / ax.figure.dpi * 72
+
+
+def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artist]]:
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    used = {bar.recipe for bar in scene.bars}
+    found: list[tuple[str, Artist]] = [
+        (
+            wrapped(f"carrier, recipe {name}"),
+            Patch(facecolor=paint.fill, edgecolor=paint.line, hatch=paint.pattern or None),
+        )
+        for name, paint in paints.items()
+        if name in used
+    ]
+    found.append(("least dwell reached", Line2D([], [], **LEAST_MARK)))
+    if any(bar.most is not None for bar in scene.bars):
+        found.append(("greatest dwell would be reached", Line2D([], [], **MOST_MARK)))
+    for kind, style in STYLES.items():
+        if any(leg.kind == kind for leg in scene.legs):
+            found.append((WORDS[kind], Line2D([], [], **style)))
+    if scene.steady:
+        found.append(("cycle restarts", Line2D([], [], **RESTART)))
+    if scene.wrong:
+        found.append(("rule broken here", Line2D([], [], **WRONG_MARK)))
+    return found
+
+
+def _columns(ax: Axes, labels: list[str]) -> int:
+    """As many columns as fit the width of the axes."""
+    texts = [ax.text(0, 0, label, fontsize=8, parse_math=False) for label in labels]
+    widest = max(text.get_window_extent().width for text in texts)
+    for text in texts:
+        text.remove()
+    column = widest + _SIGN / 72 * ax.figure.dpi
+    return max(1, min(len(labels), int(ax.bbox.width / column)))
