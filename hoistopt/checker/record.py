@@ -18,6 +18,7 @@ Rule = Literal[
     "order of leaving",
     "carriers",
     "mix",
+    "cycle time",
 ]
 
 
@@ -34,13 +35,15 @@ class Violation:
     station : str
         Where.
     step : int
-        Number of the step, from 1, in order of time in the cycle.
+        Number of the step, from 1, in order of time in the cycle; 0 for a fault of the
+        whole cycle, such as the mix, which has no station either.
     cycle : int
-        Cycle of the replay, from 1.
+        Cycle of the replay, from 1: the first in which this fault shows.
     time : Fraction
         When, from the start of the replay.
     found, limit : Fraction or None
-        The figure seen and the one the rule allows, where the rule has figures.
+        The figure seen and the one the rule allows, where the rule has figures: times,
+        or numbers of carriers for "double occupation" and "carriers".
     """
 
     rule: Rule
@@ -61,9 +64,12 @@ class CarrierStay:
     """A carrier standing in a station, from set down to lifted.
 
     `stage` is 0 at the load station, 1.. along the recipe, and one more than the last
-    at the unload station. `until` is None while the carrier still stood there at the
-    end of the replay (or was taken from the line by hand at an unload station).
-    `arrived_by` and `left_by` number the steps of the cycle, from 1.
+    at the unload station. A carrier that stands at a shared load-unload station until
+    the hoist lifts it again is recorded with the load it leaves with, as stage 0.
+    `until` is None while the carrier still stood there at the end of the replay (or was
+    taken from the line by hand at an unload station). `arrived_by` and `left_by` number
+    the steps of the cycle, from 1; `arrived_by` is None where a carrier was put there by
+    hand, which may have been before the start of the replay: `since` is then below 0.
     """
 
     carrier: int
@@ -90,8 +96,11 @@ class CarrierStay:
 class HoistRun:
     """One loaded move as the hoist made it, with the empty travel before it.
 
+    `step` and `cycle` count from 1. `travel` includes settling; of a move whose time
+    comes from a table only `drip` is known apart.
     `start` is when lifting starts; the hoist left `came_from` no earlier than it was
-    free there, travelled `empty` and waited `waited` at the source before lifting.
+    free there, travelled `empty` and waited `waited` at the source before lifting, which
+    is below 0 where the schedule asks the hoist to be in two places.
     """
 
     step: int
@@ -121,7 +130,8 @@ class Replay:
     `steady_from` and `steady_cycles` tell which whole cycles repeat one another:
     cycles ``steady_from`` to ``steady_from + steady_cycles - 1``, counted from 0.
     `carriers_needed` counts the carriers circulating in the steady state; empty ones
-    on their way back included.
+    on their way back included. `cycles` counts all cycles, run-out included; `skipped`
+    has (cycle, step), both from 1, for every step not executed for want of its carrier.
     """
 
     cycle_time: Fraction

@@ -1,0 +1,67 @@
+"""Exact times as whole numbers on a grid fine enough for every time of a problem.
+
+Whole numbers add and compare exactly and fast. Every rational time of the problem lies
+on the grid; only a square root that has no end is cut off, beyond the 40th decimal.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from math import lcm
+
+from ..problem import Problem
+from ..problem.numbers import MOST_DECIMALS
+
+_DECIMALS = 10**MOST_DECIMALS
+_BEYOND = 10**40
+_TOLERATED = 10**30
+
+
+class Clock:
+    """Converts between the problem's unit, ticks of a schedule and the grid.
+
+    Parameters
+    ----------
+    problem : Problem
+        Its decimals and the ratios of its speeds fix the grid.
+    ticks_per_unit : Fraction
+        Of the schedule.
+
+    Attributes
+    ----------
+    per_unit : int
+        Grid steps in one time unit.
+    tolerance : int
+        Grid steps by which a cut-off square root may be wrong, generously; 0 where all
+        times are rational.
+    """
+
+    def __init__(self, problem: Problem, ticks_per_unit: Fraction) -> None:
+        per_unit = lcm(_DECIMALS, ticks_per_unit.numerator)
+        accelerates = False
+        for motion in (problem.hoist.loaded, problem.hoist.empty):
+            if motion is None:
+                continue
+            # d/v is a multiple of 1/(v in millionths), as d has at most six decimals; the
+            # same holds for v/a and, where it is rational at all, for the root of d/a.
+            per_unit = lcm(per_unit, int(motion.speed * _DECIMALS))
+            if motion.acceleration is not None:
+                accelerates = True
+                per_unit = lcm(per_unit, int(motion.acceleration * _DECIMALS))
+        self.per_unit = per_unit * (_BEYOND if accelerates else 1)
+        self.tolerance = self.per_unit // _TOLERATED if accelerates else 0
+        self._tick = self.per_unit * ticks_per_unit.denominator // ticks_per_unit.numerator
+
+    def ticks(self, ticks: int) -> int:
+        """A number of ticks of the schedule."""
+        return ticks * self._tick
+
+    def exact(self, value: Decimal | int | Fraction) -> int:
+        """A rational time of the problem."""
+        top, bottom = value.as_integer_ratio()
+        return top * self.per_unit // bottom
+
+    def fraction(self, time: int) -> Fraction:
+        """A grid time in the problem's unit."""
+        return Fraction(time, self.per_unit)

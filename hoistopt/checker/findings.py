@@ -1,0 +1,103 @@
+"""Collects broken rules: each fault once, at the first cycle in which it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from fractions import Fraction
+
+from .plan import Plan
+from .record import Rule, Violation
+from .wording import figure
+
+
+class Findings:
+    """Violations found so far."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.unit = plan.table.problem.unit
+        self._found: dict[Hashable, tuple[int, Violation]] = {}
+
+    def time(self, time: int) -> str:
+        """A grid time with its unit."""
+        return f"{figure(self.plan.table.clock.fraction(time))} {self.unit}"
+
+    def add(
+        self,
+        rule: Rule,
+        number: int,
+        cycle: int,
+        time: int,
+        text: str,
+        *,
+        station: str | None = None,
+        found: int | None = None,
+        limit: int | None = None,
+        kind: Hashable = None,
+    ) -> None:
+        """Note a broken rule, unless the same fault is noted at an earlier time.
+
+        Parameters
+        ----------
+        rule : str
+        number, cycle : int
+            Step and cycle, both from 0.
+        time : int
+            When, in grid time.
+        text : str
+            What is wrong, without the place.
+        station : str, optional
+            Where, by default the step's source.
+        found, limit : int, optional
+            Figures in grid time.
+        kind : hashable, optional
+            Tells apart faults of one rule at one step.
+        """
+        where = self.plan.table.steps[number].source if station is None else station
+        key = (rule, number, where, kind)
+        if key in self._found and self._found[key][0] <= time:
+            return
+        fraction = self.plan.table.clock.fraction
+        self._found[key] = (
+            time,
+            Violation(
+                rule=rule,
+                message=f"{where}, step {number + 1}, cycle {cycle + 1}: {text}",
+                station=where,
+                step=number + 1,
+                cycle=cycle + 1,
+                time=fraction(time),
+                found=None if found is None else fraction(found),
+                limit=None if limit is None else fraction(limit),
+            ),
+        )
+
+    def add_whole(
+        self,
+        rule: Rule,
+        message: str,
+        *,
+        found: Fraction | int | None = None,
+        limit: Fraction | int | None = None,
+    ) -> None:
+        """Note a fault of the whole cycle, which stands at no step."""
+        self._found[rule, message] = (
+            -1,
+            Violation(
+                rule=rule,
+                message=message,
+                station="",
+                step=0,
+                cycle=1,
+                time=Fraction(0),
+                found=None if found is None else Fraction(found),
+                limit=None if limit is None else Fraction(limit),
+            ),
+        )
+
+    def in_order(self) -> tuple[Violation, ...]:
+        """All of them in order of time."""
+        ordered = sorted(
+            self._found.values(), key=lambda item: (item[0], item[1].step, item[1].rule)
+        )
+        return tuple(violation for _, violation in ordered)

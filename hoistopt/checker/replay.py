@@ -1,0 +1,138 @@
+"""From a problem and a schedule to the record of a replay and its verdict."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..errors import InputError
+from ..problem import Problem
+from ..schedule import Schedule
+from . import moves, rules
+from .events import Record, Run, Stay
+from .findings import Findings
+from .plan import Plan, plan_of
+from .record import CarrierStay, HoistRun, Replay, Violation
+from .simulate import simulate
+from .table import Table
+
+
+def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> Replay:
+    """Replay a schedule from an empty line: fill, steady state, run-out.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line and its recipes.
+    schedule : Schedule
+        Moves to repeat, in ticks; of each step only start, source and target are
+        needed, further columns are believed as far as they agree with what happens.
+    cycles : int, optional
+        Cycles in which loads enter; by default until the line repeats itself from one
+        cycle to the next, and two cycles more.
+
+    Returns
+    -------
+    Replay
+        The hoist's runs, the carriers' stays and every broken rule, each fault once,
+        at the first cycle in which it shows.
+
+    Raises
+    ------
+    InputError
+        When the schedule's data make no sense: a station that does not exist, a start
+        beyond the cycle, a table far larger than any line.
+    """
+    if cycles is not None and (isinstance(cycles, bool) or not isinstance(cycles, int)):
+        raise InputError("a whole number of cycles", field="cycles", value=cycles)
+    if cycles is not None and cycles < 1:
+        raise InputError("at least one cycle", field="cycles", value=cycles)
+    plan = plan_of(Table(problem, schedule))
+    record = simulate(plan, cycles)
+    findings = Findings(plan)
+    for of_moves in moves.ALL:
+        of_moves(findings)
+    for of_record in rules.ALL:
+        of_record(findings, record)
+    return _written(plan, record, findings.in_order())
+
+
+def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
+    """Every rule a schedule breaks, with figures, in order of time; empty when clean.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line and its recipes.
+    schedule : Schedule
+        See :func:`replay`.
+
+    Raises
+    ------
+    InputError
+        When the schedule's data make no sense on this line.
+    """
+    return replay(problem, schedule).violations
+
+
+def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> Replay:
+    return Replay(
+        cycle_time=plan.table.clock.fraction(plan.table.cycle),
+        violations=violations,
+        runs=tuple(_written_run(plan, record, run) for run in record.runs),
+        stays=tuple(_written_stay(plan, record, stay) for stay in record.stays),
+        cycles=record.cycles,
+        steady_from=record.steady_from,
+        steady_cycles=record.steady_cycles,
+        carriers_needed=plan.carriers,
+        skipped=tuple(record.skipped),
+    )
+
+
+def _written_run(plan: Plan, record: Record, run: Run) -> HoistRun:
+    fraction = plan.table.clock.fraction
+
+    def maybe(time: int | None) -> Fraction | None:
+        return None if time is None else fraction(time)
+
+    empty = run.empty or 0
+    return HoistRun(
+        step=run.number + 1,
+        cycle=run.cycle + 1,
+        carrier=run.carrier,
+        recipe=run.leg.recipe,
+        load=run.load,
+        stage=run.leg.leaves,
+        source=run.source,
+        target=run.target,
+        start=fraction(run.start),
+        end=fraction(run.end),
+        lift=maybe(run.parts.lift),
+        drip=fraction(run.parts.drip),
+        travel=maybe(run.parts.travel),
+        lower=maybe(run.parts.lower),
+        came_from=run.came_from,
+        empty=fraction(empty),
+        waited=fraction(0 if run.free is None else run.start - run.free - empty),
+        phase=record.phase(run.cycle),
+    )
+
+
+def _written_stay(plan: Plan, record: Record, stay: Stay) -> CarrierStay:
+    table = plan.table
+    fraction, window = table.clock.fraction, stay.window
+    ends_in = stay.cycle if stay.until is None else stay.until // table.cycle
+    return CarrierStay(
+        carrier=stay.carrier,
+        recipe=stay.recipe,
+        load=stay.load,
+        stage=stay.stage,
+        label=table.routes.label(stay.recipe, stay.stage, stay.station),
+        station=stay.station,
+        since=fraction(stay.since),
+        until=None if stay.until is None else fraction(stay.until),
+        least=fraction(window.least),
+        most=None if window.most is None else fraction(window.most),
+        arrived_by=None if stay.brought_by is None else stay.brought_by + 1,
+        left_by=None if stay.lifted_by is None else stay.lifted_by + 1,
+        phase=record.phase(ends_in),
+    )

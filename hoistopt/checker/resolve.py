@@ -1,0 +1,217 @@
+"""Tell apart moves that several stages or recipes could mean.
+
+A table typed in from a machine may not say which of two visits to a tank a move belongs
+to, or which recipe. The carriers' ways tell: what arrived as stage 3 leaves as stage 3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice, product
+from math import prod
+
+from .queueing import Arrival, Departure, Link, Linked, Queue, missed, sweep
+from .route import Leg
+from .stationing import link_station, measured
+from .table import Table
+
+Domain = tuple[Leg, ...]
+_MOST_TRIES = 300
+_SHIFTS_KEPT = 4
+
+
+@dataclass
+class Settled:
+    """One leg per step where there is any; steps whose recipe the table leaves open."""
+
+    legs: list[Leg | None]
+    conflicts: int = 0
+    cost: int = 0
+    unclear: set[int] = field(default_factory=set)
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """Smaller is better."""
+        return self.conflicts, self.cost
+
+
+@dataclass
+class Station:
+    """The arrivals and departures of one station, their legs perhaps open."""
+
+    name: str
+    capacity: int
+    in_order: bool
+    arrivals: list[Arrival] = field(default_factory=list)
+    departures: list[Departure] = field(default_factory=list)
+
+
+def _stations(table: Table, domains: Sequence[Domain]) -> list[Station]:
+    """The stations that moves with several meanings come from or go to."""
+    found: dict[str, Station] = {}
+    for step, legs in zip(table.steps, domains, strict=True):
+        if len(legs) > 1:
+            for name in (step.source, step.target):
+                station = table.problem.station_by_name[name]
+                capacity = station.capacity if isinstance(station.capacity, int) else len(domains)
+                found[name] = Station(name, capacity, station.order == "fifo")
+    for number, (step, legs) in enumerate(zip(table.steps, domains, strict=True)):
+        if step.target in found and any(stays_on(table, leg) for leg in legs):
+            longest = max(parts.total for leg in legs if (parts := table.parts(number, leg)))
+            arrival = Arrival(number, table.starts[number] + longest)
+            found[step.target].arrivals.append(arrival)
+        if step.source in found and any(leg.leaves for leg in legs):
+            found[step.source].departures.append(Departure(number, table.starts[number]))
+    return list(found.values())
+
+
+def stays_on(table: Table, leg: Leg) -> bool:
+    """Whether a carrier brought by this leg is lifted later as the same load."""
+    if not leg.reaches:
+        return False
+    return table.routes.by_hoist or leg.reaches != table.routes.last(leg.recipe)
+
+
+def settle(table: Table, domains: Sequence[Domain]) -> Settled:
+    """Choose one leg per step so that ways fit together and dwells their windows best."""
+    only = Settled([legs[0] if legs else None for legs in domains])
+    if all(len(legs) < 2 for legs in domains):
+        return only
+    stations = _stations(table, domains)
+    choices = [_by_shift(table, station, domains) for station in stations]
+    best = min(
+        (_judge(table, domains, combined) for combined in islice(product(*choices), _MOST_TRIES)),
+        key=lambda settled: settled.rank,
+        default=only,
+    )
+    if best.rank > (0, 0):
+        others = _by_label(table, stations, domains)
+        best = min((best, *others), key=lambda settled: settled.rank)
+    return best
+
+
+def _by_shift(table: Table, station: Station, domains: Sequence[Domain]) -> list[Linked]:
+    """The likeliest links at one station, each leg at its best."""
+    arrivals, departures = station.arrivals, station.departures
+    if not departures or len(arrivals) != len(departures):
+        return [Linked(sweep(arrivals, departures, table.cycle))]
+    queue = Queue(arrivals, departures, table.cycle)
+    found = []
+    for k in queue.shifts(station.capacity):
+        links = queue.links(k)
+        if links is not None:
+            off = sum(
+                _least_missed(table, step, link, station.name, domains)
+                for step, link in links.items()
+            )
+            found.append(Linked(links, queue.clash(k, station.capacity), off))
+    found.sort(key=lambda linked: linked.cost)
+    return found[:_SHIFTS_KEPT] or [Linked()]
+
+
+def _fitting(before: Iterable[Leg], legs: Iterable[Leg]) -> Domain:
+    """Those of `legs` that start where one of `before` ends."""
+    reached = {(leg.recipe, leg.reaches) for leg in before}
+    return tuple(leg for leg in legs if (leg.recipe, leg.leaves) in reached)
+
+
+def _least_missed(
+    table: Table, step: int, link: Link, station: str, domains: Sequence[Domain]
+) -> int:
+    legs = _fitting(domains[link.before], domains[step])
+    return min(
+        (_missed(table, leg, link.dwell, station) for leg in legs), default=100 * table.cycle
+    )
+
+
+def _missed(table: Table, leg: Leg, dwell: int, station: str) -> int:
+    window = table.routes.window(leg.recipe, leg.leaves, station)
+    return missed(dwell, window.least, window.most)
+
+
+def _judge(table: Table, domains: Sequence[Domain], chosen: Sequence[Linked]) -> Settled:
+    """Give every step along these links a leg, and count what does not fit."""
+    links = {step: link for linked in chosen for step, link in linked.links.items()}
+    settled = Settled([legs[0] if legs else None for legs in domains])
+    for way in _ways(links):
+        fitting = _narrowed([domains[step] for step in way])
+        if len({leg.recipe for leg in fitting[0]}) > 1:
+            settled.unclear.add(way[0])
+        before: Leg | None = None
+        for step, legs in zip(way, fitting, strict=True):
+            follows = legs if before is None else _fitting((before,), legs)
+            settled.conflicts += not follows
+            before = (follows or domains[step] or (None,))[0]
+            settled.legs[step] = before
+            if before is not None and step in links and before.leaves:
+                dwell = links[step].dwell
+                settled.cost += _missed(table, before, dwell, table.steps[step].source)
+    settled.cost += sum(linked.cost - linked.off for linked in chosen)
+    return settled
+
+
+def _ways(links: dict[int, Link]) -> Iterator[list[int]]:
+    """Steps that follow one another with one carrier; closed loops cut open."""
+    after = {link.before: step for step, link in links.items()}
+    heads = [before for before in after if before not in links]
+    seen: set[int] = set()
+    for head in (*heads, *after):
+        way: list[int] = []
+        step: int | None = head
+        while step is not None and step not in seen:
+            seen.add(step)
+            way.append(step)
+            step = after.get(step)
+        if way:
+            yield way
+
+
+def _narrowed(domains: list[Domain]) -> list[Domain]:
+    """Keep of each step's legs those that fit to the steps before and after."""
+    forward: list[Domain] = []
+    for legs in domains:
+        forward.append((forward and _fitting(forward[-1], legs)) or legs)
+    for number in range(len(forward) - 2, -1, -1):
+        ahead = {(leg.recipe, leg.leaves) for leg in forward[number + 1]}
+        kept = tuple(leg for leg in forward[number] if (leg.recipe, leg.reaches) in ahead)
+        forward[number] = kept or forward[number]
+    return forward
+
+
+def _by_label(
+    table: Table, stations: Sequence[Station], domains: Sequence[Domain]
+) -> Iterator[Settled]:
+    """Try every labelling, where there are few: carriers may overtake one another."""
+    if prod(max(1, len(legs)) for legs in domains) > _MOST_TRIES:
+        return
+    for legs in product(*(legs or (None,) for legs in domains)):
+        settled = Settled(list(legs))
+        for station in stations:
+            arrivals, departures = [], []
+            for arrival in station.arrivals:
+                leg = legs[arrival.step]
+                assert leg is not None
+                arrivals.append(
+                    Arrival(arrival.step, arrival.end, ((leg.recipe, leg.reaches), None))
+                )
+            for departure in station.departures:
+                leg = legs[departure.step]
+                assert leg is not None
+                window = table.routes.window(leg.recipe, leg.leaves, station.name)
+                departures.append(
+                    Departure(
+                        departure.step,
+                        departure.time,
+                        ((leg.recipe, leg.leaves), None),
+                        window.least,
+                        window.most,
+                    )
+                )
+            linked = link_station(
+                arrivals, departures, table.cycle, station.capacity, station.in_order
+            )
+            again = measured(linked.links, arrivals, departures, table.cycle, station.capacity)
+            settled.cost += again.cost
+            settled.conflicts += len(departures) - len(linked.links)
+        yield settled

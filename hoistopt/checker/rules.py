@@ -1,0 +1,238 @@
+"""The rules that a replay shows kept or broken: dwell, places, hoist, order, carriers.
+
+Each rule looks at the record alone and knows nothing of how the table was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+from .events import Record, Stay
+from .findings import Findings
+from .wording import counted
+
+
+def dwell_windows(findings: Findings, record: Record) -> None:
+    """A carrier stands at least the minimum and at most the maximum in every stage."""
+    table = findings.plan.table
+    tolerance, stations = table.clock.tolerance, table.problem.station_by_name
+    for stay in record.stays:
+        if stay.until is None or stay.lifted_by is None:
+            continue
+        if stay.stage == 0 and stations[stay.station].capacity == "unlimited":
+            continue
+        dwell, window = stay.until - stay.since, stay.window
+        cycle = stay.until // table.cycle
+        if dwell < window.least - tolerance:
+            findings.add(
+                "window",
+                stay.lifted_by,
+                cycle,
+                stay.until,
+                f"dwell {findings.time(dwell)}, at least {findings.time(window.least)} required "
+                f"({findings.time(window.least - dwell)} too short)",
+                found=dwell,
+                limit=window.least,
+            )
+        elif window.most is not None and dwell > window.most + tolerance:
+            findings.add(
+                "window",
+                stay.lifted_by,
+                cycle,
+                stay.until,
+                f"dwell {findings.time(dwell)}, at most {findings.time(window.most)} allowed "
+                f"({findings.time(dwell - window.most)} too long)",
+                found=dwell,
+                limit=window.most,
+            )
+
+
+def never_lifted(findings: Findings, record: Record) -> None:
+    """Every carrier that is set down along a recipe is lifted again by some step."""
+    plan = findings.plan
+    for stay in record.stays:
+        number = stay.brought_by
+        if number is None or number in plan.lifted_by or stay.gone is not None:
+            continue
+        most = stay.window.most
+        findings.add(
+            "impossible move" if most is None else "window",
+            number,
+            stay.cycle,
+            stay.since,
+            f"no step lifts the carrier set down here at {findings.time(stay.since)}, so the load "
+            "never leaves the line"
+            + ("" if most is None else f"; at most {findings.time(most)} allowed"),
+            station=stay.station,
+            limit=most,
+            kind="never lifted",
+        )
+
+
+def places(findings: Findings, record: Record) -> None:
+    """A station never holds more carriers than it has places."""
+    stations = findings.plan.table.problem.station_by_name
+    by_station: dict[str, list[Stay]] = {}
+    for stay in record.stays:
+        by_station.setdefault(stay.station, []).append(stay)
+    for name, stays in by_station.items():
+        capacity = stations[name].capacity
+        if isinstance(capacity, int):
+            _places_at(findings, name, capacity, stays)
+
+
+def _arrives(stay: Stay) -> tuple[int, float]:
+    # At one and the same time, what the hoist did first came first; a hand waits for
+    # the hoist to clear the place, and clears it before the hoist comes.
+    return stay.since, float("inf") if stay.since_run is None else 2 * stay.since_run + 1
+
+
+def _leaves(stay: Stay) -> tuple[int, float] | None:
+    if stay.gone is None:
+        return None
+    return stay.gone, -1 if stay.until_run is None else 2 * stay.until_run
+
+
+def _places_at(findings: Findings, name: str, capacity: int, stays: list[Stay]) -> None:
+    tolerance = findings.plan.table.clock.tolerance
+    standing: list[Stay] = []
+    for stay in sorted(stays, key=_arrives):
+        arrives = _arrives(stay)
+        standing = [other for other in standing if _still(other, arrives, tolerance)]
+        standing.append(stay)
+        if len(standing) <= capacity:
+            continue
+        others = standing[:-1]
+        leaving = [other.gone for other in others if other.gone is not None]
+        number = stay.brought_by if stay.brought_by is not None else stay.lifted_by
+        if number is None:
+            continue
+        held = "a carrier stands" if capacity == 1 else f"{counted(len(others), 'carrier')} stand"
+        text = f"carrier set down at {findings.time(stay.since)} while {held} there"
+        if leaving:
+            first = min(leaving)
+            text += f" until {findings.time(first)} ({findings.time(first - stay.since)} too early)"
+        else:
+            text += ", which no step lifts"
+        if capacity > 1:
+            text += f"; there are {capacity} places"
+        findings.add(
+            "double occupation",
+            number,
+            stay.cycle,
+            stay.since,
+            text,
+            station=name,
+            found=len(standing) * findings.plan.table.clock.per_unit,
+            limit=capacity * findings.plan.table.clock.per_unit,
+        )
+        # One fault is told once: go on as though the place had been free.
+        standing = standing[-capacity:]
+
+
+def _still(stay: Stay, moment: tuple[int, float], tolerance: int) -> bool:
+    """Whether a carrier stands there yet when another arrives."""
+    leaves = _leaves(stay)
+    if leaves is None:
+        return True
+    if stay.until_run is None:
+        return leaves[0] > moment[0] + tolerance
+    return leaves > moment
+
+
+def hoist_in_one_place(findings: Findings, record: Record) -> None:
+    """Lifting starts no earlier than the hoist, done with the step before, can be there."""
+    tolerance = findings.plan.table.clock.tolerance
+    shown = findings.time
+    for before, run in pairwise(record.runs):
+        if run.free is None or run.empty is None:
+            continue
+        ready = run.free + run.empty
+        if run.start < ready - tolerance:
+            findings.add(
+                "hoist in two places",
+                run.number,
+                run.cycle,
+                run.start,
+                f"lifting starts at {shown(run.start)}, but the hoist ends step "
+                f"{before.number + 1} at {before.target} at {shown(run.free)} and needs "
+                f"{shown(run.empty)} to get here, so it can lift from {shown(ready)} on "
+                f"({shown(ready - run.start)} too early)",
+                found=run.start,
+                limit=ready,
+                kind=before.number,
+            )
+
+
+def order_of_leaving(findings: Findings, record: Record) -> None:
+    """Carriers leave a station that keeps order in the order in which they came."""
+    stations = findings.plan.table.problem.station_by_name
+    by_station: dict[str, list[Stay]] = {}
+    for stay in record.stays:
+        station = stations[stay.station]
+        if stay.stage == 0:  # empty carriers are alike
+            continue
+        if station.order == "fifo" and isinstance(station.capacity, int) and station.capacity > 1:
+            by_station.setdefault(stay.station, []).append(stay)
+    for stays in by_station.values():
+        _order_at(findings, stays)
+
+
+def _order_at(findings: Findings, stays: list[Stay]) -> None:
+    latest: Stay | None = None
+    leaving = [stay for stay in stays if stay.until_run is not None]
+    for stay in sorted(leaving, key=lambda stay: stay.until_run or 0):
+        if latest is not None and _arrives(stay) < _arrives(latest) and latest.until is not None:
+            assert latest.lifted_by is not None
+            findings.add(
+                "order of leaving",
+                latest.lifted_by,
+                latest.until // findings.plan.table.cycle,
+                latest.until,
+                f"lifts the carrier set down at {findings.time(latest.since)}, before the one set "
+                f"down at {findings.time(stay.since)} has left; this station keeps the order",
+                found=latest.since,
+                limit=stay.since,
+            )
+        if latest is None or _arrives(stay) > _arrives(latest):
+            latest = stay
+
+
+def enough_carriers(findings: Findings, record: Record) -> None:
+    """No more carriers circulate than there are."""
+    plan = findings.plan
+    count = plan.table.problem.carriers.count
+    needed = max(plan.carriers, len(record.carriers))
+    if count is None or needed <= count:
+        return
+    text = f"{counted(count, 'carrier')} there, but the table needs {plan.carriers}"
+    begin = next((n for n in range(len(plan.legs)) if plan.begins(n)), 0)
+    number, cycle, time = begin, 0, plan.table.starts[begin]
+    if len(record.carriers) > count:
+        number, cycle, time = record.carriers[count]
+        text = f"carrier number {count + 1} is needed here, but there {_are(count)}"
+    findings.add(
+        "carriers",
+        number,
+        cycle,
+        time,
+        text,
+        found=needed * plan.table.clock.per_unit,
+        limit=count * plan.table.clock.per_unit,
+        kind="count",
+    )
+
+
+def _are(count: int) -> str:
+    return "is only 1" if count == 1 else f"are only {count}"
+
+
+ALL: tuple[Callable[[Findings, Record], None], ...] = (
+    dwell_windows,
+    never_lifted,
+    places,
+    hoist_in_one_place,
+    order_of_leaving,
+    enough_carriers,
+)
