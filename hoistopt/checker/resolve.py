@@ -6,8 +6,9 @@ to, or which recipe. The carriers' ways tell: what arrived as stage 3 leaves as 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice, product
 from math import prod
 
@@ -28,12 +29,13 @@ class Settled:
     legs: list[Leg | None]
     conflicts: int = 0
     cost: int = 0
+    off_mix: bool = False
     unclear: set[int] = field(default_factory=set)
 
     @property
-    def rank(self) -> tuple[int, int]:
+    def rank(self) -> tuple[int, int, bool]:
         """Smaller is better."""
-        return self.conflicts, self.cost
+        return self.conflicts, self.cost, self.off_mix
 
 
 @dataclass
@@ -58,9 +60,8 @@ def _stations(table: Table, domains: Sequence[Domain]) -> list[Station]:
                 found[name] = Station(name, capacity, station.order == "fifo")
     for number, (step, legs) in enumerate(zip(table.steps, domains, strict=True)):
         if step.target in found and any(stays_on(table, leg) for leg in legs):
-            longest = max(parts.total for leg in legs if (parts := table.parts(number, leg)))
-            arrival = Arrival(number, table.starts[number] + longest)
-            found[step.target].arrivals.append(arrival)
+            soonest = min(_end(table, number, leg) for leg in legs)
+            found[step.target].arrivals.append(Arrival(number, soonest))
         if step.source in found and any(leg.leaves for leg in legs):
             found[step.source].departures.append(Departure(number, table.starts[number]))
     return list(found.values())
@@ -73,6 +74,11 @@ def stays_on(table: Table, leg: Leg) -> bool:
     return table.routes.by_hoist or leg.reaches != table.routes.last(leg.recipe)
 
 
+def _end(table: Table, number: int, leg: Leg) -> int:
+    parts = table.parts(number, leg)
+    return table.starts[number] + (parts.total if parts else 0)
+
+
 def settle(table: Table, domains: Sequence[Domain]) -> Settled:
     """Choose one leg per step so that ways fit together and dwells their windows best."""
     only = Settled([legs[0] if legs else None for legs in domains])
@@ -81,14 +87,39 @@ def settle(table: Table, domains: Sequence[Domain]) -> Settled:
     stations = _stations(table, domains)
     choices = [_by_shift(table, station, domains) for station in stations]
     best = min(
-        (_judge(table, domains, combined) for combined in islice(product(*choices), _MOST_TRIES)),
+        (
+            _judge(table, domains, stations, combined)
+            for combined in islice(product(*choices), _MOST_TRIES)
+        ),
         key=lambda settled: settled.rank,
         default=only,
     )
-    if best.rank > (0, 0):
-        others = _by_label(table, stations, domains)
-        best = min((best, *others), key=lambda settled: settled.rank)
+    if best.unclear or best.rank > (0, 0, False):
+        others = list(_by_label(table, stations, domains))
+        best = min((*others, best), key=lambda settled: settled.rank)
+        equal = [settled for settled in others if settled.rank == best.rank]
+        if equal:
+            best.unclear = _differ(equal)
     return best
+
+
+def _differ(equal: Sequence[Settled]) -> set[int]:
+    """Steps that begin a load's way, with not the same recipe in all."""
+    return {
+        number
+        for number, legs in enumerate(zip(*(settled.legs for settled in equal), strict=True))
+        if any(leg is not None and leg.leaves == 0 for leg in legs)
+        and len({leg.recipe for leg in legs if leg is not None}) > 1
+    }
+
+
+def _off_mix(table: Table, legs: Sequence[Leg | None]) -> bool:
+    """Whether recipes enter in other proportions than asked for."""
+    entering = Counter(leg.recipe for leg in legs if leg is not None and leg.leaves == 0)
+    asked = Counter(table.problem.load_set)
+    return any(
+        entering[name] * asked.total() != count * entering.total() for name, count in asked.items()
+    )
 
 
 def _by_shift(table: Table, station: Station, domains: Sequence[Domain]) -> list[Linked]:
@@ -120,21 +151,20 @@ def _least_missed(
     table: Table, step: int, link: Link, station: str, domains: Sequence[Domain]
 ) -> int:
     legs = _fitting(domains[link.before], domains[step])
-    return min(
-        (_missed(table, leg, link.dwell, station) for leg in legs), default=100 * table.cycle
-    )
+    windows = [table.routes.window(leg.recipe, leg.leaves, station) for leg in legs]
+    off = (missed(link.dwell, window.least, window.most) for window in windows)
+    return min(off, default=100 * table.cycle)
 
 
-def _missed(table: Table, leg: Leg, dwell: int, station: str) -> int:
-    window = table.routes.window(leg.recipe, leg.leaves, station)
-    return missed(dwell, window.least, window.most)
-
-
-def _judge(table: Table, domains: Sequence[Domain], chosen: Sequence[Linked]) -> Settled:
+def _judge(
+    table: Table,
+    domains: Sequence[Domain],
+    stations: Sequence[Station],
+    chosen: Sequence[Linked],
+) -> Settled:
     """Give every step along these links a leg, and count what does not fit."""
-    links = {step: link for linked in chosen for step, link in linked.links.items()}
     settled = Settled([legs[0] if legs else None for legs in domains])
-    for way in _ways(links):
+    for way in _ways({step: link for linked in chosen for step, link in linked.links.items()}):
         fitting = _narrowed([domains[step] for step in way])
         if len({leg.recipe for leg in fitting[0]}) > 1:
             settled.unclear.add(way[0])
@@ -144,11 +174,37 @@ def _judge(table: Table, domains: Sequence[Domain], chosen: Sequence[Linked]) ->
             settled.conflicts += not follows
             before = (follows or domains[step] or (None,))[0]
             settled.legs[step] = before
-            if before is not None and step in links and before.leaves:
-                dwell = links[step].dwell
-                settled.cost += _missed(table, before, dwell, table.steps[step].source)
-    settled.cost += sum(linked.cost - linked.off for linked in chosen)
+    for station, linked in zip(stations, chosen, strict=True):
+        arrivals, departures = _labelled(table, station, settled.legs)
+        ends = {arrival.step: arrival.end for arrival in arrivals}
+        sooner = {arrival.step: arrival.end for arrival in station.arrivals}
+        links = {
+            step: replace(link, dwell=link.dwell + sooner[link.before] - ends[link.before])
+            for step, link in linked.links.items()
+        }
+        seen = measured(links, arrivals, departures, table.cycle, station.capacity)
+        settled.cost += seen.cost
+    settled.off_mix = _off_mix(table, settled.legs)
     return settled
+
+
+def _labelled(
+    table: Table, station: Station, legs: Sequence[Leg | None]
+) -> tuple[list[Arrival], list[Departure]]:
+    """The arrivals and departures of a station with the times and windows of their legs."""
+    arrivals, departures = [], []
+    for arrival in station.arrivals:
+        leg = legs[arrival.step]
+        assert leg is not None
+        key = ((leg.recipe, leg.reaches), None)
+        arrivals.append(Arrival(arrival.step, _end(table, arrival.step, leg), key))
+    for departure in station.departures:
+        leg = legs[departure.step]
+        assert leg is not None
+        window = table.routes.window(leg.recipe, leg.leaves, station.name)
+        key = ((leg.recipe, leg.leaves), None)
+        departures.append(Departure(departure.step, departure.time, key, window.least, window.most))
+    return arrivals, departures
 
 
 def _ways(links: dict[int, Link]) -> Iterator[list[int]]:
@@ -186,28 +242,9 @@ def _by_label(
     if prod(max(1, len(legs)) for legs in domains) > _MOST_TRIES:
         return
     for legs in product(*(legs or (None,) for legs in domains)):
-        settled = Settled(list(legs))
+        settled = Settled(list(legs), off_mix=_off_mix(table, legs))
         for station in stations:
-            arrivals, departures = [], []
-            for arrival in station.arrivals:
-                leg = legs[arrival.step]
-                assert leg is not None
-                arrivals.append(
-                    Arrival(arrival.step, arrival.end, ((leg.recipe, leg.reaches), None))
-                )
-            for departure in station.departures:
-                leg = legs[departure.step]
-                assert leg is not None
-                window = table.routes.window(leg.recipe, leg.leaves, station.name)
-                departures.append(
-                    Departure(
-                        departure.step,
-                        departure.time,
-                        ((leg.recipe, leg.leaves), None),
-                        window.least,
-                        window.most,
-                    )
-                )
+            arrivals, departures = _labelled(table, station, legs)
             linked = link_station(
                 arrivals, departures, table.cycle, station.capacity, station.in_order
             )
