@@ -137,6 +137,7 @@ def _mark_wrong(ax: Axes, scene: Scene, lanes: Mapping[str, Lane]) -> None:
         [float(time) for time, _ in seen],
         [lane.middle for _, lane in seen],
         **WRONG_MARK,
+        clip_on=False,
         zorder=7,
         gid="wrong",
         label="_wrong",
