@@ -60,8 +60,8 @@ def test_csv_by_hand() -> None:
     rows = csv_rows(small_report())
     assert [row["start"] for row in rows] == ["0", "42.5"]
     assert [row["cycle_time"] for row in rows] == ["65", "65"]
-    assert rows[1]["margin_to_min_s"] == "0.5"
-    assert rows[0]["dwell_s"] == rows[0]["min_s"] == ""
+    assert rows[1]["margin_to_least_s"] == "0.5"
+    assert rows[0]["dwell_s"] == rows[0]["least_dwell_s"] == ""
 
 
 @pytest.mark.parametrize("name", ['=cmd|" /C calc"!A0', "+1", "-2", "@sum", "A, B", 'a"b', "'x"])
@@ -160,7 +160,7 @@ def test_no_time_to_spare_is_a_caution() -> None:
     seen = small_replay(problem)
     tight = [replace(stay, most=stay.dwell) for stay in seen.stays]
     told = report(problem, small_schedule(problem), replace(seen, stays=tuple(tight)))
-    assert "Bath exactly at its maximum of 30.5 s" in told.cautions[0]
+    assert "Bath for all of its maximum of 30.5 s" in told.cautions[0]
     assert len(small_report().cautions) == 1
 
 

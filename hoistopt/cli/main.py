@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 
 from ..errors import HoistoptError, InputError, printable
 from .codes import BAD_INPUT, DONE, INTERRUPTED, NO
 from .parser import UsageError, build_parser
 from .streams import close_streams, prepare_streams, tell
+
+DEBUG = "HOISTOPT_DEBUG"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -43,6 +46,11 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _fail("interrupted", INTERRUPTED)
     except (MemoryError, RecursionError):
         return _fail("the problem is too large for this computer's memory", BAD_INPUT)
+    except Exception as error:
+        if os.environ.get(DEBUG):
+            raise
+        reason = f"{type(error).__name__}: {error}"
+        return _fail(f"internal error: {reason} (set {DEBUG}=1 for the details)", NO)
     except SystemExit as end:  # argparse after --help and --version
         return end.code if isinstance(end.code, int) else DONE
 

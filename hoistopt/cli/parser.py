@@ -89,14 +89,20 @@ def _solve(commands: argparse._SubParsersAction) -> None:
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
-    parser.add_argument("--quiet", action="store_true", help="print the result line only")
+    parser.add_argument(
+        "--quiet", action="store_true", help="leave out the tables of steps and dwells"
+    )
 
 
 def _verify(commands: argparse._SubParsersAction) -> None:
     parser = _command(commands, "verify", "Replay a table of moves and name every rule it breaks.")
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
     parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
-    parser.add_argument("--cycles", metavar="N", help="cycles to replay (default: chosen)")
+    parser.add_argument(
+        "--cycles",
+        metavar="N",
+        help="cycles in which loads enter (default: until the line repeats itself)",
+    )
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
 

@@ -71,8 +71,13 @@ def console(stream: TextIO) -> Console:
     """A console that prints text as it is: no emoji codes, no colour by pattern."""
     from rich.console import Console
 
+    class Plain(Console):
+        def on_broken_pipe(self) -> None:
+            # Rich would end the process with an exit code of its own.
+            raise BrokenPipeError
+
     width = None if stream.isatty() else WIDTH_WITHOUT_TERMINAL
-    return Console(file=stream, width=width, emoji=False, highlight=False)
+    return Plain(file=stream, width=width, emoji=False, highlight=False)
 
 
 def _print(stream: TextIO, parts: tuple[RenderableType | str, ...]) -> None:

@@ -31,7 +31,7 @@ def cautions(status: str, dwells: list[DwellRow], unit: str) -> list[str]:
         row = min(limited, key=lambda row: row.margin_max or 0)
         if not row.margin_max:
             found.append(
-                f"No time to spare: load {row.load} leaves {row.label} exactly at its maximum "
-                f"of {row.most} {unit}; any delay of the hoist there spoils the load."
+                f"No time to spare: load {row.load} stays in {row.label} for all of its maximum "
+                f"of {row.most:f} {unit}, to within a tick; it overstays if the hoist is late."
             )
     return [*found, STANDING]

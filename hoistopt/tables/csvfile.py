@@ -30,7 +30,7 @@ def steps_csv(steps: list[StepRow], dwells: list[DwellRow], cycle_time: Decimal,
         )
     plain = ["step", "start", "from", "to", "recipe", "load", "stage", "boundaries", "cycle_time"]
     timed = ["loaded_travel", "wait", "drip", "empty_travel"]
-    standing = ["dwell", "min", "max", "margin_to_min", "margin_to_max"]
+    standing = ["dwell", "least_dwell", "greatest_dwell", "margin_to_least", "margin_to_greatest"]
     header = [*plain, *(f"{name}_{unit}" for name in timed), "empty_travel_from", "stage_name"]
     return csv_text([*header, *(f"{name}_{unit}" for name in standing)], rows)
 

@@ -49,7 +49,7 @@ def result_data(problem: Problem, result: Result, report: Report | None) -> dict
 
 def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
     """A verified table of moves as plain data."""
-    head = {
+    head: dict[str, Any] = {
         "problem": problem.name,
         "status": "verified",
         "cycle_time": plain(report.cycle_time),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -55,3 +56,9 @@ def plain(value: Decimal) -> int | float:
 def share(part: Fraction, whole: Fraction) -> float:
     """`part` of `whole` as a number from 0 to 1, to four decimals."""
     return round(float(part / whole), 4) if whole else 0.0
+
+
+def aligned(values: Sequence[Decimal | None]) -> list[str]:
+    """The cells of a column: all with as many decimals as the longest, "-" for None."""
+    places = max((-int(v.as_tuple().exponent) for v in values if v is not None), default=0)
+    return ["-" if value is None else f"{value:.{max(places, 0)}f}" for value in values]

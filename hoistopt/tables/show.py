@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from .dwells import DwellRow
+from .numbers import aligned
 from .report import Report
 from .steps import StepRow
 
@@ -52,16 +51,17 @@ def step_table(report: Report) -> Table:
     _load_columns(report, table)
     for name in ("Empty travel", "Wait", "Loaded", "of it drip"):
         table.add_column(name, justify="right")
-    for row in report.steps:
-        times = (row.empty, row.wait, row.loaded, row.drip)
-        table.add_row(
-            str(row.step),
-            text(row.start),
-            Text(row.source),
-            Text(row.target),
-            *_load(report, row),
-            *(text(time) for time in times),
-        )
+    rows = report.steps
+    starts = aligned([row.start for row in rows])
+    times = (
+        aligned([row.empty for row in rows]),
+        aligned([row.wait for row in rows]),
+        aligned([row.loaded for row in rows]),
+        aligned([row.drip for row in rows]),
+    )
+    for row, start, *cells in zip(rows, starts, *times, strict=True):
+        ends = (Text(row.source), Text(row.target))
+        table.add_row(str(row.step), start, *ends, *_load(report, row), *cells)
     return table
 
 
@@ -73,14 +73,18 @@ def dwell_table(report: Report) -> Table:
     table.add_column("Station")
     for name in ("Dwell", "Min", "Max", "Above min", "Below max"):
         table.add_column(name, justify="right")
-    for row in report.dwells:
-        times = (row.dwell, row.least, row.most, row.margin_min, row.margin_max)
-        table.add_row(
-            *_load(report, row),
-            Text(row.label),
-            Text(row.station),
-            *("-" if time is None else text(time) for time in times),
-        )
+    rows = report.dwells
+    if any(row.dwell - row.least != row.margin_min for row in rows):
+        table.caption = "Rounded to the tick: dwell times up, margins down."
+    times = (
+        aligned([row.dwell for row in rows]),
+        aligned([row.least for row in rows]),
+        aligned([row.most for row in rows]),
+        aligned([row.margin_min for row in rows]),
+        aligned([row.margin_max for row in rows]),
+    )
+    for row, *cells in zip(rows, *times, strict=True):
+        table.add_row(*_load(report, row), Text(row.label), Text(row.station), *cells)
     return table
 
 
@@ -93,7 +97,7 @@ def figure_table(report: Report) -> Table:
     per_load = float(found.time_per_load)
     available = "" if found.carriers_available is None else f" of {found.carriers_available}"
     lines = (
-        ("Cycle time", f"{text(report.cycle_time)} {unit}"),
+        ("Cycle time", f"{report.cycle_time:f} {unit}"),
         ("Mean time per load", f"{per_load:.6g} {unit}, {found.loads_per_hour:.4g} loads an hour"),
         (
             "Loads in process",
@@ -110,8 +114,3 @@ def figure_table(report: Report) -> Table:
     for name, value in lines:
         table.add_row(name, Text(value))
     return table
-
-
-def text(value: Decimal) -> str:
-    """A time for a table cell."""
-    return f"{value:f}"
