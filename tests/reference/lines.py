@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from random import Random
 from typing import Any, NamedTuple
 
@@ -69,7 +70,7 @@ def parallel(seed: int) -> SmallLine:
     if rng.random() < 0.2:  # a tank that two stages may use
         rng.choice(route).append(rng.choice(names))
     route = [list(dict.fromkeys(stage)) for stage in route]
-    if any(a == b and len(a) == 1 for a, b in zip(route, route[1:], strict=False)):
+    if any(a == b and len(a) == 1 for a, b in pairwise(route)):
         route[0] = route[0] + [name for name in names if name not in route[0]][:1]
     made = recipe(rng, route, rng.choice(TIGHT), rng.choice((15, 60, 100)))
     return finish(rng, draw.line(draw.ends(rng), tanks, recipe=[made]), degree)
@@ -84,7 +85,7 @@ def slots(seed: int) -> SmallLine:
     roomy = rng.sample(range(count), rng.choice((1, 1, min(2, count))))
     if count > 1 and rng.random() < 0.3:  # two stages in one roomy station
         route.insert(rng.choice((0, count)), route[roomy[0]])
-        if any(a == b for a, b in zip(route, route[1:], strict=False)):
+        if any(a == b for a, b in pairwise(route)):
             route = [tank["name"] for tank in tanks]
         elif degree == 2:
             degree = 1 + (len(route) < 4)
@@ -115,15 +116,15 @@ def reentrant(seed: int) -> SmallLine:
 def mixed(seed: int) -> SmallLine:
     """Two or three recipes; the order of entering given or free."""
     rng = Random(f"mixed {seed}")
-    data, degree = _mix(rng, rng.choice((None, *draw.WINDOWS)))
+    data, degree = _mix(rng, rng.choice((None, *draw.WINDOWS)), most=9)
     return finish(rng, data, degree)
 
 
-def _mix(rng: Random, style: str | None) -> tuple[draw.Data, int]:
+def _mix(rng: Random, style: str | None, most: int) -> tuple[draw.Data, int]:
     tanks = draw.tanks(rng.choice((2, 3, 3)))
     names = [tank["name"] for tank in tanks]
     counts = rng.choice(((1, 1), (1, 1), (1, 2), (2, 1), (1, 1, 1)))
-    left = 9 - sum(counts)
+    left = most - sum(counts)
     recipes = []
     for number, count in enumerate(counts):
         route = rng.sample(names, max(1, min(len(names), left // count, rng.choice((1, 2, 3, 3)))))
@@ -224,7 +225,7 @@ def add_limits(rng: Random, data: draw.Data) -> None:
 def everything(seed: int) -> SmallLine:
     """Several features at once."""
     rng = Random(f"everything {seed}")
-    data, degree = _mix(rng, rng.choice((None, "medium", "loose", "open")))
+    data, degree = _mix(rng, rng.choice((None, "medium", "loose", "open")), most=7)
     for tank in data["station"]:
         if "kind" not in tank and rng.random() < 0.3:
             tank |= {"capacity": 2, "order": rng.choice(("fifo", "any"))}

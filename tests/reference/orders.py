@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import permutations
 
+from .ends import standing_ends
 from .moves import Line
 
 
@@ -12,8 +13,9 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
     """Orders worth a look, as tuples of move numbers.
 
     Left out: orders that only rename loads of one recipe; orders in which a tank for one
-    carrier does not see in, out, in, out; entering orders the problem does not allow;
-    and orders whose moves alone take at least `best()`, the best cycle time so far.
+    carrier does not see in, out, in, out; orders in which a station must at some moment
+    hold over its capacity more carriers than at another; entering orders the problem does
+    not allow; and orders whose moves alone take at least `best()`, the best so far.
     """
     count = len(line.moves)
     lifts = [i for i, move in enumerate(line.moves) if move.step == 0]
@@ -25,6 +27,20 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
     }
     arrives = {s.arrive: i for i, s in enumerate(line.stays) if s.station in single}
     leaves = {s.leave: i for i, s in enumerate(line.stays) if s.station in single}
+
+    limits = {
+        station.name: station.capacity
+        for station in line.problem.stations
+        if isinstance(station.capacity, int)
+        and (station.kind in ("tank", "dryer") or station in standing_ends(line))
+    }
+
+    def swings(prefix: list[int], name: str) -> bool:
+        held = least = most = 0
+        for i in prefix:
+            held += (line.moves[i].target == name) - (line.moves[i].source == name)
+            least, most = min(least, held), max(most, held)
+        return most - least > limits.get(name, count)
 
     def fits(prefix: list[int], move: int) -> bool:
         if move in lifts:
@@ -53,25 +69,30 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
                     return False
                 if line.moves[i].source == station:
                     break
-        return True
+        ends = (line.moves[move].source, line.moves[move].target)
+        return not any(swings([*prefix, move], name) for name in ends)
+
+    def earliest_start(prefix: list[int], earliest: list[int], move: int) -> int:
+        start = max(at + line.gap[i][move] for i, at in zip(prefix, earliest, strict=True))
+        if move in leaves:
+            stay = line.stays[leaves[move]]
+            if stay.arrive in prefix:
+                arrived = earliest[prefix.index(stay.arrive)] + line.moves[stay.arrive].ticks
+                start = max(start, arrived + stay.least)
+        return start
 
     def extend(prefix: list[int], earliest: list[int]) -> Iterator[tuple[int, ...]]:
         if len(prefix) == count:
             yield tuple(prefix)
             return
+        ready = []
         for move in range(count):
-            if move in prefix or not fits(prefix, move):
-                continue
-            start = max(at + line.gap[i][move] for i, at in zip(prefix, earliest, strict=True))
-            if move in leaves:
-                stay = line.stays[leaves[move]]
-                if stay.arrive in prefix:
-                    arrived = earliest[prefix.index(stay.arrive)] + line.moves[stay.arrive].ticks
-                    start = max(start, arrived + stay.least)
+            if move not in prefix and fits(prefix, move):
+                ready.append((earliest_start(prefix, earliest, move), move))
+        for start, move in sorted(ready):  # the most promising first
             limit = best()
-            if limit is not None and start + line.gap[move][0] >= limit:
-                continue
-            yield from extend([*prefix, move], [*earliest, start])
+            if limit is None or start + line.gap[move][0] < limit:
+                yield from extend([*prefix, move], [*earliest, start])
 
     yield from extend([0], [0])
 

@@ -19,7 +19,10 @@ def patterns(
     for where, move in enumerate(order):
         place[move] = where
     always = hoist(line, order) + spacing(line, order)
-    groups = tank_groups(line, place) + end_groups(line, place)
+    groups = tank_groups(line, place)
+    if not all(groups):
+        return
+    groups += end_groups(line, place)
     count = line.problem.carriers.count
     for options in product(*groups):
         restarts = sum(option[0] for option in options)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import product
 
 from .moves import Line, Stay
 from .ratio import Constraint
@@ -24,16 +23,24 @@ def wraps_of(
     them, one less after the move that takes them.
     """
     first = [0 if place[s.arrive] < place[s.leave] else 1 for s in stays]
-    for wraps in product(*(range(low, capacity + 1) for low in first)):
-        most = max(
-            sum(
-                w + (place[s.arrive] <= moment) - (place[s.leave] <= moment)
-                for s, w in zip(stays, wraps, strict=True)
-            )
-            for moment in (place[s.arrive] for s in stays)
-        )
-        if most <= capacity and (not fifo or _in_turn(stays, wraps, place)):
+    gained = max(
+        sum((place[s.arrive] <= moment) - (place[s.leave] <= moment) for s in stays)
+        for moment in (place[s.arrive] for s in stays)
+    )
+    for wraps in _up_to(capacity - gained, first):
+        if not fifo or _in_turn(stays, wraps, place):
             yield wraps
+
+
+def _up_to(total: int, first: Sequence[int]) -> Iterator[Wraps]:
+    """All tuples of numbers, each at least its first, that add up to at most a total."""
+    if not first:
+        if total >= 0:
+            yield ()
+        return
+    for mine in range(first[0], total - sum(first[1:]) + 1):
+        for rest in _up_to(total - mine, first[1:]):
+            yield (mine, *rest)
 
 
 def _in_turn(stays: Sequence[Stay], wraps: Wraps, place: Sequence[int]) -> bool:

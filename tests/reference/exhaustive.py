@@ -1,0 +1,174 @@
+"""Least cycle time by trying every start tick: no orders, no equations, tiny lines only.
+
+Checks the brute force over orders. Tanks are filled and emptied carrier by carrier over
+a few cycles in the middle of an endless repetition.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import permutations, product
+
+from hoistopt.problem import Problem, Station
+
+from .moves import Line, Move, lines
+
+Pair = tuple[int, int, int, int | None]
+"""Bringing move, taking move, least and greatest ticks between."""
+
+
+def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | None:
+    """The least cycle time up to `limit` ticks, or None."""
+    choices = list(lines(problem, degree))
+    for period in range(1, limit + 1):
+        for line in choices:
+            if any(_works(line, starts, period) for starts in _hoist_free(line, period)):
+                return period
+    return None
+
+
+def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
+    """Start ticks with which the hoist is never needed in two places; the first is 0."""
+    count = len(line.moves)
+    if any(line.gap[i][i] > period for i in range(count)):
+        return
+
+    def clash(a: int, b: int, starts: list[int]) -> bool:
+        for cycles in (-1, 0, 1):
+            wait = starts[b] + cycles * period - starts[a]
+            if wait == 0 or 0 < wait < line.gap[a][b] or 0 < -wait < line.gap[b][a]:
+                return True
+        return False
+
+    def extend(starts: list[int]) -> Iterator[list[int]]:
+        move = len(starts)
+        if move == count:
+            yield starts
+            return
+        for start in range(period):
+            longer = [*starts, start]
+            if not any(clash(other, move, longer) for other in range(move)):
+                yield from extend(longer)
+
+    yield from extend([0])
+
+
+def _works(line: Line, starts: Sequence[int], period: int) -> bool:
+    """Whether stays, ends, carriers and entering order can all be right."""
+    return _entering_right(line, starts) and _stays_right(line, starts, period)
+
+
+def _entering_right(line: Line, starts: Sequence[int]) -> bool:
+    if line.problem.cycle.order is None:
+        return True
+    lifts = sorted((starts[i], m.load) for i, m in enumerate(line.moves) if m.step == 0)
+    seen = [line.recipes[load].name for _, load in lifts]
+    asked = [recipe.name for recipe in line.recipes]
+    return any(seen == asked[i:] + asked[:i] for i in range(len(asked)))
+
+
+def _stays_right(line: Line, starts: Sequence[int], period: int) -> bool:
+    problem, carriers = line.problem, 0
+    for station in problem.stations:
+        here = [(s.arrive, s.leave, s.least, s.most) for s in line.stays]
+        pairs = [p for p in here if line.moves[p[1]].source == station.name]
+        ways = [pairs] if pairs else _end_stays(line, station)
+        if not ways:
+            continue
+        fewest = min(
+            (n for way in ways if (n := _fewest(line, station, way, starts, period)) is not None),
+            default=None,
+        )
+        if fewest is None:
+            return False
+        carriers += fewest
+    if problem.carriers.return_ == "outside":
+        if not all(_spaced(line, s, starts, period) for s in problem.stations):
+            return False
+        carriers += _returning(line, starts, period)
+    return problem.carriers.count is None or carriers <= problem.carriers.count
+
+
+def _end_stays(line: Line, station: Station) -> list[list[Pair]]:
+    """Stays of carriers at an end of the line, in every matching; none if they leave."""
+    by_hoist = line.problem.carriers.return_ == "hoist"
+    if station.kind not in (("load", "unload") if by_hoist else ("load-unload",)):
+        return []
+    least = line.clock.up(station.min_occupation)
+    came = [i for i, m in enumerate(line.moves) if m.target == station.name]
+    went = [i for i, m in enumerate(line.moves) if m.source == station.name]
+    found = []
+    for taken in permutations(went) if came else ():
+        own = all(
+            line.moves[a].load == line.moves[b].load for a, b in zip(came, taken, strict=True)
+        )
+        if station.kind != "unload" or own:
+            found.append([(a, b, least, None) for a, b in zip(came, taken, strict=True)])
+    return found
+
+
+def _fewest(
+    line: Line, station: Station, pairs: list[Pair], starts: Sequence[int], period: int
+) -> int | None:
+    """Fewest restarts in all with which these stays are right; None if they cannot be."""
+    limited = station.capacity if isinstance(station.capacity, int) else None
+    most = (limited or (line.problem.carriers.count or 0) + 3) + 1
+    fewest = None
+    for wraps in product(range(most + 1), repeat=len(pairs)):
+        stood = []
+        for (a, b, least, longest), wrap in zip(pairs, wraps, strict=True):
+            down = starts[a] + line.moves[a].ticks
+            up = starts[b] + wrap * period
+            if up - down < least or (longest is not None and up - down > longest):
+                break
+            stood.append((down, up))
+        else:
+            far = range(-most - 2, most + 3)
+            all_stays = [(d + k * period, u + k * period) for d, u in stood for k in far]
+            if limited is not None and any(
+                sum(d <= moment <= u for d, u in all_stays) > limited for moment, _ in stood
+            ):
+                continue
+            if station.kind in ("tank", "dryer") and station.order == "fifo":
+                leaving = [u for _, u in sorted(all_stays)]
+                if leaving != sorted(leaving):
+                    continue
+            if fewest is None or sum(wraps) < fewest:
+                fewest = sum(wraps)
+    return fewest
+
+
+def _spaced(line: Line, station: Station, starts: Sequence[int], period: int) -> bool:
+    """Separate ends: any capacity+1 carriers in a row need their least time."""
+    if station.capacity == "unlimited" or station.kind not in ("load", "unload"):
+        return True
+    if station.kind == "load":
+        once = [starts[i] for i, m in enumerate(line.moves) if m.source == station.name]
+    else:
+        once = [starts[i] + m.ticks for i, m in enumerate(line.moves) if m.target == station.name]
+    least = line.clock.up(station.min_occupation)
+    times = sorted(t + k * period for t in once for k in range(station.capacity + 2))
+    return all(
+        later - sooner >= least
+        for sooner, later in zip(times, times[station.capacity :], strict=False)
+    )
+
+
+def _returning(line: Line, starts: Sequence[int], period: int) -> int:
+    """Fewest restarts while carriers are on their way back outside."""
+    by_name = line.problem.station_by_name
+    came = [i for i, m in enumerate(line.moves) if by_name[m.target].kind == "unload"]
+    went = [i for i, m in enumerate(line.moves) if by_name[m.source].kind == "load"]
+    clock, outside = line.clock, line.problem.carriers.return_time
+
+    def restarts(a: int, b: int) -> int:
+        brought: Move = line.moves[a]
+        ready = starts[a] + brought.ticks + clock.up(outside)
+        ready += clock.up(by_name[brought.target].min_occupation)
+        ready += clock.up(by_name[line.moves[b].source].min_occupation)
+        return max(0, -((starts[b] - ready) // period))
+
+    return min(
+        sum(restarts(a, b) for a, b in zip(came, taken, strict=True))
+        for taken in permutations(went)
+    )
