@@ -20,7 +20,7 @@ from hoistopt.drawing import draw_timeway
 from hoistopt.drawing.lanes import places, track_order, window_levels
 from hoistopt.drawing.look import own_look
 from hoistopt.drawing.scene import Bar
-from hoistopt.drawing.wording import figure, tick_step, wrapped
+from hoistopt.drawing.wording import figure, rough, tick_step, wrapped
 from hoistopt.problem import Problem
 
 ODD_NAMES = ["$x_1$ and $y^2$", "$\\frac{", "<x>&\"'_^%#", "X" * 80, "a b " * 19 + "abcd", "脱脂槽"]
@@ -263,6 +263,20 @@ def test_figures_have_no_idle_zeros(value: Decimal) -> None:
     assert Decimal(text) == value
     assert text == "0" or not (text.endswith("0") and "." in text)
     assert text != "-0"
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        ("1775.84", "1776"),
+        ("240.033", "240"),
+        ("95.66", "95.7"),
+        ("4.126", "4.13"),
+        ("0.05", "0.05"),
+    ],
+)
+def test_dwells_are_rounded_to_what_a_glance_takes_in(value: str, shown: str) -> None:
+    assert rough(F(value)) == shown
 
 
 @given(st.text(st.characters(categories=["L", "N", "P", "Zs"]), min_size=1, max_size=80))

@@ -9,7 +9,7 @@ from .lanes import BAR, WINDOW, Lane, window_levels
 from .palette import HOIST, TEXT, Paint
 from .path import Crossings
 from .scene import Bar, Scene
-from .wording import figure
+from .wording import rough
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -80,7 +80,7 @@ def draw_windows(
         [float(bar.least) for bar in bars],
         levels,
         **LEAST_MARK,
-        zorder=2.5,
+        zorder=5.5,
         gid="least",
         label="_least",
     )
@@ -89,7 +89,7 @@ def draw_windows(
         [float(most) for most, _ in ended if most is not None],
         [level for most, level in ended if most is not None],
         **MOST_MARK,
-        zorder=2.5,
+        zorder=5.5,
         gid="most",
         label="_most",
     )
@@ -133,7 +133,7 @@ def label_bars(
         clear = all_legs.gaps(since, until, height)
         crossed = loaded.gaps(since, until, height)
         short = str(bar.load)
-        long = short if bar.dwell is None else f"{short} · {figure(bar.dwell)}"
+        long = short if bar.dwell is None else f"{short} · {rough(bar.dwell)}"
         # A dashed line through the text is better than no dwell, a solid one is not.
         tries = [(long, clear), (long, crossed), (short, clear), (short, [(since, until)])]
         text, middle = _first_fitting(tries, (since + until) / 2, per_time)

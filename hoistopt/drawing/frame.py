@@ -199,7 +199,7 @@ def draw_title(ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: i
 
 def draw_footer(ax: Axes, unit: str, below: float) -> None:
     """How to read the bars, and the caution, `below` points under the axes."""
-    reading = f"In the bars: number of the load within its cycle · dwell in {unit}, where it fits."
+    reading = f"In the bars: number of the load within its cycle · dwell in {unit}, rounded."
     ax.annotate(
         f"{reading}\n{FOOTER}",
         (0, 0),
