@@ -48,7 +48,7 @@ class Scene:
     """Everything between the left and the right edge of the diagram.
 
     `span` is the time shown, `steady` whether it is a repeating cycle, `wrong` the
-    broken rules in view, by (time, station).
+    broken rules, by (time, station).
     """
 
     cycle_time: Fraction
@@ -99,7 +99,7 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
         steady=steady,
         bars=tuple(sorted((b for b in bars if b.until > 0 and b.since < span), key=_by_time)),
         legs=tuple(sorted(legs, key=lambda leg: leg.points[0][0])),
-        wrong=tuple(_wrong(replay.violations, origin, span)),
+        wrong=tuple(_wrong(replay.violations, origin, cycle, span)),
         moves=len(runs) if steady else len({run.step for run in replay.runs}),
         loads=len({run.load for run in replay.runs}),
     )
@@ -183,8 +183,11 @@ def _repeated_leg(leg: Leg, cycle: Fraction, span: Fraction) -> Iterator[Leg]:
 
 
 def _wrong(
-    violations: tuple[Violation, ...], origin: Fraction, span: Fraction
+    violations: tuple[Violation, ...], origin: Fraction, cycle: Fraction, span: Fraction
 ) -> Iterator[tuple[Fraction, str]]:
+    """Where rules are broken; a replay tells each fault once, it happens in every cycle."""
     for violation in violations:
-        if origin <= violation.time < origin + span:
-            yield violation.time - origin, violation.station
+        time = (violation.time - origin) % cycle
+        while time < span:
+            yield time, violation.station
+            time += cycle
