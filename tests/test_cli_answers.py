@@ -152,3 +152,13 @@ def test_a_fault_of_ours_is_one_line_too(run: Run, monkeypatch: pytest.MonkeyPat
     assert err.startswith("error: internal error: ZeroDivisionError: oh")
     assert err.count("\n") == 1
     assert not Path("out.json").exists()
+
+
+@pytest.mark.parametrize("option", ["--json", "--csv", "--diagram"])
+def test_outputs_are_looked_at_before_the_search(
+    option: str, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = answering(monkeypatch, true_result())
+    code, _, err = run("solve", "line.toml", option, "nowhere/out.svg")
+    assert (code, asked) == (2, [])
+    assert option in err

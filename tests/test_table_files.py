@@ -30,8 +30,8 @@ def optimal(problem: Problem) -> Result:
     return Result("optimal", 65, 65, 1, 1, small_schedule(problem), 0.01)
 
 
-def on_a_terminal(what: Any) -> str:
-    console = Console(file=io.StringIO(), width=140, force_terminal=True, emoji=False)
+def on_a_terminal(what: Any, width: int = 140) -> str:
+    console = Console(file=io.StringIO(), width=width, force_terminal=True, emoji=False)
     with console.capture() as captured:
         console.print(what)
     return captured.get()
@@ -122,7 +122,7 @@ def test_json_of_a_verified_table_has_no_violations() -> None:
 
 def test_json_of_violations_has_their_figures() -> None:
     problem = small_line()
-    broken = Violation("window", "too long", "Bath", 2, 3, F(180), found=F(61), limit=F(60))
+    broken = Violation("window", "Bath too long", "Bath", 2, 3, F(180), found=F(61), limit=F(60))
     data = violation_data(problem, [broken], CYCLE, F(1, 10))
     assert data["status"] == "refused"
     assert data["violations"][0]["found"] == 61
@@ -143,6 +143,15 @@ def test_names_are_shown_as_they_are_on_a_terminal() -> None:
 def test_terminal_tables_show_the_figures() -> None:
     shown = on_a_terminal(tables(small_report()))
     for part in ("42.5", "30.5", "29.5", "55.38 loads an hour", "40.0% loaded", "1 of 3"):
+        assert part in shown
+
+
+def test_no_figure_is_cut_on_a_narrow_terminal() -> None:
+    told = small_report(Bath="A bath with a very long name, longer than any line", A="Recipe")
+    rows = [replace(row, load=number) for number, row in enumerate(told.steps, start=1)]
+    shown = on_a_terminal(tables(replace(told, steps=rows)), width=80)
+    assert "\N{HORIZONTAL ELLIPSIS}" not in shown
+    for part in ("42.5", "30.5", "29.5"):
         assert part in shown
 
 

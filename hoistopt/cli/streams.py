@@ -12,7 +12,7 @@ from ..errors import InputError
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
-WIDTH_WITHOUT_TERMINAL = 160
+LEAST_WIDTH, WIDTH_WITHOUT_TERMINAL = 80, 160
 
 
 def prepare_streams() -> None:
@@ -76,8 +76,9 @@ def console(stream: TextIO) -> Console:
             # Rich would end the process with an exit code of its own.
             raise BrokenPipeError
 
-    width = None if stream.isatty() else WIDTH_WITHOUT_TERMINAL
-    return Plain(file=stream, width=width, emoji=False, highlight=False)
+    made = Plain(file=stream, emoji=False, highlight=False)
+    made.width = max(made.width, LEAST_WIDTH) if stream.isatty() else WIDTH_WITHOUT_TERMINAL
+    return made
 
 
 def _print(stream: TextIO, parts: tuple[RenderableType | str, ...]) -> None:

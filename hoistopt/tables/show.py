@@ -34,23 +34,35 @@ def _load(report: Report, row: StepRow | DwellRow) -> list[Text]:
     return [*cells, Text(str(row.load))] if report.several_loads else cells
 
 
+def _figures(table: Table, *names: str) -> None:
+    """Columns of figures, which are never cut on a narrow terminal."""
+    for name in names:
+        table.add_column(name, justify="right", no_wrap=True)
+
+
+def _names(table: Table, *names: str) -> None:
+    for name in names:
+        table.add_column(name, overflow="fold")
+
+
 def _load_columns(report: Report, table: Table) -> None:
     if report.several_recipes:
-        table.add_column("Recipe")
+        _names(table, "Recipe")
     if report.several_loads:
-        table.add_column("Load", justify="right")
+        _figures(table, "Load")
 
 
 def step_table(report: Report) -> Table:
-    """What the hoist does in one cycle, in order."""
+    """What the hoist does in one cycle, in order.
+
+    Before each move it travels empty, then waits; the loaded time runs from the start of
+    lifting to the end of lowering, the drip included.
+    """
     table = _table("Steps of one cycle", report.problem.unit)
-    for name in ("Step", "Start"):
-        table.add_column(name, justify="right")
-    table.add_column("From")
-    table.add_column("To")
+    _figures(table, "Step", "Start")
+    _names(table, "From", "To")
     _load_columns(report, table)
-    for name in ("Empty travel", "Wait", "Loaded", "of it drip"):
-        table.add_column(name, justify="right")
+    _figures(table, "Empty", "Wait", "Loaded", "Drip")
     rows = report.steps
     starts = aligned([row.start for row in rows])
     times = (
@@ -69,10 +81,8 @@ def dwell_table(report: Report) -> Table:
     """What each load stands in each stage, against its window."""
     table = _table("Dwell times", report.problem.unit)
     _load_columns(report, table)
-    table.add_column("Stage")
-    table.add_column("Station")
-    for name in ("Dwell", "Min", "Max", "Above min", "Below max"):
-        table.add_column(name, justify="right")
+    _names(table, "Stage", "Station")
+    _figures(table, "Dwell", "Min", "Max", "Above min", "Below max")
     rows = report.dwells
     if any(row.dwell - row.least != row.margin_min for row in rows):
         table.caption = "Rounded to the tick: dwell times up, margins down."
