@@ -18,6 +18,10 @@ class Findings:
         self.unit = plan.table.problem.unit
         self._found: dict[Hashable, tuple[int, Violation]] = {}
 
+    def has(self, rule: Rule, number: int, kind: Hashable = None) -> bool:
+        """Whether this fault is noted already, so that nobody need word it again."""
+        return (rule, number, kind) in self._found
+
     def time(self, time: int) -> str:
         """A grid time with its unit."""
         return f"{figure(self.plan.table.clock.fraction(time))} {self.unit}"
@@ -35,7 +39,7 @@ class Findings:
         limit: int | None = None,
         kind: Hashable = None,
     ) -> None:
-        """Note a broken rule, unless the same fault is noted at an earlier time.
+        """Note a broken rule, unless the same fault is noted already.
 
         Parameters
         ----------
@@ -54,11 +58,10 @@ class Findings:
             Tells apart faults of one rule at one step.
         """
         where = self.plan.table.steps[number].source if station is None else station
-        key = (rule, number, where, kind)
-        if key in self._found and self._found[key][0] <= time:
+        if self.has(rule, number, kind):
             return
         fraction = self.plan.table.clock.fraction
-        self._found[key] = (
+        self._found[rule, number, kind] = (
             time,
             Violation(
                 rule=rule,

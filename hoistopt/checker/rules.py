@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from .events import Record, Stay
 from .findings import Findings
+from .record import Rule
 from .wording import counted
 
 
@@ -21,6 +22,8 @@ def dwell_windows(findings: Findings, record: Record) -> None:
         if stay.until is None or stay.lifted_by is None:
             continue
         if stay.stage == 0 and stations[stay.station].capacity == "unlimited":
+            continue
+        if findings.has("window", stay.lifted_by):
             continue
         dwell, window = stay.until - stay.since, stay.window
         cycle = stay.until // table.cycle
@@ -56,8 +59,11 @@ def never_lifted(findings: Findings, record: Record) -> None:
         if number is None or number in plan.lifted_by or stay.gone is not None:
             continue
         most = stay.window.most
+        rule: Rule = "impossible move" if most is None else "window"
+        if findings.has(rule, number, "never lifted"):
+            continue
         findings.add(
-            "impossible move" if most is None else "window",
+            rule,
             number,
             stay.cycle,
             stay.since,
@@ -103,32 +109,38 @@ def _places_at(findings: Findings, name: str, capacity: int, stays: list[Stay]) 
         standing.append(stay)
         if len(standing) <= capacity:
             continue
-        others = standing[:-1]
-        leaving = [other.gone for other in others if other.gone is not None]
         number = stay.brought_by if stay.brought_by is not None else stay.lifted_by
-        if number is None:
-            continue
-        held = "a carrier stands" if capacity == 1 else f"{counted(len(others), 'carrier')} stand"
-        text = f"carrier set down at {findings.time(stay.since)} while {held} there"
-        if leaving:
-            first = min(leaving)
-            text += f" until {findings.time(first)} ({findings.time(first - stay.since)} too early)"
-        else:
-            text += ", which no step lifts"
-        if capacity > 1:
-            text += f"; there are {capacity} places"
-        findings.add(
-            "double occupation",
-            number,
-            stay.cycle,
-            stay.since,
-            text,
-            station=name,
-            found=len(standing) * findings.plan.table.clock.per_unit,
-            limit=capacity * findings.plan.table.clock.per_unit,
-        )
+        if number is not None and not findings.has("double occupation", number):
+            _too_many(findings, name, capacity, stay, standing[:-1], number)
         # One fault is told once: go on as though the place had been free.
         standing = standing[-capacity:]
+
+
+def _too_many(
+    findings: Findings, name: str, capacity: int, stay: Stay, others: list[Stay], number: int
+) -> None:
+    shown = findings.time
+    held = "a carrier stands" if len(others) == 1 else f"{len(others)} carriers stand"
+    text = f"carrier set down at {shown(stay.since)} while {held} there"
+    leaving = [other.gone for other in others if other.gone is not None]
+    if leaving:
+        first = min(leaving)
+        text += f" until {shown(first)} ({shown(first - stay.since)} too early)"
+    else:
+        text += ", which no step lifts"
+    if capacity > 1:
+        text += f"; there are {capacity} places"
+    one = findings.plan.table.clock.per_unit
+    findings.add(
+        "double occupation",
+        number,
+        stay.cycle,
+        stay.since,
+        text,
+        station=name,
+        found=(len(others) + 1) * one,
+        limit=capacity * one,
+    )
 
 
 def _still(stay: Stay, moment: tuple[int, float], tolerance: int) -> bool:
@@ -149,7 +161,9 @@ def hoist_in_one_place(findings: Findings, record: Record) -> None:
         if run.free is None or run.empty is None:
             continue
         ready = run.free + run.empty
-        if run.start < ready - tolerance:
+        if run.start < ready - tolerance and not findings.has(
+            "hoist in two places", run.number, before.number
+        ):
             findings.add(
                 "hoist in two places",
                 run.number,
@@ -185,6 +199,8 @@ def _order_at(findings: Findings, stays: list[Stay]) -> None:
     for stay in sorted(leaving, key=lambda stay: stay.until_run or 0):
         if latest is not None and _arrives(stay) < _arrives(latest) and latest.until is not None:
             assert latest.lifted_by is not None
+            if findings.has("order of leaving", latest.lifted_by):
+                continue
             findings.add(
                 "order of leaving",
                 latest.lifted_by,
