@@ -93,9 +93,7 @@ def compare_degrees(
     on_progress: Callable[[Progress], None] | None = None,
 ) -> list[Result]:
     """Solve each degree; `time_limit` holds for each. See :func:`best_degree`."""
-    return [
-        solve(problem, degree, time_limit, workers, seed, on_progress) for degree in degrees
-    ]
+    return [solve(problem, degree, time_limit, workers, seed, on_progress) for degree in degrees]
 
 
 def best_degree(results: Iterable[Result]) -> Result | None:

@@ -97,12 +97,18 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
         cycle_time=cycle,
         span=span,
         steady=steady,
-        bars=tuple(sorted((b for b in bars if b.until > 0 and b.since < span), key=_by_time)),
+        bars=tuple(sorted((bar for bar in bars if _in_view(bar, span)), key=_by_time)),
         legs=tuple(sorted(legs, key=lambda leg: leg.points[0][0])),
         wrong=tuple(_wrong(replay.violations, origin, cycle, span)),
         moves=len(runs) if steady else len({run.step for run in replay.runs}),
         loads=len({run.load for run in replay.runs}),
     )
+
+
+def _in_view(bar: Bar, span: Fraction) -> bool:
+    # At an end of the line without a least time a carrier comes and goes in an instant.
+    instant = bar.since == bar.until == bar.least and bar.most is None
+    return bar.until > 0 and bar.since < span and not instant
 
 
 def _by_time(bar: Bar) -> tuple[Fraction, str, int]:

@@ -55,9 +55,11 @@ def conflicting_demands(
     for demand in tuple(kept):
         left = ends - time.monotonic()
         rest = tuple(other for other in kept if other != demand)
-        feasible = is_feasible(_with(instance, rest), time_limit=left, workers=workers) if (
-            left > 0
-        ) else None
+        feasible = (
+            is_feasible(_with(instance, rest), time_limit=left, workers=workers)
+            if (left > 0)
+            else None
+        )
         if feasible is None:
             minimal = False
         elif not feasible:
@@ -87,9 +89,7 @@ def _demand(instance: Instance, departure: int, label: str) -> Demand:
 def _with(instance: Instance, kept: tuple[Demand, ...]) -> Instance:
     """The instance with all other demands given up."""
     stays = tuple(
-        stay
-        if _demand(instance, stay.departure, stay.label) in kept
-        else replace(stay, most=None)
+        stay if _demand(instance, stay.departure, stay.label) in kept else replace(stay, most=None)
         for stay in instance.stays
     )
     return replace(

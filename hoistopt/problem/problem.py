@@ -58,7 +58,8 @@ class Problem(Strict):
             One error for the first thing that is wrong.
         """
         try:
-            return cls.model_validate(data)
+            # Only the names of the file: what the JSON Schema refuses is refused here too.
+            return cls.model_validate(data, by_alias=True, by_name=False)
         except ValidationError as error:
             raise explain_validation(error, data) from None
 

@@ -70,7 +70,7 @@ def return_bound(instance: Instance) -> int:
         lags = [list(row) for row in chain.lags]
         if chain.place is not None:
             # The slot is free from a lift until the next set down.
-            for i, source in enumerate(chain.sources):
+            for i in range(len(chain.sources)):
                 for j, target in enumerate(chain.targets):
                     lags[i][j] += min(
                         instance.gaps[target][back] + instance.moves[back].shortest

@@ -19,7 +19,7 @@ from .model import build_model
 Tell = Callable[[int | None, int, float], None]
 """Hears best cycle time or None, bound (both in ticks), and elapsed seconds."""
 
-_STATUS: dict[int, Literal["optimal", "feasible", "infeasible", "unknown"]] = {
+_STATUS: dict[Any, Literal["optimal", "feasible", "infeasible", "unknown"]] = {
     cp_model.OPTIMAL: "optimal",
     cp_model.FEASIBLE: "feasible",
     cp_model.INFEASIBLE: "infeasible",

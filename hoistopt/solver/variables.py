@@ -39,8 +39,10 @@ class Variables:
         self._before: dict[tuple[int, int], Literal] = {}
         for a, b in instance.pairs():
             literal = (
-                self.one if a.index == anchor
-                else self.one.negated() if b.index == anchor
+                self.one
+                if a.index == anchor
+                else self.one.negated()
+                if b.index == anchor
                 else model.new_bool_var(f"p{a.index}_{b.index}")
             )
             self._before[a.index, b.index] = literal
@@ -136,7 +138,9 @@ class Variables:
         """For each possible number of boundaries, whether it is that number."""
         return self._wraps[stay.index]
 
-    def wrap_choice(self, highest: int, a: int, b: int, lowest: int, name: str) -> dict[int, Literal]:
+    def wrap_choice(
+        self, highest: int, a: int, b: int, lowest: int, name: str
+    ) -> dict[int, Literal]:
         """Literals for the number of boundaries from move a to move b, of which one holds."""
         literals = {k: self.model.new_bool_var(f"{name}_{k}") for k in range(lowest, highest + 1)}
         if 0 in literals:

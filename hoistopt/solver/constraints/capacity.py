@@ -89,6 +89,6 @@ def _first_in_first_out(variables: Variables, x: Stay, y: Stay, place: int) -> N
     """Counted over all cycles, y leaves after x exactly when it arrived after x."""
     arrived = variables.before(y.arrival, x.arrival)
     left = variables.before(y.departure, x.departure)
-    variables.model.add(
-        variables.wraps(x) - variables.wraps(y) == arrived - left
-    ).only_enforce_if(variables.at(x, place), variables.at(y, place))
+    variables.model.add(variables.wraps(x) - variables.wraps(y) == arrived - left).only_enforce_if(
+        variables.at(x, place), variables.at(y, place)
+    )

@@ -5,15 +5,26 @@ from __future__ import annotations
 import argparse
 import os
 
-from ..errors import InputError, printable
-from ..output import write_atomically
-from ..problem.template import TEMPLATE
-from .codes import DONE
-from .streams import put, say
+from ...errors import InputError, printable
+from ...output import write_atomically
+from ..codes import DONE
+from ..streams import put, say
+
+SUMMARY = "Write a commented problem file to start from."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument(
+        "file", metavar="FILE", nargs="?", default="-", help="file to write (default: stdout)"
+    )
+    parser.add_argument("--force", action="store_true", help="overwrite an existing file")
 
 
 def run(options: argparse.Namespace) -> int:
     """Write the template to a new file, or to standard output."""
+    from ...problem.template import TEMPLATE
+
     if options.file == "-":
         put(TEMPLATE)
         return DONE

@@ -6,19 +6,33 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from ..errors import InputError
-from ..problem import Problem, load_problem
-from ..schedule import Schedule
-from ..schedule.files import read_moves
-from .arguments import whole
-from .codes import DONE, NO
-from .outputs import STDOUT, Target, targets
-from .streams import say, tell
+from ...errors import InputError
+from ..arguments import whole
+from ..codes import DONE, NO
+from ..outputs import STDOUT, Target, targets
+from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ..checker import Replay
+    from ...checker import Replay
+    from ...problem import Problem
+    from ...schedule import Schedule
 
 MOST_CYCLES = 1000
+
+
+SUMMARY = "Replay a table of moves and name every rule it breaks."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    parser.add_argument(
+        "--cycles",
+        metavar="N",
+        help="cycles in which loads enter (default: until the line repeats itself)",
+    )
+    parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
 
 def run(options: argparse.Namespace) -> int:
@@ -37,9 +51,9 @@ def run(options: argparse.Namespace) -> int:
             way_out="Give a larger number, or leave it out.",
         )
 
-    from ..tables.jsonfile import json_text, verified_data
-    from ..tables.report import report
-    from ..tables.show import dwell_table, figure_table
+    from ...tables.jsonfile import json_text, verified_data
+    from ...tables.report import report
+    from ...tables.show import dwell_table, figure_table
 
     told = report(problem, schedule, seen)
     if output is not None:
@@ -55,10 +69,13 @@ def run(options: argparse.Namespace) -> int:
 
 def replayed(file: str, moves: str, cycles: int | None = None) -> tuple[Problem, Schedule, Replay]:
     """Read a problem and a table of moves, and replay it."""
+    from ...problem import load_problem
+    from ...schedule.files import read_moves
+
     problem = load_problem(file)
     schedule = read_moves(moves, problem)
 
-    from ..checker import replay
+    from ...checker import replay
 
     try:
         return problem, schedule, replay(problem, schedule, cycles)
@@ -68,10 +85,10 @@ def replayed(file: str, moves: str, cycles: int | None = None) -> tuple[Problem,
 
 def refuse(problem: Problem, schedule: Schedule, seen: Replay, output: Target | None = None) -> int:
     """Show every violation; the answer is no."""
-    from ..tables.cautions import STANDING
-    from ..tables.jsonfile import json_text
-    from ..tables.steps import tick_of
-    from ..tables.violations import violation_data, violation_table
+    from ...tables.cautions import STANDING
+    from ...tables.jsonfile import json_text
+    from ...tables.steps import tick_of
+    from ...tables.violations import violation_data, violation_table
 
     found = (seen.violations, seen.cycle_time, tick_of(schedule))
     if output is not None:

@@ -5,20 +5,51 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ..errors import InputError
-from ..problem import Problem, load_problem
-from .arguments import degrees, seconds, whole
-from .codes import DONE, NO, STOPPED
-from .outputs import STDOUT, Target, targets
-from .streams import say, tell
+from ...errors import InputError
+from ..arguments import degrees, seconds, whole
+from ..codes import DONE, NO, STOPPED
+from ..outputs import STDOUT, Target, targets
+from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ..checker import Replay
-    from ..result import Result
+    from ...checker import Replay
+    from ...problem import Problem
+    from ...result import Result
+
+
+SUMMARY = "Find the least cycle time of a line and prove it."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument(
+        "--degree",
+        metavar="K",
+        default="1",
+        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default 1)",
+    )
+    parser.add_argument(
+        "--time-limit",
+        metavar="S",
+        help="seconds of search for each degree; the best schedule by then is kept",
+    )
+    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
+    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
+    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
+    parser.add_argument(
+        "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
+    )
+    parser.add_argument(
+        "--quiet", action="store_true", help="leave out the tables of steps and dwells"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
+    from ...problem import load_problem
+
     wanted = degrees(options.degree)
     limit = seconds(options.time_limit)
     workers = whole(options.workers, "--workers", 1, 256)
@@ -44,8 +75,8 @@ def _search(
     quiet: bool,
 ) -> list[Result]:
     """Solve one degree after the other, up to the first that the user stopped."""
-    from ..planning import solve
-    from .progress import Meter
+    from ...planning import solve
+    from ..progress import Meter
 
     results: list[Result] = []
     for degree in wanted:
@@ -66,10 +97,10 @@ def _search(
 def _finish(
     problem: Problem, results: list[Result], outputs: dict[str, Target], quiet: bool
 ) -> int:
-    from ..planning import best_degree
-    from ..tables.cautions import STANDING
-    from . import write
-    from .result_text import comparison, outcome
+    from ...planning import best_degree
+    from ...tables.cautions import STANDING
+    from .. import write
+    from ..result_text import comparison, outcome
 
     best = best_degree(results)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
@@ -84,8 +115,8 @@ def _finish(
     if seen is None:
         return NO
 
-    from ..tables.report import report
-    from ..tables.show import tables
+    from ...tables.report import report
+    from ...tables.show import tables
 
     told = report(problem, best.schedule, seen, best.status)
     write.write_answer(problem, results, outputs, best, told, seen)
@@ -101,8 +132,8 @@ def _finish(
 
 def _accepted(problem: Problem, result: Result) -> Replay | None:
     """The checker's record of a schedule; None after saying why it refused it."""
-    from ..checker import replay
-    from .result_text import refusal
+    from ...checker import replay
+    from ..result_text import refusal
 
     assert result.schedule is not None
     seen = replay(problem, result.schedule)

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import argparse
 
-from .codes import DONE
-from .outputs import targets
-from .streams import say
+from ..codes import DONE
+from ..outputs import targets
+from ..streams import say
 from .verify import refuse, replayed
+
+SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -17,8 +26,8 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
 
-    from ..drawing import save_timeway
-    from ..tables.cautions import STANDING
+    from ...drawing import save_timeway
+    from ...tables.cautions import STANDING
 
     save_timeway(problem, schedule, seen, outputs["OUT"].path)
     say(f"Wrote {outputs['OUT'].shown}", "", STANDING)

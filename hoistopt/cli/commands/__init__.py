@@ -1,0 +1,1 @@
+"""The commands, a module each: what it is for, its arguments, what it does."""

@@ -1,0 +1,24 @@
+"""`hoistopt schema`: the JSON Schema of problem files."""
+
+from __future__ import annotations
+
+import argparse
+
+from ..codes import DONE
+from ..streams import put
+
+SUMMARY = "Print the JSON Schema of problem files, for editors."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    """Nothing."""
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the schema."""
+    from ...problem.jsonschema import problem_schema
+    from ...tables.jsonfile import json_text
+
+    put(json_text(problem_schema()))
+    return DONE
