@@ -41,6 +41,12 @@ def test_the_window_is_marked_where_it_opens_and_where_it_would_close() -> None:
     assert [x for x, _ in line_points(ax, "most")] == [50, 150]
 
 
+def test_the_window_line_runs_to_its_end_or_along_with_the_bar() -> None:
+    spans = {tuple(x for x, _ in path) for path in paths(drawn(), "windows")}
+    # Wash: 30 to 50, though lifted at 40. Twin, without a greatest time: until lifted.
+    assert {(30, 50), (130, 150), (50, 70), (150, 170)} <= spans
+
+
 def test_marks_stand_below_their_own_bar_and_above_the_next_one() -> None:
     ax = drawn()
     tops = sorted({bar.get_y() for bar in rectangles(ax)})
@@ -58,6 +64,13 @@ def test_loaded_moves_lift_then_travel_then_lower() -> None:
     assert [x for x, _ in first] == [0, 4, 6, 10]
     heights = [y for _, y in first]
     assert heights[0] == heights[1] < heights[2] == heights[3]
+
+
+def test_a_load_drips_over_its_station_before_it_travels() -> None:
+    replay = twin_replay(twin_line())
+    runs = tuple(replace(run, lift=F(3), drip=F(1)) for run in replay.runs)
+    first = paths(drawn(replace(replay, runs=runs)), "loaded")[0]
+    assert [x for x, _ in first] == [0, 4, 6, 10]
 
 
 def test_a_move_of_unknown_parts_is_one_straight_line() -> None:
@@ -225,6 +238,16 @@ def test_a_carrier_that_is_not_seen_to_leave_stands_until_the_edge() -> None:
     )
     bars = scene_of(twin_line(), replace(replay, stays=stays)).bars
     assert [bar.until for bar in bars if bar.station == "Wash"] == [201, 201]
+
+
+def test_a_stay_of_no_time_is_drawn_only_where_a_time_is_asked_for() -> None:
+    replay = twin_replay(twin_line())
+    stays = tuple(
+        replace(stay, least=F(0)) if stay.station == "Out" else replace(stay, until=stay.since)
+        for stay in replay.stays
+    )
+    bars = scene_of(twin_line(), replace(replay, stays=stays)).bars
+    assert {bar.station for bar in bars} == {"Wash", "Twin"}
 
 
 def test_what_cannot_be_drawn_is_refused() -> None:

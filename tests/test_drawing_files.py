@@ -70,6 +70,13 @@ def test_the_same_schedule_gives_the_same_file(tmp_path: Path, kind: str) -> Non
     assert saved(tmp_path / f"other.{kind}", Wash="Wish") != first
 
 
+@pytest.mark.parametrize(
+    ("kind", "dated"), [("png", b"tEXt"), ("svg", b"<dc:date"), ("pdf", b"/CreationDate")]
+)
+def test_no_date_is_in_the_file(tmp_path: Path, kind: str, dated: bytes) -> None:
+    assert dated not in saved(tmp_path / f"a.{kind}")
+
+
 @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
 def test_the_users_own_settings_change_nothing_and_stay(tmp_path: Path, kind: str) -> None:
     plain = saved(tmp_path / f"plain.{kind}")

@@ -149,6 +149,7 @@ def test_a_formula_guard_is_undone_only_where_the_name_needs_it():
         (GOOD.replace(",100", ",0"), ['row 2, column "cycle_time"', "above 0"]),
         (GOOD.replace("Bench,\n", "Bench,99\n"), ["row 3", "one cycle time", "says 100"]),
         ("# cycle_time = 99\n" + GOOD, ["one cycle time; row 1"]),
+        ("# by hand\n\n" + GOOD.replace("12.5", "soon"), ['row 5, column "start"']),
         ("# cycle_time = long\n" + GOOD, ["row 1, cycle_time", "a number"]),
         (GOOD.replace(",100", ",100,7"), ["row 2", "at most 4 cells"]),
         (GOOD.replace(",", ";").replace("12.5", "1,250"), ["row 3", "one way only"]),
