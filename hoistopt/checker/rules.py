@@ -109,7 +109,8 @@ def _places_at(findings: Findings, name: str, capacity: int, stays: list[Stay]) 
         standing.append(stay)
         if len(standing) <= capacity:
             continue
-        number = stay.brought_by if stay.brought_by is not None else stay.lifted_by
+        number = stay.brought_by
+        # A hand puts a carrier down in the fill only where one would stand later on.
         if number is not None and not findings.has("double occupation", number):
             _too_many(findings, name, capacity, stay, standing[:-1], number)
         # One fault is told once: go on as though the place had been free.

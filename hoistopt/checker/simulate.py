@@ -145,8 +145,9 @@ class _Line:
         link = plan.links.get(number)
         since = lifted - window.least
         if link is not None and plan.table.steps[link.before].target == step.source:
-            # By hand, when the carrier brought back would have been set down.
-            since = plan.end(link.before) + (self.cycle - link.boundaries) * plan.table.cycle
+            # By hand, when the carrier brought back would have been set down, or in time.
+            back_at = plan.end(link.before) + (self.cycle - link.boundaries) * plan.table.cycle
+            since = min(since, back_at)
         elif isinstance(station.capacity, int):
             earlier = self._lifts.setdefault(step.source, [])
             if len(earlier) >= station.capacity:

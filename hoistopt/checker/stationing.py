@@ -36,9 +36,10 @@ def link_station(
     """
     arrivals, departures = _known_loads(arrivals, departures)
     balanced = Counter(a.key for a in arrivals) == Counter(d.key for d in departures)
+    together: Linked | None = None
     if balanced and arrivals and capacity is not None and (in_order or capacity == 1):
         together = Queue(arrivals, departures, cycle).best(capacity, _agree)
-        if together is not None:
+        if together is not None and not together.cost:
             return together
     coming: dict[Hashable, list[Arrival]] = {}
     for arrival in arrivals:
@@ -49,7 +50,21 @@ def link_station(
     links: dict[int, Link] = {}
     for key, group in leaving.items():
         links |= _link_key(coming.get(key, []), group, cycle, capacity)
-    return measured(links, arrivals, departures, cycle, capacity)
+    apart = measured(links, arrivals, departures, cycle, capacity)
+    if together is not None and together.cost <= apart.cost + _overtaken(links, departures):
+        return together
+    return apart
+
+
+def _overtaken(links: dict[int, Link], departures: Sequence[Departure]) -> int:
+    """By how much carriers leave before others that were there earlier."""
+    leaving = sorted((d.time, d.time - links[d.step].dwell) for d in departures if d.step in links)
+    total, latest = 0, None
+    for _, came in leaving:
+        if latest is not None and came < latest:
+            total += latest - came
+        latest = came if latest is None else max(latest, came)
+    return total
 
 
 def _link_key(
