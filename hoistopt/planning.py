@@ -106,6 +106,24 @@ def best_degree(results: Iterable[Result]) -> Result | None:
     )
 
 
+def gains_over_last(results: Iterable[Result]) -> list[Fraction | None]:
+    """For each result, the share by which its mean time per load is below the last one's.
+
+    The last one is the nearest before it that has a schedule; None where either has none.
+    Negative where the mean time per load is longer.
+    """
+    gains: list[Fraction | None] = []
+    last: Fraction | None = None
+    for result in results:
+        if result.schedule is None:
+            gains.append(None)
+            continue
+        mean = _exact_time_per_load(result)
+        gains.append(None if last is None else 1 - mean / last)
+        last = mean
+    return gains
+
+
 def _exact_time_per_load(result: Result) -> Fraction:
     assert result.schedule is not None
     return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle

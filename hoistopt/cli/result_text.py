@@ -7,6 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ..checker.record import Replay
+from ..planning import gains_over_last
 from ..problem import Problem
 from ..result import Result
 from ..schedule import Schedule
@@ -41,17 +42,17 @@ def _below(result: Result, unit: str) -> str:
 
 
 def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
-    """One row per degree, the best mean time per load marked."""
+    """One row per degree with its gain over the one before; the best mean time marked."""
     table = Table(
         title=f"Degrees compared, times in {problem.unit}",
         box=box.SIMPLE_HEAD,
         title_justify="left",
         title_style="bold",
     )
-    for name in ("Degree", "Loads per cycle", "Cycle time", "Bound", "Mean per load"):
+    for name in ("Degree", "Loads per cycle", "Cycle time", "Bound", "Mean per load", "Gain"):
         table.add_column(name, justify="right")
     table.add_column("Answer")
-    for result in results:
+    for result, gain in zip(results, gains_over_last(results), strict=True):
         per_load = result.time_per_load
         table.add_row(
             str(result.degree),
@@ -59,6 +60,7 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
             "-" if result.cycle_time is None else str(result.cycle_time),
             "-" if result.lower_bound is None else str(result.lower_bound),
             "-" if per_load is None else f"{per_load:.6g}",
+            "-" if gain is None else f"{float(gain):.1%}",
             Text(_ANSWERS[result.status] + (", best" if result is best else "")),
         )
     return table

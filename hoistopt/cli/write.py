@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..checker.record import Replay
@@ -25,6 +26,7 @@ def write_answer(
 
     Without a best result the JSON speaks of the last degree that was tried.
     """
+    from ..planning import gains_over_last
     from ..tables.csvfile import steps_csv
     from ..tables.jsonfile import json_text, result_data
 
@@ -32,7 +34,8 @@ def write_answer(
     if "json" in outputs:
         data = result_data(problem, result, told)
         if len(results) > 1:
-            data["degrees"] = [_degree(other) for other in results]
+            gains = gains_over_last(results)
+            data["degrees"] = [_degree(r, gain) for r, gain in zip(results, gains, strict=True)]
         outputs["json"].write(json_text(data))
     if told is None or seen is None:
         return
@@ -45,7 +48,7 @@ def write_answer(
         save_timeway(problem, told.schedule, seen, outputs["diagram"].path)
 
 
-def _degree(result: Result) -> dict[str, object]:
+def _degree(result: Result, gain: Fraction | None) -> dict[str, object]:
     return {
         "degree": result.degree,
         "loads_per_cycle": result.loads_per_cycle,
@@ -53,5 +56,6 @@ def _degree(result: Result) -> dict[str, object]:
         "cycle_time": result.cycle_time,
         "lower_bound": result.lower_bound,
         "time_per_load": result.time_per_load,
+        "gain_over_last": None if gain is None else round(float(gain), 6),
         "runtime": round(result.runtime, 3),
     }
