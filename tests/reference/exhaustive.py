@@ -7,7 +7,7 @@ a few cycles in the middle of an endless repetition.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import permutations, product
+from itertools import islice, permutations, product
 
 from hoistopt.problem import Problem, Station
 
@@ -69,7 +69,7 @@ def _entering_right(line: Line, starts: Sequence[int]) -> bool:
 
 def _stays_right(line: Line, starts: Sequence[int], period: int) -> bool:
     problem, carriers = line.problem, 0
-    for station in problem.stations:
+    for station in sorted(problem.stations, key=lambda s: s.loads or s.unloads):
         here = [(s.arrive, s.leave, s.least, s.most) for s in line.stays]
         pairs = [p for p in here if line.moves[p[1]].source == station.name]
         ways = [pairs] if pairs else _end_stays(line, station)
@@ -97,7 +97,7 @@ def _end_stays(line: Line, station: Station) -> list[list[Pair]]:
     least = line.clock.up(station.min_occupation)
     came = [i for i, m in enumerate(line.moves) if m.target == station.name]
     went = [i for i, m in enumerate(line.moves) if m.source == station.name]
-    found = []
+    found: list[list[Pair]] = []
     for taken in permutations(went) if came else ():
         own = all(
             line.moves[a].load == line.moves[b].load for a, b in zip(came, taken, strict=True)
@@ -111,31 +111,50 @@ def _fewest(
     line: Line, station: Station, pairs: list[Pair], starts: Sequence[int], period: int
 ) -> int | None:
     """Fewest restarts in all with which these stays are right; None if they cannot be."""
-    limited = station.capacity if isinstance(station.capacity, int) else None
-    most = (limited or (line.problem.carriers.count or 0) + 3) + 1
-    fewest = None
-    for wraps in product(range(most + 1), repeat=len(pairs)):
-        stood = []
-        for (a, b, least, longest), wrap in zip(pairs, wraps, strict=True):
-            down = starts[a] + line.moves[a].ticks
-            up = starts[b] + wrap * period
-            if up - down < least or (longest is not None and up - down > longest):
-                break
-            stood.append((down, up))
-        else:
-            far = range(-most - 2, most + 3)
-            all_stays = [(d + k * period, u + k * period) for d, u in stood for k in far]
-            if limited is not None and any(
-                sum(d <= moment <= u for d, u in all_stays) > limited for moment, _ in stood
-            ):
-                continue
-            if station.kind in ("tank", "dryer") and station.order == "fifo":
-                leaving = [u for _, u in sorted(all_stays)]
-                if leaving != sorted(leaving):
-                    continue
-            if fewest is None or sum(wraps) < fewest:
-                fewest = sum(wraps)
-    return fewest
+    limited = isinstance(station.capacity, int)
+    most = station.capacity + 1 if isinstance(station.capacity, int) else 10_000
+    chances = []
+    for a, b, least, longest in pairs:
+        stood = starts[b] - starts[a] - line.moves[a].ticks
+        fits = (
+            wrap
+            for wrap in range(most + 1)
+            if stood + wrap * period >= least
+            and (longest is None or stood + wrap * period <= longest)
+        )
+        # Without a limit the first that is long enough will do.
+        chances.append(list(fits if limited else islice(fits, 1)))
+    right = [
+        sum(wraps)
+        for wraps in product(*chances)
+        if _places_right(line, station, pairs, wraps, starts, period)
+    ]
+    return min(right, default=None)
+
+
+def _places_right(
+    line: Line,
+    station: Station,
+    pairs: list[Pair],
+    wraps: Sequence[int],
+    starts: Sequence[int],
+    period: int,
+) -> bool:
+    """Whether there is a place for every carrier set down, and they leave in turn."""
+    once = [
+        (starts[a] + line.moves[a].ticks, starts[b] + wrap * period)
+        for (a, b, _, _), wrap in zip(pairs, wraps, strict=True)
+    ]
+    far = range(-max(wraps) - 2, max(wraps) + 3)
+    stays = [(down + k * period, up + k * period) for down, up in once for k in far]
+    if isinstance(station.capacity, int):
+        for moment, _ in once:
+            if sum(down <= moment <= up for down, up in stays) > station.capacity:
+                return False
+    if station.kind in ("tank", "dryer") and station.order == "fifo":
+        leaving = [up for _, up in sorted(stays)]
+        return leaving == sorted(leaving)
+    return True
 
 
 def _spaced(line: Line, station: Station, starts: Sequence[int], period: int) -> bool:

@@ -102,6 +102,28 @@ def slots(seed: int) -> SmallLine:
     return finish(rng, draw.line(draw.ends(rng), tanks, recipe=[made]), degree)
 
 
+def turns(seed: int) -> SmallLine:
+    """Short and long dwells in one roomy station: does the later carrier leave first?"""
+    rng = Random(f"turns {seed}")
+    tanks = draw.tanks(rng.choice((1, 2, 2)))
+    tanks[0] |= {"capacity": rng.choice((2, 2, 3)), "order": rng.choice(("fifo", "fifo", "any"))}
+    recipes = []
+    for number, longest in enumerate(rng.sample((15, 40, 120), 2)):
+        route = [
+            "A",
+            *rng.sample([tank["name"] for tank in tanks[1:]], rng.randint(0, len(tanks) - 1)),
+        ]
+        rng.shuffle(route)
+        made = recipe(rng, route, rng.choice(("medium", "loose", "open")), 20, f"R{number + 1}")
+        for stage in made["stage"]:
+            if stage["station"] == "A":
+                stage.pop("max", None)
+                stage |= draw.window(rng, rng.choice(("zero", "tight", "medium")), longest)
+        recipes.append(made)
+    data = draw.line(draw.ends(rng), tanks, recipe=recipes, cycle={"mix": {"R1": 1, "R2": 1}})
+    return finish(rng, data, 1)
+
+
 def reentrant(seed: int) -> SmallLine:
     """A tank visited twice in one recipe."""
     rng = Random(f"reentrant {seed}")
@@ -236,10 +258,14 @@ def everything(seed: int) -> SmallLine:
             stage = rng.choice(stages)
             stage["station"] = list(dict.fromkeys([stage["station"], rng.choice(spare)]))
     kinds = {station.get("kind") for station in data["station"]}
-    moves = degree * sum(len(made["stage"]) + 1 for made in data["recipe"])
+    set_of_loads = data["cycle"].get("order") or [
+        name for name, count in data["cycle"]["mix"].items() for _ in range(count)
+    ]
+    lengths = {made["name"]: len(made["stage"]) for made in data["recipe"]}
+    with_returns = degree * sum(lengths[name] + 2 for name in set_of_loads)
     if rng.random() < 0.5:
         way = "shared" if "load-unload" in kinds else "separate"
-        add_carriers(rng, data, "hoist" if way == "separate" and moves < 6 else way)
+        add_carriers(rng, data, "hoist" if way == "separate" and with_returns <= 8 else way)
     draw.times(rng, data)
     if rng.random() < 0.3:
         add_limits(rng, data)
@@ -247,6 +273,14 @@ def everything(seed: int) -> SmallLine:
 
 
 FAMILIES: dict[str, Callable[[int], SmallLine]] = {
-    made.__name__: made
-    for made in (plain, tight, parallel, slots, reentrant, mixed, carriers, limits, everything)
+    "plain": plain,
+    "tight": tight,
+    "parallel": parallel,
+    "slots": slots,
+    "turns": turns,
+    "reentrant": reentrant,
+    "mixed": mixed,
+    "carriers": carriers,
+    "limits": limits,
+    "everything": everything,
 }

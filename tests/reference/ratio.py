@@ -48,14 +48,14 @@ def _longest_paths(
         if last < 0:
             return starts, None
     for _ in range(nodes):  # walk back until surely on the cycle
-        constraint = pushed_by[last]
-        assert constraint is not None
-        last = constraint[0]
-    cycle: list[Constraint] = []
-    node = last
-    while not cycle or node != last:
-        constraint = pushed_by[node]
-        assert constraint is not None
-        cycle.append(constraint)
-        node = constraint[0]
+        last = _pushing(pushed_by, last)[0]
+    cycle = [_pushing(pushed_by, last)]
+    while cycle[-1][0] != last:
+        cycle.append(_pushing(pushed_by, cycle[-1][0]))
     return starts, cycle
+
+
+def _pushing(pushed_by: Sequence[Constraint | None], node: int) -> Constraint:
+    constraint = pushed_by[node]
+    assert constraint is not None
+    return constraint
