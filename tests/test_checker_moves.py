@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction as F
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -251,6 +252,6 @@ def test_a_table_no_line_could_run_is_refused_before_it_takes_an_hour() -> None:
         {"name": "R", "stage": [stage(name, 199_000) for name in names]},
     )
     way = ["Bench", *names, "Bench"]
-    moves = [(16 * i, u, v) for i, (u, v) in enumerate(zip(way, way[1:], strict=False))]
+    moves = [(16 * i, u, v) for i, (u, v) in enumerate(pairwise(way))]
     with pytest.raises(InputError, match="can be replayed"):
         verify(problem, table(1000, *moves))
