@@ -168,7 +168,7 @@ class _Builder:
                     self.number[source],
                     self.number[target],
                     duration.planned,
-                    duration.planned - duration.least,
+                    duration.excess,
                 )
             )
         if not routes:

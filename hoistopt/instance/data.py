@@ -21,15 +21,22 @@ class Place:
 class Route:
     """One way to make a move: from which place to which, and how long.
 
-    `shaved` is 1 where the true time is a fraction of a tick below `duration`: then the
-    true dwell after the move is longer than planned by that fraction, and the maximum
-    loses a tick.
+    `excess` is the fraction of a tick by which `duration` is longer than the true time,
+    in 1e-40 of a tick.
     """
 
     source: int
     target: int
     duration: int
-    shaved: int = 0
+    excess: int = 0
+
+    @property
+    def shaved(self) -> int:
+        """What the maximum dwell after this move loses, 0 or 1 tick.
+
+        Where the true time is shorter than planned, the true dwell is longer.
+        """
+        return 1 if self.excess else 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,17 @@ from ..problem import Problem, Station
 from .ticks import ticks_per_unit
 from .travel import TravelTime, travel_time
 
+_FINE = 10**40
+
 
 class Duration(NamedTuple):
-    """A move's time in ticks: what is planned (rounded up), and at the least (down)."""
+    """A move's time as planned, in whole ticks, and by how much that exceeds the true one.
+
+    `excess` is in 1e-40 of a tick, far finer than anyone can tell; 0 where the time is whole.
+    """
 
     planned: int
-    least: int
+    excess: int
 
 
 class HoistTimes:
@@ -41,7 +46,8 @@ class HoistTimes:
             lower = there.lower if there.lower is not None else hoist.lower
             assert lift is not None and lower is not None and hoist.loaded is not None
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
-        return Duration(time.ceil(self.grid), time.floor(self.grid))
+        planned = time.ceil(self.grid)
+        return Duration(planned, planned * _FINE - time.floor(self.grid * _FINE))
 
     def empty(self, source: str, target: str) -> int:
         """Empty travel in ticks, rounded up."""

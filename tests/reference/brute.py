@@ -7,6 +7,7 @@ from sys import maxsize
 
 from hoistopt.problem import Problem
 
+from .clock import Clock
 from .moves import Line, Stay, lines
 from .orders import orders
 from .patterns import patterns
@@ -43,17 +44,19 @@ def least_cycle(problem: Problem, degree: int = 1) -> int | None:
 def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
     """A schedule of least cycle time; None if none exists."""
     best: Witness | None = None
+    longest = problem.cycle.max
+    beyond = maxsize if longest is None else Clock(problem).down(longest * degree) + 1
 
-    def limit() -> int | None:
-        return None if best is None else best.cycle
+    def below() -> int:
+        return beyond if best is None else best.cycle
 
     for line in lines(problem, degree):
         count = len(line.moves)
-        for order in orders(line, limit):
-            low = max(line.gap[i][i] for i in range(count))
+        low = max(line.gap[i][i] for i in range(count))
+        low = max(low, line.clock.up(problem.cycle.min * degree))
+        for order in orders(line, below):
             for constraints, stays in patterns(line, order):
-                below = maxsize if best is None else best.cycle
-                found = least_period(count, constraints, low, below)
+                found = least_period(count, constraints, low, below())
                 if found is not None:
                     best = _witness(line, order, stays, *found)
     return best

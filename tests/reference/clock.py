@@ -36,6 +36,14 @@ def whole_ticks(time: Exact, tick: Fraction) -> tuple[int, bool]:
     return ticks, (ticks * tick - rational) ** 2 != square
 
 
+def left_over(time: Exact, tick: Fraction) -> int:
+    """What is left of the last tick at the end of a time, in 1e-40 of a tick."""
+    rational, square = time
+    fine = tick / 10**40
+    passed = floor(rational / fine) + isqrt(floor(square / fine**2))
+    return whole_ticks(time, tick)[0] * 10**40 - passed
+
+
 class Clock:
     """Times of one problem; its tick must be given."""
 
@@ -61,6 +69,11 @@ class Clock:
 
     def loaded(self, source: str, target: str, drip: object) -> tuple[int, bool] | None:
         """Ticks of a loaded move and whether they were rounded up; None: not possible."""
+        exact = self.exactly(source, target, drip)
+        return None if exact is None else whole_ticks(exact, self.tick)
+
+    def exactly(self, source: str, target: str, drip: object) -> Exact | None:
+        """Time of a loaded move; None: not possible."""
         problem = self.problem
         if source == target or {source, target} & set(problem.hoist.unreachable):
             return None
@@ -74,7 +87,7 @@ class Clock:
                 pause = max(pause, Fraction(crossing.min_drip))
         entry = problem.loaded_times.get((source, target))
         if entry is not None:
-            return whole_ticks((Fraction(entry) + pause, Fraction(0)), self.tick)
+            return Fraction(entry) + pause, Fraction(0)
         motion, here = problem.hoist.loaded, problem.station_by_name[source]
         there = problem.station_by_name[target]
         lift = problem.hoist.lift if here.lift is None else here.lift
@@ -83,7 +96,7 @@ class Clock:
         assert lift is not None
         assert lower is not None
         rational, square = self._ride(source, target, motion)
-        return whole_ticks((rational + Fraction(lift) + pause + Fraction(lower), square), self.tick)
+        return rational + Fraction(lift) + pause + Fraction(lower), square
 
     def empty(self, source: str, target: str) -> int:
         """Ticks of empty travel."""

@@ -16,7 +16,11 @@ Segment = tuple[int, int, int]
 
 
 def spacing(line: Line, order: Sequence[int]) -> list[Constraint]:
-    """Separate ends served from outside: number i+capacity is min_occupation after i."""
+    """Separate ends served from outside: number i+capacity is min_occupation after i.
+
+    A carrier is set down a fraction of a tick before its move was planned to end; where
+    that fraction is greater for the later one, they come too close without another tick.
+    """
     if line.problem.carriers.return_ == "hoist":
         return []
     found = []
@@ -33,7 +37,9 @@ def spacing(line: Line, order: Sequence[int]) -> list[Constraint]:
         for number, (move, after) in enumerate(events):
             cycles, later = divmod(number + station.capacity, len(events))
             other, other_after = events[later]
-            found.append((move, other, least + after - other_after, cycles))
+            sooner = line.moves[other].left_over - line.moves[move].left_over
+            early = station.kind == "unload" and sooner > 10**20
+            found.append((move, other, least + after - other_after + early, cycles))
     return found
 
 

@@ -8,18 +8,22 @@ from itertools import pairwise, product
 
 from hoistopt.problem import Problem, Recipe
 
-from .clock import Clock
+from .clock import Clock, Exact, left_over, whole_ticks
 
 
 @dataclass(frozen=True)
 class Move:
-    """One loaded move: `step` 0 leaves the load station, step s leaves stage s."""
+    """One loaded move: `step` 0 leaves the load station, step s leaves stage s.
+
+    It ends before the last of its `ticks` is over if it has `left_over` of that.
+    """
 
     load: int
     step: int
     source: str
     target: str
     ticks: int
+    left_over: int
 
 
 @dataclass(frozen=True)
@@ -51,8 +55,8 @@ class Line:
         )
 
 
-Way = tuple[tuple[str, ...], tuple[tuple[int, bool], ...]]
-"""Stations along a recipe and, for each move, its ticks and whether they were rounded up."""
+Way = tuple[tuple[str, ...], tuple[Exact, ...]]
+"""Stations along a recipe and the time of each move."""
 
 
 def ways(problem: Problem, recipe: Recipe, clock: Clock) -> list[Way]:
@@ -67,7 +71,7 @@ def ways(problem: Problem, recipe: Recipe, clock: Clock) -> list[Way]:
     for tanks in product(*(stage.station for stage in recipe.stages)):
         places = (load, *tanks, *ends)
         times = [
-            clock.loaded(source, target, drip)
+            clock.exactly(source, target, drip)
             for (source, target), drip in zip(pairwise(places), drips, strict=True)
         ]
         possible = tuple(time for time in times if time is not None)
@@ -85,10 +89,12 @@ def lines(problem: Problem, degree: int) -> Iterator[Line]:
         moves: list[Move] = []
         stays: list[Stay] = []
         for load, (recipe, (places, times)) in enumerate(zip(recipes, chosen, strict=True)):
-            for step, (ticks, _) in enumerate(times):
-                moves.append(Move(load, step, places[step], places[step + 1], ticks))
+            rounded = [whole_ticks(time, clock.tick) for time in times]
+            for step, (ticks, _) in enumerate(rounded):
+                left = left_over(times[step], clock.tick)
+                moves.append(Move(load, step, places[step], places[step + 1], ticks, left))
             for step, stage in enumerate(recipe.stages, start=1):
-                most = None if stage.max is None else clock.down(stage.max) - times[step - 1][1]
+                most = None if stage.max is None else clock.down(stage.max) - rounded[step - 1][1]
                 leave = len(moves) - len(times) + step
                 stays.append(Stay(places[step], leave - 1, leave, clock.up(stage.min), most))
         gap = tuple(tuple(a.ticks + clock.empty(a.target, b.source) for b in moves) for a in moves)

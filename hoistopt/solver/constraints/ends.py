@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
 
 from ...instance import Turnround
@@ -41,6 +42,9 @@ def _apart(variables: Variables, chain: Turnround) -> None:
         for x, y in ((a, b), (b, a)):
             model.add(at[y] - at[x] >= lag).only_enforce_if(variables.before(x, y))
             model.add(at[y] + cycle - at[x] >= lag)
+            for given in _comes_sooner(variables, chain, x, y):
+                model.add(at[y] - at[x] > lag).only_enforce_if(variables.before(x, y), *given)
+                model.add(at[y] + cycle - at[x] > lag).only_enforce_if(*given)
 
 
 def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linear:
@@ -60,7 +64,10 @@ def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linea
                 highest, source, target, lowest, f"u{number}_{source}_{target}"
             )
             for k, literal in choice.items():
-                model.add(comes + k * variables.cycle - leaves >= lag).only_enforce_if(literal)
+                wait = comes + k * variables.cycle - leaves
+                model.add(wait >= lag).only_enforce_if(literal)
+                for given in _comes_sooner(variables, chain, source, target):
+                    model.add(wait > lag).only_enforce_if(literal, *given)
                 by_source.setdefault(source, []).append(literal)
                 by_target.setdefault(target, []).append(literal)
                 literals.append(literal)
@@ -77,6 +84,23 @@ def _places_held(variables: Variables, chain: Turnround, total: Linear) -> None:
         arrived = [variables.before(a, arriving) for a in chain.sources if a != arriving]
         left = [variables.before(b, arriving) for b in chain.targets]
         variables.model.add(total + 1 + sum(arrived) - sum(left) <= chain.most)
+
+
+def _comes_sooner(
+    variables: Variables, chain: Turnround, source: int, target: int
+) -> Iterator[list[Literal]]:
+    """Choices of routes with which the time between two ends is a fraction below plan.
+
+    Both moves end a fraction of a tick before their planned end; where that fraction is
+    greater for the later one, one tick more must be planned between them.
+    """
+    if chain.from_start or not chain.to_end:
+        return
+    moves = variables.instance.moves
+    for i, before in enumerate(moves[source].routes):
+        for j, after in enumerate(moves[target].routes):
+            if source != target and after.excess > before.excess:
+                yield [variables.route(source, i), variables.route(target, j)]
 
 
 def _most_boundaries(variables: Variables, chain: Turnround, lag: int) -> int:
