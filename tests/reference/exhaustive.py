@@ -161,14 +161,19 @@ def _spaced(line: Line, station: Station, starts: Sequence[int], period: int) ->
     """Separate ends: any capacity+1 carriers in a row need their least time."""
     if station.capacity == "unlimited" or station.kind not in ("load", "unload"):
         return True
+    fine = 10**40  # parts of a tick, for moves that end before a tick is over
     if station.kind == "load":
-        once = [starts[i] for i, m in enumerate(line.moves) if m.source == station.name]
+        once = [starts[i] * fine for i, m in enumerate(line.moves) if m.source == station.name]
     else:
-        once = [starts[i] + m.ticks for i, m in enumerate(line.moves) if m.target == station.name]
-    least = line.clock.up(station.min_occupation)
-    times = sorted(t + k * period for t in once for k in range(station.capacity + 2))
+        once = [
+            (starts[i] + m.ticks) * fine - m.left_over
+            for i, m in enumerate(line.moves)
+            if m.target == station.name
+        ]
+    least = line.clock.up(station.min_occupation) * fine
+    times = sorted(t + k * period * fine for t in once for k in range(station.capacity + 2))
     return all(
-        later - sooner >= least
+        later - sooner >= least - 10**20  # roots are cut off
         for sooner, later in zip(times, times[station.capacity :], strict=False)
     )
 
