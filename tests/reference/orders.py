@@ -7,6 +7,8 @@ from itertools import permutations
 
 from .ends import standing_ends
 from .moves import Line
+from .ratio import least_period
+from .standing import dwell
 
 
 def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ...]]:
@@ -15,7 +17,7 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
     Left out: orders that only rename loads of one recipe; orders in which a tank for one
     carrier does not see in, out, in, out; orders in which a station must at some moment
     hold over its capacity more carriers than at another; entering orders the problem does
-    not allow; and orders whose moves alone take at least `best()`, the best so far.
+    not allow; and orders that cannot be done within less than `best()`, the best so far.
     """
     count = len(line.moves)
     lifts = [i for i, move in enumerate(line.moves) if move.step == 0]
@@ -72,29 +74,50 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
         ends = (line.moves[move].source, line.moves[move].target)
         return not any(swings([*prefix, move], name) for name in ends)
 
-    def earliest_start(prefix: list[int], earliest: list[int], move: int) -> int:
-        start = max(at + line.gap[i][move] for i, at in zip(prefix, earliest, strict=True))
-        if move in leaves:
-            stay = line.stays[leaves[move]]
-            if stay.arrive in prefix:
-                arrived = earliest[prefix.index(stay.arrive)] + line.moves[stay.arrive].ticks
-                start = max(start, arrived + stay.least)
-        return start
-
-    def extend(prefix: list[int], earliest: list[int]) -> Iterator[tuple[int, ...]]:
+    def extend(prefix: list[int]) -> Iterator[tuple[int, ...]]:
         if len(prefix) == count:
             yield tuple(prefix)
             return
-        ready = []
-        for move in range(count):
-            if move not in prefix and fits(prefix, move):
-                ready.append((earliest_start(prefix, earliest, move), move))
-        for start, move in sorted(ready):  # the most promising first
-            limit = best()
-            if limit is None or start + line.gap[move][0] < limit:
-                yield from extend([*prefix, move], [*earliest, start])
+        starts = earliest_starts(line, prefix, single, best())
+        if starts is None:
+            return
+        ready = [i for i in range(count) if i not in prefix and fits(prefix, i)]
+        for move in sorted(ready, key=lambda i: starts[i]):  # the most promising first
+            yield from extend([*prefix, move])
 
-    yield from extend([0], [0])
+    yield from extend([0])
+
+
+def earliest_starts(
+    line: Line, prefix: list[int], single: set[str], best: int | None
+) -> list[int] | None:
+    """Earliest starts of all moves when `prefix` comes first; None if that is hopeless.
+
+    Whatever order the others take, they follow the prefix. Which side of the end of the
+    cycle a stay lies on is known once one of its moves is in the prefix, if the tank
+    holds one carrier. A demand that weakens with a longer cycle is taken at the longest
+    cycle still wanted, and one that grows with it at the shortest there can be.
+    """
+    others = [i for i in range(len(line.moves)) if i not in prefix]
+    sooner = [(a, b) for i, a in enumerate(prefix) for b in (*prefix[i + 1 :], *others)]
+    demands = [(a, b, line.gap[a][b], 0) for a, b in sooner]
+    demands += [(b, a, line.gap[b][a], 1) for a, b in sooner]
+    for stay in line.stays:
+        known = [i for i in prefix if i in (stay.arrive, stay.leave)]
+        if known and stay.station in single:
+            demands += dwell(line, stay, int(known[0] == stay.leave))
+    shortest = max(line.gap[i][i] for i in range(len(line.moves)))
+    if best is None:
+        demands = [demand for demand in demands if demand[3] <= 0]
+    longest = 0 if best is None else best - 1
+    if best is not None and longest < shortest:
+        return None
+    eased = [
+        (a, b, least - cycles * (longest if cycles > 0 else shortest), 0)
+        for a, b, least, cycles in demands
+    ]
+    found = least_period(len(line.moves), eased, 0, 1)
+    return None if found is None else found[1]
 
 
 def entering_orders(line: Line) -> set[tuple[str, ...]]:
