@@ -93,6 +93,25 @@ def earliest_starts(graph: Graph, cycle: int) -> tuple[int, ...] | None:
     return None if starts is None else _anchored(graph, cycle)
 
 
+def possible(graph: Graph, cycle: Fraction) -> bool:
+    """Whether the pattern can run at a cycle time."""
+    return _labels(graph, cycle)[0] is not None
+
+
+def potentials(graph: Graph, cycle: Fraction) -> list[int]:
+    """Numbers that keep every arc at a possible cycle time, times its denominator.
+
+    Raises
+    ------
+    ValueError
+        When the pattern cannot run at that cycle time.
+    """
+    starts, _ = _labels(graph, cycle)
+    if starts is None:
+        raise ValueError(f"the pattern cannot run at {cycle} ticks")
+    return starts
+
+
 def ratio(circuit: Sequence[Arc]) -> Fraction:
     """Length over boundaries of a circuit that has any."""
     return Fraction(sum(a.length for a in circuit), sum(a.boundaries for a in circuit))
