@@ -173,6 +173,9 @@ def _turn(chain: Turnround, link: Link, routes: tuple[Route, ...]) -> Arc:
     what: What = "return" if back else "occupation"
     parts.append(Part(what, lag, move=s, to=t, label=chain.label))
     if chain.to_end:
+        if not chain.from_start and s != t and routes[t].excess > routes[s].excess:
+            # Both end a fraction of a tick before their planned end, the later one more so.
+            parts.append(Part("rounding", 1, move=t))
         parts.append(Part("loaded", -routes[t].duration, move=t))
     length = sum(part.ticks for part in parts)
     return Arc(s, t, length, link.boundaries, "return" if back else "station", tuple(parts))

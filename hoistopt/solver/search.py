@@ -78,10 +78,20 @@ def is_feasible(
     instance: Instance, *, time_limit: float | None = None, workers: int = 1
 ) -> bool | None:
     """Whether an instance has any schedule; None when the limit came first."""
-    variables = build_model(instance)
-    solver = _solver(time_limit, workers, 0)
-    status = _STATUS.get(_interruptible(solver, variables.model, None), "unknown")
+    status, _ = run_model(build_model(instance).model, time_limit=time_limit, workers=workers)
     return None if status == "unknown" else status != "infeasible"
+
+
+def run_model(
+    model: cp_model.CpModel,
+    *,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+) -> tuple[Literal["optimal", "feasible", "infeasible", "unknown"], cp_model.CpSolver]:
+    """Run CP-SAT on any model, for those who build their own; the solver has the values."""
+    solver = _solver(time_limit, workers, seed)
+    return _STATUS.get(_interruptible(solver, model, None), "unknown"), solver
 
 
 def _solver(time_limit: float | None, workers: int | None, seed: int) -> cp_model.CpSolver:
