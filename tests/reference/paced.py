@@ -2,49 +2,43 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from random import Random
 
 from hoistopt.problem import Problem
 
-from .brute import least_cycle
-from .lines import FAMILIES, SmallLine
+from .lines import SmallLine
 
-_BASES = ("plain", "tight", "tight", "parallel", "slots", "reentrant", "mixed", "carriers")
+_FINEST = Decimal("0.000001")
 
 
-def paced(seed: int) -> SmallLine:
-    """A line of another family with a least and perhaps a greatest mean cycle time.
+def paced(line: SmallLine, least: int, seed: int) -> SmallLine:
+    """The line with a least or greatest mean cycle time, or both.
 
     Which cycle times a line can run at has holes: a wait that suits one window may be
     too long for another. The limits are drawn just above the least cycle time, where
-    the holes are, or just below, where there is no schedule at all.
+    the holes are, or just below it, where there is no schedule at all.
+
+    Parameters
+    ----------
+    line : SmallLine
+        Any line with a tick of its own.
+    least : int
+        Its least cycle time without limits, in ticks.
     """
     rng = Random(f"paced {seed}")
-    while True:
-        problem, degree = FAMILIES[rng.choice(_BASES)](rng.randrange(10**6))
-        least = least_cycle(problem, degree)
-        if least is not None and problem.tick is not None:
-            break
-    tick = problem.tick
+    assert line.problem.tick is not None
     shortest = least + rng.choice((0, 1, rng.randint(0, 30), rng.randint(0, least)))
     longest = shortest + rng.choice((0, 1, rng.randint(0, 20)))
-    if rng.random() < 0.2:
-        longest = max(1, least - rng.randint(0, 5))
-    data = problem.to_data()
-    limits = {}
-    if rng.random() < 0.8:
-        limits["min"] = min(shortest, longest) * tick / degree
-    if rng.random() < 0.7 or not limits:
-        limits["max"] = longest * tick / degree
-    # Six decimals at most, as in any file; a third of a tick is cut to the inside.
-    for key, up in (("min", 1), ("max", 0)):
-        if key in limits:
-            cut = limits[key].quantize(Decimal("0.000001"), rounding="ROUND_DOWN")
-            limits[key] = cut + (up if cut < limits[key] else 0) * Decimal("0.000001")
-    if limits.get("max", 1) <= 0:
-        limits["max"] = tick
-    if limits.get("min", 0) > limits.get("max", limits.get("min", 0)):
-        limits["min"] = limits["max"]
+    if rng.random() < 0.3:
+        shortest = longest = max(1, least - rng.randint(1, 5))
+    per_set = line.problem.tick / line.degree
+    # Six decimals at most, as in any file.
+    least_mean = (shortest * per_set).quantize(_FINEST, ROUND_FLOOR)
+    most_mean = (longest * per_set).quantize(_FINEST, ROUND_CEILING)
+    limits = rng.choice(({"min": least_mean}, {"max": most_mean}))
+    if rng.random() < 0.5:
+        limits = {"min": least_mean, "max": most_mean}
+    data = line.problem.to_data()
     data["cycle"] = {**data.get("cycle", {}), **limits}
-    return SmallLine(Problem.from_data(data), degree)
+    return SmallLine(Problem.from_data(data), line.degree)
