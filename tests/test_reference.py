@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import ceil
 from random import Random
 
@@ -74,6 +74,25 @@ def test_pyramidal_orders_rise_then_fall() -> None:
     assert sorted(found) == [(0, 1, 2, 3), (0, 1, 3, 2), (0, 2, 3, 1), (0, 3, 2, 1)]
 
 
+def test_a_pace_asked_for_is_kept() -> None:
+    # Source: none but the rules, by trying every start tick. Fixed dwells leave holes
+    # among the cycle times above the least one.
+    pushed = 0
+    for seed in range(40):
+        rng = Random(seed)
+        dwells = [rng.randint(1, 8) for _ in range(rng.randint(2, 3))]
+        data = cell(range(len(dwells) + 2), rng.randint(0, 1), dwells, dwells).to_data()
+        shortest = least_cycle(Problem.from_data(data))
+        assert shortest is not None
+        least = shortest + rng.randint(1, 3)
+        data["cycle"] = {"min": least, "max": least + rng.randint(0, 3)}
+        paced = Problem.from_data(data)
+        found = least_cycle(paced)
+        assert found == least_cycle_by_ticks(paced, 1, limit=least + 5)
+        pushed += found != least
+    assert 3 <= pushed <= 35
+
+
 def _by_linear_solver(count: int, constraints: list[tuple[int, int, int, int]]) -> int | None:
     """Least whole cycle time of difference constraints by HiGHS, a mixed-integer solver."""
     rows = np.zeros((len(constraints), count + 1))
@@ -96,19 +115,18 @@ def _by_linear_solver(count: int, constraints: list[tuple[int, int, int, int]]) 
 def test_one_pattern_costs_what_a_linear_solver_says(family: str) -> None:
     # Source: HiGHS as shipped with scipy, on patterns drawn from random lines.
     rng, answers = Random(family), []
-    for seed in range(12):
+    for seed in range(100):
         line = next(lines(*FAMILIES[family](seed)), None)
         if line is None:
             continue
-        some = [order for order, _ in zip(orders(line, lambda: None), range(40), strict=False)]
-        for order in rng.sample(some, min(2, len(some))):
-            for (constraints, _), _ in zip(patterns(line, order), range(2), strict=False):
+        drawn = (0, *rng.sample(range(1, len(line.moves)), len(line.moves) - 1))
+        for order in (drawn, *islice(orders(line, lambda: None), 1)):
+            for constraints, _ in islice(patterns(line, order), 2):
                 found = least_period(len(order), constraints, 0, 10_001)
                 expected = _by_linear_solver(len(order), constraints)
                 assert (found and found[0]) == expected
                 answers.append(expected)
-    assert any(answer is None for answer in answers) or family in ("plain", "carriers")
-    assert any(answer is not None for answer in answers)
+    assert len(set(answers)) >= 5
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -116,19 +134,20 @@ def test_trying_every_start_tick_finds_the_same(family: str) -> None:
     # Source: none but the rules; it knows no order of moves, no equations, no matchings of
     # events by rank, only starts and stays.
     compared = 0
-    for seed in range(120):
+    for seed in range(150 if family == "entering" else 120):
         problem, degree = FAMILIES[family](seed)
         returned = problem.carriers.return_ == "hoist"
         moves = [len(problem.recipe_by_name[n].stages) + 1 + returned for n in problem.load_set]
-        if sum(moves) * degree > (6 if family == "everything" else 5):
+        if sum(moves) * degree > (most := 6 if family in ("entering", "everything") else 5):
             continue
         unshrunk = least_cycle(problem, degree)
-        small = shrunk(problem, 6 if unshrunk is None else -(-unshrunk // 8))
+        longest = 2 * most + 1
+        small = shrunk(problem, 6 if unshrunk is None else -(-unshrunk // (longest - 3)))
         found = least_cycle(small, degree)
-        by_ticks = least_cycle_by_ticks(small, degree, limit=min(found or 11, 11))
-        assert by_ticks == (found if found is not None and found <= 11 else None), seed
-        compared += found is not None and found <= 11
-    assert compared >= 5
+        by_ticks = least_cycle_by_ticks(small, degree, limit=min(found or longest, longest))
+        assert by_ticks == (found if found is not None and found <= longest else None), seed
+        compared += found is not None and found <= longest
+    assert compared >= 4
 
 
 @pytest.mark.parametrize("family", FAMILIES)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 from random import Random
-from typing import Any
+from typing import Any, NamedTuple
+
+from hoistopt.problem import Problem
 
 Data = dict[str, Any]
 
@@ -127,3 +129,24 @@ def line(stations: tuple[list[Data], list[Data]], between: list[Data], **parts: 
     """Stations in track order and whatever else is given."""
     before, after = stations
     return {"name": "random line", "station": before + between + after, **parts}
+
+
+class SmallLine(NamedTuple):
+    """A problem and the degree to solve it at."""
+
+    problem: Problem
+    degree: int
+
+
+def finish(rng: Random, data: Data, degree: int, style: str | None = None) -> SmallLine:
+    """Give the line its times and check it as a user's file is checked."""
+    return SmallLine(Problem.from_data(times(rng, data, style)), degree)
+
+
+def recipe(
+    rng: Random, route: list[Any], style: str | None = None, longest: int = 0, name: str = "R"
+) -> Data:
+    """A recipe through the given tanks; `route` holds names or lists of names."""
+    longest = longest or rng.choice((15, 40, 80))
+    stages = [{"station": tank, **window(rng, style, longest)} for tank in route]
+    return {"name": name, "stage": stages}

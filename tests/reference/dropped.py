@@ -119,7 +119,7 @@ DROPS: dict[str, tuple[str, Drop]] = {
     "capacity at the ends": ("plain", _endless_ends),
     "occupation at the ends": ("plain", _ends("min_occupation", 0)),
     "alternative tanks": ("parallel", _first_tank_only),
-    "order of entering": ("mixed", _any_entering_order),
+    "order of entering": ("entering", _any_entering_order),
     "number of carriers": ("carriers", _any_number_of_carriers),
     "time to return": ("carriers", _at_once),
     "return by the hoist": ("carriers", _from_outside),

@@ -7,6 +7,7 @@ a few cycles in the middle of an endless repetition.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import islice, permutations, product
 
 from hoistopt.problem import Problem, Station
@@ -18,9 +19,12 @@ Pair = tuple[int, int, int, int | None]
 
 
 def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | None:
-    """The least cycle time up to `limit` ticks, or None."""
+    """The least cycle time up to `limit` ticks that keeps the pace asked for, or None."""
     choices = list(lines(problem, degree))
     for period in range(1, limit + 1):
+        mean = period * Fraction(problem.tick or 1) / degree
+        if mean < problem.cycle.min or (problem.cycle.max is not None and mean > problem.cycle.max):
+            continue
         for line in choices:
             if any(_works(line, starts, period) for starts in _hoist_free(line, period)):
                 return period

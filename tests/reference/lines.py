@@ -5,34 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 from random import Random
-from typing import Any, NamedTuple
+from typing import Any
 
 from hoistopt.problem import Problem
 
 from . import draw
+from .draw import SmallLine, finish, recipe
+from .mixes import entering, mix, mixed, turns
 
 TIGHT = ("zero", "tight", "medium", None)
-
-
-class SmallLine(NamedTuple):
-    """A problem and the degree to solve it at."""
-
-    problem: Problem
-    degree: int
-
-
-def finish(rng: Random, data: draw.Data, degree: int, style: str | None = None) -> SmallLine:
-    """Give the line its times and check it as a user's file is checked."""
-    return SmallLine(Problem.from_data(draw.times(rng, data, style)), degree)
-
-
-def recipe(
-    rng: Random, route: list[Any], style: str | None = None, longest: int = 0, name: str = "R"
-) -> draw.Data:
-    """A recipe through the given tanks; `route` holds names or lists of names."""
-    longest = longest or rng.choice((15, 40, 80))
-    stages = [{"station": tank, **draw.window(rng, style, longest)} for tank in route]
-    return {"name": name, "stage": stages}
 
 
 def plain(seed: int) -> SmallLine:
@@ -102,28 +83,6 @@ def slots(seed: int) -> SmallLine:
     return finish(rng, draw.line(draw.ends(rng), tanks, recipe=[made]), degree)
 
 
-def turns(seed: int) -> SmallLine:
-    """Short and long dwells in one roomy station: does the later carrier leave first?"""
-    rng = Random(f"turns {seed}")
-    tanks = draw.tanks(rng.choice((1, 2, 2)))
-    tanks[0] |= {"capacity": rng.choice((2, 2, 3)), "order": rng.choice(("fifo", "fifo", "any"))}
-    recipes = []
-    for number, longest in enumerate(rng.sample((15, 40, 120), 2)):
-        route = [
-            "A",
-            *rng.sample([tank["name"] for tank in tanks[1:]], rng.randint(0, len(tanks) - 1)),
-        ]
-        rng.shuffle(route)
-        made = recipe(rng, route, rng.choice(("medium", "loose", "open")), 20, f"R{number + 1}")
-        for stage in made["stage"]:
-            if stage["station"] == "A":
-                stage.pop("max", None)
-                stage |= draw.window(rng, rng.choice(("zero", "tight", "medium")), longest)
-        recipes.append(made)
-    data = draw.line(draw.ends(rng), tanks, recipe=recipes, cycle={"mix": {"R1": 1, "R2": 1}})
-    return finish(rng, data, 1)
-
-
 def reentrant(seed: int) -> SmallLine:
     """A tank visited twice in one recipe."""
     rng = Random(f"reentrant {seed}")
@@ -133,43 +92,6 @@ def reentrant(seed: int) -> SmallLine:
     tanks = draw.tanks(len(set(route)))
     made = recipe(rng, list(route), rng.choice((*draw.WINDOWS, None)), rng.choice((10, 30, 60)))
     return finish(rng, draw.line(draw.ends(rng), tanks, recipe=[made]), degree)
-
-
-def mixed(seed: int) -> SmallLine:
-    """Two or three recipes; the order of entering given or free."""
-    rng = Random(f"mixed {seed}")
-    data, degree = _mix(rng, rng.choice((None, *draw.WINDOWS)), most=9)
-    return finish(rng, data, degree)
-
-
-def _mix(rng: Random, style: str | None, most: int) -> tuple[draw.Data, int]:
-    tanks = draw.tanks(rng.choice((2, 3, 3)))
-    names = [tank["name"] for tank in tanks]
-    counts = rng.choice(((1, 1), (1, 1), (1, 2), (2, 1), (1, 1, 1)))
-    left = most - sum(counts)
-    recipes = []
-    for number, count in enumerate(counts):
-        route = rng.sample(names, max(1, min(len(names), left // count, rng.choice((1, 2, 3, 3)))))
-        left = max(0, left - count * len(route))
-        if rng.random() < 0.6:
-            route.sort()
-        recipes.append(recipe(rng, list(route), style, name=f"R{number + 1}"))
-    before, after = draw.ends(rng)
-    if after and rng.random() < 0.2:  # a second station at one end
-        extra = {**rng.choice((before, after))[0], "name": "Other"}
-        after.append(extra)
-        for made in recipes:
-            made["load"], made["unload"] = "In", "Out"
-        for made in recipes[: rng.randint(1, len(recipes))]:
-            made["load" if extra["kind"] == "load" else "unload"] = "Other"
-    cycle: draw.Data = {"mix": {made["name"]: n for made, n in zip(recipes, counts, strict=True)}}
-    if rng.random() < 0.5:
-        order = [made["name"] for made, n in zip(recipes, counts, strict=True) for _ in range(n)]
-        rng.shuffle(order)
-        cycle = rng.choice((cycle, {})) | {"order": order}
-    moves = sum(n * (len(made["stage"]) + 1) for made, n in zip(recipes, counts, strict=True))
-    degree = 2 if moves <= 4 and rng.random() < 0.5 else 1
-    return draw.line((before, after), tanks, recipe=recipes, cycle=cycle), degree
 
 
 def carriers(seed: int) -> SmallLine:
@@ -247,7 +169,7 @@ def add_limits(rng: Random, data: draw.Data) -> None:
 def everything(seed: int) -> SmallLine:
     """Several features at once."""
     rng = Random(f"everything {seed}")
-    data, degree = _mix(rng, rng.choice((None, "medium", "loose", "open")), most=7)
+    data, degree = mix(rng, rng.choice((None, "medium", "loose", "open")), most=7)
     for tank in data["station"]:
         if "kind" not in tank and rng.random() < 0.3:
             tank |= {"capacity": 2, "order": rng.choice(("fifo", "any"))}
@@ -280,6 +202,7 @@ FAMILIES: dict[str, Callable[[int], SmallLine]] = {
     "turns": turns,
     "reentrant": reentrant,
     "mixed": mixed,
+    "entering": entering,
     "carriers": carriers,
     "limits": limits,
     "everything": everything,
