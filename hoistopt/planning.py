@@ -66,7 +66,7 @@ def solve(
         tell=_progress(instance, on_progress),
     )
     if found.schedule is None:
-        return _without_schedule(instance, found)
+        return _without_schedule(problem, instance, found)
     seen = replay(problem, found.schedule)
     if not seen.clean:
         raise CheckFailed(
@@ -129,14 +129,10 @@ def _exact_time_per_load(result: Result) -> Fraction:
     return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
 
 
-def _without_schedule(instance: Instance, found: Found) -> Result:
+def _without_schedule(problem: Problem, instance: Instance, found: Found) -> Result:
     reason = None
     if found.status == "infeasible":
-        demands, minimal = conflicting_demands(instance)
-        together = " and ".join(map(str, demands)) or "the line's own times"
-        reason = f"These cannot be kept together: {together}." + (
-            "" if minimal else " (The list may be longer than it need be.)"
-        )
+        reason = conflicting_demands(problem, instance).sentence()
     return Result(
         status=found.status,
         cycle_time=None,

@@ -1,5 +1,5 @@
-"""Why a line has no schedule."""
+"""Why a cycle takes as long as it does, and why there is none."""
 
-from .conflict import Demand, conflicting_demands
+from .conflict import Conflict, conflicting_demands
 
-__all__ = ["Demand", "conflicting_demands"]
+__all__ = ["Conflict", "conflicting_demands"]

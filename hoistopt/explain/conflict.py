@@ -1,100 +1,176 @@
-"""Which windows cannot be kept together on a line that has no schedule."""
+"""Which demands on a line cannot be kept together."""
 
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
 
 from ..instance import Instance
-from ..solver import is_feasible
+from ..problem import Problem
+from .eased import Also, can_keep
+from .members import HOIST, Member, members
+from .quickxplain import minimal_conflict
+from .wording import listed
+
+Heard = Callable[[int, int], None]
+"""Hears how many questions have been answered, and how many members are in doubt."""
 
 
 @dataclass(frozen=True)
-class Demand:
-    """Something the user asks for that could be given up.
+class Conflict:
+    """Members that cannot be kept together.
 
-    A stage's maximum, or (with `stage` 0) a limit on the line as a whole.
+    Attributes
+    ----------
+    status : str
+        "conflict": proved that there is no schedule. "possible": there is one. "unknown":
+        stopped before either.
+    members : tuple of Member
+        Together they leave no schedule. Empty with status "conflict": the order in which
+        a load visits its stations and the places in them leave none.
+    necessary : tuple of bool or None
+        For each member whether there is a schedule without it, tested with all the
+        others kept; None where the test was stopped.
+    asked : int
+        How many members were tested in all.
+    questions : int
+        How many searches that took.
     """
 
-    recipe: str
-    stage: int
-    label: str
+    status: Literal["conflict", "possible", "unknown"]
+    members: tuple[Member, ...] = ()
+    necessary: tuple[bool | None, ...] = ()
+    asked: int = 0
+    questions: int = 0
 
-    def __str__(self) -> str:
-        if not self.stage:
-            return self.label
-        return f'the maximum of stage {self.stage} ("{self.label}") of recipe "{self.recipe}"'
+    @property
+    def minimal(self) -> bool:
+        """Whether every member is proved necessary."""
+        return all(self.necessary)
+
+    def sentence(self, most: int | None = None) -> str:
+        """The conflict in one sentence, naming at most `most` members."""
+        if self.status != "conflict":
+            return {
+                "possible": "All can be kept together.",
+                "unknown": "Stopped before it was known whether all can be kept together.",
+            }[self.status]
+        if not self.members:
+            return "No schedule exists, whatever the times."
+        if len(self.members) == 1:
+            text = f"This cannot be kept on this line: {self.members[0]}."
+        else:
+            named = [str(member) for member in self.members]
+            if most is not None and len(named) > most:
+                named = [*named[:most], f"{len(named) - most} more of the line's times"]
+            text = f"These cannot be kept together: {listed(named)}."
+        if not self.minimal:
+            text += " (The list may be longer than it need be.)"
+        return text
 
 
-_LONGEST = Demand("", 0, "the greatest cycle time allowed")
-_CARRIERS = Demand("", 0, "the number of carriers")
+@dataclass
+class Asker:
+    """Asks the solver which members can be kept together, each question once.
+
+    Parameters
+    ----------
+    ends : float
+        Moment of :func:`time.monotonic` at which to stop.
+    each : float or None
+        Most seconds for one question.
+    also : callable, optional
+        Constraints that are never left out.
+    """
+
+    problem: Problem
+    instance: Instance
+    asked: tuple[Member, ...]
+    ends: float
+    each: float | None = None
+    workers: int | None = 1
+    also: Also | None = None
+    hear: Heard | None = None
+    answers: dict[frozenset[Member], bool | None] = field(default_factory=dict)
+
+    def can_keep(self, kept: Collection[Member]) -> bool | None:
+        """Whether there is a schedule that keeps these; None where it is not known."""
+        key = frozenset(kept)
+        if key in self.answers:
+            return self.answers[key]
+        # What can be kept with more can be kept; what conflicts already still conflicts.
+        known = next(
+            (
+                answer
+                for other, answer in self.answers.items()
+                if (answer is True and key <= other) or (answer is False and other <= key)
+            ),
+            None,
+        )
+        if known is None:
+            left = self.ends - time.monotonic()
+            if self.each is not None:
+                left = min(left, self.each)
+            known = can_keep(
+                self.problem,
+                self.instance,
+                self.asked,
+                key,
+                time_limit=left,
+                workers=self.workers,
+                also=self.also,
+            )
+        self.answers[key] = known
+        if self.hear is not None:
+            self.hear(len(self.answers), len(key))
+        return known
+
+    def impossible(self, kept: Sequence[Member]) -> bool:
+        """Whether these are proved to conflict."""
+        return self.can_keep(kept) is False
+
+
+def smallest_conflict(asker: Asker, pool: Sequence[Member] | None = None) -> Conflict:
+    """A conflict in which every member is necessary, found and tested.
+
+    Parameters
+    ----------
+    pool : sequence of Member, optional
+        Members that may be blamed, the preferred ones first; all others are kept
+        throughout. By default everything asked for.
+    """
+    pool = asker.asked if pool is None else pool
+    always = [member for member in asker.asked if member not in set(pool)]
+    all_kept = asker.can_keep(asker.asked)
+    if all_kept is not False:
+        status: Literal["possible", "unknown"] = "possible" if all_kept else "unknown"
+        return Conflict(status, asked=len(pool), questions=len(asker.answers))
+    found = minimal_conflict(pool, lambda kept: asker.impossible([*always, *kept]))
+    necessary = []
+    for member in found:
+        rest = [*always, *(other for other in found if other != member)]
+        necessary.append(asker.can_keep(rest))
+    return Conflict("conflict", found, tuple(necessary), len(pool), len(asker.answers))
 
 
 def conflicting_demands(
-    instance: Instance, time_limit: float = 10.0, workers: int = 1
-) -> tuple[tuple[Demand, ...], bool]:
-    """Demands that cannot all be met, found by leaving out one after another.
+    problem: Problem, instance: Instance, time_limit: float = 10.0, workers: int | None = 1
+) -> Conflict:
+    """What cannot be kept together on a line without a schedule, in a hurry.
+
+    The hoist's own times are taken for granted here; `hoistopt conflict` questions them
+    as well.
 
     Parameters
     ----------
     instance : Instance
-        One proven to have no schedule.
+        One proved to have no schedule.
     time_limit : float
         Seconds for the whole search.
-
-    Returns
-    -------
-    tuple of Demand
-        Together they leave no schedule.
-    bool
-        Whether the set is minimal: without any one of them there is a schedule.
     """
-    ends = time.monotonic() + time_limit
-    kept = demands(instance)
-    minimal = True
-    for demand in tuple(kept):
-        left = ends - time.monotonic()
-        rest = tuple(other for other in kept if other != demand)
-        feasible = (
-            is_feasible(_with(instance, rest), time_limit=left, workers=workers)
-            if (left > 0)
-            else None
-        )
-        if feasible is None:
-            minimal = False
-        elif not feasible:
-            kept = rest
-    return kept, minimal
-
-
-def demands(instance: Instance) -> tuple[Demand, ...]:
-    """Every demand of an instance that could be given up."""
-    found = dict.fromkeys(
-        _demand(instance, stay.departure, stay.label)
-        for stay in instance.stays
-        if stay.most is not None
-    )
-    if instance.longest is not None:
-        found[_LONGEST] = None
-    if instance.carriers is not None:
-        found[_CARRIERS] = None
-    return tuple(found)
-
-
-def _demand(instance: Instance, departure: int, label: str) -> Demand:
-    move = instance.moves[departure]
-    return Demand(instance.recipes[move.job], move.stage, label)
-
-
-def _with(instance: Instance, kept: tuple[Demand, ...]) -> Instance:
-    """The instance with all other demands given up."""
-    stays = tuple(
-        stay if _demand(instance, stay.departure, stay.label) in kept else replace(stay, most=None)
-        for stay in instance.stays
-    )
-    return replace(
-        instance,
-        stays=stays,
-        longest=instance.longest if _LONGEST in kept else None,
-        carriers=instance.carriers if _CARRIERS in kept else None,
-    )
+    asked = members(problem, instance)
+    asker = Asker(problem, instance, asked, time.monotonic() + time_limit, workers=workers)
+    asker.answers[frozenset(asked)] = False
+    return smallest_conflict(asker, [m for m in asked if m.kind not in HOIST])

@@ -1,0 +1,225 @@
+"""Why there is no schedule, or none so quick, and what it would take to have one."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Literal
+
+from ..checker import replay
+from ..errors import HoistoptError, InfeasibleError, InputError
+from ..instance import Instance, build_instance
+from ..problem import Problem
+from ..problem.numbers import exact_number
+from ..schedule import Schedule, readable
+from ..solver import build_model, least_cycle, run_model
+from ..solver.decode import decode
+from ..timing import ticks_down
+from .conflict import Asker, Conflict, smallest_conflict
+from .eased import held_to
+from .members import members
+from .remedy import Remedy, smallest_remedy
+
+Heard = Callable[[str], None]
+"""Hears in a few words what is being looked for."""
+
+
+@dataclass(frozen=True)
+class Impasse:
+    """The answer to "why is there no schedule?"; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        "none": proved that there is no schedule. "possible": there is one. "unknown":
+        stopped before either.
+    degree : int
+        Sets of loads per cycle.
+    at_most : Fraction or None
+        The greatest cycle time asked for.
+    reason : str or None
+        Set where no load could be moved at all, whatever the times.
+    conflict : Conflict or None
+        What cannot be kept together.
+    remedies : tuple of Remedy
+        The smallest changes of windows that would do: least in sum, fewest in number.
+    least : Fraction or None
+        The shortest cycle time found when its limit is left out.
+    least_proven : bool
+        Whether `least` is proved to be the least.
+    schedule : Schedule or None
+        With status "possible": one that keeps everything.
+    unit : str
+        Unit of the times.
+    """
+
+    status: Literal["none", "possible", "unknown"]
+    degree: int
+    at_most: Fraction | None
+    unit: str
+    reason: str | None = None
+    conflict: Conflict | None = None
+    remedies: tuple[Remedy, ...] = ()
+    least: Fraction | None = None
+    least_proven: bool = False
+    schedule: Schedule | None = None
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        conflict = self.conflict
+        return {
+            "status": self.status,
+            "degree": self.degree,
+            "at_most": None if self.at_most is None else readable(self.at_most),
+            "unit": self.unit,
+            "reason": self.reason,
+            "sentence": None if conflict is None else conflict.sentence(),
+            "members": []
+            if conflict is None
+            else [
+                {
+                    "kind": member.kind,
+                    "words": member.words,
+                    "recipe": member.recipe or None,
+                    "stage": member.stage if member.recipe else None,
+                    "station": member.station or None,
+                    "necessary": necessary,
+                }
+                for member, necessary in zip(conflict.members, conflict.necessary, strict=True)
+            ],
+            "minimal": None if conflict is None else conflict.minimal,
+            "remedies": [remedy.to_data() for remedy in self.remedies],
+            "least_cycle_time": None if self.least is None else readable(self.least),
+            "least_proved": self.least_proven,
+            "cycle_time": None if self.schedule is None else self.schedule.cycle_time,
+        }
+
+
+def why_none(
+    problem: Problem,
+    degree: int = 1,
+    at_most: Decimal | int | float | None = None,
+    *,
+    time_limit: float = 60.0,
+    workers: int | None = None,
+    seed: int = 0,
+    on_news: Heard | None = None,
+) -> Impasse:
+    """Find out why a line has no schedule, or none with so short a cycle.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    degree : int
+        Sets of loads per cycle.
+    at_most : number, optional
+        Greatest cycle time wished for, in the problem's unit. Without any limit on it
+        nearly every line can run, one load at a time.
+    time_limit : float
+        Seconds in all. What is not proved by then is said not to be.
+    workers, seed
+        As for :func:`hoistopt.solve`.
+    on_news : callable, optional
+        Hears what is being looked for.
+
+    Raises
+    ------
+    InputError
+        When `at_most` is no time above 0, or the problem cannot be planned.
+    """
+    wanted = None if at_most is None else limit_of(at_most)
+    try:
+        whole = build_instance(problem, degree)
+    except InfeasibleError as error:
+        return Impasse("none", degree, wanted, problem.unit, reason=str(error))
+    longest = None if wanted is None else ticks_down(wanted, whole.ticks_per_unit)
+    instance = held_to(whole, longest)
+    began = time.monotonic()
+    news = on_news or _nobody
+    limits: dict[str, Any] = {"workers": workers, "seed": seed}
+
+    news("whether there is any schedule")
+    variables = build_model(instance)
+    status, solver = run_model(variables.model, time_limit=time_limit / 2, **limits)
+    if status == "unknown":
+        return Impasse("unknown", degree, wanted, problem.unit, conflict=Conflict("unknown"))
+    if status != "infeasible":
+        schedule = decode(variables, solver.value)
+        _refuse_unclean(problem, schedule)
+        return Impasse("possible", degree, wanted, problem.unit, schedule=schedule)
+
+    asked = members(problem, instance)
+    left = time_limit - (time.monotonic() - began)
+    ends = time.monotonic() + left * 0.6
+    asker = Asker(problem, instance, asked, ends, each=left * 0.2, workers=workers)
+    asker.hear = lambda questions, _: news(f"what conflicts, question {questions}")
+    asker.answers[frozenset(asked)] = False
+    conflict = smallest_conflict(asker)
+
+    remedies = []
+    for aim, share in (("windows", 0.4), ("total", 0.6)):
+        news("the smallest change of windows")
+        left = max(1.0, time_limit - (time.monotonic() - began))
+        remedies.append(
+            smallest_remedy(
+                problem, instance, "total" if aim == "total" else "windows",
+                time_limit=left * share, **limits,
+            )
+        )  # fmt: skip
+        if remedies[-1].status == "none":
+            break
+    least, proven = _least(whole, time_limit, began, news, limits)
+    return Impasse(
+        "none",
+        degree,
+        wanted,
+        problem.unit,
+        conflict=conflict,
+        remedies=tuple(remedies),
+        least=least,
+        least_proven=proven,
+    )
+
+
+def _nobody(_: str) -> None:
+    """Listens to nothing."""
+
+
+def _least(
+    instance: Instance, time_limit: float, began: float, news: Heard, limits: dict[str, Any]
+) -> tuple[Fraction | None, bool]:
+    """The least cycle time when nothing limits it from above."""
+    free = instance if instance.longest is None else replace(instance, longest=None)
+    news("the least cycle time without the limit")
+    left = max(1.0, time_limit - (time.monotonic() - began))
+    found = least_cycle(free, time_limit=left, **limits)
+    if found.schedule is None:
+        return None, found.status == "infeasible"
+    return found.schedule.time(found.schedule.cycle), found.status == "optimal"
+
+
+def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:
+    """A greatest cycle time as an exact fraction of the unit.
+
+    Raises
+    ------
+    InputError
+        When it is no number above 0.
+    """
+    try:
+        number = exact_number(value)
+    except ValueError as error:
+        raise InputError(str(error), field=field, value=value) from None
+    if number <= 0:
+        raise InputError("a time above 0", field=field, value=value)
+    return Fraction(number)
+
+
+def _refuse_unclean(problem: Problem, schedule: Schedule) -> None:
+    seen = replay(problem, schedule)
+    if not seen.clean:
+        raise HoistoptError(f"the checker refused a schedule: {seen.violations[0]}")
