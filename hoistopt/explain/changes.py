@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from ..problem import Problem
-from ..problem.numbers import LARGEST, MOST_DECIMALS
+from ..problem.numbers import LARGEST, MOST_DECIMALS, exact_number
 from ..timing import ticks_per_unit
 
 Window = tuple[Decimal, Decimal | None]
@@ -111,4 +111,4 @@ def _at_most(value: Fraction) -> Decimal:
 def _rounded(value: Fraction, way: str) -> Decimal:
     scaled = value * 10**MOST_DECIMALS
     whole = scaled.__ceil__() if way == ROUND_CEILING else scaled.__floor__()
-    return Decimal(whole).scaleb(-MOST_DECIMALS)
+    return exact_number(Decimal(whole).scaleb(-MOST_DECIMALS))

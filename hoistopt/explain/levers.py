@@ -1,0 +1,331 @@
+"""Where a talk with the process engineer pays: what each limit costs in cycle time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Literal
+
+from ..checker import replay
+from ..errors import HoistoptError, InfeasibleError
+from ..instance import Instance, build_instance
+from ..problem import Problem
+from ..schedule import Schedule, readable
+from ..solver import Found, least_cycle
+from ..solver.bounds import lower_bound
+from .pulls import Amount, Pull, pulls
+
+Heard = Callable[[int, int, str], None]
+"""Hears how many levers are settled, out of how many, and what is being tried."""
+
+
+How = Literal["bound", "group", "search", "stopped", "none"]
+
+
+@dataclass(frozen=True)
+class Lever:
+    """What one change of the line would do; times in the problem's unit.
+
+    Attributes
+    ----------
+    pull : Pull
+        The change.
+    cycle_time : Fraction or None
+        The shortest cycle time found with it; None where none below today's was.
+    bound : Fraction
+        No cycle can be shorter with it: proved.
+    gain_least, gain_most : Fraction or None
+        The cycle time falls by at least and at most that much; equal where proved.
+        Below 0 where the change does harm; None where it may do any.
+    how : str
+        How that is known: "bound" (a bound that the change leaves alone), "group" (a
+        search in which this and other changes together did not help), "search", or
+        "stopped". "none": proved that there is no schedule at all with the change.
+    """
+
+    pull: Pull
+    cycle_time: Fraction | None
+    bound: Fraction
+    gain_least: Fraction | None
+    gain_most: Fraction | None
+    how: How
+
+    @property
+    def proven(self) -> bool:
+        """Whether the gain is known exactly."""
+        return self.how != "stopped" or self.gain_least == self.gain_most
+
+
+@dataclass(frozen=True)
+class Levers:
+    """The levers of a line, the best first; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        Of the line as it is: "optimal", "feasible", "infeasible" or "unknown".
+    cycle_time : Fraction or None
+        Of the line as it is, or the shortest found.
+    bound : Fraction or None
+        The proved bound below it.
+    levers : tuple of Lever
+        By what they gain at least, then by what they may gain.
+    reason : str or None
+        Why the line has no schedule at all.
+    """
+
+    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    degree: int
+    unit: str
+    cycle_time: Fraction | None = None
+    bound: Fraction | None = None
+    levers: tuple[Lever, ...] = ()
+    runtime: float = 0.0
+    reason: str | None = None
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "status": self.status,
+            "degree": self.degree,
+            "unit": self.unit,
+            "cycle_time": _readable(self.cycle_time),
+            "lower_bound": _readable(self.bound),
+            "reason": self.reason,
+            "runtime": round(self.runtime, 3),
+            "levers": [
+                {
+                    "kind": lever.pull.kind,
+                    "words": lever.pull.words,
+                    "recipe": lever.pull.recipe or None,
+                    "stage": lever.pull.stage or None,
+                    "station": lever.pull.station or None,
+                    "old": _plain(lever.pull.old),
+                    "new": _plain(lever.pull.new),
+                    "cycle_time": None if lever.cycle_time is None else readable(lever.cycle_time),
+                    "gain_at_least": _readable(lever.gain_least),
+                    "gain_at_most": _readable(lever.gain_most),
+                    "proved": lever.proven,
+                    "how": lever.how,
+                }
+                for lever in self.levers
+            ],
+        }
+
+
+def _readable(time: Fraction | None) -> int | float | None:
+    return None if time is None else readable(time)
+
+
+def _plain(value: Decimal | None) -> int | float | None:
+    return None if value is None else readable(Fraction(value))
+
+
+def find_levers(
+    problem: Problem,
+    degree: int = 1,
+    by: Amount | Decimal | int | str = "10%",
+    hoist_by: Decimal | int | float = 10,
+    *,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_news: Heard | None = None,
+) -> Levers:
+    """Rank the limits of a line by what giving way would gain, each re-optimised.
+
+    Every minimum in turn falls by an amount, every maximum rises by it; so for the least
+    occupation at the ends of the line, the drips and the way back of carriers; one
+    carrier more; a quicker hoist. Whatever order of moves is best then is counted, not
+    the order of today.
+
+    Changes that only ever allow more are first tried all together, then in halves: what
+    does not help in company does not help alone. Of the rest each has a search of its
+    own. A quicker hoist can do harm, as loads then stand longer, and is always searched.
+
+    Parameters
+    ----------
+    problem, degree
+        As for :func:`hoistopt.solve`.
+    by : number or str
+        How far limits give way: a time in the problem's unit, or "10%" of each.
+    hoist_by : number
+        By how many per cent the hoist's times get shorter; 0 leaves that out.
+    time_limit : float, optional
+        Seconds in all; what is not proved by then says so.
+    workers, seed
+        As for :func:`hoistopt.solve`.
+    on_news : callable, optional
+        Hears how far the search is.
+
+    Raises
+    ------
+    InputError
+        When an amount makes no sense, or the problem cannot be planned.
+    """
+    ways = pulls(problem, by, hoist_by)
+    began = time.monotonic()
+    try:
+        instance = build_instance(problem, degree)
+    except InfeasibleError as error:
+        return Levers("infeasible", degree, problem.unit, reason=str(error))
+    share = None if time_limit is None else time_limit / 3
+    found = least_cycle(instance, time_limit=share, workers=workers, seed=seed)
+    if found.schedule is None:
+        status: Literal["infeasible", "unknown"] = (
+            "infeasible" if found.status == "infeasible" else "unknown"
+        )
+        return Levers(status, degree, problem.unit, runtime=time.monotonic() - began)
+    search = _Search(problem, instance, found, degree, workers, seed, on_news)
+    search.ends = None if time_limit is None else began + time_limit
+    search.run(ways)
+    return Levers(
+        found.status,
+        degree,
+        problem.unit,
+        search.in_unit(found.schedule.cycle),
+        search.in_unit(found.bound),
+        tuple(sorted(search.levers, key=_rank)),
+        time.monotonic() - began,
+    )
+
+
+def _rank(lever: Lever) -> tuple[bool, Fraction, Fraction]:
+    least, most = lever.gain_least, lever.gain_most
+    return least is None, -(least or Fraction(0)), -(most or Fraction(0))
+
+
+class _Search:
+    """Tries the pulls, together where that can settle them."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        instance: Instance,
+        found: Found,
+        degree: int,
+        workers: int | None,
+        seed: int,
+        hear: Heard | None,
+    ) -> None:
+        assert found.schedule is not None
+        self._problem = problem
+        self._instance = instance
+        self._today = found.schedule.cycle
+        self._degree = degree
+        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
+        self._hear = hear
+        self._count = 0
+        self.ends: float | None = None
+        self.levers: list[Lever] = []
+
+    def in_unit(self, ticks: int) -> Fraction:
+        """Ticks in the problem's unit."""
+        return Fraction(ticks) / self._instance.ticks_per_unit
+
+    def run(self, ways: Sequence[Pull]) -> None:
+        """Settle all of them."""
+        self._count = len(ways)
+        # Of one kind first: all maxima together often turn out not to matter.
+        for kinds in (("max",), ("min",), ("occupation", "carriers", "return")):
+            group = [way for way in ways if way.kind in kinds]
+            if group:
+                self._together(group)
+        for way in ways:
+            if not way.only_helps:
+                self._alone(way)
+
+    def _together(self, group: Sequence[Pull]) -> None:
+        """Settle changes that only ever allow more."""
+        if len(group) == 1:
+            self._alone(group[0])
+            return
+        self._tell(f"{len(group)} changes together")
+        changed = self._problem
+        for way in group:
+            changed = way.apply(changed)
+        instance = build_instance(changed, self._degree)
+        if self._floor(instance) >= self._today:
+            self._no_gain(group, "bound")
+            return
+        below = replace(instance, longest=self._below(instance))
+        found = least_cycle(below, time_limit=self._seconds(len(group)), **self._limits)
+        if found.status == "infeasible":
+            self._no_gain(group, "group")
+            return
+        half = len(group) // 2
+        self._together(group[:half])
+        self._together(group[half:])
+
+    def _alone(self, way: Pull) -> None:
+        self._tell(way.words)
+        changed = way.apply(self._problem)
+        try:
+            instance = build_instance(changed, self._degree)
+        except InfeasibleError:
+            return
+        floor = self._floor(instance)
+        if way.only_helps:
+            if floor >= self._today:
+                self._no_gain([way], "bound")
+                return
+            instance = replace(instance, longest=self._below(instance))
+        found = least_cycle(instance, time_limit=self._seconds(1), **self._limits)
+        if found.status == "infeasible":
+            if way.only_helps:
+                self._no_gain([way], "search")
+            else:
+                self.levers.append(Lever(way, None, self.in_unit(floor), None, None, "none"))
+            return
+        bound = max(floor, found.bound)
+        if found.schedule is None:
+            least = Fraction(0) if way.only_helps else None
+            most = self.in_unit(self._today - bound)
+            self.levers.append(Lever(way, None, self.in_unit(bound), least, most, "stopped"))
+            return
+        self._check(changed, found.schedule)
+        gain = self.in_unit(self._today - found.schedule.cycle)
+        proved = found.status == "optimal"
+        self.levers.append(
+            Lever(
+                way,
+                self.in_unit(found.schedule.cycle),
+                self.in_unit(bound),
+                gain,
+                gain if proved else self.in_unit(self._today - bound),
+                "search" if proved else "stopped",
+            )
+        )
+
+    def _below(self, instance: Instance) -> int:
+        """A tick less than today, or the line's own limit."""
+        below = self._today - 1
+        return below if instance.longest is None else min(below, instance.longest)
+
+    def _floor(self, instance: Instance) -> int:
+        return max(lower_bound(instance), instance.shortest)
+
+    def _no_gain(self, group: Sequence[Pull], how: How) -> None:
+        today = self.in_unit(self._today)
+        for way in group:
+            self.levers.append(Lever(way, today, today, Fraction(0), Fraction(0), how))
+
+    def _check(self, problem: Problem, schedule: Schedule) -> None:
+        seen = replay(problem, schedule)
+        if not seen.clean:
+            raise HoistoptError(f"the checker refused a schedule: {seen.violations[0]}")
+
+    def _seconds(self, settles: int) -> float | None:
+        """A fair share of the time that is left for a search that may settle so many."""
+        if self.ends is None:
+            return None
+        left = self.ends - time.monotonic()
+        pending = max(1, self._count - len(self.levers))
+        return max(0.2, left * min(1.0, 2 * settles / pending) / 2)
+
+    def _tell(self, words: str) -> None:
+        if self._hear is not None:
+            self._hear(len(self.levers), self._count, words)
