@@ -57,6 +57,19 @@ def save_timeway(
     write_atomically(path, _picture(ax.figure, problem, kind))
 
 
+def save_figure(figure: Any, problem: Problem, path: str | Path) -> None:
+    """Write any figure of this package to a PNG, SVG or PDF file, whole or not at all.
+
+    Raises
+    ------
+    InputError
+        For an unknown extension or a place that cannot be written.
+    """
+    kind = picture_format(path)
+    check_target(path)
+    write_atomically(path, _picture(figure, problem, kind))
+
+
 def _picture(figure: Any, problem: Problem, kind: str) -> bytes:
     names = [problem.name, *(station.name for station in problem.stations)]
     # A date or a version in the file would make equal pictures differ.

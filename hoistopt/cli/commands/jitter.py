@@ -1,0 +1,103 @@
+"""`hoistopt jitter`: a table of moves under scattered times of the hoist."""
+
+from __future__ import annotations
+
+import argparse
+
+from ..arguments import whole
+from ..codes import DONE
+from ..outputs import STDOUT, targets
+from ..streams import say, tell
+from .verify import refuse, replayed
+
+SUMMARY = "Run a table of moves with times that scatter, and count loads that stand too long."
+
+EPILOG = """scatter is written WHAT HOW SHAPE FIGURES:
+  WHAT   move (a loaded move without its drip), lift, travel, lower or empty (travel)
+  HOW    times (a factor) or plus (a time added, in the unit of the problem)
+  SHAPE  fixed VALUE; uniform LOW HIGH; triangular LOW MODE HIGH;
+         normal MEAN DEVIATION [LOW HIGH], cut off at three deviations unless stated;
+         lognormal MEDIAN SPREAD, two thirds within a factor SPREAD of the median
+example: --scatter "move times triangular 0.97 1 1.15" --scatter "empty plus uniform 0 0.5"
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.epilog = EPILOG
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    parser.add_argument(
+        "--scatter",
+        metavar="TEXT",
+        action="append",
+        required=True,
+        help="what scatters and how, see below; may be given several times",
+    )
+    parser.add_argument("--runs", metavar="N", default="100", help="runs (default 100)")
+    parser.add_argument(
+        "--cycles", metavar="N", default="100", help="cycles counted in each run (default 100)"
+    )
+    parser.add_argument(
+        "--warm-up",
+        metavar="N",
+        default="10",
+        help="cycles before them that are not counted (default 10)",
+    )
+    parser.add_argument("--seed", metavar="N", default="0", help="seed of the draws (default 0)")
+    parser.add_argument("--json", metavar="OUT", help='write the figures as JSON ("-": stdout)')
+    parser.add_argument("--csv", metavar="OUT", help='write the stages as CSV ("-": stdout)')
+    parser.add_argument(
+        "--diagram", metavar="OUT", help="draw histograms of dwells and cycle times (.png, .svg, "
+        ".pdf)"
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Shares of loads out of window with their intervals, and the achieved cycle time."""
+    from ...errors import InputError
+    from ...robustness.jitter import MOST_CYCLES, jitter
+    from ...robustness.scatter import read_scatter
+
+    counts = {
+        "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
+        "cycles": whole(options.cycles, "--cycles", 2, MOST_CYCLES) or 0,
+        "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,
+        "seed": whole(options.seed, "--seed", 0, 2**31 - 1) or 0,
+    }
+    try:
+        scatters = [read_scatter(text) for text in options.scatter]
+    except InputError as error:
+        error.field = "--scatter"
+        raise
+    outputs = targets(
+        [options.file, options.moves],
+        json=options.json,
+        csv=options.csv,
+        diagram=options.diagram,
+    )
+    problem, schedule, seen = replayed(options.file, options.moves)
+    if not seen.clean:
+        return refuse(problem, schedule, seen)
+
+    from ...robustness.jitter_table import jitter_csv, jitter_data, jitter_summary, jitter_table
+    from ...tables.cautions import STANDING
+    from ...tables.jsonfile import json_text
+
+    found = jitter(problem, schedule, scatters, **counts)
+    if "diagram" in outputs:
+        from ...drawing.histogram import save_jitter
+
+        save_jitter(found, outputs["diagram"].path)
+    if "json" in outputs:
+        outputs["json"].write(json_text(jitter_data(found)))
+    if "csv" in outputs:
+        outputs["csv"].write(jitter_csv(found))
+    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
+    if shown is say:
+        shown(jitter_table(found), "")
+    shown(jitter_summary(found))
+    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
+    shown("", STANDING)
+    return DONE
