@@ -40,7 +40,7 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
     inputs : list of str
         Files that are read; none of them may be written over.
     given : str or None
-        File by option, such as ``json="out.json"``.
+        File by option, such as ``json="out.json"``; ``OUT`` is a picture.
 
     Raises
     ------
@@ -52,7 +52,7 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
     for name, path in given.items():
         if path is None:
             continue
-        option = name if name == "OUT" else f"--{name}"
+        option = name if name.startswith("OUT") else f"--{name}"
         _check(option, path)
         place = path if path == STDOUT else os.path.realpath(path)
         if place in taken:

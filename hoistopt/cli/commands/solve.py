@@ -23,6 +23,19 @@ SUMMARY = "Find the least cycle time of a line and prove it."
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    search_arguments(parser)
+    parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
+    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
+    parser.add_argument(
+        "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
+    )
+    parser.add_argument(
+        "--quiet", action="store_true", help="leave out the tables of steps and dwells"
+    )
+
+
+def search_arguments(parser: argparse.ArgumentParser) -> None:
+    """What every command that searches can be told."""
     parser.add_argument(
         "--degree",
         metavar="K",
@@ -36,14 +49,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
     parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
-    parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
-    parser.add_argument(
-        "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
-    )
-    parser.add_argument(
-        "--quiet", action="store_true", help="leave out the tables of steps and dwells"
-    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -57,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)
     try:
-        results = _search(problem, wanted, limit, workers, seed, options.quiet)
+        results = search(problem, wanted, limit, workers, seed, options.quiet)
     except InputError as error:
         raise error.in_file(options.file) from None
     except KeyboardInterrupt:
@@ -66,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
     return _finish(problem, results, outputs, options.quiet)
 
 
-def _search(
+def search(
     problem: Problem,
     wanted: list[int],
     limit: float | None,
@@ -111,7 +116,7 @@ def _finish(
         shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
         return NO if all(result.status == "infeasible" for result in results) else STOPPED
     assert best.schedule is not None
-    seen = _accepted(problem, best)
+    seen = accepted(problem, best)
     if seen is None:
         return NO
 
@@ -130,7 +135,7 @@ def _finish(
     return DONE
 
 
-def _accepted(problem: Problem, result: Result) -> Replay | None:
+def accepted(problem: Problem, result: Result) -> Replay | None:
     """The checker's record of a schedule; None after saying why it refused it."""
     from ...checker import replay
     from ..result_text import refusal

@@ -1,0 +1,114 @@
+"""`hoistopt report`: a schedule as one HTML file for people to open."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from typing import TYPE_CHECKING
+
+from ...errors import InputError
+from ..arguments import degrees, seconds, whole
+from ..codes import DONE, NO, STOPPED
+from ..outputs import Target, targets
+from ..streams import say, tell
+from .solve import accepted, search, search_arguments
+from .verify import refuse, replayed
+
+if TYPE_CHECKING:
+    from ...checker import Replay
+    from ...problem import Problem
+    from ...result import Result
+    from ...schedule import Schedule
+
+SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
+OUT = "OUT.html"
+_OF_SEARCH = ("degree", "time_limit", "workers", "seed")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument(
+        "moves",
+        metavar="MOVES",
+        nargs="?",
+        help="table of moves (CSV or JSON); left out, the line is solved",
+    )
+    parser.add_argument("out", metavar=OUT, help="report to write")
+    search_arguments(parser)
+    defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
+    parser.set_defaults(search_defaults=defaults)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Report on a table of moves, or on the schedule found for the line."""
+    from ...report.page import check_name
+
+    try:
+        check_name(options.out)
+    except InputError as error:
+        error.field = OUT
+        raise
+    given = [options.file] if options.moves is None else [options.file, options.moves]
+    target = targets(given, **{OUT: options.out})[OUT]
+    if options.moves is None:
+        return _of_search(options, target)
+    for name, default in options.search_defaults.items():
+        if getattr(options, name) != default:
+            raise InputError(
+                "no such option where a table of moves is given",
+                field=f"--{name.replace('_', '-')}",
+                value=getattr(options, name),
+                way_out="Nothing is searched for then; leave out the option, or the table.",
+            )
+    problem, schedule, seen = replayed(options.file, options.moves)
+    if not seen.clean:
+        return refuse(problem, schedule, seen)
+    return _write(target, problem, schedule, seen)
+
+
+def _of_search(options: argparse.Namespace, target: Target) -> int:
+    from ...planning import best_degree
+    from ...problem import load_problem
+    from ...tables.cautions import STANDING
+    from ..result_text import outcome
+
+    wanted = degrees(options.degree)
+    limit = seconds(options.time_limit)
+    workers = whole(options.workers, "--workers", 1, 256)
+    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    problem = load_problem(options.file)
+    try:
+        results = search(problem, wanted, limit, workers, seed, quiet=False)
+    except InputError as error:
+        raise error.in_file(options.file) from None
+    except KeyboardInterrupt:
+        tell("error: stopped before any schedule was found")
+        return STOPPED
+    best = best_degree(results)
+    if best is None:
+        say(*(outcome(problem, result) for result in results))
+        say(f"Not written, as there is no schedule: {target.shown}", "", STANDING)
+        return NO if all(result.status == "infeasible" for result in results) else STOPPED
+    assert best.schedule is not None
+    seen = accepted(problem, best)
+    if seen is None:
+        return NO
+    say(outcome(problem, best))
+    return _write(target, problem, best.schedule, seen, best)
+
+
+def _write(
+    target: Target,
+    problem: Problem,
+    schedule: Schedule,
+    seen: Replay,
+    result: Result | None = None,
+) -> int:
+    from ...report import report_html
+    from ...tables import report
+
+    target.write(report_html(problem, schedule, seen, result, date.today()))
+    told = report(problem, schedule, seen, "verified" if result is None else result.status)
+    say(f"Wrote {target.shown}", "", *told.cautions)
+    return DONE

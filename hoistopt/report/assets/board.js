@@ -1,0 +1,124 @@
+// The dwell board and the step table: what stands where, for how long, which step is on.
+
+/** One row per place of a station; filled anew only where something changed. */
+class Board {
+  constructor(data, root) {
+    this.data = data;
+    this.rows = new Map();
+    for (const row of root.querySelectorAll("[id^='place-']")) {
+      const cell = (name) => row.querySelector(`.${name}`);
+      this.rows.set(row.id, {
+        row,
+        carrier: cell("carrier"),
+        reading: cell("reading"),
+        gauge: cell("gauge"),
+        state: cell("state"),
+      });
+    }
+  }
+
+  show(state) {
+    const free = new Set(this.rows.keys());
+    for (const found of state.stays) {
+      const id = `place-${found.stay.station}-${found.stay.place}`;
+      free.delete(id);
+      this.fill(this.rows.get(id), found);
+    }
+    for (const id of free) this.clear(this.rows.get(id));
+  }
+
+  fill(cells, found) {
+    const { data } = this;
+    const { stay } = found;
+    put(cells.carrier, carrierWords(data, stay));
+    put(cells.reading, figure(data, found.dwell));
+    put(cells.state, stateWords(data, found));
+    cells.row.className = found.state;
+    if (cells.stay !== stay) {
+      cells.stay = stay;
+      cells.bar = gaugeBar(data, stay);
+      cells.gauge.replaceChildren(cells.bar.picture);
+    }
+    const share = Math.min(1, found.dwell / gaugeSpan(stay));
+    cells.bar.dwell.setAttribute("width", 110 * share);
+    cells.bar.sign.setAttribute("d", SIGNS[found.state]);
+  }
+
+  clear(cells) {
+    if (cells.stay === null) return;
+    cells.stay = null;
+    cells.row.className = "free";
+    for (const cell of [cells.carrier, cells.reading]) put(cell, "");
+    put(cells.state, "empty");
+    cells.gauge.replaceChildren();
+  }
+}
+
+/** Write a text if it is another one. */
+function put(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** The gauge of one stay: its window on a scale from 0, the dwell running along it. */
+function gaugeBar(data, stay) {
+  const span = gaugeSpan(stay);
+  const at = (time) => (110 * time) / span;
+  const words = windowWords(data, stay);
+  const rect = (name, x, width) => draw("rect", { class: name, x, y: 3, width, height: 10 });
+  const end = stay.most ?? span;
+  const window = rect("window", at(stay.least), Math.max(1.5, at(end) - at(stay.least)));
+  const dwell = draw("rect", { class: "dwell", x: 0, y: 5.5, width: 0, height: 5 });
+  const sign = draw("path", { transform: "translate(121 8)", class: "sign" });
+  const limits = [stay.least, ...(stay.most === null ? [] : [stay.most])];
+  const marks = draw("path", { class: "limit", d: limits.map((time) => `M${at(time)} 1v14`).join("") });
+  const picture = draw(
+    "svg",
+    { width: 130, height: 16, viewBox: "0 0 130 16", "aria-hidden": "true", focusable: "false" },
+    rect("track", 0, 110),
+    window,
+    dwell,
+    marks,
+    sign,
+  );
+  const text = document.createElement("span");
+  text.className = "window-words";
+  text.textContent = words;
+  const box = document.createElement("span");
+  box.className = "gauge-box";
+  box.append(picture, text);
+  return { picture: box, dwell, sign };
+}
+
+/** Marks the step that is on, or comes next, and keeps it in view within its own box. */
+class Steps {
+  constructor(box) {
+    this.box = box;
+    this.row = null;
+  }
+
+  show(hoist) {
+    const step = hoist.next ? hoist.next.step : null;
+    const row = step === null ? null : document.getElementById(`step-${step}`);
+    const on = Boolean(hoist.run);
+    if (row === this.row && on === this.on) return;
+    if (this.row) {
+      this.row.removeAttribute("aria-current");
+      this.row.className = "";
+    }
+    [this.row, this.on] = [row, on];
+    if (!row) return;
+    row.className = on ? "current" : "coming";
+    if (on) row.setAttribute("aria-current", "step");
+    this.reveal(row);
+  }
+
+  /** Scroll the box, never the page. */
+  reveal(row) {
+    const head = this.box.querySelector("thead").offsetHeight;
+    const [top, bottom] = [row.offsetTop, row.offsetTop + row.offsetHeight];
+    if (top - head < this.box.scrollTop) this.box.scrollTop = top - head - 4;
+    else if (bottom > this.box.scrollTop + this.box.clientHeight) {
+      this.box.scrollTop = bottom - this.box.clientHeight + 4;
+    }
+  }
+}

@@ -1,0 +1,187 @@
+// The drawing of the line: stations to scale along the track, the hoist above them.
+
+const SVG = "http://www.w3.org/2000/svg";
+const SIGNS = {
+  early: "M0-5a5 5 0 1 0 .01 0zM0-2.6a2.6 2.6 0 1 1-.01 0z", // a ring
+  ready: "M-5.5 0l2-2 2.3 2.3L3.6-4.6l2 2L-1.2 4.3z", // a tick
+  over: "M0-6L6 5H-6zM-.8-2v4H.8v-4z", // a triangle
+};
+
+/** An SVG element; text only ever as text. */
+function draw(name, attributes, ...content) {
+  const made = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.append(...content);
+  return made;
+}
+
+/** Draws the line once for a width, then moves what moves. */
+class Line {
+  constructor(data, place) {
+    this.data = data;
+    this.place = place;
+    this.draw();
+  }
+
+  draw() {
+    const wanted = Math.floor(this.place.clientWidth);
+    if (!wanted || wanted === this.wanted) return;
+    this.wanted = wanted;
+    const laid = layOut(this.data, wanted);
+    this.laid = laid;
+    const size = { width: laid.width, height: laid.height, class: "line" };
+    const picture = draw("svg", { ...size, "aria-hidden": "true", focusable: "false" });
+    picture.append(this.ruler(), ...this.data.stations.map((_, n) => this.station(n)));
+    this.carriers = draw("g", {});
+    this.hoist = this.hoistSign();
+    picture.append(this.carriers, this.hoist);
+    this.place.replaceChildren(picture);
+    this.shown = new Map();
+  }
+
+  /** The rail, and along it the scale. */
+  ruler() {
+    const { laid, data } = this;
+    const made = draw("g", { class: "ruler" });
+    const rail = { x: 4, y: RAIL - 3, width: laid.width - 8, height: 5, rx: 2, class: "rail" };
+    made.append(draw("rect", rail));
+    if (!data.scaled) return made;
+    const step = markStep(laid.last - laid.first, Math.max(3, laid.width / 90));
+    for (let n = Math.ceil(laid.first / step - 1e-9); n * step <= laid.last + 1e-9; n += 1) {
+      const x = laid.across(n * step);
+      made.append(draw("path", { d: `M${x} 20v8`, class: "mark" }));
+      const text = String(Math.round(n * step * 1e6) / 1e6);
+      const unit = n === Math.ceil(laid.first / step - 1e-9) ? ` ${data.lengthUnit}` : "";
+      const place = unit ? { x: x - 4, class: "scale first" } : { x, class: "scale" };
+      made.append(draw("text", { y: 14, ...place }, text + unit));
+    }
+    return made;
+  }
+
+  /** A station: what kind it is shows in its shape. */
+  station(number) {
+    const { laid, data } = this;
+    const { kind, name } = data.stations[number];
+    const [half, x, top] = [laid.tank / 2, laid.xs[number], laid.top(number)];
+    const high = TANK.height;
+    const made = draw("g", { class: `station ${kind}`, "data-station": number });
+    made.append(draw("title", {}, name));
+    const box = { x: x - half, y: top, width: laid.tank, height: high };
+    if (kind === "tank") made.append(draw("rect", { ...box, y: top + 9, height: high - 9, class: "bath" }));
+    const wall = `M${x - half} ${top}v${high}h${laid.tank}v${-high}`;
+    const shelf = `M${x - half} ${top + high}h${laid.tank}m${-laid.tank + 3} 0v6m${laid.tank - 6} 0v-6`;
+    made.append(draw("path", { d: kind === "tank" || kind === "dryer" ? wall : shelf, class: "wall" }));
+    if (kind === "dryer") {
+      const wave = [-0.5, 0, 0.5].map((k) => `M${x + k * half} ${top + high - 4}q-4-5 0-10t0-10`);
+      made.append(draw("path", { d: wave.join(""), class: "heat" }));
+    }
+    const from = top + high + TANK.below - 4;
+    const to = laid.labelXs[number];
+    made.append(draw("path", { d: `M${x} ${from}L${x} ${laid.bottom - 3}L${to} ${laid.bottom + 5}`, class: "lead" }));
+    made.append(this.label(number));
+    return made;
+  }
+
+  label(number) {
+    const { laid } = this;
+    const x = laid.labelXs[number];
+    const text = draw("text", { x, y: laid.bottom + 16, class: laid.slanted ? "name slanted" : "name" });
+    if (laid.slanted) text.setAttribute("transform", `rotate(-55 ${x} ${laid.bottom + 16})`);
+    laid.names[number].forEach((line, n) => text.append(draw("tspan", { x, dy: n ? 13 : 0 }, line)));
+    return text;
+  }
+
+  hoistSign() {
+    const rope = draw("path", { class: "rope" });
+    const hook = draw("rect", { width: this.laid.tank + 2, height: 5, rx: 1.5, class: "hook" });
+    hook.setAttribute("x", -this.laid.tank / 2 - 1);
+    const cart = draw("path", { d: "M-17 -14h34v9h-34zM-12 -5a3.5 3.5 0 1 0 .1 0zM12 -5a3.5 3.5 0 1 0 .1 0z", class: "cart", transform: `translate(0 ${RAIL})` });
+    const made = draw("g", { id: "hoist" }, rope, hook, cart);
+    return Object.assign(made, { rope, hook });
+  }
+
+  /** A carrier, its sign and its small gauge; made once, moved often. */
+  carrierSign(key, recipe, number) {
+    const known = this.shown.get(key);
+    if (known) return known;
+    const { tank } = this.laid;
+    const { fill, line } = this.data.recipes[recipe];
+    const wide = tank - 6;
+    const body = draw("rect", { x: -wide / 2, y: 0, width: wide, height: 30, rx: 2, fill, stroke: line });
+    const text = draw("text", { x: 0, y: 20, class: wide < 18 ? "carrier-number narrow" : "carrier-number" }, String(number));
+    const gauge = draw("g", { class: "small-gauge", transform: `translate(${-tank / 2} 54)` });
+    const parts = ["track", "window", "dwell"].map((name) => draw("rect", { class: name, height: 5 }));
+    const sign = draw("path", { transform: "translate(0 39)" });
+    gauge.append(...parts);
+    const [track, window, dwell] = parts;
+    track.setAttribute("width", tank);
+    const reading = draw("text", { x: 0, y: 72, class: "reading" });
+    const made = draw("g", { class: "carrier" }, body, text, sign, gauge, reading);
+    Object.assign(made, { sign, gauge, window, dwell, reading });
+    this.shown.set(key, made);
+    this.carriers.append(made);
+    return made;
+  }
+
+  /** Show a state. */
+  show(state) {
+    if (!this.laid) return;
+    const { laid } = this;
+    const seen = new Set();
+    for (const found of state.stays) {
+      const { stay } = found;
+      const key = `${stay.carrier} ${stay.since}`;
+      seen.add(key);
+      const made = this.carrierSign(key, stay.recipe, stay.carrier);
+      const [x, y] = [laid.xs[stay.station] + stay.place * 3, laid.top(stay.station) + 12];
+      made.setAttribute("transform", `translate(${x} ${y - stay.place * 4})`);
+      made.setAttribute("class", `carrier standing ${found.state}`);
+      made.sign.setAttribute("d", SIGNS[found.state]);
+      this.gauge(made, found);
+    }
+    this.moveHoist(state.hoist, seen);
+    for (const [key, made] of this.shown) {
+      if (!seen.has(key)) {
+        made.remove();
+        this.shown.delete(key);
+      }
+    }
+  }
+
+  gauge(made, found) {
+    const { tank } = this.laid;
+    const { stay, dwell } = found;
+    const span = gaugeSpan(stay);
+    const at = (time) => Math.min(tank, (tank * time) / span);
+    made.window.setAttribute("x", at(stay.least));
+    made.window.setAttribute("width", Math.max(1.5, at(stay.most ?? span) - at(stay.least)));
+    made.dwell.setAttribute("width", at(dwell));
+    made.reading.textContent = tank >= 40 ? figure(this.data, dwell) : "";
+  }
+
+  moveHoist(hoist, seen) {
+    const { laid } = this;
+    const x = laid.across(hoist.x);
+    this.hoist.setAttribute("transform", `translate(${x} 0)`);
+    let y = HANG;
+    if (hoist.run) {
+      const { run } = hoist;
+      const station = hoist.phase === "lowering" ? run.to : run.from;
+      const down = laid.top(station) + 12;
+      y = down + (HANG - down) * hoist.raised;
+      const key = `hung ${run.carrier} ${run.recipe}`;
+      seen.add(key);
+      const made = this.carrierSign(key, run.recipe, run.carrier);
+      made.setAttribute("class", "carrier hung");
+      made.setAttribute("transform", `translate(${x} ${y})`);
+    }
+    this.hoist.hook.setAttribute("y", y - 5);
+    const side = laid.tank / 2 - 3;
+    this.hoist.rope.setAttribute("d", `M${-side} ${RAIL - 4}V${y - 4}M${side} ${RAIL - 4}V${y - 4}`);
+  }
+}
+
+/** The dwell at the right end of a gauge. */
+function gaugeSpan(stay) {
+  return stay.most === null ? Math.max(stay.least * 1.6, 1) : stay.most * 1.12 || 1;
+}

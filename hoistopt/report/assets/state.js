@@ -1,0 +1,145 @@
+// Where everything is at a given time. Nothing here knows the page or a clock: the same
+// record and the same time give the same answer. Times are in the problem's unit,
+// places along the track in its length unit.
+
+const CLOSE = 1e-6; // the record has six decimals
+
+/** Number of the last run that has started by `time`, or -1. */
+function lastStarted(runs, time) {
+  let low = 0;
+  let high = runs.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (runs[middle].start <= time) low = middle + 1;
+    else high = middle;
+  }
+  return low - 1;
+}
+
+/** Share of a way covered after `elapsed` of `duration`, with `ramp` of it at each end. */
+function wayCovered(elapsed, duration, ramp) {
+  if (elapsed >= duration) return 1;
+  if (elapsed <= 0) return 0;
+  const top = 1 / (duration - ramp);
+  if (elapsed < ramp) return (top * elapsed * elapsed) / (2 * ramp);
+  const left = duration - elapsed;
+  if (left < ramp) return 1 - (top * left * left) / (2 * ramp);
+  return top * (elapsed - ramp / 2);
+}
+
+/** Place and phase `elapsed` into a travel [time, ramp, settling] between two stations. */
+function travelling(data, from, to, travel, elapsed) {
+  const [time, ramp, settling] = travel;
+  const [start, end] = [data.stations[from].x, data.stations[to].x];
+  const share = wayCovered(elapsed, time - settling, ramp);
+  return { x: start + (end - start) * share, arrived: elapsed >= time - settling - CLOSE };
+}
+
+/** The hoist with a carrier. `raised` is 1 with the carrier up, 0 with it set down. */
+function loadedHoist(data, run, time) {
+  const x = data.stations[run.from].x;
+  let elapsed = time - run.start;
+  const at = { x, run, next: run, raised: 1, hook: 1, loaded: true };
+  if (elapsed < run.lift) {
+    const share = elapsed / run.lift;
+    return { ...at, phase: "lifting", raised: share, hook: share };
+  }
+  elapsed -= run.lift;
+  if (elapsed < run.drip) return { ...at, phase: "dripping" };
+  elapsed -= run.drip;
+  if (elapsed < run.travel[0]) {
+    const way = travelling(data, run.from, run.to, run.travel, elapsed);
+    return { ...at, x: way.x, phase: way.arrived ? "settling" : "carrying" };
+  }
+  const left = run.end - time;
+  const lower = run.end - run.start - run.lift - run.drip - run.travel[0];
+  const share = lower > 0 ? Math.min(1, Math.max(0, left / lower)) : 0;
+  return { ...at, x: data.stations[run.to].x, phase: "lowering", raised: share, hook: share };
+}
+
+/** The hoist without a carrier, on its way to the next run or waiting for it. */
+function emptyHoist(data, last, next, time) {
+  const at = { run: null, next: next || null, raised: 1, hook: 1, loaded: false };
+  if (!next) return { ...at, x: data.stations[last.to].x, station: last.to, phase: "idle" };
+  const arrival = next.start - next.waited;
+  const [way] = next.empty;
+  if (next.cameFrom !== null && time < arrival) {
+    const elapsed = time - (arrival - way);
+    const found = travelling(data, next.cameFrom, next.from, next.empty, elapsed);
+    const phase = found.arrived ? "settling" : "travelling";
+    return { ...at, x: found.x, station: next.from, phase };
+  }
+  return { ...at, x: data.stations[next.from].x, station: next.from, phase: "waiting" };
+}
+
+/** Where the hoist is and what it does. */
+function hoistAt(data, time) {
+  const index = lastStarted(data.runs, time);
+  const run = data.runs[index];
+  if (run && time < run.end) return loadedHoist(data, run, time);
+  return emptyHoist(data, run, data.runs[index + 1], time);
+}
+
+/**
+ * How a dwell stands to its window: "early" below the least, "ready" within, "over"
+ * beyond the greatest. `left` is the time until that changes, null where it never does.
+ */
+function verdict(dwell, least, most) {
+  if (dwell < least - CLOSE) return { state: "early", left: least - dwell };
+  if (most === null) return { state: "ready", left: null };
+  if (dwell <= most + CLOSE) return { state: "ready", left: Math.max(0, most - dwell) };
+  return { state: "over", left: null };
+}
+
+/** Every carrier that stands in a station, with its dwell so far. */
+function staysAt(data, time) {
+  const found = [];
+  for (const stay of data.stays) {
+    if (stay.since > time) break; // they come in order of time
+    if (time < stay.until) {
+      const dwell = time - stay.since;
+      found.push({ stay, dwell, ...verdict(dwell, stay.least, stay.most) });
+    }
+  }
+  return found;
+}
+
+/** Everything there is to see at `time`. */
+function stateAt(data, time) {
+  const hoist = hoistAt(data, time);
+  const cycle = Math.floor((time + CLOSE) / data.cycleTime);
+  return {
+    time,
+    cycle: Math.min(cycle + 1, data.cycles),
+    inCycle: Math.max(0, time - cycle * data.cycleTime),
+    hoist,
+    stays: staysAt(data, time),
+  };
+}
+
+/** Moments between `from` and `to` at which the hoist begins something else, in order. */
+function momentsOf(data, from, to) {
+  const found = [from, to];
+  for (const run of data.runs) {
+    const arrival = run.start - run.waited;
+    const up = run.start + run.lift;
+    const over = up + run.drip + run.travel[0];
+    found.push(arrival - run.empty[0], arrival, run.start, up, up + run.drip, over, run.end);
+  }
+  const within = found.filter((time) => from <= time && time <= to).sort((a, b) => a - b);
+  return within.filter((time, n) => n === 0 || time - within[n - 1] > CLOSE);
+}
+
+/** The last of `moments` that is not after `time`. */
+function lastMoment(moments, time) {
+  let found = moments[0];
+  for (const moment of moments) if (moment <= time + CLOSE) found = moment;
+  return found;
+}
+
+/** Start of the run before or after `time` within a part; the part's end if there is none. */
+function neighbourMove(data, part, time, forward) {
+  const starts = data.runs.map((run) => run.start).filter((s) => part.from <= s && s < part.to);
+  if (forward) return starts.find((start) => start > time + CLOSE) ?? part.to;
+  return starts.findLast((start) => start < time - CLOSE) ?? part.from;
+}

@@ -1,0 +1,79 @@
+// What the player says, in figures and words.
+
+/** A running time, rounded down so that no limit seems reached before it is. */
+function figure(data, value) {
+  const scale = 10 ** data.decimals;
+  return (Math.floor(value * scale + 1e-3) / scale).toFixed(data.decimals);
+}
+
+/** A time still to go, rounded up: with the running time it makes up the whole. */
+function remaining(data, value) {
+  const scale = 10 ** data.decimals;
+  return (Math.ceil(value * scale - 1e-3) / scale).toFixed(data.decimals);
+}
+
+/** A limit, to the decimals it has. */
+function limit(value) {
+  return String(Math.round(value * 1e6) / 1e6);
+}
+
+/** What the hoist is doing, in a sentence. */
+function doing(data, hoist) {
+  const name = (station) => data.stations[station].name;
+  const { run, next } = hoist;
+  if (run) {
+    const what = `carrier ${run.carrier}`;
+    if (!run.known && hoist.phase !== "dripping") {
+      return `Moving ${what} from ${name(run.from)} to ${name(run.to)}`;
+    }
+    switch (hoist.phase) {
+      case "lifting":
+        return `Lifting ${what} from ${name(run.from)}`;
+      case "dripping":
+        return `Letting ${what} drip over ${name(run.from)}`;
+      case "carrying":
+        return `Carrying ${what} from ${name(run.from)} to ${name(run.to)}`;
+      case "settling":
+        return `Letting ${what} settle over ${name(run.to)}`;
+      default:
+        return `Lowering ${what} into ${name(run.to)}`;
+    }
+  }
+  if (!next) return `Done, at ${name(hoist.station)}`;
+  if (hoist.phase === "waiting") return `Waiting at ${name(hoist.station)}`;
+  if (hoist.phase === "settling") return `Settling, empty, at ${name(hoist.station)}`;
+  return `Travelling empty to ${name(hoist.station)}`;
+}
+
+/** Whether a carrier may be lifted, in words. */
+function stateWords(data, seen) {
+  const { unit } = data;
+  const left = seen.left === null ? "" : `${figure(data, seen.left)} ${unit}`;
+  if (seen.state === "early") return `Not yet, ${remaining(data, seen.left)} ${unit} to go`;
+  if (seen.state === "over") return "Over its maximum";
+  return seen.left === null ? "Yes, no maximum" : `Yes, within ${left}`;
+}
+
+/** The window of a stay. */
+function windowWords(data, stay) {
+  const least = limit(stay.least);
+  return stay.most === null ? `at least ${least}` : `${least} to ${limit(stay.most)}`;
+}
+
+/** The load a carrier holds; what it is called depends on how many kinds there are. */
+function carrierWords(data, stay) {
+  const recipe = data.recipes.length > 1 ? `, ${data.recipes[stay.recipe].name}` : "";
+  return `carrier ${stay.carrier}${recipe}`;
+}
+
+/** When it is, for eye and ear. */
+function whenWords(data, state) {
+  const inCycle = `${figure(data, state.inCycle)} ${data.unit}`;
+  return `Cycle ${state.cycle} of ${data.cycles}, ${inCycle}`;
+}
+
+/** The step the hoist is at, or goes to. */
+function stepWords(hoist) {
+  if (hoist.run) return `Step ${hoist.run.step}`;
+  return hoist.next ? `Before step ${hoist.next.step}` : "After the last step";
+}

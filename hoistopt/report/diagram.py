@@ -1,0 +1,115 @@
+"""The time-way diagram inside the page: the drawing's own SVG, without inline styles."""
+
+from __future__ import annotations
+
+import io
+from xml.etree.ElementTree import Element, fromstring
+
+from ..drawing import draw_timeway, palette
+from ..drawing.look import own_look
+from .case import Case
+from .markup import tag
+
+CYCLES = 2
+_COLOURS = {
+    palette.TEXT: "text",
+    palette.HOIST: "text",
+    palette.QUIET: "quiet",
+    palette.EMPTY: "quiet",
+    palette.BOUNDARY: "restart",
+    palette.WRONG: "over",
+    palette.RULE: "line",
+    palette.LANE[0]: "card",
+    palette.LANE[1]: "lane",
+}
+"""The drawing's colours and the page's that stand for them, light or dark."""
+_KEPT = ("viewBox", "version")
+NOW, _PREFIX = "timeway-now", "timeway-"
+
+
+def timeway_svg(case: Case) -> Element:
+    """The diagram as an element of the page.
+
+    Colours follow the page's, but for the carriers' bars and the text in them, which
+    stay as they are. Its ``data-`` attributes tell where time lies: ``left`` and
+    ``right`` in the units of its view box, ``span`` in the problem's time unit.
+    """
+    from matplotlib.figure import Figure
+
+    problem = case.problem
+    ax = draw_timeway(problem, case.schedule, case.replay, cycles=CYCLES)
+    figure = ax.figure
+    assert isinstance(figure, Figure)
+    stream = io.BytesIO()
+    with own_look([problem.name, *(station.name for station in problem.stations)]):
+        figure.savefig(stream, format="svg", metadata={"Date": None})
+    root = _plain(fromstring(stream.getvalue()))
+    box = ax.get_position()
+    width, height = (float(size) * 72 for size in figure.get_size_inches())
+    root.attrib = {key: value for key, value in root.attrib.items() if key in _KEPT} | {
+        "class": "timeway",
+        "role": "img",
+        # Matplotlib leaves out black, which text in the legend is.
+        "fill": "var(--text)",
+        "aria-labelledby": "timeway-text",
+        "width": f"{width:.2f}",
+        "height": f"{height:.2f}",
+        "data-left": f"{box.x0 * width:.3f}",
+        "data-right": f"{box.x1 * width:.3f}",
+        "data-span": f"{float(CYCLES * case.replay.cycle_time):.6f}",
+    }
+    top, bottom = (1 - box.y1) * height, (1 - box.y0) * height
+    y = {"y1": f"{top:.3f}", "y2": f"{bottom:.3f}"}
+    root.append(tag("line", id=NOW, class_="now", x1="0", x2="0", **y))
+    _own_identities(root)
+    return root
+
+
+def _plain(element: Element, in_bar: bool = False) -> Element:
+    """A copy without namespaces, metadata, white space and style attributes."""
+    in_bar = in_bar or element.get("id") == "load"
+    made = Element(_local(element.tag))
+    for key, value in element.attrib.items():
+        if key != "style":
+            made.set(_local(key), " ".join(value.split()))
+    for part in element.get("style", "").split(";"):
+        name, _, value = part.partition(":")
+        if value:
+            made.set(name.strip(), value.strip())
+    # Text in a bar, and its rim in the bar's colour, go with the bar.
+    if not in_bar and not _is_bar(element):
+        for name in ("fill", "stroke"):
+            colour = _COLOURS.get(made.get(name, ""))
+            if colour is not None:
+                made.set(name, f"var(--{colour})")
+    for child in element:
+        if _local(child.tag) not in ("metadata", "style", "title"):
+            made.append(_plain(child, in_bar or _is_bar(element)))
+    return made
+
+
+def _is_bar(element: Element) -> bool:
+    return element.get("id", "").startswith("stay-")
+
+
+def _local(name: str) -> str:
+    return name.rpartition("}")[2]
+
+
+def _own_identities(root: Element) -> None:
+    """Keep only the identities something refers to, under names no other part has."""
+    used = {_referred(*pair) for element in root.iter() for pair in element.attrib.items()}
+    for element in root.iter():
+        for key, value in list(element.attrib.items()):
+            if _referred(key, value):
+                element.set(key, value.replace("#", f"#{_PREFIX}", 1))
+        identity = element.attrib.pop("id", None)
+        if identity in used or identity == NOW:
+            element.set("id", identity if identity == NOW else f"{_PREFIX}{identity}")
+
+
+def _referred(key: str, value: str) -> str | None:
+    """The identity an attribute refers to."""
+    if key == "href":
+        return value.removeprefix("#")
+    return value[5:-1] if value.startswith("url(#") else None

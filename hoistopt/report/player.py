@@ -1,0 +1,137 @@
+"""The player's place in the page; scripts bring it to life.
+
+Without scripts it stays hidden, and the rest of the page is whole.
+"""
+
+from __future__ import annotations
+
+from xml.etree.ElementTree import Element
+
+from .case import Case
+from .markup import Content, tag, user
+from .record import station_places, to_scale
+from .tables import step_table
+
+_ICONS = {
+    "first": "M3 3h2v10H3zM14 3v10L6 8z",
+    "back": "M12 3v10L4 8z",
+    "play": "M4 2v12l10-6z",
+    "on": "M4 3v10l8-5z",
+    "last": "M11 3h2v10h-2zM2 3v10l8-5z",
+}
+
+
+def player(case: Case) -> Element:
+    """Line, controls, dwell board and step table."""
+    return tag(
+        "section",
+        tag("h2", "The line at work", id="player-head"),
+        tag("noscript", tag("p", "The player needs JavaScript; all else here does without.")),
+        tag("div", _stage(case), _controls(), id="player", hidden="hidden"),
+        tag(
+            "div",
+            tag("div", _board(case), id="board-box", hidden="hidden"),
+            _scrolled(step_table(case), "Steps of one cycle", "steps-box"),
+            class_="pair",
+        ),
+        aria_labelledby="player-head",
+    )
+
+
+def _scrolled(content: Element, label: str, identity: str) -> Element:
+    """A part that scrolls by itself where it is too wide or too long; keys reach it."""
+    return tag(
+        "div",
+        content,
+        id=identity,
+        class_="scrolled",
+        role="region",
+        aria_label=label,
+        tabindex="0",
+    )
+
+
+def _stage(case: Case) -> Element:
+    keys = (
+        "Keys: space plays and pauses, left and right arrow scrub by one "
+        f"{_SPOKEN_UNITS[case.unit]}, page up and page down go move by move, home and end to "
+        "the ends."
+    )
+    scale = "To scale along the track." if to_scale(case) else "Not to scale: positions not given."
+    return tag(
+        "div",
+        tag("p", id="now-line", class_="now-line"),
+        tag("div", id="stage", tabindex="0", role="group", aria_labelledby="stage-name"),
+        tag("p", "Drawing of the line", id="stage-name", class_="spoken"),
+        tag("p", keys, " ", scale, class_="note", id="keys"),
+        tag("p", id="spoken", class_="spoken", role="status", aria_live="polite"),
+    )
+
+
+_SPOKEN_UNITS = {"ms": "millisecond", "s": "second", "min": "minute", "h": "hour"}
+
+
+def _controls() -> Element:
+    buttons = [
+        _button("first", "To the start"),
+        _button("back", "Previous move"),
+        _button("play", "Play"),
+        _button("on", "Next move"),
+        _button("last", "To the end"),
+    ]
+    speed = tag("label", "Speed ", tag("select", id="speed"))
+    again = tag("label", tag("input", type="checkbox", id="again"), " Start again at the end")
+    parts = tag("fieldset", tag("legend", "Part of the run", class_="spoken"), id="parts")
+    slider = tag("input", type="range", id="time", min="0", step="any", aria_label="Time")
+    return tag(
+        "div",
+        tag("div", parts, class_="row"),
+        tag("div", slider, class_="row"),
+        tag("div", tag("div", *buttons, class_="buttons"), speed, again, class_="row"),
+        class_="controls",
+    )
+
+
+def _button(name: str, label: str) -> Element:
+    shape = tag("path", d=_ICONS[name])
+    icon = tag("svg", shape, viewBox="0 0 16 16", width="16", height="16", aria_hidden="true")
+    words: Content = tag("span", label, class_="words" if name == "play" else "spoken")
+    return tag("button", icon, words, type="button", id=f"go-{name}", title=label)
+
+
+def _board(case: Case) -> Element:
+    """A row for every place a carrier can stand in; the script fills it."""
+    unit = case.unit
+    rows = []
+    for number, (station, places) in enumerate(
+        zip(case.stations, station_places(case), strict=True)
+    ):
+        for place in range(places):
+            name: list[Content] = [user(station.name)] if not place else ["place ", str(place + 1)]
+            rows.append(
+                tag(
+                    "tr",
+                    tag("td", str(number + 1) if not place else "", class_="number"),
+                    tag("th", *name, scope="row", class_="" if not place else "more"),
+                    tag("td", class_="carrier"),
+                    tag("td", class_="number reading"),
+                    tag("td", class_="gauge"),
+                    tag("td", class_="state"),
+                    id=f"place-{number}-{place}",
+                )
+            )
+    heads = (
+        tag("th", tag("span", "Number", class_="spoken"), scope="col"),
+        tag("th", "Station", scope="col"),
+        tag("th", "Carrier", scope="col"),
+        tag("th", f"Dwell, {unit}", scope="col", class_="number"),
+        tag("th", "Window", scope="col"),
+        tag("th", "May it be lifted?", scope="col"),
+    )
+    return tag(
+        "table",
+        tag("caption", "Dwell now"),
+        tag("thead", tag("tr", *heads)),
+        tag("tbody", *rows),
+        class_="board",
+    )
