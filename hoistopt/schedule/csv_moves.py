@@ -11,7 +11,14 @@ from decimal import Decimal, InvalidOperation
 
 from ..errors import InputError
 from ..problem import Problem
-from .raw_move import COUNTS, RawMove, build_schedule, exact_time, whole_number
+from .raw_move import (
+    COUNTS,
+    RawMove,
+    build_order,
+    build_schedule,
+    exact_time,
+    whole_number,
+)
 from .schedule import Schedule
 
 REQUIRED = ("start", "from", "to")
@@ -39,7 +46,7 @@ class _Row:
         return _number(self.cells[column], self.place(column), self.decimal_comma)
 
 
-def moves_from_csv(text: str, problem: Problem) -> Schedule:
+def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedule:
     """Read a table of moves with one header row.
 
     Columns are known by their names; needed are ``start``, ``from`` and ``to``, others
@@ -47,6 +54,10 @@ def moves_from_csv(text: str, problem: Problem) -> Schedule:
     (``start [s]``). The cycle time stands in a column ``cycle_time``, in the first row
     or in all, or in a line ``# cycle_time = 521`` above the header. Commas, semicolons
     and tabs may separate the cells; with the latter two, a comma may mark decimals.
+
+    With `timed` False only the order of the moves is wanted: by ``start`` where that
+    column is filled in, else by row. No cycle time is needed, and the schedule has the
+    moves at 0, 1, 2, ... of a cycle as long as there are moves.
 
     Raises
     ------
@@ -59,9 +70,16 @@ def moves_from_csv(text: str, problem: Problem) -> Schedule:
     if not body.strip():
         raise InputError("a header row and at least one move", way_out=_WAY_OUT)
     delimiter = _delimiter(body, problem.unit)
-    rows = list(_rows(body, delimiter, skipped, problem.unit))
+    rows = list(_rows(body, delimiter, skipped, problem.unit, timed))
     if not rows:
         raise InputError("at least one move below the header row")
+    if not timed:
+        started = any(row.cells.get("start") for row in rows)
+        moves = [
+            _move(row, problem, None if started else Decimal(number))
+            for number, row in enumerate(rows)
+        ]
+        return build_order(problem, moves)
     cycle = _cycle_time(comments, rows, delimiter != ",")
     return build_schedule(problem, cycle, [_move(row, problem) for row in rows])
 
@@ -107,7 +125,7 @@ def _without_unit(name: str, unit: str) -> str:
     return found[1].rstrip("_") if found and found[2] == unit else name
 
 
-def _header(cells: list[str], number: int, unit: str) -> list[str]:
+def _header(cells: list[str], number: int, unit: str, timed: bool) -> list[str]:
     names: list[str] = []
     for cell in cells:
         plain = _plain(cell)
@@ -124,14 +142,14 @@ def _header(cells: list[str], number: int, unit: str) -> list[str]:
             raise InputError("each column once", field=f"row {number}, header", value=cell.strip())
         names.append(name)
     for needed in REQUIRED:
-        if needed not in names:
+        if needed not in names and (timed or needed != "start"):
             raise InputError(
                 f'a column "{needed}"', field=f"row {number}, header", way_out=_WAY_OUT
             )
     return names
 
 
-def _rows(body: str, delimiter: str, skipped: int, unit: str) -> Iterator[_Row]:
+def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> Iterator[_Row]:
     reader = csv.reader(io.StringIO(body, newline=""), delimiter=delimiter)
     names: list[str] | None = None
     while True:
@@ -145,7 +163,7 @@ def _rows(body: str, delimiter: str, skipped: int, unit: str) -> Iterator[_Row]:
         if not any(cell.strip() for cell in cells):
             continue
         if names is None:
-            names = _header(cells, number, unit)
+            names = _header(cells, number, unit, timed)
             continue
         if any(cell.strip() for cell in cells[len(names) :]):
             raise InputError(
@@ -204,9 +222,11 @@ def _cycle_time(comments: dict[int, str], rows: list[_Row], decimal_comma: bool)
     return cycle
 
 
-def _move(row: _Row, problem: Problem) -> RawMove:
+def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
     for column in REQUIRED:
-        if not row.cells[column]:
+        if column == "start" and start is not None:
+            continue
+        if not row.cells.get(column):
             raise InputError("a value, but the cell is empty", field=row.place(column))
     counts = {
         key: whole_number(row.number_in(key), key, row.place(key)) if row.cells.get(key) else None
@@ -214,7 +234,7 @@ def _move(row: _Row, problem: Problem) -> RawMove:
     }
     recipe = row.cells.get("recipe")
     return RawMove(
-        start=row.number_in("start"),
+        start=row.number_in("start") if start is None else start,
         source=_unprotected(row.cells["from"], problem.station_by_name),
         target=_unprotected(row.cells["to"], problem.station_by_name),
         recipe=_unprotected(recipe, problem.recipe_by_name) if recipe else None,

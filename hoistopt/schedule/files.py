@@ -35,11 +35,35 @@ def read_moves(path: str | Path, problem: Problem) -> Schedule:
     InputError
         One error naming the file, the place in it and the value.
     """
+    return _read(path, problem, timed=True)
+
+
+def read_order(path: str | Path, problem: Problem) -> Schedule:
+    """Read the order of moves from a table of them; times may be left out.
+
+    The same files as for :func:`read_moves`, with or without the cycle time and starts.
+    Where starts are given they set the order, else the order of the rows does.
+
+    Returns
+    -------
+    Schedule
+        The moves at 0, 1, 2, ... of a cycle of as many ticks: their order, no times.
+
+    Raises
+    ------
+    InputError
+        One error naming the file, the place in it and the value.
+    """
+    return _read(path, problem, timed=False)
+
+
+def _read(path: str | Path, problem: Problem, *, timed: bool) -> Schedule:
     path = Path(path)
     text = read_text(path)
     is_json = path.suffix.lower() == ".json" or text.lstrip().startswith("{")
+    read = moves_from_json if is_json else moves_from_csv
     try:
-        return moves_from_json(text, problem) if is_json else moves_from_csv(text, problem)
+        return read(text, problem, timed=timed)
     except InputError as error:
         raise error.in_file(path) from None
 

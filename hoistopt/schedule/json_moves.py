@@ -8,18 +8,28 @@ from typing import Any
 
 from ..errors import InputError
 from ..problem import Problem
-from .raw_move import COUNTS, RawMove, build_schedule, exact_time, whole_number
+from .raw_move import (
+    COUNTS,
+    RawMove,
+    build_order,
+    build_schedule,
+    exact_time,
+    whole_number,
+)
 from .schedule import Schedule
 
 _SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to": "B" } ] }.'
 
 
-def moves_from_json(text: str, problem: Problem) -> Schedule:
+def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Schedule:
     """Read what ``hoistopt solve --json`` writes, or the same typed in by hand.
 
     Needed are ``cycle_time`` and ``moves``, and of each move ``start``, ``from`` and
     ``to``; ``recipe``, ``load``, ``stage`` and ``boundaries`` may be left out or null.
     Every other key is ignored.
+
+    With `timed` False only the order of the moves is wanted: by ``start`` where any move
+    has one, else as listed; see :func:`moves_from_csv`.
 
     Raises
     ------
@@ -35,11 +45,20 @@ def moves_from_json(text: str, problem: Problem) -> Schedule:
         raise InputError(
             "a file that holds a schedule", field="status", value=status, way_out="Nothing to read."
         )
-    for key in ("cycle_time", "moves"):
+    for key in ("cycle_time", "moves") if timed else ("moves",):
         if data.get(key) is None:
             raise InputError("this key to be present", field=key, way_out=_SHAPE)
     if not isinstance(moves, list):
         raise InputError("a list of moves", field="moves", way_out=_SHAPE)
+    if not timed:
+        started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
+        return build_order(
+            problem,
+            [
+                _move(move, number, None if started else Decimal(number))
+                for number, move in enumerate(moves, start=1)
+            ],
+        )
     cycle = exact_time(_scalar(data["cycle_time"], "cycle_time"), "cycle_time")
     if cycle <= 0:
         raise InputError("a number above 0", field="cycle_time", value=cycle)
@@ -76,7 +95,7 @@ def _scalar(value: object, field: str) -> object:
     return value
 
 
-def _move(entry: object, number: int) -> RawMove:
+def _move(entry: object, number: int, start: Decimal | None = None) -> RawMove:
     place = f"moves, entry {number}"
     if not isinstance(entry, dict):
         raise InputError("an object with start, from and to", field=place, way_out=_SHAPE)
@@ -84,14 +103,14 @@ def _move(entry: object, number: int) -> RawMove:
     fields = {key: f"{place}, {key}" for key in keys}
     given = {key: _scalar(entry.get(key), fields[key]) for key in keys}
     for key in ("start", "from", "to"):
-        if given[key] is None:
+        if given[key] is None and (key != "start" or start is None):
             raise InputError("this key to be present", field=fields[key])
     counts = {
         key: None if given[key] is None else whole_number(given[key], key, fields[key])
         for key in COUNTS
     }
     return RawMove(
-        start=exact_time(given["start"], fields["start"]),
+        start=exact_time(given["start"], fields["start"]) if start is None else start,
         source=_name(given["from"], fields["from"]),
         target=_name(given["to"], fields["to"]),
         recipe=None if given["recipe"] is None else _name(given["recipe"], fields["recipe"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
@@ -78,6 +78,26 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
         for move in moves
     )
     return Schedule(cycle=int(cycle * scale), ticks_per_unit=Fraction(scale), steps=steps)
+
+
+def build_order(problem: Problem, moves: Sequence[RawMove]) -> Schedule:
+    """Check stated moves against the line and keep their order only.
+
+    Returns
+    -------
+    Schedule
+        With the moves at 0, 1, 2, ... in order of their starts, one tick each; moves of
+        equal start stay in the order given.
+
+    Raises
+    ------
+    InputError
+        For the first value that cannot be right.
+    """
+    number = len(moves)
+    ordered = sorted(moves, key=lambda move: move.start)
+    spaced = [replace(move, start=Decimal(place)) for place, move in enumerate(ordered)]
+    return build_schedule(problem, Decimal(max(1, number)), spaced)
 
 
 def _check(problem: Problem, cycle: Decimal, move: RawMove) -> None:
