@@ -176,3 +176,22 @@ def test_two_recipes_share_the_bench_and_its_carriers() -> None:
     steps = [(0, "Bench", "A"), (30, "A", "Bench"), (60, "Bench", "B"), (90, "B", "Bench")]
     assert accepted(problem, table(120, *steps)).carriers_needed == 1
     assert verify(problem, table(120, *steps)) == ()
+
+
+def test_carriers_that_do_not_come_back_run_out_however_many_there_are() -> None:
+    # Two loads enter per cycle and one leaves: the other's carrier is lost each time.
+    problem = usual_line(carriers={"count": 1000})
+    steps = table(200, (0, "Bench", "A"), (55, "A", "B"), (100, "Bench", "A"), (120, "B", "Bench"))
+    messages = [text for text in found(problem, steps) if "do not come back" in text]
+    assert messages == [
+        "Bench, step 1, cycle 1: carriers leave from here and do not come back; there are only 1000"
+    ]
+
+
+def test_carriers_long_on_their_way_are_counted_beyond_the_replay() -> None:
+    # Ready again at 60 + 9945 = 10005: 101 circulate, while the replay takes a few cycles.
+    violation = only(separate(carriers={"count": 100, "return_time": 9945}), THROUGH)
+    assert violation.message == (
+        "In, step 1, cycle 1: 101 carriers circulate, but there are only 100"
+    )
+    accepted(separate(carriers={"count": 101, "return_time": 9945}), THROUGH)

@@ -66,6 +66,11 @@ class Plan:
         leg = self.legs[number]
         return leg is not None and leg.leaves == 0
 
+    def comes_back(self, number: int) -> bool:
+        """Whether a step that begins a load's way lifts carriers used before, in time."""
+        link = self.links.get(number)
+        return link is not None and self.firsts[link.before] is not None
+
 
 def plan_of(table: Table) -> Plan:
     """Read a move table."""

@@ -11,7 +11,6 @@ from itertools import pairwise
 from .events import Record, Stay
 from .findings import Findings
 from .record import Rule
-from .wording import counted
 
 
 def dwell_windows(findings: Findings, record: Record) -> None:
@@ -220,24 +219,23 @@ def enough_carriers(findings: Findings, record: Record) -> None:
     """No more carriers circulate than there are."""
     plan = findings.plan
     count = plan.table.problem.carriers.count
-    needed = max(plan.carriers, len(record.carriers))
-    if count is None or needed <= count:
+    entering = [number for number in range(len(plan.legs)) if plan.begins(number)]
+    if count is None or not entering:
         return
-    text = f"{counted(count, 'carrier')} there, but the table needs {plan.carriers}"
-    begin = next((n for n in range(len(plan.legs)) if plan.begins(n)), 0)
-    number, cycle, time = begin, 0, plan.table.starts[begin]
+    needed = max(plan.carriers, len(record.carriers))
+    number, cycle, time = entering[0], 0, plan.table.starts[entering[0]]
     if len(record.carriers) > count:
         number, cycle, time = record.carriers[count]
         text = f"carrier number {count + 1} is needed here, but there {_are(count)}"
+    elif not all(plan.comes_back(number) for number in entering):
+        text = f"carriers leave from here and do not come back; there {_are(count)}"
+    elif needed > count:
+        text = f"{needed} carriers circulate, but there {_are(count)}"
+    else:
+        return
+    one = plan.table.clock.per_unit
     findings.add(
-        "carriers",
-        number,
-        cycle,
-        time,
-        text,
-        found=needed * plan.table.clock.per_unit,
-        limit=count * plan.table.clock.per_unit,
-        kind="count",
+        "carriers", number, cycle, time, text, found=max(needed, count + 1) * one, limit=count * one
     )
 
 

@@ -23,11 +23,6 @@ def figure(value: Fraction) -> str:
     return f"{sign}{whole}.{decimals:0{_DECIMALS}d}".rstrip("0").rstrip(".")
 
 
-def counted(number: int, what: str) -> str:
-    """A count with its noun: "1 carrier", "3 carriers"."""
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
-
-
 def listed(numbers: list[int]) -> str:
     """Step numbers in runs: "2, 5 to 9"."""
     parts: list[str] = []
