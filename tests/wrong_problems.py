@@ -61,6 +61,18 @@ PROBLEMS = {
         "recipe 2, name",
     ),
     "negative dwell": (edit("min = 30", "min = -30"), "stage 1", "min = -30", "at least 0"),
+    "nominal dwell below min": (
+        edit("min = 30", "min = 30\nnominal = 29"),
+        "stage 1",
+        "nominal = 29",
+        "at least min, which is 30",
+    ),
+    "nominal dwell above max": (
+        edit("min = 30", "min = 30\nnominal = 61"),
+        "nominal = 61",
+        "at most max, which is 60",
+    ),
+    "negative nominal dwell": (edit("min = 30", "min = 0\nnominal = -1"), "nominal = -1"),
     "infinite dwell": (edit("min = 30", "min = inf"), "min", "finite"),
     "dwell not a number": (edit("min = 30", "min = nan"), "min", "finite"),
     "text for a number": (edit("min = 30", 'min = "30"'), 'min = "30"', "a number"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from itertools import product
 
 from ..errors import InfeasibleError, InputError
@@ -136,14 +137,22 @@ class _Builder:
                 way_out="Widen the window by a tick, give a finer tick, or give the move "
                 "before it a time in the table.",
             )
-        self._append_stay(departure, stage.station, least, most, stage.label)
+        nominal = None if stage.nominal is None else round(Fraction(stage.nominal) * self.grid)
+        self._append_stay(departure, stage.station, least, most, stage.label, nominal)
 
     def _append_stay(
-        self, departure: int, stations: tuple[str, ...], least: int, most: int | None, label: str
+        self,
+        departure: int,
+        stations: tuple[str, ...],
+        least: int,
+        most: int | None,
+        label: str,
+        nominal: int | None = None,
     ) -> None:
         places = tuple(self.number[name] for name in stations)
+        number = len(self.stays)
         self.stays.append(
-            Stay(len(self.stays), departure - 1, departure, places, least, most, label)
+            Stay(number, departure - 1, departure, places, least, most, label, nominal)
         )
 
     # -- ways to move -----------------------------------------------------------

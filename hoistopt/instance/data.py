@@ -69,7 +69,8 @@ class Stay:
     """A job's dwell between two of its own moves, at one of `places`.
 
     The dwell, from the end of move `arrival` to the start of move `departure`, lies
-    between `least` and `most` (None: no maximum).
+    between `least` and `most` (None: no maximum). `nominal` is what is aimed at where
+    there is a choice (None: nothing).
     """
 
     index: int
@@ -79,6 +80,7 @@ class Stay:
     least: int
     most: int | None
     label: str
+    nominal: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

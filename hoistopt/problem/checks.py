@@ -145,6 +145,16 @@ def _stages_sensible(problem: Problem) -> None:
                 value=stage.max,
                 way_out="Raise max or lower min; leave max out for no maximum.",
             )
+        if stage.nominal is not None and not (
+            stage.min <= stage.nominal and (stage.max is None or stage.nominal <= stage.max)
+        ):
+            raise InputError(
+                f"at least min, which is {stage.min}"
+                + ("" if stage.max is None else f", and at most max, which is {stage.max}"),
+                field=f"{field}, nominal",
+                value=stage.nominal,
+                way_out="Leave nominal out where any dwell in the window is as good.",
+            )
         for name in stage.station:
             kind = problem.station_by_name[name].kind
             if kind not in ("tank", "dryer"):

@@ -25,6 +25,9 @@ class Stage(Strict):
     )
     min: NonNegative = Field(description="Least dwell time.")
     max: NonNegative | None = Field(None, description="Greatest dwell time; absent: none.")
+    nominal: NonNegative | None = Field(
+        None, description="Dwell time aimed at where the cycle leaves a choice; absent: none."
+    )
     drip: NonNegative = Field(
         0, validate_default=True, description="Pause over the tank after lifting."
     )

@@ -134,6 +134,9 @@ station = "Clean"
 min = 180
 # Greatest dwell time. Default: none.
 max = 300
+# Dwell time aimed at where the cycle leaves a choice, from min to max; only
+# `hoistopt robust` asks for it. Default: none.
+#nominal = 240
 # Pause over the station after lifting, to drip. Default: 0.
 drip = 5
 

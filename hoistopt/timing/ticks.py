@@ -60,6 +60,8 @@ def _given_times(problem: Problem) -> Iterator[Decimal]:
             yield stage.drip
             if stage.max is not None:
                 yield stage.max
+            if stage.nominal is not None:
+                yield stage.nominal
     for table in (problem.times.loaded, problem.times.empty):
         for entry in table:
             yield entry.time
