@@ -81,8 +81,9 @@ class Asker:
         Moment of :func:`time.monotonic` at which to stop.
     each : float or None
         Most seconds for one question.
-    also : callable, optional
-        Constraints that are never left out.
+    ways : tuple of callable
+        Constraints that are never left out, in each of the ways they may be read: it
+        will do if members can be kept in one of them.
     """
 
     problem: Problem
@@ -91,7 +92,7 @@ class Asker:
     ends: float
     each: float | None = None
     workers: int | None = 1
-    also: Also | None = None
+    ways: tuple[Also | None, ...] = (None,)
     hear: Heard | None = None
     answers: dict[frozenset[Member], bool | None] = field(default_factory=dict)
 
@@ -109,23 +110,30 @@ class Asker:
             ),
             None,
         )
-        if known is None:
+        self.answers[key] = self._ask(key) if known is None else known
+        if self.hear is not None:
+            self.hear(len(self.answers), len(key))
+        return self.answers[key]
+
+    def _ask(self, kept: frozenset[Member]) -> bool | None:
+        answer: bool | None = False
+        for also in self.ways:
             left = self.ends - time.monotonic()
             if self.each is not None:
                 left = min(left, self.each)
-            known = can_keep(
+            possible = can_keep(
                 self.problem,
                 self.instance,
                 self.asked,
-                key,
+                kept,
                 time_limit=left,
                 workers=self.workers,
-                also=self.also,
+                also=also,
             )
-        self.answers[key] = known
-        if self.hear is not None:
-            self.hear(len(self.answers), len(key))
-        return known
+            if possible:
+                return True
+            answer = None if possible is None else answer
+        return answer
 
     def impossible(self, kept: Sequence[Member]) -> bool:
         """Whether these are proved to conflict."""

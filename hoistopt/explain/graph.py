@@ -16,8 +16,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from ..instance import Instance, Route, Turnround
-from .pattern import Link, Pattern, pattern_of
+from .pattern import Pattern, pattern_of
 from .ratio import Least, earliest_starts, feasible_cycles, least_cycle_of
+from .turns import Link
 
 if TYPE_CHECKING:
     import networkx

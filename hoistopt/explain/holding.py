@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -13,6 +13,7 @@ from ..instance import Instance, build_instance
 from ..problem import Problem
 from ..schedule import Schedule, readable
 from ..solver.bounds import hoist_work_bound, return_bound, tank_turn_bound
+from .circuits import joined
 from .critical import plainest_circuit
 from .graph import Arc, Part, constraint_graph, least_cycle_of
 from .pattern import Pattern, pattern_of
@@ -289,6 +290,8 @@ def _pieces(
         for part in arc.parts:
             placed.append((part, at))
             at += part.ticks
+    kept = joined(part for part, _ in placed)
+    placed = [(part, at) for part, at in placed if any(part is other for other in kept)]
     pieces = [
         Piece(
             what=part.what,
@@ -301,25 +304,10 @@ def _pieces(
             if part.move is None or part.what != "loaded"
             else pattern.steps[part.move] + 1,
         )
-        for part, at in _without_detours(placed)
+        for part, at in placed
         if part.ticks
     ]
     return tuple(_from_longest_dwell(pieces))
-
-
-def _without_detours(placed: list[tuple[Part, Fraction]]) -> list[tuple[Part, Fraction]]:
-    """Leave out a move that is gone along backwards and at once forwards again."""
-    placed = [pair for pair in placed if pair[0].ticks]
-    changed = True
-    while changed and len(placed) > 2:
-        changed = False
-        for index in range(len(placed)):
-            after = (index + 1) % len(placed)
-            if replace(placed[index][0], ticks=-placed[index][0].ticks) == placed[after][0]:
-                placed = [pair for i, pair in enumerate(placed) if i not in (index, after)]
-                changed = True
-                break
-    return placed
 
 
 def _from_longest_dwell(pieces: list[Piece]) -> list[Piece]:

@@ -37,21 +37,36 @@ def moves_in_a_set(problem: Problem) -> int:
 
 
 def schedule_of(
-    instance: Instance, pattern: Pattern, starts: Sequence[int], cycle: int
+    instance: Instance,
+    pattern: Pattern,
+    starts: Sequence[int],
+    cycle: int,
+    first: int | None = None,
 ) -> Schedule:
-    """The schedule of a pattern with the given start of each move, in ticks."""
-    entering = [m for m in pattern.order if m in set(instance.first_moves)]
+    """The schedule of a pattern with the given start of each move, in ticks.
+
+    Parameters
+    ----------
+    first : int, optional
+        The move at which the cycle begins; by default the pattern's own first.
+    """
+    first = pattern.order[0] if first is None else first
+    turn = pattern.order.index(first)
+    order = pattern.order[turn:] + pattern.order[:turn]
+    zero = starts[first]
+    before = {move: starts[move] < zero for move in order}
+    entering = [move for move in order if move in set(instance.first_moves)]
     numbers = {instance.moves[move].job: n for n, move in enumerate(entering, start=1)}
     crossed = {
-        stay.departure: boundaries
+        stay.departure: boundaries + before[stay.arrival] - before[stay.departure]
         for stay, boundaries in zip(instance.stays, pattern.boundaries, strict=True)
     }
     steps = []
-    for index in pattern.order:
+    for index in order:
         move, route = instance.moves[index], pattern.routes[index]
         steps.append(
             Step(
-                start=starts[index],
+                start=starts[index] - zero + before[index] * cycle,
                 source=instance.places[route.source].name,
                 target=instance.places[route.target].name,
                 recipe=instance.recipes[move.job],

@@ -1,0 +1,367 @@
+"""A given order of moves: its least cycle time, or why it cannot work."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal
+
+from ..checker import Replay, replay
+from ..errors import HoistoptError
+from ..instance import Instance
+from ..problem import Problem
+from ..schedule import Schedule, readable, schedule_to_data
+from ..solver import least_cycle, run_model
+from ..solver.decode import decode
+from .conflict import Asker, Conflict, smallest_conflict
+from .deadlock import Deadlock, deadlock_of
+from .eased import Also, eased_model
+from .graph import Least, constraint_graph, least_cycle_of
+from .members import members
+from .order_model import OrderRule
+from .order_places import entering_fault, mixed_up, place_faults
+from .order_reading import Reading, reading_of
+from .pattern import Pattern, pattern_of
+from .retime import schedule_of
+from .turns import in_turn, most_turning
+
+Heard = Callable[[str], None]
+"""Hears in a few words what is being looked for."""
+
+
+@dataclass(frozen=True)
+class Ordered:
+    """What a given order of moves can do; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        "runs": with `cycle_time`. "cannot": proved that no times will do. "unknown":
+        stopped before either.
+    exact : bool
+        With "runs": whether `cycle_time` is proved the least of this order.
+    cycle_time : Fraction or None
+        The least cycle time of this order, on the grid of planned times.
+    schedule, replay : Schedule, Replay or None
+        The order with its earliest starts, and what the checker saw of it.
+    faults : tuple of str
+        Why the order cannot work: steps that fit no recipe, places that would hold too
+        many carriers; a sentence each.
+    deadlock : Deadlock or None
+        Why no times will do, as a sum, where the order leaves nothing else open.
+    conflict : Conflict or None
+        What cannot be kept together in this order, where it does.
+    degree : int or None
+        Sets of loads per cycle.
+    best : Fraction or None
+        The shortest cycle time known of any order of that degree.
+    best_bound : Fraction or None
+        The proved bound below every order.
+    """
+
+    status: Literal["runs", "cannot", "unknown"]
+    unit: str
+    exact: bool = False
+    cycle_time: Fraction | None = None
+    schedule: Schedule | None = None
+    replay: Replay | None = None
+    faults: tuple[str, ...] = ()
+    deadlock: Deadlock | None = None
+    conflict: Conflict | None = None
+    degree: int | None = None
+    best: Fraction | None = None
+    best_bound: Fraction | None = None
+
+    @property
+    def behind(self) -> Fraction | None:
+        """How much longer this order takes than the shortest cycle known."""
+        if self.cycle_time is None or self.best is None:
+            return None
+        return self.cycle_time - self.best
+
+    def sentences(self) -> list[str]:
+        """The answer, a sentence each."""
+        if self.status == "unknown":
+            return ["Stopped before it was known whether this order can run."]
+        if self.status == "cannot":
+            reasons = list(self.faults)
+            if self.deadlock is not None:
+                reasons += self.deadlock.sentences()
+            if self.conflict is not None:
+                reasons.append(self.conflict.sentence())
+            return ["This order cannot run.", *reasons]
+        assert self.cycle_time is not None
+        cycle = f"{readable(self.cycle_time)} {self.unit}"
+        known = "its least" if self.exact else "not proved its least"
+        return [f"This order runs with a cycle time of {cycle}, {known}.", *self._compared()]
+
+    def _compared(self) -> list[str]:
+        behind, best = self.behind, self.best
+        if behind is None or best is None:
+            if self.best_bound is not None:
+                return [f"No order can be below {readable(self.best_bound)} {self.unit}."]
+            return []
+        proved = best == self.best_bound
+        if behind <= 0 and proved:
+            return [f"No order of degree {self.degree} is quicker: proved."]
+        bound = "" if self.best_bound is None else readable(self.best_bound)
+        if behind <= 0:
+            return [
+                f"No quicker order of degree {self.degree} was found; none can be below "
+                f"{bound} {self.unit}."
+            ]
+        least = "The least of any order" if proved else "The shortest cycle found"
+        return [
+            f"{least} of degree {self.degree} is {readable(best)} {self.unit}: this order takes "
+            f"{readable(behind)} {self.unit}, or {float(behind / best):.1%}, longer."
+            + ("" if proved else f" (None can be below {bound} {self.unit}.)")
+        ]
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "status": self.status,
+            "degree": self.degree,
+            "unit": self.unit,
+            "cycle_time": _readable(self.cycle_time),
+            "proved_least_of_order": self.exact,
+            "best_cycle_time": _readable(self.best),
+            "lower_bound": _readable(self.best_bound),
+            "behind": _readable(self.behind),
+            "sentences": self.sentences(),
+            "faults": list(self.faults),
+            "deadlock": None if self.deadlock is None else self.deadlock.to_data(),
+            "conflict": None
+            if self.conflict is None
+            else [member.words for member in self.conflict.members],
+            "moves": [] if self.schedule is None else schedule_to_data(self.schedule),
+        }
+
+
+def _readable(value: Fraction | None) -> int | float | None:
+    return None if value is None else readable(value)
+
+
+def least_for_order(
+    problem: Problem,
+    order: Schedule,
+    *,
+    compare: bool = True,
+    time_limit: float | None = 60.0,
+    workers: int | None = None,
+    seed: int = 0,
+    on_news: Heard | None = None,
+) -> Ordered:
+    """The least cycle time with the moves in a given order, or why there is none.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    order : Schedule
+        Only the order of its steps counts, and what they say of recipes, loads, stages
+        and restarts; :func:`hoistopt.read_order` reads one without times.
+    compare : bool
+        Whether to look for the best order of the same degree, too.
+    time_limit : float or None
+        Seconds in all.
+    workers, seed
+        As for :func:`hoistopt.solve`.
+    on_news : callable, optional
+        Hears what is being looked for.
+
+    Raises
+    ------
+    InputError
+        When the problem cannot be planned.
+    """
+    reading = reading_of(problem, order)
+    if not isinstance(reading, Reading):
+        return Ordered("cannot", problem.unit, faults=tuple(reading))
+    search = _Search(problem, reading, time_limit, workers, seed, on_news)
+    found = search.plain() if reading.plain else search.open()
+    if found.status == "runs" and compare:
+        found = search.compared(found)
+    return found
+
+
+class _Search:
+    def __init__(
+        self,
+        problem: Problem,
+        reading: Reading,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+        hear: Heard | None,
+    ) -> None:
+        self._problem = problem
+        self._reading = reading
+        self._instance = reading.instance
+        self._ends = None if time_limit is None else time.monotonic() + time_limit
+        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
+        self._hear = hear
+
+    def plain(self) -> Ordered:
+        """An order that leaves only the times open: all of it is in the graph."""
+        reading, instance = self._reading, self._instance
+        faults = [
+            *place_faults(self._problem, reading.steps),
+            *mixed_up(reading),
+            *entering_fault(reading),
+        ]
+        if faults:
+            return self._cannot(tuple(dict.fromkeys(faults)))
+        pattern = _plain_pattern(reading)
+        least = least_cycle_of(constraint_graph(instance, pattern))
+        if least.cycle is None:
+            reason = deadlock_of(self._problem, instance, pattern, least)
+            return self._cannot((), deadlock=reason)
+        return self._runs(pattern, least, exact=True)
+
+    def open(self) -> Ordered:
+        """An order with loads, places or restarts left open: the solver decides them."""
+        problem, instance = self._problem, self._instance
+        self._news("the least cycle time of the order")
+        asked = members(problem, instance)
+        ways: tuple[Also | None, ...] = tuple(
+            OrderRule(self._reading, first) for first in self._reading.firsts
+        )
+        best: tuple[Pattern, Least] | None = None
+        proved = True
+        for also in ways:
+            variables = eased_model(problem, instance, asked, asked, also)
+            variables.model.minimize(variables.cycle)
+            status, solver = run_model(
+                variables.model, time_limit=self._seconds(0.4), **self._limits
+            )
+            proved = proved and status in ("optimal", "infeasible")
+            if status in ("optimal", "feasible"):
+                schedule = decode(variables, solver.value)
+                pattern = pattern_of(problem, instance, schedule)
+                least = least_cycle_of(constraint_graph(instance, pattern))
+                assert least.cycle is not None and least.cycle <= schedule.cycle
+                if best is None or least.cycle < (best[1].cycle or 0):
+                    best = (pattern, least)
+        if best is not None:
+            return self._runs(*best, exact=proved)
+        if not proved:
+            return Ordered("unknown", problem.unit, degree=instance.degree)
+        faults = [
+            *place_faults(problem, self._reading.steps),
+            *entering_fault(self._reading),
+        ]
+        if faults:
+            return self._cannot(tuple(faults))
+        self._news("what this order cannot keep together")
+        ends = time.monotonic() + (self._seconds(0.9) or 3600.0)
+        asker = Asker(problem, instance, asked, ends, workers=self._limits["workers"], ways=ways)
+        asker.answers[frozenset(asked)] = False
+        conflict = smallest_conflict(asker)
+        if not conflict.members:
+            return self._cannot(
+                ("A carrier would have to be lifted where none stands, whatever the times.",)
+            )
+        return self._cannot((), conflict=conflict)
+
+    def compared(self, found: Ordered) -> Ordered:
+        """The same, with the best of all orders beside it."""
+        self._news("the best order of the same degree")
+        instance = self._instance
+        best = least_cycle(instance, time_limit=self._seconds(1.0), **self._limits)
+        assert found.cycle_time is not None
+        shortest = found.cycle_time
+        if best.schedule is not None:
+            shortest = min(shortest, best.schedule.time(best.schedule.cycle))
+        return Ordered(
+            found.status,
+            found.unit,
+            found.exact,
+            found.cycle_time,
+            found.schedule,
+            found.replay,
+            degree=found.degree,
+            best=shortest,
+            best_bound=Fraction(best.bound) / instance.ticks_per_unit,
+        )
+
+    def _runs(self, pattern: Pattern, least: Least, *, exact: bool) -> Ordered:
+        assert least.cycle is not None and least.starts is not None
+        first = self._first_of_table(pattern)
+        schedule = schedule_of(self._instance, pattern, least.starts, least.cycle, first)
+        seen = replay(self._problem, schedule)
+        if not seen.clean:
+            raise HoistoptError(f"the checker refused the order's times: {seen.violations[0]}")
+        return Ordered(
+            "runs",
+            self._problem.unit,
+            exact,
+            schedule.time(schedule.cycle),
+            schedule,
+            seen,
+            degree=self._instance.degree,
+        )
+
+    def _first_of_table(self, pattern: Pattern) -> int:
+        """The move that the table's first step is."""
+        wanted = [(step.source, step.target) for step in self._reading.steps]
+        routes = [
+            (self._name(pattern.routes[m].source), self._name(pattern.routes[m].target))
+            for m in pattern.order
+        ]
+        turns = [t for t in range(len(routes)) if routes[t:] + routes[:t] == wanted]
+        return pattern.order[turns[0]] if turns else pattern.order[0]
+
+    def _name(self, place: int) -> str:
+        return self._instance.places[place].name
+
+    def _cannot(
+        self,
+        faults: Sequence[str],
+        deadlock: Deadlock | None = None,
+        conflict: Conflict | None = None,
+    ) -> Ordered:
+        return Ordered(
+            "cannot",
+            self._problem.unit,
+            faults=tuple(faults),
+            deadlock=deadlock,
+            conflict=conflict,
+            degree=self._instance.degree,
+        )
+
+    def _seconds(self, share: float) -> float | None:
+        if self._ends is None:
+            return None
+        return max(0.5, (self._ends - time.monotonic()) * share)
+
+    def _news(self, words: str) -> None:
+        if self._hear is not None:
+            self._hear(words)
+
+
+def _plain_pattern(reading: Reading) -> Pattern:
+    """The one pattern of an order that leaves only the times open."""
+    instance: Instance = reading.instance
+    steps = tuple(options[0] for options in reading.options)
+    first = steps[instance.first_moves[0]]
+    turn = {move: (step - first) % len(steps) for move, step in enumerate(steps)}
+    routes = []
+    for move, step in zip(instance.moves, steps, strict=True):
+        given = (reading.steps[step].source, reading.steps[step].target)
+        routes.append(
+            next(
+                route
+                for route in move.routes
+                if (instance.places[route.source].name, instance.places[route.target].name) == given
+            )
+        )
+    boundaries = tuple(int(turn[s.arrival] > turn[s.departure]) for s in instance.stays)
+    turns = tuple(
+        () if chain.most is None else in_turn(chain, turn, most_turning(chain, turn) or 0)
+        for chain in instance.turnrounds
+    )
+    order = tuple(sorted(turn, key=turn.__getitem__))
+    return Pattern(order, tuple(routes), boundaries, turns, steps)
