@@ -6,7 +6,17 @@ import argparse
 from importlib import import_module
 from typing import NoReturn
 
-COMMANDS = ("solve", "verify", "draw", "slack", "jitter", "report", "template", "schema")
+COMMANDS = (
+    "solve",
+    "verify",
+    "draw",
+    "slack",
+    "jitter",
+    "report",
+    "sequencer",
+    "template",
+    "schema",
+)
 """In the order of the help page. Each is a module of .commands with SUMMARY, arguments()
 and run(); it imports what is heavy only when run."""
 

@@ -1,0 +1,22 @@
+"""From a schedule to the sequencer of a machine: tables in whole numbers, proved.
+
+A planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in
+the machine.
+"""
+
+from .export import FORMATS, Style, export_text, format_of, write_sequencer
+from .readback import ExportFailed
+from .table import Refused, SequencerStep, SequencerTable, sequencer_table
+
+__all__ = [
+    "FORMATS",
+    "ExportFailed",
+    "Refused",
+    "SequencerStep",
+    "SequencerTable",
+    "Style",
+    "export_text",
+    "format_of",
+    "sequencer_table",
+    "write_sequencer",
+]

@@ -1,0 +1,72 @@
+"""The sequencer table as CSV: comment lines, a header that names the units, a row a step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .names import for_cell
+from .table import SequencerStep, SequencerTable
+from .words import CAUTIONS, FIELDS, legend
+
+_TIMES = ("planned_start", "latest_start", "alarm_limit", "least_dwell", "greatest_dwell", "drip")
+_ATTRIBUTES = {
+    "pick_station": "pick",
+    "place_station": "place",
+    "fed_by_step": "fed_by",
+    "feeds_step": "feeds",
+    "planned_start": "start",
+    "latest_start": "latest",
+    "alarm_limit": "alarm",
+    "least_dwell": "least",
+    "greatest_dwell": "most",
+}
+_COUNTED = {
+    "boundaries": "cycles",
+    "wait_source_dwell": "1 = yes",
+    "wait_target_empty": "1 = yes",
+}
+
+
+def csv_text(table: SequencerTable) -> str:
+    """The file: lines that begin with ``#``, the stations and recipes, then the steps.
+
+    An empty cell means none. Names hold no separator and begin no formula.
+    """
+    notes = (*(f"CAUTION. {text}" for text in CAUTIONS), *legend(table))
+    lines = [f'"# {text}"' for text in notes]  # fixed texts, without quotes of their own
+    lines += [
+        _row(["line", for_cell(table.line)]),
+        _row([f"cycle_time [{table.unit.label}]", table.cycle]),
+        "",
+        _row(["station [number]", "name"]),
+        *(_row([number, for_cell(name)]) for number, name in table.stations),
+        "",
+        _row(["recipe [number]", "name"]),
+        *(_row([number, for_cell(name)]) for number, name in enumerate(table.recipes, start=1)),
+        "",
+        _row([_header(field, table) for field in FIELDS] + ["pick_name", "place_name"]),
+    ]
+    names = dict(table.stations)
+    for step in table.steps:
+        cells = [_value(step, field) for field in FIELDS]
+        lines.append(_row([*cells, for_cell(names[step.pick]), for_cell(names[step.place])]))
+    return "\n".join(lines) + "\n"
+
+
+def _header(field: str, table: SequencerTable) -> str:
+    unit = table.unit.label if field in _TIMES else _COUNTED.get(field, "number")
+    return f"{field} [{unit}]"
+
+
+def _value(step: SequencerStep, field: str) -> object:
+    return getattr(step, _ATTRIBUTES.get(field, field))
+
+
+def _row(cells: Sequence[object]) -> str:
+    return ",".join(_cell(cell) for cell in cells)
+
+
+def _cell(cell: object) -> str:
+    if cell is None:
+        return ""
+    return str(int(cell)) if isinstance(cell, bool) else str(cell)

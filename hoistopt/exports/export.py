@@ -1,0 +1,118 @@
+"""Export a schedule for a sequencer: text that has been read back and replayed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Literal
+
+from ..errors import InputError
+from ..output import check_target, write_atomically
+from ..problem import Problem
+from .csv_format import csv_text
+from .json_format import sequencer_json
+from .plcopen_format import plcopen_xml
+from .readback import prove
+from .st_format import structured_text
+from .st_types import BLOCK, Dialect, TimeType
+from .table import SequencerTable
+
+FORMATS = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCopen XML"}
+"""By the ending of the file's name."""
+
+
+@dataclass(frozen=True)
+class Style:
+    """How structured text and PLCopen XML are written; the other formats have no choice.
+
+    Attributes
+    ----------
+    times : str
+        ``"dint"``: whole numbers of the table's unit; ``"time"``: TIME literals.
+    block : str
+        Identifier that begins the names of the block and its types.
+    tags : str
+        Constants of the stations by ``"names"`` or by ``"numbers"``.
+    created : datetime or None
+        Time of creation that PLCopen XML states; by default now.
+    """
+
+    times: TimeType = "dint"
+    block: str = BLOCK
+    tags: Literal["names", "numbers"] = "names"
+    created: datetime | None = None
+
+
+def format_of(path: str | Path) -> str:
+    """The format a file's name asks for.
+
+    Raises
+    ------
+    InputError
+        When its ending is none that is known.
+    """
+    ending = Path(path).suffix.lower().removeprefix(".")
+    if ending not in FORMATS:
+        raise InputError(
+            "a file name that ends in "
+            + ", ".join(f".{known} ({name})" for known, name in FORMATS.items()),
+            file=path,
+        )
+    return ending
+
+
+def export_text(
+    problem: Problem, table: SequencerTable, form: str, style: Style | None = None
+) -> str:
+    """The text of one file, read back and replayed by the checker.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    table : SequencerTable
+        From :func:`sequencer_table`.
+    form : str
+        ``csv``, ``json``, ``st`` or ``xml``.
+    style : Style, optional
+
+    Raises
+    ------
+    InputError
+        When the format is unknown, or an identifier or number is too long for it.
+    ExportFailed
+        When the proof fails: a fault in hoistopt itself; nothing must be used then.
+    """
+    style = style or Style()
+    if form not in FORMATS:
+        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    writers: dict[str, Callable[[], str]] = {
+        "csv": lambda: csv_text(table),
+        "json": lambda: sequencer_json(table),
+        "st": lambda: structured_text(_dialect(table, style)),
+        "xml": lambda: plcopen_xml(_dialect(table, style), style.created),
+    }
+    text = writers[form]()
+    prove(problem, table, text, form)
+    return text
+
+
+def write_sequencer(
+    problem: Problem, table: SequencerTable, path: str | Path, style: Style | None = None
+) -> None:
+    """Write one file whole, in the format its name asks for.
+
+    Raises
+    ------
+    InputError, ExportFailed
+        As :func:`export_text`; or when the file cannot be written. Nothing is left then.
+    """
+    form = format_of(path)
+    check_target(path)
+    write_atomically(path, export_text(problem, table, form, style))
+
+
+def _dialect(table: SequencerTable, style: Style) -> Dialect:
+    return Dialect(table, style.times, style.block, style.tags)

@@ -1,0 +1,67 @@
+"""The sequencer table as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..tables.jsonfile import json_text, versions
+from .table import SequencerStep, SequencerTable
+from .words import CAUTIONS, FIELDS, RULES
+
+FORMAT = "hoist sequencer table"
+VERSION = 1
+
+
+def sequencer_json(table: SequencerTable) -> str:
+    """The file; every key of a time ends in its unit, null means none."""
+    return json_text(sequencer_data(table))
+
+
+def sequencer_data(table: SequencerTable) -> dict[str, Any]:
+    """The same as plain data."""
+    unit = table.unit
+    return {
+        "format": FORMAT,
+        "format_version": VERSION,
+        "cautions": list(CAUTIONS),
+        "line": table.line,
+        "units": {unit.key: f"whole numbers of {unit.label}"},
+        f"cycle_time_{unit.key}": table.cycle,
+        "rules": dict(RULES),
+        "fields": {_key(name, unit.key): text for name, text in FIELDS.items()},
+        "stations": [{"number": number, "name": name} for number, name in table.stations],
+        "recipes": [
+            {"number": number, "name": name} for number, name in enumerate(table.recipes, start=1)
+        ],
+        "steps": [_step(step, unit.key) for step in table.steps],
+        "made_by": versions(),
+    }
+
+
+_TIMES = ("planned_start", "latest_start", "alarm_limit", "least_dwell", "greatest_dwell", "drip")
+
+
+def _key(name: str, unit: str) -> str:
+    return f"{name}_{unit}" if name in _TIMES else name
+
+
+def _step(step: SequencerStep, unit: str) -> dict[str, Any]:
+    return {
+        "step": step.step,
+        "pick_station": step.pick,
+        "place_station": step.place,
+        "recipe": step.recipe,
+        "load": step.load,
+        "stage": step.stage,
+        "fed_by_step": step.fed_by,
+        "boundaries": step.boundaries,
+        "feeds_step": step.feeds,
+        "wait_source_dwell": step.wait_source_dwell,
+        "wait_target_empty": step.wait_target_empty,
+        f"planned_start_{unit}": step.start,
+        f"latest_start_{unit}": step.latest,
+        f"alarm_limit_{unit}": step.alarm,
+        f"least_dwell_{unit}": step.least,
+        f"greatest_dwell_{unit}": step.most,
+        f"drip_{unit}": step.drip,
+    }

@@ -1,0 +1,9 @@
+"""Read exported files back, each by a reader of its own, not by the writer's code.
+
+A file is handed over only once what stands in it has been read back and replayed by the
+checker.
+"""
+
+from .proof import ExportFailed, prove, replay_table
+
+__all__ = ["ExportFailed", "prove", "replay_table"]

@@ -1,0 +1,61 @@
+"""Read a sequencer table from CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+
+from ..names import from_cell
+from ..table import SequencerTable
+from .members import Unreadable, Value, step_from, table_from
+
+_UNITS = {"ms": "ms", "0.1 s": "ds", "s": "s", "min": "min"}
+
+
+def table_from_csv(text: str) -> SequencerTable:
+    """The table a CSV file holds.
+
+    Raises
+    ------
+    Unreadable
+        When it is no such file.
+    """
+    rows = [row for row in csv.reader(io.StringIO(text)) if row and not row[0].startswith("#")]
+    line, unit, cycle = "", "", 0
+    stations: dict[int, str] = {}
+    recipes: dict[int, str] = {}
+    steps = []
+    header: list[str] = []
+    for row in rows:
+        name, in_brackets = _parts(row[0])
+        if name == "line":
+            line = from_cell(row[1])
+        elif name == "cycle_time":
+            unit, cycle = _UNITS[in_brackets], int(row[1])
+        elif name in ("station", "recipe", "step"):
+            header = row
+        elif header[0].startswith("station"):
+            stations[int(row[0])] = from_cell(row[1])
+        elif header[0].startswith("recipe"):
+            recipes[int(row[0])] = from_cell(row[1])
+        else:
+            steps.append(step_from(_values(header, row, unit)))
+    return table_from(line, unit, cycle, stations, recipes, steps)
+
+
+def _values(header: list[str], row: list[str], unit: str) -> dict[str, Value]:
+    found: dict[str, Value] = {}
+    for title, cell in zip(header, row, strict=True):
+        name, in_brackets = _parts(title)
+        if in_brackets in _UNITS and _UNITS[in_brackets] != unit:
+            raise Unreadable(f"column {title} is in another unit")
+        if in_brackets:
+            found[name] = int(cell) if cell else None
+    return found
+
+
+def _parts(title: str) -> tuple[str, str]:
+    """A heading and what stands in brackets behind it."""
+    found = re.fullmatch(r"(\w+)(?: \[(.*)\])?", title)
+    return (found[1], found[2] or "") if found else (title, "")

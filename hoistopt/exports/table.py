@@ -1,0 +1,232 @@
+"""The sequencer table: what a controls programmer needs of a schedule, in whole numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from ..checker import Replay, replay
+from ..checker.plan import Plan, plan_of
+from ..checker.table import Table
+from ..errors import HoistoptError
+from ..problem import Problem
+from ..schedule import Schedule
+from .lateness import delayed, latest_start, longest_hold
+from .numbering import numbered
+from .rounding import in_whole_units
+from .strict import strict_problem
+from .units import TimeUnit, time_unit
+
+
+class Refused(HoistoptError):
+    """The checker refused the schedule; `replay` has every violation."""
+
+    def __init__(self, seen: Replay) -> None:
+        self.replay = seen
+        count = len(seen.violations)
+        super().__init__(
+            f"the checker refuses this schedule: {seen.violations[0]}"
+            + (f" ({count - 1} more)" if count > 1 else "")
+        )
+
+
+@dataclass(frozen=True)
+class SequencerStep:
+    """One step; times in whole units of the table, stations and recipes by number.
+
+    Attributes
+    ----------
+    step : int
+        Number, from 1, in order of planned start.
+    pick, place : int
+        Numbers of the stations the carrier is lifted from and lowered into.
+    recipe, load, stage : int
+        Recipe by number from 1; load of the cycle from 1; stage left, 0 the load station.
+    fed_by : int or None
+        The step that set down what this one lifts; None where it lifts a new load.
+    boundaries : int
+        Cycles since then: in cycle c the step is due if step `fed_by` was executed in
+        cycle ``c - boundaries``.
+    feeds : int or None
+        The step that lifts what this one sets down; None where the load leaves the line.
+    wait_source_dwell : bool
+        Whether to wait until the carrier has stood `least` at the pick station.
+    wait_target_empty : bool
+        Whether to wait until the place station has a free place.
+    start, latest : int
+        Planned and latest start of lifting, from the start of the cycle. Up to the latest
+        one, a step that is late by itself breaks no rule.
+    alarm : int or None
+        Latest start plus the longest time the whole line may then stand still before some
+        load exceeds its maximum dwell; None where none of those then standing has one.
+    least, most : int, int or None
+        Dwell at the pick station: at least, and at most where there is a maximum.
+    drip : int
+        Pause above the pick station after lifting.
+    """
+
+    step: int
+    pick: int
+    place: int
+    recipe: int
+    load: int
+    stage: int
+    fed_by: int | None
+    boundaries: int
+    feeds: int | None
+    wait_source_dwell: bool
+    wait_target_empty: bool
+    start: int
+    latest: int
+    alarm: int | None
+    least: int
+    most: int | None
+    drip: int
+
+
+@dataclass(frozen=True)
+class SequencerTable:
+    """All steps of one cycle, and what their numbers mean.
+
+    Attributes
+    ----------
+    line : str
+        Name of the line.
+    unit : TimeUnit
+        Of every time.
+    cycle : int
+        Cycle time.
+    steps : tuple of SequencerStep
+    stations : tuple of (int, str)
+        Number and name of every station, in order of number.
+    recipes : tuple of str
+        Names of the recipes, numbered from 1.
+    """
+
+    line: str
+    unit: TimeUnit
+    cycle: int
+    steps: tuple[SequencerStep, ...]
+    stations: tuple[tuple[int, str], ...]
+    recipes: tuple[str, ...]
+
+    @property
+    def slots(self) -> int:
+        """Cycles a controller has to remember: the most boundaries, and the running one."""
+        return max(step.boundaries for step in self.steps) + 1
+
+
+def sequencer_table(
+    problem: Problem,
+    schedule: Schedule,
+    unit: str | TimeUnit = "ms",
+    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    first_station: int = 0,
+) -> SequencerTable:
+    """The sequencer table of a schedule.
+
+    Parameters
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and a schedule the checker accepts.
+    unit : str
+        Time unit: ``"ms"``, ``"ds"`` (0.1 s), ``"s"`` or ``"min"``. Starts that are no
+        whole number of it are moved, keeping the pattern of moves; the checker then looks
+        at the moved ones, with windows and drips in whole units too.
+    stations : str or mapping
+        Numbers of the stations: ``"list"`` as the problem lists them, ``"track"`` along
+        the track, or the number of each by name.
+    first_station : int
+        Number of the first one, for the two orders.
+
+    Raises
+    ------
+    Refused
+        When the checker refuses the schedule.
+    InputError
+        When the unit is unknown or too coarse, or the numbers of the stations are wrong.
+    """
+    unit = time_unit(unit)
+    numbers = numbered(problem, stations, first_station)
+    given = replay(problem, schedule)
+    if not given.clean:
+        raise Refused(given)
+    strict = strict_problem(problem, unit)
+    whole = in_whole_units(problem, strict, schedule, unit)
+    rows = _Rows(problem, strict, whole, unit, numbers)
+    return SequencerTable(
+        line=problem.name,
+        unit=unit,
+        cycle=whole.cycle,
+        steps=tuple(rows.row(number) for number in range(len(whole))),
+        stations=tuple((number, name) for name, number in numbers.items()),
+        recipes=tuple(recipe.name for recipe in problem.recipes),
+    )
+
+
+class _Rows:
+    """The steps of a schedule in whole units, one tick being one unit."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        strict: Problem,
+        schedule: Schedule,
+        unit: TimeUnit,
+        numbers: Mapping[str, int],
+    ) -> None:
+        self.problem, self.strict, self.schedule, self.unit = problem, strict, schedule, unit
+        self.numbers = numbers
+        self.plan: Plan = plan_of(Table(problem, schedule))
+        self.seen = replay(strict, schedule)
+        self.recipes = [recipe.name for recipe in problem.recipes]
+
+    def row(self, number: int) -> SequencerStep:
+        plan, step = self.plan, self.schedule.steps[number]
+        leg, parts, link = plan.legs[number], plan.parts[number], plan.links.get(number)
+        assert leg is not None and parts is not None
+        loading = plan.begins(number)
+        least, most = self._window(leg.recipe, leg.leaves, step.source)
+        latest = latest_start(self.strict, self.schedule, self.seen, number)
+        after = plan.lifted_by.get(number)
+        return SequencerStep(
+            step=number + 1,
+            pick=self.numbers[step.source],
+            place=self.numbers[step.target],
+            recipe=self.recipes.index(leg.recipe) + 1,
+            load=plan.loads[number],
+            stage=leg.leaves,
+            fed_by=None if loading or link is None else link.before + 1,
+            boundaries=0 if loading or link is None else link.boundaries,
+            feeds=None if after is None or plan.begins(after) else after + 1,
+            wait_source_dwell=least > 0 and not loading,
+            wait_target_empty=self._capacity(step.target) != "unlimited",
+            start=step.start,
+            latest=latest,
+            alarm=self._alarm(number, latest),
+            least=least,
+            most=most,
+            drip=self.unit.up(plan.table.clock.fraction(parts.drip), self.problem),
+        )
+
+    def _capacity(self, station: str) -> int | str:
+        return self.problem.station_by_name[station].capacity
+
+    def _window(self, recipe: str, stage: int, station: str) -> tuple[int, int | None]:
+        """Dwell before the lifting, in whole units to the safe side."""
+        window = self.plan.table.routes.window(recipe, stage, station)
+        exact = self.plan.table.clock.fraction
+        least = self.unit.up(exact(window.least), self.problem)
+        most = None if window.most is None else self.unit.down(exact(window.most), self.problem)
+        return least, most
+
+    def _alarm(self, number: int, latest: int) -> int | None:
+        late = delayed(self.schedule, number, latest)
+        hold = longest_hold(replay(self.strict, late), late, number, latest)
+        if hold is None:
+            return None
+        # Not by unit.down(): the strict line's windows may lie a hair inside whole units.
+        units: Fraction = hold * self.schedule.ticks_per_unit
+        return latest + units // 1
