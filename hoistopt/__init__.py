@@ -17,16 +17,24 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from .checker import replay, verify
     from .errors import HoistoptError, InfeasibleError, InputError
+    from .explain.holding import Holding, what_holds
+    from .explain.impasse import Impasse, why_none
+    from .explain.levers import Levers, find_levers
+    from .explain.order import Ordered, least_for_order
     from .planning import best_degree, compare_degrees, solve
     from .problem import Problem, load_problem
     from .result import Progress, Result
-    from .schedule import Schedule, Step
+    from .schedule import Schedule, Step, read_moves, read_order
 
 # Where each public name lives. Loaded on first use: `import hoistopt` stays quick.
 _HOME = {
     "HoistoptError": "errors",
+    "Holding": "explain.holding",
+    "Impasse": "explain.impasse",
     "InfeasibleError": "errors",
     "InputError": "errors",
+    "Levers": "explain.levers",
+    "Ordered": "explain.order",
     "Problem": "problem",
     "Progress": "result",
     "Result": "result",
@@ -34,16 +42,26 @@ _HOME = {
     "Step": "schedule",
     "best_degree": "planning",
     "compare_degrees": "planning",
+    "find_levers": "explain.levers",
+    "least_for_order": "explain.order",
     "load_problem": "problem",
+    "read_moves": "schedule",
+    "read_order": "schedule",
     "replay": "checker",
     "solve": "planning",
     "verify": "checker",
+    "what_holds": "explain.holding",
+    "why_none": "explain.impasse",
 }
 
 __all__ = [
     "HoistoptError",
+    "Holding",
+    "Impasse",
     "InfeasibleError",
     "InputError",
+    "Levers",
+    "Ordered",
     "Problem",
     "Progress",
     "Result",
@@ -51,10 +69,16 @@ __all__ = [
     "Step",
     "best_degree",
     "compare_degrees",
+    "find_levers",
+    "least_for_order",
     "load_problem",
+    "read_moves",
+    "read_order",
     "replay",
     "solve",
     "verify",
+    "what_holds",
+    "why_none",
 ]
 
 

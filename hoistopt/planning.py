@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from fractions import Fraction
 
 from .checker import replay
-from .errors import HoistoptError, InfeasibleError, InputError
+from .errors import HoistoptError, InfeasibleError
 from .explain import conflicting_demands
 from .instance import Instance, build_instance
+from .limits import check_limits
 from .problem import Problem
 from .result import Progress, Result
 from .schedule import readable
@@ -52,7 +52,7 @@ def solve(
     CheckFailed
         When the independent checker refuses the schedule; please report it.
     """
-    _check_limits(time_limit, workers, seed)
+    check_limits(time_limit, workers, seed)
     try:
         instance = build_instance(problem, degree)
     except InfeasibleError as error:
@@ -132,7 +132,7 @@ def _exact_time_per_load(result: Result) -> Fraction:
 def _without_schedule(problem: Problem, instance: Instance, found: Found) -> Result:
     reason = None
     if found.status == "infeasible":
-        reason = conflicting_demands(problem, instance).sentence()
+        reason = conflicting_demands(problem, instance).sentence(most=8)
     return Result(
         status=found.status,
         cycle_time=None,
@@ -160,14 +160,3 @@ def _progress(
         hear(Progress(shown, _in_unit(bound, instance), elapsed))
 
     return tell
-
-
-def _check_limits(time_limit: float | None, workers: int | None, seed: int) -> None:
-    if time_limit is not None and not (
-        isinstance(time_limit, int | float) and 0 < time_limit < math.inf
-    ):
-        raise InputError("seconds above 0", field="time_limit", value=time_limit)
-    if workers is not None and (not isinstance(workers, int) or not 1 <= workers <= 256):
-        raise InputError("a whole number from 1 to 256", field="workers", value=workers)
-    if not isinstance(seed, int) or not 0 <= seed < 2**31:
-        raise InputError("a whole number from 0 to 2147483647", field="seed", value=seed)

@@ -58,3 +58,20 @@ def whole(text: str | None, option: str, least: int, most: int) -> int | None:
     if not re.fullmatch(r"[0-9]{1,10}", text) or not least <= int(text) <= most:
         raise InputError(f"a whole number from {least} to {most}", field=option, value=text)
     return int(text)
+
+
+def number(text: str | None, option: str) -> Decimal | None:
+    """A number above 0, exactly as written; None where none was given."""
+    from ..problem.numbers import exact_number
+
+    if text is None:
+        return None
+    try:
+        value = exact_number(Decimal(text))
+    except InvalidOperation:
+        raise InputError("a number above 0", field=option, value=text) from None
+    except ValueError as error:
+        raise InputError(str(error), field=option, value=text) from None
+    if value <= 0:
+        raise InputError("a number above 0", field=option, value=text)
+    return value

@@ -6,7 +6,7 @@ import sys
 import time
 from contextlib import AbstractContextManager
 from types import TracebackType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from rich.text import Text
 
@@ -50,7 +50,7 @@ class Meter(AbstractContextManager["Meter"]):
                 transient=True,
             )
 
-    def __enter__(self) -> Meter:
+    def __enter__(self) -> Self:
         if self._live is not None:
             self._live.start()
         return self

@@ -121,15 +121,19 @@ class Asker:
             left = self.ends - time.monotonic()
             if self.each is not None:
                 left = min(left, self.each)
-            possible = can_keep(
-                self.problem,
-                self.instance,
-                self.asked,
-                kept,
-                time_limit=left,
-                workers=self.workers,
-                also=also,
-            )
+            try:
+                possible = can_keep(
+                    self.problem,
+                    self.instance,
+                    self.asked,
+                    kept,
+                    time_limit=left,
+                    workers=self.workers,
+                    also=also,
+                )
+            except KeyboardInterrupt:
+                self.ends = 0.0  # no further questions
+                return None
             if possible:
                 return True
             answer = None if possible is None else answer

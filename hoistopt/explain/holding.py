@@ -130,13 +130,13 @@ class Holding:
             )
         if self.alone:
             found.append(
-                "Nothing else holds the cycle so long: shorten any of these times "
-                "(or raise a maximum among them) and this order of moves gets quicker."
+                "Nothing else holds the cycle so long: with any of these times shorter, or a "
+                "maximum among them higher, the same order of moves could run quicker."
             )
         else:
             found.append(
-                "Other chains of times are just as long: one of these times shortened may "
-                "not be enough to make this order of moves quicker."
+                "Other chains of times are just as long: with only one of these times shorter, "
+                "the same order of moves may not get quicker."
             )
         found += [
             f"{label} has more tanks than a cycle has loads for them; a higher degree can use them."

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from ..checker import replay
 from ..errors import HoistoptError, InfeasibleError, InputError
 from ..instance import Instance, build_instance
+from ..limits import check_limits
 from ..problem import Problem
 from ..problem.numbers import exact_number
 from ..schedule import Schedule, readable
@@ -21,7 +22,8 @@ from ..timing import ticks_down
 from .conflict import Asker, Conflict, smallest_conflict
 from .eased import held_to
 from .members import members
-from .remedy import Remedy, smallest_remedy
+from .remedy import Aim, Remedy, smallest_remedy
+from .wording import told
 
 Heard = Callable[[str], None]
 """Hears in a few words what is being looked for."""
@@ -66,6 +68,57 @@ class Impasse:
     least: Fraction | None = None
     least_proven: bool = False
     schedule: Schedule | None = None
+
+    def distinct_remedies(self) -> list[Remedy]:
+        """The remedies that were found, each once."""
+        found: list[Remedy] = []
+        for remedy in self.remedies:
+            if remedy.changes and all(remedy.changes != other.changes for other in found):
+                found.append(remedy)
+        return found
+
+    def sentences(self) -> list[str]:
+        """The answer, a sentence each."""
+        wish = (
+            "" if self.at_most is None else f" with a cycle of at most {self._time(self.at_most)}"
+        )
+        if self.status == "possible":
+            assert self.schedule is not None
+            reached = self._time(self.schedule.time(self.schedule.cycle))
+            return [
+                f"There is a schedule of degree {self.degree}{wish}: one of {reached} was found.",
+                "`hoistopt solve` finds the least.",
+            ]
+        if self.status == "unknown":
+            return [f"Stopped before it was known whether there is a schedule{wish}."]
+        found = [f"No schedule of degree {self.degree} exists{wish}: proved."]
+        if self.reason is not None:
+            return [*found, f"{self.reason[:1].upper()}{self.reason[1:]}."]
+        if self.conflict is not None:
+            found += self._conflict(self.conflict)
+        found += self._remedied()
+        if self.least is not None:
+            proof = "the least" if self.least_proven else "the shortest found"
+            found.append(f"With all windows as they are, {self._time(self.least)} is {proof}.")
+        return found
+
+    def _conflict(self, conflict: Conflict) -> list[str]:
+        if not conflict.members:
+            return [conflict.sentence()]
+        if conflict.minimal:
+            return ["Leave out any one of the things asked for above and there is a schedule."]
+        return ["The list above conflicts, but may be longer than it need be."]
+
+    def _remedied(self) -> list[str]:
+        if any(remedy.status == "none" for remedy in self.remedies):
+            return ["No change of windows alone helps: proved."]
+        missing = any(remedy.status == "unknown" for remedy in self.remedies)
+        if missing and not self.distinct_remedies():
+            return ["No change of windows that helps was found in the time given."]
+        return []
+
+    def _time(self, time: Fraction) -> str:
+        return f"{told(time)} {self.unit}"
 
     def to_data(self) -> dict[str, Any]:
         """Plain data for JSON."""
@@ -131,6 +184,7 @@ def why_none(
     InputError
         When `at_most` is no time above 0, or the problem cannot be planned.
     """
+    check_limits(time_limit, workers, seed)
     wanted = None if at_most is None else limit_of(at_most)
     try:
         whole = build_instance(problem, degree)
@@ -160,19 +214,21 @@ def why_none(
     asker.answers[frozenset(asked)] = False
     conflict = smallest_conflict(asker)
 
-    remedies = []
-    for aim, share in (("windows", 0.4), ("total", 0.6)):
-        news("the smallest change of windows")
-        left = max(1.0, time_limit - (time.monotonic() - began))
-        remedies.append(
-            smallest_remedy(
-                problem, instance, "total" if aim == "total" else "windows",
-                time_limit=left * share, **limits,
+    remedies: list[Remedy] = []
+    least, proven = None, False
+    aims: tuple[tuple[Aim, float], ...] = (("windows", 0.4), ("total", 0.6))
+    try:
+        for aim, share in aims:
+            news("the smallest change of windows")
+            left = max(1.0, time_limit - (time.monotonic() - began))
+            remedies.append(
+                smallest_remedy(problem, instance, aim, time_limit=left * share, **limits)
             )
-        )  # fmt: skip
-        if remedies[-1].status == "none":
-            break
-    least, proven = _least(whole, time_limit, began, news, limits)
+            if remedies[-1].status == "none":
+                break
+        least, proven = _least(whole, time_limit, began, news, limits)
+    except KeyboardInterrupt:
+        news("stopped")  # what is known by now is the answer
     return Impasse(
         "none",
         degree,

@@ -10,13 +10,15 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from ..checker import replay
-from ..errors import HoistoptError, InfeasibleError
+from ..errors import HoistoptError, InfeasibleError, InputError
 from ..instance import Instance, build_instance
+from ..limits import check_limits
 from ..problem import Problem
 from ..schedule import Schedule, readable
 from ..solver import Found, least_cycle
 from ..solver.bounds import lower_bound
 from .pulls import Amount, Pull, pulls
+from .wording import told
 
 Heard = Callable[[int, int, str], None]
 """Hears how many levers are settled, out of how many, and what is being tried."""
@@ -86,6 +88,22 @@ class Levers:
     runtime: float = 0.0
     reason: str | None = None
 
+    def sentence(self) -> str:
+        """Where the line stands today."""
+        if self.cycle_time is None:
+            none = f"The line has no schedule of degree {self.degree}."
+            return {
+                "infeasible": f"{none} {self.reason or ''}".strip()
+                + " `hoistopt conflict` tells what would help.",
+            }.get(self.status, "Stopped before the line's own cycle time was known.")
+        today = f"Today's cycle time is {told(self.cycle_time)} {self.unit}"
+        if self.status == "optimal":
+            return f"{today}, the least at degree {self.degree}."
+        return (
+            f"{today}, not proved to be the least (bound {told(self.bound or Fraction(0))}): "
+            "part of a gain may be had without the change."
+        )
+
     def to_data(self) -> dict[str, Any]:
         """Plain data for JSON."""
         return {
@@ -128,7 +146,7 @@ def find_levers(
     problem: Problem,
     degree: int = 1,
     by: Amount | Decimal | int | str = "10%",
-    hoist_by: Decimal | int | float = 10,
+    hoist_by: Decimal | int | float | str = 10,
     *,
     time_limit: float | None = None,
     workers: int | None = None,
@@ -166,6 +184,7 @@ def find_levers(
     InputError
         When an amount makes no sense, or the problem cannot be planned.
     """
+    check_limits(time_limit, workers, seed)
     ways = pulls(problem, by, hoist_by)
     began = time.monotonic()
     try:
@@ -187,7 +206,7 @@ def find_levers(
         degree,
         problem.unit,
         search.in_unit(found.schedule.cycle),
-        search.in_unit(found.bound),
+        search.in_unit(max(found.bound, lower_bound(instance))),
         tuple(sorted(search.levers, key=_rank)),
         time.monotonic() - began,
     )
@@ -219,6 +238,7 @@ class _Search:
         self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
         self._hear = hear
         self._count = 0
+        self._interrupted = False
         self.ends: float | None = None
         self.levers: list[Lever] = []
 
@@ -240,8 +260,9 @@ class _Search:
 
     def _together(self, group: Sequence[Pull]) -> None:
         """Settle changes that only ever allow more."""
-        if len(group) == 1:
-            self._alone(group[0])
+        if len(group) == 1 or self._interrupted:
+            for way in group:
+                self._alone(way)
             return
         self._tell(f"{len(group)} changes together")
         changed = self._problem
@@ -252,7 +273,7 @@ class _Search:
             self._no_gain(group, "bound")
             return
         below = replace(instance, longest=self._below(instance))
-        found = least_cycle(below, time_limit=self._seconds(len(group)), **self._limits)
+        found = self._shortest(below, len(group))
         if found.status == "infeasible":
             self._no_gain(group, "group")
             return
@@ -265,7 +286,8 @@ class _Search:
         changed = way.apply(self._problem)
         try:
             instance = build_instance(changed, self._degree)
-        except InfeasibleError:
+        except (InfeasibleError, InputError):  # a window no longer holds a whole tick
+            self.levers.append(Lever(way, None, self.in_unit(0), None, None, "none"))
             return
         floor = self._floor(instance)
         if way.only_helps:
@@ -273,7 +295,7 @@ class _Search:
                 self._no_gain([way], "bound")
                 return
             instance = replace(instance, longest=self._below(instance))
-        found = least_cycle(instance, time_limit=self._seconds(1), **self._limits)
+        found = self._shortest(instance, 1)
         if found.status == "infeasible":
             if way.only_helps:
                 self._no_gain([way], "search")
@@ -299,6 +321,13 @@ class _Search:
                 "search" if proved else "stopped",
             )
         )
+
+    def _shortest(self, instance: Instance, settles: int) -> Found:
+        if self._interrupted:
+            return Found("unknown", 0, None, 0.0)
+        found = least_cycle(instance, time_limit=self._seconds(settles), **self._limits)
+        self._interrupted = found.interrupted
+        return found
 
     def _below(self, instance: Instance) -> int:
         """A tick less than today, or the line's own limit."""

@@ -11,6 +11,7 @@ from typing import Any, Literal
 from ..checker import Replay, replay
 from ..errors import HoistoptError
 from ..instance import Instance
+from ..limits import check_limits
 from ..problem import Problem
 from ..schedule import Schedule, readable, schedule_to_data
 from ..solver import least_cycle, run_model
@@ -177,6 +178,7 @@ def least_for_order(
     InputError
         When the problem cannot be planned.
     """
+    check_limits(time_limit, workers, seed)
     reading = reading_of(problem, order)
     if not isinstance(reading, Reading):
         return Ordered("cannot", problem.unit, faults=tuple(reading))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Literal
 
@@ -65,7 +65,7 @@ class Pull:
 def pulls(
     problem: Problem,
     by: Amount | Decimal | int | str = "10%",
-    hoist_by: Decimal | int | float = 10,
+    hoist_by: Decimal | int | float | str = 10,
 ) -> tuple[Pull, ...]:
     """Every change of one limit of the line.
 
@@ -75,7 +75,7 @@ def pulls(
         When an amount is none.
     """
     amount = by if isinstance(by, Amount) else amount_of(by)
-    share = _share(hoist_by)
+    share = share_of(hoist_by)
     found = [
         *_windows(problem, amount),
         *_ends(problem, amount),
@@ -124,13 +124,20 @@ def _bad_amount(field: str, value: object) -> InputError:
     )
 
 
-def _share(value: Decimal | int | float) -> Fraction:
+def share_of(value: Decimal | int | float | str, field: str = "hoist_by") -> Fraction:
+    """Per cent as a share of 1.
+
+    Raises
+    ------
+    InputError
+        When `value` is no number from 0 to 90.
+    """
     try:
-        number = exact_number(value)
-    except ValueError:
+        number = exact_number(Decimal(value.strip("% ")) if isinstance(value, str) else value)
+    except (ValueError, InvalidOperation):
         number = Decimal(-1)
     if not 0 <= number <= 90:
-        raise InputError("per cent from 0 to 90", field="hoist_by", value=value)
+        raise InputError("per cent from 0 to 90", field=field, value=value)
     return Fraction(number) / 100
 
 

@@ -29,12 +29,16 @@ _STATUS: dict[Any, Literal["optimal", "feasible", "infeasible", "unknown"]] = {
 
 @dataclass(frozen=True)
 class Found:
-    """The outcome of a search; `bound` in ticks, `runtime` in seconds."""
+    """The outcome of a search; `bound` in ticks, `runtime` in seconds.
+
+    `interrupted` tells that Ctrl-C ended it.
+    """
 
     status: Literal["optimal", "feasible", "infeasible", "unknown"]
     bound: int
     schedule: Schedule | None
     runtime: float
+    interrupted: bool = False
 
 
 def least_cycle(
@@ -66,12 +70,13 @@ def least_cycle(
     watcher = _Watcher(variables.lowest, began, tell)
     if tell is not None:
         solver.best_bound_callback = watcher.hear_bound
-    status = _STATUS.get(_interruptible(solver, variables.model, watcher), "unknown")
+    outcome, interrupted = _interruptible(solver, variables.model, watcher)
+    status = _STATUS.get(outcome, "unknown")
     schedule, bound = None, watcher.bound
     if status in ("optimal", "feasible"):
         schedule = decode(variables, solver.value)
         bound = max(bound, round(solver.best_objective_bound))
-    return Found(status, bound, schedule, time.perf_counter() - began)
+    return Found(status, bound, schedule, time.perf_counter() - began, interrupted)
 
 
 def is_feasible(
@@ -89,9 +94,18 @@ def run_model(
     workers: int | None = None,
     seed: int = 0,
 ) -> tuple[Literal["optimal", "feasible", "infeasible", "unknown"], cp_model.CpSolver]:
-    """Run CP-SAT on any model, for those who build their own; the solver has the values."""
+    """Run CP-SAT on any model, for those who build their own; the solver has the values.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        When Ctrl-C ended the search.
+    """
     solver = _solver(time_limit, workers, seed)
-    return _STATUS.get(_interruptible(solver, model, None), "unknown"), solver
+    outcome, interrupted = _interruptible(solver, model, None)
+    if interrupted:
+        raise KeyboardInterrupt
+    return _STATUS.get(outcome, "unknown"), solver
 
 
 def _solver(time_limit: float | None, workers: int | None, seed: int) -> cp_model.CpSolver:
@@ -125,8 +139,11 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
             self._tell(self.best, self.bound, time.perf_counter() - self._began)
 
 
-def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> int:
-    """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best."""
+def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple[int, bool]:
+    """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best.
+
+    Returns the status, and whether Ctrl-C was pressed.
+    """
     # CP-SAT's own handler would be called in this thread, know no search and abort.
     solver.parameters.catch_sigint_signal = False
     outcome: list[Any] = []
@@ -150,4 +167,4 @@ def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> int:
             stopping = True
     if isinstance(outcome[0], BaseException):
         raise outcome[0]
-    return int(outcome[0])
+    return int(outcome[0]), stopping

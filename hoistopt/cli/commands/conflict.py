@@ -1,0 +1,83 @@
+"""`hoistopt conflict`: why there is no schedule, or none so quick, and what would help."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from ...errors import InputError
+from ..arguments import number, seconds, whole
+from ..codes import DONE, NO, STOPPED
+from ..outputs import STDOUT, targets
+from ..streams import say, tell
+
+if TYPE_CHECKING:
+    from ...explain.impasse import Impasse
+
+SUMMARY = "Tell why no schedule exists, or none so quick, and which windows would have to give."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument(
+        "--at-most", metavar="T", help="cycle time wished for, in the problem's unit"
+    )
+    parser.add_argument(
+        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
+    )
+    parser.add_argument(
+        "--time-limit", metavar="S", default="60", help="seconds in all (default 60)"
+    )
+    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
+    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
+
+
+def run(options: argparse.Namespace) -> int:
+    """A minimal conflict and the smallest changes that resolve it."""
+    degree = whole(options.degree, "--degree", 1, 100) or 1
+    wanted = number(options.at_most, "--at-most")
+    limit = seconds(options.time_limit)
+    workers = whole(options.workers, "--workers", 1, 256)
+    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    outputs = targets([options.file], json=options.json)
+    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
+
+    from ...explain.impasse import why_none
+    from ...problem import load_problem
+    from ...tables.cautions import STANDING
+    from ...tables.jsonfile import json_text
+    from ..watch import Watch
+
+    problem = load_problem(options.file)
+    try:
+        with Watch("looking for") as watch:
+            found = why_none(
+                problem,
+                degree,
+                wanted,
+                time_limit=limit or 60.0,
+                workers=workers,
+                seed=seed,
+                on_news=watch.say,
+            )
+    except InputError as error:
+        raise error.in_file(options.file) from None
+    if "json" in outputs:
+        outputs["json"].write(json_text({"problem": problem.name, **found.to_data()}))
+    if shown is say and found.status == "none":
+        _show(found)
+    shown(*found.sentences())
+    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
+    shown("", STANDING)
+    return {"possible": DONE, "none": NO, "unknown": STOPPED}[found.status]
+
+
+def _show(found: Impasse) -> None:
+    from ..explain_tables import conflict_table, remedy_table
+
+    if found.conflict is not None and found.conflict.members:
+        say(conflict_table(found.conflict), "")
+    for remedy in found.distinct_remedies():
+        say(remedy_table(remedy, found.unit), "")

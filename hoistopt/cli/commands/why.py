@@ -1,0 +1,117 @@
+"""`hoistopt why`: what holds the cycle time where it is."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from ...errors import InputError
+from ..arguments import seconds, whole
+from ..codes import DONE, NO, STOPPED
+from ..outputs import STDOUT, targets
+from ..streams import say, tell
+from .verify import refuse, replayed
+
+if TYPE_CHECKING:
+    from ...problem import Problem
+    from ...result import Result
+
+SUMMARY = "Tell what holds the cycle time: the chain of times that adds up to it."
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command's name."""
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument(
+        "moves",
+        metavar="MOVES",
+        nargs="?",
+        help="table of moves (CSV or JSON); left out, the line is solved first",
+    )
+    parser.add_argument(
+        "--degree", metavar="K", help="sets of loads per cycle, where it is solved (default 1)"
+    )
+    parser.add_argument("--time-limit", metavar="S", help="seconds of search, where it is solved")
+    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
+    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
+    parser.add_argument(
+        "--diagram", metavar="OUT", help="mark it in the time-way diagram (.png, .svg or .pdf)"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Solve if no moves are given, then explain."""
+    degree = whole(options.degree, "--degree", 1, 100)
+    limit = seconds(options.time_limit)
+    workers = whole(options.workers, "--workers", 1, 256)
+    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    if options.moves is not None and degree is not None:
+        raise InputError(
+            "no degree beside a table of moves",
+            field="--degree",
+            value=degree,
+            way_out="The table has the degree it has; leave out one of the two.",
+        )
+    inputs = [options.file] if options.moves is None else [options.file, options.moves]
+    outputs = targets(inputs, json=options.json, diagram=options.diagram)
+    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
+    status = "verified"
+    if options.moves is not None:
+        problem, schedule, seen = replayed(options.file, options.moves)
+        if not seen.clean:
+            return refuse(problem, schedule, seen, outputs.get("json"))
+    else:
+        problem, result = _solved(options.file, degree or 1, limit, workers, seed)
+        if result.schedule is None:
+            return _none(problem, result)
+        schedule, status = result.schedule, result.status
+
+    from ...explain.holding import what_holds
+    from ...tables.cautions import STANDING
+    from ...tables.jsonfile import json_text
+    from ..explain_tables import holding_table
+
+    try:
+        holding = what_holds(problem, schedule)
+    except InputError as error:
+        raise error.in_file(options.moves or options.file) from None
+    if "json" in outputs:
+        outputs["json"].write(json_text({"problem": problem.name, **holding.to_data()}))
+    if "diagram" in outputs:
+        from ...drawing.critical import save_holding
+
+        save_holding(problem, holding, outputs["diagram"].path)
+    if shown is say:
+        shown(holding_table(holding), "")
+    shown(holding.sentence(), *holding.remarks())
+    if status == "feasible":
+        shown("The cycle time is not proved to be the least; another order may be quicker.")
+    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
+    shown("", STANDING)
+    return DONE
+
+
+def _solved(
+    file: str, degree: int, limit: float | None, workers: int | None, seed: int
+) -> tuple[Problem, Result]:
+    from ...planning import solve
+    from ...problem import load_problem
+    from ..progress import Meter
+
+    problem = load_problem(file)
+    try:
+        with Meter(problem.unit, f"degree {degree}") as meter:
+            return problem, solve(problem, degree, limit, workers, seed, meter.hear)
+    except InputError as error:
+        raise error.in_file(file) from None
+
+
+def _none(problem: Problem, result: Result) -> int:
+    from ..result_text import outcome
+
+    tell(outcome(problem, result))
+    if result.status != "infeasible":
+        return STOPPED
+    tell("`hoistopt conflict` tells more about why, and what would help.")
+    return NO
