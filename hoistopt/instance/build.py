@@ -62,6 +62,7 @@ class _Builder:
         recipes = [problem.recipe_by_name[name] for name in names]
         by_job = [self._job(job, recipe) for job, recipe in enumerate(recipes)]
         self._prune()
+        by_hoist = problem.carriers.return_ == "hoist"
         alike: dict[str, list[int]] = {}
         for job, name in enumerate(names):
             alike.setdefault(name, []).append(job)
@@ -79,6 +80,7 @@ class _Builder:
             stays=tuple(self.stays),
             turnrounds=tuple(self._turnrounds(recipes, by_job)),
             first_moves=tuple(moves[0] for moves in by_job),
+            unloading=tuple(moves[-2 if by_hoist else -1] for moves in by_job),
             alike=tuple(tuple(jobs) for jobs in alike.values()),
             order_given=problem.cycle.order is not None,
             carriers=problem.carriers.count,

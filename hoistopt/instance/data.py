@@ -120,6 +120,8 @@ class Instance:
     turnrounds : tuple of Turnround
     first_moves : tuple of int
         Each job's move out of its load station, by job.
+    unloading : tuple of int
+        Each job's move to its unload station, by job.
     alike : tuple of tuple of int
         Jobs that may be exchanged for one another.
     order_given : bool
@@ -140,6 +142,7 @@ class Instance:
     stays: tuple[Stay, ...]
     turnrounds: tuple[Turnround, ...]
     first_moves: tuple[int, ...]
+    unloading: tuple[int, ...]
     alike: tuple[tuple[int, ...], ...]
     order_given: bool
     carriers: int | None

@@ -1,0 +1,214 @@
+"""Several objectives in order: each at its best, as far as the ones before it allow."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from ..instance import Instance
+from ..schedule import Schedule
+from . import bounds
+from .decode import decode
+from .model import build_model
+from .objectives import MARGINS, OBJECTIVES, Margins, no_margins, tightened
+from .search import run_model
+from .variables import Variables
+
+NAMES = (*MARGINS, *OBJECTIVES)
+Tell = Callable[[str, int | None], None]
+"""Hears which objective is sought and the best value so far, in ticks or a count."""
+
+
+@dataclass(frozen=True)
+class Attained:
+    """One objective's value: ticks, or a number of loads; whether it is proven best."""
+
+    name: str
+    value: int
+    proven: bool
+
+
+@dataclass(frozen=True)
+class Settled:
+    """The outcome; `margins` are those the schedule was held to."""
+
+    status: Literal["found", "infeasible", "unknown"]
+    attained: tuple[Attained, ...]
+    schedule: Schedule | None
+    margins: Margins
+
+
+def settle(
+    instance: Instance,
+    objectives: Sequence[str],
+    *,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    tell: Tell | None = None,
+) -> Settled:
+    """Seek the schedules best by the first objective, of those the best by the second, ...
+
+    Parameters
+    ----------
+    instance : Instance
+        Its `longest` says how long the cycle may be.
+    objectives : sequence of str
+        Names out of :data:`NAMES`. "slack" and "float" are made large, all others small.
+    time_limit : float, optional
+        Seconds for each objective. One that runs out of time keeps the best value found
+        and is not proven.
+    workers, seed : int
+        As in :func:`~hoistopt.solver.least_cycle`.
+    tell : callable, optional
+        Called at the start of each objective and at every new value.
+    """
+    return _Search(instance, time_limit, workers, seed, tell).run(objectives)
+
+
+class _Search:
+    def __init__(
+        self,
+        instance: Instance,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+        tell: Tell | None,
+    ) -> None:
+        self.instance = instance
+        self.options: dict[str, Any] = {"workers": workers, "seed": seed}
+        self.time_limit = time_limit
+        self.tell = tell or (lambda name, value: None)
+        self.margins = no_margins(instance)
+        self.attained: list[Attained] = []
+        self.schedule: Schedule | None = None
+        self._hint: list[tuple[str, int]] = []
+
+    def run(self, objectives: Sequence[str]) -> Settled:
+        """All objectives in turn, after any schedule at all."""
+        self.tell("schedule", None)
+        status = self._try(self.margins, None, self.time_limit)
+        if status in ("infeasible", "unknown"):
+            nothing: Any = status
+            return Settled(nothing, (), None, self.margins)
+        for name in objectives:
+            self.tell(name, None)
+            value, proven = self._most(name) if name in MARGINS else self._least(name)
+            self.attained.append(Attained(name, value, proven))
+        return Settled("found", tuple(self.attained), self.schedule, self.margins)
+
+    def _model(self, margins: Margins) -> tuple[Variables, dict[str, Any]]:
+        """The rules of the line, margins, and what the objectives so far have come to."""
+        variables = build_model(tightened(self.instance, margins))
+        built: dict[str, Any] = {}
+        for done in self.attained:
+            if done.name in OBJECTIVES:
+                built[done.name] = OBJECTIVES[done.name](variables)
+                variables.model.add(built[done.name] <= done.value)
+        return variables, built
+
+    def _try(self, margins: Margins, name: str | None, limit: float | None) -> str:
+        """Look for a schedule, the best by an objective; keep it and its value."""
+        variables, built = self._model(margins)
+        value: Any = None
+        if name is not None:
+            value = built[name] if name in built else OBJECTIVES[name](variables)
+            if not isinstance(value, int):
+                variables.model.minimize(value)
+        self._give_hint(variables)
+        status, solver = run_model(variables.model, time_limit=limit, **self.options)
+        if status in ("optimal", "feasible"):
+            self.schedule, self.margins = decode(variables, solver.value), margins
+            self._take_hint(variables, solver)
+            if name is not None:
+                self.value = value if isinstance(value, int) else solver.value(value)
+        return status
+
+    def _least(self, name: str) -> tuple[int, bool]:
+        """The least value of an objective; with time up, the least found."""
+        status = self._try(self.margins, name, self.time_limit)
+        if status == "unknown":
+            self.value = self._value_now(name)
+        self.tell(name, self.value)
+        return self.value, status == "optimal"
+
+    def _value_now(self, name: str) -> int:
+        """What an objective comes to in the schedule at hand."""
+        variables, _ = self._model(self.margins)
+        value = OBJECTIVES[name](variables)
+        if isinstance(value, int):
+            return value
+        for variable, hinted in self._named(variables):
+            variables.model.add(variable == hinted)
+        variables.model.minimize(value)
+        status, solver = run_model(variables.model, **self.options)
+        assert status == "optimal", "the schedule at hand is one of the model's"
+        return int(solver.value(value))
+
+    def _most(self, name: str) -> tuple[int, bool]:
+        """The most of a margin, by halving: where less is asked for, no schedule is lost."""
+        ends = None if self.time_limit is None else time.monotonic() + self.time_limit
+        given = self.margins
+        low, high, proven = 0, self._most_possible(name), True
+        while low < high:
+            middle = (low + high + 1) // 2
+            left = None if ends is None else ends - time.monotonic()
+            status = "unknown"
+            if left is None or left > 0:
+                status = self._try(MARGINS[name](self.instance, middle, given), None, left)
+            if status in ("optimal", "feasible"):
+                low = middle
+                self.tell(name, low)
+            else:
+                high = middle - 1
+                proven = proven and status == "infeasible"
+        return low, proven
+
+    def _most_possible(self, name: str) -> int:
+        """As much of a margin as the bounds on the cycle time leave room for."""
+        longest = self.instance.longest
+        assert longest is not None, "without a limit on the cycle time there is none to margins"
+        given = self.margins
+
+        def margin(ticks: int) -> Margins:
+            return MARGINS[name](self.instance, ticks, given)
+
+        def room(ticks: int) -> bool:
+            return bounds.lower_bound(tightened(self.instance, margin(ticks))) <= longest
+
+        # Beyond the widest window nothing changes any more.
+        limits = [stay.most for stay in self.instance.stays if stay.most is not None]
+        low, high = 0, max(longest, *limits) if limits else longest
+        whole = margin(high)
+        while low < high:
+            middle = (low + high + 1) // 2
+            low, high = (middle, high) if room(middle) else (low, middle - 1)
+        return min(low, max(whole.rooms if name == "slack" else whole.floats))
+
+    def _named(self, variables: Variables) -> list[tuple[Any, int]]:
+        values = dict(self._hint)
+        return [(variable, values[name]) for name, variable in _decisions(variables)]
+
+    def _take_hint(self, variables: Variables, solver: Any) -> None:
+        self._hint = [(name, solver.value(v)) for name, v in _decisions(variables)]
+
+    def _give_hint(self, variables: Variables) -> None:
+        if self._hint:
+            for variable, value in self._named(variables):
+                variables.model.add_hint(variable, value)
+
+
+def _decisions(variables: Variables) -> list[tuple[str, Any]]:
+    """The cycle time and the starts that are free, each under a name of its own."""
+    anchor = variables.instance.first_moves[0]
+    free = [(f"t{move}", v) for move, v in enumerate(variables.start) if move != anchor]
+    return [("T", variables.cycle), *free]
+
+
+def limited(instance: Instance, longest: int) -> Instance:
+    """The instance with no cycle longer than so many ticks."""
+    if instance.longest is not None:
+        longest = min(longest, instance.longest)
+    return replace(instance, longest=longest)
