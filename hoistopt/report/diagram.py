@@ -104,7 +104,7 @@ def _own_identities(root: Element) -> None:
             if _referred(key, value):
                 element.set(key, value.replace("#", f"#{_PREFIX}", 1))
         identity = element.attrib.pop("id", None)
-        if identity in used or identity == NOW:
+        if identity is not None and (identity in used or identity == NOW):
             element.set("id", identity if identity == NOW else f"{_PREFIX}{identity}")
 
 

@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 
 from .case import Case
 from .markup import Content, tag, user
-from .record import station_places, to_scale
+from .record import recipe_letter, scrub_step, station_places, to_scale
 from .tables import step_table
 
 _ICONS = {
@@ -53,22 +53,31 @@ def _scrolled(content: Element, label: str, identity: str) -> Element:
 
 def _stage(case: Case) -> Element:
     keys = (
-        "Keys: space plays and pauses, left and right arrow scrub by one "
-        f"{_SPOKEN_UNITS[case.unit]}, page up and page down go move by move, home and end to "
+        "Keys: space plays and pauses, left and right arrow scrub by "
+        f"{case.time(scrub_step(case))}, page up and page down go move by move, home and end to "
         "the ends."
     )
     scale = "To scale along the track." if to_scale(case) else "Not to scale: positions not given."
+    stage = {"aria_labelledby": "stage-name", "aria_describedby": "keys"}
     return tag(
         "div",
         tag("p", id="now-line", class_="now-line"),
-        tag("div", id="stage", tabindex="0", role="group", aria_labelledby="stage-name"),
+        tag("div", id="stage", tabindex="0", role="group", **stage),
         tag("p", "Drawing of the line", id="stage-name", class_="spoken"),
+        *_recipes(case),
         tag("p", keys, " ", scale, class_="note", id="keys"),
         tag("p", id="spoken", class_="spoken", role="status", aria_live="polite"),
     )
 
 
-_SPOKEN_UNITS = {"ms": "millisecond", "s": "second", "min": "minute", "h": "hour"}
+def _recipes(case: Case) -> list[Element]:
+    """What the letters on the carriers mean, where there are several recipes."""
+    listed = [
+        tag("li", tag("b", letter), " ", user(recipe.name))
+        for number, recipe in enumerate(case.problem.recipes)
+        if (letter := recipe_letter(case.problem, number))
+    ]
+    return [tag("ul", *listed, class_="letters")] if listed else []
 
 
 def _controls() -> Element:

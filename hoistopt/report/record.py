@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from math import floor, log10
+from string import ascii_uppercase
 from typing import Any
 
 from ..checker.record import CarrierStay, HoistRun
@@ -16,6 +18,7 @@ from .motion import Travel, drawn_empty, drawn_move
 MOST_RUNS = 40_000
 """Beyond this many moves a report holds the steady cycles only."""
 _DECIMALS = 6
+SCRUBS = 400
 
 
 def player_data(case: Case) -> dict[str, Any]:
@@ -29,17 +32,14 @@ def player_data(case: Case) -> dict[str, Any]:
     since = replay.steady_from * replay.cycle_time
     until = since + replay.steady_cycles * replay.cycle_time
     runs = sorted(replay.runs, key=lambda run: run.start)
-    stays = [(stay, leaves(problem, stay)) for stay in replay.stays]
-    end = max([run.end for run in runs] + [left for _, left in stays if left is not None])
+    end, stays = _placed(case)
     if not whole:
         # The move before the first one shown tells where the hoist stands till then.
         before = [run for run in runs if run.start < since][-1:]
         runs = before + [run for run in runs if since <= run.start < until]
-        stays = [pair for pair in stays if pair[0].since < until and (pair[1] or end) > since]
+        stays = [stood for stood in stays if stood.stay.since < until and stood.left > since]
     numbers = {station.name: number for number, station in enumerate(case.stations)}
     recipes = {recipe.name: number for number, recipe in enumerate(problem.recipes)}
-    placed = sorted(stays, key=lambda pair: (pair[0].since, pair[1] or end))
-    places = _places(placed, end)
     return {
         "unit": problem.unit,
         "secondsPerUnit": float(problem.seconds_per_unit),
@@ -50,21 +50,44 @@ def player_data(case: Case) -> dict[str, Any]:
         "cycles": replay.cycles,
         "steadyFrom": _number(since),
         "parts": _parts(since, until, end, whole),
-        "stations": [
-            {"name": station.name, "kind": station.kind, "x": x}
-            for station, x in zip(case.stations, positions(case), strict=True)
-        ],
+        "scrub": _number(scrub_step(case)),
+        "stations": _stations(case),
         "recipes": [
-            {"name": recipe.name, "fill": paint(number).fill, "line": paint(number).line}
+            {
+                "name": recipe.name,
+                "letter": recipe_letter(problem, number),
+                "fill": paint(number).fill,
+                "line": paint(number).line,
+            }
             for number, recipe in enumerate(problem.recipes)
         ],
         "steps": sorted({run.step for run in case.cycle_runs}),
         "runs": [_run(problem, run, numbers, recipes) for run in runs],
-        "stays": [
-            _stay(stay, left, end, place, numbers, recipes)
-            for (stay, left), place in zip(placed, places, strict=True)
-        ],
+        "stays": [_stay(stood, numbers, recipes) for stood in stays],
     }
+
+
+def _stations(case: Case) -> list[dict[str, Any]]:
+    described = zip(case.stations, positions(case), station_places(case), strict=True)
+    return [
+        {"name": station.name, "kind": station.kind, "x": x, "places": places}
+        for station, x, places in described
+    ]
+
+
+def recipe_letter(problem: Problem, number: int) -> str:
+    """What marks the carriers of a recipe besides their colour; nothing if there is but one."""
+    if len(problem.recipes) == 1:
+        return ""
+    first, last = divmod(number, len(ascii_uppercase))
+    return (ascii_uppercase[first - 1] if first else "") + ascii_uppercase[last]
+
+
+def scrub_step(case: Case) -> Fraction:
+    """By how much an arrow key scrubs: a round part of the cycle, some hundreds in all."""
+    wanted = case.replay.cycle_time / SCRUBS
+    power = Fraction(10) ** floor(log10(wanted))
+    return next(n * power for n in (1, 2, 5, 10) if n * power >= wanted)
 
 
 def to_scale(case: Case) -> bool:
@@ -80,7 +103,42 @@ def positions(case: Case) -> list[float]:
     return [float(station.position or Decimal(0)) for station in case.stations]
 
 
-def leaves(problem: Problem, stay: CarrierStay) -> Fraction | None:
+@dataclass(frozen=True)
+class Stood:
+    """A stay, when its carrier leaves, and the place of the station it stands in."""
+
+    stay: CarrierStay
+    left: Fraction
+    place: int
+
+
+def station_places(case: Case) -> list[int]:
+    """For each station, in track order, how many carriers ever stand there at once."""
+    most: dict[str, int] = {}
+    for stood in _placed(case)[1]:
+        most[stood.stay.station] = max(most.get(stood.stay.station, 0), stood.place + 1)
+    return [most.get(station.name, 1) for station in case.stations]
+
+
+def _placed(case: Case) -> tuple[Fraction, list[Stood]]:
+    """When all is over, and every stay in order of time in the first place that is free."""
+    runs, stays = case.replay.runs, case.replay.stays
+    known = [_leaves(case.problem, stay) for stay in stays]
+    end = max([run.end for run in runs] + [left for left in known if left is not None])
+    lefts = [end + 1 if left is None else left for left in known]
+    found = []
+    free_from: dict[str, list[Fraction]] = {}
+    for stay, left in sorted(
+        zip(stays, lefts, strict=True), key=lambda pair: (pair[0].since, pair[1])
+    ):
+        taken = free_from.setdefault(stay.station, [])
+        place = next((n for n, free in enumerate(taken) if free <= stay.since), len(taken))
+        taken[place : place + 1] = [left]
+        found.append(Stood(stay, left, place))
+    return end, found
+
+
+def _leaves(problem: Problem, stay: CarrierStay) -> Fraction | None:
     """When a carrier leaves its station; None where it is still there at the end.
 
     A carrier the hoist never lifts again is taken away by hand, after its least time.
@@ -89,33 +147,6 @@ def leaves(problem: Problem, stay: CarrierStay) -> Fraction | None:
         return stay.until
     last = len(problem.recipe_by_name[stay.recipe].stages)
     return stay.since + stay.least if stay.stage > last or stay.stage == 0 else None
-
-
-def station_places(case: Case) -> list[int]:
-    """For each station, in track order, how many carriers ever stand there at once."""
-    numbers = {station.name: number for number, station in enumerate(case.stations)}
-    found = [1] * len(numbers)
-    stays = [(stay, leaves(case.problem, stay)) for stay in case.replay.stays]
-    end = max([run.end for run in case.replay.runs] + [left for _, left in stays if left])
-    placed = sorted(stays, key=lambda pair: (pair[0].since, pair[1] or end))
-    for (stay, _), place in zip(placed, _places(placed, end), strict=True):
-        number = numbers[stay.station]
-        found[number] = max(found[number], place + 1)
-    return found
-
-
-def _places(stays: Iterable[tuple[CarrierStay, Fraction | None]], end: Fraction) -> list[int]:
-    """For each stay, in order of time, the first place of its station that is free."""
-    free_from: dict[str, list[Fraction]] = {}
-    found = []
-    for stay, left in stays:
-        taken = free_from.setdefault(stay.station, [])
-        place = next((n for n, free in enumerate(taken) if free <= stay.since), len(taken))
-        if place == len(taken):
-            taken.append(end)
-        taken[place] = end if left is None else left
-        found.append(place)
-    return found
 
 
 def _parts(
@@ -162,23 +193,17 @@ def _travel(travel: Travel) -> list[float]:
     return [_number(travel.time), _number(travel.ramp), _number(travel.settling)]
 
 
-def _stay(
-    stay: CarrierStay,
-    left: Fraction | None,
-    end: Fraction,
-    place: int,
-    stations: dict[str, int],
-    recipes: dict[str, int],
-) -> dict[str, Any]:
+def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> dict[str, Any]:
+    stay = stood.stay
     return {
         "carrier": stay.carrier,
         "recipe": recipes[stay.recipe],
         "load": stay.load,
         "stage": stay.label,
         "station": stations[stay.station],
-        "place": place,
+        "place": stood.place,
         "since": _number(stay.since),
-        "until": _number(end + 1 if left is None else left),
+        "until": _number(stood.left),
         "least": _number(stay.least),
         "most": None if stay.most is None else _number(stay.most),
     }

@@ -61,7 +61,7 @@ def margin_table(case: Case) -> Element:
                 tag("th", user(row.label), scope="row"),
                 tag("td", user(row.station)),
                 *(_number(cell) for cell in cells),
-                tag("td", _bar(row), *_remark(row), class_="bar"),
+                tag("td", _bar(row, unit), *_remark(row), class_="bar"),
             )
         )
     return _table("Dwell of every load in every stage", head, body, "margins")
@@ -105,7 +105,7 @@ def _remark(row: DwellRow) -> list[Content]:
     return []
 
 
-def _bar(row: DwellRow) -> Element:
+def _bar(row: DwellRow, unit: str) -> Element:
     """The window from least to greatest dwell, and where in it the dwell ends."""
     least, most, dwell = row.least, row.most, row.dwell
     end = max(2 * least, dwell * OPEN_SPAN, Decimal(1)) if most is None else most
@@ -138,11 +138,11 @@ def _bar(row: DwellRow) -> Element:
         height="18",
         class_="window-bar",
         role="img",
-        aria_label=_spoken(row),
+        aria_label=_spoken(row, unit),
     )
 
 
-def _spoken(row: DwellRow) -> str:
+def _spoken(row: DwellRow, unit: str) -> str:
     if row.most is None:
-        return f"{row.dwell:f}, at least {row.least:f}, no maximum"
-    return f"{row.dwell:f}, between {row.least:f} and {row.most:f}"
+        return f"{row.dwell:f} {unit}, at least {row.least:f} {unit}, no maximum"
+    return f"{row.dwell:f} {unit}, between {row.least:f} and {row.most:f} {unit}"

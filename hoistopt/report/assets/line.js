@@ -1,6 +1,8 @@
 // The drawing of the line: stations to scale along the track, the hoist above them.
 
 const SVG = "http://www.w3.org/2000/svg";
+const MOST_COLUMNS = 4;
+const IN_TANK = 12; // from the upper edge of a tank to that of a carrier in it
 const SIGNS = {
   early: "M0-5a5 5 0 1 0 .01 0zM0-2.6a2.6 2.6 0 1 1-.01 0z", // a ring
   ready: "M-5.5 0l2-2 2.3 2.3L3.6-4.6l2 2L-1.2 4.3z", // a tick
@@ -100,15 +102,26 @@ class Line {
     return Object.assign(made, { rope, hook });
   }
 
+  /** How wide a carrier's place is, its middle and its lower edge, where several stand. */
+  placeOf(stay) {
+    const { laid, data } = this;
+    const columns = Math.min(MOST_COLUMNS, data.stations[stay.station].places);
+    const tank = laid.tank / columns;
+    const across = laid.xs[stay.station] + ((stay.place % columns) - (columns - 1) / 2) * tank;
+    const y = laid.top(stay.station) + IN_TANK - Math.floor(stay.place / columns) * 6;
+    return { tank, x: across, y };
+  }
+
   /** A carrier, its sign and its small gauge; made once, moved often. */
-  carrierSign(key, recipe, number) {
+  carrierSign(key, recipe, number, tank) {
     const known = this.shown.get(key);
     if (known) return known;
-    const { tank } = this.laid;
-    const { fill, line } = this.data.recipes[recipe];
-    const wide = tank - 6;
+    const { fill, line, letter } = this.data.recipes[recipe];
+    const wide = Math.max(6, tank - 6);
     const body = draw("rect", { x: -wide / 2, y: 0, width: wide, height: 30, rx: 2, fill, stroke: line });
-    const text = draw("text", { x: 0, y: 20, class: wide < 18 ? "carrier-number narrow" : "carrier-number" }, String(number));
+    const name = wide < 18 ? "carrier-number narrow" : "carrier-number";
+    const text = draw("text", { x: 0, y: letter ? 14 : 20, class: name }, String(number));
+    if (letter) text.append(draw("tspan", { x: 0, dy: 12 }, letter));
     const gauge = draw("g", { class: "small-gauge", transform: `translate(${-tank / 2} 54)` });
     const parts = ["track", "window", "dwell"].map((name) => draw("rect", { class: name, height: 5 }));
     const sign = draw("path", { transform: "translate(0 39)" });
@@ -117,7 +130,7 @@ class Line {
     track.setAttribute("width", tank);
     const reading = draw("text", { x: 0, y: 72, class: "reading" });
     const made = draw("g", { class: "carrier" }, body, text, sign, gauge, reading);
-    Object.assign(made, { sign, gauge, window, dwell, reading });
+    Object.assign(made, { sign, window, dwell, reading, tank });
     this.shown.set(key, made);
     this.carriers.append(made);
     return made;
@@ -126,15 +139,14 @@ class Line {
   /** Show a state. */
   show(state) {
     if (!this.laid) return;
-    const { laid } = this;
     const seen = new Set();
     for (const found of state.stays) {
       const { stay } = found;
       const key = `${stay.carrier} ${stay.since}`;
       seen.add(key);
-      const made = this.carrierSign(key, stay.recipe, stay.carrier);
-      const [x, y] = [laid.xs[stay.station] + stay.place * 3, laid.top(stay.station) + 12];
-      made.setAttribute("transform", `translate(${x} ${y - stay.place * 4})`);
+      const { x, y, tank } = this.placeOf(stay);
+      const made = this.carrierSign(key, stay.recipe, stay.carrier, tank);
+      made.setAttribute("transform", `translate(${x} ${y})`);
       made.setAttribute("class", `carrier standing ${found.state}`);
       made.sign.setAttribute("d", SIGNS[found.state]);
       this.gauge(made, found);
@@ -149,7 +161,7 @@ class Line {
   }
 
   gauge(made, found) {
-    const { tank } = this.laid;
+    const { tank } = made;
     const { stay, dwell } = found;
     const span = gaugeSpan(stay);
     const at = (time) => Math.min(tank, (tank * time) / span);
@@ -163,21 +175,21 @@ class Line {
     const { laid } = this;
     const x = laid.across(hoist.x);
     this.hoist.setAttribute("transform", `translate(${x} 0)`);
-    let y = HANG;
+    let hook = HANG;
     if (hoist.run) {
       const { run } = hoist;
-      const station = hoist.phase === "lowering" ? run.to : run.from;
-      const down = laid.top(station) + 12;
-      y = down + (HANG - down) * hoist.raised;
+      const down = laid.top(hoist.phase === "lowering" ? run.to : run.from) + IN_TANK;
+      hook = down + (HANG - down) * hoist.hook;
       const key = `hung ${run.carrier} ${run.recipe}`;
       seen.add(key);
-      const made = this.carrierSign(key, run.recipe, run.carrier);
+      const made = this.carrierSign(key, run.recipe, run.carrier, laid.tank);
       made.setAttribute("class", "carrier hung");
-      made.setAttribute("transform", `translate(${x} ${y})`);
+      made.setAttribute("transform", `translate(${x} ${down + (HANG - down) * hoist.raised})`);
     }
-    this.hoist.hook.setAttribute("y", y - 5);
+    this.hoist.hook.setAttribute("y", hook - 5);
     const side = laid.tank / 2 - 3;
-    this.hoist.rope.setAttribute("d", `M${-side} ${RAIL - 4}V${y - 4}M${side} ${RAIL - 4}V${y - 4}`);
+    const rope = `V${hook - 4}`;
+    this.hoist.rope.setAttribute("d", `M${-side} ${RAIL - 4}${rope}M${side} ${RAIL - 4}${rope}`);
   }
 }
 

@@ -78,10 +78,10 @@ class Player {
     if (event.altKey || event.ctrlKey || event.metaKey) return;
     const keys = {
       " ": () => this.toggle(),
-      ArrowLeft: () => this.jump(this.time - 1),
-      ArrowDown: () => this.jump(this.time - 1),
-      ArrowRight: () => this.jump(this.time + 1),
-      ArrowUp: () => this.jump(this.time + 1),
+      ArrowLeft: () => this.jump(this.time - this.data.scrub),
+      ArrowDown: () => this.jump(this.time - this.data.scrub),
+      ArrowRight: () => this.jump(this.time + this.data.scrub),
+      ArrowUp: () => this.jump(this.time + this.data.scrub),
       PageUp: () => this.move(false),
       PageDown: () => this.move(true),
       Home: () => this.jump(this.part.from),

@@ -3,6 +3,7 @@
 // places along the track in its length unit.
 
 const CLOSE = 1e-6; // the record has six decimals
+const HOOK_SHARE = 0.2;
 
 /** Number of the last run that has started by `time`, or -1. */
 function lastStarted(runs, time) {
@@ -35,15 +36,22 @@ function travelling(data, from, to, travel, elapsed) {
   return { x: start + (end - start) * share, arrived: elapsed >= time - settling - CLOSE };
 }
 
-/** The hoist with a carrier. `raised` is 1 with the carrier up, 0 with it set down. */
+/**
+ * Height of carrier and hook, 1 up and 0 down, after a share of lifting; lowering is the
+ * same backwards. The hook goes down first: a sketch, as only the whole time is known.
+ */
+function heights(share) {
+  if (share < HOOK_SHARE) return { raised: 0, hook: 1 - share / HOOK_SHARE };
+  const raised = (share - HOOK_SHARE) / (1 - HOOK_SHARE);
+  return { raised, hook: raised };
+}
+
+/** The hoist with a carrier. */
 function loadedHoist(data, run, time) {
   const x = data.stations[run.from].x;
   let elapsed = time - run.start;
-  const at = { x, run, next: run, raised: 1, hook: 1, loaded: true };
-  if (elapsed < run.lift) {
-    const share = elapsed / run.lift;
-    return { ...at, phase: "lifting", raised: share, hook: share };
-  }
+  const at = { x, run, next: run, raised: 1, hook: 1 };
+  if (elapsed < run.lift) return { ...at, phase: "lifting", ...heights(elapsed / run.lift) };
   elapsed -= run.lift;
   if (elapsed < run.drip) return { ...at, phase: "dripping" };
   elapsed -= run.drip;
@@ -54,12 +62,12 @@ function loadedHoist(data, run, time) {
   const left = run.end - time;
   const lower = run.end - run.start - run.lift - run.drip - run.travel[0];
   const share = lower > 0 ? Math.min(1, Math.max(0, left / lower)) : 0;
-  return { ...at, x: data.stations[run.to].x, phase: "lowering", raised: share, hook: share };
+  return { ...at, x: data.stations[run.to].x, phase: "lowering", ...heights(share) };
 }
 
 /** The hoist without a carrier, on its way to the next run or waiting for it. */
 function emptyHoist(data, last, next, time) {
-  const at = { run: null, next: next || null, raised: 1, hook: 1, loaded: false };
+  const at = { run: null, next: next || null, raised: 1, hook: 1 };
   if (!next) return { ...at, x: data.stations[last.to].x, station: last.to, phase: "idle" };
   const arrival = next.start - next.waited;
   const [way] = next.empty;
@@ -107,10 +115,10 @@ function staysAt(data, time) {
 /** Everything there is to see at `time`. */
 function stateAt(data, time) {
   const hoist = hoistAt(data, time);
-  const cycle = Math.floor((time + CLOSE) / data.cycleTime);
+  const cycle = Math.min(Math.floor((time + CLOSE) / data.cycleTime), data.cycles - 1);
   return {
     time,
-    cycle: Math.min(cycle + 1, data.cycles),
+    cycle: cycle + 1,
     inCycle: Math.max(0, time - cycle * data.cycleTime),
     hoist,
     stays: staysAt(data, time),

@@ -60,10 +60,10 @@ function windowWords(data, stay) {
   return stay.most === null ? `at least ${least}` : `${least} to ${limit(stay.most)}`;
 }
 
-/** The load a carrier holds; what it is called depends on how many kinds there are. */
+/** A carrier, with the letter of its recipe where there are several. */
 function carrierWords(data, stay) {
-  const recipe = data.recipes.length > 1 ? `, ${data.recipes[stay.recipe].name}` : "";
-  return `carrier ${stay.carrier}${recipe}`;
+  const { letter } = data.recipes[stay.recipe];
+  return `carrier ${stay.carrier}${letter ? ` (${letter})` : ""}`;
 }
 
 /** When it is, for eye and ear. */
