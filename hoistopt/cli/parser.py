@@ -16,6 +16,8 @@ COMMANDS = (
     "order",
     "slack",
     "jitter",
+    "robust",
+    "tradeoff",
     "report",
     "sequencer",
     "template",

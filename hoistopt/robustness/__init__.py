@@ -1,20 +1,7 @@
-"""How much a schedule forgives: slack, scatter of the hoist's times, robust schedules."""
+"""How much a schedule forgives: slack, scatter of the hoist's times, robust schedules.
 
-from .jitter import Jitter, StageJitter, jitter
-from .scatter import Scatter, read_scatter
-from .shares import Share, wilson
-from .slack import Exceeded, MoveSlack, SlackLimits, slack_limits
-
-__all__ = [
-    "Exceeded",
-    "Jitter",
-    "MoveSlack",
-    "Scatter",
-    "Share",
-    "SlackLimits",
-    "StageJitter",
-    "jitter",
-    "read_scatter",
-    "slack_limits",
-    "wilson",
-]
+- :mod:`.slack`: how late each move may start, once and for good;
+- :mod:`.jitter`: many runs with times that scatter;
+- :mod:`.robust`: the schedule that is best by several aims, nearly as short as can be;
+- :mod:`.tradeoff`: what slack costs in cycle time.
+"""

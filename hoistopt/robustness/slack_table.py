@@ -91,6 +91,10 @@ def slack_summary(limits: SlackLimits) -> str:
             f"{_time(limits, least):f} {unit} late; after that "
             f"{breaking(move.breaks, len({m.load for m in limits.moves}) > 1)} is over its maximum."
         )
+    if not limits.least_for_good:
+        still = sum(move.for_good == 0 for move in limits.moves)
+        count = "One move has" if still == 1 else f"{still} of {len(limits.moves)} moves have"
+        return f"{alone} {count} no time to spare for good."
     good = _time(limits, limits.least_for_good)
     return f"{alone} Every move may start {good:f} {unit} later for good."
 
