@@ -128,7 +128,7 @@ class Sequencer:
                 at.setdefault(stay.station, []).append(carrier)
         return at
 
-    def _pools(self, in_line: int) -> dict[str, list[Fraction] | None]:
+    def _pools(self) -> dict[str, list[Fraction] | None]:
         """When each empty carrier waiting is ready; None: there is always one."""
         count = self.problem.carriers.count
         limit = BEFORE * self.cycle
@@ -164,21 +164,24 @@ class Sequencer:
         return [s for s in range(len(self.schedule)) if self.leg(s)[2] == 0]
 
     def _ready(self, step: int, end: Fraction) -> Fraction:
-        """When the carrier a step gives up may be lifted for a new load."""
+        """When the carrier a step gives up may be lifted, but for the stay at a load station."""
         target = self.runs[step, BEFORE].target
         station = self.problem.station_by_name[target]
         if self.pool(target) != "outside":
             return end + Fraction(station.min_occupation)
-        loads = {self.runs[s, BEFORE].source for s in self._entering()}
-        assert len(loads) == 1, "several load stations outside: not simulated"
-        stay = self.problem.station_by_name[loads.pop()].min_occupation
-        return end + Fraction(station.min_occupation + self.problem.carriers.return_time + stay)
+        return end + Fraction(station.min_occupation + self.problem.carriers.return_time)
+
+    def _arranged(self, source: str) -> Fraction:
+        """The least stay at a load station of a carrier that came back outside."""
+        if self.pool(source) != "outside":
+            return Fraction(0)
+        return Fraction(self.problem.station_by_name[source].min_occupation)
 
     def _needed(self, name: str) -> int:
         """The fewest carriers waiting or on their way now with which no lift ever waits."""
         limit = BEFORE * self.cycle
         lifts = sorted(
-            run.start
+            run.start - self._arranged(run.source)
             for (step, _), run in self.runs.items()
             if step in self._entering()
             and self.pool(run.source) == name
@@ -235,7 +238,7 @@ class Sequencer:
         """
         zero = BEFORE * self.cycle
         at = self._standing()
-        pools = self._pools(sum(map(len, at.values())))
+        pools = self._pools()
         last = max((r for r in self.seen.runs if r.start < zero), key=lambda r: r.start)
         free, place = last.end, last.target
         spaced = self._spaced()
@@ -255,7 +258,7 @@ class Sequencer:
                 else:
                     pool = pools[self.pool(plan.source)]
                     if pool is not None:
-                        start = max(start, pool.pop(0))
+                        start = max(start, pool.pop(0) + self._arranged(plan.source))
                 took = plan.end - plan.start
                 start = max(start, self._place_ready(spaced, plan.source, "load"))
                 start = max(start, self._place_ready(spaced, plan.target, "unload") - took)

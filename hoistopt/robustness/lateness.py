@@ -13,6 +13,7 @@ import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ..errors import HoistoptError
 from .course import Course, Stand
 from .waits import Wait
 
@@ -61,7 +62,7 @@ def spread(course: Course, step: int) -> Spread:
 
     Raises
     ------
-    RuntimeError
+    HoistoptError
         When that is not the case within `MOST_CYCLES` cycles, which takes slacks of
         circuits that differ by next to nothing.
     """
@@ -111,7 +112,7 @@ def _cycles(waits: Sequence[Wait], count: int, step: int, depth: int) -> Iterato
             )
             now[after] = min(ways, default=None)
         yield now
-    raise RuntimeError(f"a late start still spreads in new ways after {MOST_CYCLES} cycles")
+    raise HoistoptError(f"a late start still spreads in new ways after {MOST_CYCLES} cycles")
 
 
 def _earliest(
