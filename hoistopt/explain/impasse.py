@@ -11,12 +11,12 @@ from typing import Any, Literal
 
 from ..checker import replay
 from ..errors import HoistoptError, InfeasibleError, InputError
-from ..instance import Instance, build_instance
+from ..instance import build_instance
 from ..limits import check_limits
 from ..problem import Problem
 from ..problem.numbers import exact_number
 from ..schedule import Schedule, readable
-from ..solver import build_model, least_cycle, run_model
+from ..solver import Found, build_model, least_cycle, run_model
 from ..solver.decode import decode
 from ..timing import ticks_down
 from .conflict import Asker, Conflict, smallest_conflict
@@ -206,29 +206,41 @@ def why_none(
         _refuse_unclean(problem, schedule)
         return Impasse("possible", degree, wanted, problem.unit, schedule=schedule)
 
-    asked = members(problem, instance)
-    left = time_limit - (time.monotonic() - began)
-    ends = time.monotonic() + left * 0.6
-    asker = Asker(problem, instance, asked, ends, each=left * 0.2, workers=workers)
-    asker.hear = lambda questions, _: news(f"what conflicts, question {questions}")
-    asker.answers[frozenset(asked)] = False
-    conflict = smallest_conflict(asker)
+    def left() -> float:
+        return max(1.0, time_limit - (time.monotonic() - began))
 
+    conflict: Conflict | None = None
     remedies: list[Remedy] = []
-    least, proven = None, False
-    aims: tuple[tuple[Aim, float], ...] = (("windows", 0.4), ("total", 0.6))
+    shortest: Found | None = None
     try:
+        news("the least cycle time without the limit")
+        shortest = least_cycle(replace(whole, longest=None), time_limit=left() * 0.25, **limits)
+        if shortest.interrupted:
+            raise KeyboardInterrupt
+        asked = members(problem, instance)
+        ends = time.monotonic() + left() * 0.6
+        asker = Asker(problem, instance, asked, ends, each=left() * 0.15, workers=workers)
+        asker.hear = lambda questions, _: news(f"what conflicts, question {questions}")
+        asker.answers[frozenset(asked)] = False
+        conflict = smallest_conflict(asker)
+        aims: tuple[tuple[Aim, float], ...] = (("windows", 0.4), ("total", 1.0))
         for aim, share in aims:
             news("the smallest change of windows")
-            left = max(1.0, time_limit - (time.monotonic() - began))
             remedies.append(
-                smallest_remedy(problem, instance, aim, time_limit=left * share, **limits)
+                smallest_remedy(
+                    problem,
+                    instance,
+                    aim,
+                    like=shortest.schedule,
+                    time_limit=left() * share,
+                    **limits,
+                )
             )
             if remedies[-1].status == "none":
                 break
-        least, proven = _least(whole, time_limit, began, news, limits)
     except KeyboardInterrupt:
         news("stopped")  # what is known by now is the answer
+    least = None if shortest is None else shortest.schedule
     return Impasse(
         "none",
         degree,
@@ -236,26 +248,13 @@ def why_none(
         problem.unit,
         conflict=conflict,
         remedies=tuple(remedies),
-        least=least,
-        least_proven=proven,
+        least=None if least is None else least.time(least.cycle),
+        least_proven=shortest is not None and shortest.status == "optimal",
     )
 
 
 def _nobody(_: str) -> None:
     """Listens to nothing."""
-
-
-def _least(
-    instance: Instance, time_limit: float, began: float, news: Heard, limits: dict[str, Any]
-) -> tuple[Fraction | None, bool]:
-    """The least cycle time when nothing limits it from above."""
-    free = instance if instance.longest is None else replace(instance, longest=None)
-    news("the least cycle time without the limit")
-    left = max(1.0, time_limit - (time.monotonic() - began))
-    found = least_cycle(free, time_limit=left, **limits)
-    if found.schedule is None:
-        return None, found.status == "infeasible"
-    return found.schedule.time(found.schedule.cycle), found.status == "optimal"
 
 
 def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:

@@ -260,7 +260,7 @@ class _Search:
 
     def _together(self, group: Sequence[Pull]) -> None:
         """Settle changes that only ever allow more."""
-        if len(group) == 1 or self._interrupted:
+        if len(group) == 1 or self._over():
             for way in group:
                 self._alone(way)
             return
@@ -323,11 +323,15 @@ class _Search:
         )
 
     def _shortest(self, instance: Instance, settles: int) -> Found:
-        if self._interrupted:
+        if self._over():
             return Found("unknown", 0, None, 0.0)
         found = least_cycle(instance, time_limit=self._seconds(settles), **self._limits)
         self._interrupted = found.interrupted
         return found
+
+    def _over(self) -> bool:
+        """Whether the search was stopped, or its time is up."""
+        return self._interrupted or (self.ends is not None and time.monotonic() >= self.ends)
 
     def _below(self, instance: Instance) -> int:
         """A tick less than today, or the line's own limit."""

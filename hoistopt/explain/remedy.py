@@ -19,6 +19,7 @@ from ..solver.variables import Linear, Variables
 from .changes import with_windows
 from .members import is_end, without
 from .members import members as all_members
+from .pattern import pattern_of
 
 Aim = Literal["total", "windows"]
 """What is to be smallest: the sum of all changes, or the number of windows changed."""
@@ -98,6 +99,7 @@ def smallest_remedy(
     instance: Instance,
     aim: Aim = "total",
     *,
+    like: Schedule | None = None,
     time_limit: float | None = None,
     workers: int | None = 1,
     seed: int = 0,
@@ -111,10 +113,14 @@ def smallest_remedy(
     ----------
     instance : Instance
         That of the problem, its cycle time limited as wished.
+    like : Schedule, optional
+        A schedule of the problem without that limit; the search begins near it.
     """
     model = _Softened(problem, instance)
     model.aim_at(aim)
     variables = model.variables
+    if like is not None:
+        _hint(problem, instance, variables, like)
     status, solver = run_model(variables.model, time_limit=time_limit, workers=workers, seed=seed)
     if status in ("infeasible", "unknown"):
         return Remedy("none" if status == "infeasible" else "unknown", aim)
@@ -132,6 +138,15 @@ def smallest_remedy(
     return Remedy(
         "least" if status == "optimal" else "found", aim, tuple(changes), relaxed, schedule
     )
+
+
+def _hint(problem: Problem, instance: Instance, variables: Variables, like: Schedule) -> None:
+    """Let the search begin with the order of moves of a schedule."""
+    place = {move: turn for turn, move in enumerate(pattern_of(problem, instance, like).order)}
+    for a, b in instance.pairs():
+        first = variables.before(a.index, b.index)
+        if instance.first_moves[0] not in (a.index, b.index):
+            variables.model.add_hint(first, place[a.index] < place[b.index])
 
 
 def _accepted(problem: Problem, schedule: Schedule) -> Replay:
