@@ -119,6 +119,6 @@ function labels(data, xs, bottom) {
   const labelXs = spread(xs, SLANT);
   const longest = Math.max(...short.map(wide));
   const height = bottom + 26 + longest * Math.sin(TURN);
-  const reach = Math.min(...short.map((name, n) => labelXs[n] - wide(name) * Math.cos(TURN))) - 4;
+  const reach = Math.min(...short.map((name, n) => labelXs[n] - wide(name) * Math.cos(TURN))) - 10;
   return { labelXs, slanted: true, names: short, height, reach };
 }

@@ -1,0 +1,186 @@
+"""How the page looks: it fits, can be read in light and dark, and prints on A4."""
+
+from __future__ import annotations
+
+import base64
+import io
+import re
+from collections.abc import Callable
+from itertools import combinations
+from typing import Any
+
+import pytest
+from contrast import parse, ratio
+from matplotlib import image
+from window import Window
+
+Show = Callable[..., Window]
+LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed", "long")
+
+# Every piece of text that can be seen, with its colour, what is behind it, and its size.
+_TEXTS = """
+const found = [];
+const solid = (colour) => !/^rgba\\(.*, 0\\)$/.test(colour) && colour !== 'transparent';
+const behind = (element) => {
+  for (let e = element; e; e = e.parentElement) {
+    const colour = getComputedStyle(e).backgroundColor;
+    if (solid(colour)) return colour;
+  }
+  return 'rgb(255, 255, 255)';
+};
+const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+  const element = node.parentElement;
+  const text = node.textContent.trim();
+  if (!text || !element.checkVisibility() || element.closest('script, title, .spoken, noscript')) continue;
+  const style = getComputedStyle(element);
+  const drawn = element.closest('svg');
+  // The number on a carrier stands on the carrier's own colour.
+  const carrier = element.closest('.carrier-number') && element.closest('.carrier').querySelector('rect');
+  found.push([
+    text.slice(0, 40),
+    drawn ? style.fill : style.color,
+    carrier ? getComputedStyle(carrier).fill : behind(drawn || element),
+    parseFloat(style.fontSize),
+  ]);
+}
+return found;
+"""  # noqa: E501
+
+
+def themed(show: Show, name: str, theme: str, width: int) -> Window:
+    """Half way through the steady cycles, with something standing and something moving."""
+    window = show(name, width=width, prefers_color_scheme=theme)
+    since, until = window.part()
+    window.scrub(since + 0.45 * (until - since))
+    return window
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["quillhaven_anodising", "mixed"])
+def test_all_text_can_be_read(name: str, theme: str, show: Show) -> None:
+    """At least 4.5 to 1, WCAG 2.2, success criterion 1.4.3, as the browser paints it."""
+    texts = themed(show, name, theme, 1280).run(_TEXTS)
+    assert len(texts) > 150
+    for text, colour, ground, _ in texts:
+        assert ratio(colour, ground) >= 4.5, (text, colour, ground)
+    assert min(size for *_, size in texts) >= 9.5
+    page = [ground for text, _, ground, _ in texts if text == "Hoist schedule"]
+    assert (sum(parse(page[0])) > 382) == (theme == "light")
+
+
+def test_the_switch_overrules_the_system(show: Show) -> None:
+    ground = "return getComputedStyle(document.body).backgroundColor"
+    window = show("three_tanks_dryer", prefers_color_scheme="dark")
+    dark = window.run(ground)
+    window.theme("light")
+    light = window.run(ground)
+    assert sum(parse(light)) > 600 > 150 > sum(parse(dark))
+    window.media(prefers_color_scheme="light")
+    window.theme("dark")
+    assert window.run(ground) == dark
+    window.theme("system")
+    assert window.run(ground) == light
+
+
+@pytest.mark.parametrize(
+    ("name", "theme"),
+    [*((name, "light") for name in LINES), ("quillhaven_anodising", "dark"), ("long", "dark")],
+)
+def test_the_page_fits_the_screen(name: str, theme: str, show: Show) -> None:
+    """Parts may scroll within themselves, the page never sideways (WCAG 2.2, 1.4.10)."""
+    window = themed(show, name, theme, 360)
+    for width in (360, 768, 1440):
+        window.resize(width, 900)
+        window.wait()
+        assert window.run("return document.documentElement.scrollWidth") <= width
+        data = window.picture(f"{name}-{width}-{theme}")
+        pixels = image.imread(io.BytesIO(data))
+        assert pixels.shape[1] == width
+        assert len({tuple(p) for p in pixels[::37, ::37, :3].reshape(-1, 3).round(2)}) > 8
+
+
+@pytest.mark.parametrize("name", LINES)
+def test_a_tablet_shows_the_whole_line_without_scrolling(name: str, show: Show) -> None:
+    window = themed(show, name, "light", 768)
+    wide, seen = window.run(
+        "const s = document.getElementById('stage'); return [s.scrollWidth, s.clientWidth]"
+    )
+    assert wide <= seen
+    window.resize(1440, 900)
+    window.wait()
+    wider = window.run("return document.querySelector('.line').getBoundingClientRect().width")
+    assert wider > 1.5 * seen
+
+
+_OVERLAPS = """
+const boxes = (selector) => [...document.querySelectorAll(selector)].map((e) => {
+  const r = e.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom];
+});
+const picture = document.querySelector('.line').getBoundingClientRect();
+return { tanks: boxes('.station .wall'), labels: boxes('.line .name:not(.slanted)'),
+         texts: boxes('.line text:not(:empty)').filter((box) => box[2] > box[0]),
+         scale: boxes('.line .scale'),
+         picture: [picture.left, picture.top, picture.right, picture.bottom] };
+"""
+
+
+@pytest.mark.parametrize("name", LINES)
+def test_nothing_in_the_drawing_collides_or_is_cut_off(name: str, show: Show) -> None:
+    window = themed(show, name, "light", 1440)
+    for width in (1440, 768):
+        window.resize(width, 900)
+        window.wait()
+        seen: dict[str, Any] = window.run(_OVERLAPS)
+        for kind in ("tanks", "labels", "scale"):
+            for one, other in combinations(seen[kind], 2):
+                beside = one[2] <= other[0] + 0.6 or other[2] <= one[0] + 0.6
+                assert beside or one[3] <= other[1] + 0.6 or other[3] <= one[1] + 0.6, kind
+        left, top, right, bottom = seen["picture"]
+        for box in seen["texts"] + seen["tanks"]:
+            assert left - 1 <= box[0] and box[2] <= right + 1
+            assert top - 1 <= box[1] and box[3] <= bottom + 1
+
+
+def test_controls_are_large_enough_for_a_finger(show: Show) -> None:
+    """At least 24 by 24 CSS pixels: WCAG 2.2, success criterion 2.5.8; buttons more."""
+    window = show("three_tanks_dryer", width=768)
+    sizes = window.run(
+        "return [...document.querySelectorAll('button, select, #time, .choice label')].map((e) => {"
+        "const r = e.getBoundingClientRect(); return [e.id, r.width, r.height]; })"
+    )
+    for name, width, height in sizes:
+        least = 44 if name.startswith("go-") else 24
+        assert width >= least and height >= least, name
+
+
+def test_it_prints_on_a4_with_the_diagram_turned_round(show: Show, driver: Any) -> None:
+    window = show("quillhaven_anodising", prefers_color_scheme="dark")
+    window.theme("dark")
+    asked = {"preferCSSPageSize": True, "printBackground": False, "transferMode": "ReturnAsBase64"}
+    printed = base64.b64decode(driver.execute_cdp_cmd("Page.printToPDF", asked)["data"])
+    boxes = re.findall(rb"/MediaBox\s*\[([\d. ]+)\]", printed)
+    sizes = [tuple(round(float(part)) for part in box.split()[2:]) for box in boxes]
+    # A4 is 210 mm by 297 mm (ISO 216), 595.28 by 841.89 points.
+    assert set(sizes) == {(595, 842), (842, 595)}
+    assert sizes.count((842, 595)) == 1
+    assert 3 <= len(sizes) <= 5
+
+
+def test_on_paper_there_is_no_player_and_no_darkness(show: Show, driver: Any) -> None:
+    window = show("quillhaven_anodising", prefers_color_scheme="dark")
+    window.theme("dark")
+    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        hidden = "return ['#player', '#board-box', '#appearance'].map((s) => document.querySelector(s).checkVisibility())"  # noqa: E501
+        assert window.run(hidden) == [False] * 3
+        texts = window.run(_TEXTS)
+        assert len(texts) > 150
+        for text, colour, _, _ in texts:
+            if text != "Not proved least" and "Proved" not in text:
+                assert ratio(colour, "#ffffff") >= 4.5, text
+        assert window.run("return document.getElementById('steps-box').scrollHeight") == window.run(
+            "return document.getElementById('steps-box').clientHeight"
+        )
+    finally:
+        driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})

@@ -1,0 +1,141 @@
+"""A report open in the browser: what the tests see of it and do to it."""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+# All at once, so that a moving player is seen at one moment.
+_SEEN = """
+const middle = (group) => {
+  const box = group.querySelector('.wall').getBBox();
+  return box.x + box.width / 2;
+};
+const cells = (row, name) => row.querySelector('.' + name).textContent;
+const current = document.querySelector('[aria-current=step]');
+const coming = document.querySelector('.coming');
+return {
+  time: Number(document.getElementById('time').value),
+  hoist: document.getElementById('hoist').transform.baseVal[0].matrix.e,
+  stations: [...document.querySelectorAll('.station')].map(middle),
+  hung: document.querySelectorAll('.carrier.hung').length,
+  words: document.getElementById('now-line').textContent,
+  current: current && current.id,
+  coming: coming && coming.id,
+  board: Object.fromEntries([...document.querySelectorAll('[id^=place-]')].map((row) => [
+    row.id.slice(6),
+    { carrier: cells(row, 'carrier'), reading: cells(row, 'reading'),
+      state: cells(row, 'state'), kind: row.className,
+      window: cells(row, 'gauge'), sign: row.querySelector('.sign')?.getAttribute('d') ?? '' },
+  ])),
+};
+"""
+
+
+class Window:
+    """One report in the browser of the session."""
+
+    def __init__(self, driver: Any, path: Path) -> None:
+        self.driver = driver
+        self.url = path.as_uri()
+
+    def open(self) -> None:
+        """Load the page; what the browser logged before is forgotten."""
+        self.driver.get_log("browser")
+        self.driver.get_log("performance")
+        self.driver.get(self.url)
+
+    def resize(self, width: int, height: int) -> None:
+        """The size of the page's viewport, in CSS pixels."""
+        size = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+        self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+
+    def media(self, **features: str) -> None:
+        """Preferences such as ``prefers_color_scheme="dark"``; left out, light and lively."""
+        wanted = {"prefers_color_scheme": "light", "prefers_reduced_motion": "no-preference"}
+        listed = [
+            {"name": name.replace("_", "-"), "value": value}
+            for name, value in (wanted | features).items()
+        ]
+        self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": listed})
+
+    def run(self, script: str, *arguments: Any) -> Any:
+        """Run a script in the page and give back what it returns."""
+        return self.driver.execute_script(script, *arguments)
+
+    def seen(self) -> dict[str, Any]:
+        """What can be seen at this moment."""
+        found: dict[str, Any] = self.run(_SEEN)
+        return found
+
+    def click(self, selector: str) -> None:
+        """A real click."""
+        self.driver.find_element("css selector", selector).click()
+
+    def press(self, selector: str, *keys: str) -> None:
+        """Real key presses with the focus on an element."""
+        element = self.driver.find_element("css selector", selector)
+        self.run("arguments[0].focus()", element)
+        self.driver.switch_to.active_element.send_keys(*keys)
+
+    def choose(self, part: str) -> None:
+        """Choose a part of the run, as a click on its label does."""
+        label = self.driver.find_element("css selector", f"input[name=part][value={part}]")
+        self.run("arguments[0].closest('label').scrollIntoView({block: 'center'})", label)
+        label.click()
+
+    def theme(self, name: str) -> None:
+        """Choose an appearance: light, dark or system."""
+        self.click(f"input[name=appearance][value={name}]")
+
+    def wait(self, seconds: float = 0.1) -> None:
+        """Let the page have its way for a while."""
+        self.run("return new Promise((done) => setTimeout(done, arguments[0]))", 1000 * seconds)
+
+    def scrub(self, time: float) -> None:
+        """Put the slider where a hand would, and say so as the browser does."""
+        self.run(
+            "const s = document.getElementById('time'); s.value = arguments[0];"
+            "s.dispatchEvent(new Event('input', {bubbles: true}));",
+            time,
+        )
+
+    def part(self) -> tuple[float, float]:
+        """From when to when the slider goes."""
+        found = self.run("const s = document.getElementById('time'); return [s.min, s.max]")
+        return float(found[0]), float(found[1])
+
+    def picture(self, name: str) -> bytes:
+        """A picture of the whole page; kept where HOISTOPT_SCREENSHOTS names a folder."""
+        size = self.run(
+            "const r = document.documentElement; return [r.scrollWidth, r.scrollHeight]"
+        )
+        clip = {"x": 0, "y": 0, "width": size[0], "height": size[1], "scale": 1}
+        asked = {"captureBeyondViewport": True, "clip": clip}
+        taken = self.driver.execute_cdp_cmd("Page.captureScreenshot", asked)
+        data = base64.b64decode(taken["data"])
+        folder = os.environ.get("HOISTOPT_SCREENSHOTS")
+        if folder:
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            Path(folder, f"{name}.png").write_bytes(data)
+        return data
+
+    def requests(self) -> list[str]:
+        """Addresses asked for since the page was opened, but for those its policy refused."""
+        asked: dict[str, str] = {}
+        for entry in self.driver.get_log("performance"):
+            message = json.loads(entry["message"])["message"]
+            method, params = message["method"], message["params"]
+            if method in ("Network.requestWillBeSent", "Network.webSocketCreated"):
+                asked[params["requestId"]] = params.get("url") or params["request"]["url"]
+            elif method == "Network.loadingFailed" and params.get("blockedReason") == "csp":
+                asked.pop(params["requestId"], None)
+        return list(asked.values())
+
+    def assert_quiet(self) -> None:
+        """Nothing on the console, nothing asked for but the file itself."""
+        assert self.driver.get_log("browser") == []
+        assert [url for url in self.requests() if not url.startswith(self.url)] == []
