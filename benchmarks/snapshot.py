@@ -1,0 +1,43 @@
+"""A copy of the code that a run works from, so that edits meanwhile do not mix in."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from hashlib import sha256
+from pathlib import Path
+
+from .methods import METHODS
+
+ROOT = Path(__file__).parents[1]
+COPIED = ("hoistopt", "benchmarks", "problems")
+
+
+@contextmanager
+def snapshot() -> Iterator[Path]:
+    """A folder with the code as it is now; gone again afterwards."""
+    with tempfile.TemporaryDirectory(prefix="hoistopt-code-") as folder:
+        for name in COPIED:
+            shutil.copytree(
+                ROOT / name,
+                Path(folder) / name,
+                ignore=shutil.ignore_patterns("__pycache__", "results", "*.part"),
+            )
+        yield Path(folder)
+
+
+def codes(root: Path) -> dict[str, str]:
+    """For each method a short digest of the files it runs; it changes with any of them."""
+    return {name: _digest(root, method.sources) for name, method in METHODS.items()}
+
+
+def _digest(root: Path, sources: tuple[str, ...]) -> str:
+    found = sha256()
+    for source in sources:
+        path = root / source
+        for file in sorted(path.rglob("*.py")) if path.is_dir() else [path]:
+            found.update(f"{file.relative_to(root)}\0".encode())
+            found.update(file.read_bytes())
+    return found.hexdigest()[:10]
