@@ -177,8 +177,7 @@ def _judged(
     out = [_too_long(s, change, grain) for s, change in zip(course.stands, longer, strict=True)]
     first = late.starts[warm_up:, 0].astype(float) * float(grain / course.per_unit)
     planned = Fraction(course.cycle, course.per_unit)
-    intervals = float(planned) + np.diff(first, axis=0)
-    means = intervals.mean(axis=0)
+    means = float(planned) + (first[-1] - first[0]) / (len(first) - 1)
     half = None
     if runs >= LEAST_GROUPS:
         half = NormalDist().inv_cdf((1 + LEVEL) / 2) * float(means.std(ddof=1)) / sqrt(runs)
@@ -196,7 +195,7 @@ def _judged(
         cycle_time=mean,
         cycle_low=None if half is None else mean - half,
         cycle_high=None if half is None else mean + half,
-        cycle_times=intervals.ravel(),
+        cycle_times=(float(planned) + np.diff(first, axis=0)).ravel(),
         late_at_end=float(first[-1].mean()),
     )
 

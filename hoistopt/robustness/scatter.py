@@ -94,7 +94,8 @@ class Scatter:
         import numpy as np
 
         a, *more = self.values
-        if self.shape == "fixed" or (self.shape != "lognormal" and a == max(self.values)):
+        even = self.shape in ("fixed", "uniform", "triangular") and a == max(self.values)
+        if even or (self.shape == "normal" and not more[0]):
             return np.full(size, a)
         if self.shape == "uniform":
             return generator.uniform(a, more[0], size)

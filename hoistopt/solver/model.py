@@ -7,13 +7,24 @@ from . import bounds, constraints
 from .variables import Variables
 
 
-def build_model(instance: Instance) -> Variables:
-    """Variables and every constraint of the line, between the bounds on the cycle time."""
-    low = max(bounds.lower_bound(instance), instance.shortest)
-    high = max(low, bounds.horizon(instance))
+def build_model(instance: Instance, highest: int | None = None) -> Variables:
+    """Variables and every constraint of the line, between the bounds on the cycle time.
+
+    Parameters
+    ----------
+    highest : int, optional
+        Longest cycle to allow for; by default one that no shortest schedule exceeds.
+    """
+    low = lowest_cycle(instance)
+    high = max(low, bounds.horizon(instance) if highest is None else highest)
     variables = Variables(instance, low, high)
     if instance.longest is not None:
         variables.model.add(variables.cycle <= instance.longest)
     for rule in constraints.ALL:
         rule(variables)
     return variables
+
+
+def lowest_cycle(instance: Instance) -> int:
+    """The best bound on the cycle time that needs no search, in ticks."""
+    return max(bounds.lower_bound(instance), instance.shortest)

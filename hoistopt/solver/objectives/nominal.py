@@ -9,9 +9,10 @@ from ..variables import Linear, Variables
 def off_nominal(variables: Variables) -> Linear:
     """Ticks by which dwells miss the nominal ones, over all stages that name one."""
     model, start = variables.model, variables.start
-    longest = max(variables.lowest, bounds.horizon(variables.instance))
+    instance = variables.instance
+    longest = max(variables.lowest, bounds.horizon(instance), instance.longest or 0)
     total: list[Linear] = []
-    for stay in variables.instance.stays:
+    for stay in instance.stays:
         if stay.nominal is None:
             continue
         most = longest * (1 + max(variables.wrap_literals(stay))) + abs(stay.nominal)
