@@ -18,6 +18,7 @@ from .course import Course, Stand
 from .waits import Wait
 
 MOST_CYCLES = 20_000
+LONGEST_PERIOD = 60
 Buffer = int | None
 """Total slack on the way from the late start to another; None: it does not get there."""
 
@@ -70,7 +71,7 @@ def spread(course: Course, step: int) -> Spread:
     limited = any(stand.room is not None for stand in course.stands)
     slips: int | None = None
     first: Break | None = None
-    seen: set[tuple[Buffer, ...]] = set()
+    windows: list[tuple[Buffer, ...]] = []
     depth = max(wait.cycles for wait in course.waits) + 1
     history: list[list[Buffer]] = []
     for number, buffers in enumerate(_cycles(course.waits, len(course), step, depth)):
@@ -78,15 +79,13 @@ def spread(course: Course, step: int) -> Spread:
         first = _earliest(first, course, history, number)
         if number:
             slips = _least(slips, buffers if number > 1 else buffers[step:])
-        low = _least(None, [buffer for buffers in history for buffer in buffers])
-        state = _state(history, None if first is None else first.above)
+        windows.append(tuple(buffer for buffers in history for buffer in buffers))
+        low = _least(None, windows[-1])
         # All that is still to come has buffers of at least `low`.
         slipped = slips is not None and low is not None and low >= slips
         broken = not limited or (first is not None and low is not None and low >= first.above)
-        if (slipped and broken) or state in seen:
+        if slipped and (broken or _repeats(windows, None if first is None else first.above)):
             break
-        if any(buffer is not None for buffer in state[1:]):
-            seen.add(state)
     assert slips is not None
     return Spread(free, slips, _lasting(course, step), first)
 
@@ -141,16 +140,29 @@ def _least(least: int | None, buffers: Sequence[Buffer]) -> int | None:
     )
 
 
-def _state(history: list[list[Buffer]], above: int | None) -> tuple[Buffer, ...]:
-    """All that decides on what happens next; before the first break, up to a common shift.
+def _repeats(windows: list[tuple[Buffer, ...]], above: int | None) -> bool:
+    """Whether all from here on is as it was some cycles ago, later by a common shift.
 
-    Buffers from that break on cannot lead to an earlier one.
+    Then breaks to come are those that came since, shifted, so no earlier than they.
+    Buffers from a break already found on cannot lead to an earlier one.
     """
-    known = [buffer for buffers in history for buffer in buffers]
+    now = windows[-1]
+    low = _least(None, now)
+    for before in windows[-2 : -2 - LONGEST_PERIOD : -1]:
+        since = _least(None, before)
+        if len(before) < len(now) or low is None or since is None:
+            return False
+        shifted = (None if b is None else b + low - since for b in before)
+        if all(_alike(a, b, above) for a, b in zip(now, shifted, strict=True)):
+            return True
+    return False
+
+
+def _alike(a: Buffer, b: Buffer, above: int | None) -> bool:
     if above is not None:
-        return (1, *(None if b is None or b >= above else b for b in known))
-    low = _least(None, known) or 0
-    return (0, *(None if b is None else b - low for b in known))
+        a = None if a is None or a >= above else a
+        b = None if b is None or b >= above else b
+    return a == b
 
 
 def _lasting(course: Course, step: int) -> int | None:
