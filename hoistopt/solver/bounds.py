@@ -6,7 +6,7 @@ from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
 from ..instance import Instance, Move, Stay
 
-_NEVER = 10**12
+NEVER = 10**12
 
 
 def lower_bound(instance: Instance) -> int:
@@ -99,7 +99,7 @@ def succession_costs(instance: Instance) -> list[list[int]]:
 def _succession(instance: Instance, a: Move, b: Move) -> int:
     gap = instance.gaps[a.index][b.index]
     if a.index == b.index:
-        return gap if len(instance.moves) == 1 else _NEVER
+        return gap if len(instance.moves) == 1 else NEVER
     stay = instance.stay_after.get(a.index)
     before = instance.stay_before.get(b.index)
     if stay is None or before is None:
@@ -110,7 +110,7 @@ def _succession(instance: Instance, a: Move, b: Move) -> int:
         return gap
     if stay.places == before.places and len(stay.places) == 1:
         # What is lifted next from a tank of one place is what was just set down.
-        return _NEVER if instance.places[stay.places[0]].capacity == 1 else gap
+        return NEVER if instance.places[stay.places[0]].capacity == 1 else gap
     return gap
 
 
@@ -127,7 +127,7 @@ def _cheapest_assignment(costs: list[list[int]]) -> int:
     solver = SimpleLinearSumAssignment()
     for row, line in enumerate(costs):
         for column, cost in enumerate(line):
-            if cost < _NEVER:
+            if cost < NEVER:
                 solver.add_arc_with_cost(row, column, cost)
     if solver.solve() != solver.OPTIMAL:
         return 0

@@ -10,10 +10,10 @@ from typing import Any, Literal
 from ..instance import Instance
 from ..schedule import Schedule
 from . import bounds
+from .cpsat import run_model
 from .decode import decode
 from .model import build_model
 from .objectives import MARGINS, OBJECTIVES, Margins, no_margins, tightened
-from .search import run_model
 from .variables import Variables
 
 NAMES = (*MARGINS, *OBJECTIVES)
@@ -54,7 +54,7 @@ def settle(
     Parameters
     ----------
     instance : Instance
-        Its `longest` says how long the cycle may be.
+        Its `longest` must say how long the cycle may be.
     objectives : sequence of str
         Names out of :data:`NAMES`. "slack" and "float" are made large, all others small.
     time_limit : float, optional
@@ -101,7 +101,7 @@ class _Search:
 
     def _model(self, margins: Margins) -> tuple[Variables, dict[str, Any]]:
         """The rules of the line, margins, and what the objectives so far have come to."""
-        variables = build_model(tightened(self.instance, margins))
+        variables = build_model(tightened(self.instance, margins), self.instance.longest)
         built: dict[str, Any] = {}
         for done in self.attained:
             if done.name in OBJECTIVES:

@@ -1,30 +1,20 @@
-"""Run CP-SAT on a model, hear from it while it runs, and read its answer."""
+"""Find the least cycle time: CP-SAT, and sweeps where it finds no quick end."""
 
 from __future__ import annotations
 
-import os
-import threading
-import time
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal
-
-from ortools.sat.python import cp_model
 
 from ..instance import Instance
 from ..schedule import Schedule
+from .cpsat import Status, minimise, run_model
 from .decode import decode
-from .model import build_model
+from .model import build_model, lowest_cycle
+from .order import schedule_in_order
+from .standing import Standing, Tell
+from .sweep import can_sweep, close_gap
 
-Tell = Callable[[int | None, int, float], None]
-"""Hears best cycle time or None, bound (both in ticks), and elapsed seconds."""
-
-_STATUS: dict[Any, Literal["optimal", "feasible", "infeasible", "unknown"]] = {
-    cp_model.OPTIMAL: "optimal",
-    cp_model.FEASIBLE: "feasible",
-    cp_model.INFEASIBLE: "infeasible",
-    cp_model.UNKNOWN: "unknown",
-}
+FIRST_EFFORT = 1.5
+"""CP-SAT's work, in its own measure (about seconds), before sweeps are tried."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +24,7 @@ class Found:
     `interrupted` tells that Ctrl-C ended it.
     """
 
-    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    status: Status
     bound: int
     schedule: Schedule | None
     runtime: float
@@ -51,6 +41,10 @@ def least_cycle(
 ) -> Found:
     """Find the least cycle time of an instance.
 
+    CP-SAT first, for as long as most lines need. Where that brings no proof, sweeps
+    through move sequences bring better schedules and bounds, often the proof itself.
+    What is left goes to CP-SAT again, from the best known and above the best bound.
+
     Parameters
     ----------
     time_limit : float, optional
@@ -59,24 +53,95 @@ def least_cycle(
         Search threads, by default one per core: more threads than cores make proofs
         slower by far.
     seed : int
-        Same seed and one worker: same schedule.
+        Same seed and one worker: same schedule, unless the time limit cuts in.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     """
-    began = time.perf_counter()
-    variables = build_model(instance)
-    variables.model.minimize(variables.cycle)
-    solver = _solver(time_limit, workers, seed)
-    watcher = _Watcher(variables.lowest, began, tell)
-    if tell is not None:
-        solver.best_bound_callback = watcher.hear_bound
-    outcome, interrupted = _interruptible(solver, variables.model, watcher)
-    status = _STATUS.get(outcome, "unknown")
-    schedule, bound = None, watcher.bound
-    if status in ("optimal", "feasible"):
-        schedule = decode(variables, solver.value)
-        bound = max(bound, round(solver.best_objective_bound))
-    return Found(status, bound, schedule, time.perf_counter() - began, interrupted)
+    search = _Search(instance, time_limit, workers, seed, tell)
+    status = search.run_cp_sat(FIRST_EFFORT if can_sweep(instance) else None)
+    if status in ("feasible", "unknown") and not search.over:
+        search.sweep()
+        if not search.over:
+            status = search.run_cp_sat(None)
+    return search.found(status)
+
+
+class _Search:
+    """One search: what it looks at, where it stands, and when it has to end."""
+
+    def __init__(
+        self,
+        instance: Instance,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+        tell: Tell | None,
+    ) -> None:
+        self.instance, self.workers, self.seed = instance, workers, seed
+        self.time_limit = time_limit
+        self.interrupted = False
+        self.standing = Standing(lowest_cycle(instance), tell)
+
+    @property
+    def left(self) -> float | None:
+        """Seconds left; None without a limit."""
+        if self.time_limit is None:
+            return None
+        return self.time_limit - self.standing.elapsed
+
+    @property
+    def over(self) -> bool:
+        """Whether there is nothing more to do, or no more time to do it."""
+        left = self.left
+        return self.interrupted or self.standing.closed or (left is not None and left < 0.01)
+
+    def run_cp_sat(self, effort: float | None) -> Status:
+        """Search the whole model between the best bound and the best schedule."""
+        standing = self.standing
+        variables = build_model(self.instance)
+        model = variables.model
+        model.add(variables.cycle >= standing.bound)
+        if standing.best is not None:
+            model.add(variables.cycle <= standing.best)
+            for index, value in enumerate(standing.values):
+                model.add_hint(model.get_int_var_from_proto_index(index), value)
+        model.minimize(variables.cycle)
+        status, solver, self.interrupted = minimise(
+            model,
+            standing.hear,
+            time_limit=self.left,
+            effort=effort,
+            workers=self.workers,
+            seed=self.seed,
+        )
+        if status in ("optimal", "feasible"):
+            standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
+            standing.hear(None, round(solver.best_objective_bound))
+        return status
+
+    def sweep(self) -> None:
+        """Close the gap by sweeps as far as they can."""
+        try:
+            close_gap(
+                self.instance,
+                self.standing,
+                evaluate=lambda order: schedule_in_order(self.instance, order, self.standing),
+                stop=lambda: self.over,
+                workers=self.workers,
+            )
+        except KeyboardInterrupt:
+            self.interrupted = True
+
+    def found(self, status: Status) -> Found:
+        """What came of it."""
+        standing = self.standing
+        if standing.schedule is not None:
+            status = "optimal" if standing.closed or status == "optimal" else "feasible"
+        bound = standing.bound
+        if status == "optimal":
+            assert standing.schedule is not None
+            bound = standing.schedule.cycle
+        return Found(status, bound, standing.schedule, standing.elapsed, self.interrupted)
 
 
 def is_feasible(
@@ -85,86 +150,3 @@ def is_feasible(
     """Whether an instance has any schedule; None when the limit came first."""
     status, _ = run_model(build_model(instance).model, time_limit=time_limit, workers=workers)
     return None if status == "unknown" else status != "infeasible"
-
-
-def run_model(
-    model: cp_model.CpModel,
-    *,
-    time_limit: float | None = None,
-    workers: int | None = None,
-    seed: int = 0,
-) -> tuple[Literal["optimal", "feasible", "infeasible", "unknown"], cp_model.CpSolver]:
-    """Run CP-SAT on any model, for those who build their own; the solver has the values.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        When Ctrl-C ended the search.
-    """
-    solver = _solver(time_limit, workers, seed)
-    outcome, interrupted = _interruptible(solver, model, None)
-    if interrupted:
-        raise KeyboardInterrupt
-    return _STATUS.get(outcome, "unknown"), solver
-
-
-def _solver(time_limit: float | None, workers: int | None, seed: int) -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers or os.cpu_count() or 1
-    solver.parameters.random_seed = seed
-    if time_limit is not None:
-        solver.parameters.max_time_in_seconds = time_limit
-    return solver
-
-
-class _Watcher(cp_model.CpSolverSolutionCallback):
-    """Keeps the best bound and passes news on."""
-
-    def __init__(self, bound: int, began: float, tell: Tell | None) -> None:
-        super().__init__()
-        self.best: int | None = None
-        self.bound = bound
-        self._began = began
-        self._tell = tell
-
-    def on_solution_callback(self) -> None:
-        self.best = round(self.objective_value)
-        self.hear_bound(self.best_objective_bound)
-
-    def hear_bound(self, bound: float) -> None:
-        # Before the first bound CP-SAT may report minus infinity.
-        if bound > self.bound:
-            self.bound = round(bound)
-        if self._tell is not None:
-            self._tell(self.best, self.bound, time.perf_counter() - self._began)
-
-
-def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple[int, bool]:
-    """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best.
-
-    Returns the status, and whether Ctrl-C was pressed.
-    """
-    # CP-SAT's own handler would be called in this thread, know no search and abort.
-    solver.parameters.catch_sigint_signal = False
-    outcome: list[Any] = []
-    done, stopping = threading.Event(), False
-
-    def run() -> None:
-        try:
-            outcome.append(solver.solve(model, watcher))
-        except BaseException as error:
-            outcome.append(error)
-        done.set()
-
-    threading.Thread(target=run, daemon=True).start()
-    # Not join(): interrupted, it takes the running thread for finished (Python 3.11).
-    while not done.is_set():
-        try:
-            if stopping:
-                solver.stop_search()  # again, as it is lost before the search has begun
-            done.wait(0.1 if stopping else None)
-        except KeyboardInterrupt:
-            stopping = True
-    if isinstance(outcome[0], BaseException):
-        raise outcome[0]
-    return int(outcome[0]), stopping

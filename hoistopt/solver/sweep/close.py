@@ -1,0 +1,119 @@
+"""Close the gap between bound and best schedule by sweeps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from ...instance import Instance
+from ..bounds import horizon
+from ..standing import Standing
+from .outline import MOST_MOVES
+from .run import sweep
+
+WIDTHS = (200, 1500)
+MARGINS = (0.03, 0.06, 0.12, 0.25, 0.5)
+"""How far above the bound promising sequences may end, tried one after the other."""
+TRIED = 12
+STEPS = 6
+
+Evaluate = Callable[[Sequence[int]], int | None]
+
+
+def can_sweep(instance: Instance) -> bool:
+    """Whether sweeps are worth trying: one load a cycle, and not too many moves."""
+    return instance.jobs == 1 and 2 <= len(instance.moves) <= MOST_MOVES
+
+
+def close_gap(
+    instance: Instance,
+    standing: Standing,
+    evaluate: Evaluate,
+    stop: Callable[[], bool],
+    workers: int | None = None,
+) -> None:
+    """Look for better schedules, then raise the bound towards the best.
+
+    Parameters
+    ----------
+    standing : Standing
+        Where the search stands; improved in place.
+    evaluate : callable
+        Gives an order of moves its least cycle time and keeps the schedule if it is
+        the best; None where the order has none better.
+    stop : callable
+        Whether time is up.
+    """
+    _improve(instance, standing, evaluate, stop, workers)
+    _prove(instance, standing, evaluate, stop, workers)
+
+
+def _improve(
+    instance: Instance,
+    standing: Standing,
+    evaluate: Evaluate,
+    stop: Callable[[], bool],
+    workers: int | None,
+) -> None:
+    """Sweeps of the most promising sequences only."""
+    for width in WIDTHS:
+        for margin in MARGINS:
+            limit = min(_top(instance, standing), round(standing.bound * (1 + margin)))
+            if stop() or limit <= standing.bound:
+                return
+            swept = sweep(instance, standing.bound, limit, width=width, stop=stop, workers=workers)
+            if _best_of(swept.orders, evaluate, stop):
+                break
+
+
+def _prove(
+    instance: Instance,
+    standing: Standing,
+    evaluate: Evaluate,
+    stop: Callable[[], bool],
+    workers: int | None,
+) -> None:
+    """Exhaustive sweeps up to limits that rise from the bound to the best schedule."""
+    step = max(1, -(-(_top(instance, standing) - standing.bound) // STEPS))
+    while not stop():
+        top = _top(instance, standing)
+        low, limit = standing.bound, min(top, standing.bound + step)
+        if limit < low:
+            return
+        swept = sweep(instance, low, limit, stop=stop, workers=workers)
+        if not swept.complete:
+            if step == 1 or limit == low:
+                return
+            step = max(1, step // 3)
+            continue
+        standing.hear(None, swept.bound)
+        if swept.bound > limit or _best_of(swept.orders, evaluate, stop):
+            continue
+        if swept.bound == low:
+            # What seemed possible at this cycle time is not, or is only so at this one.
+            alone = sweep(instance, low, low, stop=stop, workers=workers)
+            if not alone.complete:
+                return
+            if not alone.orders:
+                standing.hear(None, low + 1)
+            elif not _best_of(alone.orders, evaluate, stop):
+                return
+
+
+def _best_of(orders: list[tuple[int, ...]], evaluate: Evaluate, stop: Callable[[], bool]) -> bool:
+    """Whether any of the orders gives a better schedule; the best of them is kept."""
+    better = False
+    for order in orders[:TRIED]:
+        if stop():
+            break
+        better |= evaluate(order) is not None
+    return better
+
+
+def _top(instance: Instance, standing: Standing) -> int:
+    """The longest cycle time still of interest."""
+    tops = [horizon(instance)]
+    if standing.best is not None:
+        tops.append(standing.best - 1)
+    if instance.longest is not None:
+        tops.append(instance.longest)
+    return min(tops)
