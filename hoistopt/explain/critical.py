@@ -37,24 +37,29 @@ def plainest_circuit(graph: Graph, least: Fraction, known: Circuit) -> tuple[Cir
     if not known:
         return known, True
     tight = _tight(graph, least)
-    found = _plainest(tight, graph.nodes) or known
+    found = _plainest(_plain(tight), graph.nodes) or known
     alone = all(not _holds([arc for arc in tight if arc is not left], graph) for left in found)
     return found, alone
 
 
 def _tight(graph: Graph, least: Fraction) -> list[Arc]:
-    """Arcs without slack, shortest effort kept of those that say the same.
-
-    Every circuit of ratio `least` consists of such arcs only.
-    """
+    """Arcs without slack: every circuit of ratio `least` consists of such arcs only."""
     starts = potentials(graph, least)
     p, q = least.numerator, least.denominator
+    return [
+        arc
+        for arc in graph.arcs
+        if starts[arc.head] - starts[arc.tail] == q * arc.length - p * arc.boundaries
+    ]
+
+
+def _plain(arcs: list[Arc]) -> list[Arc]:
+    """The easiest to follow of those that say the same."""
     best: dict[tuple[int, int, int], Arc] = {}
-    for arc in graph.arcs:
-        if starts[arc.head] - starts[arc.tail] == q * arc.length - p * arc.boundaries:
-            key = (arc.tail, arc.head, arc.boundaries)
-            if key not in best or _effort(arc) < _effort(best[key]):
-                best[key] = arc
+    for arc in arcs:
+        key = (arc.tail, arc.head, arc.boundaries)
+        if key not in best or _effort(arc) < _effort(best[key]):
+            best[key] = arc
     return list(best.values())
 
 

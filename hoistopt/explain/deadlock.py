@@ -69,10 +69,9 @@ class Deadlock:
             needs += f", less {self._list(longest.allows)}"
         cycles = "one cycle" if longest.cycles == 1 else f"{longest.cycles} cycles"
         least = longest.needed / longest.cycles
-        most = shortest.needed / shortest.cycles
         found = [
             f"The cycle has to be at least {told(least)} {self.unit}: {needs}, in {cycles}.",
-            f"It may be at most {told(most)} {self.unit}: {self._limit(shortest)}.",
+            self._limit(shortest),
         ]
         if self.kind == "grid":
             found.append("No whole tick lies between; give the problem a finer tick.")
@@ -99,17 +98,24 @@ class Deadlock:
             asked = f"{spent} and {asked}"
         if not found.allows:
             return f"Whatever the cycle time, {asked}, for which there is no time at all."
-        return (
-            f"Whatever the cycle time, {asked}, but {self._list(found.allows)} "
-            f"allow{'s' if len(found.allows) == 1 else ''} {self._total(found.allows)} only."
-        )
+        return f"Whatever the cycle time, {asked}, but {self._allowed(found)} only."
+
+    def _allowed(self, found: Sum) -> str:
+        if len(found.allows) == 1:
+            ((words, time),) = found.allows
+            return f"{words} allows {told(time)} {self.unit}"
+        return f"{self._list(found.allows)} allow {self._total(found.allows)}"
 
     def _limit(self, found: Sum) -> str:
-        spent = "the cycle" if found.cycles == -1 else f"{-found.cycles} cycles"
-        text = spent
-        if found.asks:
-            text += f" and {self._list(found.asks)}"
-        return f"{text} have to fit into {self._list(found.allows)}"
+        most = found.needed / found.cycles
+        text = f"It may be at most {told(most)} {self.unit}"
+        if len(found.allows) == 1 and not found.asks and found.cycles == -1:
+            return f"{text}, {found.allows[0][0]}."
+        spent = ["it" if found.cycles == -1 else f"{-found.cycles} cycles"]
+        spent += [f"{words} ({told(time)} {self.unit})" for words, time in found.asks]
+        fits = "has" if len(spent) == 1 and found.cycles == -1 else "have"
+        into = self._list(found.allows)
+        return f"{text}: {listed(spent)} {fits} to fit into {into}."
 
     def _list(self, parts: tuple[tuple[str, Fraction], ...]) -> str:
         return listed([f"{words} ({told(time)} {self.unit})" for words, time in parts])
@@ -134,7 +140,10 @@ def deadlock_of(problem: Problem, instance: Instance, pattern: Pattern, least: L
 def _sum(instance: Instance, words: Words, circuit: Circuit) -> Sum:
     asks: list[tuple[str, Fraction]] = []
     allows: list[tuple[str, Fraction]] = []
-    for part in joined(part for arc in circuit for part in arc.parts):
+    parts = joined(part for arc in circuit for part in arc.parts)
+    # Told from the end of what limits it, as it happens.
+    last = max((i for i, part in enumerate(parts) if part.ticks < 0), default=-1)
+    for part in parts[last + 1 :] + parts[: last + 1]:
         time = Fraction(abs(part.ticks)) / instance.ticks_per_unit
         (asks if part.ticks > 0 else allows).append((_limit_words(words, part), time))
     return Sum(tuple(asks), tuple(allows), sum(arc.boundaries for arc in circuit))

@@ -22,7 +22,7 @@ from .eased import Also, eased_model
 from .graph import Least, constraint_graph, least_cycle_of
 from .members import members
 from .order_model import OrderRule
-from .order_places import entering_fault, mixed_up, place_faults
+from .order_places import entering_fault, lifted_elsewhere, mixed_up, place_faults
 from .order_reading import Reading, reading_of
 from .pattern import Pattern, pattern_of
 from .retime import schedule_of
@@ -209,7 +209,7 @@ class _Search:
     def plain(self) -> Ordered:
         """An order that leaves only the times open: all of it is in the graph."""
         reading, instance = self._reading, self._instance
-        faults = [
+        faults = lifted_elsewhere(reading) or [
             *place_faults(self._problem, reading.steps),
             *mixed_up(reading),
             *entering_fault(reading),

@@ -61,27 +61,42 @@ def _too_many(name: str, capacity: int, events: list[tuple[int, int]]) -> Iterat
         return
 
 
-def mixed_up(reading: Reading) -> list[str]:
-    """Places for one carrier where another would have to be lifted than the one there.
+def lifted_elsewhere(reading: Reading) -> list[str]:
+    """Carriers lifted in another place than they were set down in.
 
     For orders in which every move is one step.
     """
     found = []
-    instance = reading.instance
+    for stay in reading.instance.stays:
+        comes, leaves = reading.options[stay.arrival][0], reading.options[stay.departure][0]
+        down, up = reading.steps[comes].target, reading.steps[leaves].source
+        if down != up:
+            found.append(
+                f"Step {comes + 1} sets a carrier down in {down}, but step {leaves + 1} lifts it "
+                f"in {up}."
+            )
+    return found
+
+
+def mixed_up(reading: Reading) -> list[str]:
+    """Carriers lifted under which another stands.
+
+    For orders in which every move is one step, in places for one carrier.
+    """
+    found = []
     step_of = [options[0] for options in reading.options]
-    count = len(reading.steps)
-    for place, stays in instance.stays_at.items():
-        for stay in stays:
-            comes, leaves = step_of[stay.arrival], step_of[stay.departure]
-            for other in stays:
-                between = (step_of[other.departure] - comes) % count
-                if other.index != stay.index and 0 < between < (leaves - comes) % count:
-                    name = instance.places[place].name
-                    onward = reading.steps[leaves].target
-                    found.append(
-                        f"Step {step_of[other.departure] + 1} lifts a carrier at {name}, but the "
-                        f"one there, set down by step {comes + 1}, has to go on to {onward}."
-                    )
+    steps, count = reading.steps, len(reading.steps)
+    for stay in reading.instance.stays:
+        comes, leaves = step_of[stay.arrival], step_of[stay.departure]
+        name = steps[comes].target
+        for other in reading.instance.stays:
+            lifts = step_of[other.departure]
+            between = 0 < (lifts - comes) % count < (leaves - comes) % count
+            if other.index != stay.index and steps[lifts].source == name and between:
+                found.append(
+                    f"Step {lifts + 1} lifts a carrier at {name}, but the one there, set down by "
+                    f"step {comes + 1}, has to go on to {steps[leaves].target}."
+                )
     return found
 
 

@@ -180,7 +180,7 @@ def _since(
     if given is None:
         return None
     shift = [int((starts[move] + zero * scale) // cycle) for move in pair]
-    return given + shift[1] - shift[0]
+    return given + shift[0] - shift[1]
 
 
 def _boundaries(
