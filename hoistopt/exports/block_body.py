@@ -93,8 +93,10 @@ FOR RowNo := 1 TO LastStep DO
     Pick := Steps[Current].PickStation;
     IF Feeder = 0 THEN
         Due := AdmitLoads AND LoadReleasedAt[Pick] = Steps[Current].Recipe;
-        Skip := NOT AdmitLoads
-            OR (NOT Due AND NOT Ahead AND @Clock >= Steps[Current].@LatestStart);
+        Skip := NOT Due AND NOT Ahead AND @Clock >= Steps[Current].@LatestStart;
+        IF NOT AdmitLoads AND LoadsInLine > 0 THEN
+            Skip := TRUE;
+        END_IF;
     ELSE
         FedSlot := CurrentSlot - Steps[Current].Boundaries;
         IF FedSlot < 0 THEN

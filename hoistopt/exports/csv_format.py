@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Sequence
 
 from .names import for_cell
@@ -30,7 +32,7 @@ _COUNTED = {
 def csv_text(table: SequencerTable) -> str:
     """The file: lines that begin with ``#``, the stations and recipes, then the steps.
 
-    An empty cell means none. Names hold no separator and begin no formula.
+    An empty cell means none. No name begins a formula, whatever separates the cells.
     """
     notes = (*(f"CAUTION. {text}" for text in CAUTIONS), *legend(table))
     lines = [f'"# {text}"' for text in notes]  # fixed texts, without quotes of their own
@@ -63,7 +65,9 @@ def _value(step: SequencerStep, field: str) -> object:
 
 
 def _row(cells: Sequence[object]) -> str:
-    return ",".join(_cell(cell) for cell in cells)
+    stream = io.StringIO()
+    csv.writer(stream, lineterminator="").writerow([_cell(cell) for cell in cells])
+    return stream.getvalue()
 
 
 def _cell(cell: object) -> str:

@@ -17,8 +17,9 @@ standard leaves the limit to the maker."""
 
 # No asterisk, so no comment can end or begin; no quote, brace, dollar sign or backslash.
 _SAFE_IN_COMMENT = re.compile(r"[A-Za-z0-9 .,_:;+=#%!?&<>|()/-]")
-# In a spreadsheet neither separators nor quotes, whichever of them it goes by.
-_UNSAFE_IN_CELL = re.compile(r'[\\,;"|\t\r\n]')
+# A comma is safe within quotes; the other separators are not where a spreadsheet goes by
+# them, as it then sees no quotes around the cell.
+_UNSAFE_IN_CELL = re.compile(r"[\\;\t\r\n]")
 _ESCAPE = re.compile(r"\\u([0-9a-f]{4})|\\U([0-9a-f]{8})")
 # The wide forms count too: some spreadsheets take them for the narrow ones.
 _FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20", "'")
@@ -40,7 +41,7 @@ def for_comment(name: str) -> str:
 
 
 def for_cell(name: str) -> str:
-    """A name for a cell of a CSV file: no formula, no separator, one line.
+    """A name for a cell of a CSV file: no formula, no separator but the comma, one line.
 
     An apostrophe keeps a spreadsheet from taking the text for a formula; it stands also
     before a name that begins with one, so that :func:`from_cell` can always drop one.

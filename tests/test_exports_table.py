@@ -1,0 +1,379 @@
+"""The sequencer table: whole numbers, latest starts, feeding, numbers of stations."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from itertools import combinations
+from random import Random
+from typing import Any
+
+import pytest
+from sequenced import crowded, dryer, returning, solved, table_of
+
+import hoistopt
+from hoistopt.errors import InputError
+from hoistopt.exports import Refused, SequencerTable, sequencer_table
+from hoistopt.exports.difference import timed
+from hoistopt.exports.pattern import Demand
+from hoistopt.exports.readback.proof import as_exported, schedule_of
+from hoistopt.exports.rounding import accepted, in_whole_units
+from hoistopt.exports.strict import strict_problem
+from hoistopt.exports.units import UNITS, time_unit
+from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule, Step
+
+CASES = [(dryer, "ds"), (dryer, "s"), (crowded, "s"), (returning, "ds")]
+IDS = ["dryer ds", "dryer s", "crowded s", "returning ds"]
+ALL_CASES = pytest.mark.parametrize(("make", "unit"), CASES, ids=IDS)
+
+
+# -- contents -------------------------------------------------------------------------
+
+
+@ALL_CASES
+def test_checker_accepts_the_whole_numbers_with_the_exported_windows(make: Any, unit: str) -> None:
+    problem, _ = solved(make)
+    table = table_of(make, unit)
+    schedule = schedule_of(problem, table)
+    assert accepted(schedule, problem, as_exported(problem, table))
+    for step in table.steps:
+        for time in (step.start, step.latest, step.alarm, step.least, step.most, step.drip):
+            assert time is None or type(time) is int
+
+
+def test_whole_starts_stay_as_they_are() -> None:
+    _, schedule = solved(dryer)
+    table = table_of(dryer, "ds")
+    assert [step.start for step in table.steps] == [step.start for step in schedule]
+    assert table.cycle == schedule.cycle
+    fine = table_of(dryer, "ms")
+    assert [step.start for step in fine.steps] == [100 * step.start for step in schedule]
+
+
+def test_feeding_is_what_the_solver_planned() -> None:
+    _, schedule = solved(crowded)
+    table = table_of(crowded, "s")
+    for row, step in zip(table.steps, schedule, strict=True):
+        assert (row.load, row.stage) == (step.load, step.stage)
+        if row.fed_by is None:
+            assert step.stage == 0
+            continue
+        before = table.steps[row.fed_by - 1]
+        assert before.feeds == row.step
+        assert before.place == row.pick
+        assert (before.load, before.stage + 1) == (row.load, row.stage)
+        assert row.boundaries == step.boundaries
+    assert table.slots == 3
+
+
+def test_windows_and_drips_are_rounded_to_the_safe_side() -> None:
+    table = table_of(crowded, "s")  # 240.4 to 290 with a drip of 2.7; 12 to 40.6
+    hot, rinse = (
+        next(s for s in table.steps if (s.recipe, s.stage) == k) for k in ((1, 1), (2, 2))
+    )
+    assert (hot.least, hot.most, hot.drip) == (241, 290, 3)
+    assert (rinse.least, rinse.most, rinse.drip) == (12, 40, 0)
+
+
+def test_wait_conditions_follow_the_stations() -> None:
+    table = table_of(crowded, "s")
+    to_buffer = [s for s in table.steps if dict(table.stations)[s.place] == "Out"]
+    assert to_buffer
+    assert not any(s.wait_target_empty for s in to_buffer)
+    assert all(s.wait_target_empty for s in table.steps if s not in to_buffer)
+    assert [s.wait_source_dwell for s in table.steps] == [s.fed_by is not None for s in table.steps]
+
+
+def test_a_bare_table_of_moves_will_do() -> None:
+    problem, schedule = solved(crowded)
+    bare = replace(
+        schedule,
+        steps=tuple(Step(s.start, s.source, s.target, recipe=s.recipe) for s in schedule),
+    )
+    assert sequencer_table(problem, bare, "s").steps[1:] == table_of(crowded, "s").steps[1:]
+
+
+def test_a_schedule_the_checker_refuses_is_not_exported() -> None:
+    problem, schedule = solved(dryer)
+    late = replace(schedule.steps[1], start=schedule.steps[1].start + 300)
+    wrong = replace(schedule, steps=(schedule.steps[0], late, *schedule.steps[2:]))
+    with pytest.raises(Refused, match="refuses") as caught:
+        sequencer_table(problem, wrong)
+    assert not caught.value.replay.clean
+
+
+# -- latest start and alarm limit -------------------------------------------------------
+
+
+@ALL_CASES
+def test_latest_start_is_the_last_that_passes(make: Any, unit: str) -> None:
+    problem, _ = solved(make)
+    table = table_of(make, unit)
+    line, schedule = as_exported(problem, table), schedule_of(problem, table)
+    for number, row in enumerate(table.steps):
+
+        def passes(start: int, number: int = number) -> bool:
+            steps = list(schedule.steps)
+            steps[number] = replace(steps[number], start=start)
+            return hoistopt.replay(line, replace(schedule, steps=tuple(steps))).clean
+
+        assert all(passes(start) for start in range(row.start, row.latest + 1))
+        assert row.latest == table.cycle - 1 or not passes(row.latest + 1)
+
+
+@ALL_CASES
+def test_latest_start_agrees_with_the_slack_of_the_event_graph(make: Any, unit: str) -> None:
+    # Another computation of the same: shortest paths between events, without a replay.
+    problem, _ = solved(make)
+    table = table_of(make, unit)
+    limits = hoistopt.slack_limits(as_exported(problem, table), schedule_of(problem, table))
+    for row, move in zip(table.steps, limits.moves, strict=True):
+        assert row.latest == min(row.start + move.for_good, table.cycle - 1)
+
+
+@ALL_CASES
+def test_latest_start_lies_between_planned_start_and_alarm_limit(make: Any, unit: str) -> None:
+    for step in table_of(make, unit).steps:
+        assert step.start <= step.latest < table_of(make, unit).cycle
+        assert step.alarm is None or step.alarm >= step.latest
+
+
+def test_no_alarm_limit_where_no_load_has_a_greatest_dwell() -> None:
+    data = dryer().to_data()
+    for stage in data["recipe"][0]["stage"]:
+        stage.pop("max", None)
+    problem = Problem.from_data(data)
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    table = sequencer_table(problem, schedule)
+    assert {(step.alarm, step.most) for step in table.steps} == {(None, None)}
+
+
+# -- rounding ---------------------------------------------------------------------------
+
+
+def tight(seed: int) -> Problem:
+    """Two baths with narrow windows in odd seconds: hard to hit in whole minutes."""
+    rng = Random(seed)
+    stages: list[dict[str, Any]] = []
+    for name in ("One", "Two"):
+        least = rng.randint(40, 200)
+        stages.append({"station": name, "min": least, "max": least + rng.randint(60, 110)})
+    return Problem.from_data(
+        {
+            "name": f"Tight {seed}",
+            "hoist": {
+                "lift": rng.randint(11, 29),
+                "lower": rng.randint(11, 29),
+                "loaded": {"speed": 0.5},
+                "empty": {"speed": 1.3},
+            },
+            "station": [
+                {"name": "In", "kind": "load", "position": 0, "capacity": "unlimited"},
+                {"name": "One", "position": rng.randint(1, 4)},
+                {"name": "Two", "position": rng.randint(5, 8)},
+                {"name": "Out", "kind": "unload", "position": 10, "capacity": "unlimited"},
+            ],
+            "recipe": [{"name": "R", "stage": stages}],
+        }
+    )
+
+
+def any_timing(problem: Problem, schedule: Schedule) -> list[int]:
+    """Cycle times in whole minutes for which some timing of the pattern passes: all are tried."""
+    strict = strict_problem(problem, UNITS["min"])
+    found = []
+    for cycle in range(1, int(schedule.cycle_time) // 60 + 4):
+        for starts in combinations(range(1, cycle), len(schedule) - 1):
+            steps = tuple(
+                replace(step, start=start)
+                for step, start in zip(schedule, (0, *starts), strict=True)
+            )
+            if accepted(Schedule(cycle, Fraction(1, 60), steps), problem, strict):
+                found.append(cycle)
+                break
+    return found
+
+
+def rounded(problem: Problem, schedule: Schedule) -> Schedule | None:
+    try:
+        strict = strict_problem(problem, UNITS["min"])
+        return in_whole_units(problem, strict, schedule, UNITS["min"])
+    except InputError:
+        return None
+
+
+SEEDS = range(12)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_rounding_finds_a_timing_exactly_where_there_is_one(seed: int) -> None:
+    problem = tight(seed)
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    found = rounded(problem, schedule)
+    try:
+        possible = any_timing(problem, schedule)
+    except InputError:  # a window holds no whole minute
+        possible = []
+    if found is None:
+        assert not possible
+    else:
+        least = [cycle for cycle in possible if cycle * 60 >= schedule.cycle_time]
+        assert found.cycle == (least[0] if least else possible[-1])
+        assert [step.source for step in found] == [step.source for step in schedule]
+
+
+def test_rounding_meets_both_outcomes() -> None:
+    # Else the test above would show less than it says.
+    outcomes = set()
+    for seed in SEEDS:
+        problem = tight(seed)
+        schedule = hoistopt.solve(problem, workers=1).schedule
+        assert schedule is not None
+        outcomes.add(rounded(problem, schedule) is None)
+    assert outcomes == {True, False}
+
+
+def test_nearest_whole_numbers_alone_would_not_do() -> None:
+    problem, schedule = solved(dryer)
+    nearest = tuple(replace(s, start=round(schedule.time(s.start))) for s in schedule)
+    plain = Schedule(round(schedule.time(schedule.cycle)), Fraction(1), nearest)
+    assert not hoistopt.replay(problem, plain).clean
+    assert table_of(dryer, "s").cycle > schedule.time(schedule.cycle)
+
+
+def test_demands_that_contradict_one_another_have_no_timing() -> None:
+    within = [Demand(0, 1, 0, 5), Demand(1, 0, 0, -4)]
+    assert timed(within, [0, 0], 10, 1, None) is None
+
+
+def test_demands_may_ask_for_a_shorter_cycle() -> None:
+    # start[1] - start[0] >= 5 and start[0] + T - start[1] <= 3, so T <= ... with 12 <= both.
+    demands = [Demand(0, 1, 0, 5), Demand(1, 0, 1, 2), Demand(0, 0, -1, -8)]
+    assert timed(demands, [0, 0], 12, 1, None) == (8, [0, 5])
+    assert timed(demands, [0, 0], 12, 9, None) is None
+
+
+def test_limits_of_the_cycle_time_hold_after_rounding() -> None:
+    data = dryer().to_data()
+    problem = Problem.from_data({**data, "cycle": {"max": 234}})
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    assert sequencer_table(problem, schedule, "ds").cycle == 2340
+    with pytest.raises(InputError, match="finer"):  # 235 s would be needed
+        sequencer_table(problem, schedule, "s")
+
+
+def test_few_carriers_are_enough_after_rounding() -> None:
+    data = returning().to_data()
+    count = hoistopt.replay(*solved(returning)).carriers_needed
+    problem = Problem.from_data({**data, "carriers": {**data["carriers"], "count": count}})
+    _, schedule = solved(returning)
+    table = sequencer_table(problem, schedule, "s")
+    assert hoistopt.replay(problem, schedule_of(problem, table)).carriers_needed == count
+
+
+@pytest.mark.parametrize("unit", ["min", "h"])
+def test_problems_in_other_units_are_exported_in_seconds(unit: str) -> None:
+    per = {"min": 60, "h": 3600}[unit]
+    problem = Problem.from_data(
+        {
+            "name": "Slow",
+            "unit": unit,
+            "hoist": {"lift": 0.1, "lower": 0.1},
+            "times": {
+                "loaded": [
+                    {"from": "In", "to": "Bath", "time": 0.5},
+                    {"from": "Bath", "to": "Out", "time": 0.7},
+                ],
+                "empty": [
+                    {"from": a, "to": b, "time": 0.25}
+                    for a in ("In", "Bath", "Out")
+                    for b in ("In", "Bath", "Out")
+                    if a != b
+                ],
+            },
+            "station": [
+                {"name": "In", "kind": "load"},
+                {"name": "Bath"},
+                {"name": "Out", "kind": "unload"},
+            ],
+            "recipe": [{"name": "R", "stage": [{"station": "Bath", "min": 3.125, "max": 4}]}],
+        }
+    )
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    table = sequencer_table(problem, schedule, "s")
+    lift = next(step for step in table.steps if step.fed_by)
+    assert (lift.least, lift.most) == (-(-3125 * per // 1000), 4 * per)
+    assert hoistopt.replay(problem, schedule_of(problem, table)).clean
+
+
+# -- numbers of the stations --------------------------------------------------------------
+
+
+def numbers(table: SequencerTable) -> dict[str, int]:
+    return {name: number for number, name in table.stations}
+
+
+def test_stations_are_numbered_as_asked() -> None:
+    data = dryer().to_data()
+    moved = [{**station} for station in data["station"]]
+    moved[1]["position"], moved[2]["position"] = moved[2]["position"], moved[1]["position"]
+    problem = Problem.from_data({**data, "station": moved})
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    names = [station.name for station in problem.stations]
+    by_list = sequencer_table(problem, schedule)
+    assert numbers(by_list) == {name: n for n, name in enumerate(names)}
+    along = sequencer_table(problem, schedule, "ms", "track", 1)
+    assert list(numbers(along)) == [names[0], names[2], names[1], *names[3:]]
+    assert list(numbers(along).values()) == [1, 2, 3, 4, 5]
+    own = {name: 70 - 3 * n for n, name in enumerate(names)}
+    table = sequencer_table(problem, schedule, "ms", own)
+    assert numbers(table) == own
+    for row, step in zip(table.steps, schedule, strict=True):
+        assert (row.pick, row.place) == (own[step.source], own[step.target])
+    for other in (by_list, along):
+        assert [s.start for s in other.steps] == [s.start for s in table.steps]
+
+
+@pytest.mark.parametrize(
+    ("stations", "first", "named"),
+    [
+        ({"Bench": 1}, 0, "Wash"),
+        ({"Bench": 1, "Bath": 2}, 0, "Bath"),
+        ({"Bench": 1, "Wash": 1, "Rinse": 2, "Passivate": 3, "Dryer": 4}, 0, "Bench"),
+        ({"Bench": -1, "Wash": 1, "Rinse": 2, "Passivate": 3, "Dryer": 4}, 0, "-1"),
+        ({"Bench": 10_000, "Wash": 1, "Rinse": 2, "Passivate": 3, "Dryer": 4}, 0, "9999"),
+        ("alphabet", 0, "alphabet"),
+        ("list", -1, "-1"),
+        ("list", 9996, "9996"),
+        ("list", True, "True"),
+    ],
+)
+def test_wrong_numbers_are_refused(stations: Any, first: int, named: str) -> None:
+    with pytest.raises(InputError, match=named):
+        sequencer_table(*solved(dryer), "ms", stations, first)
+
+
+def test_the_order_along_the_track_needs_positions() -> None:
+    data = dryer().to_data()
+    data["station"] = [*data["station"], {"name": "Store", "kind": "park"}]
+    problem = Problem.from_data(data)
+    _, schedule = solved(dryer)
+    with pytest.raises(InputError, match="Store"):
+        sequencer_table(problem, schedule, "ms", "track")
+
+
+@pytest.mark.parametrize("unit", ["", "us", "hours", "MS", 1, None])
+def test_unknown_units_are_refused(unit: Any) -> None:
+    with pytest.raises(InputError, match="ds"):
+        time_unit(unit)
+
+
+def test_a_window_without_a_whole_unit_is_named() -> None:
+    with pytest.raises(InputError, match=r'recipe "Dials", stage 3, max = 85.*finer'):
+        sequencer_table(*solved(returning), "min")
