@@ -195,3 +195,9 @@ def test_carriers_long_on_their_way_are_counted_beyond_the_replay() -> None:
         "In, step 1, cycle 1: 101 carriers circulate, but there are only 100"
     )
     accepted(separate(carriers={"count": 101, "return_time": 9945}), THROUGH)
+
+
+def test_a_buffer_without_limit_may_keep_carriers_for_many_cycles() -> None:
+    # Set down at 25; 20,000 later, at 20,025, ready; lifted at 20,100: after 201 cycles.
+    problem = usual_line(bench={"capacity": "unlimited", "min_occupation": 20_000})
+    assert accepted(problem, usual_table()).carriers_needed == 202

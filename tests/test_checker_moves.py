@@ -31,13 +31,26 @@ def test_a_stage_left_out_is_told() -> None:
     accepted(problem, table(100, *right))
     shortcut = table(100, (0, "Bench", "A"), (30, "A", "C"), (75, "C", "Bench"))
     assert only(problem, shortcut).message == (
-        "A, step 2, cycle 1: moves a carrier to C, but its load, having left stage 1, goes to B "
-        "next (left out: stage 2)"
+        "A, step 2, cycle 1: moves a carrier to C, but after stage 1 its load goes to B "
+        "(left out: stage 2)"
     )
     from_the_bench = table(100, (0, "Bench", "C"), (75, "C", "Bench"))
     assert only(problem, from_the_bench).message == (
         "Bench, step 1, cycle 1: moves a carrier to C, but a load of R goes to A first "
         "(left out: stages 1, 2)"
+    )
+
+
+def test_a_move_right_for_another_visit_to_the_tank_is_told() -> None:
+    # A, B, C, B, D: from B straight to D on the first visit.
+    problem = line(
+        [{"name": "Bench", "kind": "load-unload"}, *({"name": n} for n in "ABCD")],
+        {"name": "R", "stage": [stage(n, 5) for n in "ABCBD"]},
+    )
+    steps = table(100, (0, "Bench", "A"), (20, "A", "B"), (40, "B", "D"), (60, "D", "Bench"))
+    assert only(problem, steps).message == (
+        "B, step 3, cycle 1: moves a carrier to D, but after stage 2 its load goes to C "
+        "(left out: stages 3, 4)"
     )
 
 

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from checked_line import accepted, found, line, only, rules, stage, table, usual_line, usual_table
+from checked_line import (
+    accepted,
+    every_pair,
+    found,
+    line,
+    only,
+    rules,
+    stage,
+    table,
+    usual_line,
+    usual_table,
+)
 
 from hoistopt.checker import verify
 from hoistopt.problem import Problem
@@ -145,4 +156,15 @@ def bench_of(capacity: int) -> Problem:
             {"name": "B"},
         ],
         {"name": "R", "stage": [stage(["A", "B"], 10)]},
+    )
+
+
+def test_a_place_is_free_the_moment_it_is_cleared_if_the_hoist_cleared_it_first() -> None:
+    # A hoist that takes no time: B cleared and filled at 50.
+    names = ["Bench", "A", "B"]
+    instant = {"loaded": every_pair(names, 0), "empty": every_pair(names, 0)}
+    problem = usual_line(b=NO_MAXIMUM, times=instant)
+    accepted(problem, table(100, (0, "Bench", "A"), (50, "B", "Bench"), (50, "A", "B")))
+    assert "double occupation" in rules(
+        problem, table(100, (0, "Bench", "A"), (50, "A", "B"), (50, "B", "Bench"))
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -19,6 +20,9 @@ from checked_line import (
     usual_table,
 )
 
+from hoistopt.checker import replay
+from hoistopt.checker.clock import Clock
+from hoistopt.checker.route import Leg, Routes
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 
@@ -234,3 +238,110 @@ def test_where_order_does_not_matter_a_short_stay_may_overtake_a_long_one() -> N
     seen = accepted(problem("any"), table(200, *moves))
     assert {stay.dwell for stay in seen.stays if stay.station == "A"} == {110, 20}
     assert rules(problem("fifo"), table(200, *moves)) == ["order of leaving"]
+
+
+def test_an_order_that_must_be_kept_is_read_as_kept() -> None:
+    # R from 10 to 120; S from 60 to 70, before R, or in its turn to 270: 1 too long.
+    problem = line(
+        [bench(), {"name": "A", "capacity": 3}],
+        {"name": "R", "stage": [stage("A", 50, 110)]},
+        {"name": "S", "stage": [stage("A", 10, 209)]},
+        cycle={"mix": {"R": 1, "S": 1}},
+    )
+    moves: list[Move] = [(0, "Bench", "A", "R"), (50, "Bench", "A", "S"), (70, "A", "Bench", "S")]
+    violation = only(problem, table(200, *moves, (120, "A", "Bench", "R")))
+    assert (violation.rule, violation.found, violation.limit) == ("window", 210, 209)
+
+
+# -- columns in part, or wrong -------------------------------------------------------------
+
+
+def test_boundaries_are_believed_where_order_does_not_matter_too() -> None:
+    tank = {"name": "A", "capacity": 3, "order": "any"}
+    problem = line([bench(), tank], {"name": "R", "stage": [stage("A", 5)]})
+    for boundaries, dwell in ((0, 50), (1, 150), (2, 250)):
+        last = (60, "A", "Bench", None, None, None, boundaries)
+        seen = accepted(problem, table(100, (0, "Bench", "A"), last))
+        assert {stay.dwell for stay in seen.stays if stay.station == "A"} == {dwell}
+
+
+def test_boundaries_are_believed_in_a_buffer_without_limit() -> None:
+    # Set down at Out at 40, carried back at 60 of the same cycle or of the next.
+    stations = [
+        {"name": "In", "kind": "load"},
+        {"name": "A"},
+        {"name": "Out", "kind": "unload", "capacity": "unlimited"},
+    ]
+    problem = line(stations, {"name": "R", "stage": [stage("A", 5)]}, carriers={"return": "hoist"})
+    for boundaries, carriers in ((None, 1), (0, 1), (1, 2), (5, 6)):
+        back = (60, "Out", "In", None, None, None, boundaries)
+        steps = table(100, (0, "In", "A"), (30, "A", "Out"), back)
+        assert accepted(problem, steps).carriers_needed == carriers
+
+
+def test_loads_may_be_numbered_on_some_steps_only() -> None:
+    problem = line([bench(), {"name": "A"}], {"name": "R", "stage": [stage("A", 10)]})
+    moves: list[Move] = [(0, "Bench", "A", "R", 2), (30, "A", "Bench"), (60, "Bench", "A", "R", 1)]
+    seen = accepted(problem, table(120, *moves, (90, "A", "Bench")))
+    assert [run.load for run in seen.runs if run.cycle == 1] == [2, 2, 1, 1]
+
+
+def test_a_load_station_with_a_wrong_stage_beside_it_still_brings_loads() -> None:
+    first, second, third = COLUMNS
+    violation = only(usual_line(), told(usual_table(), {**first, "stage": 1}, second, third))
+    assert violation.message == (
+        "Bench, step 1, cycle 1: the table says stage 1, but the carrier there has 0"
+    )
+
+
+def test_loads_numbered_crosswise_are_told_instead_of_crashes_nobody_would_see() -> None:
+    # One load after the other; the second steps of the two name each other's load.
+    problem = line([bench(), {"name": "A"}], {"name": "R", "stage": [stage("A", 10)]})
+    moves: list[Move] = [(0, "Bench", "A", "R", 1), (30, "A", "Bench", "R", 2)]
+    moves += [(60, "Bench", "A", "R", 2), (90, "A", "Bench", "R", 1)]
+    assert found(problem, table(120, *moves)) == [
+        "A, step 2, cycle 1: the table says load 2, but the carrier there has 1",
+        "A, step 4, cycle 1: the table says load 1, but the carrier there has 2",
+    ]
+
+
+def test_stated_boundaries_are_believed_beside_other_faults() -> None:
+    problem = line(
+        [bench(), {"name": "A", "capacity": 3}], {"name": "R", "stage": [stage("A", 5, 149)]}
+    )
+    moves: list[Move] = [(0, "Bench", "A"), (60, "A", "Bench", None, None, None, 1)]
+    violation = only(problem, table(100, *moves))
+    assert (violation.found, violation.limit) == (150, 149)
+    messages = found(problem, table(100, *moves, (80, "A", "A")))
+    assert "A, step 3, cycle 1: the move from A to A goes nowhere" in messages
+    assert any("dwell 150 s, at most 149 s allowed" in text for text in messages)
+
+
+def test_stated_recipes_are_believed_beside_other_faults() -> None:
+    # The carrier of R is lifted at 60 of the cycle after, that of S set down at 60: too early.
+    problem = two_recipes(stage("A", 5), stage("A", 5))
+    moves: list[Move] = [(0, "Bench", "A", "R"), (60, "A", "Bench", "R")]
+    moves += [(50, "Bench", "A", "S"), (100, "A", "Bench", "S")]
+    violation = only(problem, table(150, *moves))
+    assert violation.rule == "double occupation"
+    assert "set down at 60 s while a carrier stands there until 60 s" in violation.message
+
+
+def test_a_lift_before_the_set_down_is_read_as_the_next_cycles() -> None:
+    # Set down in A at 10 and lifted at 9: of the next cycle, so 99 there.
+    seen = replay(usual_line(a={"station": "A", "min": 30, "max": 60}), usual_table(a=9, b=50))
+    assert {stay.dwell for stay in seen.stays if stay.station == "A" and stay.until} == {99}
+
+
+def test_no_leg_of_a_way_stays_where_it_is() -> None:
+    # Stage 1 in A or B, stage 2 in A or C: from A only to C.
+    problem = line(
+        [bench(), {"name": "A"}, {"name": "B"}, {"name": "C"}],
+        {"name": "R", "stage": [stage(["A", "B"]), stage(["A", "C"])]},
+    )
+    routes = Routes(problem, Clock(problem, Fraction(1)))
+    assert routes.legs("A", "A") == ()
+    assert routes.legs("A", "C") == (Leg("R", 1, 2),)
+    assert routes.legs("B", "A") == (Leg("R", 1, 2),)
+    assert routes.legs("Bench", "A") == (Leg("R", 0, 1),)
+    assert routes.legs("A", "Bench") == (Leg("R", 2, 3),)

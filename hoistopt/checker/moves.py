@@ -50,7 +50,7 @@ def _wrong_way(plan: Plan, number: int) -> str:
         expected = "its load has reached the end of its way"
     else:
         names = " or ".join(routes.stations(leg.recipe, onward))
-        expected = f"its load, having left stage {leg.leaves}, goes to {names} next"
+        expected = f"after stage {leg.leaves} its load goes to {names}"
         if leg.leaves == 0:
             expected = f"a load of {leg.recipe} goes to {names} first"
     text = f"moves a carrier to {step.target}, but {expected}"

@@ -219,7 +219,10 @@ def overfull(stays: Sequence[tuple[int, int]], cycle: int, capacity: int) -> int
 def sweep(
     arrivals: Sequence[Arrival], departures: Sequence[Departure], cycle: int
 ) -> dict[int, Link]:
-    """Links where arrivals and departures differ in number: take what came last."""
+    """Links where arrivals and departures differ in number: take what came last.
+
+    The second of two cycles counts, when the first has left what it leaves.
+    """
     events: list[tuple[int, int, int, Arrival | Departure]] = []
     for repeat in (0, 1):
         events += [(a.end + repeat * cycle, 0, repeat, a) for a in arrivals]
@@ -227,7 +230,6 @@ def sweep(
     events.sort(key=lambda event: event[:2])
     standing: list[tuple[int, Arrival]] = []
     links: dict[int, Link] = {}
-    taken: set[int] = set()
     for _, _, repeat, event in events:
         if isinstance(event, Arrival):
             standing.append((repeat, event))
@@ -235,8 +237,7 @@ def sweep(
             since, arrival = standing.pop()
             boundaries = repeat - since
             ordered = (boundaries, event.step) > (0, arrival.step)
-            if repeat and ordered and arrival.step not in taken:
-                taken.add(arrival.step)
+            if repeat and ordered:
                 dwell = event.time - arrival.end + boundaries * cycle
                 links[event.step] = Link(arrival.step, boundaries, dwell)
     return links

@@ -16,11 +16,9 @@ from .record import Rule
 def dwell_windows(findings: Findings, record: Record) -> None:
     """A carrier stands at least the minimum and at most the maximum in every stage."""
     table = findings.plan.table
-    tolerance, stations = table.clock.tolerance, table.problem.station_by_name
+    tolerance = table.clock.tolerance
     for stay in record.stays:
         if stay.until is None or stay.lifted_by is None:
-            continue
-        if stay.stage == 0 and stations[stay.station].capacity == "unlimited":
             continue
         if findings.has("window", stay.lifted_by):
             continue
@@ -222,21 +220,19 @@ def enough_carriers(findings: Findings, record: Record) -> None:
     entering = [number for number in range(len(plan.legs)) if plan.begins(number)]
     if count is None or not entering:
         return
-    needed = max(plan.carriers, len(record.carriers))
     number, cycle, time = entering[0], 0, plan.table.starts[entering[0]]
     if len(record.carriers) > count:
         number, cycle, time = record.carriers[count]
         text = f"carrier number {count + 1} is needed here, but there {_are(count)}"
     elif not all(plan.comes_back(number) for number in entering):
         text = f"carriers leave from here and do not come back; there {_are(count)}"
-    elif needed > count:
-        text = f"{needed} carriers circulate, but there {_are(count)}"
+    elif plan.carriers > count:
+        text = f"{plan.carriers} carriers circulate, but there {_are(count)}"
     else:
         return
     one = plan.table.clock.per_unit
-    findings.add(
-        "carriers", number, cycle, time, text, found=max(needed, count + 1) * one, limit=count * one
-    )
+    needed = max(plan.carriers, count + 1)
+    findings.add("carriers", number, cycle, time, text, found=needed * one, limit=count * one)
 
 
 def _are(count: int) -> str:

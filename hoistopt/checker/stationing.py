@@ -19,9 +19,9 @@ def link_station(
     """Link the departures of one station to its arrivals.
 
     Keys are (leg stage, load) pairs: a departure takes only an arrival whose key is
-    equal. Where carriers leave in order of arrival, and always in a station of one
-    place, all keys queue together if that is possible at all; else each key queues by
-    itself, and whoever replays the plan sees carriers overtake or meet.
+    equal. Where carriers leave in order of arrival, all keys queue together unless they
+    cannot, or fare much worse for it; else each key queues by itself, and whoever replays
+    the plan sees carriers overtake or meet.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def link_station(
     arrivals, departures = _known_loads(arrivals, departures)
     balanced = Counter(a.key for a in arrivals) == Counter(d.key for d in departures)
     together: Linked | None = None
-    if balanced and arrivals and capacity is not None and (in_order or capacity == 1):
+    if balanced and arrivals and capacity is not None and in_order:
         together = Queue(arrivals, departures, cycle).best(capacity, _agree)
         if together is not None and not together.cost:
             return together
