@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .explain.impasse import Impasse, why_none
     from .explain.levers import Levers, find_levers
     from .explain.order import Ordered, least_for_order
+    from .exports import SequencerStyle, SequencerTable, sequencer_table, write_sequencer
     from .planning import best_degree, compare_degrees, solve
     from .problem import Problem, load_problem
     from .result import Progress, Result
@@ -47,6 +48,8 @@ _HOME = {
     "Robust": "robustness.robust",
     "Scatter": "robustness.scatter",
     "Schedule": "schedule",
+    "SequencerStyle": "exports",
+    "SequencerTable": "exports",
     "SlackLimits": "robustness.slack",
     "Step": "schedule",
     "TradeOff": "robustness.tradeoff",
@@ -60,12 +63,14 @@ _HOME = {
     "read_order": "schedule",
     "replay": "checker",
     "robust": "robustness.robust",
+    "sequencer_table": "exports",
     "slack_limits": "robustness.slack",
     "solve": "planning",
     "trade_off": "robustness.tradeoff",
     "verify": "checker",
     "what_holds": "explain.holding",
     "why_none": "explain.impasse",
+    "write_sequencer": "exports",
 }
 
 __all__ = [
@@ -83,6 +88,8 @@ __all__ = [
     "Robust",
     "Scatter",
     "Schedule",
+    "SequencerStyle",
+    "SequencerTable",
     "SlackLimits",
     "Step",
     "TradeOff",
@@ -96,12 +103,14 @@ __all__ = [
     "read_order",
     "replay",
     "robust",
+    "sequencer_table",
     "slack_limits",
     "solve",
     "trade_off",
     "verify",
     "what_holds",
     "why_none",
+    "write_sequencer",
 ]
 
 

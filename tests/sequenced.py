@@ -11,7 +11,7 @@ from st_machine import Machine
 
 import hoistopt
 from hoistopt.checker import Replay
-from hoistopt.exports import SequencerTable, Style, export_text, sequencer_table
+from hoistopt.exports import SequencerTable, SequencerStyle, export_text, sequencer_table
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
@@ -98,7 +98,7 @@ def _machine(line: str) -> Machine:
     make, unit, times, hostile = LINES[line]
     problem, _ = solved(make, hostile)
     table = table_of(make, unit, hostile)
-    return Machine(export_text(problem, table, "st", Style(times=times)))
+    return Machine(export_text(problem, table, "st", SequencerStyle(times=times)))
 
 
 def machine_of(line: str) -> tuple[SequencerTable, Machine]:

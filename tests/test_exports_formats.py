@@ -27,7 +27,7 @@ from hoistopt.exports import (
     FORMATS,
     ExportFailed,
     SequencerTable,
-    Style,
+    SequencerStyle,
     export_text,
     format_of,
     sequencer_table,
@@ -49,7 +49,7 @@ SCHEMA = Path(__file__).parent / "standards" / "tc6_xml_v201.xsd"
 PLC = "{http://www.plcopen.org/xml/tc6_0201}"
 XHTML = "{http://www.w3.org/1999/xhtml}"
 CREATED = datetime(2030, 1, 2, 3, 4, 5, tzinfo=UTC)
-STYLES = [Style(created=CREATED), Style("time", "Line_7", "numbers", CREATED)]
+STYLES = [SequencerStyle(created=CREATED), SequencerStyle("time", "Line_7", "numbers", CREATED)]
 ALL_FORMATS = pytest.mark.parametrize("form", FORMATS)
 
 
@@ -66,7 +66,9 @@ def hostile_table() -> tuple[Problem, SequencerTable]:
     ("make", "unit"), [(dryer, "s"), (crowded, "s"), (returning, "ms")], ids=lambda x: str(x)[:12]
 )
 @ALL_FORMATS
-def test_every_file_is_read_back_and_replayed(form: str, make, unit: str, style: Style) -> None:
+def test_every_file_is_read_back_and_replayed(
+    form: str, make, unit: str, style: SequencerStyle
+) -> None:
     problem, _ = solved(make)
     table = table_of(make, unit)
     text = export_text(problem, table, form, style)
@@ -164,7 +166,7 @@ def schema() -> etree.XMLSchema:
 @pytest.mark.parametrize("style", STYLES, ids=["dint", "time"])
 @pytest.mark.parametrize("hostile", [False, True])
 def test_xml_is_valid_by_the_published_schema(
-    schema: etree.XMLSchema, hostile: bool, style: Style
+    schema: etree.XMLSchema, hostile: bool, style: SequencerStyle
 ) -> None:
     problem, _ = solved(crowded, hostile)
     text = export_text(problem, table_of(crowded, "s", hostile), "xml", style)
@@ -356,7 +358,7 @@ def test_names_too_long_for_the_target_are_refused(form: str) -> None:
     problem, table = renamed(long)
     with pytest.raises(InputError, match=f'station "{long}".*at most 32.*--tags numbers'):
         export_text(problem, table, form)
-    assert "At_2 " in export_text(problem, table, "st", Style(tags="numbers"))
+    assert "At_2 " in export_text(problem, table, "st", SequencerStyle(tags="numbers"))
     export_text(problem, table, "csv")
     export_text(problem, table, "json")
     shortest = "R" * 29
@@ -367,18 +369,18 @@ def test_names_too_long_for_the_target_are_refused(form: str) -> None:
 @pytest.mark.parametrize(
     ("style", "named"),
     [
-        (Style(block="x" * 40), "at most 32"),
-        (Style(block="7up"), '"up"'),
-        (Style(block="a b"), '"a_b"'),
-        (Style(block="a__b"), '"a_b"'),
-        (Style(block="a; END_TYPE"), '"a_END_TYPE"'),
-        (Style(block="Bänk"), '"Bank"'),
-        (Style(block=""), '"Hoist"'),
-        (Style(times="real"), "dint, time"),  # type: ignore[arg-type]
-        (Style(tags="codes"), "names, numbers"),  # type: ignore[arg-type]
+        (SequencerStyle(block="x" * 40), "at most 32"),
+        (SequencerStyle(block="7up"), '"up"'),
+        (SequencerStyle(block="a b"), '"a_b"'),
+        (SequencerStyle(block="a__b"), '"a_b"'),
+        (SequencerStyle(block="a; END_TYPE"), '"a_END_TYPE"'),
+        (SequencerStyle(block="Bänk"), '"Bank"'),
+        (SequencerStyle(block=""), '"Hoist"'),
+        (SequencerStyle(times="real"), "dint, time"),  # type: ignore[arg-type]
+        (SequencerStyle(tags="codes"), "names, numbers"),  # type: ignore[arg-type]
     ],
 )
-def test_wrong_styles_are_refused(style: Style, named: str) -> None:
+def test_wrong_styles_are_refused(style: SequencerStyle, named: str) -> None:
     problem, table = hostile_table()
     for form in ("st", "xml"):
         with pytest.raises(InputError, match=named):

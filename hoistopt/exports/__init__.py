@@ -4,7 +4,7 @@ A planning aid, not a safety function: interlocks, guarding and dwell watchdogs 
 the machine.
 """
 
-from .export import FORMATS, Style, export_text, format_of, write_sequencer
+from .export import FORMATS, SequencerStyle, export_text, format_of, write_sequencer
 from .readback import ExportFailed
 from .table import Refused, SequencerStep, SequencerTable, sequencer_table
 
@@ -14,7 +14,7 @@ __all__ = [
     "Refused",
     "SequencerStep",
     "SequencerTable",
-    "Style",
+    "SequencerStyle",
     "export_text",
     "format_of",
     "sequencer_table",

@@ -24,7 +24,7 @@ FORMATS = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCope
 
 
 @dataclass(frozen=True)
-class Style:
+class SequencerStyle:
     """How structured text and PLCopen XML are written; the other formats have no choice.
 
     Attributes
@@ -64,7 +64,7 @@ def format_of(path: str | Path) -> str:
 
 
 def export_text(
-    problem: Problem, table: SequencerTable, form: str, style: Style | None = None
+    problem: Problem, table: SequencerTable, form: str, style: SequencerStyle | None = None
 ) -> str:
     """The text of one file, read back and replayed by the checker.
 
@@ -76,7 +76,7 @@ def export_text(
         From :func:`sequencer_table`.
     form : str
         ``csv``, ``json``, ``st`` or ``xml``.
-    style : Style, optional
+    style : SequencerStyle, optional
 
     Raises
     ------
@@ -85,7 +85,7 @@ def export_text(
     ExportFailed
         When the proof fails: a fault in hoistopt itself; nothing must be used then.
     """
-    style = style or Style()
+    style = style or SequencerStyle()
     if form not in FORMATS:
         raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
     writers: dict[str, Callable[[], str]] = {
@@ -100,7 +100,7 @@ def export_text(
 
 
 def write_sequencer(
-    problem: Problem, table: SequencerTable, path: str | Path, style: Style | None = None
+    problem: Problem, table: SequencerTable, path: str | Path, style: SequencerStyle | None = None
 ) -> None:
     """Write one file whole, in the format its name asks for.
 
@@ -114,5 +114,5 @@ def write_sequencer(
     write_atomically(path, export_text(problem, table, form, style))
 
 
-def _dialect(table: SequencerTable, style: Style) -> Dialect:
+def _dialect(table: SequencerTable, style: SequencerStyle) -> Dialect:
     return Dialect(table, style.times, style.block, style.tags)

@@ -75,7 +75,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every file is made and proved before the first is written."""
-    from ...exports import Style, export_text, format_of, sequencer_table
+    from ...exports import SequencerStyle, export_text, format_of, sequencer_table
     from ...exports.st_types import checked_style
     from ...exports.units import time_unit
     from ...tables.cautions import STANDING
@@ -91,7 +91,7 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
     table = sequencer_table(problem, schedule, unit, numbers or options.stations, first)
-    style = Style(options.times, options.block, options.tags)
+    style = SequencerStyle(options.times, options.block, options.tags)
     texts = [export_text(problem, table, form, style) for form in forms]
     for target, text in zip(outputs.values(), texts, strict=True):
         target.write(text)
