@@ -82,6 +82,17 @@ def test_the_baselines_know_the_ends_of_the_line(seed: int, kind: str) -> None:
     held_to_hoistopt(big_m, line, degree)
 
 
+def test_a_table_may_make_a_short_way_back_long() -> None:
+    pytest.importorskip("highspy")
+    from benchmarks.methods import big_m
+
+    data = random_line("loose", 2, 0).to_data()
+    data["times"] = {"empty": [{"from": "Tank 1", "to": "Load", "time": 900}]}
+    line = Problem.from_data(data)
+    held_to_hoistopt(pairwise, line, 1)
+    held_to_hoistopt(big_m, line, 1)
+
+
 def test_the_direct_model_finds_the_published_521_s() -> None:
     # Source: Phillips and Unger (1976), AIIE Transactions 8(2), 219-225: 521 s.
     case = published(1)

@@ -75,7 +75,6 @@ class BigM:
             self._add(gap[b][a], (1, a), (1, cycle), (-1, b))
         for a in range(self.line.moves):
             self._add(gap[a][a], (1, cycle))
-            self._add(1, (1, cycle), (-1, a))
 
     def _dwell(self) -> None:
         for stay in self.line.stays:

@@ -51,7 +51,6 @@ class Pairwise:
             model.add(start[a] + cycle - start[b] >= gap[b][a]).only_enforce_if(first)
         for a in range(self.line.moves):
             model.add(cycle >= gap[a][a])
-            model.add(start[a] < cycle)
 
     def _dwell(self) -> None:
         for stay, over in self.over.items():
