@@ -26,8 +26,8 @@ from hoistopt.errors import InputError
 from hoistopt.exports import (
     FORMATS,
     ExportFailed,
-    SequencerTable,
     SequencerStyle,
+    SequencerTable,
     export_text,
     format_of,
     sequencer_table,
