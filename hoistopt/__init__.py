@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from .exports import SequencerStyle, SequencerTable, sequencer_table, write_sequencer
     from .planning import best_degree, compare_degrees, solve
     from .problem import Problem, load_problem
+    from .report import report_html, save_report
     from .result import Progress, Result
     from .robustness.jitter import Jitter, jitter
     from .robustness.robust import Robust, robust
@@ -62,7 +63,9 @@ _HOME = {
     "read_moves": "schedule",
     "read_order": "schedule",
     "replay": "checker",
+    "report_html": "report",
     "robust": "robustness.robust",
+    "save_report": "report",
     "sequencer_table": "exports",
     "slack_limits": "robustness.slack",
     "solve": "planning",
@@ -102,7 +105,9 @@ __all__ = [
     "read_moves",
     "read_order",
     "replay",
+    "report_html",
     "robust",
+    "save_report",
     "sequencer_table",
     "slack_limits",
     "solve",

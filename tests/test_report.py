@@ -202,6 +202,18 @@ def test_identities_are_unique_and_references_lead_somewhere(name: str) -> None:
                     assert "".join(target) in identities
 
 
+@pytest.mark.parametrize("name", LINES)
+def test_whatever_takes_the_focus_or_groups_has_a_name(name: str) -> None:
+    page = tree(page_of(name))
+    for node in page.every():
+        if node.attributes.get("role") in ("region", "group", "img") or node.name == "section":
+            assert {"aria-label", "aria-labelledby"} & set(node.attributes), node.attributes
+        if node.attributes.get("tabindex") == "0":
+            assert node.attributes.get("role") in ("region", "group")
+        if node.name == "table":
+            assert node.all("caption") and all(h.attributes.get("scope") for h in node.all("th"))
+
+
 # -- that it lets nothing in -----------------------------------------------------------
 
 

@@ -76,10 +76,19 @@ class Window:
         self.driver.find_element("css selector", selector).click()
 
     def press(self, selector: str, *keys: str) -> None:
-        """Real key presses with the focus on an element."""
+        """Real key presses, such as ``END`` or ``CONTROL+END``, with the focus on an element."""
         element = self.driver.find_element("css selector", selector)
         self.run("arguments[0].focus()", element)
-        self.driver.switch_to.active_element.send_keys(*keys)
+        self.type(*keys)
+
+    def type(self, *keys: str) -> None:
+        """Real key presses, wherever the focus is."""
+        from selenium.webdriver.common.keys import Keys
+
+        for key in keys:
+            signs = [getattr(Keys, name) for name in key.split("+")]
+            released = Keys.NULL if len(signs) > 1 else ""
+            self.driver.switch_to.active_element.send_keys("".join(signs) + released)
 
     def choose(self, part: str) -> None:
         """Choose a part of the run, as a click on its label does."""
