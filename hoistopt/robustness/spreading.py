@@ -1,6 +1,6 @@
 """Share out the float of a schedule among its moves, its order and cycle time kept.
 
-The least float as large as it can be, then the least among the other moves, and so on.
+All moves get more together, as far as that goes; those that can go on get more yet.
 All that a start may be late for good is what the constraints out of it leave, so this
 asks for starts x with x[head] - x[tail] >= length - boundaries * T + late[tail], which
 the labels of Bellman and Ford decide.
@@ -34,8 +34,9 @@ def spread_float(
     Returns
     -------
     Schedule
-        Leximin in whole ticks: no move can be given a tick more, all others keeping
-        theirs, but at the cost of one that has no more than it.
+        Its least float is as large as the pattern allows at this cycle time, and no move
+        can be given a tick more without another losing one. Of moves that could only
+        share a single tick, those with the lower numbers get it.
     """
     pattern = pattern_of(problem, instance, schedule)
     ending = {stay.departure: rooms[stay.index] for stay in instance.stays}
