@@ -63,8 +63,8 @@ def test_the_reading_of_the_ends_is_named(bench: dict[str, Any], reading: str) -
 
 
 def test_the_number_of_carriers_is_named() -> None:
-    assert "any number may circulate" in said(line())
-    assert "at most 2 may circulate" in said(line(carriers={"count": 2}))
+    assert "Any number may circulate" in said(line())
+    assert "At most 2 may circulate" in said(line(carriers={"count": 2}))
 
 
 def test_carriers_brought_back_by_the_hoist_or_outside_are_named() -> None:

@@ -56,7 +56,8 @@ def _optimum(case: Case) -> Iterator[Item]:
             "Rounding",
             [
                 f"For planning, every loaded move, empty travel and minimum was rounded up to "
-                f"{tick} and every maximum down, so the true dwell never exceeds its maximum."
+                f"{tick} and every maximum down, by one more after a rounded move, so the true "
+                "dwell never exceeds its maximum."
             ],
         )
     yield (
@@ -112,7 +113,7 @@ def _ends(case: Case) -> Iterator[Item]:
         if station.loads or station.unloads:
             yield _END_NAMES[station.kind], [user(station.name), ": ", _occupied(case, station)]
     carriers, unit = case.problem.carriers, case.unit
-    count = "any number" if carriers.count is None else f"at most {carriers.count}"
+    count = "Any number" if carriers.count is None else f"At most {carriers.count}"
     how = (
         "the hoist carries each empty carrier back to the load station"
         if carriers.return_ == "hoist"

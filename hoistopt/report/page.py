@@ -26,6 +26,8 @@ from .tables import margin_table
 STYLES = ("page.css", "player.css", "print.css")
 SCRIPTS = ("state.js", "words.js", "layout.js", "line.js", "board.js", "player.js", "theme.js")
 ENDINGS = (".html", ".htm")
+TALL = 0.85
+"""Height over width from which the diagram is printed on an upright page."""
 
 
 def report_html(
@@ -154,19 +156,22 @@ def _diagram(case: Case) -> Element:
         f"{len(case.stations)} stations has a lane in track order, bars are carriers standing "
         "there, the line is the hoist. The step table and the dwell table hold the same figures."
     )
+    drawn = timeway_svg(case)
+    _, _, width, height = map(float, drawn.attrib["viewBox"].split())
+    tall = height > TALL * width
     return tag(
         "section",
         tag("h2", "Time-way diagram", id="timeway-head"),
         tag("p", text, id="timeway-text", class_="spoken"),
         tag(
             "div",
-            timeway_svg(case),
+            drawn,
             class_="scrolled",
             role="region",
             aria_label="Diagram, scrolls where it is too wide",
             tabindex="0",
         ),
-        class_="timeway-section",
+        class_="timeway-section upright" if tall else "timeway-section",
         aria_labelledby="timeway-head",
     )
 
