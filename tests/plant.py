@@ -20,7 +20,6 @@ from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
 
 LONGEST_SCAN = 1000
-SCAN_WHILE_BLOCKED = 50
 
 
 @dataclass
@@ -123,12 +122,25 @@ class Plant:
             self.now = min(self._next(), until)
 
     def _next(self) -> int:
-        found = [LONGEST_SCAN if not self.machine["Blocked"] else SCAN_WHILE_BLOCKED]
-        if self.idle_from > self.now:
-            found.append(self.idle_from - self.now)
-        found += [moment - self.clock for moment in self.moments if moment > self.clock][:1]
-        found += [event - self.now for event in self.events if event > self.now]
-        return self.now + min(found)
+        """When something will next happen that the block may wait for."""
+        found = [LONGEST_SCAN, self.idle_from - self.now, self._until_least_dwell()]
+        found += [moment - self.clock for moment in self.moments]
+        found += [event - self.now for event in self.events]
+        for number, carriers in self.standing.items():
+            found += [since + self._stay_at_end(number) - self.now for since, _ in carriers]
+        return self.now + min(time for time in found if time > 0)
+
+    def _until_least_dwell(self) -> int:
+        machine = self.machine
+        row = machine["Steps"][machine["Current"]]
+        if not (machine["Blocked"] and row["WaitSourceDwell"]):
+            return 0
+        least = self.table.steps[machine["Current"] - 1].least * self.table.unit.milliseconds
+        return least - machine["Age"][machine["Feeder"], machine["FedSlot"]]
+
+    def _stay_at_end(self, number: int) -> int:
+        least = self.problem.station_by_name[self.names[number]].min_occupation
+        return ceil(least * self.problem.seconds_per_unit * 1000)
 
     def _call(self, elapsed: int) -> None:
         done = False
@@ -192,7 +204,7 @@ class Plant:
 
     def _free(self, number: int) -> bool:
         station = self.problem.station_by_name[self.names[number]]
-        least = ceil(station.min_occupation * self.problem.seconds_per_unit * 1000)
+        least = self._stay_at_end(number)
         by_hand = self.problem.carriers.return_ == "outside" and station.kind == "unload"
         no_load = station.loads and not (self.admit(self.now) and self.release(self.now))
         if by_hand or no_load:

@@ -72,11 +72,11 @@ def _outputs(dialect: Dialect) -> list[Variable]:
         output(f"Drip{ms}", time, "its drip"),
         output("GoToPick", "BOOL", "travel empty to the next pick station"),
         output("NextPick", "INT", "the next pick station"),
-        output(f"Clock{ms}", time, "time in the cycle"),
+        output(f"Clock{ms}", time, "time in the cycle of the next step, or the one before"),
         output("CycleNo", "DINT", "cycle of the next step, from 0"),
         output("LoadsInLine", "INT", "loads in process"),
-        output("Late", "BOOL", "the clock is held for a late step"),
-        output("Alarm", "BOOL", "the alarm limit of the step is reached"),
+        output("Late", "BOOL", "the next step is past its latest start"),
+        output("Alarm", "BOOL", "its alarm limit is reached; the clock stands"),
         output("Overstay", "BOOL", "a load exceeds its greatest dwell"),
         output("CarrierMissing", "BOOL", "a carrier that is due is not there"),
         output("RunOutDone", "BOOL", "no load is admitted and none is left"),
@@ -105,7 +105,7 @@ def _constants(dialect: Dialect) -> list[Variable]:
 
 
 def _locals(dialect: Dialect) -> list[Variable]:
-    time = dialect.time_type
+    time, longest = dialect.time_type, dialect.milliseconds(LONGEST_MS)
     slots = ((1, len(dialect.table.steps)), (0, dialect.table.slots - 1))
 
     def local(name: str, kind: str | Array, comment: str, initial: str | None = None) -> Variable:
@@ -116,12 +116,13 @@ def _locals(dialect: Dialect) -> list[Variable]:
         local("Age", Array(slots, time), "and for how long, in ms"),
         local("Current", "INT", "next step to start or skip", "1"),
         local("CurrentSlot", "INT", "its cycle, counted round"),
-        local("Ahead", "BOOL", "it belongs to the cycle after the one the clock is in"),
+        local("Ahead", "BOOL", "the clock is still in the cycle before its own"),
         local("Due", "BOOL", "its carrier is there"),
         local("Skip", "BOOL", "it is left out"),
         local("Ready", "BOOL", "it can start"),
         local("Blocked", "BOOL", "it is time for it, but it cannot start"),
-        local("HeldFor", time, "how long the clock has stood for it, in ms"),
+        local("FreeFor", time, "how long the hoist has been free, in ms", longest),
+        local("Margin", time, "how late the step may be, in ms"),
         local("Moving", "BOOL", "the hoist carries out a step"),
         local("Moved", "INT", "that step", "1"),
         local("MovedSlot", "INT", "and its cycle, counted round"),

@@ -22,10 +22,10 @@ IF Reset THEN
     CurrentSlot := 0;
     CycleNo := 0;
     @Clock := @zero;
-    HeldFor := @zero;
     Ahead := FALSE;
     Blocked := FALSE;
     Moving := FALSE;
+    FreeFor := LongestAge;
     DoneBefore := MoveDone;
     RemovedBefore := CarrierRemoved;
     LoadsInLine := 0;
@@ -59,28 +59,24 @@ FOR RowNo := 1 TO LastStep DO
     END_IF;
 END_FOR;
 
-(* 2. The clock runs on, but not past the latest start of a step that is held up. *)
-IF Enable THEN
+(* 2. The clock counts from the start of the next step's cycle, or of the one before it. *)
+(* It stands while there is an alarm, so that the plan moves with the line. *)
+IF Enable AND NOT Alarm AND @Clock < LongestAge THEN
     @Clock := @Clock + @Elapsed;
-    IF Ahead AND @Clock >= @CycleTime THEN
-        @Clock := @Clock - @CycleTime;
-        Ahead := FALSE;
-    END_IF;
-    IF Blocked AND @Clock > Steps[Current].@LatestStart THEN
-        HeldFor := HeldFor + (@Clock - Steps[Current].@LatestStart);
-        @Clock := Steps[Current].@LatestStart;
-    END_IF;
-ELSE
-    HeldFor := HeldFor + @Elapsed;
 END_IF;
-IF HeldFor > LongestAge THEN
-    HeldFor := LongestAge;
+IF Ahead AND @Clock >= @CycleTime THEN
+    @Clock := @Clock - @CycleTime;
+    Ahead := FALSE;
+END_IF;
+IF NOT Moving AND FreeFor < LongestAge THEN
+    FreeFor := FreeFor + @Elapsed;
 END_IF;
 
 (* 3. The hoist reports that the carrier is down. *)
 IF Moving AND MoveDone AND NOT DoneBefore THEN
     Moving := FALSE;
     StartMove := FALSE;
+    FreeFor := @zero;
     IF Steps[Moved].FeedsStep = 0 THEN
         LoadsInLine := LoadsInLine - 1;
     END_IF;
@@ -113,14 +109,17 @@ FOR RowNo := 1 TO LastStep DO
     IF NOT Skip OR (Ahead AND Current = LastStep) THEN
         EXIT;
     END_IF;
-    HeldFor := @zero;
     CarrierMissing := FALSE;
     IF Current < LastStep THEN
         Current := Current + 1;
     ELSE
         Current := 1;
         CycleNo := CycleNo + 1;
-        Ahead := TRUE;
+        IF @Clock >= @CycleTime THEN
+            @Clock := @Clock - @CycleTime;
+        ELSE
+            Ahead := TRUE;
+        END_IF;
         CurrentSlot := CurrentSlot + 1;
         IF CurrentSlot > LastSlot THEN
             CurrentSlot := 0;
@@ -148,9 +147,17 @@ IF Due AND NOT Ahead AND @Clock >= Steps[Current].@PlannedStart THEN
     IF NOT Ready THEN
         Blocked := TRUE;
         CarrierMissing := Feeder > 0 AND NOT Moving AND NOT CarrierAt[Pick];
-        Late := @Clock >= Steps[Current].@LatestStart;
-        Alarm := Steps[Current].AlarmLimited
-            AND @Clock + HeldFor >= Steps[Current].@AlarmLimit;
+        Late := @Clock > Steps[Current].@LatestStart;
+        IF Steps[Current].AlarmLimited THEN
+            (* Not for what it is late only because the hoist, or its carrier, came late. *)
+            Margin := Steps[Current].@AlarmLimit - Steps[Current].@PlannedStart;
+            Alarm := @Clock >= Steps[Current].@AlarmLimit AND NOT Moving AND FreeFor >= Margin;
+            IF Steps[Current].WaitSourceDwell THEN
+                IF Age[Feeder, FedSlot] < Steps[Current].@LeastDwell + Margin THEN
+                    Alarm := FALSE;
+                END_IF;
+            END_IF;
+        END_IF;
     END_IF;
 END_IF;
 NextPick := Pick;
@@ -173,13 +180,16 @@ IF Ready THEN
         Age[Moved, MovedSlot] := @zero;
     END_IF;
     Due := FALSE;
-    HeldFor := @zero;
     IF Current < LastStep THEN
         Current := Current + 1;
     ELSE
         Current := 1;
         CycleNo := CycleNo + 1;
-        Ahead := TRUE;
+        IF @Clock >= @CycleTime THEN
+            @Clock := @Clock - @CycleTime;
+        ELSE
+            Ahead := TRUE;
+        END_IF;
         CurrentSlot := CurrentSlot + 1;
         IF CurrentSlot > LastSlot THEN
             CurrentSlot := 0;

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
 from ..checker import Replay, replay
@@ -13,7 +12,7 @@ from ..checker.table import Table
 from ..errors import HoistoptError
 from ..problem import Problem
 from ..schedule import Schedule
-from .lateness import delayed, latest_start, longest_hold
+from .lateness import limits_of
 from .numbering import numbered
 from .rounding import in_whole_units
 from .strict import strict_problem
@@ -57,10 +56,11 @@ class SequencerStep:
         Whether to wait until the place station has a free place.
     start, latest : int
         Planned and latest start of lifting, from the start of the cycle. Up to the latest
-        one, a step that is late by itself breaks no rule.
+        one, a step may be late every time without any other start being late.
     alarm : int or None
-        Latest start plus the longest time the whole line may then stand still before some
-        load exceeds its maximum dwell; None where none of those then standing has one.
+        Start up to which a step may be late once without any load exceeding its maximum
+        dwell, then or later, as long as the steps after it keep their order, wait for the
+        least dwell and start when due. None: however late it is, none does.
     least, most : int, int or None
         Dwell at the pick station: at least, and at most where there is a maximum.
     drip : int
@@ -177,10 +177,10 @@ class _Rows:
         unit: TimeUnit,
         numbers: Mapping[str, int],
     ) -> None:
-        self.problem, self.strict, self.schedule, self.unit = problem, strict, schedule, unit
+        self.problem, self.schedule, self.unit = problem, schedule, unit
         self.numbers = numbers
         self.plan: Plan = plan_of(Table(problem, schedule))
-        self.seen = replay(strict, schedule)
+        self.limits = limits_of(strict, schedule)
         self.recipes = [recipe.name for recipe in problem.recipes]
 
     def row(self, number: int) -> SequencerStep:
@@ -189,7 +189,7 @@ class _Rows:
         assert leg is not None and parts is not None
         loading = plan.begins(number)
         least, most = self._window(leg.recipe, leg.leaves, step.source)
-        latest = latest_start(self.strict, self.schedule, self.seen, number)
+        limits = self.limits[number]
         after = plan.lifted_by.get(number)
         return SequencerStep(
             step=number + 1,
@@ -204,8 +204,8 @@ class _Rows:
             wait_source_dwell=least > 0 and not loading,
             wait_target_empty=self._capacity(step.target) != "unlimited",
             start=step.start,
-            latest=latest,
-            alarm=self._alarm(number, latest),
+            latest=limits.latest,
+            alarm=limits.alarm,
             least=least,
             most=most,
             drip=self.unit.up(plan.table.clock.fraction(parts.drip), self.problem),
@@ -221,12 +221,3 @@ class _Rows:
         least = self.unit.up(exact(window.least), self.problem)
         most = None if window.most is None else self.unit.down(exact(window.most), self.problem)
         return least, most
-
-    def _alarm(self, number: int, latest: int) -> int | None:
-        late = delayed(self.schedule, number, latest)
-        hold = longest_hold(replay(self.strict, late), late, number, latest)
-        if hold is None:
-            return None
-        # Not by unit.down(): the strict line's windows may lie a hair inside whole units.
-        units: Fraction = hold * self.schedule.ticks_per_unit
-        return latest + units // 1

@@ -8,7 +8,8 @@ from .table import SequencerTable
 CAUTIONS = (
     STANDING,
     "Made from a schedule that was checked on a model of the line, not on the line itself.",
-    "Limits are for one step late by itself; the dwell watchdogs of the machine decide.",
+    "Latest starts and alarm limits are for one step late by itself; the dwell watchdogs of the "
+    "machine decide.",
 )
 
 RULES = {
@@ -21,10 +22,12 @@ RULES = {
     "do not move up, and the hoist stays where it is.",
     "run out": "Lift no new loads at the load station any more; all other steps as usual, until "
     "the line is empty.",
-    "late": "Up to its latest start a late step does no harm. At the latest start stop the cycle "
-    "clock until the step has started; all later steps move with it.",
-    "alarm": "A step not started by its alarm limit, counted on without the stop of the clock, "
-    "lets some load exceed its greatest dwell.",
+    "late": "A step that is late starts as soon as its wait condition is met; the steps after "
+    "it keep their order and start when they are due. Up to its latest start a step may be late "
+    "every time without making any other late.",
+    "alarm": "If a step has not started by its alarm limit, raise the alarm and stop the cycle "
+    "clock until it has: started later, it lets some load exceed its greatest dwell, then or "
+    "in a later cycle.",
 }
 
 FIELDS = {
@@ -40,8 +43,8 @@ FIELDS = {
     "wait_source_dwell": "wait until the carrier has stood its least dwell at the pick station",
     "wait_target_empty": "wait until the place station has a free place",
     "planned_start": "start of lifting, from the start of the cycle",
-    "latest_start": "start up to which being late does no harm",
-    "alarm_limit": "start from which some load exceeds its greatest dwell; none if no load does",
+    "latest_start": "start up to which being late makes no other step late",
+    "alarm_limit": "start after which some load exceeds its greatest dwell; none if no load does",
     "least_dwell": "least dwell at the pick station",
     "greatest_dwell": "greatest dwell at the pick station; none if there is no limit",
     "drip": "pause above the pick station after lifting",
