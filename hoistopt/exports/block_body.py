@@ -150,10 +150,13 @@ IF Due AND NOT Ahead AND @Clock >= Steps[Current].@PlannedStart THEN
         Late := @Clock > Steps[Current].@LatestStart;
         IF Steps[Current].AlarmLimited THEN
             (* Not for what it is late only because the hoist, or its carrier, came late. *)
-            Margin := Steps[Current].@AlarmLimit - Steps[Current].@PlannedStart;
-            Alarm := @Clock >= Steps[Current].@AlarmLimit AND NOT Moving AND FreeFor >= Margin;
+            Margin := Steps[Current].@AlarmLimit
+                - Steps[Current].@PlannedStart;
+            Alarm := NOT Moving AND FreeFor >= Margin
+                AND @Clock >= Steps[Current].@AlarmLimit;
             IF Steps[Current].WaitSourceDwell THEN
-                IF Age[Feeder, FedSlot] < Steps[Current].@LeastDwell + Margin THEN
+                IF Age[Feeder, FedSlot]
+                    < Steps[Current].@LeastDwell + Margin THEN
                     Alarm := FALSE;
                 END_IF;
             END_IF;
