@@ -201,3 +201,11 @@ def test_a_buffer_without_limit_may_keep_carriers_for_many_cycles() -> None:
     # Set down at 25; 20,000 later, at 20,025, ready; lifted at 20,100: after 201 cycles.
     problem = usual_line(bench={"capacity": "unlimited", "min_occupation": 20_000})
     assert accepted(problem, usual_table()).carriers_needed == 202
+
+
+def test_carriers_the_hoist_can_never_return_run_out() -> None:
+    # Nothing takes the load from A to Out, so there is nothing to carry back.
+    messages = found(by_hoist(count=1000), table(100, (0, "In", "A"), (60, "Out", "In")))
+    assert (
+        "In, step 1, cycle 1: carriers leave from here and do not come back; there are only 1000"
+    ) in messages

@@ -197,6 +197,8 @@ def test_one_recipe_may_enter_any_number_of_times() -> None:
 def test_a_table_without_loads_is_told() -> None:
     violation = only(usual_line(), Schedule(100, F(1), ()))
     assert violation.message == "No step lifts a carrier at a load station: no load enters."
+    seen = replay(usual_line(), table(100, (55, "A", "B"), (15, "B", "Bench")))
+    assert (seen.runs, seen.steady_cycles) == ((), 0)
 
 
 def test_the_mean_cycle_time_lies_in_its_limits() -> None:

@@ -284,6 +284,13 @@ def test_loads_may_be_numbered_on_some_steps_only() -> None:
     moves: list[Move] = [(0, "Bench", "A", "R", 2), (30, "A", "Bench"), (60, "Bench", "A", "R", 1)]
     seen = accepted(problem, table(120, *moves, (90, "A", "Bench")))
     assert [run.load for run in seen.runs if run.cycle == 1] == [2, 2, 1, 1]
+    # In order of coming where there are several places: 150 there, not 50.
+    tank = {"name": "A", "capacity": 2}
+    problem = line([bench(), tank], {"name": "R", "stage": [stage("A", 150)]})
+    accepted(problem, table(100, (0, "Bench", "A", "R", 1), (60, "A", "Bench")))
+    # And beside recipes that only their column tells apart.
+    columns = ({"recipe": "R", "load": 1}, {"recipe": "R"}, {"recipe": "S"}, {"recipe": "S"})
+    accepted(two_recipes(stage("A", 5), stage("A", 5)), told(SHORT_LONG, *columns))
 
 
 def test_a_load_station_with_a_wrong_stage_beside_it_still_brings_loads() -> None:
@@ -345,3 +352,34 @@ def test_no_leg_of_a_way_stays_where_it_is() -> None:
     assert routes.legs("B", "A") == (Leg("R", 1, 2),)
     assert routes.legs("Bench", "A") == (Leg("R", 0, 1),)
     assert routes.legs("A", "Bench") == (Leg("R", 2, 3),)
+
+
+def test_drips_that_differ_between_recipes_are_allowed_for() -> None:
+    # R goes to A, S to B and A. R drips 5 over A: lifted at 30, at Out at 45, carried back
+    # at once. S does not drip: lifted at 130, at Out at 140, carried back at once. One
+    # carrier does it all; were S thought to drip, its carrier would come too late.
+    problem = line(
+        [
+            {"name": "In", "kind": "load"},
+            {"name": "A"},
+            {"name": "B"},
+            {"name": "Out", "kind": "unload", "capacity": "unlimited"},
+        ],
+        {"name": "R", "stage": [stage("A", 20, 20, drip=5)]},
+        {"name": "S", "stage": [stage("B", 10), stage("A", 40, 40)]},
+        cycle={"mix": {"R": 1, "S": 1}},
+        carriers={"return": "hoist"},
+    )
+    moves: list[Move] = [(0, "In", "A"), (30, "A", "Out"), (45, "Out", "In"), (60, "In", "B")]
+    moves += [(80, "B", "A"), (130, "A", "Out"), (140, "Out", "In")]
+    assert accepted(problem, table(160, *moves)).carriers_needed == 1
+
+
+def test_two_loads_with_one_number_are_told() -> None:
+    problem = line([bench(), {"name": "A"}], {"name": "R", "stage": [stage("A", 10)]})
+    moves: list[Move] = [(0, "Bench", "A", "R", 1), (30, "A", "Bench", "R", 1)]
+    moves += [(60, "Bench", "A", "R", 1), (90, "A", "Bench", "R", 1)]
+    assert found(problem, table(120, *moves)) == [
+        "Bench, step 3, cycle 1: the table says load 1, but the carrier there has 2",
+        "A, step 4, cycle 1: the table says load 1, but the carrier there has 2",
+    ]

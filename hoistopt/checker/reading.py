@@ -206,8 +206,7 @@ class Reading:
             onward = table.routes.stage_after(brought.recipe, brought.reaches, target)
             self.legs[number] = Leg(brought.recipe, brought.reaches, onward)
             self._followed[number] = link
-            if onward != brought.reaches + 1:
-                self.wrong.add(number)
+            self.wrong.add(number)
             changed |= {name, target}
         return changed
 

@@ -184,7 +184,6 @@ def _judge(
         }
         seen = measured(links, arrivals, departures, table.cycle, station.capacity)
         settled.cost += seen.cost
-    settled.off_mix = _off_mix(table, settled.legs)
     return settled
 
 
