@@ -48,18 +48,21 @@ def minimise(
     effort: float | None = None,
     workers: int | None,
     seed: int,
+    meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
 ) -> tuple[Status, cp_model.CpSolver, bool]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
     `effort` limits the work in CP-SAT's own measure, which is the same on every run.
-    The last value returned tells whether Ctrl-C ended the search.
+    `meanwhile` runs in the calling thread beside the search; it is given a question to
+    ask whether the search is over, and tells whether to stop it. The last value returned
+    tells whether Ctrl-C ended the search.
     """
     solver = _solver(time_limit, workers, seed)
     if effort is not None:
         solver.parameters.max_deterministic_time = effort
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
-    outcome, interrupted = _interruptible(solver, model, watcher)
+    outcome, interrupted = _interruptible(solver, model, watcher, meanwhile)
     return _STATUS.get(outcome, "unknown"), solver, interrupted
 
 
@@ -89,7 +92,12 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
             self._hear(None, round(bound))
 
 
-def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple[int, bool]:
+def _interruptible(
+    solver: cp_model.CpSolver,
+    model: Any,
+    watcher: Any,
+    meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
+) -> tuple[int, bool]:
     """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best.
 
     Returns the status, and whether Ctrl-C was pressed.
@@ -97,7 +105,7 @@ def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple
     # CP-SAT's own handler would be called in this thread, know no search and abort.
     solver.parameters.catch_sigint_signal = False
     outcome: list[Any] = []
-    done, stopping = threading.Event(), False
+    done, stopping, interrupted = threading.Event(), False, False
 
     def run() -> None:
         try:
@@ -107,6 +115,11 @@ def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple
         done.set()
 
     threading.Thread(target=run, daemon=True).start()
+    if meanwhile is not None:
+        try:
+            stopping = meanwhile(done.is_set)
+        except KeyboardInterrupt:
+            stopping = interrupted = True
     # Not join(): interrupted, it takes the running thread for finished (Python 3.11).
     while not done.is_set():
         try:
@@ -114,7 +127,7 @@ def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple
                 solver.stop_search()  # again, as it is lost before the search has begun
             done.wait(0.1 if stopping else None)
         except KeyboardInterrupt:
-            stopping = True
+            stopping = interrupted = True
     if isinstance(outcome[0], BaseException):
         raise outcome[0]
-    return int(outcome[0]), stopping
+    return int(outcome[0]), interrupted

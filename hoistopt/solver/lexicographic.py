@@ -32,7 +32,10 @@ class Attained:
 
 @dataclass(frozen=True)
 class Settled:
-    """The outcome; `margins` are those the schedule was held to."""
+    """The outcome; `margins` are those the schedule was held to.
+
+    Objectives are missing in `attained` from the one on that Ctrl-C broke off.
+    """
 
     status: Literal["found", "infeasible", "unknown"]
     attained: tuple[Attained, ...]
@@ -48,6 +51,7 @@ def settle(
     workers: int | None = None,
     seed: int = 0,
     tell: Tell | None = None,
+    known: Schedule | None = None,
 ) -> Settled:
     """Seek the schedules best by the first objective, of those the best by the second, ...
 
@@ -64,8 +68,10 @@ def settle(
         As in :func:`~hoistopt.solver.least_cycle`.
     tell : callable, optional
         Called at the start of each objective and at every new value.
+    known : Schedule, optional
+        A schedule of the solver's for this instance, to begin with.
     """
-    return _Search(instance, time_limit, workers, seed, tell).run(objectives)
+    return _Search(instance, time_limit, workers, seed, tell).run(objectives, known)
 
 
 class _Search:
@@ -86,16 +92,22 @@ class _Search:
         self.schedule: Schedule | None = None
         self._hint: list[tuple[str, int]] = []
 
-    def run(self, objectives: Sequence[str]) -> Settled:
-        """All objectives in turn, after any schedule at all."""
-        self.tell("schedule", None)
-        status = self._try(self.margins, None, self.time_limit)
-        if status in ("infeasible", "unknown"):
-            nothing: Any = status
-            return Settled(nothing, (), None, self.margins)
+    def run(self, objectives: Sequence[str], known: Schedule | None) -> Settled:
+        """All objectives in turn, after any schedule at all; Ctrl-C leaves the rest out."""
+        if known is None:
+            self.tell("schedule", None)
+            status = self._try(self.margins, None, self.time_limit)
+            if status in ("infeasible", "unknown"):
+                nothing: Any = status
+                return Settled(nothing, (), None, self.margins)
+        else:
+            self.schedule, self._hint = known, _values(self.instance, known)
         for name in objectives:
             self.tell(name, None)
-            value, proven = self._most(name) if name in MARGINS else self._least(name)
+            try:
+                value, proven = self._most(name) if name in MARGINS else self._least(name)
+            except KeyboardInterrupt:
+                break
             self.attained.append(Attained(name, value, proven))
         return Settled("found", tuple(self.attained), self.schedule, self.margins)
 
@@ -205,6 +217,22 @@ def _decisions(variables: Variables) -> list[tuple[str, Any]]:
     anchor = variables.instance.first_moves[0]
     free = [(f"t{move}", v) for move, v in enumerate(variables.start) if move != anchor]
     return [("T", variables.cycle), *free]
+
+
+def _values(instance: Instance, schedule: Schedule) -> list[tuple[str, int]]:
+    """The decisions behind a schedule of the solver's, as :func:`_decisions` names them.
+
+    Loads are numbered as they enter, and jobs of one recipe enter by their numbers.
+    """
+    loads: dict[str, list[int]] = {}
+    for step in sorted(schedule.steps, key=lambda step: step.load or 0):
+        if step.stage == 0:
+            loads.setdefault(step.recipe or "", []).append(step.load or 0)
+    of_job = [loads[recipe].pop(0) for recipe in instance.recipes]
+    starts = {(step.load, step.stage): step.start for step in schedule.steps}
+    values = [("T", schedule.cycle)]
+    values += [(f"t{m.index}", starts[of_job[m.job], m.stage]) for m in instance.moves]
+    return values
 
 
 def limited(instance: Instance, longest: int) -> Instance:

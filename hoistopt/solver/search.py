@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from ..instance import Instance
@@ -43,6 +45,7 @@ def least_cycle(
 
     CP-SAT first, for as long as most lines need. Where that brings no proof, sweeps
     through move sequences bring better schedules and bounds, often the proof itself.
+    With several workers CP-SAT goes on looking for better schedules beside the sweeps.
     What is left goes to CP-SAT again, from the best known and above the best bound.
 
     Parameters
@@ -60,9 +63,7 @@ def least_cycle(
     search = _Search(instance, time_limit, workers, seed, tell)
     status = search.run_cp_sat(FIRST_EFFORT if can_sweep(instance) else None)
     if status in ("feasible", "unknown") and not search.over:
-        search.sweep()
-        if not search.over:
-            status = search.run_cp_sat(None)
+        status = search.sweep_and_run()
     return search.found(status)
 
 
@@ -77,7 +78,8 @@ class _Search:
         seed: int,
         tell: Tell | None,
     ) -> None:
-        self.instance, self.workers, self.seed = instance, workers, seed
+        self.instance, self.seed = instance, seed
+        self.threads = workers or os.cpu_count() or 1
         self.time_limit = time_limit
         self.interrupted = False
         self.standing = Standing(lowest_cycle(instance), tell)
@@ -95,7 +97,9 @@ class _Search:
         left = self.left
         return self.interrupted or self.standing.closed or (left is not None and left < 0.01)
 
-    def run_cp_sat(self, effort: float | None) -> Status:
+    def run_cp_sat(
+        self, effort: float | None, meanwhile: Callable[[Callable[[], bool]], bool] | None = None
+    ) -> Status:
         """Search the whole model between the best bound and the best schedule."""
         standing = self.standing
         variables = build_model(self.instance)
@@ -111,26 +115,35 @@ class _Search:
             standing.hear,
             time_limit=self.left,
             effort=effort,
-            workers=self.workers,
+            workers=self.threads - 1 if meanwhile else self.threads,
             seed=self.seed,
+            meanwhile=meanwhile,
         )
         if status in ("optimal", "feasible"):
             standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
             standing.hear(None, round(solver.best_objective_bound))
         return status
 
-    def sweep(self) -> None:
-        """Close the gap by sweeps as far as they can."""
-        try:
-            close_gap(
-                self.instance,
-                self.standing,
-                evaluate=lambda order: schedule_in_order(self.instance, order, self.standing),
-                stop=lambda: self.over,
-                workers=self.workers,
-            )
-        except KeyboardInterrupt:
-            self.interrupted = True
+    def sweep_and_run(self) -> Status:
+        """Sweeps, with CP-SAT beside them where there are threads enough, and after them."""
+        if self.threads == 1:
+            try:
+                self._sweep(lambda: False, 1)
+            except KeyboardInterrupt:
+                self.interrupted = True
+            return "feasible" if self.over else self.run_cp_sat(None)
+        return self.run_cp_sat(None, meanwhile=lambda over: self._sweep(over, 1))
+
+    def _sweep(self, elsewhere: Callable[[], bool], workers: int) -> bool:
+        """Close the gap by sweeps as far as they can; whether it is closed."""
+        close_gap(
+            self.instance,
+            self.standing,
+            evaluate=lambda order: schedule_in_order(self.instance, order, self.standing),
+            stop=lambda: self.over or elsewhere(),
+            workers=workers,
+        )
+        return self.standing.closed
 
     def found(self, status: Status) -> Found:
         """What came of it."""

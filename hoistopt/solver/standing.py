@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -25,6 +26,7 @@ class Standing:
     schedule: Schedule | None = None
     values: list[int] = field(default_factory=list)
     began: float = field(default_factory=time.perf_counter)
+    _lock: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     @property
     def elapsed(self) -> float:
@@ -38,10 +40,11 @@ class Standing:
 
     def hear(self, best: int | None, bound: int | None) -> None:
         """Take in a better cycle time or bound, if it is one, and pass it on."""
-        if best is not None and (self.best is None or best < self.best):
-            self.best = best
-        if bound is not None and bound > self.bound:
-            self.bound = bound
+        with self._lock:
+            if best is not None and (self.best is None or best < self.best):
+                self.best = best
+            if bound is not None and bound > self.bound:
+                self.bound = bound
         if self.tell is not None:
             self.tell(self.best, self.bound, self.elapsed)
 

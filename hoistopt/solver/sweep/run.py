@@ -44,7 +44,7 @@ def sweep(
     limit: int,
     *,
     width: int | None = None,
-    most_rows: int = 1_000_000,
+    most_rows: int = 600_000,
     stop: Callable[[], bool] = lambda: False,
     workers: int | None = None,
 ) -> Swept:
