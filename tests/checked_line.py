@@ -15,6 +15,7 @@ other is a cycle behind it.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -98,3 +99,29 @@ def accepted(problem: Problem, schedule: Schedule) -> Replay:
     seen = replay(problem, schedule)
     assert seen.violations == ()
     return seen
+
+
+def bench(capacity: Any = "unlimited") -> dict[str, Any]:
+    return {"name": "Bench", "kind": "load-unload", "capacity": capacity}
+
+
+def told(schedule: Schedule, *columns: dict[str, Any]) -> Schedule:
+    """The schedule with further columns, one dict per step in order of time."""
+    steps = zip(schedule.steps, columns, strict=True)
+    return replace(schedule, steps=tuple(replace(step, **more) for step, more in steps))
+
+
+def two_recipes(r: dict[str, Any], s: dict[str, Any], **cycle: Any) -> Problem:
+    """Two recipes of one stage each."""
+    return line(
+        [bench(), {"name": "A"}, {"name": "B"}, {"name": "C"}],
+        {"name": "R", "stage": [r]},
+        {"name": "S", "stage": [s]},
+        cycle=cycle or {"mix": {"R": 1, "S": 1}},
+    )
+
+
+# Two loads of 60 and 60: in A for 20 and for 40.
+SHORT_LONG = table(
+    120, (0, "Bench", "A"), (30, "A", "Bench"), (50, "Bench", "A"), (100, "A", "Bench")
+)
