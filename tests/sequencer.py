@@ -210,7 +210,7 @@ class Sequencer:
         stays = [s for s in self.seen.stays if s.station == name]
         moments = [s.since for s in stays if low <= s.since < high]
         return max(
-            sum(s.since <= m and (s.until is None or s.until > m) for s in stays) for m in moments
+            sum(s.since <= m and (s.until is None or s.until >= m) for s in stays) for m in moments
         )
 
     # -- the watched cycles -------------------------------------------------------

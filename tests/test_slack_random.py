@@ -31,6 +31,22 @@ def test_limits_are_exact(family: str) -> None:
         assert [*wrong_alone(problem, schedule, limits)] == []
 
 
+@pytest.mark.parametrize(
+    ("family", "seed"),
+    [
+        # A circuit with a hundredth of a tick to spare: lateness grows for ever so slowly.
+        ("limits", 104),
+        # A carrier lifted from the dock at the moment at which another is set down there.
+        ("mixed", 307),
+    ],
+)
+def test_limits_are_exact_where_they_once_were_not(family: str, seed: int) -> None:
+    line = solved(family, seed)
+    assert line is not None
+    limits = slack_limits(*line)
+    assert [*wrong_for_good(*line, limits), *wrong_alone(*line, limits)] == []
+
+
 def test_the_least_slack_is_the_least_room_below_a_maximum() -> None:
     """What maximising slack rests on: a late start makes none later than itself."""
     for seed in SEEDS:

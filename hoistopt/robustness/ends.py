@@ -69,8 +69,10 @@ def _most_standing(plan: Plan, pool: _Pool) -> int:
         (plan.end(link.before), starts[number] + link.boundaries * cycle)
         for number, link in pool.links.items()
     ]
+    # One that is lifted the moment another is set down is still there: the hoist does
+    # one after the other.
     return max(
-        sum((moment - since) // cycle - (moment - until) // cycle for since, until in stays)
+        sum((moment - since) // cycle + (until - moment) // cycle + 1 for since, until in stays)
         for moment, _ in stays
     )
 

@@ -62,6 +62,7 @@ class Robust:
         Percent by which the cycle may be longer than that.
     aims : tuple of Aim
         In the order of importance; the cycle time comes last unless asked for before.
+        Those are missing that Ctrl-C left no time for.
     schedule : Schedule or None
         The checker has accepted it.
     limits : SlackLimits or None
@@ -126,6 +127,8 @@ def robust(
             "infeasible" if shortest.status == "infeasible" else "unknown"
         )
         return Robust(status, shortest, percent)
+    if stopped(shortest, time_limit):
+        return _answer(problem, shortest, percent, shortest.schedule, (), proven=False)
     instance = build_instance(problem, degree)
     found = settle(
         limited(instance, longer(shortest.schedule.cycle, percent)),
@@ -134,19 +137,39 @@ def robust(
         workers=workers,
         seed=seed,
         tell=on_aim,
+        known=shortest.schedule,
     )
-    if found.schedule is None:
-        return Robust("unknown", shortest, percent)
     schedule = found.schedule
+    assert schedule is not None
     # Sharing out the float moves starts, which only dwells near the nominal forbid.
     if "float" in wanted and "nominal" not in wanted:
         schedule = spread_float(problem, instance, schedule, found.margins.rooms)
     proven = shortest.status == "optimal" and all(aim.proven for aim in found.attained)
+    complete = len(found.attained) == len(wanted)
+    aims_met = tuple(_aim(instance, attained) for attained in found.attained)
+    return _answer(problem, shortest, percent, schedule, aims_met, proven=proven and complete)
+
+
+def stopped(result: Result, time_limit: float | None) -> bool:
+    """Whether a search without proof ended before its time: by Ctrl-C."""
+    early = time_limit is None or result.runtime < 0.9 * time_limit
+    return result.status == "feasible" and early
+
+
+def _answer(
+    problem: Problem,
+    shortest: Result,
+    percent: Decimal,
+    schedule: Schedule,
+    aims: tuple[Aim, ...],
+    *,
+    proven: bool,
+) -> Robust:
     return Robust(
         status="optimal" if proven else "feasible",
         shortest=shortest,
         within=percent,
-        aims=tuple(_aim(instance, attained) for attained in found.attained),
+        aims=aims,
         schedule=schedule,
         limits=slack_limits(problem, schedule),
         replay=accepted(problem, schedule),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -15,9 +16,9 @@ from ..problem import Problem
 from ..result import Result
 from ..schedule import Schedule
 from ..solver import least_cycle
-from ..solver.lexicographic import Settled, limited, settle
+from ..solver.lexicographic import limited, settle
 from ..solver.objectives import MARGINS, no_margins, tightened
-from .robust import Number, accepted, checked_percent, longer
+from .robust import Number, accepted, checked_percent, longer, stopped
 
 MOST_POINTS = 100
 Measure = Literal["slack", "float"]
@@ -41,8 +42,9 @@ class Point:
 class TradeOff:
     """The curve, its points in rising order; build it with :func:`trade_off`.
 
-    `shortest` is the answer without regard to slack; without a schedule the curve is
-    empty. `complete` tells whether `points` are all there are up to the limit.
+    `shortest` is the answer without regard to slack; without a schedule, or with Ctrl-C
+    before any point was found, the curve is empty. `complete` tells whether `points` are
+    all there are up to the limit.
     """
 
     problem: Problem
@@ -107,11 +109,29 @@ def trade_off(
             way_out='Ask for "float".',
         )
     shortest = solve(problem, degree, time_limit, workers, seed)
-    if shortest.schedule is None:
+    if shortest.schedule is None or stopped(shortest, time_limit):
         return TradeOff(problem, measure, percent, shortest, (), complete=False)
     curve = _Curve(problem, degree, measure, time_limit, workers, seed)
-    found, complete = curve.walk(shortest, percent, points, on_point or (lambda point: None))
+    found: list[Point] = []
+
+    def keep(point: Point) -> None:
+        found.append(point)
+        if on_point is not None:
+            on_point(point)
+
+    complete = False
+    with suppress(KeyboardInterrupt):
+        complete = curve.walk(shortest, percent, points, keep)
     return TradeOff(problem, measure, percent, shortest, tuple(found), complete)
+
+
+@dataclass(frozen=True)
+class _Most:
+    """The most slack within a cycle time, in ticks, and the shortest schedule with it."""
+
+    margin: int
+    proven: bool
+    schedule: Schedule
 
 
 class _Curve:
@@ -132,40 +152,33 @@ class _Curve:
         self.seed = seed
 
     def walk(
-        self, shortest: Result, percent: Decimal, most: int, tell: Callable[[Point], None]
-    ) -> tuple[list[Point], bool]:
-        """The points, and whether none was passed over."""
+        self, shortest: Result, percent: Decimal, most: int, keep: Callable[[Point], None]
+    ) -> bool:
+        """Find the points one after the other; tell whether none was passed over."""
         assert shortest.schedule is not None
-        cycle, proven = shortest.schedule.cycle, shortest.status == "optimal"
-        last = longer(cycle, percent)
-        end = self._most(last)
-        points: list[Point] = []
-        complete = proven and end.attained[0].proven
+        known, proven = shortest.schedule, shortest.status == "optimal"
+        last = longer(known.cycle, percent)
+        end = self._most(last, known)
+        points = 0
+        complete = proven and end.proven
         while True:
-            found = self._most(cycle)
-            margin = found.attained[0].value
-            assert found.schedule is not None
+            found = self._most(known.cycle, known)
             # With time up the schedule may be shorter still; the curve says what is known.
-            point = Point(
-                self._time(margin),
-                found.schedule.time(found.schedule.cycle),
-                proven and found.attained[0].proven,
-                found.schedule,
-            )
-            accepted(self.problem, found.schedule)
-            points.append(point)
-            tell(point)
-            left = end.attained[0].value - margin
-            if left <= 0 or len(points) == most:
-                return points, complete and left <= 0
-            step = -(-left // (most - len(points)))
+            time = found.schedule.time(found.schedule.cycle)
+            margin = found.margin / self.instance.ticks_per_unit
+            keep(Point(margin, time, proven and found.proven, found.schedule))
+            points += 1
+            left = end.margin - found.margin
+            if left <= 0 or points == most:
+                return complete and left <= 0
+            step = -(-left // (most - points))
             complete = complete and step == 1
-            shorter = self._shortest(margin + step, found.schedule.cycle, last)
+            shorter = self._shortest(found.margin + step, found.schedule.cycle, last)
             if shorter is None:
-                return points, False
-            cycle, proven = shorter
+                return False
+            known, proven = shorter
 
-    def _most(self, cycle: int) -> Settled:
+    def _most(self, cycle: int, known: Schedule) -> _Most:
         """The most slack within a cycle time, and the shortest cycle with it."""
         found = settle(
             limited(self.instance, cycle),
@@ -173,20 +186,20 @@ class _Curve:
             time_limit=self.time_limit,
             workers=self.workers,
             seed=self.seed,
+            known=known,
         )
-        if found.schedule is None:
-            raise RuntimeError("a schedule known to exist was not found in time")
-        return found
+        if len(found.attained) < 2:
+            raise KeyboardInterrupt  # settle() has kept what it had
+        assert found.schedule is not None
+        accepted(self.problem, found.schedule)
+        return _Most(found.attained[0].value, found.attained[0].proven, found.schedule)
 
-    def _shortest(self, margin: int, above: int, last: int) -> tuple[int, bool] | None:
-        """The least cycle time with so much slack, and whether proven; None: not in time."""
+    def _shortest(self, margin: int, above: int, last: int) -> tuple[Schedule, bool] | None:
+        """A shortest schedule with so much slack, and whether proven; None: not in time."""
         margins = MARGINS[self.measure](self.instance, margin, no_margins(self.instance))
         asked = replace(tightened(self.instance, margins), longest=last)
         asked = replace(asked, shortest=max(asked.shortest, above))
         found = least_cycle(asked, time_limit=self.time_limit, workers=self.workers, seed=self.seed)
-        if found.schedule is None:
-            return None
-        return found.schedule.cycle, found.status == "optimal"
-
-    def _time(self, ticks: int) -> Fraction:
-        return ticks / self.instance.ticks_per_unit
+        if found.interrupted:
+            raise KeyboardInterrupt
+        return None if found.schedule is None else (found.schedule, found.status == "optimal")
