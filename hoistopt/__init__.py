@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from .robustness.slack import SlackLimits, slack_limits
     from .robustness.tradeoff import TradeOff, trade_off
     from .schedule import Schedule, Step, read_moves, read_order
+    from .studies import Study, study
 
 # Where each public name lives. Loaded on first use: `import hoistopt` stays quick.
 _HOME = {
@@ -53,6 +54,7 @@ _HOME = {
     "SequencerTable": "exports",
     "SlackLimits": "robustness.slack",
     "Step": "schedule",
+    "Study": "studies",
     "TradeOff": "robustness.tradeoff",
     "best_degree": "planning",
     "compare_degrees": "planning",
@@ -69,6 +71,7 @@ _HOME = {
     "sequencer_table": "exports",
     "slack_limits": "robustness.slack",
     "solve": "planning",
+    "study": "studies",
     "trade_off": "robustness.tradeoff",
     "verify": "checker",
     "what_holds": "explain.holding",
@@ -95,6 +98,7 @@ __all__ = [
     "SequencerTable",
     "SlackLimits",
     "Step",
+    "Study",
     "TradeOff",
     "best_degree",
     "compare_degrees",
@@ -111,6 +115,7 @@ __all__ = [
     "sequencer_table",
     "slack_limits",
     "solve",
+    "study",
     "trade_off",
     "verify",
     "what_holds",

@@ -18,8 +18,10 @@ COMMANDS = (
     "jitter",
     "robust",
     "tradeoff",
+    "study",
     "report",
     "sequencer",
+    "compare",
     "template",
     "schema",
 )

@@ -1,0 +1,62 @@
+"""Progress of a study on standard error: a bar, and what the last point came to."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import AbstractContextManager
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+from rich.markup import escape
+
+from .streams import console
+
+if TYPE_CHECKING:
+    from rich.progress import Progress
+
+    from ..studies import Point
+
+
+class StudyMeter(AbstractContextManager["StudyMeter"]):
+    """Follows the points as they are solved; without a terminal it stays silent."""
+
+    def __init__(self, quiet: bool = False) -> None:
+        self._bar: Progress | None = None
+        self._last = "(Ctrl-C keeps the points solved so far)"
+        if quiet or not sys.stderr.isatty():
+            return
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeElapsedColumn
+
+        self._bar = Progress(
+            BarColumn(),
+            MofNCompleteColumn(),
+            TimeElapsedColumn(),
+            "{task.description}",
+            console=console(sys.stderr),
+            transient=True,
+        )
+        self._task = self._bar.add_task(self._last, total=None)
+
+    def __enter__(self) -> StudyMeter:
+        if self._bar is not None:
+            self._bar.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._bar is not None:
+            self._bar.stop()
+
+    def hear(self, point: Point, done: int, total: int) -> None:
+        """Take note of a point."""
+        if self._bar is None:
+            return
+        time = point.cycle_time
+        unit = point.design.problem.unit
+        told = point.status if time is None else f"{float(time):g} {unit}"
+        label = escape(f"{point.design.label[:80]}: {told} {self._last}")
+        self._bar.update(self._task, completed=done, total=total, description=label)
