@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from .checker import replay, verify
+    from .compare import Comparison, compare_schedules
     from .errors import HoistoptError, InfeasibleError, InputError
     from .explain.holding import Holding, what_holds
     from .explain.impasse import Impasse, why_none
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 
 # Where each public name lives. Loaded on first use: `import hoistopt` stays quick.
 _HOME = {
+    "Comparison": "compare",
     "HoistoptError": "errors",
     "Holding": "explain.holding",
     "Impasse": "explain.impasse",
@@ -58,6 +60,7 @@ _HOME = {
     "TradeOff": "robustness.tradeoff",
     "best_degree": "planning",
     "compare_degrees": "planning",
+    "compare_schedules": "compare",
     "find_levers": "explain.levers",
     "jitter": "robustness.jitter",
     "least_for_order": "explain.order",
@@ -80,6 +83,7 @@ _HOME = {
 }
 
 __all__ = [
+    "Comparison",
     "HoistoptError",
     "Holding",
     "Impasse",
@@ -102,6 +106,7 @@ __all__ = [
     "TradeOff",
     "best_degree",
     "compare_degrees",
+    "compare_schedules",
     "find_levers",
     "jitter",
     "least_for_order",
