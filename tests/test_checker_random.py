@@ -130,6 +130,22 @@ def test_schedules_of_the_brute_force_are_accepted_with_and_without_columns(
     assert verify(problem, Schedule(witness.cycle, rate, bare)) == ()
 
 
+@pytest.mark.parametrize("family", ["entering", "everything", "mixed", "turns"])
+def test_recipes_are_found_out_or_asked_for_but_never_taken_wrongly(family: str) -> None:
+    found_out = 0
+    for seed in range(60, 90):
+        problem, degree = FAMILIES[family](seed)
+        witness = best_schedule(problem, degree) if len(problem.recipes) > 1 else None
+        if witness is None:
+            continue
+        rate = 1 / Fraction(next(lines(problem, degree)).clock.tick)
+        steps = tuple(Step(s.start, s.source, s.target) for s in witness.steps)
+        messages = [v.message for v in verify(problem, Schedule(witness.cycle, rate, steps))]
+        assert not messages or any("several recipes go this way" in text for text in messages)
+        found_out += not messages
+    assert found_out >= 5
+
+
 def whole(line: Line) -> bool:
     """Whether all times are whole ticks, so that rounding makes no difference."""
     problem, clock = line.problem, line.clock

@@ -247,7 +247,6 @@ def _by_label(
             linked = link_station(
                 arrivals, departures, table.cycle, station.capacity, station.in_order
             )
-            again = measured(linked.links, arrivals, departures, table.cycle, station.capacity)
-            settled.cost += again.cost
+            settled.cost += linked.cost
             settled.conflicts += len(departures) - len(linked.links)
         yield settled

@@ -51,19 +51,22 @@ def link_station(
     for key, group in leaving.items():
         links |= _link_key(coming.get(key, []), group, cycle, capacity)
     apart = measured(links, arrivals, departures, cycle, capacity)
-    if together is not None and together.cost <= apart.cost + _overtaken(links, departures):
-        return together
-    return apart
+    if in_order:
+        apart = replace(apart, off=apart.off + _overtaken(links, departures, cycle))
+    return together if together is not None and together.cost <= apart.cost else apart
 
 
-def _overtaken(links: dict[int, Link], departures: Sequence[Departure]) -> int:
-    """By how much carriers leave before others that were there earlier."""
+def _overtaken(links: dict[int, Link], departures: Sequence[Departure], cycle: int) -> int:
+    """By how much carriers leave later, in every cycle, than others that came after them."""
     leaving = sorted((d.time, d.time - links[d.step].dwell) for d in departures if d.step in links)
-    total, latest = 0, None
+    if not leaving:
+        return 0
+    # The latest to come of all that left before: in earlier cycles, then in this one.
+    latest = max(came for _, came in leaving) - cycle
+    total = 0
     for _, came in leaving:
-        if latest is not None and came < latest:
-            total += latest - came
-        latest = came if latest is None else max(latest, came)
+        total += max(0, latest - came)
+        latest = max(latest, came)
     return total
 
 
