@@ -80,7 +80,8 @@ def _point(ax: Axes, cost: float, point: Point, efficient: bool) -> None:
     ax.plot(
         [cost], [made], marker="D" if efficient else "o", markersize=7 if efficient else 5,
         markerfacecolor=colour if point.status == "optimal" else "#ffffff",
-        markeredgecolor=TEXT if efficient else QUIET, markeredgewidth=0.9, zorder=5 if efficient else 4,
+        markeredgecolor=TEXT if efficient else QUIET, markeredgewidth=0.9,
+        zorder=5 if efficient else 4,
         gid="efficient" if efficient else "beaten",
     )  # fmt: skip
 

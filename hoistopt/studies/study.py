@@ -233,6 +233,16 @@ def study(
     )
 
 
+def _kept(design: Design, journal: Journal) -> Answer | None:
+    """A kept answer, unless it is none: it is replayed like a fresh one, and may be edited."""
+    data = journal.answer(design.key)
+    try:
+        answer = None if data is None else answer_from(design.problem, data)
+    except (KeyError, TypeError, ValueError, AttributeError, InputError):
+        return None
+    return None if answer is None or answer.status == "failed" else answer
+
+
 class _Answers:
     """Answers by what they answer; designs that come to the same problem share one."""
 
@@ -246,9 +256,9 @@ class _Answers:
         self._journal, self._on_progress = journal, on_progress
         self._answers: dict[str, Answer] = {}
         for key, design in self._designs.items():
-            known = None if journal is None else journal.answer(key)
+            known = None if journal is None else _kept(design, journal)
             if known is not None:
-                self._take(key, answer_from(design.problem, known))
+                self._take(key, known)
 
     def missing(self) -> list[tuple[str, Design]]:
         """What is to be solved, in the order of the designs."""
