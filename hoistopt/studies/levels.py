@@ -74,7 +74,7 @@ def read_value(text: str, field: str) -> Value:
         return None
     if _NUMBER.fullmatch(text):
         return plain_value(Decimal(text) if "." in text else int(text), field)
-    if not text or not text.isprintable() or len(text) > 80 or "@" in text:
+    if not text or not text.isprintable() or len(text) > 80 or "@" in text or ".." in text:
         raise InputError("a value", field=field, value=text, way_out=WAY_OUT)
     return text
 

@@ -101,7 +101,7 @@ class _Run:
 
     def _take(self, finished: set[Future[dict[str, Any]]]) -> None:
         broken = False
-        for future in finished:
+        for future in [each for each in self.flying if each in finished]:  # as submitted
             key = self.flying.pop(future)
             try:
                 outcome = future.result()

@@ -252,7 +252,9 @@ class _Answers:
         journal: Journal | None,
         on_progress: Callable[[Point, int, int], None] | None,
     ) -> None:
-        self._designs = {design.key: design for design in reversed(designs)}
+        self._designs: dict[str, Design] = {}
+        for design in designs:
+            self._designs.setdefault(design.key, design)
         self._journal, self._on_progress = journal, on_progress
         self._answers: dict[str, Answer] = {}
         for key, design in self._designs.items():
@@ -262,7 +264,7 @@ class _Answers:
 
     def missing(self) -> list[tuple[str, Design]]:
         """What is to be solved, in the order of the designs."""
-        return [(k, d) for k, d in reversed(self._designs.items()) if k not in self._answers]
+        return [(k, d) for k, d in self._designs.items() if k not in self._answers]
 
     def hear(self, key: Any, data: dict[str, Any]) -> None:
         """Take an outcome in."""

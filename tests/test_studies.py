@@ -1,0 +1,342 @@
+"""What a study varies: keys and values as typed, and the problems they lead to."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from studying import PROBLEMS, line
+
+from hoistopt import InputError, load_problem, solve
+from hoistopt.problem import Problem
+from hoistopt.studies import read_parameter
+from hoistopt.studies.design import grid, listed
+from hoistopt.studies.effect import without_effect
+from hoistopt.studies.frontier import efficient
+from hoistopt.studies.listing import read_designs
+from hoistopt.studies.parameter import parameters_of
+
+# -- as typed --------------------------------------------------------------------------
+
+TYPED: dict[str, tuple[str, list[object]]] = {
+    "hoist.empty.speed=0.3,0.4": ("hoist.empty.speed", [Decimal("0.3"), Decimal("0.4")]),
+    " stage( Rinse ).max = 60..120..20 ": ("stage(Rinse).max", [60, 80, 100, 120]),
+    "degree=1..3": ("degree", [1, 2, 3]),
+    "cycle.min = 0.5..1.7..0.5": ("cycle.min", [Decimal("0.5"), Decimal(1), Decimal("1.5")]),
+    'stage("Rinse (1), cold").min = 5': ('stage("Rinse (1), cold").min', [5]),
+    "hoist.empty.speed + hoist.loaded.speed=1": ("hoist.empty.speed + hoist.loaded.speed", [1]),
+    "stage(A).max = none, 90": ("stage(A).max", [None, 90]),
+    "mix = 1:1, 2:1": ("mix", ["1:1", "2:1"]),
+    "carriers.return = outside, hoist": ("carriers.return", ["outside", "hoist"]),
+    "parallel(Dryer, 12.5, 13.5) = 1..3": ("parallel(Dryer, 12.5, 13.5)", [1, 2, 3]),
+    "stage(A=B+C).min=-1..1": ("stage(A=B+C).min", [-1, 0, 1]),
+}
+
+
+@pytest.mark.parametrize("text", TYPED)
+def test_keys_and_values_are_read_as_typed(text: str) -> None:
+    found = read_parameter(text)
+    assert (found.name, [level.value for level in found.levels]) == TYPED[text]
+    again = read_parameter(f"{found.name} = 1")
+    assert again.paths == found.paths
+
+
+def test_a_cost_may_follow_each_value() -> None:
+    found = read_parameter("parallel(Dryer) = 1@0, 2@45000.5")
+    assert [level.cost for level in found.levels] == [0, Decimal("45000.5")]
+    assert found.priced and not read_parameter("degree = 1, 2").priced
+
+
+WRONG = {
+    "": "key of the problem file",
+    "=1": "key of the problem file",
+    "degree": '"="',
+    "degree 1": '"="',
+    "degree=": "value",
+    "degree=1,,2": "value",
+    "degree=1,1": "each value once",
+    "degree=3..1": "rises",
+    "degree=1..9..0": "rises",
+    "degree=1..2..3..4": "rises",
+    "cycle.min=0..1000": "at most 500",
+    "degree=1@5,2": "cost for every value",
+    "degree=1@free": "number as the cost",
+    "degree=1..3@5": "a value",
+    "stage(Rinse.max=1": "closing parenthesis",
+    "stage(Rinse)max=1": '"="',
+    "hoist.empty.speed+=1": "key of the problem file",
+    "cycle.min=0.1234567": "at most 6 decimals",
+    "cycle.min=99999999999": "at most",
+    "degree=\x1b": "a value",
+}
+
+
+@pytest.mark.parametrize("text", WRONG)
+def test_what_cannot_be_read_is_named(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_parameter(text)
+    assert WRONG[text] in str(caught.value)
+    assert str(caught.value).isprintable()
+
+
+def test_values_given_from_python_are_exact() -> None:
+    (speed,) = parameters_of({"hoist.empty.speed": [0.1, (Decimal("0.2"), 50), None, "0.3"][:1]})
+    assert [level.value for level in speed.levels] == [Decimal("0.1")]
+    (priced,) = parameters_of({"parallel(Dryer)": [(1, 0), (2, 4.5)]})
+    assert [(x.value, x.cost) for x in priced.levels] == [(1, 0), (2, Decimal("4.5"))]
+    (typed,) = parameters_of({"degree": "1..3"})
+    assert [level.value for level in typed.levels] == [1, 2, 3]
+    for wrong in (float("nan"), float("inf"), True, object()):
+        with pytest.raises(InputError):
+            parameters_of({"degree": [wrong]})
+    with pytest.raises(InputError, match="varied once"):
+        parameters_of(["degree=1", "hoist.lift + degree=2"])
+
+
+# -- set in a problem ------------------------------------------------------------------
+
+# What a user would type into the file instead: each pair of texts is the same change.
+EDITS = {
+    "hoist.empty.speed = 1.5": ("empty = { speed = 0.8,", "empty = { speed = 1.5,"),
+    "hoist.lift + hoist.lower = 4": ("lift = 9\nlower = 8", "lift = 4\nlower = 4"),
+    "hoist.loaded.settling = 0": ("settling = 2 }", "settling = 0 }"),
+    "hoist.payload = none": ("payload = 250\n", ""),
+    "carriers.count = 7": ("count = 9", "count = 7"),
+    "carriers.return_time = 0.5": ("return_time = 90 ", "return_time = 0.5 "),
+    "stage(Etch).max = 200": ("max = 95 ", "max = 200 "),
+    "stage(Etch).max = none": ("max = 95 ", "#"),
+    "recipe(Brackets, clear).stage(7).min = 700": ("min = 720", "min = 700"),
+    "station(Dryer).settling = 1.25": ("settling = 3 ", "settling = 1.25 "),
+    "station(Seal).capacity = 3": (
+        'name = "Seal"\nposition', 'name = "Seal"\ncapacity = 3\nposition'
+    ),
+    "stage(Rinse after sealing).drip = 9": ("drip = 4", "drip = 9"),
+    "cycle.max = 900": ("[carriers]", "[cycle]\nmax = 900\n[carriers]"),
+    "cycle.mix(Brackets, clear) = 2": (
+        "[carriers]", '[cycle]\nmix = { "Brackets, clear" = 2 }\n[carriers]'
+    ),
+    "mix = 3": ("[carriers]", '[cycle]\nmix = { "Brackets, clear" = 3 }\n[carriers]'),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", EDITS)
+def test_setting_a_key_is_typing_it_into_the_file(text: str, tmp_path: Path) -> None:
+    typed = text.replace("recipe(Brackets, clear)", 'recipe("Brackets, clear")')
+    typed = typed.replace("mix(Brackets, clear)", 'mix("Brackets, clear")')
+    before, after = EDITS[text]
+    original = (PROBLEMS / "quillhaven_anodising.toml").read_text()
+    assert before in original
+    edited = tmp_path / "line.toml"
+    edited.write_text(original.replace(before, after, 1))
+    (design,) = grid(line("quillhaven_anodising"), [read_parameter(typed)])
+    assert design.problem == load_problem(edited)
+    assert design.problem != line("quillhaven_anodising")
+
+
+REFUSED = {
+    "hoist.speed = 1": ("three_tanks_dryer", "speed"),
+    "hoist.empty = 1": ("three_tanks_dryer", "empty"),
+    "hoist = 1": ("three_tanks_dryer", "hoist"),
+    "name = X": ("three_tanks_dryer", "name"),
+    "tank(Rinse).max = 1": ("three_tanks_dryer", "tank(Rinse)"),
+    "station.max = 1": ("three_tanks_dryer", "station"),
+    "station(Nowhere).lift = 1": ("three_tanks_dryer", "Known: Bench, Wash"),
+    "stage(Nothing).max = 100": ("three_tanks_dryer", "Known: Wash"),
+    "stage(1).max = 100": ("three_tanks_dryer", "1"),
+    "recipe(Cases).stage(9).max = 100": ("three_tanks_dryer", "from 1 to 4"),
+    "crossing(1).min_drip = 5": ("three_tanks_dryer", "crossing"),
+    "stage(Wash).max = 1": ("three_tanks_dryer", "at least min"),
+    "degree = 0, 1": ("three_tanks_dryer", "whole number from 1"),
+    "degree = 1.5": ("three_tanks_dryer", "whole numbers"),
+    "degree(2) = 1": ("three_tanks_dryer", "degree"),
+    "degree = 100": ("mixed_recipes", "at most 600 moves"),
+    "mix = 1": ("mixed_recipes", "2 whole numbers"),
+    "mix = 1:x": ("mixed_recipes", "2 whole numbers"),
+    "mix = 0:0": ("mixed_recipes", "at least one recipe"),
+    "cycle.mix(Gold) = 1": ("mixed_recipes", "Known: Brass hinges, Steel hinges"),
+    "hoist.empty.speed = 1": ("phillips_unger_1976", "hoist.empty"),
+    "parallel(Nowhere) = 2": ("three_tanks_dryer", "Known: Bench"),
+    "parallel(Bench) = 2": ("three_tanks_dryer", "tank"),
+    "parallel(Dryer) = 1.5": ("three_tanks_dryer", "whole number from 0"),
+    "parallel(Dryer) = 99": ("three_tanks_dryer", "whole number from 0"),
+    "parallel(Dryer) = 0": ("three_tanks_dryer", "no other station"),
+    "parallel(Dryer, 8) = 1, 3": ("three_tanks_dryer", "each of 2 copies"),
+    "parallel(Dryer, here) = 2": ("three_tanks_dryer", "position"),
+    "parallel = 2": ("three_tanks_dryer", "parallel"),
+}
+
+
+@pytest.mark.parametrize("text", REFUSED)
+def test_what_cannot_be_set_is_refused_and_named(text: str) -> None:
+    name, told = REFUSED[text]
+    with pytest.raises(InputError) as caught:
+        grid(line(name), [read_parameter(text)])
+    assert told in str(caught.value)
+
+
+def test_a_mix_cannot_be_varied_against_a_given_order() -> None:
+    data = line("mixed_recipes").to_data()
+    data["cycle"] = {"order": ["Brass hinges", "Steel hinges"]}
+    for text in ("mix = 1:2", "cycle.mix(Brass hinges) = 3"):
+        with pytest.raises(InputError, match=r"cycle\.order"):
+            grid(Problem.from_data(data), [read_parameter(text)])
+
+
+def test_a_stage_called_like_another_is_told_by_number() -> None:
+    data = line("three_tanks_dryer").to_data()
+    data["recipe"][0]["stage"][0]["name"] = data["recipe"][0]["stage"][1]["name"] = "Bath"
+    problem = Problem.from_data(data)
+    with pytest.raises(InputError, match="NUMBER"):
+        grid(problem, [read_parameter("stage(Bath).min = 70")])
+    (design,) = grid(problem, [read_parameter("recipe(Cases).stage(2).min = 125")])
+    assert [stage.min for stage in design.problem.recipes[0].stages][1] == 125
+
+
+def test_every_combination_is_a_point_the_last_key_changing_fastest() -> None:
+    given = ["degree = 1@5, 2@7", "hoist.lift = 3, 4, 5"]
+    designs = grid(line(), parameters_of(given))
+    assert [tuple(v for _, v in design.settings) for design in designs] == [
+        (1, 3), (1, 4), (1, 5), (2, 3), (2, 4), (2, 5),
+    ]  # fmt: skip
+    assert [design.degree for design in designs] == [1, 1, 1, 2, 2, 2]
+    assert [design.cost for design in designs] == [5, 5, 5, 7, 7, 7]
+    assert [design.problem.hoist.lift for design in designs] == [3, 4, 5] * 2
+    with pytest.raises(InputError, match="2000 combinations"):
+        grid(line(), parameters_of(["hoist.lift = 1..60", "hoist.lower = 1..60"]))
+
+
+# -- parallel stations -----------------------------------------------------------------
+
+
+def stations(problem: Problem) -> dict[str, Any]:
+    return {station.name: station.position for station in problem.stations}
+
+
+def test_copies_stand_next_to_their_station_and_the_rest_moves_on() -> None:
+    # Quillhaven: the least distance between two stations is 0.9 m.
+    before = line("quillhaven_anodising")
+    design = grid(before, [read_parameter("parallel(Seal) = 3")])[0]
+    places = stations(design.problem)
+    assert places["Seal (2)"] == Decimal("11.4") and places["Seal (3)"] == Decimal("12.3")
+    assert places["Dryer"] == Decimal("13.6") and places["Unload"] == Decimal("14.8")
+    assert all(places[name] == at for name, at in stations(before).items() if at <= 10.5)
+    stage = next(s for s in design.problem.recipes[0].stages if s.label == "Seal")
+    assert stage.station == ("Seal", "Seal (2)", "Seal (3)")
+
+
+def test_copies_stand_where_they_are_put_and_serve_every_stage_alike() -> None:
+    given = ["parallel(DI rinse, 14.5) = 2", "station(DI rinse).lift = 11"]
+    before = line("quillhaven_anodising")
+    problem = grid(before, parameters_of(given))[0].problem
+    assert stations(problem) == {**stations(before), "DI rinse (2)": Decimal("14.5")}
+    served = [s.label for s in problem.recipes[0].stages if "DI rinse (2)" in s.station]
+    assert served == ["Rinse after anodising", "Rinse after sealing"]
+    assert problem.station_by_name["DI rinse (2)"].lift == 11
+
+
+def test_one_is_the_line_as_it_is_and_none_takes_the_station_out() -> None:
+    before = line("quillhaven_anodising")
+    none, one = grid(before, [read_parameter("parallel(Anodise B) = 0, 1")])
+    assert one.problem == before
+    stage = next(s for s in none.problem.recipes[0].stages if s.label == "Anodise")
+    assert stage.station == ("Anodise A",)
+
+
+def test_copies_are_limited_like_their_station() -> None:
+    data = line("hoist_limits").to_data()
+    assert "crossing" in data
+    over = data["crossing"][0]["over"][0]
+    problem = grid(Problem.from_data(data), [read_parameter(f"parallel({over}) = 2")])[0].problem
+    assert f"{over} (2)" in problem.crossings[0].over
+
+
+def test_a_tank_copied_with_its_tabled_times_is_a_tank_of_two_places() -> None:
+    # Two tanks at one place with the same times are one tank for two carriers, if those
+    # may leave in any order: the same least cycle time, worked out by other constraints.
+    published = line("phillips_unger_1976")
+    copied = grid(published, [read_parameter("parallel(Tank 9) = 2")], 2)[0]
+    wide = ["station(Tank 9).capacity = 2", "station(Tank 9).order = any"]
+    widened = grid(published, parameters_of(wide), 2)[0]
+    results = [solve(design.problem, 2, workers=1) for design in (copied, widened)]
+    assert {result.status for result in results} == {"optimal"}
+    assert results[0].cycle_time == results[1].cycle_time
+
+
+# -- designs ---------------------------------------------------------------------------
+
+
+def test_designs_come_from_a_table(tmp_path: Path) -> None:
+    table = tmp_path / "designs.csv"
+    table.write_text(
+        'name,parallel(Dryer),"hoist.lift + hoist.lower",stage(Wash).max,cost\n'
+        "as it is,,,,0\nbigger,2,,,45000\nquicker,1,4.5,none,12000.5\n"
+    )
+    designs = listed(line(), read_designs(table), degree=2)
+    assert [design.label for design in designs] == ["as it is", "bigger", "quicker"]
+    assert [design.cost for design in designs] == [0, 45000, Decimal("12000.5")]
+    assert [design.degree for design in designs] == [2, 2, 2]
+    assert designs[0].problem == line()
+    assert len(designs[1].problem.stations) == len(line().stations) + 1
+    quick = designs[2].problem
+    assert quick.hoist.lift == quick.hoist.lower == Decimal("4.5")
+    assert quick.recipes[0].stages[0].max is None
+
+
+BAD_TABLES = {
+    "": "header and at least one design",
+    "degree\n": "header and at least one design",
+    "degree,degree\n1,2\n": "each column once",
+    "degree\n1,2\n": "design 1",
+    "nothing here\n1\n": "key of the problem file",
+    "cost\nfree\n": "design 1, cost",
+    'degree\n"1': "CSV",
+    "degree\n1\nx@y\n": "design 2, degree",
+}
+
+
+@pytest.mark.parametrize("text", BAD_TABLES)
+def test_a_table_that_cannot_be_used_is_refused(text: str, tmp_path: Path) -> None:
+    table = tmp_path / "designs.csv"
+    table.write_text(text)
+    with pytest.raises(InputError) as caught:
+        listed(line(), read_designs(table))
+    assert BAD_TABLES[text] in str(caught.value)
+    assert "designs.csv" in str(caught.value)
+
+
+def test_a_design_that_is_no_problem_is_told_by_its_number() -> None:
+    with pytest.raises(InputError, match=r"design 2, with stage\(Wash\).max = 1"):
+        listed(line(), [{"degree": 1}, {"stage(Wash).max": 1}])
+    with pytest.raises(InputError, match="at least one"):
+        listed(line(), [])
+
+
+# -- what makes a difference, and what is beaten ---------------------------------------
+
+
+def test_a_figure_that_tables_override_makes_no_difference() -> None:
+    given = ["hoist.lift = 1, 2", "degree = 1, 2", "stage(Tank 1).max = 200, 210"]
+    designs = grid(line("phillips_unger_1976"), parameters_of(given))
+    assert without_effect(designs, [p.name for p in parameters_of(given)]) == ("hoist.lift",)
+    assert without_effect(designs[:1], ["degree"]) == ()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_frontier_is_what_nothing_beats(seed: int) -> None:
+    rng = Random(seed)
+    things = [
+        (n, Decimal(rng.randint(0, 6)), Fraction(rng.randint(0, 8), 3))
+        for n in range(rng.randint(0, 14))
+    ]
+    # By the definition: no other costs no more and yields no less, and differs in either.
+    unbeaten = {
+        (cost, gained)
+        for _, cost, gained in things
+        if not any(c <= cost and g >= gained and (c, g) != (cost, gained) for _, c, g in things)
+    }
+    found = efficient(things)
+    assert [(things[n][1], things[n][2]) for n in found] == sorted(unbeaten)
