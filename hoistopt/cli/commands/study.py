@@ -17,6 +17,9 @@ from ..streams import say, tell
 if TYPE_CHECKING:
     from ...studies import Parameter, Study
 
+CLUSTER_TIMEOUT = 10
+"""Seconds a scheduler has to answer."""
+
 SUMMARY = "Solve a line over and over while some of its figures vary."
 
 EPILOG = """--vary takes KEY = VALUES:
@@ -111,6 +114,8 @@ def run(options: argparse.Namespace) -> int:
                 on_progress=meter.hear,
             )
     except InputError as error:
+        if (error.field or "").startswith("--"):
+            raise
         raise error.in_file(options.designs or options.file) from None
     return _finish(found, outputs, options.against, options.quiet)
 
@@ -176,7 +181,7 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
             way_out='Install it with: pip install "hoistopt[cluster]".',
         ) from None
     try:
-        client = Client(address, timeout=10, set_as_default=False)
+        client = Client(address, timeout=CLUSTER_TIMEOUT, set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:
         raise InputError(
             f"the address of a scheduler that answers ({error})",
