@@ -123,6 +123,9 @@ class Plant:
 
     def _next(self) -> int:
         """When something will next happen that the block may wait for."""
+        under_way = self.moving is not None or self.to is not None
+        if self.machine["JustDone"] or (under_way and self.idle_from <= self.now):
+            return self.now  # the next call follows at once; or a way of no length
         found = [LONGEST_SCAN, self.idle_from - self.now, self._until_least_dwell()]
         found += [moment - self.clock for moment in self.moments]
         found += [event - self.now for event in self.events]
@@ -164,7 +167,8 @@ class Plant:
             LoadReleasedAt={number: self._released(number) for number in self.names},
             **{timed: elapsed},
         )
-        if self.machine["StartMove"] and self.moving is None and not done:
+        if self.machine["StartMove"] and self.moving is None:
+            assert not done, "StartMove has not fallen"
             self._lift(self.machine["StepNo"] - 1)
         elif self.machine["GoToPick"] and idle:
             self.to = self.machine["NextPick"]
@@ -191,6 +195,7 @@ class Plant:
     def _set_down(self, number: int) -> None:
         step = self.table.steps[number]
         self.at = step.place
+        self._free(step.place)
         self.standing[step.place].append((self.now, step.step))
         station = self.problem.station_by_name[self.names[step.place]]
         assert station.capacity == "unlimited" or (

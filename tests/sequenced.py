@@ -8,11 +8,13 @@ from functools import cache
 from command import PROBLEMS
 from plant import Plant
 from st_machine import Machine
+from st_values import Array, ArrayType, fits
 
 import hoistopt
 from hoistopt.checker import Replay
-from hoistopt.exports import SequencerTable, SequencerStyle, export_text, sequencer_table
+from hoistopt.exports import SequencerStyle, SequencerTable, export_text, sequencer_table
 from hoistopt.exports.readback.proof import schedule_of
+from hoistopt.exports.st_types import Dialect
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 
@@ -84,6 +86,12 @@ def table_of(make: Callable[..., Problem], unit: str, hostile: bool = False) -> 
     return sequencer_table(*solved(make, hostile), unit)
 
 
+def hostile_table() -> tuple[Problem, SequencerTable]:
+    """A line whose names would break any format if they could."""
+    problem, _ = solved(crowded, True)
+    return problem, table_of(crowded, "s", True)
+
+
 LINES = {
     "dryer": (dryer, "ds", "dint", False),
     "crowded": (crowded, "s", "dint", True),
@@ -107,6 +115,38 @@ def machine_of(line: str) -> tuple[SequencerTable, Machine]:
     return table_of(make, unit, hostile), _machine(line).fresh()
 
 
+def refitted(machine: Machine, table: SequencerTable) -> Machine:
+    """A block in whole ms with the constants of another table, as its text would have them."""
+    dialect = Dialect(table, tags="numbers")
+    fields, count = dialect.fields(), len(table.steps)
+    other = machine.fresh()
+    values = other.values
+    kind = other.types["Steps"].of
+    rows = [
+        {field.name: fits(_literal(field.values[n]), kind[field.name]) for field in fields}
+        for n in range(count)
+    ]
+    numbers = [number for number, _ in table.stations]
+    slots = ((1, count), (0, table.slots - 1))
+    stations = ((min(numbers), max(numbers)),)
+    values["Steps"] = Array(ArrayType(((1, count),), kind), rows)
+    values["LastStep"], values["LastSlot"] = count, table.slots - 1
+    values["CycleTime_ms"] = table.cycle
+    for name, bounds in (
+        ("Standing", slots),
+        ("Age", slots),
+        ("CarrierAt", stations),
+        ("PlaceFreeAt", stations),
+        ("LoadReleasedAt", stations),
+    ):
+        values[name] = Array(ArrayType(bounds, other.types[name].of))
+    return other
+
+
+def _literal(text: str) -> int | bool:
+    return text == "TRUE" if text in ("TRUE", "FALSE") else int(text)
+
+
 def plant(line: str) -> Plant:
     """A line switched on and empty, its function block in control."""
     make, unit, _, hostile = LINES[line]
@@ -125,6 +165,16 @@ def planned(line: str) -> Replay:
 def planned_starts(line: str) -> list[tuple[int, int]]:
     """Step and start in ms of every run, from the empty line to the empty line."""
     make, _, _, hostile = LINES[line]
-    problem, _ = solved(make, hostile)
-    ms = problem.seconds_per_unit * 1000
-    return [(run.step, int(run.start * int(ms))) for run in planned(line).runs]
+    return starts_in(planned(line), solved(make, hostile)[0])
+
+
+def starts_in(seen: Replay, problem: Problem) -> list[tuple[int, int]]:
+    """Step and start in ms of every run of a replay."""
+    ms = int(problem.seconds_per_unit * 1000)
+    return [(run.step, int(run.start * ms)) for run in seen.runs]
+
+
+def last_load(seen: Replay, problem: Problem) -> int:
+    """When the last load is lifted, in ms."""
+    ms = int(problem.seconds_per_unit * 1000)
+    return max(int(run.start * ms) for run in seen.runs if run.stage == 0)

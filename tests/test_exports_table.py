@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
-from itertools import combinations
-from random import Random
 from typing import Any
 
 import pytest
@@ -14,14 +11,11 @@ from sequenced import crowded, dryer, returning, solved, table_of
 import hoistopt
 from hoistopt.errors import InputError
 from hoistopt.exports import Refused, SequencerTable, sequencer_table
-from hoistopt.exports.difference import timed
-from hoistopt.exports.pattern import Demand
 from hoistopt.exports.readback.proof import as_exported, schedule_of
-from hoistopt.exports.rounding import accepted, in_whole_units
-from hoistopt.exports.strict import strict_problem
-from hoistopt.exports.units import UNITS, time_unit
+from hoistopt.exports.rounding import accepted
+from hoistopt.exports.units import time_unit
 from hoistopt.problem import Problem
-from hoistopt.schedule import Schedule, Step
+from hoistopt.schedule import Step
 
 CASES = [(dryer, "ds"), (dryer, "s"), (crowded, "s"), (returning, "ds")]
 IDS = ["dryer ds", "dryer s", "crowded s", "returning ds"]
@@ -139,167 +133,6 @@ def test_no_alarm_limit_where_no_load_has_a_greatest_dwell() -> None:
     assert schedule is not None
     table = sequencer_table(problem, schedule)
     assert {(step.alarm, step.most) for step in table.steps} == {(None, None)}
-
-
-# -- rounding ---------------------------------------------------------------------------
-
-
-def tight(seed: int) -> Problem:
-    """Two baths with narrow windows in odd seconds: hard to hit in whole minutes."""
-    rng = Random(seed)
-    stages: list[dict[str, Any]] = []
-    for name in ("One", "Two"):
-        least = rng.randint(40, 200)
-        stages.append({"station": name, "min": least, "max": least + rng.randint(60, 110)})
-    return Problem.from_data(
-        {
-            "name": f"Tight {seed}",
-            "hoist": {
-                "lift": rng.randint(11, 29),
-                "lower": rng.randint(11, 29),
-                "loaded": {"speed": 0.5},
-                "empty": {"speed": 1.3},
-            },
-            "station": [
-                {"name": "In", "kind": "load", "position": 0, "capacity": "unlimited"},
-                {"name": "One", "position": rng.randint(1, 4)},
-                {"name": "Two", "position": rng.randint(5, 8)},
-                {"name": "Out", "kind": "unload", "position": 10, "capacity": "unlimited"},
-            ],
-            "recipe": [{"name": "R", "stage": stages}],
-        }
-    )
-
-
-def any_timing(problem: Problem, schedule: Schedule) -> list[int]:
-    """Cycle times in whole minutes for which some timing of the pattern passes: all are tried."""
-    strict = strict_problem(problem, UNITS["min"])
-    found = []
-    for cycle in range(1, int(schedule.cycle_time) // 60 + 4):
-        for starts in combinations(range(1, cycle), len(schedule) - 1):
-            steps = tuple(
-                replace(step, start=start)
-                for step, start in zip(schedule, (0, *starts), strict=True)
-            )
-            if accepted(Schedule(cycle, Fraction(1, 60), steps), problem, strict):
-                found.append(cycle)
-                break
-    return found
-
-
-def rounded(problem: Problem, schedule: Schedule) -> Schedule | None:
-    try:
-        strict = strict_problem(problem, UNITS["min"])
-        return in_whole_units(problem, strict, schedule, UNITS["min"])
-    except InputError:
-        return None
-
-
-SEEDS = range(12)
-
-
-@pytest.mark.parametrize("seed", SEEDS)
-def test_rounding_finds_a_timing_exactly_where_there_is_one(seed: int) -> None:
-    problem = tight(seed)
-    schedule = hoistopt.solve(problem, workers=1).schedule
-    assert schedule is not None
-    found = rounded(problem, schedule)
-    try:
-        possible = any_timing(problem, schedule)
-    except InputError:  # a window holds no whole minute
-        possible = []
-    if found is None:
-        assert not possible
-    else:
-        least = [cycle for cycle in possible if cycle * 60 >= schedule.cycle_time]
-        assert found.cycle == (least[0] if least else possible[-1])
-        assert [step.source for step in found] == [step.source for step in schedule]
-
-
-def test_rounding_meets_both_outcomes() -> None:
-    # Else the test above would show less than it says.
-    outcomes = set()
-    for seed in SEEDS:
-        problem = tight(seed)
-        schedule = hoistopt.solve(problem, workers=1).schedule
-        assert schedule is not None
-        outcomes.add(rounded(problem, schedule) is None)
-    assert outcomes == {True, False}
-
-
-def test_nearest_whole_numbers_alone_would_not_do() -> None:
-    problem, schedule = solved(dryer)
-    nearest = tuple(replace(s, start=round(schedule.time(s.start))) for s in schedule)
-    plain = Schedule(round(schedule.time(schedule.cycle)), Fraction(1), nearest)
-    assert not hoistopt.replay(problem, plain).clean
-    assert table_of(dryer, "s").cycle > schedule.time(schedule.cycle)
-
-
-def test_demands_that_contradict_one_another_have_no_timing() -> None:
-    within = [Demand(0, 1, 0, 5), Demand(1, 0, 0, -4)]
-    assert timed(within, [0, 0], 10, 1, None) is None
-
-
-def test_demands_may_ask_for_a_shorter_cycle() -> None:
-    # start[1] - start[0] >= 5 and start[0] + T - start[1] <= 3, so T <= ... with 12 <= both.
-    demands = [Demand(0, 1, 0, 5), Demand(1, 0, 1, 2), Demand(0, 0, -1, -8)]
-    assert timed(demands, [0, 0], 12, 1, None) == (8, [0, 5])
-    assert timed(demands, [0, 0], 12, 9, None) is None
-
-
-def test_limits_of_the_cycle_time_hold_after_rounding() -> None:
-    data = dryer().to_data()
-    problem = Problem.from_data({**data, "cycle": {"max": 234}})
-    schedule = hoistopt.solve(problem, workers=1).schedule
-    assert schedule is not None
-    assert sequencer_table(problem, schedule, "ds").cycle == 2340
-    with pytest.raises(InputError, match="finer"):  # 235 s would be needed
-        sequencer_table(problem, schedule, "s")
-
-
-def test_few_carriers_are_enough_after_rounding() -> None:
-    data = returning().to_data()
-    count = hoistopt.replay(*solved(returning)).carriers_needed
-    problem = Problem.from_data({**data, "carriers": {**data["carriers"], "count": count}})
-    _, schedule = solved(returning)
-    table = sequencer_table(problem, schedule, "s")
-    assert hoistopt.replay(problem, schedule_of(problem, table)).carriers_needed == count
-
-
-@pytest.mark.parametrize("unit", ["min", "h"])
-def test_problems_in_other_units_are_exported_in_seconds(unit: str) -> None:
-    per = {"min": 60, "h": 3600}[unit]
-    problem = Problem.from_data(
-        {
-            "name": "Slow",
-            "unit": unit,
-            "hoist": {"lift": 0.1, "lower": 0.1},
-            "times": {
-                "loaded": [
-                    {"from": "In", "to": "Bath", "time": 0.5},
-                    {"from": "Bath", "to": "Out", "time": 0.7},
-                ],
-                "empty": [
-                    {"from": a, "to": b, "time": 0.25}
-                    for a in ("In", "Bath", "Out")
-                    for b in ("In", "Bath", "Out")
-                    if a != b
-                ],
-            },
-            "station": [
-                {"name": "In", "kind": "load"},
-                {"name": "Bath"},
-                {"name": "Out", "kind": "unload"},
-            ],
-            "recipe": [{"name": "R", "stage": [{"station": "Bath", "min": 3.125, "max": 4}]}],
-        }
-    )
-    schedule = hoistopt.solve(problem, workers=1).schedule
-    assert schedule is not None
-    table = sequencer_table(problem, schedule, "s")
-    lift = next(step for step in table.steps if step.fed_by)
-    assert (lift.least, lift.most) == (-(-3125 * per // 1000), 4 * per)
-    assert hoistopt.replay(problem, schedule_of(problem, table)).clean
 
 
 # -- numbers of the stations --------------------------------------------------------------

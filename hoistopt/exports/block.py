@@ -127,6 +127,7 @@ def _locals(dialect: Dialect) -> list[Variable]:
         local("Moved", "INT", "that step", "1"),
         local("MovedSlot", "INT", "and its cycle, counted round"),
         local("DoneBefore", "BOOL", "MoveDone at the last call"),
+        local("JustDone", "BOOL", "a step has ended in this call"),
         local("RemovedBefore", "BOOL", "CarrierRemoved at the last call"),
         local("Pick", "INT", "pick station of the next step"),
         local("Feeder", "INT", "step that feeds it"),

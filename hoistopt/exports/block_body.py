@@ -72,8 +72,10 @@ IF NOT Moving AND FreeFor < LongestAge THEN
     FreeFor := FreeFor + @Elapsed;
 END_IF;
 
-(* 3. The hoist reports that the carrier is down. *)
-IF Moving AND MoveDone AND NOT DoneBefore THEN
+(* 3. The hoist reports that the carrier is down. No step starts in the same call, so that *)
+(* StartMove falls before it rises again. *)
+JustDone := Moving AND MoveDone AND NOT DoneBefore;
+IF JustDone THEN
     Moving := FALSE;
     StartMove := FALSE;
     FreeFor := @zero;
@@ -135,7 +137,8 @@ CarrierMissing := FALSE;
 Late := FALSE;
 Alarm := FALSE;
 IF Due AND NOT Ahead AND @Clock >= Steps[Current].@PlannedStart THEN
-    Ready := Enable AND NOT Moving AND HoistIdle AND HoistAt = Pick AND CarrierAt[Pick];
+    Ready := Enable AND NOT Moving AND NOT JustDone
+        AND HoistIdle AND HoistAt = Pick AND CarrierAt[Pick];
     IF Steps[Current].WaitTargetEmpty AND NOT PlaceFreeAt[Steps[Current].PlaceStation] THEN
         Ready := FALSE;
     END_IF;

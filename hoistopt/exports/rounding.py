@@ -43,9 +43,10 @@ def in_whole_units(
     InputError
         When no timing of the pattern in whole units keeps every rule.
     """
-    plan = plan_of(Table(strict, schedule))
+    read = plan_of(Table(problem, schedule))
+    steps = tuple(_filled(read, number) for number in range(len(schedule)))
+    plan = plan_of(Table(strict, replace(schedule, steps=steps)))
     units = unit.per_unit_of(problem)
-    steps = tuple(_filled(plan, number) for number in range(len(schedule)))
     exact = [schedule.time(step.start) * units for step in schedule]
     cycle = schedule.time(schedule.cycle) * units
     if cycle.denominator == 1 and all(start.denominator == 1 for start in exact):

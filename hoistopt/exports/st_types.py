@@ -92,7 +92,11 @@ class Dialect:
             self._number("Boundaries", "boundaries", "cycles since that step"),
             self._number("FeedsStep", "feeds", "step that lifts it next; 0: it leaves the line"),
             self._flag("WaitSourceDwell", "wait_source_dwell", "wait for the least dwell"),
-            self._flag("WaitTargetEmpty", "wait_target_empty", "wait for a free place"),
+            self._flag(
+                "WaitTargetEmpty",
+                "wait_target_empty",
+                "wait for a free place; else check before lowering",
+            ),
             self._time("PlannedStart", "start", "start of lifting, in the cycle"),
             self._time("LatestStart", "latest", "up to then no other step is late"),
             self._given("AlarmLimited", "alarm", "whether there is an alarm limit"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from ..checker import Replay, replay
@@ -53,7 +54,9 @@ class SequencerStep:
     wait_source_dwell : bool
         Whether to wait until the carrier has stood `least` at the pick station.
     wait_target_empty : bool
-        Whether to wait until the place station has a free place.
+        Whether to wait, before lifting, until the place station has a free place. Not where
+        there always is one, nor at an unload station that by plan is cleared from outside
+        only while the carrier is on its way.
     start, latest : int
         Planned and latest start of lifting, from the start of the cycle. Up to the latest
         one, a step may be late every time without any other start being late.
@@ -177,9 +180,10 @@ class _Rows:
         unit: TimeUnit,
         numbers: Mapping[str, int],
     ) -> None:
-        self.problem, self.schedule, self.unit = problem, schedule, unit
+        self.problem, self.strict, self.schedule, self.unit = problem, strict, schedule, unit
         self.numbers = numbers
         self.plan: Plan = plan_of(Table(problem, schedule))
+        self.seen = replay(strict, schedule)
         self.limits = limits_of(strict, schedule)
         self.recipes = [recipe.name for recipe in problem.recipes]
 
@@ -202,7 +206,7 @@ class _Rows:
             boundaries=0 if loading or link is None else link.boundaries,
             feeds=None if after is None or plan.begins(after) else after + 1,
             wait_source_dwell=least > 0 and not loading,
-            wait_target_empty=self._capacity(step.target) != "unlimited",
+            wait_target_empty=self._free_when_lifted(number),
             start=step.start,
             latest=limits.latest,
             alarm=limits.alarm,
@@ -211,8 +215,19 @@ class _Rows:
             drip=self.unit.up(plan.table.clock.fraction(parts.drip), self.problem),
         )
 
-    def _capacity(self, station: str) -> int | str:
-        return self.problem.station_by_name[station].capacity
+    def _free_when_lifted(self, number: int) -> bool:
+        """Whether places at the target are counted, and one is free by plan at the lifting."""
+        target = self.schedule.steps[number].target
+        station = self.strict.station_by_name[target]
+        if station.capacity == "unlimited":
+            return False
+        if station.kind != "unload" or self.strict.carriers.return_ == "hoist":
+            return True  # the hoist itself clears it, so before
+        arriving = [run for run in self.seen.runs if run.target == target]
+        return not any(
+            run.step == number + 1 and before.end + Fraction(station.min_occupation) > run.start
+            for before, run in zip(arriving, arriving[station.capacity :], strict=False)
+        )
 
     def _window(self, recipe: str, stage: int, station: str) -> tuple[int, int | None]:
         """Dwell before the lifting, in whole units to the safe side."""

@@ -41,7 +41,8 @@ FIELDS = {
     "boundaries": "cycles between that step and this one",
     "feeds_step": "step that lifts what this one sets down; none where the load leaves",
     "wait_source_dwell": "wait until the carrier has stood its least dwell at the pick station",
-    "wait_target_empty": "wait until the place station has a free place",
+    "wait_target_empty": "wait until the place station has a free place; if not, check before "
+    "lowering",
     "planned_start": "start of lifting, from the start of the cycle",
     "latest_start": "start up to which being late makes no other step late",
     "alarm_limit": "start after which some load exceeds its greatest dwell; none if no load does",

@@ -1,0 +1,79 @@
+"""The language of IEC 61131-3's second edition, by the grammar of a general-purpose parser.
+
+The grammar is that of blark (PyPI), an open-source parser of the language that knows
+nothing of this project; what it allows beyond the standard is struck out first.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+
+from lark import Lark
+
+_BEYOND_THE_STANDARD = (
+    # Values of an array without brackets; members of a structure without names.
+    (
+        """
+                    | array_initial_element ( "," array_initial_element )*"""
+        """         -> bare_array_initialization""",
+        "",
+    ),
+    (
+        """structure_element_initialization: constant
+                                | structure_element_name ":=" """,
+        """structure_element_initialization: structure_element_name ":=" """,
+    ),
+    # Assignments within expressions, and several in a row.
+    (
+        "expression: assignment_expression ( ASSIGNMENT assignment_expression )*",
+        "expression: assignment_expression",
+    ),
+    (
+        "_variable ASSIGNMENT ( _variable ASSIGNMENT )* expression",
+        "_variable ASSIGNMENT expression",
+    ),
+    # Statements the standard does not know.
+    *(
+        (f"          | {name}\n", "")
+        for name in (
+            "no_op_statement",
+            "set_statement",
+            "reset_statement",
+            "reference_assignment_statement",
+            "chained_function_call_statement",
+            "continue_statement",
+            "jmp_statement",
+            "labeled_statement",
+        )
+    ),
+    # Comments to the end of the line, and pragmas.
+    ("%ignore SINGLE_LINE_COMMENT", ""),
+    ("%ignore PRAGMA", ""),
+    # 0 and 1 are numbers here: nothing of ours means a truth value by them.
+    ('TRUE_VALUE: "1" | "TRUE"i', 'TRUE_VALUE: "TRUE"i'),
+    ('FALSE_VALUE: "0" | "FALSE"i', 'FALSE_VALUE: "FALSE"i'),
+    # One way to read a value where the grammar has several.
+    (
+        "( constant | expression | enumerated_value | array_initialization"
+        " | structure_initialization )",
+        "expression",
+    ),
+    (
+        """_array_initial_element: expression
+                      | structure_initialization
+                      | enumerated_value
+                      | array_initialization""",
+        "_array_initial_element: structure_initialization",
+    ),
+)
+
+
+@cache
+def parser(start: str = "iec_source") -> Lark:
+    """A parser of the standard's language from blark's grammar."""
+    grammar = files("blark").joinpath("iec.lark").read_text(encoding="utf-8")
+    for extension, instead in _BEYOND_THE_STANDARD:
+        assert extension in grammar, f"the grammar has changed: {extension}"
+        grammar = grammar.replace(extension, instead)
+    return Lark(grammar, parser="earley", maybe_placeholders=True, start=start)

@@ -1,0 +1,153 @@
+"""The function block when a step is late: in order, when due, no further than the alarm limit.
+
+The limits come from the slack analysis, which follows events in a graph; here they are
+compared with what the plant measures when the block's own text is run.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from late_block import STEPS_OF_DRYER, cycle_of, overstays, shown, steady, too_short, whole_run
+from plant import Plant
+from sequenced import plant
+
+
+def held(step: int, until: int, name: str = "dryer") -> tuple[Plant, int, int]:
+    """A line whose hoist is not ready for a step until a time of its cycle, in units."""
+    running = plant(name)
+    unit, since = running.table.unit.milliseconds, steady(running, name)
+    planned_at = running.table.steps[step - 1].start
+    busy = (since + planned_at * unit, since + until * unit)
+    running.hoist_ready = lambda now: not busy[0] <= now < busy[1]
+    running.events = busy
+    return running, since, unit
+
+
+def when_due(line: Plant, first: tuple[int, int], until: int) -> list[tuple[int, int]]:
+    """What the rule of the sequencer makes of one late start, in plain arithmetic.
+
+    Keep the order; start when planned, but not before the hoist is there and the carrier
+    has stood its minimum (from the first start on, which is given; before it, to plan).
+    """
+    table, unit, cycle = line.table, line.table.unit.milliseconds, cycle_of(line)
+    number, started = first
+    planned_first = (started // cycle) * cycle  # only to name the cycle it belongs to
+    begun = [(s, now) for s, now in whole_run("dryer", until) if now < planned_first]
+    ended: dict[tuple[int, int], int] = {}
+    found: list[tuple[int, int]] = []
+    free, at = 0, table.steps[0].pick
+    for c in range(until // cycle + 1):
+        for step in table.steps:
+            runs = step.fed_by is None or (step.fed_by, c - step.boundaries) in ended
+            if not runs:
+                continue
+            start = max(c * cycle + step.start * unit, free + line.empty[at, step.pick])
+            if step.fed_by is not None:
+                start = max(start, ended[step.fed_by, c - step.boundaries] + step.least * unit)
+            if (step.step, c) == (number, planned_first // cycle):
+                start = max(start, started)
+            found.append((step.step, start))
+            free, at = start + line.moving_time[step.step - 1], step.place
+            ended[step.step, c] = free
+    assert begun == found[: len(begun)]
+    return [(s, now) for s, now in found if now <= until]
+
+
+@pytest.mark.parametrize(("name", "step"), [("dryer", 3), ("returning", 3), ("returning", 4)])
+def test_planned_as_late_as_the_latest_start_moves_nothing_else(name: str, step: int) -> None:
+    running = plant(name)
+    row, unit = running.table.steps[step - 1], running.table.unit.milliseconds
+    assert row.latest > row.start
+    later = next(key for key in running.machine["Steps"][step] if key.startswith("PlannedStart"))
+    per = unit if later == "PlannedStart" else 1  # TIME literals are in ms
+    running.machine["Steps"][step][later] = row.latest * per
+    running.run(steady(running, name) + 3 * cycle_of(running))
+    more = (row.latest - row.start) * unit
+    expected = [(s, now + more * (s == step)) for s, now in whole_run(name, running.now)]
+    assert running.started == expected[: len(running.started)]
+    assert not overstays(running)
+    assert not too_short(running)
+    assert not shown(running, "Late")
+
+
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+@pytest.mark.parametrize("late", [0, 37, 150])
+def test_later_steps_keep_their_order_and_start_when_due(step: int, late: int) -> None:
+    row = plant("dryer").table.steps[step - 1]
+    running, since, unit = held(step, row.latest + late)
+    running.run(since + 6 * cycle_of(running))
+    first = (step, since + (row.latest + late) * unit)
+    assert running.started == when_due(running, first, running.now)
+    assert not too_short(running)
+    times = shown(running, "Late")
+    if late:
+        assert since + row.latest * unit < times[0] <= since + (row.latest + late) * unit
+    else:
+        assert not times
+
+
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+def test_late_up_to_the_alarm_limit_lets_no_load_overstay(step: int) -> None:
+    row = plant("dryer").table.steps[step - 1]
+    assert row.alarm is not None
+    running, since, _ = held(step, row.alarm)
+    running.run(since + 12 * cycle_of(running))
+    assert not overstays(running)
+    assert not shown(running, "Overstay")
+    assert not shown(running, "Alarm")
+
+
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+def test_later_than_the_alarm_limit_some_load_overstays(step: int) -> None:
+    # With the clock's stop taken out, which would move the plan instead.
+    row = plant("dryer").table.steps[step - 1]
+    assert row.alarm is not None
+    running, since, _ = held(step, row.alarm + 1)
+    running.machine["Steps"][step]["AlarmLimited"] = False
+    running.run(since + 12 * cycle_of(running))
+    assert overstays(running)
+    assert shown(running, "Overstay")
+
+
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+def test_clock_stands_at_the_alarm_limit_until_the_step_has_started(step: int) -> None:
+    row = plant("dryer").table.steps[step - 1]
+    assert row.alarm is not None
+    running, since, unit = held(step, row.alarm + 900)
+    running.run(since + (row.alarm + 899) * unit)
+    assert running.clock == row.alarm * unit
+    assert shown(running, "Alarm")[0] == since + row.alarm * unit
+    assert running.machine["Alarm"]
+    running.run(since + 9 * cycle_of(running))
+    assert not running.machine["Alarm"]
+    assert not too_short(running)
+    # What follows is what a start at the limit would lead to, 90 s later.
+    limit, _, _ = held(step, row.alarm)
+    limit.run(running.now - 900 * unit)
+    after = [(s, now - 900 * unit) for s, now in running.started if now > since + row.alarm * unit]
+    assert after == [start for start in limit.started if start[1] >= since + row.alarm * unit]
+
+
+def test_a_stop_of_hours_is_not_made_up_for() -> None:
+    running, since, unit = held(2, 36_000)  # an hour
+    running.run(since + 36_000 * unit + 6 * cycle_of(running))
+    last = [now for s, now in running.started if s == 2][-4:]
+    # What was rounded up to 0.1 s is all that it gains.
+    assert [b - a for a, b in pairwise(last)] == pytest.approx([cycle_of(running)] * 3, abs=100)
+    wait = len(running.stays)
+    running.run(running.now + 4 * cycle_of(running))
+    running.stays = running.stays[wait:]
+    assert running.stays
+    assert not overstays(running)
+
+
+def test_overstay_is_shown_while_it_lasts() -> None:
+    row = plant("dryer").table.steps[1]
+    assert row.alarm is not None
+    running, since, unit = held(2, row.alarm + 100)
+    running.run(since + 3 * cycle_of(running))
+    times = shown(running, "Overstay")
+    assert since + row.alarm * unit < times[0] <= since + (row.alarm + 1) * unit + 1000
+    assert max(times) <= since + (row.alarm + 100) * unit
