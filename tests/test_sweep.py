@@ -61,9 +61,7 @@ def test_a_sweep_never_misses_the_optimum(family: str, monkeypatch: pytest.Monke
 
 
 @pytest.mark.parametrize("family", WIDTHS)
-def test_sweeps_alone_often_prove_the_optimum(
-    family: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.MonkeyPatch) -> None:
     proven = 0
     for seed in range(25):
         instance = random_instance(family, seed)

@@ -46,6 +46,7 @@ def minimise(
     *,
     time_limit: float | None,
     effort: float | None = None,
+    plainly: bool = False,
     workers: int | None,
     seed: int,
     meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
@@ -53,6 +54,7 @@ def minimise(
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
     `effort` limits the work in CP-SAT's own measure, which is the same on every run.
+    `plainly` is without presolve and linear relaxation, in one thread.
     `meanwhile` runs in the calling thread beside the search; it is given a question to
     ask whether the search is over, and tells whether to stop it. The last value returned
     tells whether Ctrl-C ended the search.
@@ -60,6 +62,12 @@ def minimise(
     solver = _solver(time_limit, workers, seed)
     if effort is not None:
         solver.parameters.max_deterministic_time = effort
+    if plainly:
+        # Small and tightly bound models are solved before presolve would be done.
+        solver.parameters.num_workers = 1
+        solver.parameters.cp_model_presolve = False
+        solver.parameters.linearization_level = 0
+        solver.parameters.new_linear_propagation = False
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
     outcome, interrupted = _interruptible(solver, model, watcher, meanwhile)

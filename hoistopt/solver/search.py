@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from ..instance import Instance
 from ..schedule import Schedule
+from .constraints.symmetry import shortest_headway_first
+from .copies import copied, one_set
 from .cpsat import Status, minimise, run_model
 from .decode import decode
 from .model import build_model, lowest_cycle
@@ -15,8 +17,11 @@ from .order import schedule_in_order
 from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 
-FIRST_EFFORT = 1.5
-"""CP-SAT's work, in its own measure (about seconds), before sweeps are tried."""
+FIRST_EFFORT = 1.0
+"""CP-SAT's work, in its own measure (about a second), before anything else is tried."""
+
+COPIES_SECONDS = 5.0
+"""Time for the cycle of one set of loads that a higher degree starts from."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +48,8 @@ def least_cycle(
 ) -> Found:
     """Find the least cycle time of an instance.
 
-    CP-SAT first, for as long as most lines need. Where that brings no proof, sweeps
+    Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as
+    most lines need. Where that brings no proof, sweeps
     through move sequences bring better schedules and bounds, often the proof itself.
     With several workers CP-SAT goes on looking for better schedules beside the sweeps.
     What is left goes to CP-SAT again, from the best known and above the best bound.
@@ -61,9 +67,11 @@ def least_cycle(
         Called from another thread whenever the best cycle time or the bound moves.
     """
     search = _Search(instance, time_limit, workers, seed, tell)
-    status = search.run_cp_sat(FIRST_EFFORT if can_sweep(instance) else None)
+    if instance.degree > 1:
+        search.copy_one_set()
+    status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
     if status in ("feasible", "unknown") and not search.over:
-        status = search.sweep_and_run()
+        status = search.sweep_and_run() if can_sweep(instance) else search.run_cp_sat()
     return search.found(status)
 
 
@@ -97,16 +105,35 @@ class _Search:
         left = self.left
         return self.interrupted or self.standing.closed or (left is not None and left < 0.01)
 
+    def copy_one_set(self) -> None:
+        """Begin with the best cycle of one set of loads, run as often as there are sets."""
+        left = self.left
+        found = least_cycle(
+            one_set(self.instance),
+            time_limit=COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4),
+            workers=self.threads,
+            seed=self.seed,
+        )
+        self.interrupted = found.interrupted
+        if found.schedule is not None:
+            self.standing.keep(copied(found.schedule, self.instance.degree), [])
+
     def run_cp_sat(
-        self, effort: float | None, meanwhile: Callable[[Callable[[], bool]], bool] | None = None
+        self,
+        effort: float | None = None,
+        *,
+        plainly: bool = False,
+        meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
     ) -> Status:
         """Search the whole model between the best bound and the best schedule."""
         standing = self.standing
         variables = build_model(self.instance)
         model = variables.model
         model.add(variables.cycle >= standing.bound)
+        shortest_headway_first(variables)
         if standing.best is not None:
-            model.add(variables.cycle <= standing.best)
+            # Without values to begin from, only what is better is of interest.
+            model.add(variables.cycle <= standing.best - (not standing.values))
             for index, value in enumerate(standing.values):
                 model.add_hint(model.get_int_var_from_proto_index(index), value)
         model.minimize(variables.cycle)
@@ -115,6 +142,7 @@ class _Search:
             standing.hear,
             time_limit=self.left,
             effort=effort,
+            plainly=plainly,
             workers=self.threads - 1 if meanwhile else self.threads,
             seed=self.seed,
             meanwhile=meanwhile,
@@ -122,6 +150,8 @@ class _Search:
         if status in ("optimal", "feasible"):
             standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
             standing.hear(None, round(solver.best_objective_bound))
+        elif status == "infeasible":
+            standing.hear(None, standing.best)
         return status
 
     def sweep_and_run(self) -> Status:
@@ -131,8 +161,8 @@ class _Search:
                 self._sweep(lambda: False, 1)
             except KeyboardInterrupt:
                 self.interrupted = True
-            return "feasible" if self.over else self.run_cp_sat(None)
-        return self.run_cp_sat(None, meanwhile=lambda over: self._sweep(over, 1))
+            return "feasible" if self.over else self.run_cp_sat()
+        return self.run_cp_sat(meanwhile=lambda over: self._sweep(over, 1))
 
     def _sweep(self, elsewhere: Callable[[], bool], workers: int) -> bool:
         """Close the gap by sweeps as far as they can; whether it is closed."""

@@ -1,0 +1,56 @@
+"""Copies of a cycle of one set of loads are a cycle of several sets."""
+
+from __future__ import annotations
+
+import pytest
+from reference.lines import FAMILIES
+
+from hoistopt import replay, solve
+from hoistopt.errors import InputError
+from hoistopt.instance import build_instance
+from hoistopt.solver import search
+from hoistopt.solver.copies import copied, one_set
+
+
+@pytest.mark.parametrize("family", sorted(FAMILIES))
+def test_copies_break_no_rule(family: str) -> None:
+    copies_seen = 0
+    for seed in range(8000, 8030):
+        problem = FAMILIES[family](seed).problem
+        try:
+            single = solve(problem, 1, workers=1)
+        except InputError:
+            continue
+        if single.schedule is None:
+            continue
+        for degree in (2, 3):
+            several = copied(single.schedule, degree)
+            assert several.cycle == degree * single.schedule.cycle
+            assert len(several) == degree * len(single.schedule)
+            assert replay(problem, several).violations == ()
+            copies_seen += 1
+    assert copies_seen >= 20
+
+
+@pytest.mark.parametrize("family", sorted(FAMILIES))
+def test_one_set_of_several_is_the_instance_of_degree_one(family: str) -> None:
+    for seed in range(8100, 8120):
+        problem = FAMILIES[family](seed).problem
+        try:
+            single, several = build_instance(problem, 1), build_instance(problem, 3)
+        except Exception as error:
+            assert type(error).__name__ in ("InputError", "InfeasibleError")  # noqa: PT017
+            continue
+        assert one_set(several) == single
+
+
+def test_a_higher_degree_never_ends_worse_per_load_for_want_of_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(search, "FIRST_EFFORT", 1e-9)
+    problem = FAMILIES["plain"](8203).problem
+    single = solve(problem, 1, workers=1)
+    several = solve(problem, 4, time_limit=0.5, workers=1)
+    assert single.cycle_time is not None
+    assert several.cycle_time is not None
+    assert several.cycle_time <= 4 * single.cycle_time
