@@ -6,9 +6,9 @@ from random import Random
 
 import numpy as np
 import pytest
-from benchmarks.families import random_line
 from reference.lines import FAMILIES
 
+from benchmarks.families import random_line
 from hoistopt.errors import InfeasibleError, InputError
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle, search

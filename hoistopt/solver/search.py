@@ -180,6 +180,8 @@ class _Search:
         standing = self.standing
         if standing.schedule is not None:
             status = "optimal" if standing.closed or status == "optimal" else "feasible"
+        elif status != "infeasible":
+            status = "unknown"
         bound = standing.bound
         if status == "optimal":
             assert standing.schedule is not None
