@@ -28,7 +28,10 @@ ANODISING = PROBLEMS / "quillhaven_anodising.toml"
 
 
 def test_slack_is_had_where_it_costs_nothing() -> None:
-    """The invented anodising line: the shortest cycle, and five times the slack."""
+    """The invented anodising line, no longer than the shortest: which has the most slack?
+
+    Some schedules of that cycle time have 3.4 s, some 13.3 s, the best 17.7 s.
+    """
     problem = load_problem(ANODISING)
     found = robust(problem, within=0, workers=1)
     assert found.status == "optimal"
@@ -39,7 +42,7 @@ def test_slack_is_had_where_it_costs_nothing() -> None:
     assert shortest is not None
     before = slack_limits(problem, shortest).least_alone
     assert before is not None and found.limits.least_alone is not None
-    assert found.limits.least_alone > 5 * before
+    assert found.limits.least_alone == 177 >= before
     assert {aim.name: aim.proven for aim in found.aims} == dict.fromkeys(
         ("slack", "float", "cycle"), True
     )
