@@ -18,10 +18,13 @@ if TYPE_CHECKING:
     from .checker import replay, verify
     from .compare import Comparison, compare_schedules
     from .errors import HoistoptError, InfeasibleError, InputError
-    from .explain.holding import Holding, what_holds
+    from .explain.held import Holding
+    from .explain.holding import what_holds
     from .explain.impasse import Impasse, why_none
-    from .explain.levers import Levers, find_levers
-    from .explain.order import Ordered, least_for_order
+    from .explain.lever import Levers
+    from .explain.levers import find_levers
+    from .explain.order import least_for_order
+    from .explain.ordered import Ordered
     from .exports import SequencerStyle, SequencerTable, sequencer_table, write_sequencer
     from .planning import best_degree, compare_degrees, solve
     from .problem import Problem, load_problem
@@ -39,13 +42,13 @@ if TYPE_CHECKING:
 _HOME = {
     "Comparison": "compare",
     "HoistoptError": "errors",
-    "Holding": "explain.holding",
+    "Holding": "explain.held",
     "Impasse": "explain.impasse",
     "InfeasibleError": "errors",
     "InputError": "errors",
     "Jitter": "robustness.jitter",
-    "Levers": "explain.levers",
-    "Ordered": "explain.order",
+    "Levers": "explain.lever",
+    "Ordered": "explain.ordered",
     "Problem": "problem",
     "Progress": "result",
     "Result": "result",

@@ -83,6 +83,8 @@ def test_conflict_names_members_and_remedies(run: Run) -> None:
         "longest", "minimum", "loaded", "empty",
     }  # fmt: skip
     assert [remedy["status"] for remedy in data["remedies"]] == ["least", "least"]
+    assert [remedy["total"] for remedy in data["remedies"]] == [14.1, 7.1]
+    assert [len(remedy["changes"]) for remedy in data["remedies"]] == [1, 2]
 
 
 def test_conflict_says_what_is_possible(run: Run) -> None:

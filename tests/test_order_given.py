@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from random import Random
@@ -140,6 +141,19 @@ def test_a_maximum_that_leaves_too_little_time_is_told_as_a_sum() -> None:
     assert least_for_order(by_hand(max=22), order, compare=False).status == "runs"
 
 
+def test_a_maximum_loses_what_rounding_adds_to_a_move() -> None:
+    # Moves of 9.5 planned as 10: after A-B has truly ended the load stands 22.5 in B.
+    order = order_of([("A", "B"), ("In", "A"), ("B", "Out")])
+    data = by_hand(max=22).to_data()
+    for entry in data["times"]["loaded"]:
+        entry["time"] = Decimal("9.5")
+    found = least_for_order(Problem.from_data(data), order, compare=False)
+    assert found.status == "cannot"
+    assert "rounding of the move from A to B (1 s)" in found.sentences()[1]
+    data["recipe"][0]["stage"][1]["max"] = 23
+    assert least_for_order(Problem.from_data(data), order, compare=False).status == "runs"
+
+
 def test_a_cycle_too_long_and_too_short_at_once_is_told_by_both_sums() -> None:
     # B-Out comes before A-B in the cycle, so a load in B waits for In-A, and A's 100: at
     # least 110 + 8 in the cycle, and B allows 30. With 100 in A every cycle is too long.
@@ -229,6 +243,34 @@ def test_restarts_that_the_table_states_are_kept() -> None:
     assert slower.schedule is not None and slower.cycle_time is not None
     assert {s.source: s.boundaries for s in slower.schedule}["Dryer"] == 2
     assert slower.cycle_time > free.cycle_time
+
+
+def test_loads_that_the_table_names_are_kept() -> None:
+    # Two loads in a tank of two places, which they may leave in any order.
+    data = by_hand().to_data()
+    data["station"][1].update(capacity=2, order="any")
+    data["recipe"] = [{"name": "R", "stage": [{"station": "A", "min": 5}]}]
+    problem = Problem.from_data(data)
+    for loads in ((1, 2, 1, 2), (1, 2, 2, 1)):
+        moves = [("In", "A"), ("In", "A"), ("A", "Out"), ("A", "Out")]
+        steps = [
+            Step(number, *move, load=load)
+            for number, (move, load) in enumerate(zip(moves, loads, strict=True))
+        ]
+        found = least_for_order(problem, Schedule(4, Fraction(1), tuple(steps)), compare=False)
+        assert found.schedule is not None
+        assert tuple(step.load for step in found.schedule) == loads
+
+
+def test_loads_cannot_be_lifted_where_none_was_set_down() -> None:
+    data = by_hand().to_data()
+    data["recipe"] = [{"name": "R", "stage": [{"station": ["A", "B"], "min": 5}]}]
+    problem = Problem.from_data(data)
+    both = order_of([("In", "A"), ("In", "B"), ("A", "Out"), ("B", "Out")])
+    assert least_for_order(problem, both, compare=False).status == "runs"
+    swapped = order_of([("In", "A"), ("B", "Out"), ("In", "A"), ("B", "Out")])
+    found = least_for_order(problem, swapped, compare=False)
+    assert found.status == "cannot" and found.faults
 
 
 def test_an_order_can_be_read_without_times(tmp_path: Path) -> None:

@@ -9,8 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ..explain.conflict import Conflict
-from ..explain.holding import Holding
-from ..explain.levers import Lever, Levers
+from ..explain.held import Holding
+from ..explain.lever import Lever, Levers
 from ..explain.remedy import Remedy
 from ..explain.wording import told
 

@@ -18,7 +18,7 @@ from .wording import figure
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from ..explain.holding import Holding, Piece
+    from ..explain.held import Holding, Piece
 
 # Broad and dark, so that it is told from the hoist's path in grey print as well.
 HOLDING = "#0b3fd1"

@@ -12,7 +12,7 @@ from ..outputs import STDOUT, Target, targets
 from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...explain.order import Ordered
+    from ...explain.ordered import Ordered
     from ...problem import Problem
 
 SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot run."
