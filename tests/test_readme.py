@@ -120,6 +120,6 @@ def test_every_dependency_beyond_the_core_has_its_line() -> None:
     wanted = [*project["dependencies"], *project["optional-dependencies"]["test"]]
     names = {re.split(r"[<>=\[; ]", text)[0] for text in wanted}
     core = {"ortools", "networkx", "pydantic", "rich", "pytest"}
-    rows = re.findall(r"^\| (\w+)(?: \([^)]*\))? \| (.+) \|$", README, flags=re.MULTILINE)
+    rows = re.findall(r"^\| ([\w-]+)(?: \([^)]*\))? \| (.+) \|$", README, flags=re.MULTILINE)
     assert core <= names
     assert {name for name, _ in rows} >= names - core
