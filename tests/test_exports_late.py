@@ -130,6 +130,23 @@ def test_clock_stands_at_the_alarm_limit_until_the_step_has_started(step: int) -
     assert after == [start for start in limit.started if start[1] >= since + row.alarm * unit]
 
 
+def test_no_alarm_where_the_hoist_only_comes_late() -> None:
+    # Step 5 takes two and a half minutes too long, so that the next load, which may be
+    # 20 s late by itself, is lifted later than that.
+    running = plant("dryer")
+    since = steady(running, "dryer")
+    running.run(since + 1_000 * 100)
+    running.moving_time[4] += 150_000
+    running.run(since + 1_200 * 100)
+    running.moving_time[4] -= 150_000
+    running.run(since + cycle_of(running) * 3 // 2)
+    row = running.table.steps[0]
+    assert row.alarm is not None
+    lifted = next(now for s, now in running.started if s == 1 and now > since)
+    assert lifted > since + cycle_of(running) + row.alarm * 100
+    assert not [now for now in shown(running, "Alarm") if now <= lifted]
+
+
 def test_a_stop_of_hours_is_not_made_up_for() -> None:
     running, since, unit = held(2, 36_000)  # an hour
     running.run(since + 36_000 * unit + 6 * cycle_of(running))

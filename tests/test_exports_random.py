@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+from late_block import shown
 from plant import Plant
 from reference.lines import FAMILIES
 from sequenced import dryer, last_load, refitted, solved, starts_in
@@ -54,6 +55,8 @@ def test_fills_runs_and_runs_out_as_replayed(family: str) -> None:
         running.admit = lambda now, last=last: now <= last
         running.run(seen.cycles * table.cycle)
         assert running.started == starts_in(seen, problem), problem.name
+        for name in ("Late", "Alarm", "Overstay", "CarrierMissing"):
+            assert not shown(running, name), problem.name
 
 
 @pytest.mark.parametrize("family", FAMILIES)

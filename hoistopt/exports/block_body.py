@@ -155,7 +155,7 @@ IF Due AND NOT Ahead AND @Clock >= Steps[Current].@PlannedStart THEN
             (* Not for what it is late only because the hoist, or its carrier, came late. *)
             Margin := Steps[Current].@AlarmLimit
                 - Steps[Current].@PlannedStart;
-            Alarm := NOT Moving AND FreeFor >= Margin
+            Alarm := NOT Moving AND NOT JustDone AND FreeFor >= Margin
                 AND @Clock >= Steps[Current].@AlarmLimit;
             IF Steps[Current].WaitSourceDwell THEN
                 IF Age[Feeder, FedSlot]
