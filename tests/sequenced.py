@@ -68,6 +68,38 @@ def dryer() -> Problem:
     return hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
 
 
+def odd() -> Problem:
+    """Half seconds everywhere: a drip or a least dwell rounded up no longer fits as it is."""
+    return Problem.from_data(
+        {
+            "name": "Odd",
+            "times": {
+                "loaded": [
+                    {"from": "In", "to": "Bath", "time": 10.5},
+                    {"from": "Bath", "to": "Out", "time": 8},
+                ],
+                "empty": [
+                    {"from": a, "to": b, "time": 5}
+                    for a in ("In", "Bath", "Out")
+                    for b in ("In", "Bath", "Out")
+                    if a != b
+                ],
+            },
+            "station": [
+                {"name": "In", "kind": "load"},
+                {"name": "Bath"},
+                {"name": "Out", "kind": "unload", "min_occupation": 20},
+            ],
+            "recipe": [
+                {
+                    "name": "R",
+                    "stage": [{"station": "Bath", "min": 30.5, "max": 60.5, "drip": 2.5}],
+                }
+            ],
+        }
+    )
+
+
 def returning() -> Problem:
     return hoistopt.load_problem(PROBLEMS / "carriers_by_hoist.toml")
 

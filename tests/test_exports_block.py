@@ -106,6 +106,17 @@ def test_a_load_is_waited_for_until_the_latest_start(ready: int, taken: bool) ->
     )
 
 
+def test_a_load_of_another_recipe_is_not_lifted() -> None:
+    running = plant("crowded")
+    running.run(2 * cycle_of(running))
+    running.loads = [3]  # the line has recipes 1 and 2
+    running.started.clear()
+    running.run(4 * cycle_of(running))
+    entering = {step.step for step in running.table.steps if step.fed_by is None}
+    assert running.started
+    assert not entering & {step for step, _ in running.started}
+
+
 def test_a_carrier_taken_by_hand_holds_the_line_until_that_is_confirmed() -> None:
     running = plant("dryer")
     cycle = cycle_of(running)

@@ -88,7 +88,8 @@ def test_a_table_the_checker_refuses_is_not_written(form: str, tmp_path: Path) -
 
 @ALL_FORMATS
 @pytest.mark.parametrize(
-    ("field", "value"), [("least", 10_000), ("most", 1), ("drip", 60), ("boundaries", 0)]
+    ("field", "value"),
+    [("least", 10_000), ("most", 1), ("drip", 60), ("boundaries", 0), ("fed_by", 4)],
 )
 def test_windows_drips_and_boundaries_of_the_file_are_replayed_too(
     form: str, field: str, value: int

@@ -27,30 +27,47 @@ from hoistopt.schedule import Schedule
 
 
 def tight(seed: int) -> Problem:
-    """Two baths with narrow windows in odd seconds: hard to hit in whole minutes."""
+    """Two baths with narrow windows in odd seconds: hard to hit in whole minutes.
+
+    The ends of the line are free, or hold one carrier for a time, or are one station; the
+    carriers may be as few as will do.
+    """
     rng = Random(seed)
     stages: list[dict[str, Any]] = []
     for name in ("One", "Two"):
         least = rng.randint(40, 200)
-        stages.append({"station": name, "min": least, "max": least + rng.randint(60, 110)})
-    return Problem.from_data(
-        {
-            "name": f"Tight {seed}",
-            "hoist": {
-                "lift": rng.randint(11, 29),
-                "lower": rng.randint(11, 29),
-                "loaded": {"speed": 0.5},
-                "empty": {"speed": 1.3},
-            },
-            "station": [
-                {"name": "In", "kind": "load", "position": 0, "capacity": "unlimited"},
-                {"name": "One", "position": rng.randint(1, 4)},
-                {"name": "Two", "position": rng.randint(5, 8)},
-                {"name": "Out", "kind": "unload", "position": 10, "capacity": "unlimited"},
-            ],
-            "recipe": [{"name": "R", "stage": stages}],
-        }
-    )
+        stages.append({"station": name, "min": least, "max": least + rng.randint(20, 90)})
+    ends: dict[str, Any] = {"capacity": "unlimited"}
+    if seed % 3:
+        ends = {"min_occupation": rng.randint(20, 130)}
+    stations: list[dict[str, Any]] = [
+        {"name": "In", "kind": "load", "position": 0, **ends},
+        {"name": "One", "position": rng.randint(1, 4)},
+        {"name": "Two", "position": rng.randint(5, 8)},
+        {"name": "Out", "kind": "unload", "position": 10, **ends},
+    ]
+    if seed % 3 == 2:
+        stations[0]["kind"] = "load-unload"
+        del stations[3]
+    data = {
+        "name": f"Tight {seed}",
+        "hoist": {
+            "lift": rng.randint(11, 29),
+            "lower": rng.randint(11, 29),
+            "loaded": {"speed": 0.5},
+            "empty": {"speed": 1.3},
+        },
+        "station": stations,
+        "recipe": [{"name": "R", "stage": stages}],
+        "carriers": {"return_time": rng.randint(0, 90)},
+    }
+    free = Problem.from_data(data)
+    if seed % 2:
+        return free
+    result = hoistopt.solve(free, workers=1)
+    assert result.replay is not None
+    few = {**data["carriers"], "count": result.replay.carriers_needed}  # type: ignore[dict-item]
+    return Problem.from_data({**data, "carriers": few})
 
 
 def any_timing(problem: Problem, schedule: Schedule) -> list[int]:
@@ -77,7 +94,7 @@ def rounded(problem: Problem, schedule: Schedule) -> Schedule | None:
         return None
 
 
-SEEDS = range(12)
+SEEDS = range(30)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -127,6 +144,15 @@ def test_demands_may_ask_for_a_shorter_cycle() -> None:
     demands = [Demand(0, 1, 0, 5), Demand(1, 0, 1, 2), Demand(0, 0, -1, -8)]
     assert timed(demands, [0, 0], 12, 1, None) == (8, [0, 5])
     assert timed(demands, [0, 0], 12, 9, None) is None
+
+
+def test_limits_of_the_cycle_time_lead_to_the_whole_unit_between_them() -> None:
+    problem, schedule = solved(dryer)
+    slower = replace(schedule, cycle=2392)  # 239.2 s, the moves as they are
+    limited = Problem.from_data({**problem.to_data(), "cycle": {"max": 239.5}})
+    assert hoistopt.replay(limited, slower).clean
+    assert sequencer_table(problem, slower, "s").cycle == 240
+    assert sequencer_table(limited, slower, "s").cycle == 239
 
 
 def test_limits_of_the_cycle_time_hold_after_rounding() -> None:

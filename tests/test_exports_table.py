@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from sequenced import crowded, dryer, returning, solved, table_of
+from sequenced import crowded, dryer, odd, returning, solved, table_of
 
 import hoistopt
 from hoistopt.errors import InputError
@@ -17,8 +17,8 @@ from hoistopt.exports.units import time_unit
 from hoistopt.problem import Problem
 from hoistopt.schedule import Step
 
-CASES = [(dryer, "ds"), (dryer, "s"), (crowded, "s"), (returning, "ds")]
-IDS = ["dryer ds", "dryer s", "crowded s", "returning ds"]
+CASES = [(dryer, "ds"), (dryer, "s"), (crowded, "s"), (returning, "ds"), (odd, "s")]
+IDS = ["dryer ds", "dryer s", "crowded s", "returning ds", "odd s"]
 ALL_CASES = pytest.mark.parametrize(("make", "unit"), CASES, ids=IDS)
 
 
@@ -68,6 +68,32 @@ def test_windows_and_drips_are_rounded_to_the_safe_side() -> None:
     )
     assert (hot.least, hot.most, hot.drip) == (241, 290, 3)
     assert (rinse.least, rinse.most, rinse.drip) == (12, 40, 0)
+
+
+def test_the_schedule_grants_what_is_rounded_up() -> None:
+    # By hand: least dwell 31 after a move of 10.5 is 42 in whole seconds, where 30.5 would
+    # be 41; then a drip of 3, not 2.5, and 8 and 5 back: a cycle of 58, where 56.5 is least.
+    _, schedule = solved(odd)
+    assert schedule.cycle_time == 56.5
+    table = table_of(odd, "s")
+    into, out = table.steps
+    assert (out.start - into.start, out.least, out.drip, table.cycle) == (42, 31, 3, 58)
+
+
+@pytest.mark.parametrize(("stay", "waits"), [(47, True), (49, False)])
+def test_a_place_cleared_while_the_carrier_is_on_its_way_is_not_waited_for(
+    stay: int, waits: bool
+) -> None:
+    # By hand, in whole seconds: set down 11 after lifting, every 58; with a stay of more than
+    # 47 the place is still taken when the next carrier is lifted, but free when it comes.
+    data = odd().to_data()
+    data["station"][2]["min_occupation"] = stay
+    problem = Problem.from_data(data)
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    table = sequencer_table(problem, schedule, "s")
+    assert table.cycle == 58
+    assert [step.wait_target_empty for step in table.steps] == [True, waits]
 
 
 def test_wait_conditions_follow_the_stations() -> None:
