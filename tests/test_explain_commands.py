@@ -64,6 +64,17 @@ def test_levers_are_ranked(run: Run) -> None:
     assert all(lever["proved"] for lever in data["levers"])
 
 
+def test_levers_not_settled_in_time_say_so(run: Run) -> None:
+    code, out, _ = run(
+        "levers", "line.toml", "--degree", "4", "--time-limit", "0.5", "--workers", "1"
+    )
+    assert code in (0, 3)
+    if code == 0:
+        assert "Not settled when the search stopped after" in out or "Proved to gain" in out
+    else:
+        assert "Stopped before the line's own cycle time was known." in out
+
+
 def test_levers_of_a_line_without_a_schedule(run: Run) -> None:
     paced("max = 100")
     code, out, _ = run("levers", "line.toml", "--workers", "1")

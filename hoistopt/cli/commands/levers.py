@@ -90,8 +90,8 @@ def run(options: argparse.Namespace) -> int:
     open_ended = [lever for lever in found.levers if not lever.proven]
     if open_ended:
         shown(
-            f"Not settled in {told_seconds(limit)}: {len(open_ended)} of the changes. "
-            "A longer --time-limit may settle them."
+            f"Not settled when the search stopped after {found.runtime:.0f} s: "
+            f"{len(open_ended)} of the changes. More time may settle them."
         )
     best = next((x for x in found.levers if x.gain_least), None)
     if best is not None and best.gain_least is not None and best.gain_least > 0:
@@ -103,8 +103,3 @@ def run(options: argparse.Namespace) -> int:
         STANDING,
     )
     return DONE
-
-
-def told_seconds(limit: float | None) -> str:
-    """A time limit for people."""
-    return "time" if limit is None else f"{limit:g} s"
