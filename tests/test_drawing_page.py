@@ -127,7 +127,8 @@ def test_there_are_no_more_rows_than_carriers_at_once(bars: list[Bar]) -> None:
 
 @given(bar_lists())
 def test_high_windows_of_one_row_never_overlap(bars: list[Bar]) -> None:
-    rows, ends = places(bars), [bar.most or bar.until for bar in bars]
+    rows = places(bars)
+    ends = [max(bar.until, bar.least) if bar.most is None else bar.most for bar in bars]
     levels = window_levels(bars, rows, ends)
     marked = list(zip(bars, rows, ends, levels, strict=True))
     for (one, a, end, high), (other, b, far, also) in combinations(marked, 2):

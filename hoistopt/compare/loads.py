@@ -37,10 +37,26 @@ class Turned:
 
 
 def turned(before: Side, after: Side, stages: Stages) -> tuple[Turned, Turned]:
-    """Both cycles, the second begun at the load that makes most moves keep their order."""
+    """Both cycles, the second begun at the load that makes most moves keep their order.
+
+    Of several such loads, the one with which most moves keep tanks and times.
+    """
     first = _begun_at(before, stages, _entering(before)[0], after=False)
     choices = [_begun_at(after, stages, row, after=True) for row in _entering(after)]
-    return first, max(choices, key=lambda choice: len(in_order(first.keys, choice.keys)))
+    return first, max(choices, key=lambda choice: _likeness(first, choice))
+
+
+def _likeness(one: Turned, other: Turned) -> tuple[int, int, int]:
+    """How many moves keep their order, their tanks, their starts."""
+    there = dict(zip(other.keys, zip(other.rows, other.starts, strict=True), strict=True))
+    common = [
+        (row, start, *there[key])
+        for key, row, start in zip(one.keys, one.rows, one.starts, strict=True)
+        if key in there
+    ]
+    tanks = sum((a.source, a.target) == (b.source, b.target) for a, _, b, _ in common)
+    starts = sum(start == later for _, start, _, later in common)
+    return len(in_order(one.keys, other.keys)), tanks, starts
 
 
 def in_order(before: Sequence[Key], after: Sequence[Key]) -> set[Key]:
