@@ -69,14 +69,14 @@ def dryer() -> Problem:
 
 
 def odd() -> Problem:
-    """Half seconds everywhere: a drip or a least dwell rounded up no longer fits as it is."""
+    """Fractions of seconds: a drip or a least dwell rounded up no longer fits as it is."""
     return Problem.from_data(
         {
             "name": "Odd",
             "times": {
                 "loaded": [
                     {"from": "In", "to": "Bath", "time": 10.5},
-                    {"from": "Bath", "to": "Out", "time": 8},
+                    {"from": "Bath", "to": "Out", "time": 8.3},
                 ],
                 "empty": [
                     {"from": a, "to": b, "time": 5}
@@ -93,7 +93,7 @@ def odd() -> Problem:
             "recipe": [
                 {
                     "name": "R",
-                    "stage": [{"station": "Bath", "min": 30.5, "max": 60.5, "drip": 2.5}],
+                    "stage": [{"station": "Bath", "min": 30.5, "max": 60.5, "drip": 2.2}],
                 }
             ],
         }

@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from reference.lines import FAMILIES
 from sequenced import dryer, returning, solved, table_of
 
 import hoistopt
@@ -19,7 +20,7 @@ from hoistopt.exports.pattern import Demand
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.exports.rounding import accepted, in_whole_units
 from hoistopt.exports.strict import strict_problem
-from hoistopt.exports.units import UNITS
+from hoistopt.exports.units import UNITS, TimeUnit
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 
@@ -27,7 +28,7 @@ from hoistopt.schedule import Schedule
 
 
 def tight(seed: int) -> Problem:
-    """Two baths with narrow windows in odd seconds: hard to hit in whole minutes.
+    """Two baths with windows in odd seconds that hold one to four whole minutes.
 
     The ends of the line are free, or hold one carrier for a time, or are one station; the
     carriers may be as few as will do.
@@ -35,8 +36,9 @@ def tight(seed: int) -> Problem:
     rng = Random(seed)
     stages: list[dict[str, Any]] = []
     for name in ("One", "Two"):
-        least = rng.randint(40, 200)
-        stages.append({"station": name, "min": least, "max": least + rng.randint(20, 90)})
+        whole, width = rng.randint(1, 3), rng.choice((0, 1, 1, 2, 2, 3))
+        least, most = 60 * whole - rng.randint(0, 59), 60 * (whole + width) + rng.randint(0, 59)
+        stages.append({"station": name, "min": least, "max": most})
     ends: dict[str, Any] = {"capacity": "unlimited"}
     if seed % 3:
         ends = {"min_occupation": rng.randint(20, 130)}
@@ -62,10 +64,12 @@ def tight(seed: int) -> Problem:
         "carriers": {"return_time": rng.randint(0, 90)},
     }
     free = Problem.from_data(data)
+    result = hoistopt.solve(free, workers=1)
+    assert result.replay is not None and result.cycle_time is not None
+    if seed % 4 == 1:  # slower than need be, so that dwells are long too
+        return Problem.from_data({**data, "cycle": {"min": round(result.cycle_time * 1.2)}})
     if seed % 2:
         return free
-    result = hoistopt.solve(free, workers=1)
-    assert result.replay is not None
     few = {**data["carriers"], "count": result.replay.carriers_needed}  # type: ignore[dict-item]
     return Problem.from_data({**data, "carriers": few})
 
@@ -124,6 +128,19 @@ def test_rounding_meets_both_outcomes() -> None:
         assert schedule is not None
         outcomes.add(rounded(problem, schedule) is None)
     assert outcomes == {True, False}
+
+
+def test_stays_at_the_ends_of_the_line_are_kept_while_rounding() -> None:
+    # Four moves of two loads that share load and unload station; met only if the starts at
+    # each end keep their distance.
+    line = FAMILIES["parallel"](101)
+    schedule = hoistopt.solve(line.problem, line.degree, workers=1).schedule
+    assert schedule is not None
+    unit = TimeUnit("u", "5 s", 5000)
+    strict = strict_problem(line.problem, unit)
+    found = in_whole_units(line.problem, strict, schedule, unit)
+    assert found.cycle == 18
+    assert accepted(found, line.problem, strict)
 
 
 def test_nearest_whole_numbers_alone_would_not_do() -> None:

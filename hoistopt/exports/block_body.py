@@ -117,11 +117,7 @@ FOR RowNo := 1 TO LastStep DO
     ELSE
         Current := 1;
         CycleNo := CycleNo + 1;
-        IF @Clock >= @CycleTime THEN
-            @Clock := @Clock - @CycleTime;
-        ELSE
-            Ahead := TRUE;
-        END_IF;
+        Ahead := TRUE;
         CurrentSlot := CurrentSlot + 1;
         IF CurrentSlot > LastSlot THEN
             CurrentSlot := 0;
@@ -191,11 +187,7 @@ IF Ready THEN
     ELSE
         Current := 1;
         CycleNo := CycleNo + 1;
-        IF @Clock >= @CycleTime THEN
-            @Clock := @Clock - @CycleTime;
-        ELSE
-            Ahead := TRUE;
-        END_IF;
+        Ahead := TRUE;
         CurrentSlot := CurrentSlot + 1;
         IF CurrentSlot > LastSlot THEN
             CurrentSlot := 0;
