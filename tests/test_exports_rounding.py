@@ -131,8 +131,8 @@ def test_rounding_meets_both_outcomes() -> None:
 
 
 def test_stays_at_the_ends_of_the_line_are_kept_while_rounding() -> None:
-    # Four moves of two loads that share load and unload station; met only if the starts at
-    # each end keep their distance.
+    # Two loads a cycle enter at a station of one place, where each stands 41 s: the timing is
+    # found only if their starts keep that distance.
     line = FAMILIES["parallel"](101)
     schedule = hoistopt.solve(line.problem, line.degree, workers=1).schedule
     assert schedule is not None
