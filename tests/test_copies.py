@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from reference.lines import FAMILIES
 
@@ -54,3 +56,19 @@ def test_a_higher_degree_never_ends_worse_per_load_for_want_of_time(
     assert single.cycle_time is not None
     assert several.cycle_time is not None
     assert several.cycle_time <= 4 * single.cycle_time
+
+
+def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = FAMILIES["plain"](8203).problem
+    instance = build_instance(problem, 3)
+    whole = search.least_cycle
+    single = whole(one_set(instance), workers=1)
+    runs: list[int] = []
+    monkeypatch.setattr(search, "minimise", lambda *a, **k: runs.append(1))
+    monkeypatch.setattr(search, "least_cycle", lambda *a, **k: replace(single, interrupted=True))
+    found = whole(instance, workers=1)
+    assert found.interrupted
+    assert found.schedule == copied(single.schedule, 3)
+    assert runs == []

@@ -2,6 +2,6 @@
 
 from .cpsat import run_model
 from .model import build_model
-from .search import Found, is_feasible, least_cycle
+from .search import Found, least_cycle
 
-__all__ = ["Found", "build_model", "is_feasible", "least_cycle", "run_model"]
+__all__ = ["Found", "build_model", "least_cycle", "run_model"]

@@ -10,7 +10,7 @@ from ..instance import Instance
 from ..schedule import Schedule
 from .constraints.symmetry import shortest_headway_first
 from .copies import copied, one_set
-from .cpsat import Status, minimise, run_model
+from .cpsat import Status, minimise
 from .decode import decode
 from .model import build_model, lowest_cycle
 from .order import schedule_in_order
@@ -49,9 +49,9 @@ def least_cycle(
     """Find the least cycle time of an instance.
 
     Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as
-    most lines need. Where that brings no proof, sweeps
-    through move sequences bring better schedules and bounds, often the proof itself.
-    With several workers CP-SAT goes on looking for better schedules beside the sweeps.
+    most lines need. Where that brings no proof, sweeps through move sequences bring better
+    schedules and bounds, often the proof itself; with several workers CP-SAT goes on
+    looking for better schedules beside them.
     What is left goes to CP-SAT again, from the best known and above the best bound.
 
     Parameters
@@ -69,6 +69,8 @@ def least_cycle(
     search = _Search(instance, time_limit, workers, seed, tell)
     if instance.degree > 1:
         search.copy_one_set()
+        if search.over:  # stopped by the user, or no better cycle is possible
+            return search.found("unknown")
     status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
     if status in ("feasible", "unknown") and not search.over:
         status = search.sweep_and_run() if can_sweep(instance) else search.run_cp_sat()
@@ -158,20 +160,20 @@ class _Search:
         """Sweeps, with CP-SAT beside them where there are threads enough, and after them."""
         if self.threads == 1:
             try:
-                self._sweep(lambda: False, 1)
+                self._sweep(lambda: False)
             except KeyboardInterrupt:
                 self.interrupted = True
             return "feasible" if self.over else self.run_cp_sat()
-        return self.run_cp_sat(meanwhile=lambda over: self._sweep(over, 1))
+        return self.run_cp_sat(meanwhile=lambda over: self._sweep(over))
 
-    def _sweep(self, elsewhere: Callable[[], bool], workers: int) -> bool:
+    def _sweep(self, elsewhere: Callable[[], bool]) -> bool:
         """Close the gap by sweeps as far as they can; whether it is closed."""
         close_gap(
             self.instance,
             self.standing,
             evaluate=lambda order: schedule_in_order(self.instance, order, self.standing),
             stop=lambda: self.over or elsewhere(),
-            workers=workers,
+            workers=1,
         )
         return self.standing.closed
 
@@ -187,11 +189,3 @@ class _Search:
             assert standing.schedule is not None
             bound = standing.schedule.cycle
         return Found(status, bound, standing.schedule, standing.elapsed, self.interrupted)
-
-
-def is_feasible(
-    instance: Instance, *, time_limit: float | None = None, workers: int = 1
-) -> bool | None:
-    """Whether an instance has any schedule; None when the limit came first."""
-    status, _ = run_model(build_model(instance).model, time_limit=time_limit, workers=workers)
-    return None if status == "unknown" else status != "infeasible"
