@@ -33,11 +33,22 @@ def run_model(
     KeyboardInterrupt
         When Ctrl-C ended the search.
     """
-    solver = _solver(time_limit, workers, seed)
+    solver = new_solver(time_limit=time_limit, workers=workers, seed=seed)
+    return run_solver(solver, model), solver
+
+
+def run_solver(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Status:
+    """The same with a solver at hand, which another thread may stop.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        When Ctrl-C ended the search.
+    """
     outcome, interrupted = _interruptible(solver, model, None)
     if interrupted:
         raise KeyboardInterrupt
-    return _STATUS.get(outcome, "unknown"), solver
+    return _STATUS.get(outcome, "unknown")
 
 
 def minimise(
@@ -53,13 +64,38 @@ def minimise(
 ) -> tuple[Status, cp_model.CpSolver, bool]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `effort` limits the work in CP-SAT's own measure, which is the same on every run.
-    `plainly` is without presolve and linear relaxation, in one thread.
+    `effort` and `plainly` as in :func:`new_solver`.
     `meanwhile` runs in the calling thread beside the search; it is given a question to
     ask whether the search is over, and tells whether to stop it. The last value returned
     tells whether Ctrl-C ended the search.
     """
-    solver = _solver(time_limit, workers, seed)
+    solver = new_solver(
+        time_limit=time_limit, effort=effort, plainly=plainly, workers=workers, seed=seed
+    )
+    watcher = _Watcher(hear)
+    solver.best_bound_callback = watcher.hear_bound
+    outcome, interrupted = _interruptible(solver, model, watcher, meanwhile)
+    return _STATUS.get(outcome, "unknown"), solver, interrupted
+
+
+def new_solver(
+    *,
+    time_limit: float | None,
+    effort: float | None = None,
+    plainly: bool = False,
+    workers: int | None = None,
+    seed: int = 0,
+) -> cp_model.CpSolver:
+    """A solver with limits and a way of searching.
+
+    `effort` limits the work in CP-SAT's own measure, which is the same on every run.
+    `plainly` is without presolve and linear relaxation, in one thread.
+    """
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = workers or os.cpu_count() or 1
+    solver.parameters.random_seed = seed
+    if time_limit is not None:
+        solver.parameters.max_time_in_seconds = time_limit
     if effort is not None:
         solver.parameters.max_deterministic_time = effort
     if plainly:
@@ -68,18 +104,6 @@ def minimise(
         solver.parameters.cp_model_presolve = False
         solver.parameters.linearization_level = 0
         solver.parameters.new_linear_propagation = False
-    watcher = _Watcher(hear)
-    solver.best_bound_callback = watcher.hear_bound
-    outcome, interrupted = _interruptible(solver, model, watcher, meanwhile)
-    return _STATUS.get(outcome, "unknown"), solver, interrupted
-
-
-def _solver(time_limit: float | None, workers: int | None, seed: int) -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers or os.cpu_count() or 1
-    solver.parameters.random_seed = seed
-    if time_limit is not None:
-        solver.parameters.max_time_in_seconds = time_limit
     return solver
 
 

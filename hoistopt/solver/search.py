@@ -1,9 +1,10 @@
-"""Find the least cycle time: CP-SAT, and sweeps where it finds no quick end."""
+"""Find the least cycle time: CP-SAT, and other ways where it finds no quick end."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..instance import Instance
@@ -13,9 +14,11 @@ from .copies import copied, one_set
 from .cpsat import Status, minimise
 from .decode import decode
 from .model import build_model, lowest_cycle
+from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
 from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
+from .track import Following, can_follow
 
 FIRST_EFFORT = 1.0
 """CP-SAT's work, in its own measure (about a second), before anything else is tried."""
@@ -49,9 +52,11 @@ def least_cycle(
     """Find the least cycle time of an instance.
 
     Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as
-    most lines need. Where that brings no proof, sweeps through move sequences bring better
-    schedules and bounds, often the proof itself; with several workers CP-SAT goes on
-    looking for better schedules beside them.
+    most lines need. Where that brings no proof, it depends on the line. Where few loads
+    cross any part of the track, stations are served one by one along it, which refutes
+    cycle time after cycle time, and neighbourhoods of the best schedule are looked into.
+    Elsewhere sweeps through move sequences bring better schedules and bounds, often the
+    proof itself; with several workers CP-SAT looks for better schedules beside them.
     What is left goes to CP-SAT again, from the best known and above the best bound.
 
     Parameters
@@ -73,7 +78,12 @@ def least_cycle(
             return search.found("unknown")
     status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
     if status in ("feasible", "unknown") and not search.over:
-        status = search.sweep_and_run() if can_sweep(instance) else search.run_cp_sat()
+        if can_follow(instance):
+            status = search.follow_track()
+        elif can_sweep(instance):
+            status = search.sweep_and_run()
+        else:
+            status = search.run_cp_sat()
     return search.found(status)
 
 
@@ -156,6 +166,29 @@ class _Search:
             standing.hear(None, standing.best)
         return status
 
+    def follow_track(self) -> Status:
+        """Follow the track, look into neighbourhoods beside it, and run CP-SAT after it."""
+        near = Neighbourhoods(self.instance, self.standing, self.seed)
+        beside = threading.Thread(target=near.search, daemon=True) if self.threads > 1 else None
+
+        def between() -> None:
+            if beside is None and not self.over:
+                near.look(self.left)
+
+        try:
+            if beside is not None:
+                beside.start()
+            Following(
+                self.instance, self.standing, self._evaluate, lambda: self.over, between
+            ).close()
+        except KeyboardInterrupt:
+            self.interrupted = True
+        finally:
+            if beside is not None:
+                near.stop()
+                beside.join()
+        return "feasible" if self.over else self.run_cp_sat()
+
     def sweep_and_run(self) -> Status:
         """Sweeps, with CP-SAT beside them where there are threads enough, and after them."""
         if self.threads == 1:
@@ -171,11 +204,15 @@ class _Search:
         close_gap(
             self.instance,
             self.standing,
-            evaluate=lambda order: schedule_in_order(self.instance, order, self.standing),
+            evaluate=self._evaluate,
             stop=lambda: self.over or elsewhere(),
             workers=1,
         )
         return self.standing.closed
+
+    def _evaluate(self, order: Sequence[int]) -> int | None:
+        """The least cycle time of an order of moves, kept if it is the best."""
+        return schedule_in_order(self.instance, order, self.standing)
 
     def found(self, status: Status) -> Found:
         """What came of it."""

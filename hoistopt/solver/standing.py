@@ -50,8 +50,10 @@ class Standing:
 
     def keep(self, schedule: Schedule, values: list[int]) -> bool:
         """Keep a schedule if it is the best so far."""
-        better = self.schedule is None or schedule.cycle < self.schedule.cycle
+        with self._lock:
+            better = self.schedule is None or schedule.cycle < self.schedule.cycle
+            if better:
+                self.schedule, self.values = schedule, values
         if better:
-            self.schedule, self.values = schedule, values
             self.hear(schedule.cycle, None)
         return better

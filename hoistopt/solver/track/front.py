@@ -1,0 +1,90 @@
+"""What is known at a cut: the ways to serve all that lies on its left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .ways import EMPTY, PASSING, Shape
+from .zones import Ints
+
+
+def outgoing(shape: Shape) -> list[int]:
+    """Crossings that what happens on the left may hold up."""
+    return [place for place, (way, kind) in enumerate(shape) if way == "R" or kind != EMPTY]
+
+
+def incoming(shape: Shape) -> list[int]:
+    """Crossings that what happens on the left may have to wait for."""
+    return [place for place, (way, kind) in enumerate(shape) if way == "L" or kind != EMPTY]
+
+
+@dataclass
+class Front:
+    """Rows that share the shape of their crossings.
+
+    Attributes
+    ----------
+    shape : Shape
+        Begins with a crossing to the right.
+    ids : array (rows, passing)
+        Moves at the PASSING places of the shape.
+    apart : array (outgoing, incoming, rows)
+        Least time from an incoming crossing to the next of an outgoing one.
+    cost : array (rows,)
+        Least time of the hoist for all that begins or ends left of the cut.
+    came : array (rows, 4)
+        To find back: front and row at the cut before, number of the way from there, and
+        which of its crossings is the first of the shape.
+    """
+
+    shape: Shape
+    ids: Ints
+    apart: Ints
+    cost: Ints
+    came: Ints
+
+    def __len__(self) -> int:
+        return len(self.cost)
+
+    def take(self, rows: Ints) -> Front:
+        """Some of the rows."""
+        return Front(
+            self.shape, self.ids[rows], self.apart[:, :, rows], self.cost[rows], self.came[rows]
+        )
+
+    @staticmethod
+    def joined(parts: list[Front]) -> Front:
+        """All rows of several."""
+        if len(parts) == 1:
+            return parts[0]
+        return Front(
+            parts[0].shape,
+            np.concatenate([part.ids for part in parts]),
+            np.concatenate([part.apart for part in parts], axis=2),
+            np.concatenate([part.cost for part in parts]),
+            np.concatenate([part.came for part in parts]),
+        )
+
+    def moves(self) -> Ints:
+        """Crossings of every row, array (rows, crossings): moves, or EMPTY."""
+        found = np.empty((len(self), len(self.shape)), np.int16)
+        slot = 0
+        for place, (_, kind) in enumerate(self.shape):
+            if kind == PASSING:
+                found[:, place] = self.ids[:, slot]
+                slot += 1
+            else:
+                found[:, place] = kind
+        return found
+
+    def gaps(self, nothing: int) -> Ints:
+        """``[x, y]``: least time from crossing x to the next y, array (all, all, rows)."""
+        count = len(self.shape)
+        found = np.full((count, count, len(self)), nothing, np.int32)
+        for i, x in enumerate(outgoing(self.shape)):
+            for j, y in enumerate(incoming(self.shape)):
+                if x != y:
+                    found[y, x] = self.apart[i, j]
+        return found

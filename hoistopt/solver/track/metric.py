@@ -1,0 +1,60 @@
+"""Places along a line, such that no empty travel is overstated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+Table = Sequence[Sequence[int]]
+
+
+@dataclass(frozen=True)
+class Metric:
+    """A lower bound on empty travel between places, in ticks.
+
+    From `u` to `v` the empty hoist takes at least
+    ``leave[u] + abs(at[u] - at[v]) + reach[v]``.
+
+    Attributes
+    ----------
+    at : dict
+        Where each place is along the track.
+    leave, reach : dict
+        What starting from a place, and stopping at one, costs on top.
+    """
+
+    at: dict[int, int]
+    leave: dict[int, int]
+    reach: dict[int, int]
+
+
+def metric(empty: Table, places: Sequence[int]) -> Metric:
+    """The closest such bound, measured from either end of the track.
+
+    The distance from one end is a place on a line wherever the triangle inequality holds.
+    Where it does not, all places fall together.
+    """
+    ends = max(((u, v) for u in places for v in places), key=lambda pair: empty[pair[0]][pair[1]])
+    lines = [dict.fromkeys(places, 0)]
+    for end in ends:
+        lines.append({p: empty[end][p] for p in places})
+        lines.append({p: empty[p][end] for p in places})
+    found = [_with_stops(empty, places, line) for line in lines]
+    return max(
+        (one for one in found if one is not None),
+        key=lambda one: sum(
+            one.leave[u] + abs(one.at[u] - one.at[v]) + one.reach[v]
+            for u in places
+            for v in places
+            if u != v
+        ),
+    )
+
+
+def _with_stops(empty: Table, places: Sequence[int], at: dict[int, int]) -> Metric | None:
+    rest = {(u, v): empty[u][v] - abs(at[u] - at[v]) for u in places for v in places if u != v}
+    if any(spare < 0 for spare in rest.values()):
+        return None
+    reach = {v: min((rest[u, v] for u in places if u != v), default=0) for v in places}
+    leave = {u: min((rest[u, v] - reach[v] for v in places if u != v), default=0) for u in places}
+    return Metric(at, leave, reach)
