@@ -31,17 +31,17 @@ class Metric:
 def metric(empty: Table, places: Sequence[int]) -> Metric:
     """The closest such bound, measured from either end of the track.
 
-    The distance from one end is a place on a line wherever the triangle inequality holds.
-    Where it does not, all places fall together.
+    The distance from one end is a place on a line where the triangle inequality holds;
+    measured times need not keep it, so distances are those of the shortest ways.
     """
-    ends = max(((u, v) for u in places for v in places), key=lambda pair: empty[pair[0]][pair[1]])
+    between = _shortest(empty, places)
+    ends = max(((u, v) for u in places for v in places), key=lambda pair: between[pair])
     lines = [dict.fromkeys(places, 0)]
     for end in ends:
-        lines.append({p: empty[end][p] for p in places})
-        lines.append({p: empty[p][end] for p in places})
-    found = [_with_stops(empty, places, line) for line in lines]
+        lines.append({p: between[end, p] for p in places})
+        lines.append({p: between[p, end] for p in places})
     return max(
-        (one for one in found if one is not None),
+        (_with_stops(empty, places, line) for line in lines),
         key=lambda one: sum(
             one.leave[u] + abs(one.at[u] - one.at[v]) + one.reach[v]
             for u in places
@@ -51,10 +51,17 @@ def metric(empty: Table, places: Sequence[int]) -> Metric:
     )
 
 
-def _with_stops(empty: Table, places: Sequence[int], at: dict[int, int]) -> Metric | None:
+def _shortest(empty: Table, places: Sequence[int]) -> dict[tuple[int, int], int]:
+    """The shortest way between any two places, either way round."""
+    found = {(u, v): min(empty[u][v], empty[v][u]) if u != v else 0 for u in places for v in places}
+    for middle in places:
+        for u, v in found:
+            found[u, v] = min(found[u, v], found[u, middle] + found[middle, v])
+    return found
+
+
+def _with_stops(empty: Table, places: Sequence[int], at: dict[int, int]) -> Metric:
     rest = {(u, v): empty[u][v] - abs(at[u] - at[v]) for u in places for v in places if u != v}
-    if any(spare < 0 for spare in rest.values()):
-        return None
     reach = {v: min((rest[u, v] for u in places if u != v), default=0) for v in places}
     leave = {u: min((rest[u, v] - reach[v] for v in places if u != v), default=0) for u in places}
     return Metric(at, leave, reach)

@@ -482,8 +482,7 @@ class Track:
 def _possible(times: Ints, span: Span) -> Ints:
     """By row, whether there are such times: none has to come later than itself."""
     own = np.arange(len(times))
-    fine: Ints = (span.least(times[own, own]) <= 0).all(axis=0)
-    return fine
+    return np.asarray((span.least(times[own, own]) <= 0).all(axis=0))
 
 
 _FEW = 8
