@@ -13,6 +13,7 @@ from .constraints.symmetry import shortest_headway_first
 from .copies import copied, one_set
 from .cpsat import Status, minimise
 from .decode import decode
+from .first import find_first
 from .model import build_model, lowest_cycle
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
@@ -20,7 +21,7 @@ from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 from .track import Following, can_follow
 
-FIRST_EFFORT = 1.0
+FIRST_EFFORT = 0.3
 """CP-SAT's work, in its own measure (about a second), before anything else is tried."""
 
 COPIES_SECONDS = 5.0
@@ -78,6 +79,7 @@ def least_cycle(
             return search.found("unknown")
     status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
     if status in ("feasible", "unknown") and not search.over:
+        search.find_first()
         if can_follow(instance):
             status = search.follow_track()
         elif can_sweep(instance):
@@ -165,6 +167,14 @@ class _Search:
         elif status == "infeasible":
             standing.hear(None, standing.best)
         return status
+
+    def find_first(self) -> None:
+        """Make sure of a schedule, where a quick way leads to one."""
+        if self.standing.schedule is None:
+            try:
+                find_first(self.instance, self.standing, lambda: self.over)
+            except KeyboardInterrupt:
+                self.interrupted = True
 
     def follow_track(self) -> Status:
         """Follow the track, look into neighbourhoods beside it, and run CP-SAT after it."""
