@@ -94,7 +94,12 @@ def targets() -> list[Batch]:
     return [
         Batch(lines(("loose", "very-loose"), (20,), ten), BOTH, 60, aim="proof-20"),
         Batch(lines(("loose",), (40,), ten), BOTH, 60, aim="gap-40"),
-        Batch(lines(tanks=(60,), seeds=ten, shuffled=both), BOTH, 10, aim="schedule-60"),
+        Batch(
+            lines(tanks=(60,), seeds=ten, shuffled=both),
+            ("hoistopt",),
+            10,
+            aim="schedule-60",
+        ),
         Batch(tuple(published(k) for k in (2, 3, 4)), BOTH, 900, repeats=3, aim="published"),
         Batch(
             lines(("narrow",), (10, 20, 40, 60), ten, shuffled=both),

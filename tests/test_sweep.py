@@ -53,7 +53,7 @@ def test_a_sweep_never_misses_the_optimum(family: str, monkeypatch: pytest.Monke
         if best is None or len(instance.moves) < 2:
             continue
         checked += 1
-        swept = sweep(instance, lowest_cycle(instance), best, workers=1)
+        swept = sweep(instance, lowest_cycle(instance), best)
         assert swept.complete
         assert swept.orders
         assert swept.bound <= best
@@ -67,8 +67,8 @@ def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.M
         instance = random_instance(family, seed)
         best = direct(instance, monkeypatch)
         assert best is not None
-        assert sweep(instance, lowest_cycle(instance), best, workers=1).orders
-        below = sweep(instance, lowest_cycle(instance), best - 1, workers=1)
+        assert sweep(instance, lowest_cycle(instance), best).orders
+        below = sweep(instance, lowest_cycle(instance), best - 1)
         assert below.bound <= best
         proven += below.bound == best
     assert proven >= 10
@@ -121,7 +121,7 @@ def test_the_outlook_never_exceeds_what_an_optimal_schedule_still_takes(
 def test_a_sweep_over_its_limit_of_rows_claims_nothing() -> None:
     instance = build_instance(random_line("very-loose", 10, 1))
     low = lowest_cycle(instance)
-    swept = sweep(instance, low, low * 2, most_rows=10, workers=1)
+    swept = sweep(instance, low, low * 2, most_rows=10)
     assert not swept.complete
     assert swept.bound == low
     assert swept.orders == []
@@ -130,7 +130,7 @@ def test_a_sweep_over_its_limit_of_rows_claims_nothing() -> None:
 def test_a_narrow_sweep_claims_no_bound() -> None:
     instance = build_instance(random_line("very-loose", 10, 1))
     low = lowest_cycle(instance)
-    swept = sweep(instance, low, low * 2, width=20, workers=1)
+    swept = sweep(instance, low, low * 2, width=20)
     assert not swept.complete
     assert swept.bound == low
     assert swept.orders

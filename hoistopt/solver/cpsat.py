@@ -60,21 +60,18 @@ def minimise(
     plainly: bool = False,
     workers: int | None,
     seed: int,
-    meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
 ) -> tuple[Status, cp_model.CpSolver, bool]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `effort` and `plainly` as in :func:`new_solver`.
-    `meanwhile` runs in the calling thread beside the search; it is given a question to
-    ask whether the search is over, and tells whether to stop it. The last value returned
-    tells whether Ctrl-C ended the search.
+    `effort` and `plainly` as in :func:`new_solver`. The last value returned tells whether
+    Ctrl-C ended the search.
     """
     solver = new_solver(
         time_limit=time_limit, effort=effort, plainly=plainly, workers=workers, seed=seed
     )
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
-    outcome, interrupted = _interruptible(solver, model, watcher, meanwhile)
+    outcome, interrupted = _interruptible(solver, model, watcher)
     return _STATUS.get(outcome, "unknown"), solver, interrupted
 
 
@@ -89,7 +86,7 @@ def new_solver(
     """A solver with limits and a way of searching.
 
     `effort` limits the work in CP-SAT's own measure, which is the same on every run.
-    `plainly` is without presolve and linear relaxation, in one thread.
+    `plainly` is without presolve, probing and linear relaxation, in one thread.
     """
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers or os.cpu_count() or 1
@@ -102,6 +99,8 @@ def new_solver(
         # Small and tightly bound models are solved before presolve would be done.
         solver.parameters.num_workers = 1
         solver.parameters.cp_model_presolve = False
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.inprocessing_dtime_ratio = 0.0
         solver.parameters.linearization_level = 0
         solver.parameters.new_linear_propagation = False
     return solver
@@ -124,12 +123,7 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
             self._hear(None, round(bound))
 
 
-def _interruptible(
-    solver: cp_model.CpSolver,
-    model: Any,
-    watcher: Any,
-    meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
-) -> tuple[int, bool]:
+def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple[int, bool]:
     """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best.
 
     Returns the status, and whether Ctrl-C was pressed.
@@ -147,11 +141,6 @@ def _interruptible(
         done.set()
 
     threading.Thread(target=run, daemon=True).start()
-    if meanwhile is not None:
-        try:
-            stopping = meanwhile(done.is_set)
-        except KeyboardInterrupt:
-            stopping = interrupted = True
     # Not join(): interrupted, it takes the running thread for finished (Python 3.11).
     while not done.is_set():
         try:

@@ -41,6 +41,20 @@ def decode(variables: Variables, value: Any) -> Schedule:
     return Schedule(value(variables.cycle), instance.ticks_per_unit, tuple(steps))
 
 
+def starts_of(instance: Instance, schedule: Schedule) -> list[int]:
+    """The start of each move of the instance in a schedule.
+
+    Loads are jobs of their recipe in the order in which they enter, as the model has it.
+    """
+    jobs: dict[str, list[int]] = {}
+    for job, recipe in enumerate(instance.recipes):
+        jobs.setdefault(recipe, []).append(job)
+    entering = sorted((step.load, step.recipe or "") for step in schedule.steps if step.stage == 0)
+    job_of = {load: jobs[recipe].pop(0) for load, recipe in entering}
+    starts = {(job_of[step.load], step.stage): step.start for step in schedule.steps}
+    return [starts[move.job, move.stage] for move in instance.moves]
+
+
 def _loads_by_entry(instance: Instance, starts: list[int]) -> dict[int, int]:
     """Each job's number among the loads of a cycle, in order of entering."""
     order = sorted(range(instance.jobs), key=lambda job: starts[instance.first_moves[job]])

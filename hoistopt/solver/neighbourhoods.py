@@ -13,7 +13,7 @@ from ortools.sat.python import cp_model
 
 from ..instance import Instance
 from .cpsat import new_solver, run_solver
-from .decode import decode
+from .decode import decode, starts_of
 from .model import build_model
 from .standing import Standing
 
@@ -35,7 +35,7 @@ class Neighbourhoods:
 
     def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
         self.instance, self.standing = instance, standing
-        self.variables = build_model(instance)
+        self.variables = build_model(instance, standing.best, lowest=standing.lowest)
         self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
         self._sizes: dict[_Kind, int] = {self._in_line: 16, self._in_time: 18, self._anywhere: 10}
@@ -56,11 +56,10 @@ class Neighbourhoods:
     def look(self, time_limit: float | None) -> None:
         """Look into one neighbourhood, and keep what is better."""
         standing, variables = self.standing, self.variables
-        best, values = standing.best, standing.values
-        if best is None or not values:
+        if standing.schedule is None:
             self._over = True  # nothing to begin from
             return
-        starts = [values[start.index] for start in variables.start]
+        best, starts = standing.schedule.cycle, starts_of(self.instance, standing.schedule)
         order = sorted(range(len(starts)), key=starts.__getitem__)
         kind = self._random.choice(list(self._sizes))
         free = kind(order, min(self._sizes[kind], len(order)))

@@ -11,7 +11,7 @@ from .decode import decode
 from .model import build_model
 from .standing import Standing
 
-LONGEST_TRY = 5.0
+LONGEST_TRY = 2.0
 """Seconds; with the order given a schedule takes milliseconds."""
 
 
@@ -25,7 +25,7 @@ def schedule_in_order(instance: Instance, order: Sequence[int], standing: Standi
     int or None
         Its cycle time; None where the order has none below the best.
     """
-    variables = build_model(instance)
+    variables = build_model(instance, standing.best, lowest=standing.lowest)
     model = variables.model
     for earlier, later in pairwise(order):
         model.add_bool_or(variables.before(earlier, later))

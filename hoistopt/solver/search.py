@@ -55,10 +55,10 @@ def least_cycle(
     Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as
     most lines need. Where that brings no proof, it depends on the line. Where few loads
     cross any part of the track, stations are served one by one along it, which refutes
-    cycle time after cycle time, and neighbourhoods of the best schedule are looked into.
-    Elsewhere sweeps through move sequences bring better schedules and bounds, often the
-    proof itself; with several workers CP-SAT looks for better schedules beside them.
-    What is left goes to CP-SAT again, from the best known and above the best bound.
+    cycle time after cycle time; elsewhere sweeps through move sequences bring schedules
+    and bounds, often the proof itself. Beside both, neighbourhoods of the best schedule
+    are looked into. What is left goes to CP-SAT again, from the best known and above the
+    best bound.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def least_cycle(
         if can_follow(instance):
             status = search.follow_track()
         elif can_sweep(instance):
-            status = search.sweep_and_run()
+            status = search.sweep()
         else:
             status = search.run_cp_sat()
     return search.found(status)
@@ -132,16 +132,10 @@ class _Search:
         if found.schedule is not None:
             self.standing.keep(copied(found.schedule, self.instance.degree), [])
 
-    def run_cp_sat(
-        self,
-        effort: float | None = None,
-        *,
-        plainly: bool = False,
-        meanwhile: Callable[[Callable[[], bool]], bool] | None = None,
-    ) -> Status:
+    def run_cp_sat(self, effort: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
         standing = self.standing
-        variables = build_model(self.instance)
+        variables = build_model(self.instance, standing.best, lowest=standing.lowest)
         model = variables.model
         model.add(variables.cycle >= standing.bound)
         shortest_headway_first(variables)
@@ -157,9 +151,8 @@ class _Search:
             time_limit=self.left,
             effort=effort,
             plainly=plainly,
-            workers=self.threads - 1 if meanwhile else self.threads,
+            workers=self.threads,
             seed=self.seed,
-            meanwhile=meanwhile,
         )
         if status in ("optimal", "feasible"):
             standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
@@ -177,7 +170,31 @@ class _Search:
                 self.interrupted = True
 
     def follow_track(self) -> Status:
-        """Follow the track, look into neighbourhoods beside it, and run CP-SAT after it."""
+        """Follow the track, and look into neighbourhoods of the best schedule."""
+        return self._beside_neighbourhoods(
+            lambda between: Following(
+                self.instance, self.standing, self._evaluate, lambda: self.over, between
+            ).close()
+        )
+
+    def sweep(self) -> Status:
+        """Sweep through move sequences, and look into neighbourhoods of the best schedule."""
+        return self._beside_neighbourhoods(
+            lambda between: close_gap(
+                self.instance,
+                self.standing,
+                evaluate=self._evaluate,
+                stop=lambda: self.over,
+                between=between,
+            )
+        )
+
+    def _beside_neighbourhoods(self, close: Callable[[Callable[[], None]], None]) -> Status:
+        """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
+
+        `close` gets what it has to call now and then: with one thread for all, neighbourhoods
+        take their turn there.
+        """
         near = Neighbourhoods(self.instance, self.standing, self.seed)
         beside = threading.Thread(target=near.search, daemon=True) if self.threads > 1 else None
 
@@ -188,9 +205,7 @@ class _Search:
         try:
             if beside is not None:
                 beside.start()
-            Following(
-                self.instance, self.standing, self._evaluate, lambda: self.over, between
-            ).close()
+            close(between)
         except KeyboardInterrupt:
             self.interrupted = True
         finally:
@@ -198,27 +213,6 @@ class _Search:
                 near.stop()
                 beside.join()
         return "feasible" if self.over else self.run_cp_sat()
-
-    def sweep_and_run(self) -> Status:
-        """Sweeps, with CP-SAT beside them where there are threads enough, and after them."""
-        if self.threads == 1:
-            try:
-                self._sweep(lambda: False)
-            except KeyboardInterrupt:
-                self.interrupted = True
-            return "feasible" if self.over else self.run_cp_sat()
-        return self.run_cp_sat(meanwhile=lambda over: self._sweep(over))
-
-    def _sweep(self, elsewhere: Callable[[], bool]) -> bool:
-        """Close the gap by sweeps as far as they can; whether it is closed."""
-        close_gap(
-            self.instance,
-            self.standing,
-            evaluate=self._evaluate,
-            stop=lambda: self.over or elsewhere(),
-            workers=1,
-        )
-        return self.standing.closed
 
     def _evaluate(self, order: Sequence[int]) -> int | None:
         """The least cycle time of an order of moves, kept if it is the best."""

@@ -17,7 +17,8 @@ Tell = Callable[[int | None, int, float], None]
 class Standing:
     """Best schedule and bound so far, in ticks.
 
-    `values` are those of the best schedule's variables, to begin another search from.
+    `lowest` is the bound it began with; `values` are those of the best schedule's variables,
+    to begin another search from.
     """
 
     bound: int
@@ -25,8 +26,12 @@ class Standing:
     best: int | None = None
     schedule: Schedule | None = None
     values: list[int] = field(default_factory=list)
+    lowest: int = field(init=False)
     began: float = field(default_factory=time.perf_counter)
     _lock: threading.Lock = field(default_factory=threading.Lock, repr=False)
+
+    def __post_init__(self) -> None:
+        self.lowest = self.bound
 
     @property
     def elapsed(self) -> float:

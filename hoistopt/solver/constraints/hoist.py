@@ -28,7 +28,8 @@ def hoist_in_one_place(variables: Variables) -> None:
 def _in_order(variables: Variables, a: int, b: int, gap: int) -> None:
     model, start = variables.model, variables.start
     model.add(start[b] - start[a] >= gap).only_enforce_if(variables.before(a, b))
-    model.add(start[b] + variables.cycle - start[a] >= gap)
+    # Implied where a comes first, and quicker to solve when left out there.
+    model.add(start[b] + variables.cycle - start[a] >= gap).only_enforce_if(variables.before(b, a))
 
 
 def _by_place(variables: Variables, a: Move, b: Move) -> None:

@@ -24,7 +24,7 @@ def shortest_headway_first(variables: Variables) -> None:
     look for any one optimum.
     """
     instance = variables.instance
-    if len(instance.alike) != 1 or instance.jobs < 3:
+    if len(instance.alike) != 1 or instance.jobs < 2:
         return
     entries = [variables.start[move] for move in instance.first_moves]
     first = entries[1] - entries[0]

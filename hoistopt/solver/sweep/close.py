@@ -29,7 +29,7 @@ def close_gap(
     standing: Standing,
     evaluate: Evaluate,
     stop: Callable[[], bool],
-    workers: int | None = None,
+    between: Callable[[], None] = lambda: None,
 ) -> None:
     """Look for better schedules, then raise the bound towards the best.
 
@@ -42,9 +42,12 @@ def close_gap(
         the best; None where the order has none better.
     stop : callable
         Whether time is up.
+    between : callable, optional
+        Called before every sweep that is to raise the bound, to look for better schedules
+        in other ways.
     """
-    _improve(instance, standing, evaluate, stop, workers)
-    _prove(instance, standing, evaluate, stop, workers)
+    _improve(instance, standing, evaluate, stop)
+    _prove(instance, standing, evaluate, stop, between)
 
 
 def _improve(
@@ -52,7 +55,6 @@ def _improve(
     standing: Standing,
     evaluate: Evaluate,
     stop: Callable[[], bool],
-    workers: int | None,
 ) -> None:
     """Sweeps of the most promising sequences only."""
     for width in WIDTHS:
@@ -60,7 +62,7 @@ def _improve(
             limit = min(_top(instance, standing), round(standing.bound * (1 + margin)))
             if stop() or limit <= standing.bound:
                 return
-            swept = sweep(instance, standing.bound, limit, width=width, stop=stop, workers=workers)
+            swept = sweep(instance, standing.bound, limit, width=width, stop=stop)
             if _best_of(swept.orders, evaluate, stop):
                 break
 
@@ -70,16 +72,17 @@ def _prove(
     standing: Standing,
     evaluate: Evaluate,
     stop: Callable[[], bool],
-    workers: int | None,
+    between: Callable[[], None],
 ) -> None:
     """Exhaustive sweeps up to limits that rise from the bound to the best schedule."""
     step = max(1, -(-(_top(instance, standing) - standing.bound) // STEPS))
     while not stop():
+        between()
         top = _top(instance, standing)
         low, limit = standing.bound, min(top, standing.bound + step)
         if limit < low:
             return
-        swept = sweep(instance, low, limit, stop=stop, workers=workers)
+        swept = sweep(instance, low, limit, stop=stop)
         if not swept.complete:
             if step == 1 or limit == low:
                 return
@@ -90,7 +93,7 @@ def _prove(
             continue
         if swept.bound == low:
             # What seemed possible at this cycle time is not, or is only so at this one.
-            alone = sweep(instance, low, low, stop=stop, workers=workers)
+            alone = sweep(instance, low, low, stop=stop)
             if not alone.complete:
                 return
             if not alone.orders:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import Executor
-
 import numpy as np
 
 from .outline import FAR, Ints, Outline
@@ -49,9 +47,9 @@ class Extender:
         self._consequences(first, o.anchor, np.zeros(1, np.int64))
         return first
 
-    def extended(self, states: States, threads: Executor) -> list[States]:
+    def extended(self, states: States) -> list[States]:
         """Every way to go on from every row, less those bound to exceed the limit."""
-        grown = threads.map(lambda move: self._with(states, move), range(self.outline.moves))
+        grown = (self._with(states, move) for move in range(self.outline.moves))
         return [some for some in grown if some is not None and len(some)]
 
     def _with(self, states: States, move: int) -> States | None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
-from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +13,7 @@ from .outline import outline
 from .states import States
 from .track import Outlook
 
-_ROWS_AT_ONCE = 50_000
+_ROWS_AT_ONCE = 10_000
 
 
 @dataclass(frozen=True)
@@ -46,7 +44,6 @@ def sweep(
     width: int | None = None,
     most_rows: int = 600_000,
     stop: Callable[[], bool] = lambda: False,
-    workers: int | None = None,
 ) -> Swept:
     """Build all move sequences of a cycle, one move at a time, that may keep a limit.
 
@@ -66,32 +63,16 @@ def sweep(
         Give up beyond so many partial sequences.
     stop : callable
         Asked now and then whether to give up.
-
-    workers : int, optional
-        Threads, by default one per core. The outcome does not depend on them.
     """
     line = outline(instance)
     extender = Extender(line, Outlook(instance, line), lowest, limit)
     states = extender.start()
-    with ThreadPoolExecutor(workers or os.cpu_count() or 1) as threads:
-        return _grown(extender, states, threads, width, most_rows, stop)
-
-
-def _grown(
-    extender: Extender,
-    states: States,
-    threads: Executor,
-    width: int | None,
-    most_rows: int,
-    stop: Callable[[], bool],
-) -> Swept:
-    line, lowest, limit = extender.outline, extender.lowest, extender.limit
     for _ in range(1, line.moves):
         grown: list[States] = []
         rows = 0
         for first in range(0, len(states), _ROWS_AT_ONCE):
             some = np.arange(first, min(first + _ROWS_AT_ONCE, len(states)))
-            grown += extender.extended(states.take(some), threads)
+            grown += extender.extended(states.take(some))
             rows = sum(map(len, grown))
             if stop() or rows > most_rows * (1 if width is None else 100):
                 return Swept(lowest, [], False)

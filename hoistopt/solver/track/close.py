@@ -20,8 +20,8 @@ FIRST_WIDTH, WIDER = 8, 4
 FIRST_EFFORT, HARDER = 200_000, 3
 """Rows to look at before a span of cycle times is made smaller, and then times so many."""
 
-FEWEST_SPANS = 4
-"""Into how many parts the cycle times in question are divided at first."""
+WIDEST = 20
+"""Spans are no wider than this part of a cycle time."""
 
 MOST_KEPT = 3_000_000
 """Rows kept at all cuts together, a few hundred bytes each."""
@@ -85,7 +85,7 @@ class Following:
     def close(self) -> None:
         """Go on until the gap is closed, time is up, or more would not fit into memory."""
         standing = self.standing
-        width = -(-(self._top() - standing.bound + 1) // FEWEST_SPANS)
+        width = widest = -(-standing.bound // WIDEST)
         while not self.stop():
             low, top = standing.bound, self._top()
             if low > top:
@@ -95,7 +95,7 @@ class Following:
             self.between()
             if outcome == "refuted":
                 standing.hear(None, high + 1)
-                width = 2 * width if self.easy else width
+                width = min(widest, 2 * width) if self.easy else width
             elif outcome == "full" or (outcome == "possible" and low == high):
                 # Too much to keep, or a rule that the line leaves out forbids it.
                 return

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .span import Span
 from .ways import EMPTY, PASSING, Shape
-from .zones import Ints
+from .zones import Ints, distinct, minimal
 
 
 def outgoing(shape: Shape) -> list[int]:
@@ -88,3 +89,69 @@ class Front:
                 if x != y:
                     found[y, x] = self.apart[i, j]
         return found
+
+
+_BLENDS = 64
+"""Of so many rows kept at a cut, one stands for many."""
+
+
+def kept(parts: list[Front], span: Span, width: int) -> tuple[Front, bool]:
+    """Rows that no other row makes needless, and not too many of them.
+
+    Parameters
+    ----------
+    width : int
+        Of more rows of one signature some are blended: a row that allows what any does.
+
+    Returns
+    -------
+    front : Front
+    exact : bool
+        Whether none were blended.
+    """
+    front = Front.joined(parts)
+    flat = front.apart.reshape(-1, len(front))
+    columns = (
+        [front.cost[None], flat] if span.low == span.high else [front.cost[None], *span.ends(flat)]
+    )
+    table = np.concatenate(columns)
+    if front.ids.shape[1]:
+        _, which = distinct(front.ids)
+        order = np.argsort(which, kind="stable")
+        groups = np.split(order, np.flatnonzero(np.diff(which[order])) + 1)
+    else:
+        groups = [np.arange(len(front))]
+    found, exact = [], True
+    for group in groups:
+        rows = group[minimal(table[:, group])]
+        if len(rows) > width:
+            exact = False
+            rows = _blended(front, rows, width, span)
+        found.append(rows)
+    return front.take(np.concatenate(found)), exact
+
+
+def _blended(front: Front, rows: Ints, width: int, span: Span) -> Ints:
+    """The cheapest rows, and the others put together."""
+    rows = rows[np.argsort(front.cost[rows], kind="stable")]
+    blends = max(1, width // _BLENDS)
+    heads = []
+    for some in np.array_split(rows[width - blends :], blends):
+        head = some[0]
+        low, high = span.ends(front.apart[:, :, some])
+        front.apart[:, :, head] = span.below(low.min(axis=2), high.min(axis=2))
+        front.cost[head] = front.cost[some].min()
+        heads.append(head)
+    return np.concatenate([rows[: width - blends], heads])
+
+
+def front_of(shape: Shape, seen: Ints, gaps: Ints, cost: Ints, came: Ints, span: Span) -> Front:
+    """A front of rows whose least times in one turn of the cycle are `gaps`."""
+    later, earlier = outgoing(shape), incoming(shape)
+    apart = np.zeros((len(later), len(earlier), len(cost)), np.int32)
+    for i, x in enumerate(later):
+        for j, y in enumerate(earlier):
+            if x != y:
+                apart[i, j] = span.later(gaps[y, x]) if y > x else gaps[y, x]
+    passing = [place for place, (_, kind) in enumerate(shape) if kind == PASSING]
+    return Front(shape, seen[:, passing], apart, cost, came)

@@ -96,3 +96,11 @@ def _below(low: Ints, high: Ints) -> Ints:
 
 
 _BLOCK, _AGAINST, _MANY = 256, 64, 3000
+
+
+def distinct(rows: Ints) -> tuple[Ints, Ints]:
+    """The different rows, and which of them each is."""
+    if (rows == rows[0]).all():
+        return rows[:1], np.zeros(len(rows), np.int64)
+    different, which = np.unique(rows, axis=0, return_inverse=True)
+    return different, which.reshape(-1)
