@@ -4,24 +4,21 @@ from __future__ import annotations
 
 import sys
 import time
-from contextlib import AbstractContextManager
-from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from .showing import Showing
 from .streams import console
 
 if TYPE_CHECKING:
-    from rich.live import Live
-
     from ..result import Progress
 
 QUIET_FOR = 0.5
 """Seconds in which nothing is shown; most searches are over by then."""
 
 
-class Meter(AbstractContextManager["Meter"]):
+class Meter(Showing):
     """A line that follows the search; without a terminal it stays silent.
 
     Parameters
@@ -39,30 +36,15 @@ class Meter(AbstractContextManager["Meter"]):
         self._label = label
         self._news: Progress | None = None
         self._began = time.monotonic()
-        self._live: Live | None = None
-        if not quiet and sys.stderr.isatty():
+        if self.wanted(quiet):
             from rich.live import Live
 
-            self._live = Live(
+            self.display = Live(
                 console=console(sys.stderr),
                 get_renderable=self.line,
                 refresh_per_second=8,
                 transient=True,
             )
-
-    def __enter__(self) -> Self:
-        if self._live is not None:
-            self._live.start()
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        if self._live is not None:
-            self._live.stop()
 
     def hear(self, news: Progress) -> None:
         """Take note of news; called from the search's own threads."""

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import sys
-from contextlib import AbstractContextManager
-from types import TracebackType
 from typing import TYPE_CHECKING
 
 from rich.markup import escape
 
+from .showing import Showing
 from .streams import console
 
 if TYPE_CHECKING:
@@ -17,17 +16,17 @@ if TYPE_CHECKING:
     from ..studies import Point
 
 
-class StudyMeter(AbstractContextManager["StudyMeter"]):
+class StudyMeter(Showing):
     """Follows the points as they are solved; without a terminal it stays silent."""
 
     def __init__(self, quiet: bool = False) -> None:
         self._bar: Progress | None = None
         self._last = "(Ctrl-C keeps the points solved so far)"
-        if quiet or not sys.stderr.isatty():
+        if not self.wanted(quiet):
             return
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeElapsedColumn
 
-        self._bar = Progress(
+        self.display = self._bar = Progress(
             BarColumn(),
             MofNCompleteColumn(),
             TimeElapsedColumn(),
@@ -36,20 +35,6 @@ class StudyMeter(AbstractContextManager["StudyMeter"]):
             transient=True,
         )
         self._task = self._bar.add_task(self._last, total=None)
-
-    def __enter__(self) -> StudyMeter:
-        if self._bar is not None:
-            self._bar.start()
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        if self._bar is not None:
-            self._bar.stop()
 
     def hear(self, point: Point, done: int, total: int) -> None:
         """Take note of a point."""

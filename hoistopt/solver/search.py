@@ -80,6 +80,8 @@ def least_cycle(
     status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
     if status in ("feasible", "unknown") and not search.over:
         search.find_first()
+        if search.over:
+            return search.found(status)
         if can_follow(instance):
             status = search.follow_track()
         elif can_sweep(instance):

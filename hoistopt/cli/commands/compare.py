@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...errors import InputError, printable
-from ..arguments import degrees, seconds, whole
+from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 from .solve import accepted, search
 from .verify import refuse, replayed
@@ -36,9 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle to solve for"
     )
-    parser.add_argument("--time-limit", metavar="S", help="seconds of search for each side")
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds of search for each side")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
 
 
@@ -102,9 +101,7 @@ def _how(options: argparse.Namespace) -> _Search:
         raise InputError("one degree for both sides", field="--degree", value=options.degree)
     return _Search(
         wanted[0],
-        seconds(options.time_limit),
-        whole(options.workers, "--workers", 1, 256),
-        whole(options.seed, "--seed", 0, 2**31 - 1) or 0,
+        *search_of(options),
     )
 
 

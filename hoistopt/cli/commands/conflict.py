@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import number, seconds, whole
+from ..arguments import number, whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
@@ -26,11 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )
-    parser.add_argument(
-        "--time-limit", metavar="S", default="60", help="seconds in all (default 60)"
-    )
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds in all (default 60)", "60")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
 
 
@@ -38,9 +35,7 @@ def run(options: argparse.Namespace) -> int:
     """A minimal conflict and the smallest changes that resolve it."""
     degree = whole(options.degree, "--degree", 1, 100) or 1
     wanted = number(options.at_most, "--at-most")
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     outputs = targets([options.file], json=options.json)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
 

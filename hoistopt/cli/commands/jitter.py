@@ -7,6 +7,7 @@ import argparse
 from ..arguments import whole
 from ..codes import DONE
 from ..outputs import STDOUT, targets
+from ..searching import add_seed, seed_of
 from ..streams import say, tell
 from .verify import refuse, replayed
 
@@ -45,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default="10",
         help="cycles before them that are not counted (default 10)",
     )
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the draws (default 0)")
+    add_seed(parser, "draws")
     parser.add_argument("--json", metavar="OUT", help='write the figures as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the stages as CSV ("-": stdout)')
     parser.add_argument(
@@ -64,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
         "cycles": whole(options.cycles, "--cycles", 2, MOST_CYCLES) or 0,
         "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,
-        "seed": whole(options.seed, "--seed", 0, 2**31 - 1) or 0,
+        "seed": seed_of(options),
     }
     try:
         scatters = [read_scatter(text) for text in options.scatter]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 
 from ...errors import InputError
-from ..arguments import seconds, whole
+from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 
 SUMMARY = "Rank what would shorten the cycle: each minimum lower, each maximum higher."
@@ -32,11 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default="10",
         help="by how much a quicker hoist is quicker; 0 leaves it out (default 10)",
     )
-    parser.add_argument(
-        "--time-limit", metavar="S", default="120", help="seconds in all (default 120)"
-    )
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds in all (default 120)", "120")
     parser.add_argument("--json", metavar="OUT", help='write the list as JSON ("-": stdout)')
 
 
@@ -47,9 +44,7 @@ def run(options: argparse.Namespace) -> int:
     degree = whole(options.degree, "--degree", 1, 100) or 1
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     outputs = targets([options.file], json=options.json)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
 

@@ -6,9 +6,9 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import seconds, whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
@@ -26,17 +26,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="MOVES",
         help="table of moves (CSV or JSON); its times only set the order and may be left out",
     )
-    parser.add_argument(
-        "--time-limit",
-        metavar="S",
-        default="60",
-        help="seconds in all, most of them for the best order to compare with (default 60)",
+    add_search(
+        parser,
+        "seconds in all, most of them for the best order to compare with (default 60)",
+        "60",
     )
     parser.add_argument(
         "--alone", action="store_true", help="do not look for the best order to compare with"
     )
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
     parser.add_argument(
@@ -46,9 +43,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Steps and dwell times at the order's least cycle time, or what is wrong with it."""
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     outputs = targets(
         [options.file, options.moves],
         json=options.json,

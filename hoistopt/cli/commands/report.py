@@ -7,9 +7,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import degrees, seconds, whole
+from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import Target, targets
+from ..searching import search_of
 from ..streams import say, tell
 from .solve import accepted, search, search_arguments
 from .verify import refuse, replayed
@@ -74,9 +75,7 @@ def _of_search(options: argparse.Namespace, target: Target) -> int:
     from ..result_text import outcome
 
     wanted = degrees(options.degree)
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     problem = load_problem(options.file)
     try:
         results = search(problem, wanted, limit, workers, seed, quiet=False)

@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import seconds, whole
+from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
@@ -44,11 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--aims", metavar="LIST", default="slack,float", help="see below (default slack,float)"
     )
-    parser.add_argument(
-        "--time-limit", metavar="S", help="seconds for the shortest cycle and for each aim"
-    )
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds for the shortest cycle and for each aim")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
     parser.add_argument(
@@ -78,9 +75,7 @@ def run(options: argparse.Namespace) -> int:
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
     within = Decimal(percent(options.within, "--within"))
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     aims = [name.strip() for name in options.aims.split(",")]
 

@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import degrees, seconds, whole
+from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
@@ -42,13 +43,7 @@ def search_arguments(parser: argparse.ArgumentParser) -> None:
         default="1",
         help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default 1)",
     )
-    parser.add_argument(
-        "--time-limit",
-        metavar="S",
-        help="seconds of search for each degree; the best schedule by then is kept",
-    )
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds of search for each degree; the best schedule by then is kept")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -56,9 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from ...problem import load_problem
 
     wanted = degrees(options.degree)
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)
     try:

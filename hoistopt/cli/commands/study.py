@@ -12,6 +12,7 @@ from ...errors import InputError
 from ..arguments import seconds, whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
+from ..searching import add_seed, seed_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )
     parser.add_argument("--time-limit", metavar="S", help="seconds of search for each point")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_seed(parser, "search")
     parser.add_argument(
         "--jobs", metavar="N", help="points solved at a time (default: one per core)"
     )
@@ -84,7 +85,7 @@ def run(options: argparse.Namespace) -> int:
 
     limit = seconds(options.time_limit)
     degree = whole(options.degree, "--degree", 1, 100) or 1
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    seed = seed_of(options)
     jobs = whole(options.jobs, "--jobs", 1, MOST_JOBS)
     varied, designs = _what(options)
     read = [options.file, *([options.designs] if options.designs else [])]

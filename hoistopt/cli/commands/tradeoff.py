@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 
 from ...errors import InputError
-from ..arguments import seconds, whole
+from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 from .robust import percent
 
@@ -33,9 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="how far above the shortest cycle to go (default 10)",
     )
     parser.add_argument("--points", metavar="N", default="8", help="most points (default 8)")
-    parser.add_argument("--time-limit", metavar="S", help="seconds for each search")
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds for each search")
     parser.add_argument("--json", metavar="OUT", help='write the curve as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the curve as CSV ("-": stdout)')
     parser.add_argument("--diagram", metavar="OUT", help="draw the curve (.png, .svg or .pdf)")
@@ -48,9 +47,7 @@ def run(options: argparse.Namespace) -> int:
     degree = whole(options.degree, "--degree", 1, 100) or 1
     upto = Decimal(percent(options.upto, "--upto"))
     points = whole(options.points, "--points", 2, 100) or 2
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     if options.measure not in ("slack", "float"):
         raise InputError("slack or float", field="--measure", value=options.measure)
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)

@@ -6,9 +6,10 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ...errors import InputError
-from ..arguments import seconds, whole
+from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..searching import add_search, search_of
 from ..streams import say, tell
 from .verify import refuse, replayed
 
@@ -31,9 +32,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--degree", metavar="K", help="sets of loads per cycle, where it is solved (default 1)"
     )
-    parser.add_argument("--time-limit", metavar="S", help="seconds of search, where it is solved")
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
-    parser.add_argument("--seed", metavar="N", default="0", help="seed of the search (default 0)")
+    add_search(parser, "seconds of search, where it is solved")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
     parser.add_argument(
         "--diagram", metavar="OUT", help="mark it in the time-way diagram (.png, .svg or .pdf)"
@@ -43,9 +42,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Solve if no moves are given, then explain."""
     degree = whole(options.degree, "--degree", 1, 100)
-    limit = seconds(options.time_limit)
-    workers = whole(options.workers, "--workers", 1, 256)
-    seed = whole(options.seed, "--seed", 0, 2**31 - 1) or 0
+    limit, workers, seed = search_of(options)
     if options.moves is not None and degree is not None:
         raise InputError(
             "no degree beside a table of moves",
