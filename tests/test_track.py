@@ -19,7 +19,7 @@ from hoistopt.solver import least_cycle, search
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.order import schedule_in_order
 from hoistopt.solver.standing import Standing
-from hoistopt.solver.track import Following, can_follow
+from hoistopt.solver.track import Following, can_follow, traverse
 from hoistopt.solver.track import close as closing
 from hoistopt.solver.track.line import reversed_line, track_line
 from hoistopt.solver.track.metric import metric
@@ -229,6 +229,22 @@ def test_out_of_memory_it_keeps_the_bound_it_has(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(closing, "MOST_KEPT", 50)
     following(instance, standing, stop=False).close()
     assert proven.schedule.cycle - 10 <= standing.bound <= proven.schedule.cycle
+
+
+def test_more_crossings_than_its_numbers_are_made_for_end_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(traverse, "MOST_TURNS", 6)
+    instance = build_instance(random_line("loose", 12, 1))
+    found = both_ways(instance)[0].traverse(Span(300, 500), 64)
+    assert found.overfull
+    assert not found.refuted
+    standing = Standing(lowest_cycle(instance))
+    following(instance, standing, stop=False).close()  # it ends
+    proven = least_cycle(instance, workers=1)
+    assert proven.status == "optimal"  # by CP-SAT
+    assert proven.schedule is not None
+    assert standing.bound <= proven.schedule.cycle
 
 
 # -- places on a line --------------------------------------------------------------------

@@ -113,7 +113,7 @@ class Following:
             track = self.tracks[turn % 2]
             found = track.traverse(span, width, known, self._enough)
             if not found.complete:
-                return "full" if found.kept > MOST_KEPT else "open"
+                return "full" if found.overfull or found.kept > MOST_KEPT else "open"
             if found.refuted:
                 self.easy = 3 * rows < self.effort
                 return "refuted"

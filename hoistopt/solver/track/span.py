@@ -23,6 +23,10 @@ from .zones import NOTHING, Ints
 SCALE = 128
 _SLOPES = 64
 
+MOST_TURNS = _SLOPES // 2 - 1
+"""How often the cycle time may be taken off, or added; no chain of times between so many
+events at most does it more often."""
+
 
 @dataclass(frozen=True)
 class Span:

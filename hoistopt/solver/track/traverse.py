@@ -13,7 +13,7 @@ from .front import Front, front_of, kept
 from .least import NEVER, least_between, least_rest
 from .line import Line
 from .serve import between_crossings, crossings, served
-from .span import SCALE, Span
+from .span import MOST_TURNS, SCALE, Span
 from .ways import EMPTY, PASSING, Shape, Way, Ways
 from .zones import Ints, close, distinct
 
@@ -37,6 +37,8 @@ class Traversal:
         Front, row and way at the last station, of those that are possible.
     rows, kept : int
         How many were looked at, and how many kept.
+    overfull : bool
+        Whether it gave up, as more times depend on one another than numbers are made for.
     """
 
     fronts: list[list[Front]] = field(default_factory=list)
@@ -45,6 +47,7 @@ class Traversal:
     ends: list[tuple[int, int, Way]] = field(default_factory=list)
     rows: int = 0
     kept: int = 0
+    overfull: bool = False
 
     @property
     def refuted(self) -> bool:
@@ -111,6 +114,9 @@ class Track:
             for index, front in enumerate(here):
                 for batch in self._batches_of(number, front.shape):
                     for rows, ways in self._pairs(number, front, batch, span, beyond):
+                        if max(len(front.shape) + len(batch.before), len(batch.move)) > MOST_TURNS:
+                            found.overfull = True
+                            return found
                         found.rows += len(rows)
                         if number == last:
                             self._end(found, index, front, batch, rows, ways, span)
