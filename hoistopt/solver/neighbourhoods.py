@@ -18,7 +18,10 @@ from .model import build_model
 from .standing import Standing
 
 EFFORT = 0.3
-"""CP-SAT's work on one neighbourhood, in its own measure (about a second)."""
+"""CP-SAT's work on one neighbourhood at first, in its own measure (about a second)."""
+
+PATIENCE, HARDER = 8, 1.5
+"""After so many looks in vain, so many times the effort is made."""
 
 SMALLEST = 4
 """Moves let free at the least."""
@@ -30,7 +33,8 @@ class Neighbourhoods:
     """Looks into one neighbourhood of the best schedule after another.
 
     Their sizes follow what CP-SAT can see through: one searched to its end makes the next of
-    its kind larger now and then, one too large makes it smaller.
+    its kind larger now and then, one too large makes it smaller. Where nothing better is
+    found for a while, more effort is made, and they grow.
     """
 
     def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
@@ -38,7 +42,8 @@ class Neighbourhoods:
         self.variables = build_model(instance, standing.best, lowest=standing.lowest)
         self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
-        self._sizes: dict[_Kind, int] = {self._in_line: 16, self._in_time: 18, self._anywhere: 10}
+        self._sizes: dict[_Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
+        self._effort, self._vain = EFFORT, 0
         self._solver: cp_model.CpSolver | None = None
         self._over = False
 
@@ -67,15 +72,18 @@ class Neighbourhoods:
         model.add_bool_and(self._kept(order, free))
         model.add(variables.cycle < best)
         self._solver = new_solver(
-            time_limit=time_limit, effort=EFFORT, plainly=True, seed=self._random.randrange(1000)
+            time_limit=time_limit, effort=self._effort, plainly=True, seed=self._random.randrange(1000)
         )
         status = run_solver(self._solver, model)
         if status in ("optimal", "feasible"):
             schedule = decode(variables, self._solver.value)
             standing.keep(schedule, list(self._solver.response_proto.solution))
+        self._vain = 0 if status in ("optimal", "feasible") else self._vain + 1
+        if self._vain == PATIENCE:
+            self._effort, self._vain = HARDER * self._effort, 0
         if status == "unknown":
             self._sizes[kind] = max(SMALLEST, self._sizes[kind] - self._random.randrange(2))
-        elif status != "feasible" and self._random.random() < 0.2:
+        elif status != "feasible" and self._random.random() < 0.3:
             self._sizes[kind] += 1
 
     def _kept(self, order: list[int], free: set[int]) -> list[cp_model.IntVar]:

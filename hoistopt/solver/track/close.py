@@ -115,7 +115,7 @@ class Following:
             if not found.complete:
                 return "full" if found.overfull or found.kept > MOST_KEPT else "open"
             if found.refuted:
-                self.easy = 3 * rows < self.effort
+                self.easy = begun.known is None and 3 * rows < self.effort
                 return "refuted"
             rows += found.rows
             if self._better(track, found, backwards=turn % 2 == 1):
