@@ -72,7 +72,10 @@ class Neighbourhoods:
         model.add_bool_and(self._kept(order, free))
         model.add(variables.cycle < best)
         self._solver = new_solver(
-            time_limit=time_limit, effort=self._effort, plainly=True, seed=self._random.randrange(1000)
+            time_limit=time_limit,
+            effort=self._effort,
+            plainly=True,
+            seed=self._random.randrange(1000),
         )
         status = run_solver(self._solver, model)
         if status in ("optimal", "feasible"):
