@@ -35,6 +35,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"error: {wrong}", file=sys.stderr)
         return 2
     batches = suite(options.suite, options.time_limit, methods)
+    if options.aims is not None:
+        aims = {batch.aim for batch in batches if batch.aim}
+        if not aims.issuperset(options.aims.split(",")):
+            told = f"some of {', '.join(sorted(aims))}" if aims else "nothing, this suite has none"
+            print(f"error: --aims: expected {told}", file=sys.stderr)
+            return 2
+        batches = [batch for batch in batches if batch.aim in options.aims.split(",")]
     folder = Path(options.out) if options.out else RESULTS / options.suite
     try:
         with open_store(folder / "runs.csv") as store, snapshot() as root:
@@ -57,6 +64,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--out", metavar="DIR", help="folder of the results (default: by suite)")
     parser.add_argument("--time-limit", metavar="S", type=float, help="seconds, for every run")
     parser.add_argument("--methods", metavar="A,B", help=f"only these of {', '.join(METHODS)}")
+    parser.add_argument("--aims", metavar="A,B", help="only the cases of these targets")
     parser.add_argument(
         "--workers", metavar="N", type=int, default=cores(), help="search threads (default: cores)"
     )

@@ -80,6 +80,7 @@ def test_no_longer_cycle_than_allowed_is_given() -> None:
 
 def test_the_search_starts_from_it_when_cp_sat_has_none(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
     heard: list[int | None] = []
     found = least_cycle(
         build_instance(random_line("loose", 12, 2)),

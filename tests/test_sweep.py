@@ -79,6 +79,7 @@ def test_the_search_with_sweeps_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
     swept = []
     whole = close.sweep
     monkeypatch.setattr(close, "sweep", lambda *a, **k: swept.append(1) or whole(*a, **k))

@@ -152,6 +152,7 @@ def test_the_search_along_the_track_proves_what_cp_sat_proves(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
     refuted = []
     whole = Following._refute
     monkeypatch.setattr(
@@ -167,6 +168,7 @@ def test_the_search_along_the_track_proves_what_cp_sat_proves(
         assert found.bound == found.schedule.cycle
         with monkeypatch.context() as patch:
             patch.setattr(search, "FIRST_EFFORT", 10)
+            patch.setattr(search, "SECOND_EFFORT", 10)
             assert found.bound == by_cp_sat(instance, patch), f"seed {seed}"
     assert refuted
 

@@ -58,16 +58,22 @@ def minimise(
     time_limit: float | None,
     effort: float | None = None,
     plainly: bool = False,
+    probe: bool = False,
     workers: int | None,
     seed: int,
 ) -> tuple[Status, cp_model.CpSolver, bool]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `effort` and `plainly` as in :func:`new_solver`. The last value returned tells whether
+    `effort`, `plainly` and `probe` as in :func:`new_solver`. The last value returned tells whether
     Ctrl-C ended the search.
     """
     solver = new_solver(
-        time_limit=time_limit, effort=effort, plainly=plainly, workers=workers, seed=seed
+        time_limit=time_limit,
+        effort=effort,
+        plainly=plainly,
+        probe=probe,
+        workers=workers,
+        seed=seed,
     )
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
@@ -80,13 +86,15 @@ def new_solver(
     time_limit: float | None,
     effort: float | None = None,
     plainly: bool = False,
+    probe: bool = False,
     workers: int | None = None,
     seed: int = 0,
 ) -> cp_model.CpSolver:
     """A solver with limits and a way of searching.
 
     `effort` limits the work in CP-SAT's own measure, which is the same on every run.
-    `plainly` is without presolve, probing and linear relaxation, in one thread.
+    `plainly` is without presolve and linear relaxation, in one thread; with `probe` single
+    literals are tried first.
     """
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers or os.cpu_count() or 1
@@ -99,7 +107,7 @@ def new_solver(
         # Small and tightly bound models are solved before presolve would be done.
         solver.parameters.num_workers = 1
         solver.parameters.cp_model_presolve = False
-        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.cp_model_probing_level = 2 if probe else 0
         solver.parameters.inprocessing_dtime_ratio = 0.0
         solver.parameters.linearization_level = 0
         solver.parameters.new_linear_propagation = False

@@ -21,8 +21,9 @@ from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 from .track import Following, can_follow
 
-FIRST_EFFORT = 0.3
-"""CP-SAT's work, in its own measure (about a second), before anything else is tried."""
+FIRST_EFFORT, SECOND_EFFORT = 0.3, 1.0
+"""CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
+of, and after it, before anything else is tried."""
 
 COPIES_SECONDS = 5.0
 """Time for the cycle of one set of loads that a higher degree starts from."""
@@ -77,17 +78,19 @@ def least_cycle(
         search.copy_one_set()
         if search.over:  # stopped by the user, or no better cycle is possible
             return search.found("unknown")
-    status = search.run_cp_sat(FIRST_EFFORT, plainly=True)
-    if status in ("feasible", "unknown") and not search.over:
+    for effort in (FIRST_EFFORT, SECOND_EFFORT):
+        status = search.run_cp_sat(effort, plainly=True)
+        if status in ("optimal", "infeasible") or search.over:
+            return search.found(status)
         search.find_first()
         if search.over:
             return search.found(status)
-        if can_follow(instance):
-            status = search.follow_track()
-        elif can_sweep(instance):
-            status = search.sweep()
-        else:
-            status = search.run_cp_sat()
+    if can_follow(instance):
+        status = search.follow_track()
+    elif can_sweep(instance):
+        status = search.sweep()
+    else:
+        status = search.run_cp_sat()
     return search.found(status)
 
 
@@ -153,6 +156,7 @@ class _Search:
             time_limit=self.left,
             effort=effort,
             plainly=plainly,
+            probe=self.instance.jobs == 1,  # with more loads it costs more than it saves
             workers=self.threads,
             seed=self.seed,
         )
