@@ -21,7 +21,7 @@ from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 from .track import Following, can_follow
 
-FIRST_EFFORT, SECOND_EFFORT = 0.3, 1.0
+FIRST_EFFORT, SECOND_EFFORT = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
 of, and after it, before anything else is tried."""
 
