@@ -35,11 +35,11 @@ def write_report(
     folder: Path, name: str, batches: list[Batch], rows: list[Row], missing: int
 ) -> None:
     """Write results.md and profile.png from the rows at hand."""
-    found = measured(rows)
+    found = measured(_longest(rows))
     parts = [f"# Suite `{name}`", _made_on(rows)]
     if missing:
         parts.append(f"**Not finished: {missing} runs are missing.**")
-    verdicts = judge(batches, found)
+    verdicts = judge(batches, rows)
     if verdicts:
         parts.append("## Targets\n\n" + _targets(verdicts))
     parts.append("## By group\n\n" + _groups(found) + "\n\n" + NOTES)
@@ -57,6 +57,15 @@ def write_report(
     else:
         picture.unlink(missing_ok=True)
     write_atomically(folder / "results.md", "\n\n".join(parts) + "\n")
+
+
+def _longest(rows: list[Row]) -> list[Row]:
+    """Of runs of one method on one case those with the longest limit."""
+    limits: dict[Pair, float] = {}
+    for row in rows:
+        pair = row.case, row.method
+        limits[pair] = max(row.time_limit, limits.get(pair, 0.0))
+    return [row for row in rows if row.time_limit == limits[row.case, row.method]]
 
 
 def _made_on(rows: list[Row]) -> str:

@@ -96,7 +96,7 @@ class _Bench:
                 self._all()
         finally:
             rows = [self.done[key] for key in self.keys if key in self.done]
-            if report and not rows:
+            if report:
                 rows = self._latest()
             write_report(folder, name, self.batches, rows, len(self.keys) - len(rows))
         print(f"Wrote {folder / 'results.md'}")
@@ -114,9 +114,15 @@ class _Bench:
                 tell(job, self.done[key])
 
     def _latest(self) -> list[Row]:
-        """The last row of each job, made with whatever code."""
-        last = {(row.case, row.method, row.repeat): row for row in self.done.values()}
-        wanted = [(job.case.name, job.method, job.repeat) for job in self.jobs]
+        """The last row of each job, made with whatever code; the report names them."""
+        last = {
+            (row.case, row.method, row.repeat, row.workers, row.time_limit): row
+            for row in self.done.values()
+        }
+        wanted = [
+            (job.case.name, job.method, job.repeat, job.workers, job.time_limit)
+            for job in self.jobs
+        ]
         return [last[key] for key in wanted if key in last]
 
 

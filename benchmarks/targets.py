@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from .measured import Measured, Pair
+from .measured import Measured, Pair, measured
+from .store import Row
 from .suites import Batch
 
 SPEEDUP, SLOWER, GAP, OF_TEN = 8.0, 1.1, 0.05, 0.9
@@ -23,13 +24,14 @@ class Verdict:
 Ours = dict[str, Measured]
 
 
-def judge(batches: list[Batch], found: Mapping[Pair, Measured]) -> list[Verdict]:
-    """A verdict for every batch that aims at something."""
+def judge(batches: list[Batch], rows: Sequence[Row]) -> list[Verdict]:
+    """A verdict for every batch that aims at something, from runs with its limit."""
     verdicts = []
     for batch in batches:
         if not batch.aim:
             continue
         target, judging = _AIMS[batch.aim]
+        found = measured(row for row in rows if row.time_limit == batch.time_limit)
         wanted = [(case.name, method) for case in batch.cases for method in batch.methods]
         here = {pair: found[pair] for pair in wanted if pair in found}
         whole = len(here) == len(wanted) and all(

@@ -9,10 +9,10 @@ from .bounds import horizon
 from .order import schedule_in_order
 from .standing import Standing
 
-LONGER = 1.03
+LONGER = 1.1
 """From one cycle time tried to the next."""
 
-TRIES = 500
+TRIES = 300
 """Moves placed before a longer cycle time is tried."""
 
 

@@ -25,6 +25,9 @@ FIRST_EFFORT, SECOND_EFFORT = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
 of, and after it, before anything else is tried."""
 
+MANY_MOVES = 24
+"""With more, and windows that are not narrow, a first schedule is made sure of at once."""
+
 COPIES_SECONDS = 5.0
 """Time for the cycle of one set of loads that a higher degree starts from."""
 
@@ -78,6 +81,8 @@ def least_cycle(
         search.copy_one_set()
         if search.over:  # stopped by the user, or no better cycle is possible
             return search.found("unknown")
+    if len(instance.moves) > MANY_MOVES and _loose(instance):
+        search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     for effort in (FIRST_EFFORT, SECOND_EFFORT):
         status = search.run_cp_sat(effort, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
@@ -92,6 +97,11 @@ def least_cycle(
     else:
         status = search.run_cp_sat()
     return search.found(status)
+
+
+def _loose(instance: Instance) -> bool:
+    """Whether some dwell may be more than twice as long as it must be."""
+    return any(stay.most is None or stay.most > 2 * stay.least for stay in instance.stays)
 
 
 class _Search:
@@ -174,6 +184,7 @@ class _Search:
                 find_first(self.instance, self.standing, lambda: self.over)
             except KeyboardInterrupt:
                 self.interrupted = True
+            self.standing.values = []  # too poor to begin another search from
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""
