@@ -286,8 +286,8 @@ def test_targets_are_judged_by_what_was_measured() -> None:
 def test_runs_with_another_limit_say_nothing_about_a_target() -> None:
     (case,) = lines(("loose",), (20,), range(1))
     batch = Batch((case,), ("hoistopt",), 60, aim="proof-20")
-    proven = row(300, 300, case=case, limit=60.0)
-    cut_off = row(300, 290, case=case, limit=1.0)
+    proven = row(300, 300, case=case, method="hoistopt", limit=60.0)
+    cut_off = row(300, 290, case=case, method="hoistopt", limit=1.0)
     assert judge([batch], [proven, cut_off])[0].met is True
     assert judge([batch], [cut_off])[0].met is None
 
