@@ -7,9 +7,9 @@ from random import Random
 import numpy as np
 import pytest
 from reference.lines import FAMILIES
+from searched import by_cp_sat, small_lines
 
 from benchmarks.families import random_line
-from hoistopt.errors import InfeasibleError, InputError
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle, search
 from hoistopt.solver.model import lowest_cycle
@@ -20,36 +20,16 @@ from hoistopt.solver.sweep.track import Outlook
 WIDTHS = ("narrow", "loose", "very-loose", "open")
 
 
-def small_lines(family: str, seeds: range) -> list[Instance]:
-    """Instances of the reference's random lines, as far as they can be planned."""
-    found = []
-    for seed in seeds:
-        line = FAMILIES[family](seed)
-        try:
-            found.append(build_instance(line.problem, line.degree))
-        except (InfeasibleError, InputError):
-            continue
-    return found
-
-
 def random_instance(family: str, seed: int) -> Instance:
     tanks = Random(f"tanks {family} {seed}").randint(3, 9)
     return build_instance(random_line(family, tanks, seed, shuffled=bool(seed % 2)))
 
 
-def direct(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None:
-    """The least cycle time by CP-SAT alone."""
-    with monkeypatch.context() as patch:
-        patch.setattr(search, "can_sweep", lambda _: False)
-        found = least_cycle(instance, workers=1)
-    return None if found.schedule is None else found.schedule.cycle
-
-
 @pytest.mark.parametrize("family", sorted(FAMILIES))
 def test_a_sweep_never_misses_the_optimum(family: str, monkeypatch: pytest.MonkeyPatch) -> None:
     checked = 0
-    for instance in small_lines(family, range(7000, 7040)):
-        best = direct(instance, monkeypatch)
+    for _, instance in small_lines(family, range(7000, 7040)):
+        best = by_cp_sat(instance, monkeypatch)
         if best is None or len(instance.moves) < 2:
             continue
         checked += 1
@@ -65,7 +45,7 @@ def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.M
     proven = 0
     for seed in range(25):
         instance = random_instance(family, seed)
-        best = direct(instance, monkeypatch)
+        best = by_cp_sat(instance, monkeypatch)
         assert best is not None
         assert sweep(instance, lowest_cycle(instance), best).orders
         below = sweep(instance, lowest_cycle(instance), best - 1)
@@ -78,6 +58,7 @@ def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.M
 def test_the_search_with_sweeps_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(search, "can_follow", lambda _: False)
     monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
     monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
     swept = []
@@ -89,7 +70,7 @@ def test_the_search_with_sweeps_finds_what_cp_sat_finds(
             found = least_cycle(instance, workers=workers)
             assert found.status == "optimal"
             assert found.schedule is not None
-            assert found.bound == found.schedule.cycle == direct(instance, monkeypatch)
+            assert found.bound == found.schedule.cycle == by_cp_sat(instance, monkeypatch)
     assert swept
 
 

@@ -99,10 +99,7 @@ def _how(options: argparse.Namespace) -> _Search:
     wanted = degrees(options.degree)
     if len(wanted) > 1:
         raise InputError("one degree for both sides", field="--degree", value=options.degree)
-    return _Search(
-        wanted[0],
-        *search_of(options),
-    )
+    return _Search(wanted[0], *search_of(options))
 
 
 def _given(file: str, moves: str) -> Side | int:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from ...instance import Instance
-from ..bounds import horizon
+from ..closing import Evaluate, any_better, longest_of_interest
 from ..standing import Standing
 from .outline import MOST_MOVES
 from .run import sweep
@@ -15,8 +15,6 @@ MARGINS = (0.03, 0.06, 0.12, 0.25, 0.5)
 """How far above the bound promising sequences may end, tried one after the other."""
 TRIED = 12
 STEPS = 6
-
-Evaluate = Callable[[Sequence[int]], int | None]
 
 
 def can_sweep(instance: Instance) -> bool:
@@ -59,11 +57,13 @@ def _improve(
     """Sweeps of the most promising sequences only."""
     for width in WIDTHS:
         for margin in MARGINS:
-            limit = min(_top(instance, standing), round(standing.bound * (1 + margin)))
+            limit = min(
+                longest_of_interest(instance, standing), round(standing.bound * (1 + margin))
+            )
             if stop() or limit <= standing.bound:
                 return
             swept = sweep(instance, standing.bound, limit, width=width, stop=stop)
-            if _best_of(swept.orders, evaluate, stop):
+            if any_better(swept.orders[:TRIED], evaluate, stop):
                 break
 
 
@@ -75,10 +75,10 @@ def _prove(
     between: Callable[[], None],
 ) -> None:
     """Exhaustive sweeps up to limits that rise from the bound to the best schedule."""
-    step = max(1, -(-(_top(instance, standing) - standing.bound) // STEPS))
+    step = max(1, -(-(longest_of_interest(instance, standing) - standing.bound) // STEPS))
     while not stop():
         between()
-        top = _top(instance, standing)
+        top = longest_of_interest(instance, standing)
         low, limit = standing.bound, min(top, standing.bound + step)
         if limit < low:
             return
@@ -89,7 +89,7 @@ def _prove(
             step = max(1, step // 3)
             continue
         standing.hear(None, swept.bound)
-        if swept.bound > limit or _best_of(swept.orders, evaluate, stop):
+        if swept.bound > limit or any_better(swept.orders[:TRIED], evaluate, stop):
             continue
         if swept.bound == low:
             # What seemed possible at this cycle time is not, or is only so at this one.
@@ -98,25 +98,5 @@ def _prove(
                 return
             if not alone.orders:
                 standing.hear(None, low + 1)
-            elif not _best_of(alone.orders, evaluate, stop):
+            elif not any_better(alone.orders[:TRIED], evaluate, stop):
                 return
-
-
-def _best_of(orders: list[tuple[int, ...]], evaluate: Evaluate, stop: Callable[[], bool]) -> bool:
-    """Whether any of the orders gives a better schedule; the best of them is kept."""
-    better = False
-    for order in orders[:TRIED]:
-        if stop():
-            break
-        better |= evaluate(order) is not None
-    return better
-
-
-def _top(instance: Instance, standing: Standing) -> int:
-    """The longest cycle time still of interest."""
-    tops = [horizon(instance)]
-    if standing.best is not None:
-        tops.append(standing.best - 1)
-    if instance.longest is not None:
-        tops.append(instance.longest)
-    return min(tops)

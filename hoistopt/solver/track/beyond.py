@@ -10,7 +10,7 @@ from .front import Front
 from .line import Line
 from .span import SCALE, Span
 from .ways import EMPTY
-from .zones import NOTHING, Ints
+from .zones import NOTHING, Ints, distinct
 
 Signature = bytes
 """The crossings of a cut, beginning in a way that both directions agree on."""
@@ -112,8 +112,7 @@ def _learned(
             lag = np.where(mine == EMPTY, way, loads[mine]).T
             part = gaps[np.ix_(turned, turned, rows)].transpose(1, 0, 2)
             part = np.where(part > NOTHING, part + SCALE * (lag[:, None] - lag[None]), NOTHING)
-            different, which = np.unique(mine, axis=0, return_inverse=True)
-            which = which.reshape(-1)
+            different, which = distinct(mine)
             for number, signature in enumerate(different):
                 some = np.flatnonzero(which == number)
                 parts.setdefault(signature.tobytes(), []).append(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from ...instance import Instance
-from ..bounds import horizon
+from ..closing import Evaluate, any_better, longest_of_interest
 from ..standing import Standing
 from .beyond import Beyond, narrowed
 from .line import reversed_line, track_line
@@ -28,9 +28,6 @@ MOST_KEPT = 3_000_000
 
 TRIED = 3
 """Orders of moves tried after every traversal."""
-
-
-Evaluate = Callable[[Sequence[int]], int | None]
 
 FINEST = 100
 """Spans are made no finer than this part of a cycle time before more effort is made."""
@@ -144,23 +141,18 @@ class Following:
 
     def _better(self, track: Track, found: Traversal, *, backwards: bool) -> bool:
         """Whether an order of moves that the traversal leads to gives a better schedule."""
-        better = False
+        return any_better(self._orders(track, found, backwards), self.evaluate, self.stop)
+
+    def _orders(self, track: Track, found: Traversal, backwards: bool) -> Iterator[list[int]]:
+        """Orders that a traversal leads to, beginning as the cycle does."""
         first = self.instance.first_moves[0]
         for end in found.ends[:TRIED]:
-            if self.stop():
-                break
             order = order_of(track, found, end)
             if backwards:
                 order.reverse()
             place = order.index(first)
-            better |= self.evaluate(order[place:] + order[:place]) is not None
-        return better
+            yield order[place:] + order[:place]
 
     def _top(self) -> int:
         """The longest cycle time still of interest."""
-        tops = [horizon(self.instance)]
-        if self.standing.best is not None:
-            tops.append(self.standing.best - 1)
-        if self.instance.longest is not None:
-            tops.append(self.instance.longest)
-        return min(tops)
+        return longest_of_interest(self.instance, self.standing)

@@ -196,7 +196,7 @@ class Track:
     ) -> None:
         """Serve a station in the given ways, and put what is possible into `parts`."""
         seen = crossings(front, batch, rows, ways)
-        first, shapes, which, known, whose = self._sorted(number, seen, beyond)
+        first, seen, shapes, which, known, whose = self._sorted(number, seen, beyond)
         cost = front.cost[rows] + batch.cost[ways]
         if known:
             rest = np.array([NEVER if one is None else int(one.rest[0]) for one in known])[whose]
@@ -222,9 +222,6 @@ class Track:
             )
             cost, which, whose, rest = cost[fine], which[fine], whose[fine], rest[fine]
         gaps = between_crossings(batch, ways, first, times, span)
-        seen = np.take_along_axis(
-            seen, (first[:, None] + np.arange(seen.shape[1])) % seen.shape[1], 1
-        )
         self._look_beyond(number, seen, gaps, known, whose, span.high - cost, span)
         cost = np.maximum(cost, self._spent(seen, gaps, span))
         fine = _possible(gaps, span) & (cost + rest <= span.high)
@@ -241,12 +238,14 @@ class Track:
 
     def _sorted(
         self, number: int, seen: Ints, beyond: Beyond | None
-    ) -> tuple[Ints, list[Shape], Ints, list[Known | None], Ints]:
+    ) -> tuple[Ints, Ints, list[Shape], Ints, list[Known | None], Ints]:
         """Where rows begin, the shapes they have, and what is known of their signatures.
 
         Returns
         -------
         first : array (rows,)
+        turned : array (rows, crossings)
+            Crossings, beginning there.
         shapes : list of Shape
         which : array (rows,)
             The shape of each.
@@ -276,7 +275,7 @@ class Track:
             signed = np.take_along_axis(turned, (start[:, None] + np.arange(count)) % count, axis=1)
             signatures, whose = distinct(signed)
             known = [beyond[number].get(row.tobytes()) for row in signatures]
-        return first, shapes, which, known, whose
+        return first, turned, shapes, which, known, whose
 
     def _look_beyond(
         self,
