@@ -12,7 +12,8 @@ from random import Random
 from ortools.sat.python import cp_model
 
 from ..instance import Instance
-from .cpsat import new_solver, run_solver
+from ..schedule import Schedule
+from .cpsat import Status, new_solver, run_solver
 from .decode import decode, starts_of
 from .model import build_model
 from .standing import Standing
@@ -43,7 +44,8 @@ class Neighbourhoods:
         self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
         self._sizes: dict[_Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
-        self._effort, self._vain = EFFORT, 0
+        self._effort = EFFORT
+        self.in_vain = 0
         self._solver: cp_model.CpSolver | None = None
         self._over = False
 
@@ -60,7 +62,7 @@ class Neighbourhoods:
 
     def look(self, time_limit: float | None) -> None:
         """Look into one neighbourhood, and keep what is better."""
-        standing, variables = self.standing, self.variables
+        standing = self.standing
         if standing.schedule is None:
             self._over = True  # nothing to begin from
             return
@@ -68,26 +70,48 @@ class Neighbourhoods:
         order = sorted(range(len(starts)), key=starts.__getitem__)
         kind = self._random.choice(list(self._sizes))
         free = kind(order, min(self._sizes[kind], len(order)))
-        model = variables.model.clone()
-        model.add_bool_and(self._kept(order, free))
-        model.add(variables.cycle < best)
-        self._solver = new_solver(
-            time_limit=time_limit,
-            effort=self._effort,
-            plainly=True,
-            seed=self._random.randrange(1000),
-        )
-        status = run_solver(self._solver, model)
+        status, solver = self._run(order, free, best, self._effort, time_limit)
         if status in ("optimal", "feasible"):
-            schedule = decode(variables, self._solver.value)
-            standing.keep(schedule, list(self._solver.response_proto.solution))
-        self._vain = 0 if status in ("optimal", "feasible") else self._vain + 1
-        if self._vain == PATIENCE:
-            self._effort, self._vain = HARDER * self._effort, 0
+            schedule = decode(self.variables, solver.value)
+            standing.keep(schedule, list(solver.response_proto.solution))
+        self.in_vain = 0 if status in ("optimal", "feasible") else self.in_vain + 1
+        if self.in_vain and self.in_vain % PATIENCE == 0:
+            self._effort *= HARDER
         if status == "unknown":
             self._sizes[kind] = max(SMALLEST, self._sizes[kind] - self._random.randrange(2))
         elif status != "feasible" and self._random.random() < 0.3:
             self._sizes[kind] += 1
+
+    def in_order(
+        self, order: list[int], free: set[int], below: int, time_limit: float | None
+    ) -> Schedule | None:
+        """A schedule in which all moves but the free ones keep an order.
+
+        Parameters
+        ----------
+        order : list of int
+            All moves, round the cycle.
+        below : int
+            How long its cycle must not be, in ticks.
+
+        Returns
+        -------
+        Schedule or None
+            None where there is none, or none found with the effort of a first look.
+        """
+        status, solver = self._run(order, free, below, EFFORT, time_limit)
+        return decode(self.variables, solver.value) if status in ("optimal", "feasible") else None
+
+    def _run(
+        self, order: list[int], free: set[int], below: int, effort: float, time_limit: float | None
+    ) -> tuple[Status, cp_model.CpSolver]:
+        model = self.variables.model.clone()
+        model.add_bool_and(self._kept(order, free))
+        model.add(self.variables.cycle < below)
+        self._solver = new_solver(
+            time_limit=time_limit, effort=effort, plainly=True, seed=self._random.randrange(1000)
+        )
+        return run_solver(self._solver, model), self._solver
 
     def _kept(self, order: list[int], free: set[int]) -> list[cp_model.IntVar]:
         """What keeps the moves that are not free in order.

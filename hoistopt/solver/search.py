@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from ..instance import Instance
 from ..schedule import Schedule
+from .annealing import Annealing, can_anneal
 from .constraints.symmetry import shortest_headway_first
 from .copies import copied, one_set
 from .cpsat import Status, minimise
@@ -212,7 +213,7 @@ class _Search:
         `close` gets what it has to call now and then: with one thread for all, neighbourhoods
         take their turn there.
         """
-        near = Neighbourhoods(self.instance, self.standing, self.seed)
+        near = self._schedules()
         beside = threading.Thread(target=near.search, daemon=True) if self.threads > 1 else None
 
         def between() -> None:
@@ -230,6 +231,11 @@ class _Search:
                 near.stop()
                 beside.join()
         return "feasible" if self.over else self.run_cp_sat()
+
+    def _schedules(self) -> Annealing | Neighbourhoods:
+        """What looks for better schedules while something else raises the bound."""
+        look = Annealing if can_anneal(self.instance) else Neighbourhoods
+        return look(self.instance, self.standing, self.seed)
 
     def _evaluate(self, order: Sequence[int]) -> int | None:
         """The least cycle time of an order of moves, kept if it is the best."""
