@@ -18,8 +18,9 @@ from hoistopt.solver import least_cycle, search
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.order import schedule_in_order
 from hoistopt.solver.standing import Standing
-from hoistopt.solver.track import Following, can_follow, traverse
+from hoistopt.solver.track import can_follow, traverse
 from hoistopt.solver.track import close as closing
+from hoistopt.solver.track.close import Following
 from hoistopt.solver.track.line import reversed_line, track_line
 from hoistopt.solver.track.metric import metric
 from hoistopt.solver.track.span import Span
