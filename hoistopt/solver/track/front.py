@@ -96,7 +96,7 @@ def kept(parts: list[Front], span: Span, width: int) -> tuple[Front, bool]:
     """
     front = Front.joined(parts)
     ends = span.ends(front.apart)[: 1 if span.low == span.high else 2]
-    table = np.concatenate([front.cost[:, None], *ends], axis=1)
+    table = np.concatenate([front.cost[:, None], *ends], axis=1, dtype=np.int32)
     _, which = distinct(front.ids)
     order = np.argsort(which, kind="stable")
     groups = np.split(order, np.flatnonzero(np.diff(which[order])) + 1)

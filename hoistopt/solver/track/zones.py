@@ -17,6 +17,8 @@ NOTHING = -(1 << 29)
 def minimal(table: Ints) -> Ints:
     """Rows that no other row lies below or on in every column; of equal rows, one.
 
+    Of very many rows, some that others lie below may be left over.
+
     Parameters
     ----------
     table : array (rows, columns)
@@ -25,31 +27,66 @@ def minimal(table: Ints) -> Ints:
     return order[_not_above(table[order], _AGAINST)]
 
 
-_AGAINST = 1 << 30
+_AGAINST = 1 << 16
+"""Rows are compared with so many of the lowest, for which there is a table of bits."""
+
+_PARTS = 32
+"""Ranges a column is divided into, to find in that table what may lie below a row."""
 
 
 @njit(nogil=True, cache=True)
 def _not_above(table: Ints, against: int) -> Ints:
-    """Rows that no earlier one lies below or on, if rows are sorted by their sums."""
+    """Rows that no earlier one lies below or on; sorted by their sums, no later one does."""
     count, columns = table.shape
-    low = np.empty((min(count, against), columns), table.dtype)
+    lowest = min(count, against)
+    words = (lowest + 63) // 64
+    one = np.uint64(1)
+    part = np.empty((count, columns), np.uint8)
+    below = np.zeros((columns, _PARTS, words), np.uint64)
+    for column in range(columns):
+        least = most = table[0, column]
+        for row in range(count):
+            least, most = min(least, table[row, column]), max(most, table[row, column])
+        for row in range(count):
+            part[row, column] = (table[row, column] - least) * _PARTS // (most - least + 1)
+            if row < lowest:
+                below[column, part[row, column], row // 64] |= one << np.uint64(row % 64)
+        for number in range(1, _PARTS):
+            for word in range(words):
+                below[column, number, word] |= below[column, number - 1, word]
     kept = np.empty(count, np.int64)
     found = 0
     for row in range(count):
         above = False
-        for other in range(min(found, against)):
-            column = 0
-            while column < columns and low[other, column] <= table[row, column]:
+        earlier = min(row, lowest)
+        for word in range((earlier + 63) // 64):
+            bits = below[0, part[row, 0], word]
+            if word == earlier // 64:
+                bits &= (one << np.uint64(earlier % 64)) - one
+            column = 1
+            while bits and column < columns:
+                bits &= below[column, part[row, column], word]
                 column += 1
-            if column == columns:
-                above = True
+            other = 64 * word
+            while bits and not above:
+                above = bool(bits & one) and _lies_below(table, other, row)
+                bits >>= one
+                other += 1
+            if above:
                 break
         if not above:
-            if found < against:
-                low[found] = table[row]
             kept[found] = row
             found += 1
     return kept[:found].copy()
+
+
+@njit(nogil=True, cache=True)
+def _lies_below(table: Ints, low: int, high: int) -> bool:
+    """Whether one row of a table lies below or on another in every column."""
+    column = 0
+    while column < table.shape[1] and table[low, column] <= table[high, column]:
+        column += 1
+    return bool(column == table.shape[1])
 
 
 def distinct(rows: Ints) -> tuple[Ints, Ints]:
