@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .serve import Links, Places
+from .arrays import Links
 from .ways import Way
 from .zones import NOTHING, Ints
 
@@ -22,15 +22,17 @@ class Batch:
     ----------
     numbers : array (ways,)
         Their numbers among all ways of the shape.
-    move, slot : array (ways, crossings)
+    move, slot, variable, offset, turn : array (ways, crossings)
         As in :class:`~.ways.Crossing`.
     """
 
     numbers: Ints
     links: Links
-    places: Places
     move: Ints
     slot: Ints
+    variable: Ints
+    offset: Ints
+    turn: Ints
 
 
 def batches(ways: Sequence[Way], old: int) -> list[Batch]:
@@ -51,9 +53,7 @@ def _batch(ways: Sequence[Way], numbers: list[int], old: int) -> Batch:
     return Batch(
         np.array(numbers),
         _table(some, old),
-        Places(each("variable"), each("offset"), each("turn")),
-        each("move"),
-        each("slot"),
+        *(each(name) for name in ("move", "slot", "variable", "offset", "turn")),
     )
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .arrays import Steps
 from .front import Front, moves, pairs
 from .line import Line
-from .serve import Steps
 from .span import SCALE, Span
 from .ways import EMPTY
 from .zones import NOTHING, Ints, distinct
@@ -32,9 +32,7 @@ Beyond = list[Known]
 def narrowed(beyond: Beyond, span: Span, within: Span) -> Beyond:
     """What is known for a span of cycle times, for a part of it."""
     return [
-        Known(
-            known.number, known.steps._replace(gaps=span.narrowed(known.steps.gaps, within))
-        )
+        Known(known.number, known.steps._replace(gaps=span.narrowed(known.steps.gaps, within)))
         for known in beyond
     ]
 

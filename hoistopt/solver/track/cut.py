@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .arrays import Right, Steps
 from .batch import Batch
 from .beyond import Known, Signature, beginning
 from .front import Front, pairs
 from .least import NEVER, least_between
 from .line import Line
-from .serve import Right, Steps
 from .span import SCALE
 from .ways import EMPTY, PASSING, Shape
 from .zones import Ints, distinct
@@ -68,8 +68,9 @@ NOTHING_KNOWN = Steps(
 def nowhere(ways: int) -> Right:
     """What is on the right of the last station: nothing."""
     none = np.zeros(ways, np.int64)
-    empty = np.zeros((ways, 0), np.int16)
-    return Right(empty, none, none, empty.astype(np.int32), none - 1, none, none)
+    empty = np.zeros((ways, 0), np.int32)
+    seen = empty.astype(np.int16)
+    return Right(seen, none, empty, empty, empty, none, empty, none - 1, none, none)
 
 
 class Cut:
@@ -93,9 +94,9 @@ class Cut:
         seen = np.repeat(batch.move[None], len(before), axis=0)
         _, way, place = passing = np.nonzero(seen == PASSING)
         seen[passing] = before[passing[0], batch.slot[way, place]]
-        return self._sorted(seen.reshape(-1, seen.shape[2]).astype(np.int16))
+        return self._sorted(batch, seen.reshape(-1, seen.shape[2]).astype(np.int16))
 
-    def _sorted(self, seen: Ints) -> Crossed:
+    def _sorted(self, batch: Batch, seen: Ints) -> Crossed:
         line, ends, count = self.line, self.ends, seen.shape[1]
         anchor = min(ends) if ends else min(self.over)
         first = (seen == anchor).argmax(axis=1)
@@ -107,13 +108,21 @@ class Cut:
         start = beginning(line, self.over, turned)
         signatures, whose = distinct(_turned(turned, start))
         nothing = np.full(len(seen), -1)
+        variable, offset, turn = (
+            _turned(np.tile(each, (len(seen) // len(each), 1)), first).astype(np.int32)
+            for each in (batch.variable, SCALE * batch.offset, batch.turn)
+        )
+        turn += np.arange(count) + first[:, None] >= count
         right = Right(
             seen=turned,
             first=first,
+            variable=variable,
+            offset=offset,
+            turn=turn,
             load=self.loads[turned[:, 0::2]].sum(axis=1),
             between=np.ascontiguousarray(self.between[turned[:, 0::2], turned[:, 1::2]]),
             known=nothing,
-            start=start,
+            start=start % count,
             rest=nothing,
         )
         shapes = [

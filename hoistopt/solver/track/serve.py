@@ -2,122 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 from numba import njit
 
 from . import span as span_
+from .arrays import Links, Right, Rows, Steps
 from .span import SCALE
 from .ways import EMPTY
 from .zones import NOTHING, Ints
 
 slope = njit(nogil=True, cache=True)(span_.slope)
 least = njit(nogil=True, cache=True)(span_.least)
-
-
-class Rows(NamedTuple):
-    """Rows at the left cut, as they are in a front.
-
-    Attributes
-    ----------
-    apart : array (rows, pairs)
-    cost : array (rows,)
-    passing : array (rows,)
-        Which moves are at the PASSING places of the shape: number among those in `Crossed`.
-    start, end : array (pairs,)
-        Crossings that each time of `apart` lies between.
-    """
-
-    apart: Ints
-    cost: Ints
-    passing: Ints
-    start: Ints
-    end: Ints
-
-
-class Steps(NamedTuple):
-    """What is known of the far side of a cut, all signatures in a row.
-
-    Attributes
-    ----------
-    begin : array (signatures + 1,)
-        Where the steps of each begin.
-    rest : array (steps,)
-        Time of the hoist for all that does not touch the left of the cut; the first of a
-        signature is the least.
-    place : array (signatures,)
-        Where the gaps of each begin.
-    gaps : array (any,)
-        For each step, crossing and crossing: least time from the one to the next of the
-        other where the rest takes less than the next step of `rest`.
-    """
-
-    begin: Ints
-    rest: Ints
-    place: Ints
-    gaps: Ints
-
-
-class Links(NamedTuple):
-    """The ways of a batch: what they cost, and their least times between variables.
-
-    Attributes
-    ----------
-    old, count : int
-        Variables that are crossings of the left cut, and all of them.
-    cost : array (ways,)
-    part : array (ways, parts + 1)
-        Where links begin: those between old variables, then for each new one those to it and
-        those from it, the other end older.
-    start, end, time, turns : array (links,)
-        `turns` times the cycle time is to be taken off.
-    """
-
-    old: int
-    count: int
-    cost: Ints
-    part: Ints
-    start: Ints
-    end: Ints
-    time: Ints
-    turns: Ints
-
-
-class Places(NamedTuple):
-    """Crossings of the right cut, array (ways, crossings) each, as in :class:`~.ways.Crossing`."""
-
-    variable: Ints
-    offset: Ints
-    turn: Ints
-
-
-class Right(NamedTuple):
-    """The right cut by passing moves and way, array (passing * ways, ...).
-
-    Attributes
-    ----------
-    seen : array (..., crossings)
-        Crossings in turn: moves, or EMPTY.
-    first : array (...)
-        Which crossing of the way comes first there.
-    load : array (...)
-        Time of the loads that cross to the right.
-    between : array (..., crossings / 2)
-        Least time from each crossing to the right to the one after it.
-    known, start : array (...)
-        Number of the signature in `Steps`, or -1, and where it begins.
-    rest : array (...)
-        Least time of the hoist on the right.
-    """
-
-    seen: Ints
-    first: Ints
-    load: Ints
-    between: Ints
-    known: Ints
-    start: Ints
-    rest: Ints
 
 
 @njit(nogil=True, cache=True)
@@ -158,7 +53,6 @@ def serve(
     begin: int,
     end: int,
     links: Links,
-    places: Places,
     right: Right,
     steps: Steps,
     floor: int,
@@ -184,8 +78,8 @@ def serve(
     apart : array (found, crossings * crossings)
         As in a front, filled up at the end.
     """
-    old, count, ways = links.old, links.count, len(links.cost)
-    crossings = places.variable.shape[1]
+    old, count, ways = links.old, links.variables, len(links.cost)
+    crossings = right.seen.shape[1]
     most = (end - begin) * ways
     out_row, out_way = np.empty(most, np.int32), np.empty(most, np.int32)
     out_cost = np.empty(most, np.int64)
@@ -216,7 +110,7 @@ def serve(
                 continue
             if not _link(base, times, links, time, way, until, since):
                 continue
-            _cross(gaps, times, places, way, right.first[case], low, high)
+            _cross(gaps, times, right, case, low, high)
             if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
                 continue
             cost = max(cost, _spent(gaps, low, high) + right.load[case])
@@ -250,7 +144,7 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
             since[x] = times[links.end[link], x]
         if not _follow(times, until, since, old):
             return False
-    for v in range(old, links.count):
+    for v in range(old, links.variables):
         kind = 1 + 2 * (v - old)
         until[:v] = NOTHING
         since[:v] = NOTHING
@@ -287,19 +181,16 @@ def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
 
 
 @njit(nogil=True, cache=True)
-def _cross(gaps, times, places, way, first, low, high):  # type: ignore[no-untyped-def]
-    """Least times between crossings in one turn of the cycle, beginning with the first."""
+def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
+    """Least times between crossings in one turn of the cycle."""
     count = len(gaps)
-    for i in range(count):
-        x = (i + first) % count
-        turn = places.turn[way, x] + (i + first >= count)
-        for j in range(count):
-            y = (j + first) % count
-            turns = places.turn[way, y] + (j + first >= count) - turn
-            gap = times[places.variable[way, x], places.variable[way, y]] + SCALE * (
-                places.offset[way, y] - places.offset[way, x]
-            )
-            gaps[i, j] = _moved(gap, turns, low, high)
+    for x in range(count):
+        variable, offset = right.variable[case, x], right.offset[case, x]
+        turn = right.turn[case, x]
+        for y in range(count):
+            gap = times[variable, right.variable[case, y]] + (right.offset[case, y] - offset)
+            turns = right.turn[case, y] - turn
+            gaps[x, y] = gap if turns == 0 else _moved(gap, turns, low, high)
 
 
 @njit(nogil=True, cache=True)
@@ -316,13 +207,13 @@ def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ig
         )
         place = steps.place[known] + (max(after - 1, begin) - begin) * count * count
         start = right.start[case]
-        for i in range(count):
-            x = (i - start) % count
-            for j in range(count):
-                gap = steps.gaps[place + x * count + (j - start) % count]
-                if i > j:
+        for x in range(count):
+            row = place + count * (x - start if x >= start else x - start + count)
+            for y in range(count):
+                gap = steps.gaps[row + (y - start if y >= start else y - start + count)]
+                if x > y:
                     gap = sooner(gap, low, high)
-                gaps[i, j] = max(gaps[i, j], gap)
+                gaps[x, y] = max(gaps[x, y], gap)
     for x in range(count):
         for y in range(x + 1):
             if _impossible(gaps[x, y] + gaps[y, x] if x != y else gaps[x, x]):

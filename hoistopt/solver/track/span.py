@@ -14,7 +14,7 @@ times that just fits the span then never comes to nothing, which would look like
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any
 
 import numpy as np
 
@@ -64,15 +64,12 @@ class Span:
         return (SCALE * least - SCALE // 2 * np.abs(turns) + turns).astype(np.int32)
 
 
-Some = TypeVar("Some", int, Ints)
-
-
-def slope(times: Some) -> Some:
-    """How often the cycle time was taken off."""
+def slope(times: Any) -> Any:
+    """How often the cycle time was taken off; of one time, or of an array."""
     return ((times + _SLOPES // 2) & (_SLOPES - 1)) - _SLOPES // 2
 
 
-def least(times: Some) -> Some:
-    """The times in plain ticks, at whatever cycle time makes them shortest."""
+def least(times: Any) -> Any:
+    """In plain ticks, at whatever cycle time makes them shortest."""
     without_turns = (times + _SLOPES // 2) & -_SLOPES
     return -(-without_turns // SCALE)

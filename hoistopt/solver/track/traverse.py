@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from .arrays import Rows
 from .batch import Batch, batches
 from .beyond import Beyond, learned
 from .cut import NOTHING_KNOWN, Crossed, Cut, nowhere
 from .front import Front, kept, moves, pairs
 from .least import NEVER, least_rest
 from .line import Line
-from .serve import Rows, serve
+from .serve import serve
 from .span import MOST_TURNS, Span
 from .ways import Shape, Way, Ways
 from .zones import Ints, distinct
@@ -65,7 +66,8 @@ class Track:
         self.cuts = [Cut(line, cut) for cut in range(len(line.lengths))]
         self._ways: list[dict[Shape, list[Way]]] = [{} for _ in self.stations]
         self._batches: list[dict[Shape, list[Batch]]] = [{} for _ in self.stations]
-        self._crossed: list[dict[tuple[Shape, int, bytes], Crossed]] = [{} for _ in self.stations]
+        self._passing: list[dict[Shape, dict[bytes, int]]] = [{} for _ in self.stations]
+        self._crossed: list[dict[tuple[Shape, int], Crossed]] = [{} for _ in self.stations]
         self._rest = least_rest(line)
 
     def ways(self, number: int, shape: Shape) -> list[Way]:
@@ -113,8 +115,8 @@ class Track:
             parts: dict[Shape, list[Front]] = {}
             for index, front in enumerate(here):
                 for part in range(len(self._batches_of(number, front.shape))):
-                    for some in self._served(found, number, index, front, part, span, beyond):
-                        for served in some:
+                    for fronts in self._served(found, number, index, front, part, span, beyond):
+                        for served in fronts:
                             parts.setdefault(served.shape, []).append(served)
                         if stop(found):
                             return found
@@ -141,9 +143,7 @@ class Track:
             last = number == len(self.stations) - 1
             ways = self.ways(number, shape)
             known[shape] = [
-                batch
-                for batch in batches(ways, len(shape))
-                if (batch.move.shape[1] == 0) == last
+                batch for batch in batches(ways, len(shape)) if (batch.move.shape[1] == 0) == last
             ]
         return known[shape]
 
@@ -169,15 +169,14 @@ class Track:
             floor = self._rest[number].get(crossings // 2, NEVER)
         if front.cost.min() + links.cost.min() + floor > span.high:
             return
-        if max(links.count, crossings) > MOST_TURNS:
+        if max(links.variables, crossings) > MOST_TURNS:
             found.overfull = True
             return
-        ids, passing = distinct(front.ids)
         steps = beyond[number].steps if beyond is not None and not last else NOTHING_KNOWN
         if last:
-            right = nowhere(len(links.cost))
+            passing, right = np.zeros(len(front), np.int64), nowhere(len(links.cost))
         else:
-            crossed = self._crossed_by(number, front.shape, part, ids)
+            passing, crossed = self._crossed_by(number, front, part)
             right = crossed.knowing(beyond[number] if beyond is not None else None, floor)
         start, end = np.array(pairs(front.shape), np.int64).reshape(-1, 2).T.copy()
         rows = Rows(front.apart, front.cost, passing, start, end)
@@ -189,7 +188,6 @@ class Track:
                 begin,
                 min(begin + many, len(front)),
                 links,
-                batch.places,
                 right,
                 steps,
                 floor,
@@ -207,12 +205,19 @@ class Track:
                 came = np.stack([np.full(len(row), index), row, way, right.first[case]], axis=1)
                 yield crossed.fronts(case, apart, cost, came)
 
-    def _crossed_by(self, number: int, shape: Shape, part: int, ids: Ints) -> Crossed:
-        known, key = self._crossed[number], (shape, part, ids.tobytes())
-        if key not in known:
-            batch = self._batches_of(number, shape)[part]
-            known[key] = self.cuts[number].crossed(batch, moves(shape, ids))
-        return known[key]
+    def _crossed_by(self, number: int, front: Front, part: int) -> tuple[Ints, Crossed]:
+        """How the ways of a batch cross the next cut, and which passing moves each row has."""
+        shape = front.shape
+        batch = self._batches_of(number, shape)[part]
+        different, which = distinct(front.ids)
+        known = self._passing[number].setdefault(shape, {})
+        places = np.array([known.setdefault(ids.tobytes(), len(known)) for ids in different])
+        crossed = self._crossed[number].get((shape, part))
+        if crossed is None or len(crossed.which) < len(known) * len(batch.numbers):
+            ids = np.array([np.frombuffer(one, different.dtype) for one in known])
+            crossed = self.cuts[number].crossed(batch, moves(shape, ids))
+            self._crossed[number][shape, part] = crossed
+        return places[which], crossed
 
 
 _ENDS = 20
