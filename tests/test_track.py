@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections import Counter
 from random import Random
 
@@ -18,13 +20,16 @@ from hoistopt.solver import least_cycle, search
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.order import schedule_in_order
 from hoistopt.solver.standing import Standing
-from hoistopt.solver.track import Following, can_follow, traverse
+from hoistopt.solver.track import can_follow, traverse, zones
 from hoistopt.solver.track import close as closing
+from hoistopt.solver.track.close import Following
 from hoistopt.solver.track.line import reversed_line, track_line
 from hoistopt.solver.track.metric import metric
+from hoistopt.solver.track.serve import later, least, serve, sooner
 from hoistopt.solver.track.span import Span
 from hoistopt.solver.track.trace import order_of
 from hoistopt.solver.track.traverse import Track, Traversal
+from hoistopt.solver.track.zones import distinct, minimal
 
 WIDE = 10**6
 ALL_KEPT = (WIDE, WIDE)
@@ -259,12 +264,69 @@ def test_times_of_a_span_hold_at_each_of_its_cycle_times() -> None:
     rng = Random(3)
     span = Span(40, 47)
     for cycle in range(span.low, span.high + 1):
-        times, truth = np.array([0], np.int32), 0
+        time, truth = 0, 0
         for _ in range(2000):
             if rng.random() < 0.5 and truth > -3 * cycle:
-                times, truth = span.sooner(times), truth - cycle
+                time, truth = sooner(time, span.low, span.high), truth - cycle
             elif truth < 3 * cycle:
-                times, truth = span.later(times), truth + cycle
-            low, high = span.ends(times)
-            assert int(span.least(times)[0]) <= truth
+                time, truth = later(time, span.low, span.high), truth + cycle
+            low, high = span.ends(np.array([time], np.int32))
+            assert least(time) <= truth
             assert int(np.minimum(low, high)[0]) <= truth
+
+
+# -- compiled loops ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", [1, 2, 63, 64, 65, 700])
+def test_rows_left_are_those_that_none_lies_below(count: int) -> None:
+    dropped = 0
+    for seed in range(20):
+        rng = np.random.default_rng(seed)
+        columns, most = int(rng.integers(1, 6)), int(rng.integers(1, 300))
+        table = rng.integers(-most, most, (count, columns)).astype(np.int32)
+        left = minimal(table)
+        below = (table[:, None] <= table[None]).all(axis=2)
+        equal = below & below.T
+        assert not (below & ~equal)[:, left].any()
+        assert below[left].any(axis=0).all()  # nothing is lost
+        assert equal[np.ix_(left, left)].sum() == len(left)  # of equal rows, one
+        dropped += count - len(left)
+    assert dropped or count == 1
+
+
+def test_with_more_rows_than_are_compared_none_is_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = np.random.default_rng(1).integers(0, 9, (500, 3)).astype(np.int32)
+    all_compared = minimal(table)
+    monkeypatch.setattr(zones, "_AGAINST", 5)
+    left = minimal(table)
+    assert len(all_compared) < len(left) < len(table)
+    assert set(all_compared) <= set(left)
+
+
+def test_rows_are_told_apart() -> None:
+    rng = np.random.default_rng(2)
+    for count in (1, 5, 400):
+        rows = rng.integers(-2, 2, (count, 4)).astype(np.int16)
+        different, which = distinct(rows)
+        assert (different[which] == rows).all()
+        assert len(different) == len({row.tobytes() for row in rows})
+
+
+def test_each_loop_is_compiled_for_one_kind_of_numbers_only() -> None:
+    # Another kind of array would have users wait for the compiler once more.
+    for instance in (loose_line(0), loose_line(3)):
+        traversed(both_ways(instance), Span(200, 220), BLENDED)
+    assert len(serve.signatures) == 1
+    assert len(zones._not_above.signatures) <= 2
+
+
+def test_lines_that_need_no_traversal_do_not_wait_for_the_compiler() -> None:
+    program = (
+        "import sys, hoistopt, hoistopt.solver.search;"
+        "hoistopt.solve(hoistopt.load_problem(sys.argv[1]));"
+        "assert 'hoistopt.solver.track.line' in sys.modules;"
+        "sys.exit('numba' in sys.modules)"
+    )
+    line = "problems/phillips_unger_1976.toml"
+    assert subprocess.run([sys.executable, "-c", program, line]).returncode == 0

@@ -20,7 +20,7 @@ from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
 from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
-from .track import Following, can_follow
+from .track import can_follow
 
 FIRST_EFFORT, SECOND_EFFORT = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -189,6 +189,8 @@ class _Search:
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""
+        from .track.close import Following  # compiled: half a second to import
+
         return self._beside_neighbourhoods(
             lambda between: Following(
                 self.instance, self.standing, self._evaluate, lambda: self.over, between

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .front import Front
+from .arrays import Steps
+from .front import Front, moves, pairs
 from .line import Line
 from .span import SCALE, Span
 from .ways import EMPTY
@@ -18,39 +19,21 @@ Signature = bytes
 
 @dataclass(frozen=True)
 class Known:
-    """What is known of one signature.
+    """What is known of one cut; signatures without a number are impossible."""
 
-    Attributes
-    ----------
-    rest : array (steps,)
-        Time of the hoist for all that does not touch the left of the cut; the first is
-        the least.
-    gaps : array (crossings, crossings, steps)
-        ``[x, y]``: least time from crossing x to the next y where the rest takes less
-        than the next step of `rest`.
-    """
-
-    rest: Ints
-    gaps: Ints
-
-    def within(self, time: Ints) -> Ints:
-        """Least times between crossings where the rest takes at most so long, by row."""
-        step = np.searchsorted(self.rest, time, side="right") - 1
-        return self.gaps[:, :, np.maximum(step, 0)]
+    number: dict[Signature, int]
+    steps: Steps
 
 
-Beyond = list[dict[Signature, Known]]
+Beyond = list[Known]
 """By cut, from the left."""
 
 
 def narrowed(beyond: Beyond, span: Span, within: Span) -> Beyond:
     """What is known for a span of cycle times, for a part of it."""
     return [
-        {
-            signature: Known(known.rest, span.narrowed(known.gaps, within))
-            for signature, known in here.items()
-        }
-        for here in beyond
+        Known(known.number, known.steps._replace(gaps=span.narrowed(known.steps.gaps, within)))
+        for known in beyond
     ]
 
 
@@ -87,10 +70,9 @@ def learned(other: Line, fronts: list[list[Front]], moves: list[list[int]], span
     ]
 
 
-def _learned(
-    other: Line, cut: int, fronts: list[Front], over: list[int], span: Span
-) -> dict[Signature, Known]:
-    parts: dict[Signature, list[tuple[Ints, Ints]]] = {}
+def _learned(other: Line, cut: int, fronts: list[Front], over: list[int], span: Span) -> Known:
+    number: dict[Signature, int] = {}
+    rests, gaps = [], []
     anchor = min(over)
     # Reversed, crossing k of a signature is crossing (shift - k): the anchor stays.
     shift = 0 if other.source[anchor] < other.target[anchor] else 2
@@ -98,43 +80,49 @@ def _learned(
     carried = int(loads[over].sum())
     for front in fronts:
         count = len(front.shape)
-        seen = front.moves()
-        empties = (seen == EMPTY).sum(axis=1)
-        rest = front.cost - carried + empties * other.lengths[cut]
-        first = beginning(other, over, seen)
-        gaps = front.gaps(NOTHING)
-        for begin in np.unique(first):
-            rows = np.flatnonzero(first == begin)
+        ids, which = distinct(front.ids)
+        seen = moves(front.shape, ids)
+        start, end = np.array(pairs(front.shape)).T
+        for kind, begin in enumerate(beginning(other, over, seen)):
             turned = (begin + shift - np.arange(count)) % count
-            mine = seen[np.ix_(rows, turned)]
+            mine = seen[kind, turned]
             # What lies between the time seen from here and seen from there.
             way = np.where(np.arange(count) % 2 == 0, 1, -1) * other.lengths[cut]
-            lag = np.where(mine == EMPTY, way, loads[mine]).T
-            part = gaps[np.ix_(turned, turned, rows)].transpose(1, 0, 2)
-            part = np.where(part > NOTHING, part + SCALE * (lag[:, None] - lag[None]), NOTHING)
-            different, which = distinct(mine)
-            for number, signature in enumerate(different):
-                some = np.flatnonzero(which == number)
-                parts.setdefault(signature.tobytes(), []).append(
-                    (part[:, :, some], rest[rows[some]])
-                )
-    return {signature: _known(found, span) for signature, found in parts.items()}
+            lag = np.where(mine == EMPTY, way, loads[mine])
+            rows = np.flatnonzero(which == kind)
+            rest, apart = _steps(front.cost[rows], front.apart[rows], span)
+            # From crossing to crossing, time runs backwards too.
+            x, y = np.argsort(turned)[end], np.argsort(turned)[start]
+            part = np.full((len(rest), count, count), NOTHING, np.int32)
+            part[:, x, y] = apart + SCALE * (lag[x] - lag[y])
+            number[mine.tobytes()] = len(number)
+            empties = int((mine == EMPTY).sum())
+            rests.append(rest - carried + empties * other.lengths[cut])
+            gaps.append(part.reshape(-1))
+    return Known(
+        number,
+        Steps(
+            np.cumsum([0, *map(len, rests)]),
+            np.concatenate(rests),
+            np.cumsum([0, *map(len, gaps[:-1])]),
+            np.concatenate(gaps),
+        ),
+    )
 
 
-def _known(found: list[tuple[Ints, Ints]], span: Span) -> Known:
-    gaps = np.concatenate([gap for gap, _ in found], axis=2)
-    rest = np.concatenate([time for _, time in found])
-    order = np.argsort(rest, kind="stable")
-    rest = rest[order]
-    low, high = (np.minimum.accumulate(end, axis=2) for end in span.ends(gaps[:, :, order]))
-    last = np.flatnonzero(np.diff(rest, append=rest[-1] + 1))
-    if len(last) > _STEPS:
+def _steps(cost: Ints, apart: Ints, span: Span) -> tuple[Ints, Ints]:
+    """Costs in rising order, and the least times of all rows below the next of them."""
+    order = np.argsort(cost, kind="stable")
+    cost = cost[order]
+    first = np.flatnonzero(np.diff(cost, prepend=cost[0] - 1))
+    if len(first) > _STEPS:
         # Several steps become one: as cheap as its first, as free as its last.
-        kept = np.linspace(0, len(last), _STEPS + 1).astype(int)
-        starts, last = last[kept[:-1]], last[kept[1:] - 1]
-    else:
-        starts = last
-    return Known(rest[starts], span.below(low[:, :, last], high[:, :, last]))
+        first = first[np.linspace(0, len(first), _STEPS + 1).astype(int)[:-1]]
+    low, high = (
+        np.minimum.accumulate(np.minimum.reduceat(end, first, axis=0), axis=0)
+        for end in span.ends(apart[order])
+    )
+    return cost[first], span.below(low, high)
 
 
 _STEPS = 256

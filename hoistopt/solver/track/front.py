@@ -11,14 +11,15 @@ from .ways import EMPTY, PASSING, Shape
 from .zones import Ints, distinct, minimal
 
 
-def outgoing(shape: Shape) -> list[int]:
-    """Crossings that what happens on the left may hold up."""
-    return [place for place, (way, kind) in enumerate(shape) if way == "R" or kind != EMPTY]
+def pairs(shape: Shape) -> list[tuple[int, int]]:
+    """Crossings whose least times say all about the left of a cut.
 
-
-def incoming(shape: Shape) -> list[int]:
-    """Crossings that what happens on the left may have to wait for."""
-    return [place for place, (way, kind) in enumerate(shape) if way == "L" or kind != EMPTY]
+    From one that what happens there may have to wait for, to the next of another that it
+    may hold up.
+    """
+    outgoing = [place for place, (way, kind) in enumerate(shape) if way == "R" or kind != EMPTY]
+    incoming = [place for place, (way, kind) in enumerate(shape) if way == "L" or kind != EMPTY]
+    return [(start, end) for end in outgoing for start in incoming if start != end]
 
 
 @dataclass
@@ -31,8 +32,8 @@ class Front:
         Begins with a crossing to the right.
     ids : array (rows, passing)
         Moves at the PASSING places of the shape.
-    apart : array (outgoing, incoming, rows)
-        Least time from an incoming crossing to the next of an outgoing one.
+    apart : array (rows, pairs)
+        Least times between crossings, by the pairs of the shape.
     cost : array (rows,)
         Least time of the hoist for all that begins or ends left of the cut.
     came : array (rows, 4)
@@ -51,9 +52,7 @@ class Front:
 
     def take(self, rows: Ints) -> Front:
         """Some of the rows."""
-        return Front(
-            self.shape, self.ids[rows], self.apart[:, :, rows], self.cost[rows], self.came[rows]
-        )
+        return Front(self.shape, self.ids[rows], self.apart[rows], self.cost[rows], self.came[rows])
 
     @staticmethod
     def joined(parts: list[Front]) -> Front:
@@ -63,32 +62,18 @@ class Front:
         return Front(
             parts[0].shape,
             np.concatenate([part.ids for part in parts]),
-            np.concatenate([part.apart for part in parts], axis=2),
+            np.concatenate([part.apart for part in parts]),
             np.concatenate([part.cost for part in parts]),
             np.concatenate([part.came for part in parts]),
         )
 
-    def moves(self) -> Ints:
-        """Crossings of every row, array (rows, crossings): moves, or EMPTY."""
-        found = np.empty((len(self), len(self.shape)), np.int16)
-        slot = 0
-        for place, (_, kind) in enumerate(self.shape):
-            if kind == PASSING:
-                found[:, place] = self.ids[:, slot]
-                slot += 1
-            else:
-                found[:, place] = kind
-        return found
 
-    def gaps(self, nothing: int) -> Ints:
-        """``[x, y]``: least time from crossing x to the next y, array (all, all, rows)."""
-        count = len(self.shape)
-        found = np.full((count, count, len(self)), nothing, np.int32)
-        for i, x in enumerate(outgoing(self.shape)):
-            for j, y in enumerate(incoming(self.shape)):
-                if x != y:
-                    found[y, x] = self.apart[i, j]
-        return found
+def moves(shape: Shape, ids: Ints) -> Ints:
+    """Crossings of rows with these passing moves, array (rows, crossings): moves, or EMPTY."""
+    found = np.empty((len(ids), len(shape)), np.int16)
+    found[:] = [kind for _, kind in shape]
+    found[:, [place for place, (_, kind) in enumerate(shape) if kind == PASSING]] = ids
+    return found
 
 
 _BLENDS = 64
@@ -110,20 +95,14 @@ def kept(parts: list[Front], span: Span, width: int) -> tuple[Front, bool]:
         Whether none were blended.
     """
     front = Front.joined(parts)
-    flat = front.apart.reshape(-1, len(front))
-    columns = (
-        [front.cost[None], flat] if span.low == span.high else [front.cost[None], *span.ends(flat)]
-    )
-    table = np.concatenate(columns)
-    if front.ids.shape[1]:
-        _, which = distinct(front.ids)
-        order = np.argsort(which, kind="stable")
-        groups = np.split(order, np.flatnonzero(np.diff(which[order])) + 1)
-    else:
-        groups = [np.arange(len(front))]
+    ends = span.ends(front.apart)[: 1 if span.low == span.high else 2]
+    table = np.concatenate([front.cost[:, None], *ends], axis=1, dtype=np.int32)
+    _, which = distinct(front.ids)
+    order = np.argsort(which, kind="stable")
+    groups = np.split(order, np.flatnonzero(np.diff(which[order])) + 1)
     found, exact = [], True
     for group in groups:
-        rows = group[minimal(table[:, group])]
+        rows = group[minimal(table[group])]
         if len(rows) > width:
             exact = False
             rows = _blended(front, rows, width, span)
@@ -138,20 +117,8 @@ def _blended(front: Front, rows: Ints, width: int, span: Span) -> Ints:
     heads = []
     for some in np.array_split(rows[width - blends :], blends):
         head = some[0]
-        low, high = span.ends(front.apart[:, :, some])
-        front.apart[:, :, head] = span.below(low.min(axis=2), high.min(axis=2))
+        low, high = span.ends(front.apart[some])
+        front.apart[head] = span.below(low.min(axis=0), high.min(axis=0))
         front.cost[head] = front.cost[some].min()
         heads.append(head)
     return np.concatenate([rows[: width - blends], heads])
-
-
-def front_of(shape: Shape, seen: Ints, gaps: Ints, cost: Ints, came: Ints, span: Span) -> Front:
-    """A front of rows whose least times in one turn of the cycle are `gaps`."""
-    later, earlier = outgoing(shape), incoming(shape)
-    apart = np.zeros((len(later), len(earlier), len(cost)), np.int32)
-    for i, x in enumerate(later):
-        for j, y in enumerate(earlier):
-            if x != y:
-                apart[i, j] = span.later(gaps[y, x]) if y > x else gaps[y, x]
-    passing = [place for place, (_, kind) in enumerate(shape) if kind == PASSING]
-    return Front(shape, seen[:, passing], apart, cost, came)

@@ -1,77 +1,255 @@
-"""Times and crossings that come of serving a station, many rows and ways at once."""
+"""Serve a station: every row at the cut on its left in every way, compiled."""
 
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
 
-from .batch import Batch
-from .front import Front, incoming, outgoing
-from .span import SCALE, Span
-from .ways import PASSING
-from .zones import NOTHING, Ints, put_in, tie
+from . import span as span_
+from .arrays import Links, Right, Rows, Steps
+from .span import SCALE
+from .ways import EMPTY
+from .zones import NOTHING, Ints
 
-
-def served(front: Front, batch: Batch, rows: Ints, ways: Ints, span: Span) -> Ints:
-    """Least times between variables, as a way makes them of a row."""
-    old = len(front.shape)
-    count = old + len(batch.before)
-    times = np.full((count, count, len(rows)), NOTHING, np.int32)
-    own = np.arange(count)
-    times[own, own] = 0
-    for i, x in enumerate(outgoing(front.shape)):
-        for j, y in enumerate(incoming(front.shape)):
-            if x != y:
-                apart = front.apart[i, j, rows]
-                times[y, x] = span.sooner(apart) if y > x else apart
-    links = batch.direct
-    for link in range(len(links.time)):
-        x, y = links.start[link, ways], links.end[link, ways]
-        tie(times, x, y, links.least(link, ways, span))
-    each = np.arange(len(rows))
-    for variable in range(old, count):
-        to = np.full((variable, len(rows)), NOTHING, np.int32)
-        links = batch.before[variable - old]
-        for link in range(len(links.time)):
-            least = links.least(link, ways, span)
-            np.maximum(to, times[:variable, links.start[link, ways], each] + least, out=to)
-        since = np.full((variable, len(rows)), NOTHING, np.int32)
-        links = batch.after[variable - old]
-        for link in range(len(links.time)):
-            least = links.least(link, ways, span)
-            went = times[links.end[link, ways], :variable, each].T
-            np.maximum(since, went + least, out=since)
-        put_in(times, variable, to, since)
-    return times
+slope = njit(nogil=True, cache=True)(span_.slope)
+least = njit(nogil=True, cache=True)(span_.least)
 
 
-def crossings(front: Front, batch: Batch, rows: Ints, ways: Ints) -> Ints:
-    """Crossings of the right cut, array (rows, crossings): moves, or EMPTY."""
-    found = batch.move[:, ways].T.astype(np.int16)
-    passing = found == PASSING
-    if passing.any():
-        before = front.moves()[rows]
-        slots = batch.slot[:, ways].T
-        went = np.take_along_axis(before, np.maximum(slots, 0), axis=1)
-        found = np.where(passing, went, found)
-    return found
+@njit(nogil=True, cache=True)
+def sooner(time: int, low: int, high: int) -> int:
+    """The time less one cycle time, which lies between `low` and `high` ticks."""
+    if slope(time) < 0:
+        return time - (SCALE * low - SCALE // 2) + 1
+    return time - (SCALE * high + SCALE // 2) + 1
 
 
-def between_crossings(batch: Batch, ways: Ints, first: Ints, times: Ints, span: Span) -> Ints:
-    """Least times between crossings of the right cut in one turn of the cycle.
+@njit(nogil=True, cache=True)
+def later(time: int, low: int, high: int) -> int:
+    """The time and one cycle time more."""
+    if slope(time) > 0:
+        return time + (SCALE * high + SCALE // 2) - 1
+    return time + (SCALE * low - SCALE // 2) - 1
 
-    Array (crossings, crossings, rows), beginning with crossing `first`.
+
+@njit(nogil=True, cache=True)
+def _moved(time: int, turns: int, low: int, high: int) -> int:
+    """The time with so many cycle times more, or less."""
+    for _ in range(turns):
+        time = later(time, low, high)
+    for _ in range(-turns):
+        time = sooner(time, low, high)
+    return time
+
+
+@njit(nogil=True, cache=True)
+def _impossible(time: int) -> bool:
+    """Whether something would have to come so long after itself."""
+    return least(time) > 0
+
+
+@njit(nogil=True, cache=True)
+def serve(
+    rows: Rows,
+    begin: int,
+    end: int,
+    links: Links,
+    right: Right,
+    steps: Steps,
+    floor: int,
+    low: int,
+    high: int,
+) -> tuple[int, Ints, Ints, Ints, Ints]:
+    """Serve the station for rows from `begin` up to `end`.
+
+    Parameters
+    ----------
+    floor : int
+        Least time on the right, whatever is known of it.
+    low, high : int
+        The span of cycle times.
+
+    Returns
+    -------
+    seen : int
+        How many rows and ways went together by cost.
+    row, way : array (found,)
+        Which of them are possible; `way` counts as in `Right`.
+    cost : array (found,)
+    apart : array (found, crossings * crossings)
+        As in a front, filled up at the end.
     """
-    count = len(batch.move)
-    places = np.arange(count)[:, None] + first
-    turn = (places >= count).astype(np.int32)
-    places = places % count
-    variable, offset = batch.variable[places, ways], batch.offset[places, ways]
-    turn += batch.turn[places, ways].astype(np.int32)
-    rows = np.arange(len(ways))
-    found = times[variable[:, None], variable[None], rows]
-    found += SCALE * (offset[None] - offset[:, None]).astype(np.int32)
-    for turns in range(1, int(turn.max(initial=0)) + 1):
-        on = turn[None] - turn[:, None] >= turns
-        back = turn[:, None] - turn[None] >= turns
-        found = np.where(on, span.later(found), np.where(back, span.sooner(found), found))
-    return found
+    old, count, ways = links.old, links.variables, len(links.cost)
+    crossings = right.seen.shape[1]
+    most = (end - begin) * ways
+    out_row, out_way = np.empty(most, np.int32), np.empty(most, np.int32)
+    out_cost = np.empty(most, np.int64)
+    apart = np.empty((most, crossings * crossings), np.int32)
+    time = np.empty(len(links.time), np.int64)
+    for link in range(len(time)):
+        time[link] = _moved(SCALE * links.time[link], -links.turns[link], low, high)
+    base, times = np.empty((old, old), np.int32), np.empty((count, count), np.int32)
+    gaps = np.empty((crossings, crossings), np.int32)
+    until, since = np.empty(count, np.int32), np.empty(count, np.int32)
+    around = np.empty(crossings, np.int32)
+    looked = found = 0
+    for row in range(begin, end):
+        base[:] = NOTHING
+        for x in range(old):
+            base[x, x] = 0
+        for pair in range(len(rows.start)):
+            x, y = rows.start[pair], rows.end[pair]
+            gap = rows.apart[row, pair]
+            base[x, y] = sooner(gap, low, high) if x > y else gap
+        for way in range(ways):
+            case = rows.passing[row] * ways + way
+            cost = rows.cost[row] + links.cost[way]
+            if cost + floor > high:
+                continue
+            looked += 1
+            if cost + right.rest[case] > high:
+                continue
+            if not _link(base, times, links, time, way, until, since):
+                continue
+            _cross(gaps, times, right, case, low, high)
+            if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
+                continue
+            cost = max(cost, _spent(gaps, low, high) + right.load[case])
+            if cost + right.rest[case] > high:
+                continue
+            out_row[found], out_way[found], out_cost[found] = row, case, cost
+            _put_down(apart, found, gaps, right.seen, case, low, high)
+            found += 1
+    return (
+        looked,
+        out_row[:found].copy(),
+        out_way[:found].copy(),
+        out_cost[:found].copy(),
+        apart[:found].copy(),
+    )
+
+
+@njit(nogil=True, cache=True)
+def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyped-def]
+    """Least times between variables as a way makes them of a row; whether there are any."""
+    old, part = links.old, links.part[way]
+    for link in range(part[0], part[1]):
+        if _impossible(base[links.end[link], links.start[link]] + time[link]):
+            return False
+    for x in range(old):
+        for y in range(old):
+            times[x, y] = base[x, y]
+    for link in range(part[0], part[1]):
+        for x in range(old):
+            until[x] = times[x, links.start[link]] + time[link]
+            since[x] = times[links.end[link], x]
+        if not _follow(times, until, since, old):
+            return False
+    for v in range(old, links.variables):
+        kind = 1 + 2 * (v - old)
+        until[:v] = NOTHING
+        since[:v] = NOTHING
+        for link in range(part[kind], part[kind + 1]):
+            x = links.start[link]
+            for y in range(v):
+                until[y] = max(until[y], np.int32(times[y, x] + time[link]))
+        for link in range(part[kind + 1], part[kind + 2]):
+            x = links.end[link]
+            for y in range(v):
+                since[y] = max(since[y], np.int32(times[x, y] + time[link]))
+        if not _follow(times, until, since, v):
+            return False
+        own = 0
+        for x in range(v):
+            times[x, v] = until[x]
+            times[v, x] = since[x]
+            own = max(own, until[x] + since[x])
+        times[v, v] = own
+    return True
+
+
+@njit(nogil=True, cache=True)
+def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
+    """What follows from ways to something and on from it; whether it is possible."""
+    for x in range(count):
+        if _impossible(until[x] + since[x]):
+            return False
+    for x in range(count):
+        went = until[x]
+        for y in range(count):
+            times[x, y] = max(times[x, y], np.int32(went + since[y]))
+    return True
+
+
+@njit(nogil=True, cache=True)
+def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
+    """Least times between crossings in one turn of the cycle."""
+    count = len(gaps)
+    for x in range(count):
+        variable, offset = right.variable[case, x], right.offset[case, x]
+        turn = right.turn[case, x]
+        for y in range(count):
+            gap = times[variable, right.variable[case, y]] + (right.offset[case, y] - offset)
+            turns = right.turn[case, y] - turn
+            gaps[x, y] = gap if turns == 0 else _moved(gap, turns, low, high)
+
+
+@njit(nogil=True, cache=True)
+def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ignore[no-untyped-def]
+    """Add what must happen on the right; whether that is possible in the time left for it."""
+    count = len(gaps)
+    for x in range(0, count, 2):
+        gaps[x, x + 1] = max(gaps[x, x + 1], right.between[case, x // 2])
+    known = right.known[case]
+    if known >= 0:
+        begin = steps.begin[known]
+        after = begin + np.searchsorted(
+            steps.rest[begin : steps.begin[known + 1]], left, side="right"
+        )
+        place = steps.place[known] + (max(after - 1, begin) - begin) * count * count
+        start = right.start[case]
+        for x in range(count):
+            row = place + count * (x - start if x >= start else x - start + count)
+            for y in range(count):
+                gap = steps.gaps[row + (y - start if y >= start else y - start + count)]
+                if x > y:
+                    gap = sooner(gap, low, high)
+                gaps[x, y] = max(gaps[x, y], gap)
+    for x in range(count):
+        for y in range(x + 1):
+            if _impossible(gaps[x, y] + gaps[y, x] if x != y else gaps[x, x]):
+                return False
+    # All that follows (Floyd and Warshall).
+    for k in range(count):
+        for y in range(count):
+            around[y] = gaps[k, y]
+        for x in range(count):
+            went = gaps[x, k]
+            for y in range(count):
+                gaps[x, y] = max(gaps[x, y], np.int32(went + around[y]))
+        for x in range(count):
+            if _impossible(gaps[x, x]):
+                return False
+    return True
+
+
+@njit(nogil=True, cache=True)
+def _spent(gaps, low, high):  # type: ignore[no-untyped-def]
+    """Least time on the left of the cut, but for loads that go right."""
+    count, spent = len(gaps), 0
+    for x in range(1, count, 2):
+        y = (x + 1) % count
+        spent += least(later(gaps[x, y], low, high) if x > y else gaps[x, y])
+    return spent
+
+
+@njit(nogil=True, cache=True)
+def _put_down(apart, place, gaps, seen, case, low, high):  # type: ignore[no-untyped-def]
+    """Write least times from incoming to outgoing crossings, in the order of `front.pairs`."""
+    count, at = len(gaps), 0
+    for x in range(count):
+        if x % 2 == 0 or seen[case, x] != EMPTY:
+            for y in range(count):
+                if x != y and (y % 2 == 1 or seen[case, y] != EMPTY):
+                    gap = gaps[y, x]
+                    apart[place, at] = later(gap, low, high) if y > x else gap
+                    at += 1

@@ -14,7 +14,7 @@ times that just fits the span then never comes to nothing, which would look like
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import overload
+from typing import Any
 
 import numpy as np
 
@@ -39,52 +39,19 @@ class Span:
         """Whether it holds all of another's cycle times."""
         return self.low <= other.low and other.high <= self.high
 
-    @property
-    def _shortest(self) -> int:
-        return SCALE * self.low - SCALE // 2
-
-    @property
-    def _longest(self) -> int:
-        return SCALE * self.high + SCALE // 2
-
-    @overload
-    def sooner(self, times: int) -> int: ...
-    @overload
-    def sooner(self, times: Ints) -> Ints: ...
-    def sooner(self, times: Ints | int) -> Ints | int:
-        """The times less one cycle time."""
-        if isinstance(times, int):
-            return times - (self._shortest if _slope(times) < 0 else self._longest) + 1
-        taken = np.where(_slope(times) < 0, np.int32(self._shortest), np.int32(self._longest))
-        return times - taken + np.int32(1)
-
-    @overload
-    def later(self, times: int) -> int: ...
-    @overload
-    def later(self, times: Ints) -> Ints: ...
-    def later(self, times: Ints | int) -> Ints | int:
-        """The times and one cycle time more."""
-        if isinstance(times, int):
-            return times + (self._longest if _slope(times) > 0 else self._shortest) - 1
-        added = np.where(_slope(times) > 0, np.int32(self._longest), np.int32(self._shortest))
-        return times + added - np.int32(1)
-
-    def least(self, times: Ints) -> Ints:
-        """The times in plain ticks, at whatever cycle time makes them shortest."""
-        return -((_slope(times) - times) // SCALE)
-
     def ends(self, times: Ints) -> tuple[Ints, Ints]:
         """The times in plain ticks at the shortest and at the longest cycle time."""
-        slope = _slope(times)
-        least = self.least(times)
+        turns, shortest = slope(times), least(times)
         wide = self.high - self.low
-        return least + np.maximum(slope, 0) * wide, least + np.maximum(-slope, 0) * wide
+        if not wide:
+            return shortest, shortest
+        return shortest + np.maximum(turns, 0) * wide, shortest + np.maximum(-turns, 0) * wide
 
     def narrowed(self, times: Ints, within: Span) -> Ints:
         """The times for a part of the span."""
-        slope = _slope(times)
+        turns = slope(times)
         low, high = within.low - self.low, self.high - within.high
-        more = np.where(slope > 0, slope * high, -slope * low)
+        more = np.where(turns > 0, turns * high, -turns * low)
         return np.where(times > NOTHING // 2, times + SCALE * more, NOTHING).astype(np.int32)
 
     def below(self, low: Ints, high: Ints) -> Ints:
@@ -92,15 +59,17 @@ class Span:
         wide = self.high - self.low
         if not wide:
             return (SCALE * low).astype(np.int32)
-        slope = np.clip(np.rint((low - high) / wide), -1, 1).astype(np.int32)
-        least = np.minimum(low - np.maximum(slope, 0) * wide, high - np.maximum(-slope, 0) * wide)
-        return (SCALE * least - SCALE // 2 * np.abs(slope) + slope).astype(np.int32)
+        turns = np.clip(np.rint((low - high) / wide), -1, 1).astype(np.int32)
+        least = np.minimum(low - np.maximum(turns, 0) * wide, high - np.maximum(-turns, 0) * wide)
+        return (SCALE * least - SCALE // 2 * np.abs(turns) + turns).astype(np.int32)
 
 
-@overload
-def _slope(times: int) -> int: ...
-@overload
-def _slope(times: Ints) -> Ints: ...
-def _slope(times: Ints | int) -> Ints | int:
-    """How often the cycle time was taken off."""
+def slope(times: Any) -> Any:
+    """How often the cycle time was taken off; of one time, or of an array."""
     return ((times + _SLOPES // 2) & (_SLOPES - 1)) - _SLOPES // 2
+
+
+def least(times: Any) -> Any:
+    """In plain ticks, at whatever cycle time makes them shortest."""
+    without_turns = (times + _SLOPES // 2) & -_SLOPES
+    return -(-without_turns // SCALE)

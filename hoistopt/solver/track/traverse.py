@@ -7,18 +7,20 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from .arrays import Rows
 from .batch import Batch, batches
-from .beyond import Beyond, Known, beginning, learned
-from .front import Front, front_of, kept
-from .least import NEVER, least_between, least_rest
+from .beyond import Beyond, learned
+from .cut import NOTHING_KNOWN, Crossed, Cut, nowhere
+from .front import Front, kept, moves, pairs
+from .least import NEVER, least_rest
 from .line import Line
-from .serve import between_crossings, crossings, served
-from .span import MOST_TURNS, SCALE, Span
-from .ways import EMPTY, PASSING, Shape, Way, Ways
-from .zones import Ints, close, distinct
+from .serve import serve
+from .span import MOST_TURNS, Span
+from .ways import Shape, Way, Ways
+from .zones import Ints, distinct
 
-_AT_ONCE = 4096
-"""Rows worked on at a time, so that they stay in the processor's cache."""
+_AT_ONCE = 1 << 15
+"""Rows and ways worked on at a time, before it is asked whether to stop."""
 
 
 @dataclass
@@ -61,11 +63,11 @@ class Track:
     def __init__(self, line: Line) -> None:
         self.line = line
         self.stations = [Ways(line, number) for number in range(len(line.stations))]
-        self.over = [line.crossing(cut) for cut in range(len(line.lengths))]
-        self.loads = np.array([*line.duration, 0], np.int64)
+        self.cuts = [Cut(line, cut) for cut in range(len(line.lengths))]
         self._ways: list[dict[Shape, list[Way]]] = [{} for _ in self.stations]
         self._batches: list[dict[Shape, list[Batch]]] = [{} for _ in self.stations]
-        self._between = [least_between(line, cut) for cut in range(len(self.over))]
+        self._passing: list[dict[Shape, dict[bytes, int]]] = [{} for _ in self.stations]
+        self._crossed: list[dict[tuple[Shape, int], Crossed]] = [{} for _ in self.stations]
         self._rest = least_rest(line)
 
     def ways(self, number: int, shape: Shape) -> list[Way]:
@@ -78,7 +80,7 @@ class Track:
 
     def learned(self, traversal: Traversal, span: Span) -> Beyond:
         """What a traversal for these cycle times says to one in the other direction."""
-        return learned(self.line, traversal.fronts, self.over, span)
+        return learned(self.line, traversal.fronts, [cut.over for cut in self.cuts], span)
 
     def traverse(
         self,
@@ -103,7 +105,7 @@ class Track:
         nothing = Front(
             (),
             np.zeros((1, 0), np.int16),
-            np.zeros((0, 0, 1), np.int32),
+            np.zeros((1, 0), np.int32),
             np.zeros(1, np.int64),
             np.zeros((1, 4), np.int64),
         )
@@ -112,20 +114,14 @@ class Track:
         for number in range(last + 1):
             parts: dict[Shape, list[Front]] = {}
             for index, front in enumerate(here):
-                for batch in self._batches_of(number, front.shape):
-                    for rows, ways in self._pairs(number, front, batch, span, beyond):
-                        if max(len(front.shape) + len(batch.before), len(batch.move)) > MOST_TURNS:
-                            found.overfull = True
-                            return found
-                        found.rows += len(rows)
-                        if number == last:
-                            self._end(found, index, front, batch, rows, ways, span)
-                        else:
-                            self._serve(
-                                number, index, front, batch, rows, ways, span, beyond, parts
-                            )
+                for part in range(len(self._batches_of(number, front.shape))):
+                    for fronts in self._served(found, number, index, front, part, span, beyond):
+                        for served in fronts:
+                            parts.setdefault(served.shape, []).append(served)
                         if stop(found):
                             return found
+                    if found.overfull:
+                        return found
             if number < last:
                 here = []
                 for shape in sorted(parts):
@@ -147,190 +143,82 @@ class Track:
             last = number == len(self.stations) - 1
             ways = self.ways(number, shape)
             known[shape] = [
-                batch for batch in batches(ways, len(shape)) if (len(batch.move) == 0) == last
+                batch for batch in batches(ways, len(shape)) if (batch.move.shape[1] == 0) == last
             ]
         return known[shape]
 
-    def _pairs(
-        self, number: int, front: Front, batch: Batch, span: Span, beyond: Beyond | None
-    ) -> Iterator[tuple[Ints, Ints]]:
-        """Rows and ways that may go together, by cost."""
-        cost = front.cost[:, None] + batch.cost[None, :]
-        fits = cost <= span.high
-        if number < len(self.over) and beyond is None:
-            rest = self._rest[number].get(len(batch.move) // 2, NEVER)
-            fits = cost + rest <= span.high
-        rows, ways = np.nonzero(fits)
-        for first in range(0, len(rows), _AT_ONCE):
-            yield rows[first : first + _AT_ONCE], ways[first : first + _AT_ONCE]
-
-    def _end(
+    def _served(
         self,
         found: Traversal,
-        index: int,
-        front: Front,
-        batch: Batch,
-        rows: Ints,
-        ways: Ints,
-        span: Span,
-    ) -> None:
-        """The last station."""
-        fine = np.flatnonzero(_possible(served(front, batch, rows, ways, span), span))
-        cost = front.cost[rows[fine]] + batch.cost[ways[fine]]
-        known = self.ways(len(self.stations) - 1, front.shape)
-        for place in fine[np.argsort(cost, kind="stable")][:20]:
-            way = known[int(batch.numbers[ways[place]])]
-            found.ends.append((index, int(rows[place]), way))
-
-    def _serve(
-        self,
         number: int,
         index: int,
         front: Front,
-        batch: Batch,
-        rows: Ints,
-        ways: Ints,
+        part: int,
         span: Span,
         beyond: Beyond | None,
-        parts: dict[Shape, list[Front]],
-    ) -> None:
-        """Serve a station in the given ways, and put what is possible into `parts`."""
-        seen = crossings(front, batch, rows, ways)
-        first, seen, shapes, which, known, whose = self._sorted(number, seen, beyond)
-        cost = front.cost[rows] + batch.cost[ways]
-        if known:
-            rest = np.array([NEVER if one is None else int(one.rest[0]) for one in known])[whose]
-            keep = cost + rest <= span.high
-            if not keep.all():
-                rows, ways, seen, first = rows[keep], ways[keep], seen[keep], first[keep]
-                cost, which, whose, rest = cost[keep], which[keep], whose[keep], rest[keep]
-        else:
-            rest = np.full(len(rows), self._rest[number][seen.shape[1] // 2])
-        if not len(rows):
-            return
-        times = served(front, batch, rows, ways, span)
-        fine = _possible(times, span)
-        if not fine.any():
-            return
-        if not fine.all():
-            rows, ways, seen, first, times = (
-                rows[fine],
-                ways[fine],
-                seen[fine],
-                first[fine],
-                times[:, :, fine],
-            )
-            cost, which, whose, rest = cost[fine], which[fine], whose[fine], rest[fine]
-        gaps = between_crossings(batch, ways, first, times, span)
-        self._look_beyond(number, seen, gaps, known, whose, span.high - cost, span)
-        cost = np.maximum(cost, self._spent(seen, gaps, span))
-        fine = _possible(gaps, span) & (cost + rest <= span.high)
-        for number_, shape in enumerate(shapes):
-            some = np.flatnonzero(fine & (which == number_))
-            if len(some):
-                came = np.stack(
-                    [np.full(len(some), index), rows[some], batch.numbers[ways[some]], first[some]],
-                    axis=1,
-                )
-                parts.setdefault(shape, []).append(
-                    front_of(shape, seen[some], gaps[:, :, some], cost[some], came, span)
-                )
+    ) -> Iterator[list[Front]]:
+        """Serve a station in the ways of a batch: some of what is possible at a time.
 
-    def _sorted(
-        self, number: int, seen: Ints, beyond: Beyond | None
-    ) -> tuple[Ints, Ints, list[Shape], Ints, list[Known | None], Ints]:
-        """Where rows begin, the shapes they have, and what is known of their signatures.
-
-        Returns
-        -------
-        first : array (rows,)
-        turned : array (rows, crossings)
-            Crossings, beginning there.
-        shapes : list of Shape
-        which : array (rows,)
-            The shape of each.
-        known : list
-        whose : array (rows,)
-            What is known of each; nothing where `known` is empty.
+        At the last station that is nothing, and the ways are put among the ends.
         """
-        line, over = self.line, self.over[number]
-        count = seen.shape[1]
-        ends = [m for m in over if m in line.stations[number + 1].moves]
-        anchor = min(ends) if ends else min(over)
-        first = (seen == anchor).argmax(axis=1)
-        if line.source[anchor] > line.target[anchor]:
-            first = (first - 1) % count  # a crossing to the right comes first
-        turned = np.take_along_axis(seen, (first[:, None] + np.arange(count)) % count, axis=1)
-        kinds = np.where(turned == EMPTY, EMPTY, np.where(np.isin(turned, ends), turned, PASSING))
-        different, which = distinct(kinds)
-        way = ("R", "L")
-        shapes: list[Shape] = [
-            tuple((way[place % 2], int(kind)) for place, kind in enumerate(row))
-            for row in different
-        ]
-        known: list[Known | None] = []
-        whose = np.zeros(len(seen), np.int64)
-        if beyond is not None:
-            start = beginning(line, over, turned)
-            signed = np.take_along_axis(turned, (start[:, None] + np.arange(count)) % count, axis=1)
-            signatures, whose = distinct(signed)
-            known = [beyond[number].get(row.tobytes()) for row in signatures]
-        return first, turned, shapes, which, known, whose
+        batch = self._batches_of(number, front.shape)[part]
+        links, crossings = batch.links, batch.move.shape[1]
+        last = number == len(self.cuts)
+        floor = 0
+        if not last and beyond is None:
+            floor = self._rest[number].get(crossings // 2, NEVER)
+        if front.cost.min() + links.cost.min() + floor > span.high:
+            return
+        if max(links.variables, crossings) > MOST_TURNS:
+            found.overfull = True
+            return
+        steps = beyond[number].steps if beyond is not None and not last else NOTHING_KNOWN
+        if last:
+            passing, right = np.zeros(len(front), np.int64), nowhere(len(links.cost))
+        else:
+            passing, crossed = self._crossed_by(number, front, part)
+            right = crossed.knowing(beyond[number] if beyond is not None else None, floor)
+        start, end = np.array(pairs(front.shape), np.int64).reshape(-1, 2).T.copy()
+        rows = Rows(front.apart, front.cost, passing, start, end)
+        ways = len(links.cost)
+        many = max(1, _AT_ONCE // ways)
+        for begin in range(0, len(front), many):
+            looked, row, case, cost, apart = serve(
+                rows,
+                begin,
+                min(begin + many, len(front)),
+                links,
+                right,
+                steps,
+                floor,
+                span.low,
+                span.high,
+            )
+            found.rows += looked
+            way = batch.numbers[case % ways]
+            if last:
+                known = self.ways(number, front.shape)
+                for one in np.argsort(cost, kind="stable")[:_ENDS]:
+                    found.ends.append((index, int(row[one]), known[way[one]]))
+                yield []
+            else:
+                came = np.stack([np.full(len(row), index), row, way, right.first[case]], axis=1)
+                yield crossed.fronts(case, apart, cost, came)
 
-    def _look_beyond(
-        self,
-        number: int,
-        seen: Ints,
-        gaps: Ints,
-        known: list[Known | None],
-        whose: Ints,
-        left: Ints,
-        span: Span,
-    ) -> None:
-        """Add what must happen on the right of the cut; `left` is the time left for it."""
-        count = len(gaps)
-        between = self._between[number]
-        for x in range(0, count, 2):
-            y = (x + 1) % count
-            least = SCALE * between[seen[:, x], seen[:, y]]
-            np.maximum(gaps[x, y], span.sooner(least) if x > y else least, out=gaps[x, y])
-        if 0 < len(known) <= _FEW:
-            for which, one in enumerate(known):
-                some = np.flatnonzero(whose == which)
-                if one is not None and len(some):
-                    more = self._turned(number, seen[some[0]], one.within(left[some]), span)
-                    if len(some) == len(seen):
-                        np.maximum(gaps, more, out=gaps)
-                    else:
-                        gaps[:, :, some] = np.maximum(gaps[:, :, some], more)
-        close(gaps)
-
-    def _turned(self, number: int, seen: Ints, gaps: Ints, span: Span) -> Ints:
-        """Least gaps of a signature as least times in one turn of the cycle of a row."""
-        count = len(seen)
-        start = int(beginning(self.line, self.over[number], seen[None])[0])
-        place = (np.arange(count) - start) % count
-        turned = gaps[np.ix_(place, place)]
-        around = np.arange(count)[:, None] > np.arange(count)[None]
-        turned[around] = span.sooner(turned[around])
-        return turned
-
-    def _spent(self, seen: Ints, gaps: Ints, span: Span) -> Ints:
-        """Least time on the left of the cut."""
-        count = len(gaps)
-        spent = np.zeros(len(seen), np.int64)
-        for x in range(1, count, 2):
-            y = (x + 1) % count
-            spent += span.least(span.later(gaps[x, y]) if x > y else gaps[x, y])
-        rightward = seen[:, 0::2]
-        return spent + self.loads[rightward].sum(axis=1)
+    def _crossed_by(self, number: int, front: Front, part: int) -> tuple[Ints, Crossed]:
+        """How the ways of a batch cross the next cut, and which passing moves each row has."""
+        shape = front.shape
+        batch = self._batches_of(number, shape)[part]
+        different, which = distinct(front.ids)
+        known = self._passing[number].setdefault(shape, {})
+        places = np.array([known.setdefault(ids.tobytes(), len(known)) for ids in different])
+        crossed = self._crossed[number].get((shape, part))
+        if crossed is None or len(crossed.which) < len(known) * len(batch.numbers):
+            ids = np.array([np.frombuffer(one, different.dtype) for one in known])
+            crossed = self.cuts[number].crossed(batch, moves(shape, ids))
+            self._crossed[number][shape, part] = crossed
+        return places[which], crossed
 
 
-def _possible(times: Ints, span: Span) -> Ints:
-    """By row, whether there are such times: none has to come later than itself."""
-    own = np.arange(len(times))
-    return np.asarray((span.least(times[own, own]) <= 0).all(axis=0))
-
-
-_FEW = 8
-"""Up to so many signatures at a time, more than their least cost is looked at."""
+_ENDS = 20
+"""So many of the cheapest ends are kept at a time."""

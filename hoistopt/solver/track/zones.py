@@ -1,4 +1,4 @@
-"""Sets of times given by least time differences, many at once."""
+"""Rows of times: which make others needless, and which differ."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from numba import njit
 
 Ints = npt.NDArray[Any]
 
@@ -13,94 +14,115 @@ NOTHING = -(1 << 29)
 """No lower bound on a difference; three of them still fit the numbers used."""
 
 
-def tie(times: Ints, x: Ints, y: Ints, least: Ints) -> None:
-    """Add a least time from variable x to variable y, and all that follows from it, in place.
-
-    Parameters
-    ----------
-    times : array (variables, variables, rows)
-        ``[x, y]``: least time from x to y, with all consequences.
-    x, y, least : array (rows,)
-    """
-    rows = np.arange(times.shape[2])
-    until = times[:, x, rows] + least
-    since = times[y, :, rows].T
-    np.maximum(times, until[:, None, :] + since[None, :, :], out=times)
-
-
-def put_in(times: Ints, variable: int, to: Ints, since: Ints) -> None:
-    """Add a variable, and all that follows from it, in place.
-
-    Parameters
-    ----------
-    times : array (variables, variables, rows)
-        With nothing known of `variable`, which all before it are older than.
-    to, since : array (variable, rows)
-        Least time from each older variable to it, from it to each older one, with all
-        consequences.
-    """
-    older = times[:variable, :variable]
-    np.maximum(older, to[:, None, :] + since[None, :, :], out=older)
-    times[:variable, variable] = to
-    times[variable, :variable] = since
-    times[variable, variable] = (to + since).max(axis=0, initial=0)
-
-
-def close(times: Ints) -> None:
-    """Every consequence of least times, in place (Floyd and Warshall)."""
-    for k in range(len(times)):
-        np.maximum(times, times[:, k, None, :] + times[None, k, :, :], out=times)
-
-
-def minimal(columns: Ints) -> Ints:
+def minimal(table: Ints) -> Ints:
     """Rows that no other row lies below or on in every column; of equal rows, one.
 
-    Of many rows, some that others lie below may be left over, of very many all but equals.
+    Of very many rows, some that others lie below may be left over.
 
     Parameters
     ----------
-    columns : array (columns, rows)
+    table : array (rows, columns)
     """
-    count = columns.shape[1]
-    if count < 2:
-        return np.arange(count)
-    order = np.lexsort((*columns, columns.sum(axis=0)))
-    ranked = columns[:, order]
-    if count > _MANY:
-        different = (ranked[:, 1:] != ranked[:, :-1]).any(axis=0)
-        return order[np.concatenate([[True], different])]
-    found = []
-    kept = ranked[:, :0]
-    for first in range(0, count, _BLOCK):
-        block = ranked[:, first : first + _BLOCK]
-        alive = np.arange(block.shape[1])
-        if kept.shape[1]:
-            alive = np.flatnonzero(~_below(kept, block).any(axis=0))
-        # Sorted by sum, a row can only lie above earlier ones, or be equal to them.
-        among = block[:, alive]
-        alive = alive[~np.triu(_below(among, among), 1).any(axis=0)]
-        if kept.shape[1] < _AGAINST:
-            kept = np.concatenate([kept, block[:, alive]], axis=1)[:, :_AGAINST]
-        found.append(order[first + alive])
-    return np.concatenate(found)
+    order = np.argsort(table.sum(axis=1), kind="stable")
+    return order[_not_above(table[order], _AGAINST)]
 
 
-def _below(low: Ints, high: Ints) -> Ints:
-    """Whether rows of the one lie below or on rows of the other, array (low, high)."""
-    found = low[0][:, None] <= high[0][None]
-    for column in range(1, len(low)):
-        found &= low[column][:, None] <= high[column][None]
-        if not found.any():
-            break
-    return found
+_AGAINST = 1 << 16
+"""Rows are compared with so many of the lowest, for which there is a table of bits."""
+
+_PARTS = 32
+"""Ranges a column is divided into, to find in that table what may lie below a row."""
 
 
-_BLOCK, _AGAINST, _MANY = 256, 64, 3000
+@njit(nogil=True, cache=True)
+def _not_above(table: Ints, against: int) -> Ints:
+    """Rows that no earlier one lies below or on; sorted by their sums, no later one does."""
+    count, columns = table.shape
+    lowest = min(count, against)
+    words = (lowest + 63) // 64
+    one = np.uint64(1)
+    part = np.empty((count, columns), np.uint8)
+    below = np.zeros((columns, _PARTS, words), np.uint64)
+    for column in range(columns):
+        least = most = table[0, column]
+        for row in range(count):
+            least, most = min(least, table[row, column]), max(most, table[row, column])
+        for row in range(count):
+            part[row, column] = (table[row, column] - least) * _PARTS // (most - least + 1)
+            if row < lowest:
+                below[column, part[row, column], row // 64] |= one << np.uint64(row % 64)
+        for number in range(1, _PARTS):
+            for word in range(words):
+                below[column, number, word] |= below[column, number - 1, word]
+    kept = np.empty(count, np.int64)
+    found = 0
+    for row in range(count):
+        above = False
+        earlier = min(row, lowest)
+        for word in range((earlier + 63) // 64):
+            bits = below[0, part[row, 0], word]
+            if word == earlier // 64:
+                bits &= (one << np.uint64(earlier % 64)) - one
+            column = 1
+            while bits and column < columns:
+                bits &= below[column, part[row, column], word]
+                column += 1
+            other = 64 * word
+            while bits and not above:
+                above = bool(bits & one) and _lies_below(table, other, row)
+                bits >>= one
+                other += 1
+            if above:
+                break
+        if not above:
+            kept[found] = row
+            found += 1
+    return kept[:found].copy()
+
+
+@njit(nogil=True, cache=True)
+def _lies_below(table: Ints, low: int, high: int) -> bool:
+    """Whether one row of a table lies below or on another in every column."""
+    column = 0
+    while column < table.shape[1] and table[low, column] <= table[high, column]:
+        column += 1
+    return bool(column == table.shape[1])
 
 
 def distinct(rows: Ints) -> tuple[Ints, Ints]:
     """The different rows, and which of them each is."""
     if (rows == rows[0]).all():
         return rows[:1], np.zeros(len(rows), np.int64)
-    different, which = np.unique(rows, axis=0, return_inverse=True)
-    return different, which.reshape(-1)
+    first, which = _distinct(rows)
+    return rows[first], which
+
+
+@njit(nogil=True, cache=True)
+def _distinct(rows: Ints) -> tuple[Ints, Ints]:
+    """The first of each kind of rows, and the kind of each row, by hashing."""
+    count, columns = rows.shape
+    size = 16
+    while size < 2 * count:
+        size *= 2
+    slots = np.full(size, -1, np.int64)
+    first, which = np.empty(count, np.int64), np.empty(count, np.int64)
+    found = 0
+    for row in range(count):
+        number = 0
+        for column in range(columns):
+            number = (number * 1000003 + rows[row, column]) & 0xFFFFFFFF
+        slot = (number ^ (number >> 15)) & (size - 1)
+        while slots[slot] >= 0:
+            kind = first[slots[slot]]
+            column = 0
+            while column < columns and rows[kind, column] == rows[row, column]:
+                column += 1
+            if column == columns:
+                break
+            slot = (slot + 1) & (size - 1)
+        if slots[slot] < 0:
+            slots[slot] = found
+            first[found] = row
+            found += 1
+        which[row] = slots[slot]
+    return first[:found].copy(), which
