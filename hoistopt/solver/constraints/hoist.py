@@ -45,7 +45,10 @@ def _around_the_cycle(variables: Variables, a: int, b: int) -> None:
 
 
 def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
-    """Whether from a around the cycle to b is time enough as the first move is between."""
+    """Whether there is time enough from a to the next cycle's b, as the first move is between.
+
+    Always so where times obey the triangle inequality; measured ones need not.
+    """
     first, gaps = variables.first, variables.instance.gaps
     return first not in (a, b) and gaps[a][first] + gaps[first][b] >= gaps[a][b]
 
