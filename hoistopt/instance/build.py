@@ -203,11 +203,13 @@ class _Builder:
                         f'recipe "{recipe}": no station of stage {out_of.stage} ("{stay.label}") '
                         "can be both reached and left by the hoist"
                     )
-                self.stays[index] = replace(stay, places=places)
+                if len(places) < len(stay.places):
+                    self.stays[index] = replace(stay, places=places)
                 for end, move in (("target", into), ("source", out_of)):
                     routes = tuple(r for r in move.routes if getattr(r, end) in places)
-                    changed |= len(routes) < len(move.routes)
-                    self.moves[move.index] = replace(move, routes=routes)
+                    if len(routes) < len(move.routes):
+                        self.moves[move.index] = replace(move, routes=routes)
+                        changed = True
 
     def _refusal(self, source: str, target: str) -> tuple[str | None, Decimal]:
         """Why this way is closed, if it is, and the drip it asks for, if it is not."""

@@ -188,11 +188,13 @@ class Instance:
 
         Over the routes of both, so a valid bound whichever are chosen.
         """
-        return tuple(tuple(self._gap(a, b) for b in self.moves) for a in self.moves)
+        sources = [move.sources for move in self.moves]
+        return tuple(self._gaps_after(move, sources) for move in self.moves)
 
-    def _gap(self, a: Move, b: Move) -> int:
-        sources = b.sources
-        return min(
-            route.duration + min(self.empty[route.target][source] for source in sources)
-            for route in a.routes
-        )
+    def _gaps_after(self, move: Move, sources: list[tuple[int, ...]]) -> tuple[int, ...]:
+        """Least times from the start of a move to that of others with those sources."""
+        reached = [
+            min(route.duration + self.empty[route.target][place] for route in move.routes)
+            for place in range(len(self.places))
+        ]
+        return tuple(min(reached[place] for place in places) for places in sources)

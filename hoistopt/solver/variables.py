@@ -19,8 +19,10 @@ class Variables:
     ----------
     cycle : IntVar
         The cycle time T.
+    first : int
+        The move the cycle begins with, that of the first load out of its load station.
     start : list of IntVar
-        Start of each move, 0 <= start < T; the first load's first move starts at 0.
+        Start of each move, 0 <= start < T; the first move's is 0.
     """
 
     def __init__(self, instance: Instance, lowest: int, highest: int) -> None:
@@ -29,10 +31,10 @@ class Variables:
         self.model = model = cp_model.CpModel()
         self.one: Literal = model.new_constant(1)
         self.cycle = model.new_int_var(lowest, highest, "T")
-        anchor = instance.first_moves[0]
+        self.first = first = instance.first_moves[0]
         self.start: list[Linear] = [
             model.new_constant(0)
-            if move.index == anchor
+            if move.index == first
             else model.new_int_var(0, highest - 1, f"t{move.index}")
             for move in instance.moves
         ]
@@ -40,9 +42,9 @@ class Variables:
         for a, b in instance.pairs():
             literal = (
                 self.one
-                if a.index == anchor
+                if a.index == first
                 else self.one.negated()
-                if b.index == anchor
+                if b.index == first
                 else model.new_bool_var(f"p{a.index}_{b.index}")
             )
             self._before[a.index, b.index] = literal

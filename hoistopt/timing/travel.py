@@ -33,6 +33,9 @@ class TravelTime:
         return self._round(ticks_per_unit)[1]
 
     def _round(self, ticks_per_unit: Fraction) -> tuple[int, int]:
+        if not self.under_root:
+            time = self.plain * ticks_per_unit
+            return time.numerator // time.denominator, -(-time.numerator // time.denominator)
         # plain + 2 sqrt(r) in ticks = p/q + sqrt(s); floor of it by integer root over q.
         plain = self.plain * ticks_per_unit
         square = 4 * self.under_root * ticks_per_unit**2

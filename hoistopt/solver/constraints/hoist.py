@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import permutations
+
 from ...instance import Move
 from ..variables import Variables
 
@@ -11,25 +13,44 @@ def hoist_in_one_place(variables: Variables) -> None:
 
     Around the cycle too: from the later move on to the next cycle's earlier one.
     """
-    gaps = variables.instance.gaps
-    for a, b in variables.instance.pairs():
-        i, j = a.index, b.index
-        _in_order(variables, i, j, gaps[i][j])
-        _in_order(variables, j, i, gaps[j][i])
-        for first, second in ((a, b), (b, a)):
-            if len(first.targets) > 1 or len(second.sources) > 1 or len(first.routes) > 1:
-                _by_place(variables, first, second)
-    for move in variables.instance.moves:
+    gaps, moves = variables.instance.gaps, variables.instance.moves
+    choosing = {move.index for move in moves if len(move.routes) > 1}
+    for first, second in permutations(moves, 2):
+        a, b = first.index, second.index
+        _in_order(variables, a, b)
+        if not _fits_by_way_of_first(variables, a, b):
+            _around_the_cycle(variables, a, b)
+        if a in choosing or (b in choosing and len(second.sources) > 1):
+            _by_place(variables, first, second)
+    for move in moves:
         variables.model.add(variables.cycle >= gaps[move.index][move.index])
-        if len(move.routes) > 1:
+        if move.index in choosing:
             _back_to_itself(variables, move)
 
 
-def _in_order(variables: Variables, a: int, b: int, gap: int) -> None:
-    model, start = variables.model, variables.start
-    model.add(start[b] - start[a] >= gap).only_enforce_if(variables.before(a, b))
-    # Implied where a comes first, and quicker to solve when left out there.
+def _in_order(variables: Variables, a: int, b: int) -> None:
+    """Where a comes first in the cycle, there is time to get to b."""
+    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
+    if b != variables.first:
+        model.add(start[b] - start[a] >= gap).only_enforce_if(variables.before(a, b))
+
+
+def _around_the_cycle(variables: Variables, a: int, b: int) -> None:
+    """Where b comes first in the cycle, there is time to get from a to the next cycle's b.
+
+    It is so where a comes first, too, but quicker to solve when left out there.
+    """
+    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
     model.add(start[b] + variables.cycle - start[a] >= gap).only_enforce_if(variables.before(b, a))
+
+
+def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
+    """Whether there is time enough from a to the next cycle's b, as the first move is between.
+
+    Always so where times obey the triangle inequality; measured ones need not.
+    """
+    first, gaps = variables.first, variables.instance.gaps
+    return first not in (a, b) and gaps[a][first] + gaps[first][b] >= gaps[a][b]
 
 
 def _by_place(variables: Variables, a: Move, b: Move) -> None:
