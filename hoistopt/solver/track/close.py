@@ -17,7 +17,7 @@ from .traverse import Track, Traversal
 FIRST_WIDTH, WIDER = 8, 4
 """Rows of a signature that are kept apart: at first, and times so many each time."""
 
-FIRST_EFFORT, HARDER = 200_000, 3
+FIRST_EFFORT, HARDER = 1_000_000, 3
 """Rows to look at before a span of cycle times is made smaller, and then times so many."""
 
 WIDEST = 20
