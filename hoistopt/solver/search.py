@@ -193,7 +193,13 @@ class _Search:
 
         return self._beside_neighbourhoods(
             lambda between: Following(
-                self.instance, self.standing, self._evaluate, lambda: self.over, between
+                self.instance,
+                self.standing,
+                self._evaluate,
+                lambda: self.over,
+                between,
+                self.threads,
+                lambda: self.left,
             ).close()
         )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 
 import numpy as np
@@ -31,6 +32,10 @@ HOT, COLD, TOLL = 2.7, 0.09, 1.4
 STEPS = 100
 """Temperatures in a round."""
 
+TIRED, REST = 10, 4
+"""After so many rounds since the best was found, a thread rests so many times as long as it
+works: the bound makes better use of the core."""
+
 FREE = 20
 """Moves let free around conflicts, at the least."""
 
@@ -54,16 +59,21 @@ class Annealing:
         self._looks = FIRST_LOOKS
         self._bold = True
         self._vain = 0
-        self._over = False
+        self._rounds, self._best = 0, standing.best
+        self._over, self._told = False, threading.Event()
 
     def search(self) -> None:
         """Go on until told to stop by another thread."""
         while not self._over:
+            begun = time.perf_counter()
             self.look(None)
+            if self._rounds >= TIRED:
+                self._told.wait(REST * (time.perf_counter() - begun))
 
     def stop(self) -> None:
         """End the search, soon."""
         self._over = True
+        self._told.set()
         for place in (self.near, self.other):
             if place is not None:
                 place.stop()
@@ -90,6 +100,8 @@ class Annealing:
 
     def _round(self, best: int, time_limit: float | None) -> None:
         """Make a schedule from scratch, and see whether its neighbourhoods are worth a look."""
+        self._rounds = self._rounds + 1 if best == self._best else 0
+        self._best = best
         part = BOLD if self._bold else self._random.uniform(*NEAR)
         cycle = max(self.standing.bound, int(part * best))
         found = None

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from math import log2
 
 from ...instance import Instance
 from ..closing import Evaluate, any_better, longest_of_interest
@@ -14,7 +16,7 @@ from .span import Span
 from .trace import order_of
 from .traverse import Track, Traversal
 
-FIRST_WIDTH, WIDER = 8, 4
+FIRST_WIDTH, WIDER = 8, 8
 """Rows of a signature that are kept apart: at first, and times so many each time."""
 
 FIRST_EFFORT, HARDER = 1_000_000, 3
@@ -28,6 +30,9 @@ MOST_KEPT = 3_000_000
 
 TRIED = 3
 """Orders of moves tried after every traversal."""
+
+LONGER, HALF_WIDTH = 1.8, 0.57
+"""A span takes so many times as long as the one before, one half as wide so much of it."""
 
 FINEST = 100
 """Spans are made no finer than this part of a cycle time before more effort is made."""
@@ -61,6 +66,10 @@ class Following:
         Whether time is up.
     between : callable, optional
         Called after every span, to look for better schedules in other ways.
+    threads : int
+        The outcome is the same however many, but for the time it takes.
+    left : callable, optional
+        Seconds left, None without limit: no span is begun that would take longer.
     """
 
     def __init__(
@@ -70,25 +79,36 @@ class Following:
         evaluate: Evaluate,
         stop: Callable[[], bool],
         between: Callable[[], None] = lambda: None,
+        threads: int = 1,
+        left: Callable[[], float | None] = lambda: None,
     ) -> None:
         self.instance, self.standing = instance, standing
         self.evaluate, self.stop, self.between = evaluate, stop, between
         line = track_line(instance)
-        self.tracks = Track(line), Track(reversed_line(line))
+        self.tracks = Track(line, threads), Track(reversed_line(line), threads)
         self.effort = FIRST_EFFORT
         self.open: list[_Open] = []
         self.easy = False
+        self.left = left
+        self.longest: tuple[float, int] | None = None
 
     def close(self) -> None:
         """Go on until the gap is closed, time is up, or more would not fit into memory."""
+        try:
+            self._close()
+        finally:
+            for track in self.tracks:
+                track.close()
+
+    def _close(self) -> None:
         standing = self.standing
         width = widest = -(-standing.bound // WIDEST)
         while not self.stop():
             low, top = standing.bound, self._top()
             if low > top:
                 return
-            high = min(top, low + width - 1)
-            outcome = self._refute(low, high)
+            high = min(top, low + self._in_time(width) - 1)
+            outcome = self._timed(low, high)
             self.between()
             if outcome == "refuted":
                 standing.hear(None, high + 1)
@@ -100,6 +120,25 @@ class Following:
                 width = max(1, (high - low + 1) // 2)
             else:
                 self.effort *= HARDER
+
+    def _timed(self, low: int, high: int) -> str:
+        begun = time.perf_counter()
+        outcome = self._refute(low, high)
+        if outcome == "refuted":
+            took = time.perf_counter() - begun
+            self.longest = max((took, high - low + 1), self.longest or (0.0, 1))
+        return outcome
+
+    def _in_time(self, width: int) -> int:
+        """How wide the next span may be, judged by the one that took longest."""
+        left = self.left()
+        if left is None or self.longest is None:
+            return width
+        took, wide = self.longest
+        expected = LONGER * took * HALF_WIDTH ** log2(wide / width)
+        while expected > left and width > 1:
+            width, expected = (width + 1) // 2, HALF_WIDTH * expected
+        return width
 
     def _refute(self, low: int, high: int) -> str:
         """Whether cycle times are "refuted", "possible", "better" ones found, or neither."""

@@ -135,6 +135,8 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
     for link in range(part[0], part[1]):
         if _impossible(base[links.end[link], links.start[link]] + time[link]):
             return False
+    if not _fits_between(base, links, time, part):
+        return False
     for x in range(old):
         for y in range(old):
             times[x, y] = base[x, y]
@@ -164,6 +166,23 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
             times[v, x] = since[x]
             own = max(own, until[x] + since[x])
         times[v, v] = own
+    return True
+
+
+@njit(nogil=True, cache=True)
+def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
+    """Whether every new variable fits between old ones, looked at alone.
+
+    Rarely true; so most of the work is not done.
+    """
+    old = links.old
+    for v in range(old, links.variables):
+        kind = 1 + 2 * (v - old)
+        for before in range(part[kind], part[kind + 1]):
+            for after in range(part[kind + 1], part[kind + 2]):
+                x, y = links.start[before], links.end[after]
+                if x < old and y < old and _impossible(time[before] + time[after] + base[y, x]):
+                    return False
     return True
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from itertools import islice
+from typing import TypeVar
 
 import numpy as np
 
@@ -20,7 +23,13 @@ from .ways import Shape, Way, Ways
 from .zones import Ints, distinct
 
 _AT_ONCE = 1 << 15
-"""Rows and ways worked on at a time, before it is asked whether to stop."""
+"""Rows and ways that a thread works on at a time."""
+
+_AHEAD = 4
+"""So many times as many for each thread, before it is asked whether to stop."""
+
+_Item = TypeVar("_Item")
+_Made = TypeVar("_Made")
 
 
 @dataclass
@@ -58,10 +67,14 @@ class Traversal:
 
 
 class Track:
-    """A line, to be traversed from the left; `ways` are worked out once."""
+    """A line, to be traversed from the left; `ways` are worked out once.
 
-    def __init__(self, line: Line) -> None:
-        self.line = line
+    Most of the work is done in `threads` threads, with the same outcome however many.
+    """
+
+    def __init__(self, line: Line, threads: int = 1) -> None:
+        self.line, self.threads = line, threads
+        self._pool = ThreadPoolExecutor(threads) if threads > 1 else None
         self.stations = [Ways(line, number) for number in range(len(line.stations))]
         self.cuts = [Cut(line, cut) for cut in range(len(line.lengths))]
         self._ways: list[dict[Shape, list[Way]]] = [{} for _ in self.stations]
@@ -135,6 +148,22 @@ class Track:
         found.complete = True
         return found
 
+    def close(self) -> None:
+        """End its threads."""
+        if self._pool is not None:
+            self._pool.shutdown()
+
+    def _in_threads(
+        self, make: Callable[[_Item], _Made], items: Iterable[_Item]
+    ) -> Iterator[_Made]:
+        """What is made of each item, in their order; no more than a few are begun ahead."""
+        if self._pool is None:
+            yield from map(make, items)
+            return
+        left = iter(items)
+        while some := list(islice(left, _AHEAD * self.threads)):
+            yield from self._pool.map(make, some)
+
     # -- one station ------------------------------------------------------------
 
     def _batches_of(self, number: int, shape: Shape) -> list[Batch]:
@@ -182,18 +211,12 @@ class Track:
         rows = Rows(front.apart, front.cost, passing, start, end)
         ways = len(links.cost)
         many = max(1, _AT_ONCE // ways)
-        for begin in range(0, len(front), many):
-            looked, row, case, cost, apart = serve(
-                rows,
-                begin,
-                min(begin + many, len(front)),
-                links,
-                right,
-                steps,
-                floor,
-                span.low,
-                span.high,
-            )
+
+        def some(begin: int) -> tuple[int, Ints, Ints, Ints, Ints]:
+            end = min(begin + many, len(front))
+            return serve(rows, begin, end, links, right, steps, floor, span.low, span.high)
+
+        for looked, row, case, cost, apart in self._in_threads(some, range(0, len(front), many)):
             found.rows += looked
             way = batch.numbers[case % ways]
             if last:

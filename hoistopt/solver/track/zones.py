@@ -27,7 +27,7 @@ def minimal(table: Ints) -> Ints:
     return order[_not_above(table[order], _AGAINST)]
 
 
-_AGAINST = 1 << 16
+_AGAINST = 1 << 12
 """Rows are compared with so many of the lowest, for which there is a table of bits."""
 
 _PARTS = 32
