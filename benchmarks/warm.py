@@ -1,0 +1,27 @@
+"""Have the solver's inner loops compiled, as they are on a machine that has solved before."""
+
+from __future__ import annotations
+
+from hoistopt.instance import build_instance
+from hoistopt.solver.annealing import rounds
+from hoistopt.solver.first import find_first
+from hoistopt.solver.model import lowest_cycle
+from hoistopt.solver.standing import Standing
+from hoistopt.solver.track.close import Following
+
+from .families import random_line
+
+
+def main() -> None:
+    """Follow the track of a small line, and anneal it, once."""
+    rounds.FIRST_LOOKS, rounds.TRIES = 0, 1000
+    instance = build_instance(random_line("loose", 10, 0))
+    lowest = lowest_cycle(instance)
+    standing = Standing(lowest)
+    find_first(instance, standing, lambda: False)
+    rounds.Annealing(instance, standing, 0).look(None)
+    Following(instance, Standing(lowest), lambda order: None, lambda: False).close()
+
+
+if __name__ == "__main__":
+    main()
