@@ -156,6 +156,28 @@ def test_another_thread_stops_it_soon(monkeypatch: pytest.MonkeyPatch) -> None:
     assert not thread.is_alive()
 
 
+@pytest.mark.usefixtures("from_scratch")
+def test_it_rests_where_nothing_better_turns_up_and_wakes_when_told_to_stop(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(rounds, "TIRED", 1)
+    monkeypatch.setattr(rounds, "REST", 10**6)
+    instance = build_instance(random_line("loose", 8, 0))
+    least = least_cycle(instance, workers=1).schedule
+    assert least is not None
+    standing = Standing(lowest_cycle(instance))
+    standing.keep(least, [])  # there is nothing better
+    search = Annealing(instance, standing, seed=0)
+    thread = threading.Thread(target=search.search)
+    thread.start()
+    time.sleep(5)
+    assert thread.is_alive()
+    search.stop()
+    thread.join(timeout=20)
+    assert not thread.is_alive()
+    assert standing.schedule is least
+
+
 def test_without_a_schedule_there_is_no_cycle_time_to_aim_at() -> None:
     instance = build_instance(random_line("loose", 8, 2))
     standing = Standing(lowest_cycle(instance))

@@ -16,7 +16,7 @@ from .span import Span
 from .trace import order_of
 from .traverse import Track, Traversal
 
-FIRST_WIDTH, WIDER = 8, 8
+FIRST_WIDTH, WIDER = 8, 4
 """Rows of a signature that are kept apart: at first, and times so many each time."""
 
 FIRST_EFFORT, HARDER = 1_000_000, 3
