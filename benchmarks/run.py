@@ -18,7 +18,7 @@ from .machine import cores
 from .methods import METHODS
 from .report import write_report
 from .runner import Job, Refused, run_job
-from .snapshot import codes, snapshot
+from .snapshot import codes, compile_loops, snapshot
 from .store import Row, Store, key_of, make_row, open_store
 from .suites import SUITES, Batch, suite
 
@@ -103,6 +103,11 @@ class _Bench:
         return 0
 
     def _all(self) -> None:
+        missing = [
+            job for job, key in zip(self.jobs, self.keys, strict=True) if key not in self.done
+        ]
+        if any("hoistopt/solver" in METHODS[job.method].sources for job in missing):
+            compile_loops(self.root)
         with _progress(len(self.jobs)) as tell:
             for job, key in zip(self.jobs, self.keys, strict=True):
                 if key not in self.done:

@@ -27,9 +27,12 @@ def snapshot() -> Iterator[Path]:
                 Path(folder) / name,
                 ignore=shutil.ignore_patterns("__pycache__", "results", "*.part"),
             )
-        # Compiled loops are kept beside the code: no run but this one waits for them.
-        subprocess.run([sys.executable, "-m", "benchmarks.warm"], cwd=folder, check=True)
         yield Path(folder)
+
+
+def compile_loops(root: Path) -> None:
+    """Have the solver's loops compiled; kept beside the code, no run has to wait for them."""
+    subprocess.run([sys.executable, "-m", "benchmarks.warm"], cwd=root, check=True)
 
 
 def codes(root: Path) -> dict[str, str]:

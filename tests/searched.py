@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Iterator
+from typing import Protocol
 
 import pytest
 from reference.lines import FAMILIES
@@ -10,6 +13,9 @@ from reference.lines import FAMILIES
 from hoistopt.errors import InfeasibleError, InputError
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle, search
+from hoistopt.solver.first import find_first
+from hoistopt.solver.model import lowest_cycle
+from hoistopt.solver.standing import Standing
 
 
 def small_lines(family: str, seeds: range) -> Iterator[tuple[int, Instance]]:
@@ -30,3 +36,29 @@ def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None
         found = least_cycle(instance, workers=1)
     assert found.status in ("optimal", "infeasible")
     return None if found.schedule is None else found.schedule.cycle
+
+
+def begun(instance: Instance) -> Standing:
+    """Where a search stands that has a poor schedule."""
+    standing = Standing(lowest_cycle(instance))
+    find_first(instance, standing, lambda: False)
+    assert standing.schedule is not None
+    return standing
+
+
+class Search(Protocol):
+    """What looks for schedules in a thread of its own."""
+
+    def search(self) -> None: ...
+    def stop(self) -> None: ...
+
+
+def stops_when_told(search: Search, after: float, within: float) -> None:
+    """Check that a search goes on by itself, and ends soon when another thread says so."""
+    thread = threading.Thread(target=search.search)
+    thread.start()
+    time.sleep(after)
+    assert thread.is_alive()
+    search.stop()
+    thread.join(timeout=within)
+    assert not thread.is_alive()

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import threading
-import time
-
 import numpy as np
 import pytest
+from searched import begun, stops_when_told
 
 from benchmarks.families import random_line, random_mix
 from hoistopt import verify
-from hoistopt.instance import Instance, build_instance
+from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.annealing import can_anneal, rounds
 from hoistopt.solver.annealing.chain import Chain, chain_of
 from hoistopt.solver.annealing.overlaps import conflicts, settle
 from hoistopt.solver.annealing.rounds import Annealing
-from hoistopt.solver.first import find_first
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.standing import Standing
 
@@ -27,14 +24,6 @@ LINES = {
     "without maxima": random_line("open", 12, 1),
     "narrow": random_line("narrow", 20, 2),
 }
-
-
-def begun(instance: Instance) -> Standing:
-    """Where a search stands that has a poor schedule."""
-    standing = Standing(lowest_cycle(instance))
-    find_first(instance, standing, lambda: False)
-    assert standing.schedule is not None
-    return standing
 
 
 def settled(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[np.ndarray, int]:
@@ -147,13 +136,7 @@ def test_another_thread_stops_it_soon(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rounds, "TRIES", 10**9)  # a round of minutes
     instance = build_instance(random_line("loose", 30, 0))
     search = Annealing(instance, begun(instance), seed=0)
-    thread = threading.Thread(target=search.search)
-    thread.start()
-    time.sleep(0.5)
-    assert thread.is_alive()
-    search.stop()
-    thread.join(timeout=40)
-    assert not thread.is_alive()
+    stops_when_told(search, after=0.5, within=40)
 
 
 @pytest.mark.usefixtures("from_scratch")
@@ -168,13 +151,7 @@ def test_it_rests_where_nothing_better_turns_up_and_wakes_when_told_to_stop(
     standing = Standing(lowest_cycle(instance))
     standing.keep(least, [])  # there is nothing better
     search = Annealing(instance, standing, seed=0)
-    thread = threading.Thread(target=search.search)
-    thread.start()
-    time.sleep(5)
-    assert thread.is_alive()
-    search.stop()
-    thread.join(timeout=20)
-    assert not thread.is_alive()
+    stops_when_told(search, after=5, within=20)
     assert standing.schedule is least
 
 

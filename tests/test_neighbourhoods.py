@@ -2,31 +2,21 @@
 
 from __future__ import annotations
 
-import threading
-import time
-
 import pytest
 from reference.lines import FAMILIES
+from searched import begun, stops_when_told
 
 from benchmarks.families import random_line, random_mix
 from hoistopt import verify
 from hoistopt.errors import InfeasibleError, InputError
-from hoistopt.instance import Instance, build_instance
+from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
-from hoistopt.solver import first, least_cycle
+from hoistopt.solver import least_cycle
 from hoistopt.solver.cpsat import run_model
 from hoistopt.solver.decode import starts_of
 from hoistopt.solver.model import build_model, lowest_cycle
 from hoistopt.solver.neighbourhoods import Neighbourhoods
 from hoistopt.solver.standing import Standing
-
-
-def begun(instance: Instance) -> Standing:
-    """Where a search stands that has a poor schedule."""
-    standing = Standing(lowest_cycle(instance))
-    first.find_first(instance, standing, lambda: False)
-    assert standing.schedule is not None
-    return standing
 
 
 @pytest.mark.parametrize(
@@ -82,13 +72,7 @@ def test_the_same_seed_looks_the_same_way() -> None:
 def test_another_thread_stops_it_soon() -> None:
     instance = build_instance(random_line("loose", 30, 0))
     near = Neighbourhoods(instance, begun(instance), seed=0)
-    thread = threading.Thread(target=near.search)
-    thread.start()
-    time.sleep(0.5)
-    assert thread.is_alive()
-    near.stop()
-    thread.join(timeout=20)
-    assert not thread.is_alive()
+    stops_when_told(near, after=0.5, within=20)
 
 
 def test_without_a_schedule_there_is_nowhere_to_look() -> None:

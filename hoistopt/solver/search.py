@@ -57,13 +57,13 @@ def least_cycle(
 ) -> Found:
     """Find the least cycle time of an instance.
 
-    Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as
-    most lines need. Where that brings no proof, it depends on the line. Where few loads
-    cross any part of the track, stations are served one by one along it, which refutes
-    cycle time after cycle time; elsewhere sweeps through move sequences bring schedules
-    and bounds, often the proof itself. Beside both, neighbourhoods of the best schedule
-    are looked into. What is left goes to CP-SAT again, from the best known and above the
-    best bound.
+    Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as most
+    lines need. Where that brings no proof, it depends on the line. Where few loads cross any
+    part of the track, stations are served one by one along it, which refutes cycle time after
+    cycle time; elsewhere sweeps through move sequences bring schedules and bounds, often the
+    proof itself. Beside both, neighbourhoods of the best schedule are looked into, and with one
+    load a cycle schedules made from scratch. What is left goes to CP-SAT again, from the best
+    known and above the best bound.
 
     Parameters
     ----------

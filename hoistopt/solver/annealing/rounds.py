@@ -105,10 +105,12 @@ class Annealing:
         part = BOLD if self._bold else self._random.uniform(*NEAR)
         cycle = max(self.standing.bound, int(part * best))
         found = None
-        starts = self._settled(cycle, time_limit)
+        end = None if time_limit is None else time.perf_counter() + time_limit
+        starts = self._settled(cycle, end)
         if starts is not None:
             below = best if self._bold else int(WORTHWHILE * best)
-            found = self._mended(starts, cycle, below, time_limit)
+            left = None if end is None else max(0.0, end - time.perf_counter())
+            found = self._mended(starts, cycle, below, left)
         if found is None:
             self._failed()
             return
@@ -127,7 +129,7 @@ class Annealing:
         if self._vain == IN_VAIN:
             self._tries, self._vain = int(HARDER * self._tries), 0
 
-    def _settled(self, cycle: int, time_limit: float | None) -> Ints | None:
+    def _settled(self, cycle: int, end: float | None) -> Ints | None:
         """Starts with few overlaps in a cycle so long; None where no load fits in it."""
         from .overlaps import settle  # compiled: easy lines need not wait for its import
 
@@ -135,7 +137,6 @@ class Annealing:
         most = chain.longest(cycle)
         if (most < chain.least).any():
             return None
-        end = None if time_limit is None else time.perf_counter() + time_limit
         unit = float(np.mean([move.shortest for move in self.instance.moves]))
         starts = chain.soonest()
         best, lowest = starts.copy(), 1 << 60
