@@ -22,10 +22,11 @@ from hoistopt.solver.order import schedule_in_order
 from hoistopt.solver.standing import Standing
 from hoistopt.solver.track import can_follow, traverse, zones
 from hoistopt.solver.track import close as closing
+from hoistopt.solver.track.arithmetic import later, least, sooner
 from hoistopt.solver.track.close import Following
 from hoistopt.solver.track.line import reversed_line, track_line
 from hoistopt.solver.track.metric import metric
-from hoistopt.solver.track.serve import later, least, serve, sooner
+from hoistopt.solver.track.serve import serve
 from hoistopt.solver.track.span import Span
 from hoistopt.solver.track.trace import order_of
 from hoistopt.solver.track.traverse import Track, Traversal

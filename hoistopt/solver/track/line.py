@@ -90,7 +90,7 @@ class Line:
 MOST_CROSSING = 4
 """Loads over a cut in one cycle; with more there are too many orders of them."""
 
-LONGEST = 1 << 20
+LONGEST = 1 << 19
 """Ticks of a cycle; numbers used are made for no more."""
 
 

@@ -5,46 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from . import span as span_
+from .arithmetic import impossible, later, moved, sooner
 from .arrays import Links, Right, Rows, Steps
 from .span import SCALE
+from .visits import hold, room, together
 from .ways import EMPTY
 from .zones import NOTHING, Ints
-
-slope = njit(nogil=True, cache=True)(span_.slope)
-least = njit(nogil=True, cache=True)(span_.least)
-
-
-@njit(nogil=True, cache=True)
-def sooner(time: int, low: int, high: int) -> int:
-    """The time less one cycle time, which lies between `low` and `high` ticks."""
-    if slope(time) < 0:
-        return time - (SCALE * low - SCALE // 2) + 1
-    return time - (SCALE * high + SCALE // 2) + 1
-
-
-@njit(nogil=True, cache=True)
-def later(time: int, low: int, high: int) -> int:
-    """The time and one cycle time more."""
-    if slope(time) > 0:
-        return time + (SCALE * high + SCALE // 2) - 1
-    return time + (SCALE * low - SCALE // 2) - 1
-
-
-@njit(nogil=True, cache=True)
-def _moved(time: int, turns: int, low: int, high: int) -> int:
-    """The time with so many cycle times more, or less."""
-    for _ in range(turns):
-        time = later(time, low, high)
-    for _ in range(-turns):
-        time = sooner(time, low, high)
-    return time
-
-
-@njit(nogil=True, cache=True)
-def _impossible(time: int) -> bool:
-    """Whether something would have to come so long after itself."""
-    return least(time) > 0
 
 
 @njit(nogil=True, cache=True)
@@ -86,11 +52,11 @@ def serve(
     apart = np.empty((most, crossings * crossings), np.int32)
     time = np.empty(len(links.time), np.int64)
     for link in range(len(time)):
-        time[link] = _moved(SCALE * links.time[link], -links.turns[link], low, high)
+        time[link] = moved(SCALE * links.time[link], -links.turns[link], low, high)
     base, times = np.empty((old, old), np.int32), np.empty((count, count), np.int32)
     gaps = np.empty((crossings, crossings), np.int32)
     until, since = np.empty(count, np.int32), np.empty(count, np.int32)
-    around = np.empty(crossings, np.int32)
+    around, space = np.empty(crossings, np.int32), room(crossings // 2)
     looked = found = 0
     for row in range(begin, end):
         base[:] = NOTHING
@@ -113,9 +79,17 @@ def serve(
             _cross(gaps, times, right, case, low, high)
             if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
                 continue
-            cost = max(cost, _spent(gaps, low, high) + right.load[case])
-            if cost + right.rest[case] > high:
+            load, rest = right.load[case], right.rest[case]
+            visits = together(gaps, space, low, high)
+            cost = max(cost, visits + load)
+            if cost + rest > high:
                 continue
+            if hold(gaps, space, visits + load + rest, low, high):
+                if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
+                    continue
+                cost = max(cost, together(gaps, space, low, high) + load)
+                if cost + rest > high:
+                    continue
             out_row[found], out_way[found], out_cost[found] = row, case, cost
             _put_down(apart, found, gaps, right.seen, case, low, high)
             found += 1
@@ -133,7 +107,7 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
     """Least times between variables as a way makes them of a row; whether there are any."""
     old, part = links.old, links.part[way]
     for link in range(part[0], part[1]):
-        if _impossible(base[links.end[link], links.start[link]] + time[link]):
+        if impossible(base[links.end[link], links.start[link]] + time[link]):
             return False
     if not _fits_between(base, links, time, part):
         return False
@@ -181,7 +155,7 @@ def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
         for before in range(part[kind], part[kind + 1]):
             for after in range(part[kind + 1], part[kind + 2]):
                 x, y = links.start[before], links.end[after]
-                if x < old and y < old and _impossible(time[before] + time[after] + base[y, x]):
+                if x < old and y < old and impossible(time[before] + time[after] + base[y, x]):
                     return False
     return True
 
@@ -190,7 +164,7 @@ def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
 def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     """What follows from ways to something and on from it; whether it is possible."""
     for x in range(count):
-        if _impossible(until[x] + since[x]):
+        if impossible(until[x] + since[x]):
             return False
     for x in range(count):
         went = until[x]
@@ -209,7 +183,7 @@ def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
         for y in range(count):
             gap = times[variable, right.variable[case, y]] + (right.offset[case, y] - offset)
             turns = right.turn[case, y] - turn
-            gaps[x, y] = gap if turns == 0 else _moved(gap, turns, low, high)
+            gaps[x, y] = gap if turns == 0 else moved(gap, turns, low, high)
 
 
 @njit(nogil=True, cache=True)
@@ -235,7 +209,7 @@ def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ig
                 gaps[x, y] = max(gaps[x, y], gap)
     for x in range(count):
         for y in range(x + 1):
-            if _impossible(gaps[x, y] + gaps[y, x] if x != y else gaps[x, x]):
+            if impossible(gaps[x, y] + gaps[y, x] if x != y else gaps[x, x]):
                 return False
     # All that follows (Floyd and Warshall).
     for k in range(count):
@@ -246,19 +220,9 @@ def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ig
             for y in range(count):
                 gaps[x, y] = max(gaps[x, y], np.int32(went + around[y]))
         for x in range(count):
-            if _impossible(gaps[x, x]):
+            if impossible(gaps[x, x]):
                 return False
     return True
-
-
-@njit(nogil=True, cache=True)
-def _spent(gaps, low, high):  # type: ignore[no-untyped-def]
-    """Least time on the left of the cut, but for loads that go right."""
-    count, spent = len(gaps), 0
-    for x in range(1, count, 2):
-        y = (x + 1) % count
-        spent += least(later(gaps[x, y], low, high) if x > y else gaps[x, y])
-    return spent
 
 
 @njit(nogil=True, cache=True)

@@ -20,8 +20,8 @@ import numpy as np
 
 from .zones import NOTHING, Ints
 
-SCALE = 128
-_SLOPES = 64
+SCALE = 256
+_SLOPES = 128
 
 MOST_TURNS = _SLOPES // 2 - 1
 """How often the cycle time may be taken off, or added; no chain of times between so many
