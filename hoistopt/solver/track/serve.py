@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from .arithmetic import impossible, later, moved, sooner
+from .arithmetic import impossible, later, least, moved, sooner
 from .arrays import Links, Right, Rows, Steps
 from .span import SCALE
 from .visits import hold, room, together
@@ -80,15 +80,17 @@ def serve(
             if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
                 continue
             load, rest = right.load[case], right.rest[case]
-            visits = together(gaps, space, low, high)
-            cost = max(cost, visits + load)
-            if cost + rest > high:
+            visits = together(gaps, space, low, high) + SCALE * load
+            cost = max(cost, least(visits))
+            left = min(high - cost, -least(sooner(visits, low, high)))
+            if left < rest:
                 continue
-            if hold(gaps, space, visits + load + rest, low, high):
-                if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
+            if hold(gaps, space, load + rest, low, high):
+                if not _look_beyond(gaps, right, steps, case, left, low, high, around):
                     continue
-                cost = max(cost, together(gaps, space, low, high) + load)
-                if cost + rest > high:
+                visits = together(gaps, space, low, high) + SCALE * load
+                cost = max(cost, least(visits))
+                if min(high - cost, -least(sooner(visits, low, high))) < rest:
                     continue
             out_row[found], out_way[found], out_cost[found] = row, case, cost
             _put_down(apart, found, gaps, right.seen, case, low, high)

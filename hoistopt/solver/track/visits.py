@@ -16,7 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from .arithmetic import later, least, sooner
+from .arithmetic import later, least, slope, sooner
 from .span import SCALE
 from .zones import Ints
 
@@ -29,7 +29,7 @@ class Room(NamedTuple):
     Attributes
     ----------
     worth : array (visits, visits)
-        Least ticks from a visit's beginning to another's end.
+        Least ticks from a visit's beginning to another's end, at the longest cycle time.
     begin, end : array (visits + 1,)
         Dual prices of beginnings and ends.
     mate : array (visits + 1,)
@@ -65,7 +65,7 @@ def room(visits: int) -> Room:
 
 @njit(nogil=True, cache=True)
 def together(gaps: Ints, room: Room, low: int, high: int) -> int:
-    """Least ticks that all visits take together; the assignment stays in `room.mate`.
+    """Least time that all visits take together; the assignment stays in `room.mate`.
 
     Parameters
     ----------
@@ -78,12 +78,28 @@ def together(gaps: Ints, room: Room, low: int, high: int) -> int:
     for k in range(visits):
         for j in range(visits):
             gap = gaps[2 * k + 1, 2 * j]
-            # The cycle begins with the end of the visit that is its last.
-            room.worth[k, j] = least(later(gap, low, high) if j == 0 else gap)
+            if j == 0:
+                gap = later(gap, low, high)
+            room.worth[k, j] = least(gap) + max(-slope(gap), 0) * (high - low)
     _assign(visits, room)
+    return _sum(gaps, room, low, high)
+
+
+@njit(nogil=True, cache=True)
+def _time(gaps, room, j, low, high):  # type: ignore[no-untyped-def]
+    """Least time to an end from the beginning that it is matched with.
+
+    The cycle begins with the end of the visit that is its last.
+    """
+    gap = gaps[2 * room.mate[j] + 1, 2 * j]
+    return later(gap, low, high) if j == 0 else gap
+
+
+@njit(nogil=True, cache=True)
+def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     total = 0
-    for j in range(visits):
-        total += room.worth[room.mate[j], j]
+    for j in range(len(gaps) // 2):
+        total += _time(gaps, room, j, low, high)
     return total
 
 
@@ -134,17 +150,16 @@ def hold(gaps: Ints, room: Room, other: int, low: int, high: int) -> bool:
     Parameters
     ----------
     other : int
-        Ticks that the cycle needs besides what is in the assignment, at the least: all of
-        its times, and what the hoist does elsewhere.
+        Ticks of the cycle that the hoist needs for all else, at the least.
     """
     visits, new = len(gaps) // 2, False
-    spare = sooner(SCALE * other, low, high)
+    spare = sooner(_sum(gaps, room, low, high) + SCALE * other, low, high)
     for j in range(visits):
         k = room.mate[j]
-        back = -SCALE * room.worth[k, j]
+        back = spare - _time(gaps, room, j, low, high)
         if j == 0:
             back = later(back, low, high)
-        if back + spare > gaps[2 * j, 2 * k + 1] + SCALE:
-            gaps[2 * j, 2 * k + 1] = back + spare
+        if back > gaps[2 * j, 2 * k + 1] + SCALE:
+            gaps[2 * j, 2 * k + 1] = back
             new = True
     return new
