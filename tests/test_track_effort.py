@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -12,6 +15,7 @@ from hoistopt.solver.standing import Standing
 from hoistopt.solver.track import close as closing
 from hoistopt.solver.track import traverse
 from hoistopt.solver.track.close import Following
+from hoistopt.solver.track.compiled import forget_older
 from hoistopt.solver.track.line import track_line
 from hoistopt.solver.track.span import Span
 from hoistopt.solver.track.traverse import Track
@@ -81,3 +85,15 @@ def test_narrow_spans_at_the_end_refute_no_more_than_wide_ones() -> None:
         search.close()
         bounds.append(search.standing.bound)
     assert bounds[0] == bounds[1] > lowest_cycle(instance)
+
+
+def test_compiled_loops_are_forgotten_when_a_file_beside_them_changes(tmp_path: Path) -> None:
+    source, cache = tmp_path / "one.py", tmp_path / "__pycache__"
+    cache.mkdir()
+    old, new = cache / "old.nbi", cache / "new.nbi"
+    for when, file in enumerate((old, source, new)):
+        file.touch()
+        os.utime(file, (when, when))
+    forget_older(tmp_path)
+    assert not old.exists()
+    assert new.exists()

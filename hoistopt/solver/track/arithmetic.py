@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from numba import njit
-
 from . import span as span_
+from .compiled import compiled
 from .span import SCALE
 
-slope = njit(nogil=True, cache=True)(span_.slope)
-least = njit(nogil=True, cache=True)(span_.least)
+slope = compiled(span_.slope)
+least = compiled(span_.least)
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def sooner(time: int, low: int, high: int) -> int:
     """The time less one cycle time, which lies between `low` and `high` ticks."""
     if slope(time) < 0:
@@ -19,7 +18,7 @@ def sooner(time: int, low: int, high: int) -> int:
     return time - (SCALE * high + SCALE // 2) + 1
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def later(time: int, low: int, high: int) -> int:
     """The time and one cycle time more."""
     if slope(time) > 0:
@@ -27,7 +26,7 @@ def later(time: int, low: int, high: int) -> int:
     return time + (SCALE * low - SCALE // 2) - 1
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def moved(time: int, turns: int, low: int, high: int) -> int:
     """The time with so many cycle times more, or less."""
     for _ in range(turns):
@@ -37,7 +36,7 @@ def moved(time: int, turns: int, low: int, high: int) -> int:
     return time
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def impossible(time: int) -> bool:
     """Whether something would have to come so long after itself."""
     return least(time) > 0

@@ -19,11 +19,11 @@ from .traverse import Track, Traversal
 FIRST_WIDTH, WIDER = 8, 4
 """Rows of a signature that are kept apart: at first, and times so many each time."""
 
-FIRST_EFFORT, HARDER = 1_000_000, 3
-"""Rows to look at before a span of cycle times is made smaller, and then times so many."""
-
 WIDEST = 20
 """Spans are no wider than this part of a cycle time."""
+
+HALVED = 1_000_000
+"""After a look at more rows a span is halved."""
 
 MOST_KEPT = 3_000_000
 """Rows kept at all cuts together, a few hundred bytes each."""
@@ -31,29 +31,43 @@ MOST_KEPT = 3_000_000
 TRIED = 3
 """Orders of moves tried after every traversal."""
 
-LONGER, HALF_WIDTH = 1.8, 0.57
+LONGER, HALF_WIDTH = 1.5, 0.57
 """A span takes so many times as long as the one before, one half as wide so much of it."""
-
-FINEST = 100
-"""Spans are made no finer than this part of a cycle time before more effort is made."""
 
 
 @dataclass(frozen=True)
-class _Open:
-    """A span that more effort is needed for, what is known, and which traversal is next."""
+class _Part:
+    """A span, what is known of it, which traversal is next, and rows to keep apart in it."""
 
     span: Span
-    known: Beyond | None
-    turn: int
-    width: int
+    known: Beyond | None = None
+    turn: int = 0
+    width: int = FIRST_WIDTH
+
+    def within(self, low: int, high: int) -> _Part:
+        """Less of the span."""
+        span = Span(low, high)
+        known = None if self.known is None else narrowed(self.known, self.span, span)
+        return replace(self, span=span, known=known)
+
+    def halves(self) -> list[_Part]:
+        """The longer half of the cycle times, and the shorter; none of a single one."""
+        low, high = self.span.low, self.span.high
+        middle = (low + high) // 2
+        if low == high:
+            return []
+        return [self.within(middle + 1, high), self.within(low, middle)]
 
 
 class Following:
     """Refutes spans of cycle times, from the shortest up to the best schedule.
 
     A span is traversed from one end of the track and from the other in turn, each time
-    with more rows kept apart and with what the last traversal has found out. It ends when
-    nothing is left, or when nothing had to be put together: then what is left is possible.
+    with more rows kept apart and with what the last traversal has found out. Where there is
+    much to look at, it is halved: both halves begin with what is known of the whole, and
+    know more of themselves at once, as all times are closer to what they are at one cycle
+    time. It ends when nothing is left, or when nothing had to be put together in a single
+    cycle time: then what is left is possible.
 
     Parameters
     ----------
@@ -85,10 +99,7 @@ class Following:
         self.instance, self.standing = instance, standing
         self.evaluate, self.stop, self.between = evaluate, stop, between
         line = track_line(instance)
-        self.tracks = Track(line, threads), Track(reversed_line(line), threads)
-        self.effort = FIRST_EFFORT
-        self.open: list[_Open] = []
-        self.easy = False
+        self.tracks = Track(reversed_line(line), threads), Track(line, threads)
         self.left = left
         self.longest: tuple[float, int] | None = None
 
@@ -102,32 +113,18 @@ class Following:
 
     def _close(self) -> None:
         standing = self.standing
-        width = widest = -(-standing.bound // WIDEST)
+        widest = -(-standing.bound // WIDEST)
         while not self.stop():
             low, top = standing.bound, self._top()
             if low > top:
                 return
-            high = min(top, low + self._in_time(width) - 1)
-            outcome = self._timed(low, high)
-            self.between()
-            if outcome == "refuted":
-                standing.hear(None, high + 1)
-                width = min(widest, 2 * width) if self.easy else width
-            elif outcome == "full" or (outcome == "possible" and low == high):
-                # Too much to keep, or a rule that the line leaves out forbids it.
+            span = Span(low, min(top, low + self._in_time(widest) - 1))
+            begun = time.perf_counter()
+            if not self._refute(span):
                 return
-            elif outcome == "possible" or FINEST * (high - low) > high:
-                width = max(1, (high - low + 1) // 2)
-            else:
-                self.effort *= HARDER
-
-    def _timed(self, low: int, high: int) -> str:
-        begun = time.perf_counter()
-        outcome = self._refute(low, high)
-        if outcome == "refuted":
-            took = time.perf_counter() - begun
-            self.longest = max((took, high - low + 1), self.longest or (0.0, 1))
-        return outcome
+            if standing.bound > span.high:
+                took = time.perf_counter() - begun
+                self.longest = max((took, span.high - low + 1), self.longest or (0.0, 1))
 
     def _in_time(self, width: int) -> int:
         """How wide the next span may be, judged by the one that took longest."""
@@ -140,40 +137,40 @@ class Following:
             width, expected = (width + 1) // 2, HALF_WIDTH * expected
         return width
 
-    def _refute(self, low: int, high: int) -> str:
-        """Whether cycle times are "refuted", "possible", "better" ones found, or neither."""
-        span, rows = Span(low, high), 0
-        begun = self._begun(span)
-        known, turn, width = begun.known, begun.turn, begun.width
-        while True:
-            track = self.tracks[turn % 2]
-            found = track.traverse(span, width, known, self._enough)
-            if not found.complete:
-                return "full" if found.overfull or found.kept > MOST_KEPT else "open"
-            if found.refuted:
-                self.easy = begun.known is None and 3 * rows < self.effort
-                return "refuted"
-            rows += found.rows
-            if self._better(track, found, backwards=turn % 2 == 1):
-                if self._top() < high:
-                    return "better"
-            elif found.exact:
-                return "possible"
-            known, turn = track.learned(found, span), turn + 1
-            if rows > self.effort:
-                self.open.append(_Open(span, known, turn, width))
-                return "open"
-            width *= WIDER
+    def _refute(self, span: Span) -> bool:
+        """Refute the cycle times of a span that are of interest; False if it cannot go on.
 
-    def _begun(self, span: Span) -> _Open:
-        """The furthest that a span around this one was looked into."""
-        self.open = [one for one in self.open if one.span.high >= span.low]
-        around = [one for one in self.open if one.span.covers(span)]
-        if not around:
-            return _Open(span, None, 0, FIRST_WIDTH)
-        best = max(around, key=lambda one: (one.width, -one.span.high))
-        assert best.known is not None
-        return replace(best, span=span, known=narrowed(best.known, best.span, span))
+        That is where there is too much to keep, or a rule that the line leaves out forbids
+        what is possible along the track.
+        """
+        parts = [_Part(span)]
+        while parts and not self.stop():
+            part = parts.pop()
+            low, high = part.span.low, min(part.span.high, self._top())
+            if low > high:
+                return True
+            more = self._look_into(part.within(low, high))
+            self.between()
+            if more is None:
+                return False
+            parts += more
+        return True
+
+    def _look_into(self, part: _Part) -> list[_Part] | None:
+        """Traverse the track; what is left to look into, shorter cycle times last, or None."""
+        track, backwards = self.tracks[part.turn % 2], part.turn % 2 == 0
+        found = track.traverse(part.span, part.width, part.known, self._enough)
+        if not found.complete:
+            return part.halves() or None
+        if found.refuted:
+            self.standing.hear(None, part.span.high + 1)
+            return []
+        better = self._better(track, found, backwards=backwards)
+        if found.exact and not better and part.span.low == part.span.high:
+            return None
+        known = track.learned(found, part.span)
+        part = _Part(part.span, known, part.turn + 1, WIDER * part.width)
+        return ((found.exact or found.rows > HALVED) and part.halves()) or [part]
 
     def _enough(self, traversal: Traversal) -> bool:
         return traversal.kept > MOST_KEPT or self.stop()

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from .arithmetic import impossible, later, least, moved, sooner
 from .arrays import Links, Right, Rows, Steps
+from .compiled import compiled
 from .span import SCALE
 from .visits import hold, room, together
 from .ways import EMPTY
 from .zones import NOTHING, Ints
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def serve(
     rows: Rows,
     begin: int,
@@ -104,7 +104,7 @@ def serve(
     )
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyped-def]
     """Least times between variables as a way makes them of a row; whether there are any."""
     old, part = links.old, links.part[way]
@@ -145,7 +145,7 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
     return True
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
     """Whether every new variable fits between old ones, looked at alone.
 
@@ -162,7 +162,7 @@ def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
     return True
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     """What follows from ways to something and on from it; whether it is possible."""
     for x in range(count):
@@ -175,7 +175,7 @@ def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     return True
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
     """Least times between crossings in one turn of the cycle."""
     count = len(gaps)
@@ -188,7 +188,7 @@ def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
             gaps[x, y] = gap if turns == 0 else moved(gap, turns, low, high)
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ignore[no-untyped-def]
     """Add what must happen on the right; whether that is possible in the time left for it."""
     count = len(gaps)
@@ -227,7 +227,7 @@ def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ig
     return True
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _put_down(apart, place, gaps, seen, case, low, high):  # type: ignore[no-untyped-def]
     """Write least times from incoming to outgoing crossings, in the order of `front.pairs`."""
     count, at = len(gaps), 0

@@ -14,9 +14,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
 from .arithmetic import later, least, slope, sooner
+from .compiled import compiled
 from .span import SCALE
 from .zones import Ints
 
@@ -48,7 +48,7 @@ class Room(NamedTuple):
     seen: Ints
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def room(visits: int) -> Room:
     """Room for so many visits."""
     size = visits + 1
@@ -63,7 +63,7 @@ def room(visits: int) -> Room:
     )
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def together(gaps: Ints, room: Room, low: int, high: int) -> int:
     """Least time that all visits take together; the assignment stays in `room.mate`.
 
@@ -85,7 +85,7 @@ def together(gaps: Ints, room: Room, low: int, high: int) -> int:
     return _sum(gaps, room, low, high)
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _time(gaps, room, j, low, high):  # type: ignore[no-untyped-def]
     """Least time to an end from the beginning that it is matched with.
 
@@ -95,7 +95,7 @@ def _time(gaps, room, j, low, high):  # type: ignore[no-untyped-def]
     return later(gap, low, high) if j == 0 else gap
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     total = 0
     for j in range(len(gaps) // 2):
@@ -103,7 +103,7 @@ def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     return total
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _assign(visits, room):  # type: ignore[no-untyped-def]
     """The most valuable assignment, by shortest augmenting paths.
 
@@ -141,7 +141,7 @@ def _assign(visits, room):  # type: ignore[no-untyped-def]
             at = way[at]
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def hold(gaps: Ints, room: Room, other: int, low: int, high: int) -> bool:
     """Keep visits from taking more than the cycle leaves them; whether that says anything.
 
@@ -153,10 +153,11 @@ def hold(gaps: Ints, room: Room, other: int, low: int, high: int) -> bool:
         Ticks of the cycle that the hoist needs for all else, at the least.
     """
     visits, new = len(gaps) // 2, False
-    spare = sooner(_sum(gaps, room, low, high) + SCALE * other, low, high)
+    whole = _sum(gaps, room, low, high) + SCALE * other
     for j in range(visits):
         k = room.mate[j]
-        back = spare - _time(gaps, room, j, low, high)
+        # The others first: which cycle time is the worst depends on them.
+        back = sooner(whole - _time(gaps, room, j, low, high), low, high)
         if j == 0:
             back = later(back, low, high)
         if back > gaps[2 * j, 2 * k + 1] + SCALE:

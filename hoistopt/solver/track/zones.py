@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from .compiled import compiled
 
 Ints = npt.NDArray[Any]
 
@@ -34,7 +35,7 @@ _PARTS = 32
 """Ranges a column is divided into, to find in that table what may lie below a row."""
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _not_above(table: Ints, against: int) -> Ints:
     """Rows that no earlier one lies below or on; sorted by their sums, no later one does."""
     count, columns = table.shape
@@ -80,7 +81,7 @@ def _not_above(table: Ints, against: int) -> Ints:
     return kept[:found].copy()
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _lies_below(table: Ints, low: int, high: int) -> bool:
     """Whether one row of a table lies below or on another in every column."""
     column = 0
@@ -97,7 +98,7 @@ def distinct(rows: Ints) -> tuple[Ints, Ints]:
     return rows[first], which
 
 
-@njit(nogil=True, cache=True)
+@compiled
 def _distinct(rows: Ints) -> tuple[Ints, Ints]:
     """The first of each kind of rows, and the kind of each row, by hashing."""
     count, columns = rows.shape
