@@ -79,7 +79,8 @@ class Following:
     stop : callable
         Whether time is up.
     between : callable, optional
-        Called after every span, to look for better schedules in other ways.
+        Called where a span is done with or halved, to look for better schedules in other
+        ways.
     threads : int
         The outcome is the same however many, but for the time it takes.
     left : callable, optional
@@ -150,7 +151,8 @@ class Following:
             if low > high:
                 return True
             more = self._look_into(part.within(low, high))
-            self.between()
+            if more is None or len(more) != 1:
+                self.between()
             if more is None:
                 return False
             parts += more
