@@ -82,17 +82,18 @@ def least_cycle(
         search.copy_one_set()
         if search.over:  # stopped by the user, or no better cycle is possible
             return search.found("unknown")
-    hard, follow = len(instance.moves) > MANY_MOVES and _loose(instance), can_follow(instance)
+    hard = len(instance.moves) > MANY_MOVES and _loose(instance)
+    follow = hard and can_follow(instance)
     if hard:
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
-    for effort in (FIRST_EFFORT,) if hard and follow else (FIRST_EFFORT, SECOND_EFFORT):
+    for effort in (FIRST_EFFORT,) if follow else (FIRST_EFFORT, SECOND_EFFORT):
         status = search.run_cp_sat(effort, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
             return search.found(status)
         search.find_first()
         if search.over:
             return search.found(status)
-    if follow:
+    if follow or can_follow(instance):
         status = search.follow_track()
     elif can_sweep(instance):
         status = search.sweep()

@@ -47,6 +47,8 @@ class _Part:
     def within(self, low: int, high: int) -> _Part:
         """Less of the span."""
         span = Span(low, high)
+        if span == self.span:
+            return self
         known = None if self.known is None else narrowed(self.known, self.span, span)
         return replace(self, span=span, known=known)
 

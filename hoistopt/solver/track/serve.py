@@ -80,17 +80,14 @@ def serve(
             if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
                 continue
             load, rest = right.load[case], right.rest[case]
-            visits = together(gaps, space, low, high) + SCALE * load
-            cost = max(cost, least(visits))
-            left = min(high - cost, -least(sooner(visits, low, high)))
+            cost, left = _used(gaps, space, load, cost, low, high)
             if left < rest:
                 continue
             if hold(gaps, space, load + rest, low, high):
                 if not _look_beyond(gaps, right, steps, case, left, low, high, around):
                     continue
-                visits = together(gaps, space, low, high) + SCALE * load
-                cost = max(cost, least(visits))
-                if min(high - cost, -least(sooner(visits, low, high))) < rest:
+                cost, left = _used(gaps, space, load, cost, low, high)
+                if left < rest:
                     continue
             out_row[found], out_way[found], out_cost[found] = row, case, cost
             _put_down(apart, found, gaps, right.seen, case, low, high)
@@ -225,6 +222,14 @@ def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ig
             if impossible(gaps[x, x]):
                 return False
     return True
+
+
+@compiled
+def _used(gaps, space, load, cost, low, high):  # type: ignore[no-untyped-def]
+    """What the left takes at the least, at least `cost`, and what of a cycle that leaves."""
+    visits = together(gaps, space, low, high) + SCALE * load
+    cost = max(cost, least(visits))
+    return cost, min(high - cost, -least(sooner(visits, low, high)))
 
 
 @compiled

@@ -77,21 +77,19 @@ def together(gaps: Ints, room: Room, low: int, high: int) -> int:
     visits = len(gaps) // 2
     for k in range(visits):
         for j in range(visits):
-            gap = gaps[2 * k + 1, 2 * j]
-            if j == 0:
-                gap = later(gap, low, high)
+            gap = _time(gaps, k, j, low, high)
             room.worth[k, j] = least(gap) + max(-slope(gap), 0) * (high - low)
     _assign(visits, room)
     return _sum(gaps, room, low, high)
 
 
 @compiled
-def _time(gaps, room, j, low, high):  # type: ignore[no-untyped-def]
-    """Least time to an end from the beginning that it is matched with.
+def _time(gaps, k, j, low, high):  # type: ignore[no-untyped-def]
+    """Least time from beginning k to end j.
 
     The cycle begins with the end of the visit that is its last.
     """
-    gap = gaps[2 * room.mate[j] + 1, 2 * j]
+    gap = gaps[2 * k + 1, 2 * j]
     return later(gap, low, high) if j == 0 else gap
 
 
@@ -99,7 +97,7 @@ def _time(gaps, room, j, low, high):  # type: ignore[no-untyped-def]
 def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     total = 0
     for j in range(len(gaps) // 2):
-        total += _time(gaps, room, j, low, high)
+        total += _time(gaps, room.mate[j], j, low, high)
     return total
 
 
@@ -157,7 +155,7 @@ def hold(gaps: Ints, room: Room, other: int, low: int, high: int) -> bool:
     for j in range(visits):
         k = room.mate[j]
         # The others first: which cycle time is the worst depends on them.
-        back = sooner(whole - _time(gaps, room, j, low, high), low, high)
+        back = sooner(whole - _time(gaps, k, j, low, high), low, high)
         if j == 0:
             back = later(back, low, high)
         if back > gaps[2 * j, 2 * k + 1] + SCALE:
