@@ -8,6 +8,7 @@ from .span import SCALE
 
 slope = compiled(span_.slope)
 least = compiled(span_.least)
+impossible = compiled(span_.impossible)
 
 
 @compiled
@@ -34,9 +35,3 @@ def moved(time: int, turns: int, low: int, high: int) -> int:
     for _ in range(-turns):
         time = sooner(time, low, high)
     return time
-
-
-@compiled
-def impossible(time: int) -> bool:
-    """Whether something would have to come so long after itself."""
-    return least(time) > 0

@@ -50,6 +50,24 @@ class Steps(NamedTuple):
     gaps: Ints
 
 
+class Facing(NamedTuple):
+    """What is known of the far side, by the crossings of a cut in the order of `Right`.
+
+    Attributes
+    ----------
+    begin : array (kinds + 1,)
+        Where the steps of each kind of `Right` begin.
+    rest : array (steps,)
+        As in `Steps`.
+    gaps : array (steps, crossings, at least crossings)
+        As in `Steps`, but within one turn of the cycle; what is over is never looked at.
+    """
+
+    begin: Ints
+    rest: Ints
+    gaps: Ints
+
+
 class Links(NamedTuple):
     """The ways of a batch: what they cost, and their least times between variables.
 
@@ -90,8 +108,8 @@ class Right(NamedTuple):
         Time of the loads that cross to the right.
     between : array (..., crossings / 2)
         Least time from each crossing to the right to the one after it.
-    known, start : array (...)
-        Number of the signature in `Steps`, or -1, and where it begins.
+    known : array (...)
+        Which of the kinds in `Facing`; -1 where nothing is known of the far side.
     rest : array (...)
         Least time of the hoist on the right.
     """
@@ -104,5 +122,4 @@ class Right(NamedTuple):
     load: Ints
     between: Ints
     known: Ints
-    start: Ints
     rest: Ints

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .arrays import Right, Steps
+from .arrays import Facing, Right
 from .batch import Batch
 from .beyond import Known, Signature, beginning
+from .facing import nothing_known, turned
 from .front import Front, pairs
 from .least import NEVER, least_between
 from .line import Line
-from .span import SCALE
+from .span import SCALE, Span
 from .ways import EMPTY, PASSING, Shape
 from .zones import Ints, distinct
 
@@ -29,6 +30,8 @@ class Crossed:
     signatures : list of Signature
     whose : array (passing * ways,)
         The signature of each.
+    start : array (passing * ways,)
+        With which of its crossings that begins.
     right : Right
         With nothing known of what lies beyond.
     """
@@ -37,15 +40,20 @@ class Crossed:
     which: Ints
     signatures: list[Signature]
     whose: Ints
+    start: Ints
     right: Right
 
-    def knowing(self, known: Known | None, rest: int) -> Right:
+    def knowing(self, known: Known | None, rest: int, span: Span) -> tuple[Right, Facing]:
         """The same with what is known of the far side; otherwise it takes at least `rest`."""
+        crossings = self.right.seen.shape[1]
         if known is None:
-            return self.right._replace(rest=np.full(len(self.whose), rest, np.int64))
+            rests = np.full(len(self.whose), rest, np.int64)
+            return self.right._replace(rest=rests), nothing_known(crossings)
         places = np.array([known.number.get(one, -1) for one in self.signatures])
         least = np.append(known.steps.rest[known.steps.begin[:-1]], NEVER)[places]
-        return self.right._replace(known=places[self.whose], rest=least[self.whose])
+        kinds, which = distinct(np.stack([places[self.whose], self.start], axis=1))
+        facing = turned(known.steps, kinds, crossings, span.low, span.high)
+        return self.right._replace(known=which, rest=least[self.whose]), facing
 
     def fronts(self, case: Ints, apart: Ints, cost: Ints, came: Ints) -> list[Front]:
         """Rows by shape, as they come from :func:`~.serve.serve`."""
@@ -60,17 +68,12 @@ class Crossed:
         return found
 
 
-NOTHING_KNOWN = Steps(
-    np.zeros(1, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.int32)
-)
-
-
 def nowhere(ways: int) -> Right:
     """What is on the right of the last station: nothing."""
     none = np.zeros(ways, np.int64)
     empty = np.zeros((ways, 0), np.int32)
     seen = empty.astype(np.int16)
-    return Right(seen, none, empty, empty, empty, none, empty, none - 1, none, none)
+    return Right(seen, none, empty, empty, empty, none, empty, none - 1, none)
 
 
 class Cut:
@@ -122,14 +125,15 @@ class Cut:
             load=self.loads[turned[:, 0::2]].sum(axis=1),
             between=np.ascontiguousarray(self.between[turned[:, 0::2], turned[:, 1::2]]),
             known=nothing,
-            start=start % count,
             rest=nothing,
         )
         shapes = [
             tuple((("R", "L")[place % 2], int(kind)) for place, kind in enumerate(row))
             for row in different
         ]
-        return Crossed(shapes, which, [row.tobytes() for row in signatures], whose, right)
+        return Crossed(
+            shapes, which, [row.tobytes() for row in signatures], whose, start % count, right
+        )
 
 
 def _turned(seen: Ints, first: Ints) -> Ints:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from .arithmetic import impossible, later, least, moved, sooner
-from .arrays import Links, Right, Rows, Steps
+from .arrays import Facing, Links, Right, Rows
 from .compiled import compiled
+from .facing import padded
 from .span import SCALE
 from .visits import hold, room, together
 from .ways import EMPTY
@@ -20,7 +21,7 @@ def serve(
     end: int,
     links: Links,
     right: Right,
-    steps: Steps,
+    facing: Facing,
     floor: int,
     low: int,
     high: int,
@@ -53,10 +54,10 @@ def serve(
     time = np.empty(len(links.time), np.int64)
     for link in range(len(time)):
         time[link] = moved(SCALE * links.time[link], -links.turns[link], low, high)
-    base, times = np.empty((old, old), np.int32), np.empty((count, count), np.int32)
-    gaps = np.empty((crossings, crossings), np.int32)
-    until, since = np.empty(count, np.int32), np.empty(count, np.int32)
-    around, space = np.empty(crossings, np.int32), room(crossings // 2)
+    base, times = _nothing(count), _nothing(count)
+    gaps = _nothing(crossings)
+    until, since = np.empty(padded(count), np.int32), np.empty(padded(count), np.int32)
+    around, space = np.empty(padded(crossings), np.int32), room(crossings // 2)
     looked = found = 0
     for row in range(begin, end):
         base[:] = NOTHING
@@ -77,14 +78,14 @@ def serve(
             if not _link(base, times, links, time, way, until, since):
                 continue
             _cross(gaps, times, right, case, low, high)
-            if not _look_beyond(gaps, right, steps, case, high - cost, low, high, around):
+            if not _look_beyond(gaps, right, facing, case, high - cost, around):
                 continue
             load, rest = right.load[case], right.rest[case]
             cost, left = _used(gaps, space, load, cost, low, high)
             if left < rest:
                 continue
             if hold(gaps, space, load + rest, low, high):
-                if not _look_beyond(gaps, right, steps, case, left, low, high, around):
+                if not _look_beyond(gaps, right, facing, case, left, around):
                     continue
                 cost, left = _used(gaps, space, load, cost, low, high)
                 if left < rest:
@@ -102,6 +103,12 @@ def serve(
 
 
 @compiled
+def _nothing(count):  # type: ignore[no-untyped-def]
+    """No times between so many events yet; the columns to spare are never looked at."""
+    return np.full((count, padded(count)), NOTHING, np.int32)
+
+
+@compiled
 def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyped-def]
     """Least times between variables as a way makes them of a row; whether there are any."""
     old, part = links.old, links.part[way]
@@ -111,7 +118,7 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
     if not _fits_between(base, links, time, part):
         return False
     for x in range(old):
-        for y in range(old):
+        for y in range(len(until)):
             times[x, y] = base[x, y]
     for link in range(part[0], part[1]):
         for x in range(old):
@@ -167,7 +174,7 @@ def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
             return False
     for x in range(count):
         went = until[x]
-        for y in range(count):
+        for y in range(len(since)):
             times[x, y] = max(times[x, y], np.int32(went + since[y]))
     return True
 
@@ -186,37 +193,32 @@ def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def _look_beyond(gaps, right, steps, case, left, low, high, around):  # type: ignore[no-untyped-def]
+def _look_beyond(gaps, right, facing, case, left, around):  # type: ignore[no-untyped-def]
     """Add what must happen on the right; whether that is possible in the time left for it."""
     count = len(gaps)
     for x in range(0, count, 2):
         gaps[x, x + 1] = max(gaps[x, x + 1], right.between[case, x // 2])
     known = right.known[case]
     if known >= 0:
-        begin = steps.begin[known]
+        begin = facing.begin[known]
         after = begin + np.searchsorted(
-            steps.rest[begin : steps.begin[known + 1]], left, side="right"
+            facing.rest[begin : facing.begin[known + 1]], left, side="right"
         )
-        place = steps.place[known] + (max(after - 1, begin) - begin) * count * count
-        start = right.start[case]
+        step = max(after - 1, begin)
         for x in range(count):
-            row = place + count * (x - start if x >= start else x - start + count)
-            for y in range(count):
-                gap = steps.gaps[row + (y - start if y >= start else y - start + count)]
-                if x > y:
-                    gap = sooner(gap, low, high)
-                gaps[x, y] = max(gaps[x, y], gap)
+            for y in range(len(around)):
+                gaps[x, y] = max(gaps[x, y], facing.gaps[step, x, y])
     for x in range(count):
         for y in range(x + 1):
             if impossible(gaps[x, y] + gaps[y, x] if x != y else gaps[x, x]):
                 return False
     # All that follows (Floyd and Warshall).
     for k in range(count):
-        for y in range(count):
+        for y in range(len(around)):
             around[y] = gaps[k, y]
         for x in range(count):
             went = gaps[x, k]
-            for y in range(count):
+            for y in range(len(around)):
                 gaps[x, y] = max(gaps[x, y], np.int32(went + around[y]))
         for x in range(count):
             if impossible(gaps[x, x]):

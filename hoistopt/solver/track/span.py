@@ -20,8 +20,9 @@ import numpy as np
 
 from .zones import NOTHING, Ints
 
-SCALE = 256
-_SLOPES = 128
+_BITS = 8
+SCALE = 1 << _BITS
+_SLOPES = SCALE // 2
 
 MOST_TURNS = _SLOPES // 2 - 1
 """How often the cycle time may be taken off, or added; no chain of times between so many
@@ -72,4 +73,9 @@ def slope(times: Any) -> Any:
 def least(times: Any) -> Any:
     """In plain ticks, at whatever cycle time makes them shortest."""
     without_turns = (times + _SLOPES // 2) & -_SLOPES
-    return -(-without_turns // SCALE)
+    return -(-without_turns >> _BITS)
+
+
+def impossible(time: int) -> bool:
+    """Whether something would have to come at least a tick after itself."""
+    return time >= _SLOPES // 2

@@ -2,34 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from itertools import islice
-from typing import TypeVar
 
 import numpy as np
 
-from .arrays import Rows
+from .arrays import Facing, Right, Rows
 from .batch import Batch, batches
 from .beyond import Beyond, learned
-from .cut import NOTHING_KNOWN, Crossed, Cut, nowhere
+from .cut import Crossed, Cut, nowhere
+from .facing import nothing_known
 from .front import Front, kept, moves, pairs
 from .least import NEVER, least_rest
 from .line import Line
 from .serve import serve
 from .span import MOST_TURNS, Span
+from .threads import Threads
 from .ways import Shape, Way, Ways
 from .zones import Ints, distinct
 
 _AT_ONCE = 1 << 15
 """Rows and ways that a thread works on at a time."""
 
-_AHEAD = 4
-"""So many times as many for each thread, before it is asked whether to stop."""
-
-_Item = TypeVar("_Item")
-_Made = TypeVar("_Made")
+_ENDS = 20
+"""So many of the cheapest ends are kept at a time."""
 
 
 @dataclass
@@ -66,6 +62,31 @@ class Traversal:
         return self.complete and not self.ends
 
 
+@dataclass(frozen=True)
+class _Job:
+    """Some rows of a front, to be served in the ways of a batch.
+
+    `crossed` tells how these cross the next cut; None at the last station.
+    """
+
+    index: int
+    rows: Rows
+    begin: int
+    end: int
+    batch: Batch
+    crossed: Crossed | None
+    right: Right
+    facing: Facing
+    floor: int
+
+    def done(self, span: Span) -> tuple[int, Ints, Ints, Ints, Ints]:
+        """As :func:`~.serve.serve` tells."""
+        return serve(
+            self.rows, self.begin, self.end, self.batch.links, self.right, self.facing,
+            self.floor, span.low, span.high,
+        )  # fmt: skip
+
+
 class Track:
     """A line, to be traversed from the left; `ways` are worked out once.
 
@@ -73,8 +94,8 @@ class Track:
     """
 
     def __init__(self, line: Line, threads: int = 1) -> None:
-        self.line, self.threads = line, threads
-        self._pool = ThreadPoolExecutor(threads) if threads > 1 else None
+        self.line = line
+        self._threads = Threads(threads)
         self.stations = [Ways(line, number) for number in range(len(line.stations))]
         self.cuts = [Cut(line, cut) for cut in range(len(line.lengths))]
         self._ways: list[dict[Shape, list[Way]]] = [{} for _ in self.stations]
@@ -123,26 +144,29 @@ class Track:
             np.zeros((1, 4), np.int64),
         )
         here = [nothing]
-        last = len(self.stations) - 1
-        for number in range(last + 1):
+        for number in range(len(self.stations)):
             parts: dict[Shape, list[Front]] = {}
-            for index, front in enumerate(here):
-                for part in range(len(self._batches_of(number, front.shape))):
-                    for fronts in self._served(found, number, index, front, part, span, beyond):
-                        for served in fronts:
-                            parts.setdefault(served.shape, []).append(served)
-                        if stop(found):
-                            return found
-                    if found.overfull:
-                        return found
-            if number < last:
-                here = []
-                for shape in sorted(parts):
-                    some, exact = kept(parts[shape], span, width)
-                    here.append(some)
-                    found.exact &= exact
-                found.fronts.append(here)
-                found.kept += sum(map(len, here))
+            jobs = self._jobs(found, number, here, span, beyond)
+            for job, (looked, *served) in self._threads.each(lambda job: job.done(span), jobs):
+                found.rows += looked
+                if job.crossed is None:
+                    self._end(found, job, here[job.index].shape, *served)
+                else:
+                    for front in _fronts(job, job.crossed, *served):
+                        parts.setdefault(front.shape, []).append(front)
+                if stop(found):
+                    return found
+            if found.overfull:
+                return found
+            if number == len(self.cuts):
+                break
+            here = []
+            shapes = [parts[shape] for shape in sorted(parts)]
+            for _, (some, exact) in self._threads.each(lambda x: kept(x, span, width), shapes):
+                here.append(some)
+                found.exact &= exact
+            found.fronts.append(here)
+            found.kept += sum(map(len, here))
             if not here:
                 break
         found.complete = True
@@ -150,83 +174,70 @@ class Track:
 
     def close(self) -> None:
         """End its threads."""
-        if self._pool is not None:
-            self._pool.shutdown()
-
-    def _in_threads(
-        self, make: Callable[[_Item], _Made], items: Iterable[_Item]
-    ) -> Iterator[_Made]:
-        """What is made of each item, in their order; no more than a few are begun ahead."""
-        if self._pool is None:
-            yield from map(make, items)
-            return
-        left = iter(items)
-        while some := list(islice(left, _AHEAD * self.threads)):
-            yield from self._pool.map(make, some)
+        self._threads.close()
 
     # -- one station ------------------------------------------------------------
 
     def _batches_of(self, number: int, shape: Shape) -> list[Batch]:
         known = self._batches[number]
         if shape not in known:
-            last = number == len(self.stations) - 1
+            last = number == len(self.cuts)
             ways = self.ways(number, shape)
             known[shape] = [
                 batch for batch in batches(ways, len(shape)) if (batch.move.shape[1] == 0) == last
             ]
         return known[shape]
 
-    def _served(
+    def _jobs(
         self,
         found: Traversal,
         number: int,
-        index: int,
-        front: Front,
-        part: int,
+        fronts: list[Front],
         span: Span,
         beyond: Beyond | None,
-    ) -> Iterator[list[Front]]:
-        """Serve a station in the ways of a batch: some of what is possible at a time.
+    ) -> Iterator[_Job]:
+        """What is to be done at a station: all fronts in the ways of all batches."""
+        known = beyond[number] if beyond is not None and number < len(self.cuts) else None
+        for index, front in enumerate(fronts):
+            for part, batch in enumerate(self._batches_of(number, front.shape)):
+                links, crossings = batch.links, batch.move.shape[1]
+                floor = 0
+                if crossings and beyond is None:
+                    floor = self._rest[number].get(crossings // 2, NEVER)
+                if front.cost.min() + links.cost.min() + floor > span.high:
+                    continue
+                if max(links.variables, crossings) > MOST_TURNS:
+                    found.overfull = True
+                    return
+                passing, crossed = np.zeros(len(front), np.int64), None
+                right, facing = nowhere(len(links.cost)), nothing_known(0)
+                if crossings:
+                    passing, crossed = self._crossed_by(number, front, part)
+                    right, facing = crossed.knowing(known, floor, span)
+                start, end = np.array(pairs(front.shape), np.int64).reshape(-1, 2).T.copy()
+                rows = Rows(front.apart, front.cost, passing, start, end)
+                many = max(1, _AT_ONCE // len(links.cost))
+                for begin in range(0, len(front), many):
+                    yield _Job(
+                        index, rows, begin, min(begin + many, len(front)), batch, crossed,
+                        right, facing, floor,
+                    )  # fmt: skip
 
-        At the last station that is nothing, and the ways are put among the ends.
-        """
-        batch = self._batches_of(number, front.shape)[part]
-        links, crossings = batch.links, batch.move.shape[1]
-        last = number == len(self.cuts)
-        floor = 0
-        if not last and beyond is None:
-            floor = self._rest[number].get(crossings // 2, NEVER)
-        if front.cost.min() + links.cost.min() + floor > span.high:
-            return
-        if max(links.variables, crossings) > MOST_TURNS:
-            found.overfull = True
-            return
-        steps = beyond[number].steps if beyond is not None and not last else NOTHING_KNOWN
-        if last:
-            passing, right = np.zeros(len(front), np.int64), nowhere(len(links.cost))
-        else:
-            passing, crossed = self._crossed_by(number, front, part)
-            right = crossed.knowing(beyond[number] if beyond is not None else None, floor)
-        start, end = np.array(pairs(front.shape), np.int64).reshape(-1, 2).T.copy()
-        rows = Rows(front.apart, front.cost, passing, start, end)
-        ways = len(links.cost)
-        many = max(1, _AT_ONCE // ways)
-
-        def some(begin: int) -> tuple[int, Ints, Ints, Ints, Ints]:
-            end = min(begin + many, len(front))
-            return serve(rows, begin, end, links, right, steps, floor, span.low, span.high)
-
-        for looked, row, case, cost, apart in self._in_threads(some, range(0, len(front), many)):
-            found.rows += looked
-            way = batch.numbers[case % ways]
-            if last:
-                known = self.ways(number, front.shape)
-                for one in np.argsort(cost, kind="stable")[:_ENDS]:
-                    found.ends.append((index, int(row[one]), known[way[one]]))
-                yield []
-            else:
-                came = np.stack([np.full(len(row), index), row, way, right.first[case]], axis=1)
-                yield crossed.fronts(case, apart, cost, came)
+    def _end(
+        self,
+        found: Traversal,
+        job: _Job,
+        shape: Shape,
+        row: Ints,
+        case: Ints,
+        cost: Ints,
+        apart: Ints,
+    ) -> None:
+        """Put what is possible at the last station among the ends."""
+        ways = self.ways(len(self.cuts), shape)
+        for one in np.argsort(cost, kind="stable")[:_ENDS]:
+            way = ways[job.batch.numbers[case[one]]]
+            found.ends.append((job.index, int(row[one]), way))
 
     def _crossed_by(self, number: int, front: Front, part: int) -> tuple[Ints, Crossed]:
         """How the ways of a batch cross the next cut, and which passing moves each row has."""
@@ -243,5 +254,10 @@ class Track:
         return places[which], crossed
 
 
-_ENDS = 20
-"""So many of the cheapest ends are kept at a time."""
+def _fronts(
+    job: _Job, crossed: Crossed, row: Ints, case: Ints, cost: Ints, apart: Ints
+) -> list[Front]:
+    """What is possible at a station, at the cut on its right."""
+    way = job.batch.numbers[case % len(job.batch.numbers)]
+    came = np.stack([np.full(len(row), job.index), row, way, crossed.right.first[case]], axis=1)
+    return crossed.fronts(case, apart, cost, came)

@@ -37,6 +37,8 @@ class Room(NamedTuple):
     slack, way : array (visits + 1,)
         Of the search for a shortest augmenting path, and how it came there.
     seen : array (visits + 1,)
+    begun : array (visits + 1,)
+        Which beginnings are matched from the start, each with an end that it is best for.
     """
 
     worth: Ints
@@ -46,6 +48,7 @@ class Room(NamedTuple):
     slack: Ints
     way: Ints
     seen: Ints
+    begun: Ints
 
 
 @compiled
@@ -59,6 +62,7 @@ def room(visits: int) -> Room:
         np.empty(size, np.int64),
         np.empty(size, np.int64),
         np.empty(size, np.int64),
+        np.empty(size, np.bool_),
         np.empty(size, np.bool_),
     )
 
@@ -108,11 +112,23 @@ def _assign(visits, room):  # type: ignore[no-untyped-def]
     After Kuhn (1955), Naval Research Logistics Quarterly 2, 83-97, with one beginning added
     at a time.
     """
-    worth, begin, end, mate, slack, way, seen = room
-    begin[:] = 0
-    end[:] = 0
+    worth, begin, end, mate, slack, way, seen, begun = room
     mate[:] = -1
+    begin[:] = 0
+    end[visits] = 0
+    begun[:] = False
+    for j in range(visits):
+        best = 0
+        for k in range(1, visits):
+            if worth[k, j] > worth[best, j]:
+                best = k
+        end[j] = -worth[best, j]
+        if not begun[best]:
+            begun[best] = True
+            mate[j] = best
     for new in range(visits):
+        if begun[new]:
+            continue
         mate[visits] = new
         slack[:] = _FAR
         seen[:] = False
