@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -105,20 +106,19 @@ def kept(parts: list[Front], span: Span, width: int) -> tuple[Front, bool]:
         rows = group[minimal(table[group])]
         if len(rows) > width:
             exact = False
-            rows = _blended(front, rows, width, span)
+            rows = _blended(front, rows, width, span, ends)
         found.append(rows)
     return front.take(np.concatenate(found)), exact
 
 
-def _blended(front: Front, rows: Ints, width: int, span: Span) -> Ints:
+def _blended(front: Front, rows: Ints, width: int, span: Span, ends: Sequence[Ints]) -> Ints:
     """The cheapest rows, and the others put together."""
     rows = rows[np.argsort(front.cost[rows], kind="stable")]
     blends = max(1, width // _BLENDS)
     heads = []
     for some in np.array_split(rows[width - blends :], blends):
         head = some[0]
-        low, high = span.ends(front.apart[some])
-        front.apart[head] = span.below(low.min(axis=0), high.min(axis=0))
+        front.apart[head] = span.below(ends[0][some].min(axis=0), ends[-1][some].min(axis=0))
         front.cost[head] = front.cost[some].min()
         heads.append(head)
     return np.concatenate([rows[: width - blends], heads])

@@ -81,13 +81,13 @@ def serve(
             if not _look_beyond(gaps, right, facing, case, high - cost, around):
                 continue
             load, rest = right.load[case], right.rest[case]
-            cost, left = _used(gaps, space, load, cost, low, high)
+            cost, left = _used(gaps, space, load, cost, low, high, False)
             if left < rest:
                 continue
             if hold(gaps, space, load + rest, low, high):
                 if not _look_beyond(gaps, right, facing, case, left, around):
                     continue
-                cost, left = _used(gaps, space, load, cost, low, high)
+                cost, left = _used(gaps, space, load, cost, low, high, True)
                 if left < rest:
                     continue
             out_row[found], out_way[found], out_cost[found] = row, case, cost
@@ -169,9 +169,11 @@ def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
 @compiled
 def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     """What follows from ways to something and on from it; whether it is possible."""
+    back = np.int32(NOTHING)
     for x in range(count):
-        if impossible(until[x] + since[x]):
-            return False
+        back = max(back, np.int32(until[x] + since[x]))
+    if impossible(back):
+        return False
     for x in range(count):
         went = until[x]
         for y in range(len(since)):
@@ -183,10 +185,15 @@ def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
 def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
     """Least times between crossings in one turn of the cycle."""
     count = len(gaps)
+    gaps[:] = NOTHING
     for x in range(count):
+        if x % 2 == 0 and right.seen[case, x] == EMPTY:
+            continue
         variable, offset = right.variable[case, x], right.offset[case, x]
         turn = right.turn[case, x]
         for y in range(count):
+            if y % 2 == 1 and right.seen[case, y] == EMPTY:
+                continue
             gap = times[variable, right.variable[case, y]] + (right.offset[case, y] - offset)
             turns = right.turn[case, y] - turn
             gaps[x, y] = gap if turns == 0 else moved(gap, turns, low, high)
@@ -214,22 +221,21 @@ def _look_beyond(gaps, right, facing, case, left, around):  # type: ignore[no-un
                 return False
     # All that follows (Floyd and Warshall).
     for k in range(count):
+        if impossible(gaps[k, k]):  # by way of those before it: all chains have a last
+            return False
         for y in range(len(around)):
             around[y] = gaps[k, y]
         for x in range(count):
             went = gaps[x, k]
             for y in range(len(around)):
                 gaps[x, y] = max(gaps[x, y], np.int32(went + around[y]))
-        for x in range(count):
-            if impossible(gaps[x, x]):
-                return False
     return True
 
 
 @compiled
-def _used(gaps, space, load, cost, low, high):  # type: ignore[no-untyped-def]
+def _used(gaps, space, load, cost, low, high, again):  # type: ignore[no-untyped-def]
     """What the left takes at the least, at least `cost`, and what of a cycle that leaves."""
-    visits = together(gaps, space, low, high) + SCALE * load
+    visits = together(gaps, space, low, high, again) + SCALE * load
     cost = max(cost, least(visits))
     return cost, min(high - cost, -least(sooner(visits, low, high)))
 

@@ -68,7 +68,7 @@ def room(visits: int) -> Room:
 
 
 @compiled
-def together(gaps: Ints, room: Room, low: int, high: int) -> int:
+def together(gaps: Ints, room: Room, low: int, high: int, again: bool = False) -> int:
     """Least time that all visits take together; the assignment stays in `room.mate`.
 
     Parameters
@@ -77,13 +77,16 @@ def together(gaps: Ints, room: Room, low: int, high: int) -> int:
         Least times within one turn of the cycle; crossings go right and left in turn.
     low, high : int
         The span of cycle times.
+    again : bool
+        Whether the room is as it was left for these times when some were shorter.
     """
     visits = len(gaps) // 2
     for k in range(visits):
         for j in range(visits):
             gap = _time(gaps, k, j, low, high)
             room.worth[k, j] = least(gap) + max(-slope(gap), 0) * (high - low)
-    _assign(visits, room)
+    if not again or not _still_best(visits, room):
+        _assign(visits, room)
     return _sum(gaps, room, low, high)
 
 
@@ -103,6 +106,16 @@ def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     for j in range(len(gaps) // 2):
         total += _time(gaps, room.mate[j], j, low, high)
     return total
+
+
+@compiled
+def _still_best(visits, room):  # type: ignore[no-untyped-def]
+    """Whether the prices say so: no time is longer than what they come to."""
+    for k in range(visits):
+        for j in range(visits):
+            if room.worth[k, j] > -room.begin[k] - room.end[j]:
+                return False
+    return True
 
 
 @compiled

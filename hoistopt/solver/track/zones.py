@@ -42,16 +42,11 @@ def _not_above(table: Ints, against: int) -> Ints:
     lowest = min(count, against)
     words = (lowest + 63) // 64
     one = np.uint64(1)
-    part = np.empty((count, columns), np.uint8)
+    part = _parts(table)
     below = np.zeros((columns, _PARTS, words), np.uint64)
     for column in range(columns):
-        least = most = table[0, column]
-        for row in range(count):
-            least, most = min(least, table[row, column]), max(most, table[row, column])
-        for row in range(count):
-            part[row, column] = (table[row, column] - least) * _PARTS // (most - least + 1)
-            if row < lowest:
-                below[column, part[row, column], row // 64] |= one << np.uint64(row % 64)
+        for row in range(lowest):
+            below[column, part[row, column], row // 64] |= one << np.uint64(row % 64)
         for number in range(1, _PARTS):
             for word in range(words):
                 below[column, number, word] |= below[column, number - 1, word]
@@ -79,6 +74,27 @@ def _not_above(table: Ints, against: int) -> Ints:
             kept[found] = row
             found += 1
     return kept[:found].copy()
+
+
+@compiled
+def _parts(table: Ints) -> Ints:
+    """Which range of its column each number is in, of no more than `_PARTS`."""
+    count, columns = table.shape
+    least, shift = table[0].copy(), table[0].copy()
+    for row in range(1, count):
+        for column in range(columns):
+            least[column] = min(least[column], table[row, column])
+            shift[column] = max(shift[column], table[row, column])
+    for column in range(columns):
+        width, bits = shift[column] - least[column], 0
+        while width >> bits >= _PARTS:
+            bits += 1
+        shift[column] = bits
+    part = np.empty((count, columns), np.uint8)
+    for row in range(count):
+        for column in range(columns):
+            part[row, column] = (table[row, column] - least[column]) >> shift[column]
+    return part
 
 
 @compiled
