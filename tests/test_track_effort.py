@@ -10,12 +10,12 @@ import pytest
 
 from benchmarks.families import random_line
 from hoistopt.instance import Instance, build_instance
+from hoistopt.solver.compiled import forget_older
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.standing import Standing
 from hoistopt.solver.track import close as closing
 from hoistopt.solver.track import traverse
 from hoistopt.solver.track.close import Following
-from hoistopt.solver.track.compiled import forget_older
 from hoistopt.solver.track.line import track_line
 from hoistopt.solver.track.span import Span
 from hoistopt.solver.track.traverse import Track

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...instance import Instance, Stay
+from ..bounds import horizon
 
 Ints = npt.NDArray[Any]
 
@@ -48,10 +49,16 @@ class Chain:
         return np.cumsum(self.least)
 
 
+LONGEST = 1 << 28
+"""Lines whose cycles may take more ticks than that are left out: numbers of 32 bits are used."""
+
+
 def can_anneal(instance: Instance) -> bool:
     """Whether there is one load in a cycle, whose every move but the first follows a dwell."""
-    return instance.jobs == 1 and all(
-        move.index in instance.stay_before for move in instance.moves[1:]
+    return (
+        instance.jobs == 1
+        and all(move.index in instance.stay_before for move in instance.moves[1:])
+        and horizon(instance) <= LONGEST
     )
 
 

@@ -7,47 +7,62 @@ be in two places at once. Simulated annealing (Kirkpatrick, Gelatt and Vecchi 19
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
-from numba import njit
 from numpy.random import Generator
 
+from ..compiled import compiled, lean
 from .chain import Ints
 
 _ONE_MOVE, _TO_THE_END = 0.7, 0.97
 _STRETCH = 6
-_SIDE_BY_SIDE = 0.9
+_SIDE_BY_SIDE, _FAR_OR_NEAR = 0.9, 0.95
+
+_NONE = np.int32(1 << 30)
+_EIGHT = 8
 
 
-@njit(cache=True, nogil=True, inline="always")
-def _overlap(since: int, cycle: int, ahead: int, behind: int, toll: int) -> int:
+@lean
+def _overlap(since: int, cycle: int, ahead: int, behind: int, toll: int) -> Any:
     """The price of a move that starts so long after another, counted round the cycle.
 
     It has to start `ahead` after the other, and `behind` before the next of the other. The
     price is how far it is off, and a toll: one conflict is better than several small ones.
+    All numbers are of 32 bits, so that several moves are looked at together.
     """
-    price = 0
-    if since < ahead:
-        price = min(ahead - since, behind + since)
-    until = cycle - since
-    if until < behind:
-        other = min(behind - until, ahead + until)
-        if price == 0 or other < price:
-            price = other
-    return price + toll if price > 0 else 0
+    late = np.int32(ahead - since)
+    until = np.int32(cycle - since)
+    early = np.int32(behind - until)
+    price = min(late, np.int32(behind + since)) if late > 0 else _NONE
+    other = min(early, np.int32(ahead + until)) if early > 0 else _NONE
+    price = min(price, other)
+    return np.int32(price + toll) if 0 < price < _NONE else np.int32(0)
 
 
-@njit(cache=True, nogil=True)
-def _price(at: Ints, move: int, start: int, cycle: int, gaps: Ints, toll: int) -> int:
-    """The price of a move starting then, with all others."""
+@lean
+def _price(start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int) -> Any:
+    """The price of a move starting then, with others."""
     price = 0
     for other in range(len(at)):
-        if other != move:
-            since = (start - at[other]) % cycle
-            price += _overlap(since, cycle, gaps[other, move], gaps[move, other], toll)
+        since = np.int32(start - at[other])
+        since = np.int32(since + cycle) if since < 0 else since
+        price += _overlap(since, cycle, ahead[other], behind[other], toll)
     return price
 
 
-@njit(cache=True, nogil=True)
+@lean
+def _add_prices(
+    own: Ints, sign: int, start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int
+) -> None:
+    """Add, or take off, what others pay for a move starting then."""
+    for other in range(len(at)):
+        since = np.int32(start - at[other])
+        since = np.int32(since + cycle) if since < 0 else since
+        own[other] += sign * _overlap(since, cycle, ahead[other], behind[other], toll)
+
+
+@compiled
 def conflicts(starts: Ints, cycle: int, gaps: Ints) -> Ints:
     """Pairs of moves that overlap, array (moves, moves): by how much."""
     count = len(starts)
@@ -60,7 +75,19 @@ def conflicts(starts: Ints, cycle: int, gaps: Ints) -> Ints:
     return found
 
 
-@njit(cache=True, nogil=True)
+@lean
+def _copy(times: Ints, to: Ints) -> None:
+    for place in range(len(times)):
+        to[place] = times[place]
+
+
+@lean
+def _moved_on(start: int, shift: int, cycle: int) -> Any:
+    """Where in the cycle something is that starts so much later."""
+    return np.int32((start + shift) % cycle)
+
+
+@compiled
 def settle(
     starts: Ints,
     cycle: int,
@@ -96,23 +123,49 @@ def settle(
         The lowest price so far.
     """
     count = len(starts)
-    at = starts % cycle
-    own = np.zeros(count, np.int64)
+    # Columns to spare, where nothing overlaps: processors go through whole eights at a time.
+    wide = -(-count // _EIGHT) * _EIGHT
+    ahead, behind = np.zeros((count, wide), np.int32), np.zeros((count, wide), np.int32)
+    at = np.zeros(wide, np.int32)
+    own = np.zeros(wide, np.int64)
     for move in range(count):
-        own[move] = _price(at, move, at[move], cycle, gaps, toll)
-    total = own.sum() // 2
+        at[move] = starts[move] % cycle
+        for other in range(count):
+            if other != move:
+                ahead[move, other], behind[move, other] = gaps[other, move], gaps[move, other]
+    return _settle(
+        starts, cycle, gaps, least, most, temperature, toll, reach, tries, rng, best, lowest,
+        ahead, behind, at, own,
+    )  # fmt: skip
+
+
+@lean
+def _settle(  # type: ignore[no-untyped-def]
+    starts, cycle, gaps, least, most, temperature, toll, reach, tries, rng, best, lowest,
+    ahead, behind, at, own,
+):  # fmt: skip
+    """The loop of :func:`settle`, with the gaps round each move, and its place and price."""
+    count, wide = gaps.shape[0], len(at)
+    round_, fee = np.int32(cycle), np.int32(toll)
+    total = 0
+    for move in range(count):
+        own[move] = _price(at[move], at, round_, ahead[move], behind[move], fee)
+        total += own[move]
+    total //= 2
     if total < lowest:
         lowest = total
-        best[:] = starts
+        _copy(starts, best)
     for _ in range(tries):
         # Which moves: one, some that follow one another, or all the load has yet to do.
-        first = 1 + int(rng.random() * (count - 1))
+        drawn = rng.random() * (count - 1)
+        first = 1 + int(drawn)
         last = first
-        kind = rng.random()
+        kind = drawn - int(drawn)
         if kind > _TO_THE_END:
             last = count - 1
         elif kind > _ONE_MOVE:
-            last = min(count - 1, first + 1 + int(rng.random() * (_STRETCH - 1)))
+            part = (kind - _ONE_MOVE) / (_TO_THE_END - _ONE_MOVE)
+            last = min(count - 1, first + 1 + int(part * (_STRETCH - 1)))
         # How far, so that the dwells before and after stay within their windows.
         dwell = starts[first] - starts[first - 1]
         low, high = least[first] - dwell, most[first] - dwell
@@ -123,11 +176,15 @@ def settle(
             continue
         kind = rng.random()
         if kind < _SIDE_BY_SIDE:  # until one of them just fits before or after another
-            move = first + int(rng.random() * (last - first + 1))
-            other = int(rng.random() * (count - (last - first + 1)))
+            moved = last - first + 1
+            drawn = kind / _SIDE_BY_SIDE * moved
+            move = first + int(drawn)
+            drawn = (drawn - int(drawn)) * (count - moved)
+            other = int(drawn)
+            after = drawn - other < 0.5
             if other >= first:
-                other += last - first + 1
-            wanted = gaps[other, move] if rng.random() < 0.5 else -gaps[move, other]
+                other += moved
+            wanted = gaps[other, move] if after else -gaps[move, other]
             shift = wanted - (at[move] - at[other])
             if shift < low:
                 shift += cycle * ((low - shift + cycle - 1) // cycle)
@@ -136,7 +193,7 @@ def settle(
             if not low <= shift <= high:
                 continue
         else:
-            if kind > (1 + _SIDE_BY_SIDE) / 2:
+            if kind > _FAR_OR_NEAR:
                 low, high = max(low, -reach), min(high, reach)
             shift = low + int(rng.random() * (high - low + 1))
         if shift == 0:
@@ -149,40 +206,38 @@ def settle(
         among = 0
         for move in range(first, last + 1):
             for other in range(move + 1, last + 1):
-                since = (at[move] - at[other]) % cycle
-                among += _overlap(since, cycle, gaps[other, move], gaps[move, other], toll)
+                since = _moved_on(at[move], -at[other], round_)
+                among += _overlap(since, round_, ahead[move, other], behind[move, other], fee)
         limit -= 2 * among
-        after = 0
+        cost = 0
         for move in range(first, last + 1):
-            start = (at[move] + shift) % cycle
-            for other in range(count):
-                if other < first or other > last:
-                    since = start - at[other]
-                    if since < 0:
-                        since += cycle
-                    after += _overlap(since, cycle, gaps[other, move], gaps[move, other], toll)
-            if after > limit:
+            start = _moved_on(at[move], shift, cycle)
+            if first == last:
+                cost = _price(start, at, round_, ahead[move], behind[move], fee)
+            else:
+                for some in (slice(0, first), slice(last + 1, wide)):
+                    cost += _price(
+                        start, at[some], round_, ahead[move, some], behind[move, some], fee
+                    )
+            if cost > limit:
                 break
-        if after > limit:
+        if cost > limit:
             continue
-        total += after - (before - 2 * among)
+        total += cost - (before - 2 * among)
         for move in range(first, last + 1):
-            start = (at[move] + shift) % cycle
-            for other in range(count):
-                if other < first or other > last:
-                    ahead, behind = gaps[other, move], gaps[move, other]
-                    since = (at[move] - at[other]) % cycle
-                    change = -_overlap(since, cycle, ahead, behind, toll)
-                    since = (start - at[other]) % cycle
-                    change += _overlap(since, cycle, ahead, behind, toll)
-                    own[other] += change
-                    own[move] += change
+            start = _moved_on(at[move], shift, cycle)
+            for some in (slice(0, first), slice(last + 1, wide)):
+                there, sooner, later = at[some], ahead[move, some], behind[move, some]
+                own[move] -= _price(at[move], there, round_, sooner, later, fee)
+                _add_prices(own[some], -1, at[move], there, round_, sooner, later, fee)
+                own[move] += _price(start, there, round_, sooner, later, fee)
+                _add_prices(own[some], 1, start, there, round_, sooner, later, fee)
         for move in range(first, last + 1):
             starts[move] += shift
             at[move] = starts[move] % cycle
         if total < lowest:
             lowest = total
-            best[:] = starts
+            _copy(starts, best)
             if lowest == 0:
                 break
     return lowest

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from ..compiled import lean
 from . import span as span_
-from .compiled import compiled
 from .span import SCALE
 
-slope = compiled(span_.slope)
-least = compiled(span_.least)
-impossible = compiled(span_.impossible)
+slope = lean(span_.slope)
+least = lean(span_.least)
+impossible = lean(span_.impossible)
 
 
-@compiled
+@lean
 def sooner(time: int, low: int, high: int) -> int:
     """The time less one cycle time, which lies between `low` and `high` ticks."""
     if slope(time) < 0:
@@ -19,7 +19,7 @@ def sooner(time: int, low: int, high: int) -> int:
     return time - (SCALE * high + SCALE // 2) + 1
 
 
-@compiled
+@lean
 def later(time: int, low: int, high: int) -> int:
     """The time and one cycle time more."""
     if slope(time) > 0:
@@ -27,7 +27,7 @@ def later(time: int, low: int, high: int) -> int:
     return time + (SCALE * low - SCALE // 2) - 1
 
 
-@compiled
+@lean
 def moved(time: int, turns: int, low: int, high: int) -> int:
     """The time with so many cycle times more, or less."""
     for _ in range(turns):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..compiled import compiled
 from .arithmetic import sooner
 from .arrays import Facing, Steps
-from .compiled import compiled
 from .zones import NOTHING, Ints
 
 _EIGHT = 8

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
+from ..compiled import compiled, lean
 from .arithmetic import impossible, later, least, moved, sooner
 from .arrays import Facing, Links, Right, Rows
-from .compiled import compiled
 from .facing import padded
 from .span import SCALE
-from .visits import hold, room, together
+from .visits import Room, hold, room, together
 from .ways import EMPTY
 from .zones import NOTHING, Ints
 
@@ -45,23 +47,87 @@ def serve(
     apart : array (found, crossings * crossings)
         As in a front, filled up at the end.
     """
-    old, count, ways = links.old, links.variables, len(links.cost)
-    crossings = right.seen.shape[1]
-    most = (end - begin) * ways
-    out_row, out_way = np.empty(most, np.int32), np.empty(most, np.int32)
-    out_cost = np.empty(most, np.int64)
-    apart = np.empty((most, crossings * crossings), np.int32)
-    time = np.empty(len(links.time), np.int64)
+    count, crossings = links.variables, right.seen.shape[1]
+    most = (end - begin) * len(links.cost)
+    out = _Found(
+        np.empty(most, np.int32),
+        np.empty(most, np.int32),
+        np.empty(most, np.int64),
+        np.empty((most, crossings * crossings), np.int32),
+    )
+    desk = _Desk(
+        np.empty(len(links.time), np.int64),
+        _nothing(count),
+        _nothing(count),
+        np.empty(padded(count), np.int32),
+        np.empty(padded(count), np.int32),
+        _nothing(crossings),
+        np.empty(padded(crossings), np.int32),
+        room(crossings // 2),
+    )
+    looked, found = _serve(rows, begin, end, links, right, facing, floor, low, high, desk, out)
+    return (
+        looked,
+        out.row[:found].copy(),
+        out.way[:found].copy(),
+        out.cost[:found].copy(),
+        out.apart[:found].copy(),
+    )
+
+
+class _Found(NamedTuple):
+    """Room for what is possible; as :func:`serve` returns it."""
+
+    row: Ints
+    way: Ints
+    cost: Ints
+    apart: Ints
+
+
+class _Desk(NamedTuple):
+    """Arrays to work with.
+
+    Attributes
+    ----------
+    time : array (links,)
+        The times of links for the span.
+    base, times : array (variables, at least variables)
+        Least times between variables: of a row, and with a way.
+    until, since : array (at least variables,)
+        Least times to a new variable, and from it.
+    gaps : array (crossings, at least crossings)
+        Least times between crossings of the right cut.
+    around : array (at least crossings,)
+    visits : Room
+    """
+
+    time: Ints
+    base: Ints
+    times: Ints
+    until: Ints
+    since: Ints
+    gaps: Ints
+    around: Ints
+    visits: Room
+
+
+@compiled
+def _nothing(count):  # type: ignore[no-untyped-def]
+    """No times between so many events yet; the columns to spare are never looked at."""
+    return np.full((count, padded(count)), NOTHING, np.int32)
+
+
+@lean
+def _serve(rows, begin, end, links, right, facing, floor, low, high, desk, out):  # type: ignore[no-untyped-def]
+    """The loop of :func:`serve`: how many went together, and how many are possible."""
+    ways = len(links.cost)
+    time, base, times, until, since, gaps, around, space = desk
     for link in range(len(time)):
         time[link] = moved(SCALE * links.time[link], -links.turns[link], low, high)
-    base, times = _nothing(count), _nothing(count)
-    gaps = _nothing(crossings)
-    until, since = np.empty(padded(count), np.int32), np.empty(padded(count), np.int32)
-    around, space = np.empty(padded(crossings), np.int32), room(crossings // 2)
     looked = found = 0
     for row in range(begin, end):
         base[:] = NOTHING
-        for x in range(old):
+        for x in range(links.old):
             base[x, x] = 0
         for pair in range(len(rows.start)):
             x, y = rows.start[pair], rows.end[pair]
@@ -90,25 +156,13 @@ def serve(
                 cost, left = _used(gaps, space, load, cost, low, high, True)
                 if left < rest:
                     continue
-            out_row[found], out_way[found], out_cost[found] = row, case, cost
-            _put_down(apart, found, gaps, right.seen, case, low, high)
+            out.row[found], out.way[found], out.cost[found] = row, case, cost
+            _put_down(out.apart, found, gaps, right.seen, case, low, high)
             found += 1
-    return (
-        looked,
-        out_row[:found].copy(),
-        out_way[:found].copy(),
-        out_cost[:found].copy(),
-        apart[:found].copy(),
-    )
+    return looked, found
 
 
-@compiled
-def _nothing(count):  # type: ignore[no-untyped-def]
-    """No times between so many events yet; the columns to spare are never looked at."""
-    return np.full((count, padded(count)), NOTHING, np.int32)
-
-
-@compiled
+@lean
 def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyped-def]
     """Least times between variables as a way makes them of a row; whether there are any."""
     old, part = links.old, links.part[way]
@@ -149,7 +203,7 @@ def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyp
     return True
 
 
-@compiled
+@lean
 def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
     """Whether every new variable fits between old ones, looked at alone.
 
@@ -166,7 +220,7 @@ def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
     return True
 
 
-@compiled
+@lean
 def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     """What follows from ways to something and on from it; whether it is possible."""
     back = np.int32(NOTHING)
@@ -181,7 +235,7 @@ def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
     return True
 
 
-@compiled
+@lean
 def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
     """Least times between crossings in one turn of the cycle."""
     count = len(gaps)
@@ -199,7 +253,7 @@ def _cross(gaps, times, right, case, low, high):  # type: ignore[no-untyped-def]
             gaps[x, y] = gap if turns == 0 else moved(gap, turns, low, high)
 
 
-@compiled
+@lean
 def _look_beyond(gaps, right, facing, case, left, around):  # type: ignore[no-untyped-def]
     """Add what must happen on the right; whether that is possible in the time left for it."""
     count = len(gaps)
@@ -232,7 +286,7 @@ def _look_beyond(gaps, right, facing, case, left, around):  # type: ignore[no-un
     return True
 
 
-@compiled
+@lean
 def _used(gaps, space, load, cost, low, high, again):  # type: ignore[no-untyped-def]
     """What the left takes at the least, at least `cost`, and what of a cycle that leaves."""
     visits = together(gaps, space, low, high, again) + SCALE * load
@@ -240,7 +294,7 @@ def _used(gaps, space, load, cost, low, high, again):  # type: ignore[no-untyped
     return cost, min(high - cost, -least(sooner(visits, low, high)))
 
 
-@compiled
+@lean
 def _put_down(apart, place, gaps, seen, case, low, high):  # type: ignore[no-untyped-def]
     """Write least times from incoming to outgoing crossings, in the order of `front.pairs`."""
     count, at = len(gaps), 0

@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..compiled import compiled, lean
 from .arithmetic import later, least, slope, sooner
-from .compiled import compiled
 from .span import SCALE
 from .zones import Ints
 
@@ -67,7 +67,7 @@ def room(visits: int) -> Room:
     )
 
 
-@compiled
+@lean
 def together(gaps: Ints, room: Room, low: int, high: int, again: bool = False) -> int:
     """Least time that all visits take together; the assignment stays in `room.mate`.
 
@@ -90,7 +90,7 @@ def together(gaps: Ints, room: Room, low: int, high: int, again: bool = False) -
     return _sum(gaps, room, low, high)
 
 
-@compiled
+@lean
 def _time(gaps, k, j, low, high):  # type: ignore[no-untyped-def]
     """Least time from beginning k to end j.
 
@@ -100,7 +100,7 @@ def _time(gaps, k, j, low, high):  # type: ignore[no-untyped-def]
     return later(gap, low, high) if j == 0 else gap
 
 
-@compiled
+@lean
 def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     total = 0
     for j in range(len(gaps) // 2):
@@ -108,7 +108,7 @@ def _sum(gaps, room, low, high):  # type: ignore[no-untyped-def]
     return total
 
 
-@compiled
+@lean
 def _still_best(visits, room):  # type: ignore[no-untyped-def]
     """Whether the prices say so: no time is longer than what they come to."""
     for k in range(visits):
@@ -118,7 +118,7 @@ def _still_best(visits, room):  # type: ignore[no-untyped-def]
     return True
 
 
-@compiled
+@lean
 def _assign(visits, room):  # type: ignore[no-untyped-def]
     """The most valuable assignment, by shortest augmenting paths.
 
@@ -168,7 +168,7 @@ def _assign(visits, room):  # type: ignore[no-untyped-def]
             at = way[at]
 
 
-@compiled
+@lean
 def hold(gaps: Ints, room: Room, other: int, low: int, high: int) -> bool:
     """Keep visits from taking more than the cycle leaves them; whether that says anything.
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from .compiled import compiled
+from ..compiled import compiled, lean
 
 Ints = npt.NDArray[Any]
 
@@ -97,7 +97,7 @@ def _parts(table: Ints) -> Ints:
     return part
 
 
-@compiled
+@lean
 def _lies_below(table: Ints, low: int, high: int) -> bool:
     """Whether one row of a table lies below or on another in every column."""
     column = 0
