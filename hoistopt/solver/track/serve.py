@@ -10,6 +10,7 @@ from ..compiled import compiled, lean
 from .arithmetic import impossible, later, least, moved, sooner
 from .arrays import Facing, Links, Right, Rows
 from .facing import padded
+from .link import link
 from .span import SCALE
 from .visits import Room, hold, room, together
 from .ways import EMPTY
@@ -122,8 +123,8 @@ def _serve(rows, begin, end, links, right, facing, floor, low, high, desk, out):
     """The loop of :func:`serve`: how many went together, and how many are possible."""
     ways = len(links.cost)
     time, base, times, until, since, gaps, around, space = desk
-    for link in range(len(time)):
-        time[link] = moved(SCALE * links.time[link], -links.turns[link], low, high)
+    for k in range(len(time)):
+        time[k] = moved(SCALE * links.time[k], -links.turns[k], low, high)
     looked = found = 0
     for row in range(begin, end):
         base[:] = NOTHING
@@ -141,7 +142,7 @@ def _serve(rows, begin, end, links, right, facing, floor, low, high, desk, out):
             looked += 1
             if cost + right.rest[case] > high:
                 continue
-            if not _link(base, times, links, time, way, until, since):
+            if not link(base, times, links, time, way, until, since):
                 continue
             _cross(gaps, times, right, case, low, high)
             if not _look_beyond(gaps, right, facing, case, high - cost, around):
@@ -160,79 +161,6 @@ def _serve(rows, begin, end, links, right, facing, floor, low, high, desk, out):
             _put_down(out.apart, found, gaps, right.seen, case, low, high)
             found += 1
     return looked, found
-
-
-@lean
-def _link(base, times, links, time, way, until, since):  # type: ignore[no-untyped-def]
-    """Least times between variables as a way makes them of a row; whether there are any."""
-    old, part = links.old, links.part[way]
-    for link in range(part[0], part[1]):
-        if impossible(base[links.end[link], links.start[link]] + time[link]):
-            return False
-    if not _fits_between(base, links, time, part):
-        return False
-    for x in range(old):
-        for y in range(len(until)):
-            times[x, y] = base[x, y]
-    for link in range(part[0], part[1]):
-        for x in range(old):
-            until[x] = times[x, links.start[link]] + time[link]
-            since[x] = times[links.end[link], x]
-        if not _follow(times, until, since, old):
-            return False
-    for v in range(old, links.variables):
-        kind = 1 + 2 * (v - old)
-        until[:v] = NOTHING
-        since[:v] = NOTHING
-        for link in range(part[kind], part[kind + 1]):
-            x = links.start[link]
-            for y in range(v):
-                until[y] = max(until[y], np.int32(times[y, x] + time[link]))
-        for link in range(part[kind + 1], part[kind + 2]):
-            x = links.end[link]
-            for y in range(v):
-                since[y] = max(since[y], np.int32(times[x, y] + time[link]))
-        if not _follow(times, until, since, v):
-            return False
-        own = 0
-        for x in range(v):
-            times[x, v] = until[x]
-            times[v, x] = since[x]
-            own = max(own, until[x] + since[x])
-        times[v, v] = own
-    return True
-
-
-@lean
-def _fits_between(base, links, time, part):  # type: ignore[no-untyped-def]
-    """Whether every new variable fits between old ones, looked at alone.
-
-    Rarely true; so most of the work is not done.
-    """
-    old = links.old
-    for v in range(old, links.variables):
-        kind = 1 + 2 * (v - old)
-        for before in range(part[kind], part[kind + 1]):
-            for after in range(part[kind + 1], part[kind + 2]):
-                x, y = links.start[before], links.end[after]
-                if x < old and y < old and impossible(time[before] + time[after] + base[y, x]):
-                    return False
-    return True
-
-
-@lean
-def _follow(times, until, since, count):  # type: ignore[no-untyped-def]
-    """What follows from ways to something and on from it; whether it is possible."""
-    back = np.int32(NOTHING)
-    for x in range(count):
-        back = max(back, np.int32(until[x] + since[x]))
-    if impossible(back):
-        return False
-    for x in range(count):
-        went = until[x]
-        for y in range(len(since)):
-            times[x, y] = max(times[x, y], np.int32(went + since[y]))
-    return True
 
 
 @lean
