@@ -12,9 +12,11 @@ from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.annealing import can_anneal, rounds
+from hoistopt.solver.annealing import chain as chain_module
 from hoistopt.solver.annealing.chain import Chain, chain_of
 from hoistopt.solver.annealing.overlaps import conflicts, settle
 from hoistopt.solver.annealing.rounds import Annealing
+from hoistopt.solver.bounds import horizon
 from hoistopt.solver.model import lowest_cycle
 from hoistopt.solver.standing import Standing
 
@@ -167,6 +169,17 @@ def test_several_loads_are_left_to_other_ways() -> None:
     assert can_anneal(build_instance(line))
     assert not can_anneal(build_instance(line, 2))
     assert not can_anneal(build_instance(random_mix("loose", 6, 2, 1)))
+
+
+def test_cycles_too_long_for_its_numbers_are_left_to_other_ways(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    instance = build_instance(LINES["flow"])
+    assert can_anneal(instance)
+    monkeypatch.setattr(chain_module, "LONGEST", horizon(instance) - 1)
+    assert not can_anneal(instance)
+    monkeypatch.setattr(chain_module, "LONGEST", horizon(instance))
+    assert can_anneal(instance)
 
 
 def test_a_tank_for_two_lets_a_load_stay_longer_than_a_cycle() -> None:

@@ -82,6 +82,23 @@ def test_the_assignment_is_the_best(visits: int) -> None:
         assert worth[space.mate[:visits], range(visits)].sum() == worth[rows, columns].sum()
 
 
+@pytest.mark.parametrize("visits", [2, 5, 9])
+def test_an_assignment_kept_where_prices_allow_it_is_as_good_as_a_new_one(visits: int) -> None:
+    kept = 0
+    for seed in range(60):
+        rng = np.random.default_rng([11, visits, seed])
+        gaps, _ = crossings(rng, visits)
+        space = room(visits)
+        together(gaps, space, CYCLE, CYCLE)
+        mate = space.mate.copy()
+        longer = rng.random(gaps.shape) < 0.1
+        gaps += (SCALE * rng.integers(0, 60, gaps.shape) * longer).astype(np.int32)
+        again = least(together(gaps, space, CYCLE, CYCLE, True))
+        kept += np.array_equal(mate, space.mate)
+        assert again == least(together(gaps, room(visits), CYCLE, CYCLE))
+    assert 0 < kept < 60
+
+
 @pytest.mark.parametrize("wide", [0, 1, 40])
 def test_no_schedule_is_lost_by_holding_visits(wide: int) -> None:
     span = CYCLE - wide, CYCLE + wide // 2

@@ -158,7 +158,7 @@ def _settle(  # type: ignore[no-untyped-def]
     for _ in range(tries):
         # Which moves: one, some that follow one another, or all the load has yet to do.
         drawn = rng.random() * (count - 1)
-        first = 1 + int(drawn)
+        first = min(1 + int(drawn), count - 1)  # rounded up, it could be beyond
         last = first
         kind = drawn - int(drawn)
         if kind > _TO_THE_END:
@@ -178,9 +178,9 @@ def _settle(  # type: ignore[no-untyped-def]
         if kind < _SIDE_BY_SIDE:  # until one of them just fits before or after another
             moved = last - first + 1
             drawn = kind / _SIDE_BY_SIDE * moved
-            move = first + int(drawn)
+            move = min(first + int(drawn), last)
             drawn = (drawn - int(drawn)) * (count - moved)
-            other = int(drawn)
+            other = min(int(drawn), count - moved - 1)
             after = drawn - other < 0.5
             if other >= first:
                 other += moved
