@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from hoistopt.solver.compiled import padded
 from hoistopt.solver.track.arithmetic import impossible, later, least
 from hoistopt.solver.track.arrays import Steps
-from hoistopt.solver.track.facing import nothing_known, padded, turned
+from hoistopt.solver.track.facing import nothing_known, turned
 from hoistopt.solver.track.span import SCALE
 
 

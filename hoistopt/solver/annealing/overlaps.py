@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.random import Generator
 
-from ..compiled import compiled, lean
+from ..compiled import compiled, lean, padded
 from .chain import Ints
 
 _ONE_MOVE, _TO_THE_END = 0.7, 0.97
@@ -20,7 +20,6 @@ _STRETCH = 6
 _SIDE_BY_SIDE, _FAR_OR_NEAR = 0.9, 0.95
 
 _NONE = np.int32(1 << 30)
-_EIGHT = 8
 
 
 @lean
@@ -41,25 +40,36 @@ def _overlap(since: int, cycle: int, ahead: int, behind: int, toll: int) -> Any:
 
 
 @lean
+def _since(start: int, other: int, cycle: int) -> Any:
+    """How long after another a move starts, both within a cycle, counted round it."""
+    since = np.int32(start - other)
+    return np.int32(since + cycle) if since < 0 else since
+
+
+@lean
 def _price(start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int) -> Any:
     """The price of a move starting then, with others."""
     price = 0
     for other in range(len(at)):
-        since = np.int32(start - at[other])
-        since = np.int32(since + cycle) if since < 0 else since
+        since = _since(start, at[other], cycle)
         price += _overlap(since, cycle, ahead[other], behind[other], toll)
     return price
 
 
 @lean
-def _add_prices(
-    own: Ints, sign: int, start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int
-) -> None:
-    """Add, or take off, what others pay for a move starting then."""
+def _change(
+    own: Ints, old: int, new: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int
+) -> Any:
+    """Add to the prices of others what they change by with a move's start, and tell the sum."""
+    whole = 0
     for other in range(len(at)):
-        since = np.int32(start - at[other])
-        since = np.int32(since + cycle) if since < 0 else since
-        own[other] += sign * _overlap(since, cycle, ahead[other], behind[other], toll)
+        since = _since(new, at[other], cycle)
+        change = np.int64(_overlap(since, cycle, ahead[other], behind[other], toll))
+        since = _since(old, at[other], cycle)
+        change -= _overlap(since, cycle, ahead[other], behind[other], toll)
+        own[other] += change
+        whole += change
+    return whole
 
 
 @compiled
@@ -79,12 +89,6 @@ def conflicts(starts: Ints, cycle: int, gaps: Ints) -> Ints:
 def _copy(times: Ints, to: Ints) -> None:
     for place in range(len(times)):
         to[place] = times[place]
-
-
-@lean
-def _moved_on(start: int, shift: int, cycle: int) -> Any:
-    """Where in the cycle something is that starts so much later."""
-    return np.int32((start + shift) % cycle)
 
 
 @compiled
@@ -123,8 +127,7 @@ def settle(
         The lowest price so far.
     """
     count = len(starts)
-    # Columns to spare, where nothing overlaps: processors go through whole eights at a time.
-    wide = -(-count // _EIGHT) * _EIGHT
+    wide = padded(count)  # nothing overlaps in the columns to spare
     ahead, behind = np.zeros((count, wide), np.int32), np.zeros((count, wide), np.int32)
     at = np.zeros(wide, np.int32)
     own = np.zeros(wide, np.int64)
@@ -206,13 +209,13 @@ def _settle(  # type: ignore[no-untyped-def]
         among = 0
         for move in range(first, last + 1):
             for other in range(move + 1, last + 1):
-                since = _moved_on(at[move], -at[other], round_)
+                since = _since(at[move], at[other], round_)
                 among += _overlap(since, round_, ahead[move, other], behind[move, other], fee)
         limit -= 2 * among
         cost = 0
         for move in range(first, last + 1):
-            start = _moved_on(at[move], shift, cycle)
-            if first == last:
+            start = np.int32((at[move] + shift) % cycle)
+            if first == last:  # no gap to itself, so no price either
                 cost = _price(start, at, round_, ahead[move], behind[move], fee)
             else:
                 for some in (slice(0, first), slice(last + 1, wide)):
@@ -225,13 +228,12 @@ def _settle(  # type: ignore[no-untyped-def]
             continue
         total += cost - (before - 2 * among)
         for move in range(first, last + 1):
-            start = _moved_on(at[move], shift, cycle)
+            start = np.int32((at[move] + shift) % cycle)
             for some in (slice(0, first), slice(last + 1, wide)):
-                there, sooner, later = at[some], ahead[move, some], behind[move, some]
-                own[move] -= _price(at[move], there, round_, sooner, later, fee)
-                _add_prices(own[some], -1, at[move], there, round_, sooner, later, fee)
-                own[move] += _price(start, there, round_, sooner, later, fee)
-                _add_prices(own[some], 1, start, there, round_, sooner, later, fee)
+                own[move] += _change(
+                    own[some], at[move], start, at[some], round_, ahead[move, some],
+                    behind[move, some], fee,
+                )  # fmt: skip
         for move in range(first, last + 1):
             starts[move] += shift
             at[move] = starts[move] % cycle

@@ -4,18 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..compiled import compiled
+from ..compiled import compiled, padded
 from .arithmetic import sooner
 from .arrays import Facing, Steps
 from .zones import NOTHING, Ints
-
-_EIGHT = 8
-
-
-@compiled
-def padded(count: int) -> int:
-    """So many columns, and some to spare: processors go through whole eights at a time."""
-    return -(-count // _EIGHT) * _EIGHT
 
 
 def nothing_known(crossings: int) -> Facing:

@@ -6,10 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..compiled import compiled, lean
+from ..compiled import compiled, lean, padded
 from .arithmetic import impossible, later, least, moved, sooner
 from .arrays import Facing, Links, Right, Rows
-from .facing import padded
 from .link import link
 from .span import SCALE
 from .visits import Room, hold, room, together

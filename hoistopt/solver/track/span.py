@@ -36,10 +36,6 @@ class Span:
     low: int
     high: int
 
-    def covers(self, other: Span) -> bool:
-        """Whether it holds all of another's cycle times."""
-        return self.low <= other.low and other.high <= self.high
-
     def ends(self, times: Ints) -> tuple[Ints, Ints]:
         """The times in plain ticks at the shortest and at the longest cycle time."""
         turns, shortest = slope(times), least(times)

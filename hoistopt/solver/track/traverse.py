@@ -147,12 +147,14 @@ class Track:
         for number in range(len(self.stations)):
             parts: dict[Shape, list[Front]] = {}
             jobs = self._jobs(found, number, here, span, beyond)
-            for job, (looked, *served) in self._threads.each(lambda job: job.done(span), jobs):
+            for job, (looked, row, case, cost, apart) in self._threads.each(
+                lambda job: job.done(span), jobs
+            ):
                 found.rows += looked
                 if job.crossed is None:
-                    self._end(found, job, here[job.index].shape, *served)
+                    self._end(found, job, here[job.index].shape, row, case, cost)
                 else:
-                    for front in _fronts(job, job.crossed, *served):
+                    for front in _fronts(job, job.crossed, row, case, cost, apart):
                         parts.setdefault(front.shape, []).append(front)
                 if stop(found):
                     return found
@@ -231,7 +233,6 @@ class Track:
         row: Ints,
         case: Ints,
         cost: Ints,
-        apart: Ints,
     ) -> None:
         """Put what is possible at the last station among the ends."""
         ways = self.ways(len(self.cuts), shape)
