@@ -33,8 +33,8 @@ def _leave_with_parent() -> None:
 
 
 def _run(job: dict[str, Any]) -> dict[str, Any]:
+    from hoistopt.base.errors import HoistoptError
     from hoistopt.checker import replay
-    from hoistopt.errors import HoistoptError
 
     from .carry import schedule_to_json
     from .cases import Case

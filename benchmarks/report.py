@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from statistics import median
 
-from hoistopt.output import write_atomically
+from hoistopt.base.files import write_atomically
 
 from .machine import machine, memory
 from .measured import Measured, Pair, geometric, measured

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from hoistopt.instance import build_instance
-from hoistopt.solver.annealing import rounds
-from hoistopt.solver.first import find_first
-from hoistopt.solver.model import lowest_cycle
-from hoistopt.solver.standing import Standing
-from hoistopt.solver.track.close import Following
+from hoistopt.solver.cyclic.annealing import rounds
+from hoistopt.solver.cyclic.first import find_first
+from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.track.close import Following
+from hoistopt.solver.model.build import lowest_cycle
 
 from .families import random_line
 

@@ -15,73 +15,73 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from .analysis.compare import Comparison, compare_schedules
+    from .analysis.jitter.run import Jitter, jitter
+    from .analysis.jitter.scatter import Scatter
+    from .analysis.levers.answer import Levers
+    from .analysis.levers.search import find_levers
+    from .analysis.order.answer import Ordered
+    from .analysis.order.least import least_for_order
+    from .analysis.robust.search import Robust, robust
+    from .analysis.robust.tradeoff import TradeOff, trade_off
+    from .analysis.slack import SlackLimits, slack_limits
+    from .analysis.study import Study, study
+    from .analysis.why.held import Holding
+    from .analysis.why.holding import what_holds
+    from .base.errors import HoistoptError, InfeasibleError, InputError
     from .checker import replay, verify
-    from .compare import Comparison, compare_schedules
-    from .errors import HoistoptError, InfeasibleError, InputError
-    from .explain.held import Holding
-    from .explain.holding import what_holds
-    from .explain.impasse import Impasse, why_none
-    from .explain.lever import Levers
-    from .explain.levers import find_levers
-    from .explain.order import least_for_order
-    from .explain.ordered import Ordered
+    from .conflict.impasse import Impasse, why_none
     from .exports import SequencerStyle, SequencerTable, sequencer_table, write_sequencer
-    from .planning import best_degree, compare_degrees, solve
+    from .planning.cycle import best_degree, compare_degrees, solve
+    from .planning.result import Progress, Result
     from .problem import Problem, load_problem
-    from .report import report_html, save_report
-    from .result import Progress, Result
-    from .robustness.jitter import Jitter, jitter
-    from .robustness.robust import Robust, robust
-    from .robustness.scatter import Scatter
-    from .robustness.slack import SlackLimits, slack_limits
-    from .robustness.tradeoff import TradeOff, trade_off
     from .schedule import Schedule, Step, read_moves, read_order
-    from .studies import Study, study
+    from .show.report import report_html, save_report
 
 # Where each public name lives. Loaded on first use: `import hoistopt` stays quick.
 _HOME = {
-    "Comparison": "compare",
-    "HoistoptError": "errors",
-    "Holding": "explain.held",
-    "Impasse": "explain.impasse",
-    "InfeasibleError": "errors",
-    "InputError": "errors",
-    "Jitter": "robustness.jitter",
-    "Levers": "explain.lever",
-    "Ordered": "explain.ordered",
+    "Comparison": "analysis.compare",
+    "HoistoptError": "base.errors",
+    "Holding": "analysis.why.held",
+    "Impasse": "conflict.impasse",
+    "InfeasibleError": "base.errors",
+    "InputError": "base.errors",
+    "Jitter": "analysis.jitter.run",
+    "Levers": "analysis.levers.answer",
+    "Ordered": "analysis.order.answer",
     "Problem": "problem",
-    "Progress": "result",
-    "Result": "result",
-    "Robust": "robustness.robust",
-    "Scatter": "robustness.scatter",
+    "Progress": "planning.result",
+    "Result": "planning.result",
+    "Robust": "analysis.robust.search",
+    "Scatter": "analysis.jitter.scatter",
     "Schedule": "schedule",
     "SequencerStyle": "exports",
     "SequencerTable": "exports",
-    "SlackLimits": "robustness.slack",
+    "SlackLimits": "analysis.slack",
     "Step": "schedule",
-    "Study": "studies",
-    "TradeOff": "robustness.tradeoff",
-    "best_degree": "planning",
-    "compare_degrees": "planning",
-    "compare_schedules": "compare",
-    "find_levers": "explain.levers",
-    "jitter": "robustness.jitter",
-    "least_for_order": "explain.order",
+    "Study": "analysis.study",
+    "TradeOff": "analysis.robust.tradeoff",
+    "best_degree": "planning.cycle",
+    "compare_degrees": "planning.cycle",
+    "compare_schedules": "analysis.compare",
+    "find_levers": "analysis.levers.search",
+    "jitter": "analysis.jitter.run",
+    "least_for_order": "analysis.order.least",
     "load_problem": "problem",
     "read_moves": "schedule",
     "read_order": "schedule",
     "replay": "checker",
-    "report_html": "report",
-    "robust": "robustness.robust",
-    "save_report": "report",
+    "report_html": "show.report",
+    "robust": "analysis.robust.search",
+    "save_report": "show.report",
     "sequencer_table": "exports",
-    "slack_limits": "robustness.slack",
-    "solve": "planning",
-    "study": "studies",
-    "trade_off": "robustness.tradeoff",
+    "slack_limits": "analysis.slack",
+    "solve": "planning.cycle",
+    "study": "analysis.study",
+    "trade_off": "analysis.robust.tradeoff",
     "verify": "checker",
-    "what_holds": "explain.holding",
-    "why_none": "explain.impasse",
+    "what_holds": "analysis.why.holding",
+    "why_none": "conflict.impasse",
     "write_sequencer": "exports",
 }
 

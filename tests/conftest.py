@@ -6,9 +6,9 @@ import shutil
 from pathlib import Path
 
 import pytest
-from command import PROBLEMS, Run
 
 from hoistopt.cli import main
+from tests.helpers.command import PROBLEMS, Run
 
 
 @pytest.fixture

@@ -37,8 +37,8 @@ class Method:
         return " ".join(f"{package}-{version(package)}" for package in self.packages)
 
 
-_DATA = ("hoistopt/problem", "hoistopt/timing", "hoistopt/instance", "hoistopt/schedule")
-_PRODUCT = (*_DATA, "hoistopt/solver", "hoistopt/planning.py", "benchmarks/methods/product.py")
+_DATA = ("hoistopt/base", "hoistopt/problem", "hoistopt/instance", "hoistopt/schedule")
+_PRODUCT = (*_DATA, "hoistopt/solver", "hoistopt/planning", "benchmarks/methods/product.py")
 _BASELINE = (*_DATA, "benchmarks/methods/line.py")
 
 METHODS = {

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hoistopt import planning  # whole, before the clock starts: imports are not counted
+from hoistopt.instance.times import ticks_per_unit
+from hoistopt.planning import cycle as planning
+from hoistopt.planning.result import Progress
 from hoistopt.problem import Problem
-from hoistopt.result import Progress
-from hoistopt.timing import ticks_per_unit
 
 from .outcome import Clock, Outcome
 

@@ -10,8 +10,8 @@ from decimal import Decimal
 from fractions import Fraction
 from math import lcm
 
+from ..base.exact import MOST_DECIMALS
 from ..problem import Problem
-from ..problem.numbers import MOST_DECIMALS
 
 _DECIMALS = 10**MOST_DECIMALS
 _BEYOND = 10**40

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .ends import turnrounds
 from .motion import Parts
-from .queueing import Link
-from .reading import read
-from .route import Leg
-from .table import Table
+from .reading.ends import turnrounds
+from .reading.loads import read
+from .reading.queueing import Link
+from .reading.route import Leg
+from .reading.table import Table
 
 
 @dataclass(frozen=True)

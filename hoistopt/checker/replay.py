@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
 from ..schedule import Schedule
 from . import moves, rules
 from .events import Record, Run, Stay
 from .findings import Findings
 from .plan import Plan, plan_of
+from .reading.table import Table
 from .record import CarrierStay, HoistRun, Replay, Violation
 from .simulate import simulate
-from .table import Table
 
 
 def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> Replay:

@@ -7,7 +7,7 @@ here; whatever the table says is done, and recorded for the rules to look at.
 
 from __future__ import annotations
 
-from ..errors import InputError
+from ..base.errors import InputError
 from .events import Record, Run, Stay
 from .plan import Plan
 

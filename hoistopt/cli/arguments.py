@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal, InvalidOperation
 
-from ..errors import InputError
+from ..base.errors import InputError
 
 MOST_DEGREE = 100
 MOST_DEGREES = 20
@@ -62,7 +62,7 @@ def whole(text: str | None, option: str, least: int, most: int) -> int | None:
 
 def number(text: str | None, option: str) -> Decimal | None:
     """A number above 0, exactly as written; None where none was given."""
-    from ..problem.numbers import exact_number
+    from ..base.exact import exact_number
 
     if text is None:
         return None

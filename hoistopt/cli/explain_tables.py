@@ -8,11 +8,11 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from ..explain.conflict import Conflict
-from ..explain.held import Holding
-from ..explain.lever import Lever, Levers
-from ..explain.remedy import Remedy
-from ..explain.wording import told
+from ..analysis.levers.answer import Lever, Levers
+from ..analysis.why.held import Holding
+from ..conflict.remedy import Remedy
+from ..conflict.subset import Conflict
+from ..graph.wording import told
 
 
 def _table(title: str) -> Table:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from ..errors import HoistoptError, InputError, printable
+from ..base.errors import HoistoptError, InputError, printable
 from .codes import BAD_INPUT, DONE, INTERRUPTED, NO
 from .parser import UsageError, build_parser
 from .streams import close_streams, prepare_streams, tell

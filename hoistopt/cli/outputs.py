@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 
-from ..errors import InputError, printable
-from ..output import check_target, write_atomically
+from ..base.errors import InputError, printable
+from ..base.files import check_target, write_atomically
 from .streams import put
 
 STDOUT = "-"
@@ -68,7 +68,7 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
 
 
 def _check(option: str, path: str) -> None:
-    from ..drawing import picture_format
+    from ..show.drawing import picture_format
 
     try:
         if option in ("--diagram", "OUT"):

@@ -44,7 +44,7 @@ class _Version(argparse.Action):
     """Looks the version up only when asked for."""
 
     def __call__(self, *_: object, **__: object) -> NoReturn:
-        from ..tables.jsonfile import versions
+        from ..show.tables.jsonfile import versions
 
         found = versions()
         print(

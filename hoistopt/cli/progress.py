@@ -12,7 +12,7 @@ from .showing import Showing
 from .streams import console
 
 if TYPE_CHECKING:
-    from ..result import Progress
+    from ..planning.result import Progress
 
 QUIET_FOR = 0.5
 """Seconds in which nothing is shown; most searches are over by then."""

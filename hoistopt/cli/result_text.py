@@ -6,13 +6,13 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
+from ..analysis.figures.steps import tick_of
 from ..checker.record import Replay
-from ..planning import gains_over_last
+from ..planning.cycle import gains_over_last
+from ..planning.result import Result
 from ..problem import Problem
-from ..result import Result
 from ..schedule import Schedule
-from ..tables.steps import tick_of
-from ..tables.violations import violation_table
+from ..show.tables.violations import violation_table
 
 
 def outcome(problem: Problem, result: Result) -> str:

@@ -7,7 +7,7 @@ import sys
 from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
 
-from ..errors import InputError
+from ..base.errors import InputError
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType

@@ -13,7 +13,7 @@ from .streams import console
 if TYPE_CHECKING:
     from rich.progress import Progress
 
-    from ..studies import Point
+    from ..analysis.study import Point
 
 
 class StudyMeter(Showing):

@@ -5,13 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from ..analysis.figures.report import Report
 from ..checker.record import Replay
 from ..problem import Problem
-from ..tables.report import Report
 from .outputs import Target
 
 if TYPE_CHECKING:
-    from ..result import Result
+    from ..planning.result import Result
 
 
 def write_answer(
@@ -26,9 +26,9 @@ def write_answer(
 
     Without a best result the JSON speaks of the last degree that was tried.
     """
-    from ..planning import gains_over_last
-    from ..tables.csvfile import steps_csv
-    from ..tables.jsonfile import json_text, result_data
+    from ..planning.cycle import gains_over_last
+    from ..show.tables.csvfile import steps_csv
+    from ..show.tables.jsonfile import json_text, result_data
 
     result = results[-1] if best is None else best
     if "json" in outputs:
@@ -43,7 +43,7 @@ def write_answer(
         text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
         outputs["csv"].write(text)
     if "diagram" in outputs:
-        from ..drawing import save_timeway
+        from ..show.drawing import save_timeway
 
         save_timeway(problem, told.schedule, seen, outputs["diagram"].path)
 

@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from ..errors import InputError
-from ..output import check_target, write_atomically
+from ..base.errors import InputError
+from ..base.files import check_target, write_atomically
 from ..problem import Problem
 from .csv_format import csv_text
 from .json_format import sequencer_json

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..tables.jsonfile import json_text, versions
+from ..show.tables.jsonfile import json_text, versions
 from .table import SequencerStep, SequencerTable
 from .words import CAUTIONS, FIELDS, RULES
 

@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
-from ..errors import InputError
+from ..base.errors import InputError
 
 LONGEST_IDENTIFIER = 32
 """Characters of an identifier that controllers take; common practice, no source: the

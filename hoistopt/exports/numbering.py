@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
 
 LARGEST_NUMBER = 9999

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
-from ..tables.jsonfile import versions
+from ..show.tables.jsonfile import versions
 from .block import Array, Section, Variable, variables
 from .block_body import body
 from .names import for_comment

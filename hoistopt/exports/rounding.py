@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from ..base.errors import InputError
 from ..checker import replay
 from ..checker.plan import Plan, plan_of
-from ..checker.table import Table
-from ..errors import InputError
+from ..checker.reading.table import Table
+from ..graph.difference import timed
+from ..graph.foreign import Pattern, limits_meet
 from ..problem import Problem
 from ..schedule import Schedule, Step
-from .difference import timed
-from .pattern import Pattern, limits_meet
 from .units import TimeUnit
 
 

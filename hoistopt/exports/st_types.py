@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from ..errors import InputError
+from ..base.errors import InputError
 from .names import checked_identifier, identifier, unique
 from .table import SequencerStep, SequencerTable
 

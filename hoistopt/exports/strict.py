@@ -10,7 +10,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
 from .units import TimeUnit
 

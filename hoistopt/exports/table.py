@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from ..base.errors import HoistoptError
 from ..checker import Replay, replay
 from ..checker.plan import Plan, plan_of
-from ..checker.table import Table
-from ..errors import HoistoptError
+from ..checker.reading.table import Table
 from ..problem import Problem
 from ..schedule import Schedule
 from .lateness import limits_of

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from ..errors import InputError
+from ..base.errors import InputError
+from ..base.exact import MOST_DECIMALS
 from ..problem import Problem
-from ..problem.numbers import MOST_DECIMALS
 
 
 @dataclass(frozen=True)

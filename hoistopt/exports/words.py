@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..tables.cautions import STANDING
+from ..analysis.figures.cautions import STANDING
 from .table import SequencerTable
 
 CAUTIONS = (

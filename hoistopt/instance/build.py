@@ -7,10 +7,10 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import product
 
-from ..errors import InfeasibleError, InputError
+from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem, Recipe, Stage, Station
-from ..timing import HoistTimes, ticks_down, ticks_up
 from .data import Instance, Move, Place, Route, Stay, Turnround
+from .times import HoistTimes, ticks_down, ticks_up
 
 MOST_MOVES = 600
 MOST_DEGREE = 100

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..errors import InputError
+from ..base.errors import InputError
 from . import time_checks
 from .recipe import MOST_STAGES, Recipe, Stage
 

@@ -7,10 +7,10 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError
+from ..base.errors import InputError
+from ..base.text import read_text
 from .matrix import read_matrix
 from .problem import Problem
-from .text import read_text
 
 
 def load_problem(path: str | Path) -> Problem:

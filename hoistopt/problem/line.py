@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from .numbers import Name, NonNegative, Number, Positive
+from ..base.exact import Name, NonNegative, Number, Positive
 
 MOST_STATIONS = 300
 MOST_SLOTS = 200

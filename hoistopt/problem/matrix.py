@@ -8,9 +8,9 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError
-from .numbers import exact_number
-from .text import read_text
+from ..base.errors import InputError
+from ..base.exact import exact_number
+from ..base.text import read_text
 
 
 def read_matrix(path: Path, stations: Set[str] = frozenset()) -> list[dict[str, Any]]:

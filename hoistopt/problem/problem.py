@@ -8,9 +8,9 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
+from ..base.exact import Name, Positive
 from . import checks
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Strict, Times
-from .numbers import Name, Positive
 from .recipe import Cycle, Recipe
 from .wording import explain_validation
 

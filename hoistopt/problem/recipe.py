@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, ConfigDict, Field
 
+from ..base.exact import Name, NonNegative, Positive
 from .line import Strict
-from .numbers import Name, NonNegative, Positive
 
 MOST_STAGES = 300
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from ..errors import InputError
-from .numbers import MOST_DECIMALS
+from ..base.errors import InputError
+from ..base.exact import MOST_DECIMALS
 
 if TYPE_CHECKING:
     from .problem import Problem

@@ -6,7 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from ..errors import InputError, shortened
+from ..base.errors import InputError, shortened
 from .line import MOST_SLOTS
 
 # What to say for pydantic's error types; {ctx} fields come from its context.

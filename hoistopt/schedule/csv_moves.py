@@ -9,16 +9,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
-from .raw_move import (
-    COUNTS,
-    RawMove,
-    build_order,
-    build_schedule,
-    exact_time,
-    whole_number,
-)
+from .raw_move import COUNTS, RawMove, build_order, build_schedule, exact_time, whole_number
 from .schedule import Schedule
 
 REQUIRED = ("start", "from", "to")

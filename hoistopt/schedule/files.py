@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
 from ..problem.files import read_text
 from .csv_moves import moves_from_csv

@@ -6,16 +6,9 @@ import json
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from ..errors import InputError
+from ..base.errors import InputError
 from ..problem import Problem
-from .raw_move import (
-    COUNTS,
-    RawMove,
-    build_order,
-    build_schedule,
-    exact_time,
-    whole_number,
-)
+from .raw_move import COUNTS, RawMove, build_order, build_schedule, exact_time, whole_number
 from .schedule import Schedule
 
 _SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to": "B" } ] }.'

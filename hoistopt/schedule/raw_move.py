@@ -8,9 +8,9 @@ from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
 
-from ..errors import InputError
+from ..base.errors import InputError
+from ..base.exact import exact_number
 from ..problem import Problem
-from ..problem.numbers import exact_number
 from .schedule import Schedule, Step
 
 MOST_MOVES = 50_000

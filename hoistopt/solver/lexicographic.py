@@ -11,10 +11,10 @@ from ..instance import Instance
 from ..schedule import Schedule
 from . import bounds
 from .cpsat import run_model
-from .decode import decode
-from .model import build_model
-from .objectives import MARGINS, OBJECTIVES, Margins, no_margins, tightened
-from .variables import Variables
+from .model.build import build_model
+from .model.decode import decode
+from .model.objectives import MARGINS, OBJECTIVES, Margins, no_margins, tightened
+from .model.variables import Variables
 
 NAMES = (*MARGINS, *OBJECTIVES)
 Tell = Callable[[str, int | None], None]

@@ -13,8 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from report_pages import page_of
-from window import Window
+
+from tests.browser.window import Window
+from tests.helpers.report_pages import page_of
 
 REQUIRED = os.environ.get("HOISTOPT_BROWSER_REQUIRED") == "1"
 FLAGS = (

@@ -10,9 +10,10 @@ from itertools import combinations
 from typing import Any
 
 import pytest
-from contrast import parse, ratio
 from matplotlib import image
-from window import Window
+
+from tests.browser.window import Window
+from tests.helpers.contrast import parse, ratio
 
 Show = Callable[..., Window]
 LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed", "long")

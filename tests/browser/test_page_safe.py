@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from report_lines import HOSTILE
-from window import Window
+
+from tests.browser.window import Window
+from tests.helpers.report_lines import HOSTILE
 
 Show = Callable[..., Window]
 LINES = ("quillhaven_anodising", "phillips_unger_1976", "mixed")

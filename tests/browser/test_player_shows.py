@@ -8,10 +8,11 @@ from random import Random
 from typing import Any
 
 import pytest
-from report_lines import solved
-from report_pages import page_of, player_record
-from truth import Truth, rounded_down
-from window import Window
+
+from tests.browser.truth import Truth, rounded_down
+from tests.browser.window import Window
+from tests.helpers.report_lines import solved
+from tests.helpers.report_pages import page_of, player_record
 
 LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed")
 PARTS = ("all", "fill", "steady", "run-out")

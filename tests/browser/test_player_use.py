@@ -7,8 +7,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from report_lines import solved
-from window import Window
+
+from tests.browser.window import Window
+from tests.helpers.report_lines import solved
 
 Show = Callable[..., Window]
 STAGE, SLIDER = "#stage", "#time"

@@ -1,7 +1,7 @@
 """Where hoist and carriers are at a time, worked out from the checker's record alone.
 
 Written apart from the report: travel by the equations of motion from speed, acceleration
-and distance, in floats; nothing of hoistopt.report is imported.
+and distance, in floats; nothing of hoistopt.show.report is imported.
 """
 
 from __future__ import annotations

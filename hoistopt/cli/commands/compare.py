@@ -6,7 +6,7 @@ import argparse
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ...errors import InputError, printable
+from ...base.errors import InputError, printable
 from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
@@ -16,7 +16,7 @@ from .solve import accepted, search
 from .verify import refuse, replayed
 
 if TYPE_CHECKING:
-    from ...compare import Side
+    from ...analysis.compare import Side
     from ...problem import Problem
 
 SUMMARY = "Compare two schedules, or two versions of a line: order, tanks, dwells, output."
@@ -51,9 +51,9 @@ class _Search:
 
 def run(options: argparse.Namespace) -> int:
     """Both sides are read before the first is solved."""
-    from ...compare import check_units, compare_sides
+    from ...analysis.compare import check_units, compare_sides
+    from ...analysis.figures.cautions import STANDING
     from ...problem import load_problem
-    from ...tables.cautions import STANDING
 
     how = _how(options)
     other = options.file if options.other is None else options.other
@@ -79,9 +79,9 @@ def run(options: argparse.Namespace) -> int:
         sides.append(side)
     comparison = compare_sides(*sides)
 
-    from ...compare.data import comparison_data
-    from ...compare.show import tables, verdict
-    from ...tables.jsonfile import json_text
+    from ...show.compare_data import comparison_data
+    from ...show.compare_table import tables, verdict
+    from ...show.tables.jsonfile import json_text
 
     if output is not None:
         output.write(json_text(comparison_data(comparison)))
@@ -104,7 +104,7 @@ def _how(options: argparse.Namespace) -> _Search:
 
 def _given(file: str, moves: str) -> Side | int:
     """A side with moves from a file; an exit code after refusing them."""
-    from ...compare import side_of
+    from ...analysis.compare import side_of
 
     problem, schedule, seen = replayed(file, moves)
     if not seen.clean:
@@ -115,7 +115,7 @@ def _given(file: str, moves: str) -> Side | int:
 
 def _solved(problem: Problem, file: str, how: _Search) -> Side | int:
     """A side that is solved; an exit code after saying why there is no schedule."""
-    from ...compare import side_of
+    from ...analysis.compare import side_of
     from ..result_text import outcome
 
     try:

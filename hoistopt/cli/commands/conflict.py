@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import number, whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
@@ -13,7 +13,7 @@ from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...explain.impasse import Impasse
+    from ...conflict.impasse import Impasse
 
 SUMMARY = "Tell why no schedule exists, or none so quick, and which windows would have to give."
 
@@ -39,10 +39,10 @@ def run(options: argparse.Namespace) -> int:
     outputs = targets([options.file], json=options.json)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
 
-    from ...explain.impasse import why_none
+    from ...analysis.figures.cautions import STANDING
+    from ...conflict.impasse import why_none
     from ...problem import load_problem
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...show.tables.jsonfile import json_text
     from ..watch import Watch
 
     problem = load_problem(options.file)

@@ -26,8 +26,8 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
 
-    from ...drawing import save_timeway
-    from ...tables.cautions import STANDING
+    from ...analysis.figures.cautions import STANDING
+    from ...show.drawing import save_timeway
 
     save_timeway(problem, schedule, seen, outputs["OUT"].path)
     say(f"Wrote {outputs['OUT'].shown}", "", STANDING)

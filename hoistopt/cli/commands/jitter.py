@@ -57,9 +57,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Shares of loads out of window with their intervals, and the achieved cycle time."""
-    from ...errors import InputError
-    from ...robustness.jitter import MOST_CYCLES, jitter
-    from ...robustness.scatter import read_scatter
+    from ...analysis.jitter.run import MOST_CYCLES, jitter
+    from ...analysis.jitter.scatter import read_scatter
+    from ...base.errors import InputError
 
     counts = {
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
@@ -82,13 +82,13 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
 
-    from ...robustness.jitter_table import jitter_csv, jitter_data, jitter_summary, jitter_table
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...analysis.figures.cautions import STANDING
+    from ...show.jitter_table import jitter_csv, jitter_data, jitter_summary, jitter_table
+    from ...show.tables.jsonfile import json_text
 
     found = jitter(problem, schedule, scatters, **counts)
     if "diagram" in outputs:
-        from ...drawing.histogram import save_jitter
+        from ...show.drawing.histogram import save_jitter
 
         save_jitter(found, outputs["diagram"].path)
     if "json" in outputs:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
@@ -39,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every limit gives way in turn; what that gains is ranked."""
-    from ...explain.pulls import amount_of, share_of
+    from ...analysis.levers.pulls import amount_of, share_of
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
     amount = amount_of(options.by, "--by")
@@ -48,11 +48,11 @@ def run(options: argparse.Namespace) -> int:
     outputs = targets([options.file], json=options.json)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
 
-    from ...explain.levers import find_levers
-    from ...explain.wording import listed, told
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.levers.search import find_levers
+    from ...graph.wording import listed, told
     from ...problem import load_problem
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...show.tables.jsonfile import json_text
     from ..explain_tables import idle, lever_table
     from ..watch import Watch
 

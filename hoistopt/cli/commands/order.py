@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
 from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...explain.ordered import Ordered
+    from ...analysis.order.answer import Ordered
     from ...problem import Problem
 
 SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot run."
@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
         diagram=options.diagram,
     )
 
-    from ...explain.order import least_for_order
+    from ...analysis.order.least import least_for_order
     from ...problem import load_problem
     from ...schedule.files import read_order
     from ..watch import Watch
@@ -75,8 +75,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _finish(problem: Problem, found: Ordered, outputs: dict[str, Target]) -> int:
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...analysis.figures.cautions import STANDING
+    from ...show.tables.jsonfile import json_text
 
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
     if "json" in outputs:
@@ -87,17 +87,17 @@ def _finish(problem: Problem, found: Ordered, outputs: dict[str, Target]) -> int
         shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
         return NO if found.status == "cannot" else STOPPED
 
-    from ...tables.report import report
-    from ...tables.show import dwell_table, step_table
+    from ...analysis.figures.report import report
+    from ...show.tables.terminal import dwell_table, step_table
 
     told = report(problem, found.schedule, found.replay)
     if "csv" in outputs:
-        from ...tables.csvfile import steps_csv
+        from ...show.tables.csvfile import steps_csv
 
         text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
         outputs["csv"].write(text)
     if "diagram" in outputs:
-        from ...drawing import save_timeway
+        from ...show.drawing import save_timeway
 
         save_timeway(problem, found.schedule, found.replay, outputs["diagram"].path)
     if shown is say:

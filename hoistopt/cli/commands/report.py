@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import Target, targets
@@ -17,8 +17,8 @@ from .verify import refuse, replayed
 
 if TYPE_CHECKING:
     from ...checker import Replay
+    from ...planning.result import Result
     from ...problem import Problem
-    from ...result import Result
     from ...schedule import Schedule
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
@@ -43,7 +43,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Report on a table of moves, or on the schedule found for the line."""
-    from ...report.page import check_name
+    from ...show.report.page import check_name
 
     try:
         check_name(options.out)
@@ -69,9 +69,9 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _of_search(options: argparse.Namespace, target: Target) -> int:
-    from ...planning import best_degree
+    from ...analysis.figures.cautions import STANDING
+    from ...planning.cycle import best_degree
     from ...problem import load_problem
-    from ...tables.cautions import STANDING
     from ..result_text import outcome
 
     wanted = degrees(options.degree)
@@ -104,8 +104,8 @@ def _write(
     seen: Replay,
     result: Result | None = None,
 ) -> int:
-    from ...report import report_html
-    from ...tables import report
+    from ...analysis.figures import report
+    from ...show.report import report_html
 
     target.write(report_html(problem, schedule, seen, result, date.today()))
     told = report(problem, schedule, seen, "verified" if result is None else result.status)

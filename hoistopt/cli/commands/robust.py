@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
@@ -13,8 +13,8 @@ from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
+    from ...analysis.robust.search import Robust
     from ...problem import Problem
-    from ...robustness.robust import Robust
 
 SUMMARY = "Find, among schedules nearly as short as the shortest, the one that forgives most."
 
@@ -60,7 +60,7 @@ def percent(text: str, option: str) -> str:
     """A percentage as typed, once it is known to be one."""
     from decimal import Decimal, InvalidOperation
 
-    from ...robustness.robust import checked_percent
+    from ...analysis.robust.search import checked_percent
 
     try:
         checked_percent(Decimal(text.strip().removesuffix("%")), option)
@@ -79,8 +79,8 @@ def run(options: argparse.Namespace) -> int:
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     aims = [name.strip() for name in options.aims.split(",")]
 
+    from ...analysis.robust.search import robust
     from ...problem import load_problem
-    from ...robustness.robust import robust
     from ..watch import Watch
 
     problem = load_problem(options.file)
@@ -105,12 +105,12 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _finish(problem: Problem, found: Robust, outputs: dict[str, Target], quiet: bool) -> int:
-    from ...robustness.robust_table import NARROW, aim_table, robust_data, robust_summary
-    from ...tables.cautions import STANDING
-    from ...tables.csvfile import steps_csv
-    from ...tables.jsonfile import json_text
-    from ...tables.report import report
-    from ...tables.show import tables
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.figures.report import report
+    from ...show.robust_table import NARROW, aim_table, robust_data, robust_summary
+    from ...show.tables.csvfile import steps_csv
+    from ...show.tables.jsonfile import json_text
+    from ...show.tables.terminal import tables
     from ..result_text import outcome
 
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
@@ -128,7 +128,7 @@ def _finish(problem: Problem, found: Robust, outputs: dict[str, Target], quiet: 
     if "csv" in outputs:
         outputs["csv"].write(steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit))
     if "diagram" in outputs:
-        from ...drawing import save_timeway
+        from ...show.drawing import save_timeway
 
         save_timeway(problem, found.schedule, found.replay, outputs["diagram"].path)
     if not quiet and shown is say:

@@ -18,7 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the schema."""
     from ...problem.jsonschema import problem_schema
-    from ...tables.jsonfile import json_text
+    from ...show.tables.jsonfile import json_text
 
     put(json_text(problem_schema()))
     return DONE

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE
 from ..outputs import targets
@@ -75,10 +75,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every file is made and proved before the first is written."""
+    from ...analysis.figures.cautions import STANDING
     from ...exports import SequencerStyle, export_text, format_of, sequencer_table
     from ...exports.st_types import checked_style
     from ...exports.units import time_unit
-    from ...tables.cautions import STANDING
 
     unit = time_unit(options.unit)
     first = whole(options.first, "--first", 0, 9999) or 0

@@ -27,16 +27,10 @@ def run(options: argparse.Namespace) -> int:
     if not seen.clean:
         return refuse(problem, schedule, seen)
 
-    from ...robustness.slack import slack_limits
-    from ...robustness.slack_table import (
-        READING,
-        slack_csv,
-        slack_data,
-        slack_summary,
-        slack_table,
-    )
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.slack import slack_limits
+    from ...show.slack_table import READING, slack_csv, slack_data, slack_summary, slack_table
+    from ...show.tables.jsonfile import json_text
 
     limits = slack_limits(problem, schedule)
     for name, target in outputs.items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import degrees
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
@@ -14,8 +14,8 @@ from ..streams import say, tell
 
 if TYPE_CHECKING:
     from ...checker import Replay
+    from ...planning.result import Result
     from ...problem import Problem
-    from ...result import Result
 
 
 SUMMARY = "Find the least cycle time of a line and prove it."
@@ -73,7 +73,7 @@ def search(
     quiet: bool,
 ) -> list[Result]:
     """Solve one degree after the other, up to the first that the user stopped."""
-    from ...planning import solve
+    from ...planning.cycle import solve
     from ..progress import Meter
 
     results: list[Result] = []
@@ -95,8 +95,8 @@ def search(
 def _finish(
     problem: Problem, results: list[Result], outputs: dict[str, Target], quiet: bool
 ) -> int:
-    from ...planning import best_degree
-    from ...tables.cautions import STANDING
+    from ...analysis.figures.cautions import STANDING
+    from ...planning.cycle import best_degree
     from .. import write
     from ..result_text import comparison, outcome
 
@@ -113,8 +113,8 @@ def _finish(
     if seen is None:
         return NO
 
-    from ...tables.report import report
-    from ...tables.show import tables
+    from ...analysis.figures.report import report
+    from ...show.tables.terminal import tables
 
     told = report(problem, best.schedule, seen, best.status)
     write.write_answer(problem, results, outputs, best, told, seen)

@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import seconds, whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, Target, targets
@@ -16,7 +16,7 @@ from ..searching import add_seed, seed_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...studies import Parameter, Study
+    from ...analysis.study import Parameter, Study
 
 CLUSTER_TIMEOUT = 10
 """Seconds a scheduler has to answer."""
@@ -80,8 +80,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the first point is solved."""
+    from ...analysis.study.run import MOST_JOBS
     from ...problem import load_problem
-    from ...studies.study import MOST_JOBS
 
     limit = seconds(options.time_limit)
     degree = whole(options.degree, "--degree", 1, 100) or 1
@@ -97,7 +97,7 @@ def run(options: argparse.Namespace) -> int:
         _check_curves(varied)
     problem = load_problem(options.file)
 
-    from ...studies import study
+    from ...analysis.study import study
     from ..study_meter import StudyMeter
 
     try:
@@ -122,8 +122,8 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _what(options: argparse.Namespace) -> tuple[list[Parameter], list[dict[str, object]] | None]:
-    from ...studies.listing import read_designs
-    from ...studies.parameter import parameters_of
+    from ...analysis.study.listing import read_designs
+    from ...analysis.study.parameter import parameters_of
 
     if bool(options.vary) == bool(options.designs):
         raise InputError(
@@ -158,7 +158,7 @@ def _check_against(
 
 
 def _check_curves(varied: list[Parameter]) -> None:
-    from ...drawing.curves import axis_of
+    from ...show.drawing.curves import axis_of
 
     try:
         axis_of(varied)
@@ -195,16 +195,16 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
 
 
 def _finish(found: Study, outputs: dict[str, Target], against: str | None, quiet: bool) -> int:
-    from ...studies.table import study_csv, study_data, study_summary, study_table
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...analysis.figures.cautions import STANDING
+    from ...show.study_table import study_csv, study_data, study_summary, study_table
+    from ...show.tables.jsonfile import json_text
 
     if "json" in outputs:
         outputs["json"].write(json_text(study_data(found, against)))
     if "csv" in outputs:
         outputs["csv"].write(study_csv(found, against))
     if "diagram" in outputs:
-        from ...drawing.study import save_study
+        from ...show.drawing.study import save_study
 
         save_study(found, outputs["diagram"].path, against)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import os
 
-from ...errors import InputError, printable
-from ...output import write_atomically
+from ...base.errors import InputError, printable
+from ...base.files import write_atomically
 from ..codes import DONE
 from ..streams import put, say
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
@@ -52,9 +52,11 @@ def run(options: argparse.Namespace) -> int:
         raise InputError("slack or float", field="--measure", value=options.measure)
     outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
 
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.robust.tradeoff import trade_off
     from ...problem import load_problem
-    from ...robustness.tradeoff import trade_off
-    from ...robustness.tradeoff_table import (
+    from ...show.tables.jsonfile import json_text
+    from ...show.tradeoff_table import (
         MEASURES,
         NARROW,
         tradeoff_csv,
@@ -62,8 +64,6 @@ def run(options: argparse.Namespace) -> int:
         tradeoff_summary,
         tradeoff_table,
     )
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
     from ..result_text import outcome
     from ..watch import Watch
 
@@ -96,7 +96,7 @@ def run(options: argparse.Namespace) -> int:
     if "csv" in outputs:
         outputs["csv"].write(tradeoff_csv(found))
     if "diagram" in outputs:
-        from ...drawing.tradeoff import save_tradeoff
+        from ...show.drawing.tradeoff import save_tradeoff
 
         save_tradeoff(found, outputs["diagram"].path)
     if shown is say:

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO
 from ..outputs import STDOUT, Target, targets
@@ -51,9 +51,9 @@ def run(options: argparse.Namespace) -> int:
             way_out="Give a larger number, or leave it out.",
         )
 
-    from ...tables.jsonfile import json_text, verified_data
-    from ...tables.report import report
-    from ...tables.show import dwell_table, figure_table
+    from ...analysis.figures.report import report
+    from ...show.tables.jsonfile import json_text, verified_data
+    from ...show.tables.terminal import dwell_table, figure_table
 
     told = report(problem, schedule, seen)
     if output is not None:
@@ -85,10 +85,10 @@ def replayed(file: str, moves: str, cycles: int | None = None) -> tuple[Problem,
 
 def refuse(problem: Problem, schedule: Schedule, seen: Replay, output: Target | None = None) -> int:
     """Show every violation; the answer is no."""
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
-    from ...tables.steps import tick_of
-    from ...tables.violations import violation_data, violation_table
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.figures.steps import tick_of
+    from ...show.tables.jsonfile import json_text
+    from ...show.tables.violations import violation_data, violation_table
 
     found = (seen.violations, seen.cycle_time, tick_of(schedule))
     if output is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ...errors import InputError
+from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
@@ -14,8 +14,8 @@ from ..streams import say, tell
 from .verify import refuse, replayed
 
 if TYPE_CHECKING:
+    from ...planning.result import Result
     from ...problem import Problem
-    from ...result import Result
 
 SUMMARY = "Tell what holds the cycle time: the chain of times that adds up to it."
 
@@ -64,9 +64,9 @@ def run(options: argparse.Namespace) -> int:
             return _none(problem, result)
         schedule, status = result.schedule, result.status
 
-    from ...explain.holding import what_holds
-    from ...tables.cautions import STANDING
-    from ...tables.jsonfile import json_text
+    from ...analysis.figures.cautions import STANDING
+    from ...analysis.why.holding import what_holds
+    from ...show.tables.jsonfile import json_text
     from ..explain_tables import holding_table
 
     try:
@@ -76,7 +76,7 @@ def run(options: argparse.Namespace) -> int:
     if "json" in outputs:
         outputs["json"].write(json_text({"problem": problem.name, **holding.to_data()}))
     if "diagram" in outputs:
-        from ...drawing.critical import save_holding
+        from ...show.drawing.critical import save_holding
 
         save_holding(problem, holding, outputs["diagram"].path)
     if shown is say:
@@ -92,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
 def _solved(
     file: str, degree: int, limit: float | None, workers: int | None, seed: int
 ) -> tuple[Problem, Result]:
-    from ...planning import solve
+    from ...planning.cycle import solve
     from ...problem import load_problem
     from ..progress import Meter
 

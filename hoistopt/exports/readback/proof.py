@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from ...base.errors import HoistoptError
 from ...checker import Replay, replay
-from ...errors import HoistoptError
 from ...problem import Problem
 from ...schedule import Schedule, Step
 from ..table import SequencerTable

@@ -1,0 +1,17 @@
+"""What a replay shows of a schedule: its steps, its dwells, its figures, its cautions."""
+
+from .dwells import DwellRow, dwell_rows
+from .figures import Figures, figures
+from .report import Report, report
+from .steps import StepRow, step_rows
+
+__all__ = [
+    "DwellRow",
+    "Figures",
+    "Report",
+    "StepRow",
+    "dwell_rows",
+    "figures",
+    "report",
+    "step_rows",
+]

@@ -1,0 +1,76 @@
+"""The dwell table: what every load stands in every stage, against its window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from ...base.decimals import as_decimal
+from ...checker.record import CarrierStay, Replay
+from ...problem import Problem
+from ...schedule import Schedule
+from .steps import after_steady, first_steady, tick_of
+
+
+@dataclass(frozen=True)
+class DwellRow:
+    """Dwell of one load of the cycle in one stage; times in the problem's unit.
+
+    `margin_min` is what the dwell lies above `least`, `margin_max` what it lies below
+    `most`; both are None where there is no such limit.
+    """
+
+    recipe: str
+    load: int
+    stage: int
+    label: str
+    station: str
+    dwell: Decimal
+    least: Decimal
+    most: Decimal | None
+    margin_min: Decimal
+    margin_max: Decimal | None
+
+    @property
+    def tightest(self) -> Decimal:
+        """The smaller margin."""
+        return self.margin_min if self.margin_max is None else min(self.margin_min, self.margin_max)
+
+
+def dwell_rows(problem: Problem, schedule: Schedule, replay: Replay) -> list[DwellRow]:
+    """Dwells of the stays that end in the steady cycles, by load and stage.
+
+    Where a load's dwell were to differ from one steady cycle to the next, the row shows
+    the shortest with the margins of all of them.
+    """
+    tick = tick_of(schedule)
+    since, until = first_steady(replay), after_steady(replay)
+    found: dict[tuple[int, int], list[tuple[Fraction, CarrierStay]]] = {}
+    for stay in replay.stays:
+        stages = len(problem.recipe_by_name[stay.recipe].stages)
+        if stay.dwell is None or stay.until is None or not 1 <= stay.stage <= stages:
+            continue
+        if since <= stay.until < until:
+            found.setdefault((stay.load, stay.stage), []).append((stay.dwell, stay))
+    rows = []
+    for _, stays in sorted(found.items()):
+        shortest, stay = min(stays, key=lambda pair: pair[0])
+        longest = max(dwell for dwell, _ in stays)
+        rows.append(
+            DwellRow(
+                recipe=stay.recipe,
+                load=stay.load,
+                stage=stay.stage,
+                label=stay.label,
+                station=stay.station,
+                dwell=as_decimal(shortest, tick),
+                least=as_decimal(stay.least, tick),
+                most=None if stay.most is None else as_decimal(stay.most, tick),
+                margin_min=as_decimal(shortest - stay.least, tick, "down"),
+                margin_max=None
+                if stay.most is None
+                else as_decimal(stay.most - longest, tick, "down"),
+            )
+        )
+    return rows

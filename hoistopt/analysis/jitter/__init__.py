@@ -1,0 +1,1 @@
+"""Many cycles replayed with times that scatter."""

@@ -1,0 +1,288 @@
+"""A schedule under scattered times of the hoist: loads out of window, achieved cycle time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import sqrt
+from statistics import NormalDist
+from typing import TYPE_CHECKING
+
+from ...base.errors import InputError
+from ...graph.course import Course, Stand, course_of
+from ...problem import Problem
+from ...schedule import Schedule
+from .replaying import Lateness, draw_changes, follow, grain_of
+from .scatter import Scatter, scatter_list
+from .shares import LEAST_GROUPS, LEVEL, Share, share_of
+
+if TYPE_CHECKING:
+    import numpy as np
+
+MOST_MOVES = 5_000_000
+MOST_CYCLES = 1_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class StageJitter:
+    """How one stage of a recipe fares; times in the problem's unit.
+
+    Attributes
+    ----------
+    recipe, stage, label, stations
+        Which stage, and where its loads stand.
+    least, most : Fraction, Fraction or None
+        Its window. No load stands less than the least: the hoist waits.
+    share : Share
+        Loads that stand longer than `most`.
+    longest : float
+        The longest dwell seen.
+    dwells : ndarray
+        Every dwell counted.
+    """
+
+    recipe: str
+    stage: int
+    label: str
+    stations: tuple[str, ...]
+    least: Fraction
+    most: Fraction | None
+    share: Share
+    longest: float
+    dwells: np.ndarray
+
+    @property
+    def mean(self) -> float:
+        """Mean dwell."""
+        return float(self.dwells.mean())
+
+
+@dataclass(frozen=True, eq=False)
+class Jitter:
+    """What many runs with scattered times came to; times in the problem's unit.
+
+    Attributes
+    ----------
+    scatters : tuple of Scatter
+    runs, cycles, warm_up, seed : int
+        What was run; the first `warm_up` cycles of each run are not counted.
+    stages : tuple of StageJitter
+        In order of recipe and stage.
+    any_stage : Share
+        Loads that stood too long in some stage.
+    planned : Fraction
+        Planned cycle time.
+    cycle_time : float
+        Mean achieved cycle time.
+    cycle_low, cycle_high : float or None
+        Interval that holds its true mean at the usual level; None with few runs.
+    cycle_times : ndarray
+        Every cycle counted: from one start of the first step to its next.
+    late_at_end : float
+        Mean lateness of the first step in the last cycle.
+    """
+
+    problem: Problem
+    scatters: tuple[Scatter, ...]
+    runs: int
+    cycles: int
+    warm_up: int
+    seed: int
+    stages: tuple[StageJitter, ...]
+    any_stage: Share
+    planned: Fraction
+    cycle_time: float
+    cycle_low: float | None
+    cycle_high: float | None
+    cycle_times: np.ndarray
+    late_at_end: float
+
+    @property
+    def level(self) -> float:
+        """Confidence level of every interval."""
+        return LEVEL
+
+
+def jitter(
+    problem: Problem,
+    schedule: Schedule,
+    scatters: Sequence[Scatter | str],
+    runs: int = 100,
+    cycles: int = 100,
+    warm_up: int = 10,
+    seed: int = 0,
+) -> Jitter:
+    """Run a schedule many times with times of the hoist that scatter.
+
+    The sequencer keeps the order of the moves, waits for minimum dwell and starts a
+    move when due: not before its planned time, the hoist there, the carrier ready, and
+    at the ends of the line a carrier or a place ready. So loads never stand too short;
+    some stand too long.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    schedule : Schedule
+        Moves that break no rule.
+    scatters : sequence of Scatter or str
+        What scatters, such as ``"move times triangular 0.97 1 1.15"``; draws are
+        independent of one another. None: everything runs on plan.
+    runs, cycles, warm_up : int
+        Runs, each of which begins on plan; cycles counted in each, after cycles that
+        are not.
+    seed : int
+        Same seed, same answer, with the same version of numpy.
+
+    Raises
+    ------
+    InputError
+        When the schedule breaks a rule, or a figure makes no sense.
+    """
+    stated = scatter_list(scatters)
+    _check_sizes(runs, cycles, warm_up, seed)
+    course = course_of(problem, schedule)
+    if (moves := (warm_up + cycles) * runs * len(course)) > MOST_MOVES:
+        raise InputError(
+            f"at most {MOST_MOVES} moves in all",
+            field="runs times cycles",
+            value=f"{moves} moves",
+            way_out="Ask for fewer runs or cycles.",
+        )
+    changes = draw_changes(course, stated, warm_up + cycles, runs, seed)
+    return _judged(course, stated, follow(course, *changes), warm_up, seed)
+
+
+def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
+    for field, value, least, most in (
+        ("runs", runs, 1, MOST_CYCLES),
+        ("cycles", cycles, 2, MOST_CYCLES),
+        ("warm_up", warm_up, 0, MOST_CYCLES),
+        ("seed", seed, 0, 2**31 - 1),
+    ):
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise InputError(f"a whole number from {least} to {most}", field=field, value=value)
+
+
+def _judged(
+    course: Course, scatters: tuple[Scatter, ...], late: Lateness, warm_up: int, seed: int
+) -> Jitter:
+    """Count what is out of window, and measure the cycles."""
+    import numpy as np
+
+    cycles, _, runs = late.starts.shape
+    grain = grain_of(course)
+    longer = [_longer(stand, late, warm_up) for stand in course.stands]
+    out = [_too_long(s, change, grain) for s, change in zip(course.stands, longer, strict=True)]
+    first = late.starts[warm_up:, 0].astype(float) * float(grain / course.per_unit)
+    planned = Fraction(course.cycle, course.per_unit)
+    means = float(planned) + (first[-1] - first[0]) / (len(first) - 1)
+    half = None
+    if runs >= LEAST_GROUPS:
+        half = NormalDist().inv_cdf((1 + LEVEL) / 2) * float(means.std(ddof=1)) / sqrt(runs)
+    mean = float(means.mean())
+    return Jitter(
+        problem=course.problem,
+        scatters=scatters,
+        runs=runs,
+        cycles=cycles - warm_up,
+        warm_up=warm_up,
+        seed=seed,
+        stages=_by_stage(course, longer, out, cycles - warm_up),
+        any_stage=_any_stage(course, out, runs),
+        planned=planned,
+        cycle_time=mean,
+        cycle_low=None if half is None else mean - half,
+        cycle_high=None if half is None else mean + half,
+        cycle_times=(float(planned) + np.diff(first, axis=0)).ravel(),
+        late_at_end=float(first[-1].mean()),
+    )
+
+
+def _longer(stand: Stand, late: Lateness, warm_up: int) -> np.ndarray:
+    """By how much each dwell is longer than planned, for loads brought after the warm-up."""
+    lifted = late.starts[warm_up + stand.cycles :, stand.departure]
+    brought = late.ends[warm_up : len(late.ends) - stand.cycles, stand.arrival]
+    return lifted - brought[: len(lifted)]
+
+
+def _too_long(stand: Stand, longer: np.ndarray, grain: Fraction) -> np.ndarray:
+    import numpy as np
+
+    if stand.room is None:
+        return np.zeros(longer.shape, dtype=bool)
+    # A whole number is above the exact room when it is above that rounded down.
+    return longer > int(stand.room // grain)
+
+
+def _by_stage(
+    course: Course, longer: list[np.ndarray], out: list[np.ndarray], counted: int
+) -> tuple[StageJitter, ...]:
+    import numpy as np
+
+    unit = course.per_unit
+    scale = float(grain_of(course) / unit)
+    together: dict[tuple[str, int], list[int]] = {}
+    for number, stand in enumerate(course.stands):
+        together.setdefault((stand.recipe, stand.stage), []).append(number)
+    order = [recipe.name for recipe in course.problem.recipes]
+    rows = []
+    for key in sorted(together, key=lambda key: (order.index(key[0]), key[1])):
+        stands = [course.stands[number] for number in together[key]]
+        cycles = min(len(out[number]) for number in together[key])
+        if not cycles:
+            raise InputError(
+                "enough cycles for a load to pass every stage",
+                field="cycles",
+                value=counted,
+                way_out="Ask for more cycles.",
+            )
+        dwells = np.concatenate(
+            [
+                (longer[n][:cycles] * scale + s.dwell / unit).ravel()
+                for n, s in zip(together[key], stands, strict=True)
+            ]
+        )
+        shares = _interleaved([out[number][:cycles] for number in together[key]])
+        rows.append(
+            StageJitter(
+                recipe=key[0],
+                stage=key[1],
+                label=stands[0].label,
+                stations=tuple(dict.fromkeys(stand.station for stand in stands)),
+                least=Fraction(stands[0].least, unit),
+                most=None if stands[0].most is None else Fraction(stands[0].most, unit),
+                share=share_of(shares),
+                longest=float(dwells.max()),
+                dwells=dwells,
+            )
+        )
+    return tuple(rows)
+
+
+def _any_stage(course: Course, out: list[np.ndarray], runs: int) -> Share:
+    """Loads that stood too long anywhere, followed from stage to stage."""
+    import numpy as np
+
+    ways: dict[int, list[int]] = {}
+    for number, stand in sorted(enumerate(course.stands), key=lambda pair: pair[1].stage):
+        ways.setdefault(stand.load, []).append(number)
+    wrong = []
+    for way in ways.values():
+        # Row n of a stay is of the load that came there n cycles after the warm-up.
+        entered = np.cumsum([0, *(course.stands[number].cycles for number in way)])
+        loads = max(0, min(len(out[n]) - at for n, at in zip(way, entered[:-1], strict=True)))
+        flags = np.zeros((loads, runs), dtype=bool)
+        for number, at in zip(way, entered[:-1], strict=True):
+            flags |= out[number][at : at + loads]
+        wrong.append(flags)
+    loads = min(len(flags) for flags in wrong)
+    return share_of(_interleaved([flags[:loads] for flags in wrong]))
+
+
+def _interleaved(loads: list[np.ndarray]) -> np.ndarray:
+    """The loads of a cycle one after the other, then those of the next; a column a run."""
+    import numpy as np
+
+    return np.stack(loads, axis=1).reshape(-1, loads[0].shape[1])

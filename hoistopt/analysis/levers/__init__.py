@@ -1,0 +1,1 @@
+"""What each limit of the line would gain by giving way."""

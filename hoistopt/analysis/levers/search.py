@@ -1,0 +1,246 @@
+"""Where a talk with the process engineer pays: what each limit costs in cycle time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Literal
+
+from ...base.effort import check_limits
+from ...base.errors import HoistoptError, InfeasibleError, InputError
+from ...checker import replay
+from ...instance import Instance, build_instance
+from ...problem import Problem
+from ...schedule import Schedule
+from ...solver import Found, least_cycle
+from ...solver.bounds import lower_bound
+from .answer import How, Lever, Levers
+from .pulls import Amount, Pull, pulls
+
+Heard = Callable[[int, int, str], None]
+"""Hears how many levers are settled, out of how many, and what is being tried."""
+
+
+def find_levers(
+    problem: Problem,
+    degree: int = 1,
+    by: Amount | Decimal | int | str = "10%",
+    hoist_by: Decimal | int | float | str = 10,
+    *,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_news: Heard | None = None,
+) -> Levers:
+    """Rank the limits of a line by what giving way would gain, each re-optimised.
+
+    Every minimum in turn falls by an amount, every maximum rises by it; so for the least
+    occupation at the ends of the line, the drips and the way back of carriers; one
+    carrier more; a quicker hoist. Whatever order of moves is best then is counted, not
+    the order of today.
+
+    Changes that only ever allow more are first tried all together, then in halves: what
+    does not help in company does not help alone. Of the rest each has a search of its
+    own. A quicker hoist can do harm, as loads then stand longer, and is always searched.
+
+    Parameters
+    ----------
+    problem, degree
+        As for :func:`hoistopt.solve`.
+    by : number or str
+        How far limits give way: a time in the problem's unit, or "10%" of each.
+    hoist_by : number
+        By how many per cent the hoist's times get shorter; 0 leaves that out.
+    time_limit : float, optional
+        Seconds in all; what is not proved by then says so.
+    workers, seed
+        As for :func:`hoistopt.solve`.
+    on_news : callable, optional
+        Hears how far the search is.
+
+    Raises
+    ------
+    InputError
+        When an amount makes no sense, or the problem cannot be planned.
+    """
+    check_limits(time_limit, workers, seed)
+    ways = pulls(problem, by, hoist_by)
+    began = time.monotonic()
+    try:
+        instance = build_instance(problem, degree)
+    except InfeasibleError as error:
+        return Levers("infeasible", degree, problem.unit, reason=str(error))
+    share = None if time_limit is None else time_limit / 3
+    found = least_cycle(instance, time_limit=share, workers=workers, seed=seed)
+    if found.schedule is None:
+        status: Literal["infeasible", "unknown"] = (
+            "infeasible" if found.status == "infeasible" else "unknown"
+        )
+        return Levers(status, degree, problem.unit, runtime=time.monotonic() - began)
+    search = _Search(problem, instance, found, degree, workers, seed, on_news)
+    search.ends = None if time_limit is None else began + time_limit
+    search.run(ways)
+    return Levers(
+        found.status,
+        degree,
+        problem.unit,
+        search.in_unit(found.schedule.cycle),
+        search.in_unit(max(found.bound, lower_bound(instance))),
+        tuple(sorted(search.levers, key=_rank)),
+        time.monotonic() - began,
+    )
+
+
+def _rank(lever: Lever) -> tuple[bool, Fraction, Fraction]:
+    least, most = lever.gain_least, lever.gain_most
+    return least is None, -(least or Fraction(0)), -(most or Fraction(0))
+
+
+class _Search:
+    """Tries the pulls, together where that can settle them."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        instance: Instance,
+        found: Found,
+        degree: int,
+        workers: int | None,
+        seed: int,
+        hear: Heard | None,
+    ) -> None:
+        assert found.schedule is not None
+        self._problem = problem
+        self._instance = instance
+        self._today = found.schedule.cycle
+        self._degree = degree
+        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
+        self._hear = hear
+        self._count = 0
+        self._interrupted = False
+        self.ends: float | None = None
+        self.levers: list[Lever] = []
+
+    def in_unit(self, ticks: int) -> Fraction:
+        """Ticks in the problem's unit."""
+        return Fraction(ticks) / self._instance.ticks_per_unit
+
+    def run(self, ways: Sequence[Pull]) -> None:
+        """Settle all of them."""
+        self._count = len(ways)
+        # Of one kind first: all maxima together often turn out not to matter.
+        for kinds in (("max",), ("min",), ("occupation", "carriers", "return")):
+            group = [way for way in ways if way.kind in kinds]
+            if group:
+                self._together(group)
+        for way in ways:
+            if not way.only_helps:
+                self._alone(way)
+
+    def _together(self, group: Sequence[Pull]) -> None:
+        """Settle changes that only ever allow more."""
+        if len(group) == 1 or self._over():
+            for way in group:
+                self._alone(way)
+            return
+        self._tell(f"{len(group)} changes together")
+        changed = self._problem
+        for way in group:
+            changed = way.apply(changed)
+        instance = build_instance(changed, self._degree)
+        if self._floor(instance) >= self._today:
+            self._no_gain(group, "bound")
+            return
+        below = replace(instance, longest=self._below(instance))
+        found = self._shortest(below, len(group))
+        if found.status == "infeasible":
+            self._no_gain(group, "group")
+            return
+        half = len(group) // 2
+        self._together(group[:half])
+        self._together(group[half:])
+
+    def _alone(self, way: Pull) -> None:
+        self._tell(way.words)
+        changed = way.apply(self._problem)
+        try:
+            instance = build_instance(changed, self._degree)
+        except (InfeasibleError, InputError):  # a window no longer holds a whole tick
+            self.levers.append(Lever(way, None, self.in_unit(0), None, None, "none"))
+            return
+        floor = self._floor(instance)
+        if way.only_helps:
+            if floor >= self._today:
+                self._no_gain([way], "bound")
+                return
+            instance = replace(instance, longest=self._below(instance))
+        found = self._shortest(instance, 1)
+        if found.status == "infeasible":
+            if way.only_helps:
+                self._no_gain([way], "search")
+            else:
+                self.levers.append(Lever(way, None, self.in_unit(floor), None, None, "none"))
+            return
+        bound = max(floor, found.bound)
+        if found.schedule is None:
+            least = Fraction(0) if way.only_helps else None
+            most = self.in_unit(self._today - bound)
+            self.levers.append(Lever(way, None, self.in_unit(bound), least, most, "stopped"))
+            return
+        self._check(changed, found.schedule)
+        gain = self.in_unit(self._today - found.schedule.cycle)
+        proved = found.status == "optimal"
+        self.levers.append(
+            Lever(
+                way,
+                self.in_unit(found.schedule.cycle),
+                self.in_unit(bound),
+                gain,
+                gain if proved else self.in_unit(self._today - bound),
+                "search" if proved else "stopped",
+            )
+        )
+
+    def _shortest(self, instance: Instance, settles: int) -> Found:
+        if self._over():
+            return Found("unknown", 0, None, 0.0)
+        found = least_cycle(instance, time_limit=self._seconds(settles), **self._limits)
+        self._interrupted = found.interrupted
+        return found
+
+    def _over(self) -> bool:
+        """Whether the search was stopped, or its time is up."""
+        return self._interrupted or (self.ends is not None and time.monotonic() >= self.ends)
+
+    def _below(self, instance: Instance) -> int:
+        """A tick less than today, or the line's own limit."""
+        below = self._today - 1
+        return below if instance.longest is None else min(below, instance.longest)
+
+    def _floor(self, instance: Instance) -> int:
+        return max(lower_bound(instance), instance.shortest)
+
+    def _no_gain(self, group: Sequence[Pull], how: How) -> None:
+        today = self.in_unit(self._today)
+        for way in group:
+            self.levers.append(Lever(way, today, today, Fraction(0), Fraction(0), how))
+
+    def _check(self, problem: Problem, schedule: Schedule) -> None:
+        seen = replay(problem, schedule)
+        if not seen.clean:
+            raise HoistoptError(f"the checker refused a schedule: {seen.violations[0]}")
+
+    def _seconds(self, settles: int) -> float | None:
+        """A fair share of the time that is left for a search that may settle so many."""
+        if self.ends is None:
+            return None
+        left = self.ends - time.monotonic()
+        pending = max(1, self._count - len(self.levers))
+        return max(0.2, left * min(1.0, 2 * settles / pending) / 2)
+
+    def _tell(self, words: str) -> None:
+        if self._hear is not None:
+            self._hear(len(self.levers), self._count, words)

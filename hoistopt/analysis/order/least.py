@@ -1,0 +1,256 @@
+"""A given order of moves: its least cycle time, or why it cannot work."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from typing import Any
+
+from ...base.effort import check_limits
+from ...base.errors import HoistoptError
+from ...checker import replay
+from ...conflict.eased import Also, eased_model
+from ...conflict.members import members
+from ...conflict.subset import Asker, Conflict, smallest_conflict
+from ...graph.build import Least, constraint_graph, least_cycle_of
+from ...graph.pattern import Pattern, pattern_of
+from ...graph.retime import schedule_of
+from ...graph.turns import in_turn, most_turning
+from ...instance import Instance
+from ...problem import Problem
+from ...schedule import Schedule
+from ...solver import least_cycle, run_model
+from ...solver.model.decode import decode
+from .answer import Ordered
+from .deadlock import Deadlock, deadlock_of
+from .model import OrderRule
+from .places import entering_fault, lifted_elsewhere, mixed_up, place_faults
+from .reading import Reading, reading_of
+
+Heard = Callable[[str], None]
+"""Hears in a few words what is being looked for."""
+
+
+def least_for_order(
+    problem: Problem,
+    order: Schedule,
+    *,
+    compare: bool = True,
+    time_limit: float | None = 60.0,
+    workers: int | None = None,
+    seed: int = 0,
+    on_news: Heard | None = None,
+) -> Ordered:
+    """The least cycle time with the moves in a given order, or why there is none.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    order : Schedule
+        Only the order of its steps counts, and what they say of recipes, loads, stages
+        and restarts; :func:`hoistopt.read_order` reads one without times.
+    compare : bool
+        Whether to look for the best order of the same degree, too.
+    time_limit : float or None
+        Seconds in all.
+    workers, seed
+        As for :func:`hoistopt.solve`.
+    on_news : callable, optional
+        Hears what is being looked for.
+
+    Raises
+    ------
+    InputError
+        When the problem cannot be planned.
+    """
+    check_limits(time_limit, workers, seed)
+    reading = reading_of(problem, order)
+    if not isinstance(reading, Reading):
+        return Ordered("cannot", problem.unit, faults=tuple(reading))
+    search = _Search(problem, reading, time_limit, workers, seed, on_news)
+    found = search.plain() if reading.plain else search.open()
+    if found.status == "runs" and compare:
+        found = search.compared(found)
+    return found
+
+
+class _Search:
+    def __init__(
+        self,
+        problem: Problem,
+        reading: Reading,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+        hear: Heard | None,
+    ) -> None:
+        self._problem = problem
+        self._reading = reading
+        self._instance = reading.instance
+        self._ends = None if time_limit is None else time.monotonic() + time_limit
+        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
+        self._hear = hear
+
+    def plain(self) -> Ordered:
+        """An order that leaves only the times open: all of it is in the graph."""
+        reading, instance = self._reading, self._instance
+        faults = lifted_elsewhere(reading) or [
+            *place_faults(self._problem, reading.steps),
+            *mixed_up(reading),
+            *entering_fault(reading),
+        ]
+        if faults:
+            return self._cannot(tuple(dict.fromkeys(faults)))
+        pattern = _plain_pattern(reading)
+        least = least_cycle_of(constraint_graph(instance, pattern))
+        if least.cycle is None:
+            reason = deadlock_of(self._problem, instance, pattern, least)
+            return self._cannot((), deadlock=reason)
+        return self._runs(pattern, least, exact=True)
+
+    def open(self) -> Ordered:
+        """An order with loads, places or restarts left open: the solver decides them."""
+        problem, instance = self._problem, self._instance
+        self._news("the least cycle time of the order")
+        asked = members(problem, instance)
+        ways: tuple[Also | None, ...] = tuple(
+            OrderRule(self._reading, first) for first in self._reading.firsts
+        )
+        best: tuple[Pattern, Least] | None = None
+        proved = True
+        for also in ways:
+            variables = eased_model(problem, instance, asked, asked, also)
+            variables.model.minimize(variables.cycle)
+            status, solver = run_model(
+                variables.model, time_limit=self._seconds(0.4), **self._limits
+            )
+            proved = proved and status in ("optimal", "infeasible")
+            if status in ("optimal", "feasible"):
+                schedule = decode(variables, solver.value)
+                pattern = pattern_of(problem, instance, schedule)
+                least = least_cycle_of(constraint_graph(instance, pattern))
+                assert least.cycle is not None and least.cycle <= schedule.cycle
+                if best is None or least.cycle < (best[1].cycle or 0):
+                    best = (pattern, least)
+        if best is not None:
+            return self._runs(*best, exact=proved)
+        if not proved:
+            return Ordered("unknown", problem.unit, degree=instance.degree)
+        faults = [
+            *place_faults(problem, self._reading.steps),
+            *entering_fault(self._reading),
+        ]
+        if faults:
+            return self._cannot(tuple(faults))
+        self._news("what this order cannot keep together")
+        ends = time.monotonic() + (self._seconds(0.9) or 3600.0)
+        asker = Asker(problem, instance, asked, ends, workers=self._limits["workers"], ways=ways)
+        asker.answers[frozenset(asked)] = False
+        conflict = smallest_conflict(asker)
+        if not conflict.members:
+            return self._cannot(
+                ("A carrier would have to be lifted where none stands, whatever the times.",)
+            )
+        return self._cannot((), conflict=conflict)
+
+    def compared(self, found: Ordered) -> Ordered:
+        """The same, with the best of all orders beside it."""
+        self._news("the best order of the same degree")
+        instance = self._instance
+        best = least_cycle(instance, time_limit=self._seconds(1.0), **self._limits)
+        assert found.cycle_time is not None
+        shortest = found.cycle_time
+        if best.schedule is not None:
+            shortest = min(shortest, best.schedule.time(best.schedule.cycle))
+        return Ordered(
+            found.status,
+            found.unit,
+            found.exact,
+            found.cycle_time,
+            found.schedule,
+            found.replay,
+            degree=found.degree,
+            best=shortest,
+            best_bound=Fraction(best.bound) / instance.ticks_per_unit,
+        )
+
+    def _runs(self, pattern: Pattern, least: Least, *, exact: bool) -> Ordered:
+        assert least.cycle is not None and least.starts is not None
+        first = self._first_of_table(pattern)
+        schedule = schedule_of(self._instance, pattern, least.starts, least.cycle, first)
+        seen = replay(self._problem, schedule)
+        if not seen.clean:
+            raise HoistoptError(f"the checker refused the order's times: {seen.violations[0]}")
+        return Ordered(
+            "runs",
+            self._problem.unit,
+            exact,
+            schedule.time(schedule.cycle),
+            schedule,
+            seen,
+            degree=self._instance.degree,
+        )
+
+    def _first_of_table(self, pattern: Pattern) -> int:
+        """The move that the table's first step is."""
+        wanted = [(step.source, step.target) for step in self._reading.steps]
+        routes = [
+            (self._name(pattern.routes[m].source), self._name(pattern.routes[m].target))
+            for m in pattern.order
+        ]
+        turns = [t for t in range(len(routes)) if routes[t:] + routes[:t] == wanted]
+        return pattern.order[turns[0]] if turns else pattern.order[0]
+
+    def _name(self, place: int) -> str:
+        return self._instance.places[place].name
+
+    def _cannot(
+        self,
+        faults: Sequence[str],
+        deadlock: Deadlock | None = None,
+        conflict: Conflict | None = None,
+    ) -> Ordered:
+        return Ordered(
+            "cannot",
+            self._problem.unit,
+            faults=tuple(faults),
+            deadlock=deadlock,
+            conflict=conflict,
+            degree=self._instance.degree,
+        )
+
+    def _seconds(self, share: float) -> float | None:
+        if self._ends is None:
+            return None
+        return max(0.5, (self._ends - time.monotonic()) * share)
+
+    def _news(self, words: str) -> None:
+        if self._hear is not None:
+            self._hear(words)
+
+
+def _plain_pattern(reading: Reading) -> Pattern:
+    """The one pattern of an order that leaves only the times open."""
+    instance: Instance = reading.instance
+    steps = tuple(options[0] for options in reading.options)
+    first = steps[instance.first_moves[0]]
+    turn = {move: (step - first) % len(steps) for move, step in enumerate(steps)}
+    routes = []
+    for move, step in zip(instance.moves, steps, strict=True):
+        given = (reading.steps[step].source, reading.steps[step].target)
+        routes.append(
+            next(
+                route
+                for route in move.routes
+                if (instance.places[route.source].name, instance.places[route.target].name) == given
+            )
+        )
+    boundaries = tuple(int(turn[s.arrival] > turn[s.departure]) for s in instance.stays)
+    turns = tuple(
+        () if chain.most is None else in_turn(chain, turn, most_turning(chain, turn) or 0)
+        for chain in instance.turnrounds
+    )
+    order = tuple(sorted(turn, key=turn.__getitem__))
+    return Pattern(order, tuple(routes), boundaries, turns, steps)

@@ -1,0 +1,1 @@
+"""Schedules that forgive, and what that costs in cycle time."""

@@ -1,0 +1,232 @@
+"""Of all schedules nearly as short as the shortest, the one that forgives most."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+from ...base.errors import InputError
+from ...base.exact import exact_number
+from ...checker import Replay, replay
+from ...graph.spreading import spread_float
+from ...instance import Instance, build_instance
+from ...planning.cycle import CheckFailed, solve
+from ...planning.result import Result
+from ...problem import Problem
+from ...schedule import Schedule
+from ...solver.lexicographic import NAMES, Attained, limited, settle
+from ..slack import SlackLimits, slack_limits
+
+USUAL = ("slack", "float")
+MOST_PERCENT = 1000
+Number = int | float | Decimal
+
+
+@dataclass(frozen=True)
+class Aim:
+    """One objective in its turn; `value` in the problem's unit, or a number of loads.
+
+    Attributes
+    ----------
+    name : str
+        "slack": how late any one start may be once without a load standing too long.
+        "float": how late any one start may be for good. In both, where a window is too
+        narrow for that, all that it has to give. "travel": empty travel in a cycle.
+        "nominal": total by which dwells miss the nominal ones. "loads": most loads in
+        process at once. "cycle": the cycle time.
+    value : Fraction
+    proven : bool
+        Whether no schedule is better, given the aims before.
+    """
+
+    name: str
+    value: Fraction
+    proven: bool
+
+
+@dataclass(frozen=True)
+class Robust:
+    """The answer; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        "optimal": every aim proven. "feasible": not all of them. "infeasible",
+        "unknown": no schedule, see `shortest`.
+    shortest : Result
+        The least cycle time, and the schedule that would be run without further aims.
+    within : Decimal
+        Percent by which the cycle may be longer than that.
+    aims : tuple of Aim
+        In the order of importance; the cycle time comes last unless asked for before.
+        Those are missing that Ctrl-C left no time for.
+    schedule : Schedule or None
+        The checker has accepted it.
+    limits : SlackLimits or None
+        What every move of it may be late.
+    replay : Replay or None
+    """
+
+    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    shortest: Result
+    within: Decimal
+    aims: tuple[Aim, ...] = ()
+    schedule: Schedule | None = None
+    limits: SlackLimits | None = None
+    replay: Replay | None = None
+
+    @property
+    def cycle_time(self) -> int | float | None:
+        """Its cycle time."""
+        return None if self.schedule is None else self.schedule.cycle_time
+
+
+def robust(
+    problem: Problem,
+    degree: int = 1,
+    within: Number = 5,
+    aims: Sequence[str] = USUAL,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_aim: Callable[[str, int | None], None] | None = None,
+) -> Robust:
+    """Find the schedule that is best by several aims, one after the other.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    degree : int
+        Sets of loads per cycle.
+    within : number
+        Percent by which the cycle may be longer than the shortest.
+    aims : sequence of str
+        What is asked for, the most important first; see :class:`Aim`.
+    time_limit : float, optional
+        Seconds for the shortest cycle, and again for each aim.
+    workers, seed : int
+        As in :func:`hoistopt.solve`.
+    on_aim : callable, optional
+        Hears each aim as it is taken up, and its values, in ticks, as they improve.
+
+    Raises
+    ------
+    InputError
+        When a figure or the name of an aim makes no sense, or the problem cannot be
+        planned.
+    """
+    percent = checked_percent(within, "within")
+    wanted = _checked_aims(problem, aims)
+    shortest = solve(problem, degree, time_limit, workers, seed)
+    if shortest.schedule is None:
+        status: Literal["infeasible", "unknown"] = (
+            "infeasible" if shortest.status == "infeasible" else "unknown"
+        )
+        return Robust(status, shortest, percent)
+    if stopped(shortest, time_limit):
+        return _answer(problem, shortest, percent, shortest.schedule, (), proven=False)
+    instance = build_instance(problem, degree)
+    found = settle(
+        limited(instance, longer(shortest.schedule.cycle, percent)),
+        wanted,
+        time_limit=time_limit,
+        workers=workers,
+        seed=seed,
+        tell=on_aim,
+        known=shortest.schedule,
+    )
+    schedule = found.schedule
+    assert schedule is not None
+    # Sharing out the float moves starts, which only dwells near the nominal forbid.
+    if "float" in wanted and "nominal" not in wanted:
+        schedule = spread_float(problem, instance, schedule, found.margins.rooms)
+    proven = shortest.status == "optimal" and all(aim.proven for aim in found.attained)
+    complete = len(found.attained) == len(wanted)
+    aims_met = tuple(_aim(instance, attained) for attained in found.attained)
+    return _answer(problem, shortest, percent, schedule, aims_met, proven=proven and complete)
+
+
+def stopped(result: Result, time_limit: float | None) -> bool:
+    """Whether a search without proof ended before its time: by Ctrl-C."""
+    early = time_limit is None or result.runtime < 0.9 * time_limit
+    return result.status == "feasible" and early
+
+
+def _answer(
+    problem: Problem,
+    shortest: Result,
+    percent: Decimal,
+    schedule: Schedule,
+    aims: tuple[Aim, ...],
+    *,
+    proven: bool,
+) -> Robust:
+    return Robust(
+        status="optimal" if proven else "feasible",
+        shortest=shortest,
+        within=percent,
+        aims=aims,
+        schedule=schedule,
+        limits=slack_limits(problem, schedule),
+        replay=accepted(problem, schedule),
+    )
+
+
+def _aim(instance: Instance, attained: Attained) -> Aim:
+    scale = Fraction(1) if attained.name == "loads" else 1 / instance.ticks_per_unit
+    return Aim(attained.name, attained.value * scale, attained.proven)
+
+
+def accepted(problem: Problem, schedule: Schedule) -> Replay:
+    """The checker's record of a schedule.
+
+    Raises
+    ------
+    CheckFailed
+        When the checker refuses it: a fault in hoistopt itself.
+    """
+    seen = replay(problem, schedule)
+    if not seen.clean:
+        raise CheckFailed(f"the checker refused the schedule: {seen.violations[0]}")
+    return seen
+
+
+def longer(cycle: int, percent: Decimal) -> int:
+    """A cycle time lengthened by so many percent, in whole ticks, rounded down."""
+    return int(cycle * (100 + Fraction(percent)) / 100)
+
+
+def checked_percent(value: object, field: str) -> Decimal:
+    """A percentage from 0 to :data:`MOST_PERCENT`, exactly as given."""
+    expected = f"a percentage from 0 to {MOST_PERCENT}"
+    try:
+        percent = exact_number(value)
+    except ValueError:
+        raise InputError(expected, field=field, value=value) from None
+    if not 0 <= percent <= MOST_PERCENT:
+        raise InputError(expected, field=field, value=value)
+    return percent
+
+
+def _checked_aims(problem: Problem, aims: Sequence[str]) -> tuple[str, ...]:
+    known = f"any of {', '.join(NAMES)}, each once"
+    if isinstance(aims, str) or not aims:
+        raise InputError(known, field="aims", value=aims or "nothing")
+    for number, name in enumerate(aims):
+        if name not in NAMES or name in aims[:number]:
+            raise InputError(known, field="aims", value=name)
+    stages = [stage for recipe in problem.recipes for stage in recipe.stages]
+    if "nominal" in aims and all(stage.nominal is None for stage in stages):
+        raise InputError(
+            "a nominal dwell for at least one stage, as dwells near it are an aim",
+            field="recipe, stage, nominal",
+            way_out="Add nominal to the stages that have one, or leave the aim out.",
+        )
+    if "slack" in aims and all(stage.max is None for stage in stages):
+        # However late a start, no maximum is exceeded: nothing to seek.
+        aims = [name for name in aims if name != "slack"]
+    return (*aims, *(() if "cycle" in aims else ("cycle",)))

@@ -1,0 +1,205 @@
+"""What slack costs in cycle time: the schedules of which neither can be had for less."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+from ...base.errors import InputError
+from ...instance import Instance, build_instance
+from ...planning.cycle import solve
+from ...planning.result import Result
+from ...problem import Problem
+from ...schedule import Schedule
+from ...solver import least_cycle
+from ...solver.lexicographic import limited, settle
+from ...solver.model.objectives import MARGINS, no_margins, tightened
+from .search import Number, accepted, checked_percent, longer, stopped
+
+MOST_POINTS = 100
+Measure = Literal["slack", "float"]
+
+
+@dataclass(frozen=True)
+class Point:
+    """A schedule with more slack than any shorter one, and none with as much shorter.
+
+    `margin` is its slack, or float, and `cycle_time` its cycle time, both in the
+    problem's unit; `proven` tells whether both are proven.
+    """
+
+    margin: Fraction
+    cycle_time: Fraction
+    proven: bool
+    schedule: Schedule
+
+
+@dataclass(frozen=True)
+class TradeOff:
+    """The curve, its points in rising order; build it with :func:`trade_off`.
+
+    `shortest` is the answer without regard to slack; without a schedule, or with Ctrl-C
+    before any point was found, the curve is empty. `complete` tells whether `points` are
+    all there are up to the limit.
+    """
+
+    problem: Problem
+    measure: Measure
+    upto: Decimal
+    shortest: Result
+    points: tuple[Point, ...]
+    complete: bool
+
+
+def trade_off(
+    problem: Problem,
+    degree: int = 1,
+    upto: Number = 10,
+    points: int = 8,
+    measure: Measure = "slack",
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_point: Callable[[Point], None] | None = None,
+) -> TradeOff:
+    """How the least cycle time rises with the slack asked for.
+
+    The first point has the most slack at the least cycle time; each further one the
+    least cycle time with more slack than the one before, and the most slack at that. All
+    lie on the exact curve; where it has more steps than `points`, some are passed over.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    degree : int
+        Sets of loads per cycle.
+    upto : number
+        Percent beyond the shortest cycle to go.
+    points : int
+        Most points, 2 to 100.
+    measure : {"slack", "float"}
+        What is asked for: see :class:`~hoistopt.analysis.robust.search.Aim`.
+    time_limit : float, optional
+        Seconds for each search; points found under it may not be proven.
+    workers, seed : int
+        As in :func:`hoistopt.solve`.
+    on_point : callable, optional
+        Hears every point as it is found.
+
+    Raises
+    ------
+    InputError
+        When a figure makes no sense, or the problem cannot be planned.
+    """
+    percent = checked_percent(upto, "upto")
+    if isinstance(points, bool) or not isinstance(points, int) or not 2 <= points <= MOST_POINTS:
+        raise InputError(f"a whole number from 2 to {MOST_POINTS}", field="points", value=points)
+    if measure not in MARGINS:
+        raise InputError(f"one of {', '.join(MARGINS)}", field="measure", value=measure)
+    if measure == "slack" and all(s.max is None for r in problem.recipes for s in r.stages):
+        raise InputError(
+            "a stage with a maximum; without one no start is ever too late",
+            field="measure",
+            value=measure,
+            way_out='Ask for "float".',
+        )
+    shortest = solve(problem, degree, time_limit, workers, seed)
+    if shortest.schedule is None or stopped(shortest, time_limit):
+        return TradeOff(problem, measure, percent, shortest, (), complete=False)
+    curve = _Curve(problem, degree, measure, time_limit, workers, seed)
+    found: list[Point] = []
+
+    def keep(point: Point) -> None:
+        found.append(point)
+        if on_point is not None:
+            on_point(point)
+
+    complete = False
+    with suppress(KeyboardInterrupt):
+        complete = curve.walk(shortest, percent, points, keep)
+    return TradeOff(problem, measure, percent, shortest, tuple(found), complete)
+
+
+@dataclass(frozen=True)
+class _Most:
+    """The most slack within a cycle time, in ticks, and the shortest schedule with it."""
+
+    margin: int
+    proven: bool
+    schedule: Schedule
+
+
+class _Curve:
+    def __init__(
+        self,
+        problem: Problem,
+        degree: int,
+        measure: Measure,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+    ) -> None:
+        self.problem = problem
+        self.instance: Instance = build_instance(problem, degree)
+        self.measure = measure
+        self.time_limit = time_limit
+        self.workers = workers
+        self.seed = seed
+
+    def walk(
+        self, shortest: Result, percent: Decimal, most: int, keep: Callable[[Point], None]
+    ) -> bool:
+        """Find the points one after the other; tell whether none was passed over."""
+        assert shortest.schedule is not None
+        known, proven = shortest.schedule, shortest.status == "optimal"
+        last = longer(known.cycle, percent)
+        end = self._most(last, known)
+        points = 0
+        complete = proven and end.proven
+        while True:
+            found = self._most(known.cycle, known)
+            # With time up the schedule may be shorter still; the curve says what is known.
+            time = found.schedule.time(found.schedule.cycle)
+            margin = found.margin / self.instance.ticks_per_unit
+            keep(Point(margin, time, proven and found.proven, found.schedule))
+            points += 1
+            left = end.margin - found.margin
+            if left <= 0 or points == most:
+                return complete and left <= 0
+            step = -(-left // (most - points))
+            complete = complete and step == 1
+            shorter = self._shortest(found.margin + step, found.schedule.cycle, last)
+            if shorter is None:
+                return False
+            known, proven = shorter
+
+    def _most(self, cycle: int, known: Schedule) -> _Most:
+        """The most slack within a cycle time, and the shortest cycle with it."""
+        found = settle(
+            limited(self.instance, cycle),
+            (self.measure, "cycle"),
+            time_limit=self.time_limit,
+            workers=self.workers,
+            seed=self.seed,
+            known=known,
+        )
+        if len(found.attained) < 2:
+            raise KeyboardInterrupt  # settle() has kept what it had
+        assert found.schedule is not None
+        accepted(self.problem, found.schedule)
+        return _Most(found.attained[0].value, found.attained[0].proven, found.schedule)
+
+    def _shortest(self, margin: int, above: int, last: int) -> tuple[Schedule, bool] | None:
+        """A shortest schedule with so much slack, and whether proven; None: not in time."""
+        margins = MARGINS[self.measure](self.instance, margin, no_margins(self.instance))
+        asked = replace(tightened(self.instance, margins), longest=last)
+        asked = replace(asked, shortest=max(asked.shortest, above))
+        found = least_cycle(asked, time_limit=self.time_limit, workers=self.workers, seed=self.seed)
+        if found.interrupted:
+            raise KeyboardInterrupt
+        return None if found.schedule is None else (found.schedule, found.status == "optimal")

@@ -1,0 +1,172 @@
+"""How late each move may start: once, and for good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..graph.course import Course, Stand, course_of
+from ..graph.lateness import Break, spread
+from ..graph.waiting import reason
+from ..problem import Problem
+from ..schedule import Schedule
+
+
+@dataclass(frozen=True)
+class Exceeded:
+    """The maximum that is exceeded first: `cycles` counts the cycles until then."""
+
+    station: str
+    label: str
+    recipe: str
+    stage: int
+    load: int
+    cycles: int
+
+
+@dataclass(frozen=True)
+class MoveSlack:
+    """How late one move of the cycle may start.
+
+    Lateness is in whole ticks of the schedule, the largest that does no harm; a tick
+    more does.
+
+    Attributes
+    ----------
+    step : int
+        Number of the step, from 1.
+    start : int
+        Planned start, in ticks.
+    source, target, recipe : str
+    load, stage : int
+        What is moved: number of the load in the cycle, stage it leaves.
+    free : int
+        Once that late, no other start is late.
+    alone : int or None
+        Once that late, no maximum is exceeded, then or later; None: however late, none
+        is. The moves after it keep their order, wait for minimum dwell and start when
+        due.
+    breaks : Exceeded or None
+        The maximum exceeded first when it is later than `alone`.
+    slips : int
+        Once that late, everything a cycle or more after it is on time.
+    lasts : int or None
+        Once that late, the line gets back to plan some time; None: it always does.
+    for_good : int
+        The planned start may be that much later, all other starts as planned, and the
+        schedule keeps every rule.
+    held_by : str
+        What stands against more than `for_good`.
+    """
+
+    step: int
+    start: int
+    source: str
+    target: str
+    recipe: str
+    load: int
+    stage: int
+    free: int
+    alone: int | None
+    breaks: Exceeded | None
+    slips: int
+    lasts: int | None
+    for_good: int
+    held_by: str
+
+
+@dataclass(frozen=True)
+class SlackLimits:
+    """How late the moves of a schedule may start; build it with :func:`slack_limits`."""
+
+    problem: Problem
+    schedule: Schedule
+    moves: tuple[MoveSlack, ...]
+
+    def time(self, ticks: int) -> Fraction:
+        """A number of ticks in the problem's unit."""
+        return self.schedule.time(ticks)
+
+    @property
+    def least_alone(self) -> int | None:
+        """The least lateness, in ticks, that any move alone may have; None: no limit."""
+        return min((move.alone for move in self.moves if move.alone is not None), default=None)
+
+    @property
+    def least_for_good(self) -> int:
+        """The least lateness, in ticks, that any move may have for good."""
+        return min(move.for_good for move in self.moves)
+
+
+def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
+    """How late every move may start, exactly.
+
+    Once: this one occurrence is late; all other starts come when due, which is not
+    before their planned time, in the planned order, once the hoist is there, the
+    carrier has stood its minimum and, at the ends of the line, a carrier or a place is
+    ready. The line is taken to have run on plan before. For good: the schedule with
+    this one start later.
+
+    Moves take their exact times; the limits are rounded down to ticks of the schedule.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    schedule : Schedule
+        Moves that break no rule.
+
+    Raises
+    ------
+    InputError
+        When the schedule breaks a rule.
+    """
+    course = course_of(problem, schedule)
+    return SlackLimits(
+        problem, schedule, tuple(_move_slack(course, number) for number in range(len(course)))
+    )
+
+
+def _move_slack(course: Course, number: int) -> MoveSlack:
+    step, found = course.steps[number], spread(course, number)
+    for_good, held_by = _for_good(course, number)
+    return MoveSlack(
+        step=number + 1,
+        start=step.start,
+        source=step.source,
+        target=step.target,
+        recipe=course.recipes[number],
+        load=course.loads[number],
+        stage=course.stages[number],
+        free=course.ticks(found.free),
+        alone=None if found.breaks is None else course.ticks(found.breaks.above),
+        breaks=None if found.breaks is None else _exceeded(found.breaks),
+        slips=course.ticks(found.slips),
+        lasts=None if found.lasts is None else course.ticks(found.lasts),
+        for_good=for_good,
+        held_by=held_by,
+    )
+
+
+def _exceeded(found: Break) -> Exceeded:
+    stand: Stand = found.stand
+    return Exceeded(stand.station, stand.label, stand.recipe, stand.stage, stand.load, found.cycles)
+
+
+def _for_good(course: Course, number: int) -> tuple[int, str]:
+    """The least of what is to spare towards all that would come too soon after it.
+
+    A step that waits for itself, a cycle earlier, is not hurt: both are late.
+    """
+    limits = [
+        (wait.slack, reason(course, wait))
+        for wait in (*course.waits, *course.encounters)
+        if wait.before == number and wait.after != number
+    ]
+    limits += [
+        (stand.room, f"maximum in {stand.label}")
+        for stand in course.stands
+        if stand.departure == number and stand.room is not None
+    ]
+    slack, held_by = min(limits, key=lambda limit: limit[0])
+    return course.ticks(slack), held_by

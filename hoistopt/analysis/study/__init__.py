@@ -1,0 +1,7 @@
+"""Studies: the same line over and over while some of its figures vary."""
+
+from .levels import Level
+from .parameter import Parameter, read_parameter
+from .run import Point, Study, study
+
+__all__ = ["Level", "Parameter", "Point", "Study", "read_parameter", "study"]

@@ -1,0 +1,68 @@
+"""Read a table of designs: one row a design, one column a parameter, and the cost."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+from ...base.errors import InputError
+from ...base.text import read_text
+from .design import COST, NAME
+from .levels import Value, read_cost, read_value
+from .parameter import read_name
+
+
+def read_designs(path: str | Path) -> list[dict[str, Value]]:
+    """Designs from a CSV file.
+
+    The header has a key of the problem file over each column; "cost" and "name" may head
+    two more. An empty cell leaves the key as the problem file has it.
+
+    Raises
+    ------
+    InputError
+        One error naming the file, the row and the value.
+    """
+    path = Path(path)
+    try:
+        return _designs(read_text(path))
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def _designs(text: str) -> list[dict[str, Value]]:
+    try:
+        rows = [row for row in csv.reader(io.StringIO(text), strict=True) if any(row)]
+    except csv.Error as error:
+        raise InputError(f"a CSV file ({error})") from None
+    if len(rows) < 2:
+        raise InputError(
+            "a header and at least one design",
+            way_out="Such as: parallel(Dryer),hoist.empty.speed,cost and below it 2,0.6,45000.",
+        )
+    header = [cell.strip() for cell in rows[0]]
+    for name in header:
+        if header.count(name) > 1:
+            raise InputError("each column once", field="header", value=name)
+        if name not in (COST, NAME):
+            read_name(name)
+    designs = []
+    for number, row in enumerate(rows[1:], start=1):
+        place = f"design {number}"
+        if len(row) != len(header):
+            raise InputError(f"{len(header)} cells, as in the header", field=place, value=len(row))
+        designs.append(
+            {
+                name: _value(name, cell.strip(), f"{place}, {name}")
+                for name, cell in zip(header, row, strict=True)
+                if cell.strip()
+            }
+        )
+    return designs
+
+
+def _value(name: str, cell: str, field: str) -> Value:
+    if name == NAME:
+        return cell
+    return read_cost(cell, field) if name == COST else read_value(cell, field)

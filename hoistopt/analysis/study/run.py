@@ -1,0 +1,284 @@
+"""A study: the least cycle times of a line as some of its figures vary."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from ...base.effort import check_limits
+from ...base.errors import InputError
+from ...problem import Problem
+from ...schedule import Schedule
+from .design import Design, as_it_is, grid, listed
+from .effect import without_effect
+from .frontier import efficient
+from .journal import Journal
+from .levels import Value
+from .parameter import Parameter, parameters_of
+from .running import run_tasks
+from .settings import plain_data
+from .task import Answer, Status, answer_from, solve_task
+
+MOST_JOBS = 256
+
+
+@dataclass(frozen=True)
+class Point:
+    """One design with its answer; times in the problem's unit, exactly."""
+
+    design: Design
+    answer: Answer
+
+    @property
+    def settings(self) -> dict[str, Value]:
+        """Parameters by name and what each is set to."""
+        return dict(self.design.settings)
+
+    @property
+    def status(self) -> Status:
+        """As of a result; "failed" or "not run" where there is no answer."""
+        return self.answer.status
+
+    @property
+    def schedule(self) -> Schedule | None:
+        """The schedule, which the checker has accepted."""
+        return self.answer.schedule
+
+    @property
+    def loads_per_cycle(self) -> int:
+        """Loads entering per cycle."""
+        return len(self.design.problem.load_set) * self.design.degree
+
+    @property
+    def cycle_time(self) -> Fraction | None:
+        """Cycle time of the schedule."""
+        return None if self.schedule is None else self.schedule.time(self.schedule.cycle)
+
+    @property
+    def time_per_load(self) -> Fraction | None:
+        """Mean time per load."""
+        return None if self.cycle_time is None else self.cycle_time / self.loads_per_cycle
+
+    @property
+    def throughput(self) -> Fraction | None:
+        """Loads per hour."""
+        if self.time_per_load is None:
+            return None
+        return 3600 / (self.time_per_load * Fraction(self.design.problem.seconds_per_unit))
+
+    @property
+    def best_possible(self) -> Fraction | None:
+        """Loads per hour that no schedule exceeds, by the proven bound."""
+        bound = self.answer.bound
+        if not bound:
+            return None
+        seconds = bound * Fraction(self.design.problem.seconds_per_unit)
+        return 3600 * self.loads_per_cycle / seconds
+
+
+@dataclass(frozen=True)
+class Study:
+    """What a study came to.
+
+    Attributes
+    ----------
+    problem : Problem
+        The line as the file has it.
+    parameters : tuple of Parameter
+        What was varied; empty for a list of designs.
+    points : tuple of Point
+        In the order of the combinations, or of the list.
+    reference : Point
+        The line as it is.
+    idle : tuple of str
+        Parameters that make no difference to this line, whatever their value.
+    complete : bool
+        False when it was stopped before all points were solved.
+    """
+
+    problem: Problem
+    parameters: tuple[Parameter, ...]
+    points: tuple[Point, ...]
+    reference: Point
+    idle: tuple[str, ...] = ()
+    complete: bool = True
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of all parameters set anywhere."""
+        return tuple(dict.fromkeys(key for point in self.points for key in point.settings))
+
+    @property
+    def best(self) -> Point | None:
+        """The point with the most loads per hour; the cheapest, then the first of equals."""
+        timed = [point for point in self.points if point.throughput is not None]
+        return max(
+            timed,
+            key=lambda point: (point.throughput, -(point.design.cost or 0)),
+            default=None,
+        )
+
+    def gain(self, point: Point) -> Fraction | None:
+        """By what share a point's loads per hour exceed those of the line as it is."""
+        before = self.reference.throughput
+        if before is None or point.throughput is None:
+            return None
+        return point.throughput / before - 1
+
+    def cost_of(self, point: Point, against: str | None = None) -> Decimal | None:
+        """What stands for the cost of a point: its cost, or the value of a parameter."""
+        if against is None:
+            return point.design.cost
+        value = point.settings.get(against)
+        return None if isinstance(value, str | None) else Decimal(value)
+
+    def frontier(self, against: str | None = None) -> tuple[Point, ...]:
+        """Points that no other matches in loads per hour at less or the same cost.
+
+        Parameters
+        ----------
+        against : str, optional
+            Name of a numeric parameter to take for the cost.
+        """
+        known = [
+            (point, cost, point.throughput)
+            for point in self.points
+            if (cost := self.cost_of(point, against)) is not None and point.throughput is not None
+        ]
+        return tuple(efficient(known))
+
+
+def study(
+    problem: Problem,
+    parameters: Mapping[str, object] | Iterable[str | Parameter] = (),
+    *,
+    designs: Sequence[Mapping[str, object]] | None = None,
+    degree: int = 1,
+    time_limit: float | None = None,
+    seed: int = 0,
+    executor: Executor | None = None,
+    jobs: int | None = None,
+    keep: str | Path | None = None,
+    on_progress: Callable[[Point, int, int], None] | None = None,
+) -> Study:
+    """Solve a line over and over while some of its figures vary.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    parameters : mapping or iterable
+        Values by key of the problem file, ``{"hoist.empty.speed": [0.3, 0.4]}``, where a
+        value may be a pair of it and its cost; or texts as typed after ``--vary``,
+        ``"stage(Rinse).max = 60..120..20"``. Every combination is a point. Besides the
+        keys of the file: ``degree``, ``mix`` (such as ``2:1``) and ``parallel(STATION)``,
+        how many equal stations stand where the file has one.
+    designs : sequence of mapping, optional
+        The points themselves instead: values by key, if wanted with ``cost``, ``name``.
+    degree, time_limit, seed
+        As of :func:`hoistopt.solve`, for each point; one search thread each.
+    executor : concurrent.futures.Executor, optional
+        What runs the points, such as ``Client.get_executor()`` of a Dask cluster; by
+        default processes on this computer. Where worker processes are started by a
+        script, its own doings belong under ``if __name__ == "__main__":``.
+    jobs : int, optional
+        Points solved at a time where no executor is given; by default one per core.
+    keep : str or Path, optional
+        File that answers are kept in as they come, and taken from when started again.
+    on_progress : callable, optional
+        Called with each point as it is done, how many are, and how many there are.
+
+    Returns
+    -------
+    Study
+        Ctrl-C keeps the points solved so far; the others are "not run".
+
+    Raises
+    ------
+    InputError
+        Before anything is solved, when some point is no problem that can be planned.
+    """
+    check_limits(time_limit, None, seed)
+    if jobs is not None and (not isinstance(jobs, int) or not 1 <= jobs <= MOST_JOBS):
+        raise InputError(f"a whole number from 1 to {MOST_JOBS}", field="jobs", value=jobs)
+    varied = parameters_of(parameters)
+    if varied and designs is not None:
+        raise InputError("either parameters to combine or designs", field="designs")
+    if not varied and designs is None:
+        raise InputError("at least one parameter to vary")
+    made = grid(problem, varied, degree) if varied else listed(problem, designs or (), degree)
+    reference = as_it_is(problem, degree)
+    journal = None if keep is None else Journal(keep, seed, time_limit)
+    answers = _Answers([*made, reference], journal, on_progress)
+    complete = run_tasks(
+        solve_task,
+        {key: (plain_data(d.problem), d.degree, time_limit, seed) for key, d in answers.missing()},
+        executor,
+        jobs or os.cpu_count() or 1,
+        answers.hear,
+    )
+    return Study(
+        problem,
+        tuple(varied),
+        tuple(answers.point(design) for design in made),
+        answers.point(reference),
+        without_effect(made, [parameter.name for parameter in varied]),
+        complete,
+    )
+
+
+def _kept(design: Design, journal: Journal) -> Answer | None:
+    """A kept answer, unless it is none: it is replayed like a fresh one, and may be edited."""
+    data = journal.answer(design.key)
+    try:
+        answer = None if data is None else answer_from(design.problem, data)
+    except (KeyError, TypeError, ValueError, AttributeError, InputError):
+        return None
+    return None if answer is None or answer.status == "failed" else answer
+
+
+class _Answers:
+    """Answers by what they answer; designs that come to the same problem share one."""
+
+    def __init__(
+        self,
+        designs: list[Design],
+        journal: Journal | None,
+        on_progress: Callable[[Point, int, int], None] | None,
+    ) -> None:
+        self._designs: dict[str, Design] = {}
+        for design in designs:
+            self._designs.setdefault(design.key, design)
+        self._journal, self._on_progress = journal, on_progress
+        self._answers: dict[str, Answer] = {}
+        for key, design in self._designs.items():
+            known = None if journal is None else _kept(design, journal)
+            if known is not None:
+                self._take(key, known)
+
+    def missing(self) -> list[tuple[str, Design]]:
+        """What is to be solved, in the order of the designs."""
+        return [(k, d) for k, d in self._designs.items() if k not in self._answers]
+
+    def hear(self, key: Any, data: dict[str, Any]) -> None:
+        """Take an outcome in."""
+        answer = answer_from(self._designs[key].problem, data)
+        if self._journal is not None and answer.status != "failed":
+            self._journal.keep(key, data)
+        self._take(key, answer)
+
+    def _take(self, key: str, answer: Answer) -> None:
+        self._answers[key] = answer
+        if self._on_progress is not None:
+            point = Point(self._designs[key], answer)
+            self._on_progress(point, len(self._answers), len(self._designs))
+
+    def point(self, design: Design) -> Point:
+        """A design with its answer."""
+        return Point(design, self._answers.get(design.key, Answer("not run")))

@@ -1,0 +1,1 @@
+"""What holds the cycle time where it is."""

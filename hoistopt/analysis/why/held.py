@@ -1,0 +1,179 @@
+"""The circuit that holds a cycle time, as plain data and in sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from ...checker import Replay
+from ...graph.wording import told
+from ...schedule import Schedule, readable
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece of the circuit that holds a cycle time.
+
+    Attributes
+    ----------
+    what : str
+        "loaded", "empty", "minimum", "maximum", "occupation", "return", "limit" or
+        "rounding".
+    words : str
+        What it is, for people.
+    time : Fraction
+        How long, in the problem's unit; below 0 where the circuit runs back in time,
+        along a maximum.
+    begins : Fraction
+        When, counted from the start of the schedule's cycle; an earlier time than 0 or
+        a later one than the cycle time belongs to the cycle before or after.
+    stations : tuple of str
+        Where: one station, or from where to where.
+    load : int or None
+        Number of the load within the cycle, where it is about one.
+    step : int or None
+        Number of the step of the schedule, from 1, where it is about one.
+    """
+
+    what: str
+    words: str
+    time: Fraction
+    begins: Fraction
+    stations: tuple[str, ...]
+    load: int | None
+    step: int | None
+
+
+@dataclass(frozen=True)
+class Holding:
+    """What holds the cycle time of a schedule; times in the problem's unit.
+
+    Attributes
+    ----------
+    cycle_time : Fraction
+        Of the schedule asked about.
+    least : Fraction
+        The least cycle time for its order of moves, on the grid of planned times.
+    exact : Fraction
+        The same as though time were no grid: `total` over `cycles`.
+    pieces : tuple of Piece
+        The circuit, from piece to piece.
+    total : Fraction
+        Sum of the pieces' times.
+    cycles : int
+        How many cycles the circuit takes to come round.
+    alone : bool
+        Whether no other circuit holds the cycle time as well.
+    hoist_floor, turn_floor, return_floor : Fraction
+        What no order of moves can be below: the hoist's work, the turn of the busiest
+        tank or group of tanks, the ends of the line.
+    spare_tanks : tuple of str
+        Stages in the circuit that have more tanks than loads in a cycle to use them.
+    schedule : Schedule
+        The schedule in which the circuit has no slack: the one asked about, or the same
+        moves drawn together to `least`.
+    replay : Replay
+        What the checker saw of that schedule.
+    unit : str
+        Unit of the times.
+    """
+
+    cycle_time: Fraction
+    least: Fraction
+    exact: Fraction
+    pieces: tuple[Piece, ...]
+    total: Fraction
+    cycles: int
+    alone: bool
+    hoist_floor: Fraction
+    turn_floor: Fraction
+    return_floor: Fraction
+    spare_tanks: tuple[str, ...]
+    schedule: Schedule
+    replay: Replay
+    unit: str
+
+    def sentence(self) -> str:
+        """The circuit in one sentence that adds up to the cycle time."""
+        parts = [
+            f"{'less ' if piece.time < 0 else ''}{piece.words} {told(abs(piece.time))} {self.unit}"
+            for piece in self.pieces
+        ]
+        text = ", ".join(parts)
+        text = f"{text[:1].upper()}{text[1:]} = {told(self.total)} {self.unit}"
+        if self.cycles > 1:
+            text += f" in {self.cycles} cycles, {told(self.exact)} {self.unit} each"
+        return f"{text}."
+
+    def remarks(self) -> list[str]:
+        """What else there is to say about it, a sentence each."""
+        unit, found = self.unit, []
+        if self.exact != self.least:
+            found.append(
+                f"On the grid of planned times that makes a cycle of {told(self.least)} {unit}."
+            )
+        if self.cycle_time > self.least:
+            found.append(
+                f"The schedule takes {told(self.cycle_time)} {unit}, which nothing in the line "
+                f"asks for: the same order of moves can run in {told(self.least)} {unit}."
+            )
+        if self.alone:
+            found.append(
+                "Nothing else holds the cycle so long: with any of these times shorter, or a "
+                "maximum among them higher, the same order of moves could run quicker."
+            )
+        else:
+            found.append(
+                "Other chains of times are just as long: with only one of these times shorter, "
+                "the same order of moves may not get quicker."
+            )
+        found += [
+            f"{label} has more tanks than a cycle has loads for them; a higher degree can use them."
+            for label in self.spare_tanks
+        ]
+        floors = {
+            "the hoist's work": self.hoist_floor,
+            "the turn of the busiest tank": self.turn_floor,
+            "the ends of the line": self.return_floor,
+        }
+        name, floor = max(floors.items(), key=lambda item: item[1])
+        found.append(f"No order of moves can be below {told(floor)} {unit}, because of {name}.")
+        return found
+
+    def text(self) -> str:
+        """All of it as plain text."""
+        head = f"What holds the cycle time at {told(self.least)} {self.unit}:"
+        return "\n".join([head, self.sentence(), *self.remarks()])
+
+    def to_data(self) -> dict[str, Any]:
+        """All of it as plain data for JSON."""
+        return {
+            "cycle_time": readable(self.cycle_time),
+            "least_of_this_order": readable(self.least),
+            "exact": readable(self.exact),
+            "total": readable(self.total),
+            "cycles": self.cycles,
+            "alone": self.alone,
+            "pieces": [
+                {
+                    "what": piece.what,
+                    "words": piece.words,
+                    "time": readable(piece.time),
+                    "begins": readable(piece.begins),
+                    "stations": list(piece.stations),
+                    "load": piece.load,
+                    "step": piece.step,
+                }
+                for piece in self.pieces
+            ],
+            "floors": {
+                "hoist": readable(self.hoist_floor),
+                "tank_turn": readable(self.turn_floor),
+                "ends": readable(self.return_floor),
+            },
+            "spare_tanks": list(self.spare_tanks),
+            "sentence": self.sentence(),
+            "remarks": self.remarks(),
+            "unit": self.unit,
+        }

@@ -1,0 +1,1 @@
+"""What every room may use: errors, exact numbers, files written whole, the effort of a search."""

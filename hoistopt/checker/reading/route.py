@@ -1,0 +1,112 @@
+"""Where loads go: which stage of which recipe a move from one station to another serves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...problem import Problem, Recipe
+from ..clock import Clock
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Leg:
+    """One leg of a load's way: from stage `leaves` to stage `reaches` of `recipe`.
+
+    Stage 0 is the load station; one more than the last stage is the unload station.
+    `reaches` is None at a station the recipe does not use.
+    """
+
+    recipe: str
+    leaves: int
+    reaches: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Least and greatest dwell in grid time; no greatest where `most` is None."""
+
+    least: int
+    most: int | None
+
+
+class Routes:
+    """The ways of all recipes, and the windows along them."""
+
+    def __init__(self, problem: Problem, clock: Clock) -> None:
+        self.problem = problem
+        self.by_hoist = problem.carriers.return_ == "hoist"
+        self._clock = clock
+        self._at: dict[str, dict[tuple[str, int], None]] = {}
+        self._legs: dict[tuple[str, str], tuple[Leg, ...]] = {}
+        self._windows: dict[tuple[str, int, str], Window] = {}
+        for recipe in problem.recipes:
+            for number, names in enumerate(self._way(recipe)):
+                for name in names:
+                    self._at.setdefault(name, {})[recipe.name, number] = None
+
+    def _way(self, recipe: Recipe) -> list[tuple[str, ...]]:
+        return [
+            (self.problem.load_station(recipe).name,),
+            *(stage.station for stage in recipe.stages),
+            (self.problem.unload_station(recipe).name,),
+        ]
+
+    def last(self, recipe: str) -> int:
+        """The number that stands for the unload station."""
+        return len(self.problem.recipe_by_name[recipe].stages) + 1
+
+    def legs(self, source: str, target: str) -> tuple[Leg, ...]:
+        """Every leg the recipes have from `source` to `target`."""
+        key = (source, target)
+        if key not in self._legs:
+            self._legs[key] = tuple(self._find_legs(source, target))
+        return self._legs[key]
+
+    def _find_legs(self, source: str, target: str) -> list[Leg]:
+        if source == target:
+            return []
+        reached = self._at.get(target, {})
+        found = []
+        for recipe, number in self._at.get(source, {}):
+            if (recipe, number + 1) in reached:
+                found.append(Leg(recipe, number, number + 1))
+            if self.by_hoist and number == self.last(recipe) and (recipe, 0) in reached:
+                found.append(Leg(recipe, number, 0))
+        return found
+
+    def stage_after(self, recipe: str, stage: int, station: str) -> int | None:
+        """The stage of `recipe` that `station` serves, the next one after `stage` first."""
+        served = sorted(n for r, n in self._at.get(station, {}) if r == recipe)
+        later = [number for number in served if number > stage]
+        return next(iter(later or served), None)
+
+    def stations(self, recipe: str, stage: int) -> tuple[str, ...]:
+        """The stations that serve a stage."""
+        return self._way(self.problem.recipe_by_name[recipe])[stage]
+
+    def window(self, recipe: str, stage: int, station: str) -> Window:
+        """How long a carrier stands at least and at most."""
+        key = (recipe, stage, station)
+        if key not in self._windows:
+            self._windows[key] = self._find_window(*key)
+        return self._windows[key]
+
+    def _find_window(self, recipe: str, stage: int, station: str) -> Window:
+        exact = self._clock.exact
+        if 0 < stage < self.last(recipe):
+            given = self.problem.recipe_by_name[recipe].stages[stage - 1]
+            return Window(exact(given.min), None if given.max is None else exact(given.max))
+        return Window(exact(self.problem.station_by_name[station].min_occupation), None)
+
+    def drip(self, leg: Leg) -> int:
+        """The pause over the station left; none at either end of the line."""
+        if 0 < leg.leaves < self.last(leg.recipe):
+            stage = self.problem.recipe_by_name[leg.recipe].stages[leg.leaves - 1]
+            return self._clock.exact(stage.drip)
+        return 0
+
+    def label(self, recipe: str, stage: int, station: str) -> str:
+        """The stage's name, or the station at the ends of the line."""
+        if 0 < stage < self.last(recipe):
+            return self.problem.recipe_by_name[recipe].stages[stage - 1].label
+        return station

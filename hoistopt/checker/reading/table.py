@@ -1,0 +1,89 @@
+"""A move table on the grid, with everything needed to read it, checked for sense."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ...base.errors import InputError
+from ...problem import Problem
+from ...schedule import Schedule, Step
+from ..clock import Clock
+from ..motion import Parts, Timetable
+from .route import Leg, Routes
+
+MOST_STEPS = 50_000
+_LARGEST = 10**15
+
+
+class Table:
+    """A schedule on its line.
+
+    Attributes
+    ----------
+    cycle : int
+        Cycle time in grid time.
+    starts : list of int
+        Start of lifting of each step in grid time.
+
+    Raises
+    ------
+    InputError
+        When the schedule's data make no sense on this line, whatever the rules.
+    """
+
+    def __init__(self, problem: Problem, schedule: Schedule) -> None:
+        _check_numbers(schedule)
+        _check_names(problem, schedule)
+        self.problem = problem
+        self.schedule = schedule
+        self.steps: tuple[Step, ...] = schedule.steps
+        self.clock = Clock(problem, schedule.ticks_per_unit)
+        self.times = Timetable(problem, self.clock)
+        self.routes = Routes(problem, self.clock)
+        self.cycle = self.clock.ticks(schedule.cycle)
+        self.starts = [self.clock.ticks(step.start) for step in self.steps]
+
+    def parts(self, number: int, leg: Leg | None) -> Parts | None:
+        """The times of a step that serves `leg`; None where none are known."""
+        step = self.steps[number]
+        drip = 0 if leg is None else self.routes.drip(leg)
+        return self.times.loaded(step.source, step.target, drip)
+
+
+def _whole(value: object, least: int, most: int, field: str) -> None:
+    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+        raise InputError(f"a whole number from {least} to {most}", field=field, value=value)
+
+
+def _check_numbers(schedule: Schedule) -> None:
+    _whole(schedule.cycle, 1, _LARGEST, "schedule, cycle in ticks")
+    rate = schedule.ticks_per_unit
+    if not isinstance(rate, Fraction) or not (
+        0 < rate.numerator <= _LARGEST and rate.denominator <= _LARGEST
+    ):
+        raise InputError("a fraction above 0", field="schedule, ticks per unit", value=rate)
+    if len(schedule.steps) > MOST_STEPS:
+        raise InputError(f"at most {MOST_STEPS} steps", value=f"{len(schedule.steps)} steps")
+    for number, step in enumerate(schedule.steps, start=1):
+        _whole(step.start, 0, schedule.cycle - 1, f"step {number}, start in ticks")
+        for key, least in (("load", 1), ("stage", 0), ("boundaries", 0)):
+            value = getattr(step, key)
+            if value is not None:
+                _whole(value, least, _LARGEST, f"step {number}, {key}")
+
+
+def _check_names(problem: Problem, schedule: Schedule) -> None:
+    for number, step in enumerate(schedule.steps, start=1):
+        for key, name in (("from", step.source), ("to", step.target)):
+            if name not in problem.station_by_name:
+                raise InputError(
+                    "the name of a station of this line",
+                    field=f"step {number}, {key}",
+                    value=name,
+                )
+        if step.recipe is not None and step.recipe not in problem.recipe_by_name:
+            raise InputError(
+                "the name of a recipe of this line",
+                field=f"step {number}, recipe",
+                value=step.recipe,
+            )

@@ -1,0 +1,187 @@
+"""What a line is asked to keep, one by one: the members a conflict is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from ..instance import Instance, Stay
+from ..problem import Problem
+from ..schedule import readable
+
+Kind = Literal[
+    "longest",
+    "shortest",
+    "carriers",
+    "maximum",
+    "station",
+    "return",
+    "minimum",
+    "loaded",
+    "empty",
+]
+
+
+@dataclass(frozen=True)
+class Member:
+    """One thing asked of the line that could be given up.
+
+    Attributes
+    ----------
+    kind : str
+        "maximum" or "minimum" of a stage; "longest" or "shortest" cycle time; number of
+        "carriers"; least occupation of a "station" at the end of the line; "return" of
+        carriers; the hoist's time for a "loaded" move; its "empty" travel.
+    words : str
+        What it is, with its figure, for people.
+    recipe, stage : str, int
+        Where it belongs to one: for "loaded", the stage the load is lifted from.
+    station : str
+        The station of least occupation.
+    """
+
+    kind: Kind
+    words: str
+    recipe: str = ""
+    stage: int = 0
+    station: str = ""
+
+    def __str__(self) -> str:
+        return self.words
+
+
+HOIST: tuple[Kind, ...] = ("loaded", "empty")
+"""Members that are the hoist's own times."""
+
+
+def members(problem: Problem, instance: Instance) -> tuple[Member, ...]:
+    """All that is asked of a line, what is most readily talked about first."""
+    tell = _Teller(problem, instance)
+    found = [*tell.limits(), *tell.maxima(), *tell.ends(), *tell.minima(), *tell.hoist()]
+    return tuple(dict.fromkeys(found))
+
+
+def is_end(problem: Problem, instance: Instance, stay: Stay) -> bool:
+    """Whether an empty carrier stands at its unload station, for the hoist to carry back."""
+    move = instance.moves[stay.departure]
+    return move.stage > len(problem.recipe_by_name[instance.recipes[move.job]].stages)
+
+
+class _Teller:
+    def __init__(self, problem: Problem, instance: Instance) -> None:
+        self._problem = problem
+        self._instance = instance
+        self._several = len(set(instance.recipes)) > 1
+
+    def limits(self) -> Iterator[Member]:
+        instance = self._instance
+        if instance.longest is not None:
+            yield Member("longest", f"a cycle of at most {self._time(instance.longest)}")
+        if instance.shortest > 0:
+            yield Member("shortest", f"a cycle of at least {self._time(instance.shortest)}")
+        if instance.carriers is not None:
+            number = instance.carriers
+            words = "only one carrier" if number == 1 else f"no more than {number} carriers"
+            yield Member("carriers", words)
+
+    def maxima(self) -> Iterator[Member]:
+        for stay in self._instance.stays:
+            if stay.most is not None:
+                yield self._window("maximum", stay, stay.most)
+
+    def minima(self) -> Iterator[Member]:
+        for stay in self._instance.stays:
+            if stay.least and not is_end(self._problem, self._instance, stay):
+                yield self._window("minimum", stay, stay.least)
+
+    def ends(self) -> Iterator[Member]:
+        for stay in self._instance.stays:
+            if stay.least and is_end(self._problem, self._instance, stay):
+                name = stay.label
+                yield Member("station", self._standing(name, stay.least), station=name)
+        for chain in self._instance.turnrounds:
+            lag = max(max(row) for row in chain.lags)
+            matters = chain.most is not None or self._instance.carriers is not None
+            if not lag or not matters:
+                continue
+            if chain.carries and chain.place is None:
+                words = "the carriers' way back with the least times at both ends, "
+                yield Member("return", words + self._time(lag))
+            else:
+                yield Member("station", self._standing(chain.label, lag), station=chain.label)
+
+    def hoist(self) -> Iterator[Member]:
+        for move in self._instance.moves:
+            recipe = self._instance.recipes[move.job]
+            sources, targets = (
+                " or ".join(self._instance.places[place].name for place in places)
+                for places in (move.sources, move.targets)
+            )
+            times = sorted({route.duration for route in move.routes})
+            shown = " or ".join(map(self._time, times))
+            whose = f" of {recipe}" if self._several else ""
+            yield Member(
+                "loaded",
+                f"the hoist's time for the move{whose} from {sources} to {targets}, {shown}",
+                recipe,
+                move.stage,
+            )
+        if any(any(row) for row in self._instance.empty):
+            yield Member("empty", "the hoist's empty travel")
+
+    def _window(self, kind: Literal["minimum", "maximum"], stay: Stay, ticks: int) -> Member:
+        move = self._instance.moves[stay.departure]
+        recipe = self._instance.recipes[move.job]
+        whose = f" of {recipe}" if self._several else ""
+        words = f"the {kind} of {self._time(ticks)} in {stay.label}{whose}"
+        stages = self._problem.recipe_by_name[recipe].stages
+        if sum(stage.label == stay.label for stage in stages) > 1:
+            words += f" (stage {move.stage})"
+        return Member(kind, words, recipe, move.stage)
+
+    def _standing(self, name: str, ticks: int) -> str:
+        return f"the {self._time(ticks)} every carrier stands at {name} at least"
+
+    def _time(self, ticks: int) -> str:
+        time = readable(Fraction(ticks) / self._instance.ticks_per_unit)
+        return f"{time} {self._problem.unit}"
+
+
+def without(problem: Problem, instance: Instance, kept: Collection[Member]) -> Instance:
+    """The instance that asks for the members `kept` only.
+
+    The hoist's own times are left as they are: see :mod:`hoistopt.conflict.eased`.
+    """
+    stays = tuple(_eased(problem, instance, stay, kept) for stay in instance.stays)
+    stations = {member.station for member in kept if member.kind == "station"}
+    kinds = {member.kind for member in kept}
+    turnrounds = tuple(
+        chain
+        if ("return" in kinds if chain.carries and chain.place is None else chain.label in stations)
+        else replace(chain, lags=tuple(tuple(0 for _ in row) for row in chain.lags))
+        for chain in instance.turnrounds
+    )
+    return replace(
+        instance,
+        stays=stays,
+        turnrounds=turnrounds,
+        longest=instance.longest if "longest" in kinds else None,
+        shortest=instance.shortest if "shortest" in kinds else 0,
+        carriers=instance.carriers if "carriers" in kinds else None,
+    )
+
+
+def _eased(problem: Problem, instance: Instance, stay: Stay, kept: Collection[Member]) -> Stay:
+    move = instance.moves[stay.departure]
+    recipe = instance.recipes[move.job]
+    if is_end(problem, instance, stay):
+        here = any(m.kind == "station" and m.station == stay.label for m in kept)
+        return stay if here else replace(stay, least=0)
+    kinds = {m.kind for m in kept if (m.recipe, m.stage) == (recipe, move.stage)}
+    return replace(
+        stay,
+        least=stay.least if "minimum" in kinds else 0,
+        most=stay.most if "maximum" in kinds else None,
+    )

@@ -1,0 +1,1 @@
+"""A fixed order of moves as a graph of events: circuits, longest paths, slack, retiming."""

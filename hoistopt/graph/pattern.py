@@ -1,0 +1,228 @@
+"""The pattern of a schedule: everything about it but the times."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+
+from ..base.errors import InputError
+from ..checker import HoistRun, replay
+from ..instance import Instance, Route
+from ..problem import Problem
+from ..schedule import Schedule
+from .turns import Link, turns_of
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """What is left of a schedule when its times are taken away.
+
+    Attributes
+    ----------
+    order : tuple of int
+        The moves of the instance in order of starting within the cycle; the first is
+        job 0's move out of its load station.
+    routes : tuple of Route
+        The way each move is made, by move.
+    boundaries : tuple of int
+        Cycle boundaries crossed from the start of the move that begins a stay to the
+        start of the one that ends it, by stay.
+    turns : tuple of tuple of Link
+        Who follows whom at the ends of the line, by turnround of the instance; empty
+        where it is no rule (a buffer of any size, and carriers enough).
+    steps : tuple of int
+        Number of each move among the steps of the schedule, from 0, by move.
+    """
+
+    order: tuple[int, ...]
+    routes: tuple[Route, ...]
+    boundaries: tuple[int, ...]
+    turns: tuple[tuple[Link, ...], ...]
+    steps: tuple[int, ...]
+
+
+def pattern_of(problem: Problem, instance: Instance, schedule: Schedule) -> Pattern:
+    """Take the pattern out of a schedule that breaks no rule.
+
+    Parameters
+    ----------
+    problem, instance : Problem, Instance
+        The line, and its instance of the degree of the schedule.
+    schedule : Schedule
+        From the solver, or any table that the checker accepts. Where steps do not say
+        which load they carry, the checker's replay does.
+
+    Raises
+    ------
+    InputError
+        When the steps are not the moves of the instance.
+    """
+    named = _named(problem, schedule)
+    jobs = _jobs(instance, named)
+    steps = [-1] * len(instance.moves)
+    for move in instance.moves:
+        steps[move.index] = jobs[move.job].get(move.stage, -1)
+    if -1 in steps or len(steps) != len(schedule.steps):
+        raise _not_of_this_line(len(schedule.steps), len(steps))
+    routes = tuple(
+        _route(instance, move, schedule.steps[step].source, schedule.steps[step].target)
+        for move, step in enumerate(steps)
+    )
+    starts = [Fraction(schedule.steps[step].start) for step in steps]
+    scale = instance.ticks_per_unit / schedule.ticks_per_unit
+    zero = starts[instance.first_moves[0]]
+    cycle = schedule.cycle * scale
+    starts = [(start - zero) * scale % cycle for start in starts]
+    stated = [named[step].boundaries for step in steps]
+    boundaries = tuple(
+        _boundaries(stay.least, stay.most, routes[stay.arrival], starts, cycle, pair, given)
+        for stay in instance.stays
+        for pair in [(stay.arrival, stay.departure)]
+        for given in [_since(stated, zero, scale, pair, starts, cycle)]
+    )
+    order = _order(instance, routes, boundaries, starts)
+    turns = turns_of(instance, order, routes, boundaries, starts, cycle)
+    return Pattern(order, routes, boundaries, turns, tuple(steps))
+
+
+@dataclass(frozen=True)
+class _Named:
+    recipe: str
+    load: int
+    stage: int
+    boundaries: int | None
+
+
+def _named(problem: Problem, schedule: Schedule) -> list[_Named]:
+    """Recipe, load and stage of every step, asking the checker where not stated."""
+    if all(step.load and step.stage is not None and step.recipe for step in schedule):
+        return [
+            _Named(step.recipe or "", step.load or 0, step.stage or 0, step.boundaries)
+            for step in schedule
+        ]
+    seen = replay(problem, schedule)
+    if not seen.clean:
+        raise InputError(
+            "a schedule that breaks no rule",
+            value=str(seen.violations[0]),
+            way_out="`hoistopt verify` lists what is wrong with it.",
+        )
+    last: dict[int, HoistRun] = {}
+    named: dict[int, tuple[str, int, int]] = {}
+    brought: dict[int, int] = {}
+    for run in sorted(seen.runs, key=lambda run: run.start):
+        before = last.get(run.carrier)
+        if before is not None and run.stage == before.stage + 1:
+            turn = seen.cycle_time
+            brought[run.step] = int(run.start // turn - before.start // turn)
+        last[run.carrier] = run
+        named[run.step] = (run.recipe, run.load, run.stage)
+    if len(named) < len(schedule.steps):
+        raise _not_of_this_line(len(schedule.steps), len(named))
+    return [_Named(*named[number], brought.get(number)) for number in sorted(named)]
+
+
+def _jobs(instance: Instance, named: Sequence[_Named]) -> list[dict[int, int]]:
+    """For each job of the instance the steps of its load, by stage."""
+    loads: dict[tuple[str, int], dict[int, int]] = {}
+    for number, step in enumerate(named):
+        loads.setdefault((step.recipe, step.load), {})[step.stage] = number
+    entering = sorted(loads.items(), key=lambda item: item[1].get(0, -1))
+    names = [recipe for (recipe, _), _ in entering]
+    if sorted(names) != sorted(instance.recipes):
+        raise _not_of_this_line(len(named), len(instance.moves))
+    turn = 0
+    if instance.order_given:
+        turns = [t for t in range(len(names)) if (*names[t:], *names[:t]) == instance.recipes]
+        if not turns:
+            raise _not_of_this_line(len(named), len(instance.moves))
+        turn = turns[0]
+    else:
+        turn = names.index(instance.recipes[0])
+    entering = entering[turn:] + entering[:turn]
+    jobs: list[dict[int, int]] = []
+    for recipe in instance.recipes:
+        found = next(i for i, ((name, _), _) in enumerate(entering) if name == recipe)
+        jobs.append(entering.pop(found)[1])
+    return jobs
+
+
+def _not_of_this_line(steps: int, moves: int) -> InputError:
+    return InputError(
+        f"a cycle of the line's own moves: {moves} of them at this degree",
+        value=f"{steps} moves",
+        way_out="See to it that the degree is that of the schedule.",
+    )
+
+
+def _route(instance: Instance, move: int, source: str, target: str) -> Route:
+    for route in instance.moves[move].routes:
+        if (instance.places[route.source].name, instance.places[route.target].name) == (
+            source,
+            target,
+        ):
+            return route
+    raise InputError("a move the hoist can make for this recipe", value=f"{source} to {target}")
+
+
+def _since(
+    stated: Sequence[int | None],
+    zero: Fraction,
+    scale: Fraction,
+    pair: tuple[int, int],
+    starts: Sequence[Fraction],
+    cycle: Fraction,
+) -> int | None:
+    """Stated boundaries, counted anew for a cycle that begins at `zero`."""
+    given = stated[pair[1]]
+    if given is None:
+        return None
+    shift = [int((starts[move] + zero * scale) // cycle) for move in pair]
+    return given + shift[0] - shift[1]
+
+
+def _boundaries(
+    least: int,
+    most: int | None,
+    route: Route,
+    starts: Sequence[Fraction],
+    cycle: Fraction,
+    pair: tuple[int, int],
+    given: int | None,
+) -> int:
+    if given is not None:
+        return given
+    stood = starts[pair[1]] - starts[pair[0]] - route.duration
+    return max(0, -int((stood - least) // cycle))
+
+
+def _order(
+    instance: Instance,
+    routes: Sequence[Route],
+    boundaries: Sequence[int],
+    starts: Sequence[Fraction],
+) -> tuple[int, ...]:
+    """Moves by start; those that take no time and start together, as they must follow."""
+    first = instance.first_moves[0]
+    within = {
+        (stay.arrival, stay.departure)
+        for stay, crossed in zip(instance.stays, boundaries, strict=True)
+        if crossed == 0
+    }
+
+    def after(a: int, b: int) -> bool:
+        """Whether a has to come after b, both starting at once."""
+        gap = routes[a].duration + instance.empty[routes[a].target][routes[b].source]
+        return gap > 0 or (b, a) in within or b == first
+
+    order: list[int] = []
+    ordered = sorted(range(len(starts)), key=lambda move: starts[move])
+    for _, tied in groupby(ordered, key=lambda move: starts[move]):
+        left = list(tied)
+        while left:
+            free = (a for a in left if not any(after(a, b) for b in left if b != a))
+            order.append(next(free, left[0]))
+            left.remove(order[-1])
+    return tuple(order)

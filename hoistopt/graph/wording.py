@@ -1,0 +1,107 @@
+"""The pieces of a circuit in the words of the trade."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..base.decimals import short_decimal
+from ..instance import Instance
+from ..problem import Problem
+from .build import Part
+from .pattern import Pattern
+
+
+class Words:
+    """Names what a part of an arc is about.
+
+    Loads are numbered, and recipes named, where there is more than one.
+    """
+
+    def __init__(self, problem: Problem, instance: Instance, pattern: Pattern) -> None:
+        self._problem = problem
+        self._instance = instance
+        self._pattern = pattern
+        entering = [m for m in pattern.order if m in set(instance.first_moves)]
+        self._numbers = {instance.moves[m].job: n for n, m in enumerate(entering, start=1)}
+
+    def stations(self, part: Part) -> tuple[str, ...]:
+        """Where it happens: one station, or from where to where."""
+        if part.what == "limit" or part.move is None:
+            return ()
+        route = self._pattern.routes[part.move]
+        source, target = self._name(route.source), self._name(route.target)
+        if part.what in ("loaded", "rounding"):
+            return source, target
+        if part.what in ("empty", "return"):
+            assert part.to is not None
+            return target, self._name(self._pattern.routes[part.to].source)
+        if part.what == "occupation":
+            return (part.label,)
+        return (target,)
+
+    def load(self, part: Part) -> int | None:
+        """The load it is about."""
+        if part.move is None or part.what in ("empty", "occupation", "return"):
+            return None
+        return self._numbers[self._instance.moves[part.move].job]
+
+    def phrase(self, part: Part) -> str:
+        """What it is, without its time."""
+        where = self.stations(part)
+        if part.what == "loaded":
+            return f"{self._lifted(part)} from {where[0]} to {where[1]}"
+        if part.what == "empty":
+            return f"hoist empty from {where[0]} to {where[1]}"
+        if part.what in ("minimum", "maximum"):
+            return f"{self._stage(part)} {part.what}{self._whose(part)}"
+        if part.what == "occupation":
+            return f"{part.label} least occupation"
+        if part.what == "return":
+            return f"carrier back from {where[0]} to {where[1]}, least occupation included"
+        if part.what == "rounding":
+            return f"rounding of the move from {where[0]} to {where[1]}"
+        return "least cycle time allowed" if part.ticks > 0 else "greatest cycle time allowed"
+
+    def _name(self, place: int) -> str:
+        return self._instance.places[place].name
+
+    def _stage(self, part: Part) -> str:
+        assert part.stay is not None
+        stay = self._instance.stays[part.stay]
+        (station,) = self.stations(part)
+        return station if stay.label == station else f"{stay.label} ({station})"
+
+    def _whose(self, part: Part) -> str:
+        named = self._named(part)
+        return f" ({named})" if named else ""
+
+    def _named(self, part: Part) -> str:
+        """The load, where there is more than one."""
+        number = self.load(part)
+        if number is None or part.move is None or self._instance.jobs == 1:
+            return ""
+        recipe = self._instance.recipes[self._instance.moves[part.move].job]
+        several = len(set(self._instance.recipes)) > 1
+        return f"load {number}" + (f" of {recipe}" if several else "")
+
+    def _lifted(self, part: Part) -> str:
+        assert part.move is not None
+        move = self._instance.moves[part.move]
+        stages = self._problem.recipe_by_name[self._instance.recipes[move.job]].stages
+        drips = 1 <= move.stage <= len(stages) and stages[move.stage - 1].drip > 0
+        named = self._named(part)
+        return ("lift, drip and carry" if drips else "lift and carry") + (named and f" {named}")
+
+
+def told(time: Fraction) -> str:
+    """A time for people: exact where it has at most six decimals, else to six."""
+    exact = short_decimal(time)
+    return f"{exact:f}" if exact is not None else f"{float(time):.6f}"
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Parts of a sentence with commas and a final "and"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"

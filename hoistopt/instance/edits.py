@@ -1,0 +1,114 @@
+"""The same line with some of its figures changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from fractions import Fraction
+from typing import Any
+
+from ..base.exact import LARGEST, MOST_DECIMALS, exact_number
+from ..problem import Problem
+from .times import ticks_per_unit
+
+Window = tuple[Decimal, Decimal | None]
+"""Minimum and maximum of a stage."""
+
+
+def changed(problem: Problem, data: dict[str, Any]) -> Problem:
+    """A problem from changed data of `problem`, planned on the grid of `problem`.
+
+    A change must not refine the grid of planned times, or cycle times could differ
+    through rounding alone.
+    """
+    tick = Fraction(1) / ticks_per_unit(problem)
+    data = {**data, "tick": Decimal(tick.numerator) / Decimal(tick.denominator)}
+    return Problem.from_data(data)
+
+
+def with_windows(problem: Problem, windows: Mapping[tuple[str, int], Window]) -> Problem:
+    """The line with other windows, by recipe and stage counted from 1."""
+    data = problem.to_data()
+    for recipe in data["recipe"]:
+        for number, stage in enumerate(recipe["stage"], start=1):
+            if (recipe["name"], number) not in windows:
+                continue
+            least, most = windows[recipe["name"], number]
+            stage["min"] = least
+            stage.pop("max", None)
+            if most is not None:
+                stage["max"] = most
+    return changed(problem, data)
+
+
+def with_occupation(problem: Problem, station: str, least: Decimal) -> Problem:
+    """The line with another least occupation of a station at its end."""
+    data = problem.to_data()
+    for entry in data["station"]:
+        if entry["name"] == station:
+            entry["min_occupation"] = least
+    return changed(problem, data)
+
+
+def with_carriers(problem: Problem, **figures: Any) -> Problem:
+    """The line with another number of carriers, or another return time."""
+    data = problem.to_data()
+    data["carriers"] = {**data.get("carriers", {}), **figures}
+    return changed(problem, data)
+
+
+def with_drip(problem: Problem, recipe: str, stage: int, drip: Decimal) -> Problem:
+    """The line with another drip time after a stage."""
+    data = problem.to_data()
+    for entry in data["recipe"]:
+        if entry["name"] == recipe:
+            entry["stage"][stage - 1]["drip"] = drip
+    return changed(problem, data)
+
+
+def with_quicker_hoist(problem: Problem, share: Fraction) -> Problem:
+    """The line with a hoist whose every time is shorter by `share`, drip excepted.
+
+    Lifting, lowering, settling and times from tables shrink by that share, speeds and
+    accelerations rise so that travel does. Times are rounded up to six decimals, speeds
+    down.
+    """
+    left = 1 - share
+    data = problem.to_data()
+    hoist = data.get("hoist", {})
+    _shrink(hoist, ("lift", "lower"), left)
+    for key in ("loaded", "empty"):
+        motion = hoist.get(key)
+        if motion is None:
+            continue
+        _shrink(motion, ("settling",), left)
+        motion["speed"] = _at_most(Fraction(motion["speed"]) / left)
+        if motion.get("acceleration") is not None:
+            motion["acceleration"] = _at_most(Fraction(motion["acceleration"]) / left**2)
+    for station in data["station"]:
+        _shrink(station, ("lift", "lower", "settling"), left)
+    for table in data.get("times", {}).values():
+        for entry in table if isinstance(table, list | tuple) else ():
+            _shrink(entry, ("time",), left)
+    return changed(problem, data)
+
+
+def _shrink(part: dict[str, Any], keys: tuple[str, ...], left: Fraction) -> None:
+    for key in keys:
+        if part.get(key) is not None:
+            part[key] = at_least(Fraction(part[key]) * left)
+
+
+def at_least(value: Fraction) -> Decimal:
+    """The nearest decimal a problem can hold that is not below `value`."""
+    return _rounded(value, ROUND_CEILING)
+
+
+def _at_most(value: Fraction) -> Decimal:
+    return min(LARGEST, _rounded(value, ROUND_FLOOR))
+
+
+def _rounded(value: Fraction, way: str) -> Decimal:
+    scaled = value * 10**MOST_DECIMALS
+    whole = scaled.__ceil__() if way == ROUND_CEILING else scaled.__floor__()
+    return exact_number(Decimal(whole).scaleb(-MOST_DECIMALS))

@@ -1,0 +1,73 @@
+"""How long each move of the hoist takes, in ticks."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
+
+from ...problem import Problem, Station
+from .ticks import ticks_per_unit
+from .travel import TravelTime, travel_time
+
+_FINE = 10**40
+
+
+class Duration(NamedTuple):
+    """A move's time as planned, in whole ticks, and by how much that exceeds the true one.
+
+    `excess` is in 1e-40 of a tick, far finer than anyone can tell; 0 where the time is whole.
+    """
+
+    planned: int
+    excess: int
+
+
+class HoistTimes:
+    """Times of loaded moves and of empty travel between the stations of a problem.
+
+    A table entry counts before physics. Sums are rounded once, so a move is planned
+    at most one tick longer than it takes.
+    """
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.grid = ticks_per_unit(problem)
+
+    def loaded(self, source: str, target: str, drip: Decimal) -> Duration:
+        """Time from the start of lifting to the end of lowering, drip included."""
+        entry = self.problem.loaded_times.get((source, target))
+        if entry is not None:
+            time = TravelTime(Fraction(entry + drip))
+        else:
+            here, there = self._station(source), self._station(target)
+            hoist = self.problem.hoist
+            lift = here.lift if here.lift is not None else hoist.lift
+            lower = there.lower if there.lower is not None else hoist.lower
+            assert lift is not None and lower is not None and hoist.loaded is not None
+            time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
+        planned = time.ceil(self.grid)
+        return Duration(planned, planned * _FINE - time.floor(self.grid * _FINE))
+
+    def empty(self, source: str, target: str) -> int:
+        """Empty travel in ticks, rounded up."""
+        entry = self.problem.empty_times.get((source, target))
+        if entry is not None:
+            return TravelTime(Fraction(entry)).ceil(self.grid)
+        if source == target:
+            return 0
+        return self._travel(self._station(source), self._station(target), loaded=False).ceil(
+            self.grid
+        )
+
+    def _station(self, name: str) -> Station:
+        return self.problem.station_by_name[name]
+
+    def _travel(self, here: Station, there: Station, *, loaded: bool) -> TravelTime:
+        motion = self.problem.hoist.loaded if loaded else self.problem.hoist.empty
+        assert motion is not None and here.position is not None and there.position is not None
+        distance = Fraction(abs(there.position - here.position))
+        if distance == 0:
+            return TravelTime(Fraction(0))
+        settling = there.settling if there.settling is not None else motion.settling
+        return travel_time(distance, motion) + Fraction(settling)

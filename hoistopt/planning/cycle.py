@@ -1,0 +1,162 @@
+"""The main job: from a problem to a proven and checked schedule."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from fractions import Fraction
+
+from ..base.effort import check_limits
+from ..base.errors import HoistoptError, InfeasibleError
+from ..checker import replay
+from ..conflict import conflicting_demands
+from ..instance import Instance, build_instance
+from ..problem import Problem
+from ..schedule import readable
+from ..solver import Found, least_cycle
+from .result import Progress, Result
+
+
+class CheckFailed(HoistoptError):
+    """The checker refused a schedule of the solver's: a fault in hoistopt itself."""
+
+
+def solve(
+    problem: Problem,
+    degree: int = 1,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Result:
+    """Find the least cycle time at which a line can run.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line and its recipes.
+    degree : int
+        Sets of loads entering per cycle; for one recipe, loads per cycle.
+    time_limit : float, optional
+        Seconds of search; the best schedule found by then comes back with its gap.
+    workers : int, optional
+        Search threads, by default one per core.
+    seed : int
+        Same seed and one worker give the same schedule.
+    on_progress : callable, optional
+        Called with a :class:`Progress` while the search runs, from another thread.
+
+    Raises
+    ------
+    InputError
+        When the degree or a limit makes no sense, or the problem cannot be planned.
+    CheckFailed
+        When the independent checker refuses the schedule; please report it.
+    """
+    check_limits(time_limit, workers, seed)
+    try:
+        instance = build_instance(problem, degree)
+    except InfeasibleError as error:
+        loads = degree * len(problem.load_set)
+        return Result("infeasible", None, None, degree, loads, None, 0.0, reason=str(error))
+    found = least_cycle(
+        instance,
+        time_limit=time_limit,
+        workers=workers,
+        seed=seed,
+        tell=_progress(instance, on_progress),
+    )
+    if found.schedule is None:
+        return _without_schedule(problem, instance, found)
+    seen = replay(problem, found.schedule)
+    if not seen.clean:
+        raise CheckFailed(
+            "the checker refused the schedule: " + "; ".join(map(str, seen.violations[:5]))
+        )
+    return Result(
+        status=found.status,
+        cycle_time=found.schedule.cycle_time,
+        lower_bound=_in_unit(found.bound, instance),
+        degree=degree,
+        loads_per_cycle=instance.jobs,
+        schedule=found.schedule,
+        runtime=found.runtime,
+        replay=seen,
+    )
+
+
+def compare_degrees(
+    problem: Problem,
+    degrees: Iterable[int],
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> list[Result]:
+    """Solve each degree; `time_limit` holds for each. See :func:`best_degree`."""
+    return [solve(problem, degree, time_limit, workers, seed, on_progress) for degree in degrees]
+
+
+def best_degree(results: Iterable[Result]) -> Result | None:
+    """The result with the least mean time per load; the lowest degree among equals."""
+    timed = [result for result in results if result.schedule is not None]
+    return min(
+        timed,
+        key=lambda r: (_exact_time_per_load(r), r.degree),
+        default=None,
+    )
+
+
+def gains_over_last(results: Iterable[Result]) -> list[Fraction | None]:
+    """For each result, the share by which its mean time per load is below the last one's.
+
+    The last one is the nearest before it that has a schedule; None where either has none.
+    Negative where the mean time per load is longer.
+    """
+    gains: list[Fraction | None] = []
+    last: Fraction | None = None
+    for result in results:
+        if result.schedule is None:
+            gains.append(None)
+            continue
+        mean = _exact_time_per_load(result)
+        gains.append(None if last is None else 1 - mean / last)
+        last = mean
+    return gains
+
+
+def _exact_time_per_load(result: Result) -> Fraction:
+    assert result.schedule is not None
+    return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
+
+
+def _without_schedule(problem: Problem, instance: Instance, found: Found) -> Result:
+    reason = None
+    if found.status == "infeasible":
+        reason = conflicting_demands(problem, instance).sentence(most=8)
+    return Result(
+        status=found.status,
+        cycle_time=None,
+        lower_bound=None if found.status == "infeasible" else _in_unit(found.bound, instance),
+        degree=instance.degree,
+        loads_per_cycle=instance.jobs,
+        schedule=None,
+        runtime=found.runtime,
+        reason=reason,
+    )
+
+
+def _in_unit(ticks: int, instance: Instance) -> int | float:
+    return readable(ticks / instance.ticks_per_unit)
+
+
+def _progress(
+    instance: Instance, hear: Callable[[Progress], None] | None
+) -> Callable[[int | None, int, float], None] | None:
+    if hear is None:
+        return None
+
+    def tell(best: int | None, bound: int, elapsed: float) -> None:
+        shown = None if best is None else _in_unit(best, instance)
+        hear(Progress(shown, _in_unit(bound, instance), elapsed))
+
+    return tell

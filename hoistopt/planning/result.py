@@ -1,0 +1,85 @@
+"""What a solve gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from ..schedule import Schedule
+
+if TYPE_CHECKING:
+    from ..checker import Replay
+
+Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Where a running solve stands; times in the problem's unit, elapsed in seconds."""
+
+    best: float | None
+    bound: float
+    elapsed: float
+
+
+@dataclass(frozen=True)
+class Result:
+    """The answer to one solve; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        "optimal": `cycle_time` is proven least. "feasible": a schedule, stopped before
+        the proof. "infeasible": proven that there is none. "unknown": stopped before
+        either.
+    cycle_time, lower_bound : int, float or None
+        Cycle time of the schedule, and the proven bound below every schedule.
+    degree : int
+        Sets of loads per cycle.
+    loads_per_cycle : int
+        Loads entering per cycle.
+    schedule : Schedule or None
+        The move sequence; the checker has accepted it.
+    replay : Replay or None
+        What the checker saw when it replayed the schedule.
+    runtime : float
+        Seconds spent in the search.
+    reason : str or None
+        Why there is no schedule.
+    """
+
+    status: Status
+    cycle_time: int | float | None
+    lower_bound: int | float | None
+    degree: int
+    loads_per_cycle: int
+    schedule: Schedule | None
+    runtime: float
+    replay: Replay | None = None
+    reason: str | None = None
+
+    @property
+    def time_per_load(self) -> float | None:
+        """Mean time per load, cycle time over loads per cycle."""
+        return None if self.cycle_time is None else self.cycle_time / self.loads_per_cycle
+
+    @property
+    def gap(self) -> float | None:
+        """How far above the bound the cycle time may be, as a share of the cycle time."""
+        if self.cycle_time is None or self.lower_bound is None:
+            return None
+        return (self.cycle_time - self.lower_bound) / self.cycle_time
+
+    def summary(self) -> str:
+        """One sentence for people."""
+        if self.schedule is None:
+            return {
+                "infeasible": f"No schedule of degree {self.degree} exists. {self.reason or ''}",
+                "unknown": f"Stopped before a schedule of degree {self.degree} was found.",
+            }[self.status].strip()
+        proof = (
+            "proven least"
+            if self.status == "optimal"
+            else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
+        )
+        return f"Cycle time {self.cycle_time} at degree {self.degree}, {proof}."

@@ -1,0 +1,204 @@
+"""Cycle time against a parameter, one curve for each setting of the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.study.levels import Value, shown
+from ...base.errors import InputError
+from .look import own_look
+from .palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
+from .wording import wrapped
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from ...analysis.study import Parameter, Point, Study
+
+MOST_CURVES = 12
+MARKERS = ("o", "s", "^", "D", "v", "P")
+STROKES: tuple[Any, ...] = ("-", (0, (5, 2)))
+
+
+def curve_axis(study: Study) -> str | None:
+    """The parameter to draw along: the first numeric one with several values, else the first.
+
+    None for a list of designs, drawn one beside the other.
+
+    Raises
+    ------
+    InputError
+        When the other parameters make more curves than anyone can tell apart.
+    """
+    return axis_of(study.parameters)
+
+
+def axis_of(parameters: Sequence[Parameter]) -> str | None:
+    """As :func:`curve_axis`, before there is a study."""
+    if not parameters:
+        return None
+    several = [p for p in parameters if len(p.levels) > 1] or list(parameters)
+    chosen = next((p for p in several if p.numeric), several[0])
+    curves = 1
+    for parameter in parameters:
+        curves *= 1 if parameter is chosen else len(parameter.levels)
+    if curves > MOST_CURVES:
+        raise InputError(
+            f"at most {MOST_CURVES} curves to draw",
+            value=curves,
+            way_out="Give fewer values to all parameters but one, or leave the picture out.",
+        )
+    return chosen.name
+
+
+def draw_curves(study: Study, ax: Axes | None = None) -> Axes:
+    """Cycle time against a parameter.
+
+    Where points differ in loads per cycle it is the mean time per load. Hollow points are
+    not proved least: a line from them leads down to the bound. A cross at the top stands
+    where there is no schedule, a question mark where none was found in time.
+
+    Parameters
+    ----------
+    study : Study
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; without it a figure of its own is made.
+    """
+    along = curve_axis(study)
+    if ax is None:
+        from .study import new_axes
+
+        ax = new_axes()
+    with own_look([study.problem.name, *study.names]):
+        ticks = _positions(study, along)
+        per_load = len({point.loads_per_cycle for point in study.points}) > 1
+        curves = _by_curve(study, along)
+        for number, (label, points) in enumerate(curves.items()):
+            # Thinner from curve to curve, so that one on another still shows.
+            weight = 2 - number / max(1, len(curves) - 1) if len(curves) > 1 else 1.4
+            _curve(ax, points, along, ticks, per_load, number, label, weight)
+        _finish(ax, study, along, ticks, per_load)
+        if len(curves) > 1:
+            key_below(ax, _others(study, along), columns=min(6, len(curves)))
+    return ax
+
+
+def key_below(ax: Axes, title: str | None, columns: int) -> None:
+    """What the signs mean, under the axes, where it covers nothing."""
+    ax.legend(
+        loc="upper left", bbox_to_anchor=(0, -0.13), borderaxespad=0, ncols=columns, fontsize=7,
+        frameon=False, labelcolor=TEXT, title=title, title_fontsize=7, alignment="left",
+    )  # fmt: skip
+
+
+def _others(study: Study, along: str | None) -> str:
+    return wrapped(", ".join(p.name for p in study.parameters if p.name != along), 60)
+
+
+def _by_curve(study: Study, along: str | None) -> dict[str, list[Point]]:
+    curves: dict[str, list[Point]] = {}
+    for point in study.points:
+        others = [shown(v) for name, v in point.settings.items() if name != along]
+        curves.setdefault("" if along is None else ", ".join(others), []).append(point)
+    return curves
+
+
+def _positions(study: Study, along: str | None) -> dict[Value, float]:
+    """Where each value stands on the axis: to scale if all are numbers, else one by one."""
+    if along is None:
+        return {number: float(number) for number, _ in enumerate(study.points)}
+    parameter = next(p for p in study.parameters if p.name == along)
+    values = [level.value for level in parameter.levels]
+    if parameter.numeric:
+        return {value: float(value) for value in values if not isinstance(value, str | None)}
+    return {value: float(number) for number, value in enumerate(values)}
+
+
+def _curve(
+    ax: Axes,
+    points: Sequence[Point],
+    along: str | None,
+    ticks: dict[Value, float],
+    per_load: bool,
+    number: int,
+    label: str,
+    weight: float,
+) -> None:
+    colour = FILLS[number % len(FILLS)]
+    placed = [
+        (ticks[n if along is None else point.settings[along]], point)
+        for n, point in enumerate(points)
+    ]
+    placed.sort(key=lambda pair: pair[0])
+    timed = [(x, float(_time(p.cycle_time, p, per_load)), p) for x, p in placed if p.cycle_time]
+    style = {} if along is not None else {"linestyle": "none"}
+    ax.plot(
+        [x for x, _, _ in timed],
+        [y for _, y, _ in timed],
+        **{"linestyle": STROKES[number // len(FILLS) % 2], **style},
+        color=colour, linewidth=1.6 * weight, zorder=3, gid=f"curve-{number}",
+    )  # fmt: skip
+    for proven in (True, False):
+        some = [(x, y) for x, y, p in timed if (p.status == "optimal") is proven]
+        ax.plot(
+            [x for x, _ in some], [y for _, y in some], linestyle="none",
+            marker=MARKERS[number % len(MARKERS)], markersize=5 * weight,
+            markerfacecolor=colour if proven else "#ffffff",
+            markeredgecolor=TEXT, markeredgewidth=0.8, zorder=4,
+            gid=f"{'proven' if proven else 'open'}-{number}",
+        )  # fmt: skip
+    for x, y, point in timed:
+        if point.status != "optimal" and point.answer.bound:
+            bound = float(_time(point.answer.bound, point, per_load))
+            ax.plot([x, x], [bound, y], color=colour, linewidth=1, zorder=2, gid="to-bound")
+    ax.plot(
+        [], [], color=colour, linewidth=1.8, linestyle=STROKES[number // len(FILLS) % 2],
+        marker=MARKERS[number % len(MARKERS)], markersize=5, markeredgecolor=TEXT,
+        markeredgewidth=0.8, label=label,
+    )  # fmt: skip
+    for x, point in placed:
+        if point.cycle_time is None:
+            _without(ax, x, point, number)
+
+
+def _time(time: Fraction | None, point: Point, per_load: bool) -> Fraction:
+    assert time is not None
+    return time / point.loads_per_cycle if per_load else time
+
+
+def _without(ax: Axes, x: float, point: Point, number: int) -> None:
+    """A sign at the top of the axes, each curve a little lower, for a point without a time."""
+    sign = "x" if point.status == "infeasible" else "?"
+    ax.annotate(
+        sign, (x, 1), xycoords=ax.get_xaxis_transform(), xytext=(0, -8 - 9 * number),
+        textcoords="offset points", ha="center", va="center", fontsize=9, fontweight="bold",
+        color=WRONG, zorder=5, gid=f"without-{number}",
+    )  # fmt: skip
+
+
+def _finish(
+    ax: Axes, study: Study, along: str | None, ticks: dict[Value, float], per_load: bool
+) -> None:
+    what = "mean time per load" if per_load else "cycle time"
+    ax.set_ylabel(f"{what} [{study.problem.unit}]", fontsize=8, color=TEXT)
+    ax.set_xlabel(wrapped(along or "design", 70), fontsize=8, color=TEXT)
+    numeric = along is not None and all(not isinstance(value, str | None) for value in ticks)
+    if not numeric or len(ticks) <= 8:
+        names = [p.design.label for p in study.points] if along is None else map(shown, ticks)
+        labels = [wrapped(name, 18) for name in names]
+        ax.set_xticks(list(ticks.values()), labels)
+    finish_axes(ax)
+
+
+def finish_axes(ax: Axes) -> None:
+    """The look shared by the axes of a study."""
+    ax.margins(x=0.06, y=0.14)
+    ax.ticklabel_format(axis="y", useOffset=False, style="plain")
+    ax.set_facecolor(LANE[1])
+    ax.grid(color=RULE, linewidth=0.7)
+    ax.set_axisbelow(True)
+    ax.tick_params(color=QUIET, labelcolor=TEXT, labelsize=7.5, length=3)
+    for spine in ax.spines.values():
+        spine.set_color(RULE)

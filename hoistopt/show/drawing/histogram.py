@@ -1,0 +1,213 @@
+"""What scatter does to dwell times and cycle times, as histograms."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.jitter.run import Jitter, StageJitter
+from ...problem import Problem
+from .frame import FOOTER
+from .look import own_look
+from .palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
+from .saving import save_figure
+from .wording import figure as written
+from .wording import wrapped
+
+if TYPE_CHECKING:
+    import numpy as np
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+BARS = 40
+# Sizes in inches.
+PANEL_WIDTH, PANEL_HEIGHT, COLUMNS = 3.4, 1.9, 4
+ABOVE, BELOW = 1.0, 0.55
+
+
+def draw_dwells(stage: StageJitter, unit: str, ax: Axes) -> None:
+    """The dwells of one stage against its window; those too long in a colour of their own.
+
+    Parameters
+    ----------
+    stage : StageJitter
+    unit : str
+        Unit of the times.
+    ax : matplotlib.axes.Axes
+        Where to draw.
+    """
+    edges = _edges(stage.dwells, stage.most)
+    inside = stage.dwells if stage.most is None else stage.dwells[stage.dwells <= stage.most]
+    _bars(ax, inside, edges, FILLS[0], "dwells")
+    if stage.share.out:
+        outside = stage.dwells[stage.dwells > float(stage.most or 0)]
+        _bars(ax, outside, edges, WRONG, "too-long")
+    for limit, name in ((stage.least, "min"), (stage.most, "max")):
+        if limit is not None and edges[0] <= float(limit) <= edges[-1]:
+            _limit(ax, float(limit), name)
+    title = stage.label if stage.most is None else f"{stage.label}: {_share(stage)}"
+    _finish(ax, wrapped(title, 44), f"dwell [{unit}]")
+
+
+def draw_cycle_times(found: Jitter, ax: Axes) -> None:
+    """The achieved cycle times, one value a cycle, and the planned one.
+
+    Parameters
+    ----------
+    found : Jitter
+    ax : matplotlib.axes.Axes
+        Where to draw.
+    """
+    edges = _edges(found.cycle_times, found.planned)
+    _bars(ax, found.cycle_times, edges, FILLS[1], "cycle-times")
+    _limit(ax, float(found.planned), "planned")
+    _finish(ax, f"cycle time: mean {found.cycle_time:.6g}", f"cycle time [{found.problem.unit}]")
+
+
+def draw_jitter(found: Jitter) -> Figure:
+    """One histogram for each stage with a maximum, and one of the achieved cycle times.
+
+    Where no stage has a maximum, all stages are drawn.
+
+    Parameters
+    ----------
+    found : Jitter
+        What :func:`hoistopt.jitter` came to.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        It does not belong to pyplot.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    stages = [stage for stage in found.stages if stage.most is not None] or list(found.stages)
+    columns = min(COLUMNS, len(stages) + 1)
+    rows = -(-(len(stages) + 1) // columns)
+    height = rows * PANEL_HEIGHT + ABOVE + BELOW
+    with own_look(_names(found.problem)):
+        figure = Figure(figsize=(max(7.0, columns * PANEL_WIDTH), height), facecolor="#ffffff")
+        FigureCanvasAgg(figure)
+        grid = figure.add_gridspec(
+            rows,
+            columns,
+            left=0.06,
+            right=0.98,
+            top=1 - ABOVE / height,
+            bottom=(BELOW + 0.35) / height,
+            hspace=0.85,
+            wspace=0.28,
+        )
+        panels = [figure.add_subplot(grid[n // columns, n % columns]) for n in range(len(stages))]
+        for stage, ax in zip(stages, panels, strict=True):
+            draw_dwells(stage, found.problem.unit, ax)
+        draw_cycle_times(
+            found, figure.add_subplot(grid[len(stages) // columns, len(stages) % columns])
+        )
+        _head(figure, found, height)
+    return figure
+
+
+def save_jitter(found: Jitter, path: str | Path) -> None:
+    """Write the histograms to a PNG, SVG or PDF file.
+
+    Raises
+    ------
+    InputError
+        For an unknown extension or a place that cannot be written.
+    """
+    save_figure(draw_jitter(found), found.problem, path)
+
+
+def _names(problem: Problem) -> list[str]:
+    return [problem.name, *(s.label for r in problem.recipes for s in r.stages)]
+
+
+def _edges(values: np.ndarray, limit: Any) -> np.ndarray:
+    """Edges of the bars; the limit is one of them if it lies among them."""
+    import numpy as np
+
+    low, high = float(values.min()), float(values.max())
+    if high - low <= 1e-9 * max(1.0, abs(high)):
+        middle = (low + high) / 2
+        spread = max(abs(middle) * 0.01, 1e-6)
+        return np.linspace(middle - spread, middle + spread, BARS + 1)
+    if limit is None or not low < float(limit) < high:
+        return np.linspace(low, high, BARS + 1)
+    width = (high - low) / BARS
+    before = max(1, round((float(limit) - low) / width))
+    after = max(1, round((high - float(limit)) / width))
+    left = np.linspace(low, float(limit), before + 1)
+    return np.concatenate([left, np.linspace(float(limit), high, after + 1)[1:]])
+
+
+def _bars(ax: Axes, values: np.ndarray, edges: np.ndarray, colour: str, name: str) -> None:
+    import numpy as np
+
+    counts, _ = np.histogram(values, edges)
+    drawn = ax.stairs(counts, edges, fill=True, facecolor=colour, edgecolor=colour, zorder=3)
+    drawn.set_gid(name)
+
+
+def _limit(ax: Axes, at: float, name: str) -> None:
+    ax.axvline(at, color=TEXT, linewidth=1.2, linestyle=(0, (4, 2)), zorder=4, gid=f"limit-{name}")
+    ax.annotate(
+        name,
+        (at, 1),
+        xycoords=ax.get_xaxis_transform(),
+        xytext=(2, -2),
+        textcoords="offset points",
+        va="top",
+        color=TEXT,
+        fontsize=7,
+        zorder=5,
+    )
+
+
+def _share(stage: StageJitter) -> str:
+    share = stage.share
+    if not share.out:
+        return f"none too long (below {share.high * 100:.2g} %)"
+    return f"{share.share * 100:.3g} % too long"
+
+
+def _finish(ax: Axes, title: str, label: str) -> None:
+    ax.set_title(title, fontsize=8.5, color=TEXT, loc="left")
+    ax.set_xlabel(label, fontsize=7.5, color=QUIET)
+    ax.set_yticks([])
+    ax.set_facecolor(LANE[1])
+    ax.margins(x=0.04)
+    ax.ticklabel_format(axis="x", useOffset=False, style="plain")
+    ax.tick_params(axis="x", color=QUIET, labelcolor=TEXT, labelsize=7, length=3)
+    ax.locator_params(axis="x", nbins=6)
+    for spine in ax.spines.values():
+        spine.set_color(RULE)
+
+
+def _head(figure: Figure, found: Jitter, height: float) -> None:
+    unit = found.problem.unit
+    facts = [
+        f"planned cycle time {written(found.planned)} {unit}",
+        f"achieved {found.cycle_time:.6g} {unit}",
+        f"{found.runs} runs of {found.cycles} cycles",
+        f"{found.any_stage.share * 100:.3g} % of loads too long in some stage",
+    ]
+    scattered = "; ".join(map(str, found.scatters)) or "nothing scatters"
+    top = 1 - 0.12 / height
+    for text, down, size, weight in (
+        (wrapped(found.problem.name, 90).split("\n")[0], 0.0, 12, "bold"),
+        ("   ·   ".join(facts), 0.24, 8.5, "normal"),
+        (wrapped(scattered, 150).split("\n")[0], 0.41, 7.5, "normal"),
+    ):
+        figure.text(
+            0.02,
+            top - down / height,
+            text,
+            fontsize=size,
+            fontweight=weight,
+            color=TEXT,
+            va="top",
+            parse_math=False,
+        )
+    figure.text(0.02, 0.1 / height, FOOTER, fontsize=7, color=QUIET, va="bottom")

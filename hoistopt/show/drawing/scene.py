@@ -1,0 +1,199 @@
+"""What is to be seen in a time-way diagram, as plain data in exact times."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from ...base.errors import InputError
+from ...checker.record import CarrierStay, HoistRun, Replay, Violation
+from ...problem import Problem
+
+MOST_CYCLES = 20
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One carrier standing in a station; times count from the left edge of the diagram.
+
+    `least` and `most` are when the least time is reached and when the greatest would
+    be. `until` lies beyond the right edge where the carrier is not seen to leave.
+    `brought` and `fetched` tell whether the hoist does it, not people.
+    """
+
+    station: str
+    recipe: str
+    load: int
+    since: Fraction
+    until: Fraction
+    least: Fraction
+    most: Fraction | None
+    dwell: Fraction | None
+    brought: bool
+    fetched: bool
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A piece of the hoist's path: (time, station) points, straight lines between them."""
+
+    kind: Literal["loaded", "empty", "waiting"]
+    points: tuple[tuple[Fraction, str], ...]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything between the left and the right edge of the diagram.
+
+    `span` is the time shown, `steady` whether it is a repeating cycle, `wrong` the
+    broken rules, by (time, station).
+    """
+
+    cycle_time: Fraction
+    span: Fraction
+    steady: bool
+    bars: tuple[Bar, ...]
+    legs: tuple[Leg, ...]
+    wrong: tuple[tuple[Fraction, str], ...]
+    moves: int
+    loads: int
+
+
+def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
+    """The repeating cycle of a replay, set side by side `cycles` times.
+
+    A replay that found no repeating cycle is shown as it went, where it is busiest.
+
+    Raises
+    ------
+    InputError
+        When the replay saw no move, or `cycles` is out of range.
+    """
+    if not 1 <= cycles <= MOST_CYCLES:
+        raise InputError(f"1 to {MOST_CYCLES} cycles to draw", value=cycles)
+    if not replay.runs:
+        raise InputError(
+            "a schedule whose moves could be replayed",
+            way_out="There is nothing to draw; see what the checker says about it.",
+        )
+    steady = replay.steady_cycles > 0
+    cycle = replay.cycle_time
+    first = replay.steady_from if steady else _busiest(replay, cycles)
+    origin, span = first * cycle, cycles * cycle
+    shown = cycle if steady else span
+    runs = [run for run in replay.runs if origin <= run.start < origin + shown]
+    if steady:
+        stays = [stay for stay in replay.stays if origin <= stay.since < origin + cycle]
+    else:
+        stays = list(replay.stays)
+    bars = [_bar(problem, stay, origin, span) for stay in stays]
+    legs = [leg for run in runs for leg in _legs(run, origin)]
+    if steady:
+        bars = [again for bar in bars for again in _repeated_bar(bar, cycle, span)]
+        legs = [again for leg in legs for again in _repeated_leg(leg, cycle, span)]
+    return Scene(
+        cycle_time=cycle,
+        span=span,
+        steady=steady,
+        bars=tuple(sorted((bar for bar in bars if _in_view(bar, span)), key=_by_time)),
+        legs=tuple(sorted(legs, key=lambda leg: leg.points[0][0])),
+        wrong=tuple(_wrong(replay.violations, origin, cycle, span)),
+        moves=len(runs) if steady else len({run.step for run in replay.runs}),
+        loads=len({run.load for run in replay.runs}),
+    )
+
+
+def _in_view(bar: Bar, span: Fraction) -> bool:
+    # At an end of the line without a least time a carrier comes and goes in an instant.
+    instant = bar.since == bar.until == bar.least and bar.most is None
+    return bar.until > 0 and bar.since < span and not instant
+
+
+def _by_time(bar: Bar) -> tuple[Fraction, str, int]:
+    return bar.since, bar.station, bar.load
+
+
+def _busiest(replay: Replay, cycles: int) -> int:
+    """The first cycle of the `cycles` in a row that hold most moves."""
+    starts = [int(run.start // replay.cycle_time) for run in replay.runs]
+    firsts = range(min(starts), max(starts) + 1)
+    return max(firsts, key=lambda first: sum(first <= s < first + cycles for s in starts))
+
+
+def _bar(problem: Problem, stay: CarrierStay, origin: Fraction, span: Fraction) -> Bar:
+    since = stay.since - origin
+    until = None if stay.until is None else stay.until - origin
+    if until is None:
+        recipe = problem.recipe_by_name.get(stay.recipe)
+        taken_by_hand = recipe is not None and stay.stage > len(recipe.stages)
+        # By hand no later than it may; else it is not seen to leave within the diagram.
+        until = since + stay.least if taken_by_hand else max(span, since) + 1
+    return Bar(
+        station=stay.station,
+        recipe=stay.recipe,
+        load=stay.load,
+        since=since,
+        until=until,
+        least=since + stay.least,
+        most=None if stay.most is None else since + stay.most,
+        dwell=stay.dwell,
+        brought=stay.arrived_by is not None,
+        fetched=stay.left_by is not None,
+    )
+
+
+def _legs(run: HoistRun, origin: Fraction) -> Iterator[Leg]:
+    start, end = run.start - origin, run.end - origin
+    arrived = start - run.waited
+    if run.came_from is not None and run.empty > 0:
+        left = arrived - run.empty
+        yield Leg("empty", ((left, run.came_from), (arrived, run.source)))
+    if run.waited > 0:
+        yield Leg("waiting", ((arrived, run.source), (start, run.source)))
+    if run.lift is None or run.travel is None:
+        yield Leg("loaded", ((start, run.source), (end, run.target)))
+        return
+    leaves = start + run.lift + run.drip
+    over = leaves + run.travel
+    yield Leg(
+        "loaded",
+        ((start, run.source), (leaves, run.source), (over, run.target), (end, run.target)),
+    )
+
+
+def _shifts(since: Fraction, until: Fraction, cycle: Fraction, span: Fraction) -> range:
+    """The repetitions of something lasting from `since` to `until` that are in view."""
+    first = int(-until // cycle) + 1
+    last = int(-((since - span) // cycle)) - 1
+    return range(first, last + 1)
+
+
+def _repeated_bar(bar: Bar, cycle: Fraction, span: Fraction) -> Iterator[Bar]:
+    for shift in _shifts(bar.since, bar.until, cycle, span):
+        by = shift * cycle
+        yield replace(
+            bar,
+            since=bar.since + by,
+            until=bar.until + by,
+            least=bar.least + by,
+            most=None if bar.most is None else bar.most + by,
+        )
+
+
+def _repeated_leg(leg: Leg, cycle: Fraction, span: Fraction) -> Iterator[Leg]:
+    for shift in _shifts(leg.points[0][0], leg.points[-1][0], cycle, span):
+        by = shift * cycle
+        yield replace(leg, points=tuple((time + by, station) for time, station in leg.points))
+
+
+def _wrong(
+    violations: tuple[Violation, ...], origin: Fraction, cycle: Fraction, span: Fraction
+) -> Iterator[tuple[Fraction, str]]:
+    """Where rules are broken; a replay tells each fault once, it happens in every cycle."""
+    for violation in violations:
+        time = (violation.time - origin) % cycle
+        while time < span:
+            yield time, violation.station
+            time += cycle

@@ -1,0 +1,105 @@
+"""The page of a study: cycle time against a parameter, loads per hour against cost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .curves import draw_curves
+from .frame import FOOTER
+from .frontier import cost_axis, draw_frontier
+from .look import own_look
+from .palette import QUIET, TEXT
+from .saving import save_figure
+from .wording import wrapped
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from ...analysis.study import Study
+
+# Sizes in inches.
+PANEL_WIDTH, HEIGHT = 6.0, 4.6
+
+
+def new_axes() -> Axes:
+    """Axes in a figure of their own that does not belong to pyplot."""
+    return _figure(1).add_subplot()
+
+
+def _figure(panels: int) -> Figure:
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(PANEL_WIDTH * panels, HEIGHT), facecolor="#ffffff")
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def draw_study(study: Study, against: str | None = None) -> Figure:
+    """Both pictures side by side; the first alone where nothing stands for cost.
+
+    Parameters
+    ----------
+    study : Study
+    against : str, optional
+        A numeric parameter to take for the cost.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        It does not belong to pyplot.
+    """
+    panels = 1 if cost_axis(study, against) is None else 2
+    with own_look([study.problem.name, *study.names]):
+        figure = _figure(panels)
+        axes = figure.subplots(1, panels, squeeze=False)[0]
+        draw_curves(study, axes[0])
+        if panels == 2:
+            draw_frontier(study, against, axes[1])
+        _grow(figure)
+        figure.tight_layout(rect=(0.01, 0.05, 0.99, 0.9), w_pad=3)
+        _texts(figure, study)
+    return figure
+
+
+def _grow(figure: Figure) -> None:
+    """Make the page taller by what the keys under the axes need."""
+    keys = [ax.get_legend() for ax in figure.axes]
+    heights = [key.get_window_extent().height for key in keys if key is not None]
+    figure.set_figheight(HEIGHT + max(heights, default=0.0) / figure.dpi)
+
+
+def _texts(figure: Figure, study: Study) -> None:
+    name = wrapped(f"Study of {study.problem.name}", 90).split("\n")[0]
+    counts = [
+        (sum(point.status == status for point in study.points), told)
+        for status, told in (
+            ("optimal", "proved"),
+            ("feasible", "not proved (hollow)"),
+            ("infeasible", "without a schedule (x)"),
+            ("unknown", "none found in time (?)"),
+            ("failed", "failed (?)"),
+            ("not run", "not run (?)"),
+        )
+    ]
+    told = ", ".join(f"{count} {what}" for count, what in counts if count)
+    facts = f"{len(study.points)} points: {told}"
+    for text, at, size, weight in ((name, 0.98, 12, "bold"), (facts, 0.925, 8.5, "normal")):
+        figure.text(
+            0.015, at, text, fontsize=size, fontweight=weight, color=TEXT, va="top",
+            parse_math=False,
+        )  # fmt: skip
+    figure.text(0.015, 0.012, FOOTER, fontsize=7, color=QUIET, va="bottom")
+
+
+def save_study(study: Study, path: str | Path, against: str | None = None) -> None:
+    """Write the page to a PNG, SVG or PDF file.
+
+    Raises
+    ------
+    InputError
+        For an unknown extension, a place that cannot be written, or too many curves.
+    """
+    save_figure(draw_study(study, against), study.problem, path)

@@ -1,0 +1,144 @@
+"""The time-way diagram: time against track position, the hoist's path and every stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ...checker.record import Replay
+from ...problem import Problem
+from ...schedule import Schedule
+from .bars import draw_bars, draw_windows, label_bars
+from .frame import draw_footer, draw_lanes, draw_time, draw_title, label_lanes
+from .lanes import Lane, lay_out, places
+from .legend import WRONG_MARK, draw_legend
+from .look import own_look
+from .palette import paint
+from .path import draw_path
+from .scene import Scene, scene_of
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+# Sizes in inches.
+LEAST_WIDTH, MOST_WIDTH, WIDTH_PER_MOVE = 10.5, 34.0, 0.17
+LEAST_LANE, MOST_LANE, WANTED_HEIGHT = 0.40, 0.62, 4.6
+MARGIN = 0.25
+# In points: the time axis with its ticks, the lines at the foot.
+TIME_AXIS, CAUTION = 40.0, 26.0
+
+
+def draw_timeway(
+    problem: Problem,
+    schedule: Schedule,
+    replay: Replay,
+    ax: Axes | None = None,
+    cycles: int = 2,
+) -> Axes:
+    """Draw the repeating cycle of a schedule, `cycles` times side by side.
+
+    Time runs to the right. Each station has a lane, in track order from the top down,
+    all of one height however close the stations stand; a station in which several
+    carriers stand at once has a row for each. Broken rules are marked where they
+    happen.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    schedule : Schedule
+        The moves.
+    replay : Replay
+        What the checker saw when it replayed `schedule`.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; labels, title and legend go outside of it. Left out, a figure of
+        a fitting size is made, which does not belong to pyplot.
+    cycles : int, optional
+        How many cycles to show.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        What was drawn on; its figure is ``ax.figure``.
+
+    Raises
+    ------
+    InputError
+        When the replay saw no move, or `cycles` is not 1 to 20.
+    ValueError
+        When `schedule` and `replay` do not belong together.
+    """
+    if schedule.time(schedule.cycle) != replay.cycle_time:
+        raise ValueError("the replay is of another schedule: the cycle times differ")
+    scene = scene_of(problem, replay, cycles)
+    rows = places(scene.bars)
+    lanes = lay_out(problem, scene.bars, rows)
+    paints = {recipe.name: paint(number) for number, recipe in enumerate(problem.recipes)}
+    with own_look(_names(problem)):
+        made = ax is None
+        if ax is None:
+            ax = _new_axes(scene, lanes)
+        draw_lanes(ax, lanes, float(scene.span))
+        left = label_lanes(ax, problem, lanes)
+        draw_windows(ax, scene.bars, rows, lanes)
+        draw_bars(ax, scene.bars, rows, lanes, paints)
+        draw_path(ax, scene.legs, lanes)
+        label_bars(ax, scene, rows, lanes, paints)
+        _mark_wrong(ax, scene, lanes)
+        draw_time(ax, scene, problem.unit, len(lanes))
+        above = draw_title(ax, problem, scene, replay.carriers_needed, len(replay.violations))
+        below = TIME_AXIS + draw_legend(ax, scene, paints, TIME_AXIS) + 10
+        draw_footer(ax, problem.unit, below)
+        if made:
+            _fit_figure(ax, left, above, below + CAUTION)
+    return ax
+
+
+def _names(problem: Problem) -> list[str]:
+    return [
+        problem.name,
+        problem.length_unit,
+        *(station.name for station in problem.stations),
+        *(recipe.name for recipe in problem.recipes),
+    ]
+
+
+def _new_axes(scene: Scene, lanes: Mapping[str, Lane]) -> Axes:
+    """Axes of the final size on a figure that is fitted around them afterwards."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    moves = scene.moves * float(scene.span / scene.cycle_time)
+    width = min(MOST_WIDTH, max(LEAST_WIDTH, moves * WIDTH_PER_MOVE))
+    units = max(lane.top + lane.height for lane in lanes.values())
+    height = units * min(MOST_LANE, max(LEAST_LANE, WANTED_HEIGHT / units))
+    figure = Figure(figsize=(width, height), facecolor="#ffffff")
+    FigureCanvasAgg(figure)
+    return figure.add_axes((0, 0, 1, 1))
+
+
+def _fit_figure(ax: Axes, left: float, above: float, below: float) -> None:
+    """Make room around the axes, in points, without changing their size."""
+    from matplotlib.figure import Figure
+
+    figure = ax.figure
+    assert isinstance(figure, Figure)
+    width, height = figure.get_size_inches()
+    left, above, below = (points / 72 + MARGIN for points in (left, above, below))
+    whole = (left + width + MARGIN, below + height + above)
+    figure.set_size_inches(*whole)
+    ax.set_position((left / whole[0], below / whole[1], width / whole[0], height / whole[1]))
+
+
+def _mark_wrong(ax: Axes, scene: Scene, lanes: Mapping[str, Lane]) -> None:
+    """A cross wherever a rule is broken."""
+    seen = [(time, lanes[station]) for time, station in scene.wrong if station in lanes]
+    ax.plot(
+        [float(time) for time, _ in seen],
+        [lane.middle for _, lane in seen],
+        **WRONG_MARK,
+        clip_on=False,
+        zorder=7,
+        gid="wrong",
+        label="_wrong",
+    )

@@ -1,0 +1,158 @@
+"""The trade-off between cycle time and slack, drawn."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.robust.tradeoff import TradeOff
+from .frame import FOOTER
+from .look import own_look
+from .palette import BOUNDARY, LANE, QUIET, RULE, TEXT
+from .saving import save_figure
+from .wording import figure as written
+from .wording import wrapped
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+SIZE = (8.0, 4.8)
+
+
+def draw_tradeoff(found: TradeOff, ax: Axes | None = None) -> Axes:
+    """The least cycle time for each slack, a staircase through the points.
+
+    Between two points as much slack needs the cycle time of the point to its right, or,
+    where points were passed over, at most that. A point that is not proven is hollow.
+
+    Parameters
+    ----------
+    found : TradeOff
+        With one point at least.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; left out, a figure is made, which does not belong to pyplot.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        What was drawn on.
+    """
+    with own_look([found.problem.name]):
+        if ax is None:
+            ax = _new_axes()
+        _staircase(ax, found)
+        _label(ax, found)
+        _frame(ax, found)
+    return ax
+
+
+def save_tradeoff(found: TradeOff, path: str | Path) -> None:
+    """Write the curve to a PNG, SVG or PDF file.
+
+    Raises
+    ------
+    InputError
+        For an unknown extension or a place that cannot be written.
+    """
+    save_figure(draw_tradeoff(found).figure, found.problem, path)
+
+
+def _new_axes() -> Axes:
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=SIZE, facecolor="#ffffff")
+    FigureCanvasAgg(figure)
+    figure.text(0.02, 0.02, FOOTER, fontsize=7, color=QUIET, va="bottom")
+    return figure.add_axes((0.1, 0.2, 0.79, 0.63))
+
+
+def _staircase(ax: Axes, found: TradeOff) -> None:
+    margins = [float(point.margin) for point in found.points]
+    cycles = [float(point.cycle_time) for point in found.points]
+    ax.step(
+        [0.0, *margins],
+        [cycles[0], *cycles],
+        where="pre",
+        color=BOUNDARY,
+        linewidth=1.6,
+        zorder=3,
+        gid="curve",
+    )
+    for proven, face in ((True, BOUNDARY), (False, "#ffffff")):
+        chosen = [n for n, point in enumerate(found.points) if point.proven == proven]
+        ax.plot(
+            [margins[n] for n in chosen],
+            [cycles[n] for n in chosen],
+            linestyle="none",
+            marker="o",
+            markersize=6,
+            markerfacecolor=face,
+            markeredgecolor=BOUNDARY,
+            zorder=4,
+            gid="proven" if proven else "not-proven",
+        )
+
+
+def _label(ax: Axes, found: TradeOff) -> None:
+    """The figures beside each point, as long as they are few enough to read."""
+    if len(found.points) > 12:
+        return
+    for number, point in enumerate(found.points):
+        ax.annotate(
+            f"{written(point.margin)} at {written(point.cycle_time)}",
+            (float(point.margin), float(point.cycle_time)),
+            xytext=(-6, 5) if number else (7, -10),
+            textcoords="offset points",
+            ha="right" if number else "left",
+            fontsize=7,
+            color=TEXT,
+            annotation_clip=False,
+        )
+
+
+def _frame(ax: Axes, found: TradeOff) -> None:
+    unit = found.problem.unit
+    words = "once before a load stands too long" if found.measure == "slack" else "for good"
+    ax.set_xlabel(f"{found.measure}: how late any start may be {words} [{unit}]", color=TEXT)
+    ax.set_ylabel(f"least cycle time [{unit}]", color=TEXT)
+    ax.margins(x=0.08, y=0.15)
+    ax.set_xlim(left=min(0.0, ax.get_xlim()[0]))
+    ax.set_facecolor(LANE[1])
+    ax.grid(color=RULE, linewidth=0.6)
+    ax.set_axisbelow(True)
+    ax.tick_params(color=QUIET, labelcolor=TEXT)
+    ax.ticklabel_format(useOffset=False, style="plain")
+    for spine in ax.spines.values():
+        spine.set_color(QUIET)
+    _percent_axis(ax, found)
+    hollow = "" if all(point.proven for point in found.points) else "   ·   hollow: not proved"
+    facts = f"{found.measure} and cycle time, degree {found.shortest.degree}{hollow}"
+    place: dict[str, Any] = {"xycoords": "axes fraction", "textcoords": "offset points"}
+    ax.annotate(
+        wrapped(found.problem.name, 70).split("\n")[0],
+        (0, 1),
+        xytext=(0, 24),
+        fontsize=12,
+        fontweight="bold",
+        color=TEXT,
+        parse_math=False,
+        **place,
+    )
+    ax.annotate(facts, (0, 1), xytext=(0, 9), fontsize=8.5, color=TEXT, **place)
+
+
+def _percent_axis(ax: Axes, found: TradeOff) -> None:
+    """The same scale as percent above the shortest cycle."""
+    assert found.shortest.schedule is not None
+    least = float(found.shortest.schedule.time(found.shortest.schedule.cycle))
+
+    def percent(time: Any) -> Any:
+        return (time / least - 1) * 100
+
+    def time_of(percent: Any) -> Any:
+        return (percent / 100 + 1) * least
+
+    other = ax.secondary_yaxis("right", functions=(percent, time_of))
+    other.set_ylabel("above the shortest [%]", color=TEXT)
+    other.tick_params(color=QUIET, labelcolor=TEXT)

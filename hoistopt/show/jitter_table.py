@@ -1,0 +1,154 @@
+"""What jitter does, as a table: on a terminal, as CSV, as data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from ..analysis.figures.cautions import STANDING
+from ..analysis.jitter.run import Jitter, StageJitter
+from ..analysis.jitter.shares import Share
+from ..schedule import readable
+from .tables.csvfile import csv_text
+from .tables.jsonfile import versions
+
+
+def jitter_table(found: Jitter) -> Table:
+    """One row per stage: how long loads stand, and how many too long."""
+    table = Table(
+        title=f"Dwell times under scatter, times in {found.problem.unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+    recipes = len({stage.recipe for stage in found.stages}) > 1
+    for name in (*(("Recipe",) if recipes else ()), "Stage", "Station"):
+        table.add_column(name, overflow="fold")
+    level = f"{found.level:.0%} interval"
+    for name in ("Loads", "Min", "Max", "Mean", "Longest", "Too long", "Share", level):
+        table.add_column(name, justify="right", no_wrap=True)
+    for stage in found.stages:
+        table.add_row(
+            *([Text(stage.recipe)] if recipes else []),
+            Text(stage.label),
+            Text(", ".join(stage.stations)),
+            str(stage.share.loads),
+            f"{float(stage.least):g}",
+            "-" if stage.most is None else f"{float(stage.most):g}",
+            _rounded(stage.mean),
+            _rounded(stage.longest),
+            *_share_cells(stage),
+        )
+    return table
+
+
+def _share_cells(stage: StageJitter) -> list[str]:
+    if stage.most is None:
+        return ["-", "-", "-"]
+    share = stage.share
+    return [str(share.out), percent(share.share), interval(share)]
+
+
+def percent(share: float) -> str:
+    """A share to three figures."""
+    return f"{share * 100:.3g} %"
+
+
+def interval(share: Share) -> str:
+    """The interval of a share."""
+    return f"{share.low * 100:.3g} to {share.high * 100:.3g} %"
+
+
+def _rounded(time: float) -> str:
+    return f"{time:.1f}" if time >= 100 else f"{time:.2f}"
+
+
+def jitter_summary(found: Jitter) -> str:
+    """The answer in three sentences."""
+    unit = found.problem.unit
+    whole = found.any_stage
+    text = (
+        f"{whole.out} of {whole.loads} loads stood too long in some stage, "
+        f"{percent(whole.share)} ({found.level:.0%} interval {interval(whole)}). "
+        f"Achieved cycle time {found.cycle_time:.6g} {unit}"
+    )
+    if found.cycle_low is not None and found.cycle_high is not None:
+        text += f" ({found.cycle_low:.6g} to {found.cycle_high:.6g})"
+    planned = f"{readable(found.planned)} {unit} planned"
+    late = f"{found.late_at_end:.3g} {unit} late"
+    return f"{text}, {planned}; at the end of a run the line is {late} on average."
+
+
+def jitter_data(found: Jitter) -> dict[str, Any]:
+    """Everything counted as plain data, times in the problem's unit, shares from 0 to 1."""
+    return {
+        "problem": found.problem.name,
+        "unit": found.problem.unit,
+        "scatter": [str(scatter) for scatter in found.scatters],
+        "runs": found.runs,
+        "cycles": found.cycles,
+        "warm_up": found.warm_up,
+        "seed": found.seed,
+        "confidence": found.level,
+        "planned_cycle_time": readable(found.planned),
+        "cycle_time": found.cycle_time,
+        "cycle_time_interval": None
+        if found.cycle_low is None
+        else [found.cycle_low, found.cycle_high],
+        "late_at_end": found.late_at_end,
+        "any_stage": _share(found.any_stage),
+        "stages": [
+            {
+                "recipe": stage.recipe,
+                "stage": stage.stage,
+                "label": stage.label,
+                "stations": list(stage.stations),
+                "least": readable(stage.least),
+                "most": None if stage.most is None else readable(stage.most),
+                "mean": stage.mean,
+                "longest": stage.longest,
+                **_share(stage.share),
+            }
+            for stage in found.stages
+        ],
+        "cautions": [STANDING],
+        "versions": {**versions(), "numpy": _numpy()},
+    }
+
+
+def _share(share: Share) -> dict[str, Any]:
+    return {
+        "loads": share.loads,
+        "too_long": share.out,
+        "share": share.share,
+        "interval": [share.low, share.high],
+    }
+
+
+def _numpy() -> str:
+    import numpy
+
+    return numpy.__version__
+
+
+def jitter_csv(found: Jitter) -> str:
+    """One row per stage."""
+    unit = found.problem.unit
+    header = ["recipe", "stage", "stage_name", "stations", "loads", "too_long", "share"]
+    header += ["interval_low", "interval_high"]
+    header += [f"{name}_{unit}" for name in ("least", "greatest", "mean", "longest")]
+    rows: list[list[object]] = [
+        [
+            *(stage.recipe, stage.stage, stage.label, "; ".join(stage.stations)),
+            *(stage.share.loads, stage.share.out),
+            *(f"{x:.6g}" for x in (stage.share.share, stage.share.low, stage.share.high)),
+            readable(stage.least),
+            None if stage.most is None else readable(stage.most),
+            *(f"{x:.6g}" for x in (stage.mean, stage.longest)),
+        ]
+        for stage in found.stages
+    ]
+    return csv_text(header, rows)

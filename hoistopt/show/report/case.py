@@ -1,0 +1,80 @@
+"""What a report is about, gathered once for all its parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+
+from ...analysis.figures import Report, report
+from ...analysis.figures.steps import steady_runs, tick_of
+from ...base.decimals import as_decimal
+from ...checker.record import HoistRun, Replay
+from ...planning.result import Result
+from ...problem import Problem, Station
+from ...schedule import Schedule
+from ..drawing.lanes import track_order
+
+
+@dataclass(frozen=True)
+class Case:
+    """A schedule the checker has accepted.
+
+    Attributes
+    ----------
+    problem, schedule, replay
+        The line, its moves, and what the checker saw.
+    result : Result or None
+        The solver's answer; None for a table of moves from elsewhere.
+    written : date or None
+        The day printed on the report.
+    """
+
+    problem: Problem
+    schedule: Schedule
+    replay: Replay
+    result: Result | None = None
+    written: date | None = None
+
+    @cached_property
+    def told(self) -> Report:
+        """The tables all outputs share."""
+        status = "verified" if self.result is None else self.result.status
+        return report(self.problem, self.schedule, self.replay, status)
+
+    @property
+    def unit(self) -> str:
+        """Unit of every time."""
+        return self.problem.unit
+
+    @cached_property
+    def tick(self) -> Fraction:
+        """The schedule's grid in the unit."""
+        return tick_of(self.schedule)
+
+    @cached_property
+    def stations(self) -> list[Station]:
+        """Stations in track order; their numbers in the report count from 1 in this order."""
+        return track_order(self.problem)
+
+    @cached_property
+    def cycle_runs(self) -> list[HoistRun]:
+        """The moves of the first steady cycle."""
+        until = (self.replay.steady_from + 1) * self.replay.cycle_time
+        return [run for run in steady_runs(self.replay) if run.start < until]
+
+    @property
+    def loads_per_cycle(self) -> int:
+        """Loads that enter in one cycle."""
+        return sum(run.stage == 0 for run in self.cycle_runs)
+
+    @property
+    def degree(self) -> int | None:
+        """Sets of loads per cycle, where that is a whole number."""
+        sets, rest = divmod(self.loads_per_cycle, len(self.problem.load_set))
+        return None if rest else sets
+
+    def time(self, value: Fraction) -> str:
+        """A time with its unit, rounded up to the tick where it has no short decimal."""
+        return f"{as_decimal(value, self.tick):f} {self.unit}"

@@ -1,0 +1,197 @@
+"""Put the report together: one HTML file that needs nothing else."""
+
+from __future__ import annotations
+
+from datetime import date
+from importlib.resources import files
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+from ...base.errors import InputError
+from ...base.files import check_target, write_atomically
+from ...checker.record import Replay
+from ...planning.result import Result
+from ...problem import Problem
+from ...schedule import Schedule
+from .assumptions import assumptions, closing
+from .case import Case
+from .diagram import timeway_svg
+from .markup import document, json_block, policy, script, style, tag
+from .palette import style_variables
+from .player import player
+from .record import player_data
+from .summary import heading, summary
+from .tables import margin_table
+
+STYLES = ("page.css", "player.css", "print.css")
+SCRIPTS = ("state.js", "words.js", "layout.js", "line.js", "board.js", "player.js", "theme.js")
+ENDINGS = (".html", ".htm")
+TALL = 0.85
+"""Height over width from which the diagram is printed on an upright page."""
+
+
+def report_html(
+    problem: Problem,
+    schedule: Schedule,
+    replay: Replay,
+    result: Result | None = None,
+    written: date | None = None,
+) -> str:
+    """The report on a schedule as one self-contained HTML page.
+
+    Parameters
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and its moves.
+    replay : Replay
+        What the checker saw; it must be clean.
+    result : Result, optional
+        The solver's answer, for status, bound and gap.
+    written : date, optional
+        The day to print on the report. The same input gives the same page.
+
+    Raises
+    ------
+    ValueError
+        When the replay broke a rule: nothing about such a schedule is shown.
+    """
+    case = Case(problem, schedule, replay, result, written)
+    styles = style_variables() + "".join(map(_asset, STYLES))
+    scripts = '"use strict";\n' + "".join(map(_asset, SCRIPTS))
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        policy(scripts, styles),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", name="generator", content="hoistopt"),
+        tag("title", f"{problem.name} \N{EN DASH} hoist schedule"),
+        style(styles),
+    )
+    data = json_block("player-data", player_data(case))
+    page = tag("html", head, tag("body", *_body(case), data, script(scripts)), lang="en")
+    return document(page)
+
+
+def save_report(
+    problem: Problem,
+    schedule: Schedule,
+    replay: Replay,
+    path: str | Path,
+    result: Result | None = None,
+    written: date | None = None,
+) -> None:
+    """Write the report to a file, whole or not at all; parameters as :func:`report_html`.
+
+    Raises
+    ------
+    InputError
+        When `path` does not end in .html or cannot be written, before any work.
+    ValueError
+        When the replay broke a rule.
+    """
+    check_name(path)
+    check_target(path)
+    write_atomically(path, report_html(problem, schedule, replay, result, written))
+
+
+def check_name(path: str | Path) -> None:
+    """Raise unless the name is that of an HTML file, which no other file's name is."""
+    if not str(path).lower().endswith(ENDINGS):
+        raise InputError(
+            "a file name ending in .html",
+            file=path,
+            way_out="The report is an HTML page; name it so.",
+        )
+
+
+def _asset(name: str) -> str:
+    return files(__package__).joinpath("assets", name).read_text(encoding="utf-8")
+
+
+def _body(case: Case) -> list[Element]:
+    skip = tag("a", "Skip to the summary", href="#summary", class_="skip")
+    return [
+        skip,
+        tag("div", heading(case), _appearance(), class_="top"),
+        tag(
+            "main",
+            summary(case),
+            player(case),
+            _diagram(case),
+            _margins(case),
+            assumptions(case),
+        ),
+        closing(case),
+    ]
+
+
+def _appearance() -> Element:
+    choices = (("system", "As system"), ("light", "Light"), ("dark", "Dark"))
+    return tag(
+        "fieldset",
+        tag("legend", "Appearance", class_="spoken"),
+        *(
+            tag(
+                "label",
+                tag(
+                    "input",
+                    type="radio",
+                    name="appearance",
+                    value=value,
+                    **({"checked": "checked"} if value == "system" else {}),
+                ),
+                tag("span", label),
+            )
+            for value, label in choices
+        ),
+        id="appearance",
+        class_="choice",
+        hidden="hidden",
+    )
+
+
+def _diagram(case: Case) -> Element:
+    text = (
+        f"Time-way diagram of two cycles: time runs to the right, each of the "
+        f"{len(case.stations)} stations has a lane in track order, bars are carriers standing "
+        "there, the line is the hoist. The step table and the dwell table hold the same figures."
+    )
+    drawn = timeway_svg(case)
+    _, _, width, height = map(float, drawn.attrib["viewBox"].split())
+    tall = height > TALL * width
+    return tag(
+        "section",
+        tag("h2", "Time-way diagram", id="timeway-head"),
+        tag("p", text, id="timeway-text", class_="spoken"),
+        tag(
+            "div",
+            drawn,
+            class_="scrolled",
+            role="region",
+            aria_label="Diagram, scrolls where it is too wide",
+            tabindex="0",
+        ),
+        class_="timeway-section upright" if tall else "timeway-section",
+        aria_labelledby="timeway-head",
+    )
+
+
+def _margins(case: Case) -> Element:
+    note = (
+        "In the bar: the window from least to greatest dwell, and where in it the dwell ends; "
+        "each bar to a scale of its own. An arrow stands for no maximum."
+    )
+    return tag(
+        "section",
+        tag("h2", "Dwell margins", id="margins-head"),
+        tag(
+            "div",
+            margin_table(case),
+            class_="scrolled",
+            role="region",
+            aria_label="Table of dwell margins",
+            tabindex="0",
+        ),
+        tag("p", note, class_="note"),
+        aria_labelledby="margins-head",
+    )

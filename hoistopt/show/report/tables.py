@@ -1,0 +1,148 @@
+"""The step table and the dwell margins, as tables of the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from xml.etree.ElementTree import Element
+
+from ...analysis.figures import DwellRow, StepRow
+from ...base.decimals import aligned
+from .case import Case
+from .markup import Content, tag, user
+
+# Of the small bar: its width, and where least and greatest dwell lie on it.
+BAR_WIDTH, BAR_LEFT, BAR_RIGHT = 200.0, 14.0, 186.0
+OPEN_SPAN = Decimal("1.25")
+
+
+def step_table(case: Case) -> Element:
+    """What the hoist does in one cycle, in order."""
+    told, unit = case.told, case.unit
+    rows = told.steps
+    starts = aligned([row.start for row in rows])
+    times = [
+        aligned([getattr(row, name) for row in rows])
+        for name in ("empty", "wait", "loaded", "drip", "dwell")
+    ]
+    head = ["Step", f"Start, {unit}", "From", "To", *_load_heads(case), f"Travel empty, {unit}"]
+    head += [f"Wait, {unit}", f"Loaded, {unit}", f"of it drip, {unit}", f"Dwell before, {unit}"]
+    body = []
+    for row, start, *cells in zip(rows, starts, *times, strict=True):
+        line = tag(
+            "tr",
+            tag("th", str(row.step), scope="row", class_="number"),
+            _number(start),
+            tag("td", user(row.source)),
+            tag("td", user(row.target)),
+            *_load_cells(case, row),
+            *(_number(cell) for cell in cells),
+            id=f"step-{row.step}",
+        )
+        body.append(line)
+    return _table("Steps of one cycle in the steady state", head, body, "steps")
+
+
+def margin_table(case: Case) -> Element:
+    """What each load stands in each stage, against its window."""
+    rows, unit = case.told.dwells, case.unit
+    columns = [
+        aligned([getattr(row, name) for row in rows])
+        for name in ("dwell", "least", "most", "margin_min", "margin_max")
+    ]
+    head = [*_load_heads(case), "Stage", "Station", f"Dwell, {unit}", f"Min, {unit}"]
+    head += [f"Max, {unit}", f"Above min, {unit}", f"Below max, {unit}", "In its window"]
+    body = []
+    for row, *cells in zip(rows, *columns, strict=True):
+        body.append(
+            tag(
+                "tr",
+                *_load_cells(case, row),
+                tag("th", user(row.label), scope="row"),
+                tag("td", user(row.station)),
+                *(_number(cell) for cell in cells),
+                tag("td", _bar(row, unit), *_remark(row), class_="bar"),
+            )
+        )
+    return _table("Dwell of every load in every stage", head, body, "margins")
+
+
+def _load_heads(case: Case) -> list[str]:
+    heads = ["Recipe"] if case.told.several_recipes else []
+    return [*heads, "Load"] if case.told.several_loads else heads
+
+
+def _load_cells(case: Case, row: StepRow | DwellRow) -> list[Element]:
+    cells = [tag("td", user(row.recipe))] if case.told.several_recipes else []
+    return [*cells, _number(str(row.load))] if case.told.several_loads else cells
+
+
+def _number(text: str) -> Element:
+    return tag("td", "\N{EN DASH}" if text == "-" else text, class_="number")
+
+
+_OF_WORDS = ("From", "To", "Recipe", "Stage", "Station", "In its window")
+
+
+def _table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:
+    cells = [
+        tag("th", text, scope="col", **({} if text in _OF_WORDS else {"class_": "number"}))
+        for text in head
+    ]
+    return tag(
+        "table",
+        tag("caption", title),
+        tag("thead", tag("tr", *cells)),
+        tag("tbody", *body),
+        class_=name,
+    )
+
+
+def _remark(row: DwellRow) -> list[Content]:
+    """What the bar shows and the figures alone might hide."""
+    if row.margin_max is not None and not row.margin_max:
+        return [tag("span", "no time to spare", class_="remark over")]
+    return []
+
+
+def _bar(row: DwellRow, unit: str) -> Element:
+    """The window from least to greatest dwell, and where in it the dwell ends."""
+    least, most, dwell = row.least, row.most, row.dwell
+    end = max(2 * least, dwell * OPEN_SPAN, Decimal(1)) if most is None else most
+    span = end - least
+    share = (dwell - least) / span if span else Decimal(0)
+    right = BAR_RIGHT if span else BAR_LEFT
+    at = BAR_LEFT + float(share) * (right - BAR_LEFT)
+    parts = [
+        tag("line", x1="0", x2=f"{BAR_WIDTH:g}", y1="9", y2="9", class_="axis"),
+        tag(
+            "rect",
+            x=f"{BAR_LEFT:g}",
+            y="3",
+            width=f"{right - BAR_LEFT:g}",
+            height="12",
+            class_="window",
+        ),
+        tag("path", d=f"M{BAR_LEFT:g} 1V17", class_="limit"),
+    ]
+    if most is None:
+        parts.append(tag("path", d=f"M{right:g} 4l8 5l-8 5z", class_="open"))
+    else:
+        parts.append(tag("path", d=f"M{right:g} 1V17", class_="limit"))
+    parts.append(tag("path", d=f"M{at:.2f} 9m-6.5 0l6.5 -8l6.5 8l-6.5 8z", class_="dwell"))
+    return tag(
+        "svg",
+        *parts,
+        viewBox=f"0 0 {BAR_WIDTH:g} 18",
+        width=f"{BAR_WIDTH:g}",
+        height="18",
+        class_="window-bar",
+        role="img",
+        aria_label=_spoken(row, unit),
+    )
+
+
+def _spoken(row: DwellRow, unit: str) -> str:
+    if row.most is None:
+        return f"{row.dwell:f} {unit}, at least {row.least:f} {unit}, no maximum"
+    return f"{row.dwell:f} {unit}, between {row.least:f} and {row.most:f} {unit}"

@@ -1,0 +1,94 @@
+"""The answer of a search by several aims: in words, as a table, as data."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from ..analysis.figures.report import Report
+from ..analysis.robust.search import Aim, Robust
+from ..problem import Problem
+from ..schedule import readable
+from .slack_table import slack_data, slack_summary
+from .tables.jsonfile import verified_data
+
+WORDS = {
+    "slack": "slack: how late any start may be once",
+    "float": "float: how late any start may be for good",
+    "travel": "empty travel in a cycle",
+    "nominal": "dwells off their nominal, in all",
+    "loads": "most loads in process",
+    "cycle": "cycle time",
+}
+NARROW = (
+    "Slack and float: where a window is too narrow for as much, all that it has to give. "
+    "Each value is the best that those above it leave."
+)
+
+
+def aim_table(problem: Problem, found: Robust) -> Table:
+    """One row per aim, the most important first."""
+    table = Table(
+        title=f"Aims in order, times in {problem.unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+    table.add_column("Aim", overflow="fold")
+    table.add_column("Reached", justify="right", no_wrap=True)
+    table.add_column("Answer")
+    for aim in found.aims:
+        proof = "proved the best" if aim.proven else "best found in time"
+        table.add_row(Text(WORDS[aim.name]), f"{readable(aim.value):g}", proof)
+    return table
+
+
+def robust_summary(problem: Problem, found: Robust) -> str:
+    """Cycle time against the shortest, then the tightest limits."""
+    assert found.schedule is not None and found.limits is not None
+    shortest, unit = found.shortest.cycle_time, problem.unit
+    cycle = found.schedule.time(found.schedule.cycle)
+    assert found.shortest.schedule is not None
+    least = found.shortest.schedule.time(found.shortest.schedule.cycle)
+    if cycle == least:
+        text = f"Cycle time {readable(cycle)} {unit}, no longer than the shortest found"
+    else:
+        more = f"{float((cycle - least) / least):.2%}"
+        text = f"Cycle time {readable(cycle)} {unit}, {more} above the shortest of {shortest}"
+    proof = "" if found.shortest.status == "optimal" else ", which is not proved to be the least"
+    return f"{text}{proof}. {slack_summary(found.limits)}"
+
+
+def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[str, Any]:
+    """Everything about the answer as plain data; the moves as `hoistopt verify` reads them.
+
+    Parameters
+    ----------
+    report : Report or None
+        Tables of the schedule; None where there is none.
+    """
+    head: dict[str, Any] = {
+        "problem": problem.name,
+        "status": found.status,
+        "cycle_time": found.cycle_time,
+        "shortest_cycle_time": found.shortest.cycle_time,
+        "lower_bound": found.shortest.lower_bound,
+        "within_percent": float(found.within),
+        "degree": found.shortest.degree,
+        "aims": [_aim(aim) for aim in found.aims],
+    }
+    if report is None or found.limits is None:
+        return {**head, "reason": found.shortest.reason, "moves": []}
+    verified = verified_data(problem, report)
+    kept = {key: value for key, value in verified.items() if key not in head}
+    limits = slack_data(found.limits)["moves"]
+    return {**head, **kept, "limits": limits}
+
+
+def _aim(aim: Aim) -> dict[str, Any]:
+    value: int | float = readable(Fraction(aim.value))
+    return {"name": aim.name, "value": value, "proven": aim.proven}

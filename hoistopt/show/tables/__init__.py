@@ -1,0 +1,1 @@
+"""Tables of a schedule: on a terminal, as CSV, as JSON."""

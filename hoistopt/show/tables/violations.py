@@ -1,0 +1,83 @@
+"""What the checker found wrong, as a table and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from ...base.decimals import as_decimal, plain
+from ...checker.record import Violation
+from ...problem import Problem
+
+
+def violation_table(
+    problem: Problem, violations: Sequence[Violation], cycle_time: Fraction, tick: Fraction
+) -> Table:
+    """One row per violation, in the order given, with its figures.
+
+    Parameters
+    ----------
+    cycle_time, tick : Fraction
+        In the problem's unit; times are shown within their cycle.
+    """
+    table = Table(
+        title=f"Violations, times in {problem.unit}",
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+        title_style="bold",
+    )
+    # The station is in the message; figures are never cut on a narrow terminal.
+    for name in ("Cycle", "Step", "At", "Found", "Limit"):
+        table.add_column(name, justify="right", no_wrap=True)
+    table.add_column("Rule")
+    table.add_column("What is wrong", overflow="fold")
+    for found in violations:
+        at = found.time - (found.cycle - 1) * cycle_time
+        table.add_row(
+            str(found.cycle),
+            str(found.step),
+            _text(at, tick),
+            _text(found.found, tick),
+            _text(found.limit, tick),
+            found.rule,
+            Text(found.message),
+        )
+    return table
+
+
+def violation_data(
+    problem: Problem, violations: Sequence[Violation], cycle_time: Fraction, tick: Fraction
+) -> dict[str, Any]:
+    """The answer to a verification that found violations, as plain data."""
+    return {
+        "problem": problem.name,
+        "status": "refused",
+        "cycle_time": _plain(cycle_time, tick),
+        "unit": problem.unit,
+        "violations": [
+            {
+                "rule": found.rule,
+                "message": found.message,
+                "station": found.station,
+                "step": found.step,
+                "cycle": found.cycle,
+                "time": _plain(found.time, tick),
+                "found": _plain(found.found, tick),
+                "limit": _plain(found.limit, tick),
+            }
+            for found in violations
+        ],
+    }
+
+
+def _text(time: Fraction | None, tick: Fraction) -> str:
+    return "-" if time is None else f"{as_decimal(time, tick):f}"
+
+
+def _plain(time: Fraction | None, tick: Fraction) -> int | float | None:
+    return None if time is None else plain(as_decimal(time, tick))

@@ -1,0 +1,169 @@
+"""One schedule after another made from scratch, and its neighbourhoods looked into."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import numpy as np
+
+from ....instance import Instance
+from ....schedule import Schedule
+from ..neighbourhoods import PATIENCE, Neighbourhoods
+from ..standing import Standing
+from .chain import Ints, chain_of
+
+FIRST_LOOKS = 12
+"""Neighbourhoods of the schedule there is that are looked into before anything else."""
+
+BOLD, NEAR = 0.9, (0.965, 0.995)
+"""Cycle times aimed at, as parts of the best: while that works, and then."""
+
+WORTHWHILE = 1.03
+"""Schedules no longer than the best by more than that have their neighbourhoods looked into."""
+
+TRIES, HARDER, IN_VAIN = 10_000_000, 1.5, 4
+"""Shifts looked at in a round, and after so many rounds in vain, so many times more. Where
+a round is only to show that a cycle time is easy to reach, a third of them."""
+
+HOT, COLD, TOLL = 2.7, 0.09, 1.4
+"""First and last temperature, and price of a conflict, in loaded moves of mean duration."""
+
+STEPS = 100
+"""Temperatures in a round."""
+
+TIRED, REST = 10, 4
+"""After so many rounds since the best was found, a thread rests so many times as long as it
+works: the bound makes better use of the core."""
+
+FREE = 20
+"""Moves let free around conflicts, at the least."""
+
+
+class Annealing:
+    """Rounds of simulated annealing, for a line of one load a cycle.
+
+    A round places the moves in a cycle shorter than the best known, at as few places
+    overlapping as it can. CP-SAT then looks for a schedule that keeps their order, but for
+    moves near a conflict; it may be a little longer than the best, as its neighbourhoods
+    may hold a better one. Between rounds in vain the best schedule's are looked into.
+    """
+
+    def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
+        self.instance, self.standing = instance, standing
+        self.near = Neighbourhoods(instance, standing, seed)
+        self.other: Neighbourhoods | None = None
+        self._chain = chain_of(instance)
+        self._random = np.random.default_rng(seed)
+        self._tries = TRIES
+        self._looks = FIRST_LOOKS
+        self._bold = True
+        self._vain = 0
+        self._rounds, self._best = 0, standing.best
+        self._over, self._told = False, threading.Event()
+
+    def search(self) -> None:
+        """Go on until told to stop by another thread."""
+        while not self._over:
+            begun = time.perf_counter()
+            self.look(None)
+            if self._rounds >= TIRED:
+                self._told.wait(REST * (time.perf_counter() - begun))
+
+    def stop(self) -> None:
+        """End the search, soon."""
+        self._over = True
+        self._told.set()
+        for place in (self.near, self.other):
+            if place is not None:
+                place.stop()
+
+    def look(self, time_limit: float | None) -> None:
+        """Look into one neighbourhood, or make a schedule from scratch."""
+        if self.standing.schedule is None:
+            self._over = True  # no cycle time to aim at
+        elif self.other is not None:
+            self._look_near_other(self.other, time_limit)
+        elif self._looks > 0:
+            self._looks -= 1
+            self.near.look(time_limit)
+        else:
+            self._round(self.standing.schedule.cycle, time_limit)
+
+    def _look_near_other(self, other: Neighbourhoods, time_limit: float | None) -> None:
+        other.look(time_limit)
+        found = other.standing.schedule
+        if found is not None:
+            self.standing.keep(found, other.standing.values)
+        if other.in_vain >= PATIENCE:
+            self.other = None
+
+    def _round(self, best: int, time_limit: float | None) -> None:
+        """Make a schedule from scratch, and see whether its neighbourhoods are worth a look."""
+        self._rounds = self._rounds + 1 if best == self._best else 0
+        self._best = best
+        part = BOLD if self._bold else self._random.uniform(*NEAR)
+        cycle = max(self.standing.bound, int(part * best))
+        found = None
+        end = None if time_limit is None else time.perf_counter() + time_limit
+        starts = self._settled(cycle, end)
+        if starts is not None:
+            below = best if self._bold else int(WORTHWHILE * best)
+            left = None if end is None else max(0.0, end - time.perf_counter())
+            found = self._mended(starts, cycle, below, left)
+        if found is None:
+            self._failed()
+            return
+        self._vain = 0
+        if self._bold:
+            self.standing.keep(found, [])
+        else:
+            own = Standing(self.standing.lowest)
+            own.keep(found, [])
+            self.other = Neighbourhoods(self.instance, own, int(self._random.integers(1 << 30)))
+
+    def _failed(self) -> None:
+        self._looks = 1
+        self._bold = False
+        self._vain += 1
+        if self._vain == IN_VAIN:
+            self._tries, self._vain = int(HARDER * self._tries), 0
+
+    def _settled(self, cycle: int, end: float | None) -> Ints | None:
+        """Starts with few overlaps in a cycle so long; None where no load fits in it."""
+        from .overlaps import settle
+
+        chain = self._chain
+        most = chain.longest(cycle)
+        if (most < chain.least).any():
+            return None
+        unit = float(np.mean([move.shortest for move in self.instance.moves]))
+        starts = chain.soonest()
+        best, lowest = starts.copy(), 1 << 60
+        tries = (self._tries // 3 if self._bold else self._tries) // STEPS
+        for temperature in unit * np.geomspace(HOT, COLD, STEPS):
+            if self._over or (end is not None and time.perf_counter() > end):
+                return None
+            lowest = settle(
+                starts, cycle, chain.gaps, chain.least, most, temperature,
+                round(TOLL * unit), max(1, round(unit)), tries, self._random, best, lowest,
+            )  # fmt: skip
+            if lowest == 0:
+                break
+        return best
+
+    def _mended(
+        self, starts: Ints, cycle: int, below: int, time_limit: float | None
+    ) -> Schedule | None:
+        """A schedule shorter than so long in much the same order, if there is one."""
+        from .overlaps import conflicts
+
+        order = np.argsort((starts - starts[0]) % cycle, kind="stable").tolist()
+        overlapping = conflicts(starts, cycle, self._chain.gaps).any(axis=0)
+        place = np.empty(len(order), np.int64)
+        place[order] = np.arange(len(order))
+        apart = np.abs(place[:, None] - place[overlapping][None])
+        apart = np.minimum(apart, len(order) - apart).min(axis=1, initial=len(order))
+        nearest = np.argsort(apart, kind="stable")[:FREE].tolist()
+        free = {*nearest, *np.flatnonzero(overlapping).tolist()} if overlapping.any() else set()
+        return self.near.in_order(order, free, below, time_limit)

@@ -1,0 +1,162 @@
+"""A first schedule where the search finds none soon: moves placed one after another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from ...instance import Instance, Move, Stay
+from ..bounds import horizon
+from .order import schedule_in_order
+from .standing import Standing
+
+LONGER = 1.1
+"""From one cycle time tried to the next."""
+
+TRIES = 300
+"""Moves placed before a longer cycle time is tried."""
+
+
+def find_first(instance: Instance, standing: Standing, stop: Callable[[], bool]) -> None:
+    """Find a schedule, if a quick way leads to one.
+
+    In longer and longer cycles the loads' moves are placed one after another, each as soon
+    as the hoist is free within its window, the one before put off where it never is. What
+    this leaves out, the choice among several places, is left to the whole model, which gets
+    the order of moves.
+
+    Parameters
+    ----------
+    standing : Standing
+        Where the search stands; given the schedule.
+    stop : callable
+        Whether time is up.
+    """
+    cycle, longest = standing.bound, horizon(instance)
+    if instance.longest is not None:
+        longest = min(longest, instance.longest)
+    while not stop():
+        order = _order(instance, cycle)
+        if order is not None and schedule_in_order(instance, order, standing) is not None:
+            return
+        if cycle >= longest:
+            return
+        cycle = min(longest, 1 + int(cycle * LONGER))
+
+
+def _order(instance: Instance, cycle: int) -> list[int] | None:
+    """Moves in an order in which they may follow one another in a cycle so long."""
+    if any(instance.gaps[move.index][move.index] > cycle for move in instance.moves):
+        return None
+    placing = _Placing(instance, cycle)
+    trail = [placing.times(0)]
+    for _ in range(TRIES):
+        depth = len(trail) - 1
+        placing.forget(depth)
+        time = next(trail[-1], None)
+        if time is None:
+            trail.pop()
+            if not trail:
+                return None
+            continue
+        placing.starts.append(time)
+        if len(placing.starts) == len(instance.moves):
+            first = placing.starts[instance.first_moves[0]]
+            return sorted(
+                range(len(instance.moves)), key=lambda m: (placing.starts[m] - first) % cycle
+            )
+        trail.append(placing.times(depth + 1))
+    return None
+
+
+class _Placing:
+    """Starts of the first moves, in order of job and stage, counted on over cycles."""
+
+    def __init__(self, instance: Instance, cycle: int) -> None:
+        self.instance, self.cycle = instance, cycle
+        self.starts: list[int] = []
+        self.alone = [
+            place.capacity == 1 and all(len(s.places) == 1 for s in instance.stays_at.get(i, ()))
+            for i, place in enumerate(instance.places)
+        ]
+
+    def forget(self, depth: int) -> None:
+        """Keep the first so many."""
+        del self.starts[depth:]
+
+    def times(self, number: int) -> Iterator[int]:
+        """When the next move may start, soonest first: where the hoist gets free."""
+        move = self.instance.moves[number]
+        time, last = self._window(move)
+        while time <= last:
+            free = self._free(move, time)
+            if free == time:
+                if not self._tank_in_use(move, time):
+                    yield time
+                free = self._after(move, time)
+            time = free
+
+    def _window(self, move: Move) -> tuple[int, int]:
+        stay = self.instance.stay_before.get(move.index)
+        if stay is None:
+            entered = [self.starts[m] for m in self.instance.first_moves if m < len(self.starts)]
+            first = entered[-1] if entered else 0
+            return first, first + self.cycle - 1
+        arrived = self.starts[stay.arrival] + self.instance.moves[stay.arrival].shortest
+        last = self.starts[stay.arrival] + self.cycle - 1
+        if stay.most is not None:
+            shaved = max(route.shaved for route in self.instance.moves[stay.arrival].routes)
+            last = min(last, arrived + stay.most - shaved)
+        return arrived + stay.least, last
+
+    def _free(self, move: Move, time: int) -> int:
+        """When the hoist is free for a move, at that time or later."""
+        gaps, cycle = self.instance.gaps, self.cycle
+        moved = True
+        while moved:
+            moved = False
+            for other, start in enumerate(self.starts):
+                since = (time - start) % cycle
+                if since < gaps[other][move.index] or cycle - since < gaps[move.index][other]:
+                    ahead = gaps[other][move.index] - since
+                    time += ahead if ahead > 0 else ahead + cycle
+                    moved = True
+            if time > 2 * max(self.starts, default=0) + 2 * cycle:
+                return time  # never
+        return time
+
+    def _after(self, move: Move, time: int) -> int:
+        """The next time worth a try: after the next of the other moves."""
+        gaps, cycle = self.instance.gaps, self.cycle
+        waits = [
+            (start - time) % cycle + gaps[other][move.index]
+            for other, start in enumerate(self.starts)
+        ]
+        return time + max(1, min(waits, default=cycle))
+
+    # -- tanks of one place ---------------------------------------------------------
+
+    def _tank_in_use(self, move: Move, time: int) -> bool:
+        """Whether another load would be in the tank that is left, or in the one gone to."""
+        left = self.instance.stay_before.get(move.index)
+        if left is not None and self.alone[left.places[0]] and len(left.places) == 1:
+            arrived = self.starts[left.arrival]
+            for other in self._placed_in(left):
+                for event in (self.starts[other.arrival], self.starts[other.departure]):
+                    if (event - arrived) % self.cycle < time - arrived:
+                        return True
+        reached = self.instance.stay_after.get(move.index)
+        if reached is not None and self.alone[reached.places[0]] and len(reached.places) == 1:
+            for other in self._placed_in(reached):
+                arrived = self.starts[other.arrival]
+                if (time - arrived) % self.cycle < self.starts[other.departure] - arrived:
+                    return True
+        return False
+
+    def _placed_in(self, stay: Stay) -> Sequence[Stay]:
+        """Other stays in the same tank, of which both moves are placed."""
+        placed = len(self.starts)
+        return [
+            other
+            for other in self.instance.stays_at[stay.places[0]]
+            if other.index != stay.index and max(other.arrival, other.departure) < placed
+        ]

@@ -1,0 +1,146 @@
+"""Better schedules near the best one: large neighbourhood search.
+
+Some moves are let free, the others keep the order they have among themselves, and CP-SAT
+looks for anything better (Shaw 1998, CP98, LNCS 1520, 417-431).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from random import Random
+
+from ortools.sat.python import cp_model
+
+from ...instance import Instance
+from ...schedule import Schedule
+from ..cpsat import Status, new_solver, run_solver
+from ..model.build import build_model
+from ..model.decode import decode, starts_of
+from .standing import Standing
+
+EFFORT = 0.3
+"""CP-SAT's work on one neighbourhood at first, in its own measure (about a second)."""
+
+PATIENCE, HARDER = 8, 1.5
+"""After so many looks in vain, so many times the effort is made."""
+
+SMALLEST = 4
+"""Moves let free at the least."""
+
+_Kind = Callable[[list[int], int], set[int]]
+
+
+class Neighbourhoods:
+    """Looks into one neighbourhood of the best schedule after another.
+
+    Their sizes follow what CP-SAT can see through: one searched to its end makes the next of
+    its kind larger now and then, one too large makes it smaller. Where nothing better is
+    found for a while, more effort is made, and they grow.
+    """
+
+    def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
+        self.instance, self.standing = instance, standing
+        self.variables = build_model(instance, standing.best, lowest=standing.lowest)
+        self.variables.model.minimize(self.variables.cycle)
+        self._random = Random(seed)
+        self._sizes: dict[_Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
+        self._effort = EFFORT
+        self.in_vain = 0
+        self._solver: cp_model.CpSolver | None = None
+        self._over = False
+
+    def search(self) -> None:
+        """Look until told to stop by another thread."""
+        while not self._over:
+            self.look(None)
+
+    def stop(self) -> None:
+        """End the search, soon."""
+        self._over = True
+        if self._solver is not None:
+            self._solver.stop_search()
+
+    def look(self, time_limit: float | None) -> None:
+        """Look into one neighbourhood, and keep what is better."""
+        standing = self.standing
+        if standing.schedule is None:
+            self._over = True  # nothing to begin from
+            return
+        best, starts = standing.schedule.cycle, starts_of(self.instance, standing.schedule)
+        order = sorted(range(len(starts)), key=starts.__getitem__)
+        kind = self._random.choice(list(self._sizes))
+        free = kind(order, min(self._sizes[kind], len(order)))
+        status, solver = self._run(order, free, best, self._effort, time_limit)
+        if status in ("optimal", "feasible"):
+            schedule = decode(self.variables, solver.value)
+            standing.keep(schedule, list(solver.response_proto.solution))
+        self.in_vain = 0 if status in ("optimal", "feasible") else self.in_vain + 1
+        if self.in_vain and self.in_vain % PATIENCE == 0:
+            self._effort *= HARDER
+        if status == "unknown":
+            self._sizes[kind] = max(SMALLEST, self._sizes[kind] - self._random.randrange(2))
+        elif status != "feasible" and self._random.random() < 0.3:
+            self._sizes[kind] += 1
+
+    def in_order(
+        self, order: list[int], free: set[int], below: int, time_limit: float | None
+    ) -> Schedule | None:
+        """A schedule in which all moves but the free ones keep an order.
+
+        Parameters
+        ----------
+        order : list of int
+            All moves, round the cycle.
+        below : int
+            How long its cycle must not be, in ticks.
+
+        Returns
+        -------
+        Schedule or None
+            None where there is none, or none found with the effort of a first look.
+        """
+        status, solver = self._run(order, free, below, EFFORT, time_limit)
+        return decode(self.variables, solver.value) if status in ("optimal", "feasible") else None
+
+    def _run(
+        self, order: list[int], free: set[int], below: int, effort: float, time_limit: float | None
+    ) -> tuple[Status, cp_model.CpSolver]:
+        model = self.variables.model.clone()
+        model.add_bool_and(self._kept(order, free))
+        model.add(self.variables.cycle < below)
+        self._solver = new_solver(
+            time_limit=time_limit, effort=effort, plainly=True, seed=self._random.randrange(1000)
+        )
+        return run_solver(self._solver, model), self._solver
+
+    def _kept(self, order: list[int], free: set[int]) -> list[cp_model.IntVar]:
+        """What keeps the moves that are not free in order.
+
+        Next to one another is not enough: one between them might be free.
+        """
+        kept = [move for move in order if move not in free]
+        return [
+            self.variables.before(earlier, later)
+            for place, earlier in enumerate(kept)
+            for later in kept[place + 1 :]
+        ]
+
+    # -- which moves are free -----------------------------------------------------
+
+    def _in_line(self, order: list[int], size: int) -> set[int]:
+        """Moves of neighbouring stages, of all loads."""
+        instance = self.instance
+        jobs = instance.jobs
+        longest = max(move.stage for move in instance.moves) + 1
+        first, stages = self._random.randrange(longest), -(-size // jobs)
+        wanted = {(first + step) % longest for step in range(stages)}
+        return {move.index for move in instance.moves if move.stage in wanted}
+
+    def _in_time(self, order: list[int], size: int) -> set[int]:
+        """Moves that follow one another."""
+        first = self._random.randrange(len(order))
+        return {order[(first + step) % len(order)] for step in range(size)}
+
+    def _anywhere(self, order: list[int], size: int) -> set[int]:
+        """Any moves."""
+        return set(self._random.sample(order, size))

@@ -1,0 +1,265 @@
+"""Find the least cycle time: CP-SAT, and other ways where it finds no quick end."""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ...instance import Instance
+from ...schedule import Schedule
+from ..cpsat import Status, minimise
+from ..model.build import build_model, lowest_cycle
+from ..model.constraints.symmetry import shortest_headway_first
+from ..model.decode import decode
+from .annealing import Annealing, can_anneal
+from .copies import copied, one_set
+from .first import find_first
+from .neighbourhoods import Neighbourhoods
+from .order import schedule_in_order
+from .standing import Standing, Tell
+from .sweep import can_sweep, close_gap
+from .track import can_follow
+
+FIRST_EFFORT, SECOND_EFFORT = 0.4, 1.0
+"""CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
+of, and after it, before anything else is tried."""
+
+MANY_MOVES = 24
+"""With more, and windows that are not narrow, a first schedule is made sure of at once."""
+
+COPIES_SECONDS = 5.0
+"""Time for the cycle of one set of loads that a higher degree starts from."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """The outcome of a search; `bound` in ticks, `runtime` in seconds.
+
+    `interrupted` tells that Ctrl-C ended it.
+    """
+
+    status: Status
+    bound: int
+    schedule: Schedule | None
+    runtime: float
+    interrupted: bool = False
+
+
+def least_cycle(
+    instance: Instance,
+    *,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    tell: Tell | None = None,
+) -> Found:
+    """Find the least cycle time of an instance.
+
+    Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as most
+    lines need. Where that brings no proof, it depends on the line. Where few loads cross any
+    part of the track, stations are served one by one along it, which refutes cycle time after
+    cycle time; elsewhere sweeps through move sequences bring schedules and bounds, often the
+    proof itself. Beside both, neighbourhoods of the best schedule are looked into, and with one
+    load a cycle schedules made from scratch. What is left goes to CP-SAT again, from the best
+    known and above the best bound.
+
+    Parameters
+    ----------
+    time_limit : float, optional
+        Seconds; without it the search ends with a proof.
+    workers : int, optional
+        Search threads, by default one per core: more threads than cores make proofs
+        slower by far.
+    seed : int
+        Same seed and one worker: same schedule, unless the time limit cuts in.
+    tell : callable, optional
+        Called from another thread whenever the best cycle time or the bound moves.
+    """
+    search = _Search(instance, time_limit, workers, seed, tell)
+    if instance.degree > 1:
+        search.copy_one_set()
+        if search.over:  # stopped by the user, or no better cycle is possible
+            return search.found("unknown")
+    hard = len(instance.moves) > MANY_MOVES and _loose(instance)
+    follow = hard and can_follow(instance)
+    if hard:
+        search.find_first()  # CP-SAT may take longer than anyone waits for a first one
+    for effort in (FIRST_EFFORT,) if follow else (FIRST_EFFORT, SECOND_EFFORT):
+        status = search.run_cp_sat(effort, plainly=True)
+        if status in ("optimal", "infeasible") or search.over:
+            return search.found(status)
+        search.find_first()
+        if search.over:
+            return search.found(status)
+    if follow or can_follow(instance):
+        status = search.follow_track()
+    elif can_sweep(instance):
+        status = search.sweep()
+    else:
+        status = search.run_cp_sat()
+    return search.found(status)
+
+
+def _loose(instance: Instance) -> bool:
+    """Whether some dwell may be more than twice as long as it must be."""
+    return any(stay.most is None or stay.most > 2 * stay.least for stay in instance.stays)
+
+
+class _Search:
+    """One search: what it looks at, where it stands, and when it has to end."""
+
+    def __init__(
+        self,
+        instance: Instance,
+        time_limit: float | None,
+        workers: int | None,
+        seed: int,
+        tell: Tell | None,
+    ) -> None:
+        self.instance, self.seed = instance, seed
+        self.threads = workers or os.cpu_count() or 1
+        self.time_limit = time_limit
+        self.interrupted = False
+        self.standing = Standing(lowest_cycle(instance), tell)
+
+    @property
+    def left(self) -> float | None:
+        """Seconds left; None without a limit."""
+        if self.time_limit is None:
+            return None
+        return self.time_limit - self.standing.elapsed
+
+    @property
+    def over(self) -> bool:
+        """Whether there is nothing more to do, or no more time to do it."""
+        left = self.left
+        return self.interrupted or self.standing.closed or (left is not None and left < 0.01)
+
+    def copy_one_set(self) -> None:
+        """Begin with the best cycle of one set of loads, run as often as there are sets."""
+        left = self.left
+        found = least_cycle(
+            one_set(self.instance),
+            time_limit=COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4),
+            workers=self.threads,
+            seed=self.seed,
+        )
+        self.interrupted = found.interrupted
+        if found.schedule is not None:
+            self.standing.keep(copied(found.schedule, self.instance.degree), [])
+
+    def run_cp_sat(self, effort: float | None = None, *, plainly: bool = False) -> Status:
+        """Search the whole model between the best bound and the best schedule."""
+        standing = self.standing
+        variables = build_model(self.instance, standing.best, lowest=standing.lowest)
+        model = variables.model
+        model.add(variables.cycle >= standing.bound)
+        shortest_headway_first(variables)
+        if standing.best is not None:
+            # Without values to begin from, only what is better is of interest.
+            model.add(variables.cycle <= standing.best - (not standing.values))
+            for index, value in enumerate(standing.values):
+                model.add_hint(model.get_int_var_from_proto_index(index), value)
+        model.minimize(variables.cycle)
+        status, solver, self.interrupted = minimise(
+            model,
+            standing.hear,
+            time_limit=self.left,
+            effort=effort,
+            plainly=plainly,
+            probe=self.instance.jobs == 1,  # with more loads it costs more than it saves
+            workers=self.threads,
+            seed=self.seed,
+        )
+        if status in ("optimal", "feasible"):
+            standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
+            standing.hear(None, round(solver.best_objective_bound))
+        elif status == "infeasible":
+            standing.hear(None, standing.best)
+        return status
+
+    def find_first(self) -> None:
+        """Make sure of a schedule, where a quick way leads to one."""
+        if self.standing.schedule is None:
+            try:
+                find_first(self.instance, self.standing, lambda: self.over)
+            except KeyboardInterrupt:
+                self.interrupted = True
+            self.standing.values = []  # too poor to begin another search from
+
+    def follow_track(self) -> Status:
+        """Follow the track, and look into neighbourhoods of the best schedule."""
+        from .track.close import Following
+
+        return self._beside_neighbourhoods(
+            lambda between: Following(
+                self.instance,
+                self.standing,
+                self._evaluate,
+                lambda: self.over,
+                between,
+                self.threads,
+                lambda: self.left,
+            ).close()
+        )
+
+    def sweep(self) -> Status:
+        """Sweep through move sequences, and look into neighbourhoods of the best schedule."""
+        return self._beside_neighbourhoods(
+            lambda between: close_gap(
+                self.instance,
+                self.standing,
+                evaluate=self._evaluate,
+                stop=lambda: self.over,
+                between=between,
+            )
+        )
+
+    def _beside_neighbourhoods(self, close: Callable[[Callable[[], None]], None]) -> Status:
+        """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
+
+        `close` gets what it has to call now and then: with one thread for all, neighbourhoods
+        take their turn there.
+        """
+        near = self._schedules()
+        beside = threading.Thread(target=near.search, daemon=True) if self.threads > 1 else None
+
+        def between() -> None:
+            if beside is None and not self.over:
+                near.look(self.left)
+
+        try:
+            if beside is not None:
+                beside.start()
+            close(between)
+        except KeyboardInterrupt:
+            self.interrupted = True
+        finally:
+            if beside is not None:
+                near.stop()
+                beside.join()
+        return "feasible" if self.over else self.run_cp_sat()
+
+    def _schedules(self) -> Annealing | Neighbourhoods:
+        """What looks for better schedules while something else raises the bound."""
+        look = Annealing if can_anneal(self.instance) else Neighbourhoods
+        return look(self.instance, self.standing, self.seed)
+
+    def _evaluate(self, order: Sequence[int]) -> int | None:
+        """The least cycle time of an order of moves, kept if it is the best."""
+        return schedule_in_order(self.instance, order, self.standing)
+
+    def found(self, status: Status) -> Found:
+        """What came of it."""
+        standing = self.standing
+        if standing.schedule is not None:
+            status = "optimal" if standing.closed or status == "optimal" else "feasible"
+        elif status != "infeasible":
+            status = "unknown"
+        bound = standing.bound
+        if status == "optimal":
+            assert standing.schedule is not None
+            bound = standing.schedule.cycle
+        return Found(status, bound, standing.schedule, standing.elapsed, self.interrupted)

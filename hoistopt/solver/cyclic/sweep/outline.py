@@ -1,0 +1,142 @@
+"""What a sweep looks at: a relaxation of the instance as arrays over moves.
+
+Left out, and so relaxed: which of several places is chosen (the quickest counts), what
+stations of several places allow, and how many carriers there are. Every schedule of the
+instance is one of the outline's too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from ....instance import Instance, Stay, Turnround
+
+MOST_MOVES = 62
+FAR = 1 << 29
+"""Later than any time in a cycle."""
+
+Ints = npt.NDArray[Any]
+
+
+@dataclass(frozen=True)
+class Tank:
+    """A place for one carrier: the moves in and out as sets of bits, paired by stay."""
+
+    pairs: tuple[tuple[int, int], ...]
+    moves: int
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Arrays over the moves of an instance.
+
+    Attributes
+    ----------
+    gap : array (moves, moves)
+        Least time from the start of one move to that of a later one.
+    tail : array (moves,)
+        Least time from the start of a move to the restart of the cycle.
+    duration, least, most : array (moves,)
+        Of the move; of the dwell that the move ends (`most` FAR: no maximum).
+    fills, empties : list of int
+        The move that brought what this move lifts; the move that lifts what this one
+        brings; -1 for none.
+    needs : list of int
+        Moves, as bits, that come before this one in the cycle.
+    tanks : dict
+        By move, the tanks of one place that it touches.
+    follow : list of (int, array)
+        Per move, others that may start only so long after its start.
+    """
+
+    moves: int
+    anchor: int
+    gap: Ints
+    tail: Ints
+    duration: Ints
+    least: Ints
+    most: Ints
+    fills: list[int]
+    empties: list[int]
+    needs: list[int]
+    into: dict[int, Tank]
+    out_of: dict[int, Tank]
+    shared: tuple[Turnround, ...]
+    spacing: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
+
+
+def outline(instance: Instance) -> Outline:
+    """The outline of an instance of at most MOST_MOVES moves."""
+    count = len(instance.moves)
+    anchor = instance.first_moves[0]
+    gap = np.array(instance.gaps, dtype=np.int64)
+    duration = np.array([move.shortest for move in instance.moves], dtype=np.int64)
+    least, most = np.zeros(count, np.int64), np.full(count, FAR, np.int64)
+    fills, empties = [-1] * count, [-1] * count
+    by_place: dict[int, list[Stay]] = {}
+    for stay in instance.stays:
+        if any(instance.places[place].capacity != 1 for place in stay.places):
+            continue
+        fills[stay.departure], empties[stay.arrival] = stay.arrival, stay.departure
+        least[stay.departure] = stay.least
+        if stay.most is not None:
+            shaved = min(route.shaved for route in instance.moves[stay.arrival].routes)
+            most[stay.departure] = stay.most - shaved
+        if len(stay.places) == 1:
+            by_place.setdefault(stay.places[0], []).append(stay)
+    into: dict[int, Tank] = {}
+    out_of: dict[int, Tank] = {}
+    for stays in by_place.values():
+        pairs = tuple((stay.arrival, stay.departure) for stay in stays)
+        tank = Tank(pairs, sum(1 << a | 1 << b for a, b in pairs))
+        into |= {a: tank for a, _ in pairs}
+        out_of |= {b: tank for _, b in pairs}
+    tail = gap[:, anchor].copy()
+    shared, spacing = _ends(instance, anchor, duration, tail)
+    return Outline(
+        count, anchor, gap, tail, duration, least, most, fills, empties,
+        _needs(instance), into, out_of, shared, spacing,
+    )  # fmt: skip
+
+
+def _needs(instance: Instance) -> list[int]:
+    """Loads enter in order of number where they are alike or the order is given."""
+    needs = [0] * len(instance.moves)
+    groups = (tuple(range(instance.jobs)),) if instance.order_given else instance.alike
+    for jobs in groups:
+        for number, job in enumerate(jobs[1:], start=1):
+            needs[instance.first_moves[job]] = 1 << instance.first_moves[jobs[number - 1]]
+    return needs
+
+
+def _ends(
+    instance: Instance, anchor: int, duration: Ints, tail: Ints
+) -> tuple[tuple[Turnround, ...], dict[int, list[tuple[int, int]]]]:
+    """Stations of one place at the ends; sharpens `tail` by what they ask at the restart."""
+    shared = []
+    spacing: dict[int, list[tuple[int, int]]] = {}
+    for chain in instance.turnrounds:
+        if chain.most != 1:
+            continue
+        lag = chain.lags[0][0]
+        if chain.place is not None:
+            if anchor in chain.targets:
+                # What is set down stands there before any next load leaves.
+                for move in chain.sources:
+                    tail[move] = max(tail[move], duration[move] + lag)
+                shared.append(chain)
+            continue
+        for move in chain.sources:
+            shift = int(duration[move]) if chain.to_end else 0
+            spacing[move] = [
+                (other, lag + shift - (int(duration[other]) if chain.to_end else 0))
+                for other in chain.sources
+                if other != move
+            ]
+            if anchor in chain.sources:
+                tail[move] = max(tail[move], lag)
+    return tuple(shared), spacing

@@ -1,0 +1,114 @@
+"""Carriers turn round at the ends of the line, and there are only so many."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from ....instance import Turnround
+from ..variables import Linear, Literal, Variables
+
+
+def ends_of_the_line(variables: Variables) -> None:
+    """Load and unload stations, return of carriers, and the number of carriers."""
+    instance = variables.instance
+    carried: list[Linear] = []
+    for number, chain in enumerate(instance.turnrounds):
+        if chain.most is None and instance.carriers is None:
+            continue  # a buffer of any size, and carriers enough
+        counted = instance.carriers is not None and chain.carries
+        if not chain.carries and chain.most == 1:
+            _apart(variables, chain)
+            continue
+        total = _turning_round(variables, chain, number)
+        if chain.most is not None:
+            variables.model.add(total <= chain.most)
+        if chain.place is not None and chain.most is not None:
+            _places_held(variables, chain, total)
+        if counted:
+            carried.append(total)
+    if instance.carriers is not None:
+        carried += [variables.wraps(stay) for stay in instance.stays]
+        variables.model.add(sum(carried) <= instance.carriers)
+
+
+def _apart(variables: Variables, chain: Turnround) -> None:
+    """One place: any two events there are at least the lag apart, around the cycle too."""
+    model, cycle = variables.model, variables.cycle
+    at = {move: _moment(variables, move, end=chain.to_end) for move in chain.sources}
+    lag = chain.lags[0][0]
+    model.add(cycle >= lag)
+    for a, b in combinations(chain.sources, 2):
+        for x, y in ((a, b), (b, a)):
+            model.add(at[y] - at[x] >= lag).only_enforce_if(variables.before(x, y))
+            model.add(at[y] + cycle - at[x] >= lag)
+            for given in _comes_sooner(variables, chain, x, y):
+                model.add(at[y] - at[x] > lag).only_enforce_if(variables.before(x, y), *given)
+                model.add(at[y] + cycle - at[x] > lag).only_enforce_if(*given)
+
+
+def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linear:
+    """Match every source with a target of its own; return the carriers turning round."""
+    model = variables.model
+    by_source: dict[int, list[Literal]] = {}
+    by_target: dict[int, list[Literal]] = {}
+    literals: list[Literal] = []
+    boundaries: list[int] = []
+    for source, lags in zip(chain.sources, chain.lags, strict=True):
+        leaves = _moment(variables, source, end=not chain.from_start)
+        for target, lag in zip(chain.targets, lags, strict=True):
+            comes = _moment(variables, target, end=chain.to_end)
+            highest = _most_boundaries(variables, chain, lag)
+            lowest = 1 if source == target else 0
+            choice = variables.wrap_choice(
+                highest, source, target, lowest, f"u{number}_{source}_{target}"
+            )
+            for k, literal in choice.items():
+                wait = comes + k * variables.cycle - leaves
+                model.add(wait >= lag).only_enforce_if(literal)
+                for given in _comes_sooner(variables, chain, source, target):
+                    model.add(wait > lag).only_enforce_if(literal, *given)
+                by_source.setdefault(source, []).append(literal)
+                by_target.setdefault(target, []).append(literal)
+                literals.append(literal)
+                boundaries.append(k)
+    for group in (*by_source.values(), *by_target.values()):
+        model.add_exactly_one(group)
+    return sum(k * literal for k, literal in zip(boundaries, literals, strict=True) if k)
+
+
+def _places_held(variables: Variables, chain: Turnround, total: Linear) -> None:
+    """Whenever a carrier is set down at the end of the line there is a place for it."""
+    assert chain.most is not None
+    for arriving in chain.sources:
+        arrived = [variables.before(a, arriving) for a in chain.sources if a != arriving]
+        left = [variables.before(b, arriving) for b in chain.targets]
+        variables.model.add(total + 1 + sum(arrived) - sum(left) <= chain.most)
+
+
+def _comes_sooner(
+    variables: Variables, chain: Turnround, source: int, target: int
+) -> Iterator[list[Literal]]:
+    """Choices of routes with which the time between two ends is a fraction below plan.
+
+    Both moves end a fraction of a tick before their planned end; where that fraction is
+    greater for the later one, one tick more must be planned between them.
+    """
+    if chain.from_start or not chain.to_end:
+        return
+    moves = variables.instance.moves
+    for i, before in enumerate(moves[source].routes):
+        for j, after in enumerate(moves[target].routes):
+            if source != target and after.excess > before.excess:
+                yield [variables.route(source, i), variables.route(target, j)]
+
+
+def _most_boundaries(variables: Variables, chain: Turnround, lag: int) -> int:
+    # Waiting a whole cycle more than the lag asks for never helps anyone.
+    needed = 2 + lag // variables.lowest
+    limits = [needed, chain.most, variables.instance.carriers if chain.carries else None]
+    return min(limit for limit in limits if limit is not None)
+
+
+def _moment(variables: Variables, move: int, *, end: bool) -> Linear:
+    return variables.start[move] + (variables.duration(move) if end else 0)

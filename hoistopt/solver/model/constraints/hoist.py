@@ -1,0 +1,75 @@
+"""The one hoist makes one move at a time and needs time to get to the next."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+from ....instance import Move
+from ..variables import Variables
+
+
+def hoist_in_one_place(variables: Variables) -> None:
+    """Of any two moves one comes first, and the empty travel to the other fits between.
+
+    Around the cycle too: from the later move on to the next cycle's earlier one.
+    """
+    gaps, moves = variables.instance.gaps, variables.instance.moves
+    choosing = {move.index for move in moves if len(move.routes) > 1}
+    for first, second in permutations(moves, 2):
+        a, b = first.index, second.index
+        _in_order(variables, a, b)
+        if not _fits_by_way_of_first(variables, a, b):
+            _around_the_cycle(variables, a, b)
+        if a in choosing or (b in choosing and len(second.sources) > 1):
+            _by_place(variables, first, second)
+    for move in moves:
+        variables.model.add(variables.cycle >= gaps[move.index][move.index])
+        if move.index in choosing:
+            _back_to_itself(variables, move)
+
+
+def _in_order(variables: Variables, a: int, b: int) -> None:
+    """Where a comes first in the cycle, there is time to get to b."""
+    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
+    if b != variables.first:
+        model.add(start[b] - start[a] >= gap).only_enforce_if(variables.before(a, b))
+
+
+def _around_the_cycle(variables: Variables, a: int, b: int) -> None:
+    """Where b comes first in the cycle, there is time to get from a to the next cycle's b.
+
+    It is so where a comes first, too, but quicker to solve when left out there.
+    """
+    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
+    model.add(start[b] + variables.cycle - start[a] >= gap).only_enforce_if(variables.before(b, a))
+
+
+def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
+    """Whether there is time enough from a to the next cycle's b, as the first move is between.
+
+    Always so where times obey the triangle inequality; measured ones need not.
+    """
+    first, gaps = variables.first, variables.instance.gaps
+    return first not in (a, b) and gaps[a][first] + gaps[first][b] >= gaps[a][b]
+
+
+def _by_place(variables: Variables, a: Move, b: Move) -> None:
+    """The same, where the time depends on which places are chosen."""
+    model, start, empty = variables.model, variables.start, variables.instance.empty
+    ready = start[a.index] + variables.duration(a.index)
+    for target in a.targets:
+        for source in b.sources:
+            chosen = [variables.ends_at(a, target), variables.begins_at(b, source)]
+            travel = empty[target][source]
+            model.add(start[b.index] - ready >= travel).only_enforce_if(
+                variables.before(a.index, b.index), *chosen
+            )
+            model.add(start[b.index] + variables.cycle - ready >= travel).only_enforce_if(*chosen)
+
+
+def _back_to_itself(variables: Variables, move: Move) -> None:
+    for index, route in enumerate(move.routes):
+        back = route.duration + variables.instance.empty[route.target][route.source]
+        variables.model.add(variables.cycle >= back).only_enforce_if(
+            variables.route(move.index, index)
+        )

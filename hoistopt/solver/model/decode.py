@@ -1,0 +1,61 @@
+"""From the values of the variables to a schedule."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ...instance import Instance
+from ...schedule import Schedule, Step
+from .variables import Variables
+
+
+def decode(variables: Variables, value: Any) -> Schedule:
+    """The schedule that a solution stands for.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a variable or linear expression of the model.
+    """
+    instance = variables.instance
+    numbers = _loads_by_entry(instance, [value(start) for start in variables.start])
+    steps = []
+    for move in instance.moves:
+        route = move.routes[0]
+        if len(move.routes) > 1:
+            route = next(
+                r for i, r in enumerate(move.routes) if value(variables.route(move.index, i))
+            )
+        stay = instance.stay_before.get(move.index)
+        steps.append(
+            Step(
+                start=value(variables.start[move.index]),
+                source=instance.places[route.source].name,
+                target=instance.places[route.target].name,
+                recipe=instance.recipes[move.job],
+                load=numbers[move.job],
+                stage=move.stage,
+                boundaries=None if stay is None else value(variables.wraps(stay)),
+            )
+        )
+    return Schedule(value(variables.cycle), instance.ticks_per_unit, tuple(steps))
+
+
+def starts_of(instance: Instance, schedule: Schedule) -> list[int]:
+    """The start of each move of the instance in a schedule.
+
+    Loads are jobs of their recipe in the order in which they enter, as the model has it.
+    """
+    jobs: dict[str, list[int]] = {}
+    for job, recipe in enumerate(instance.recipes):
+        jobs.setdefault(recipe, []).append(job)
+    entering = sorted((step.load, step.recipe or "") for step in schedule.steps if step.stage == 0)
+    job_of = {load: jobs[recipe].pop(0) for load, recipe in entering}
+    starts = {(job_of[step.load], step.stage): step.start for step in schedule.steps}
+    return [starts[move.job, move.stage] for move in instance.moves]
+
+
+def _loads_by_entry(instance: Instance, starts: list[int]) -> dict[int, int]:
+    """Each job's number among the loads of a cycle, in order of entering."""
+    order = sorted(range(instance.jobs), key=lambda job: starts[instance.first_moves[job]])
+    return {job: number for number, job in enumerate(order, start=1)}

@@ -1,0 +1,166 @@
+"""The variables of the model, and the expressions every constraint is written in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from ...instance import Instance, Move, Stay
+
+Literal = Any  # a CP-SAT literal: a Boolean variable or its negation
+Linear = Any  # a CP-SAT linear expression, or an int
+
+
+class Variables:
+    """Decision variables for one instance.
+
+    Attributes
+    ----------
+    cycle : IntVar
+        The cycle time T.
+    first : int
+        The move the cycle begins with, that of the first load out of its load station.
+    start : list of IntVar
+        Start of each move, 0 <= start < T; the first move's is 0.
+    """
+
+    def __init__(self, instance: Instance, lowest: int, highest: int) -> None:
+        self.instance = instance
+        self.lowest = lowest
+        self.model = model = cp_model.CpModel()
+        self.one: Literal = model.new_constant(1)
+        self.cycle = model.new_int_var(lowest, highest, "T")
+        self.first = first = instance.first_moves[0]
+        self.start: list[Linear] = [
+            model.new_constant(0)
+            if move.index == first
+            else model.new_int_var(0, highest - 1, f"t{move.index}")
+            for move in instance.moves
+        ]
+        self._before: dict[tuple[int, int], Literal] = {}
+        for a, b in instance.pairs():
+            literal = (
+                self.one
+                if a.index == first
+                else self.one.negated()
+                if b.index == first
+                else model.new_bool_var(f"p{a.index}_{b.index}")
+            )
+            self._before[a.index, b.index] = literal
+            self._before[b.index, a.index] = literal.negated()
+        self._at = {stay.index: self._choice(stay) for stay in instance.stays}
+        self._routes = [self._route_literals(move) for move in instance.moves]
+        self._wraps = [self._wrap_literals(stay) for stay in instance.stays]
+
+    # -- order ------------------------------------------------------------------
+
+    def before(self, a: int, b: int) -> Literal:
+        """Whether move a starts before move b within the cycle."""
+        return self._before[a, b]
+
+    def forbid_between(self, a: int, b: int, c: int, given: list[Literal]) -> None:
+        """Going round the cycle from a to c, b is not met, provided all of `given` hold.
+
+        On a circle cut open at 0, b lies between a and c exactly when at least two of
+        a < b, b < c, c < a hold.
+        """
+        sides = (self.before(a, b), self.before(b, c), self.before(c, a))
+        unless = [literal.negated() for literal in given if literal is not self.one]
+        for i, j in ((0, 1), (1, 2), (0, 2)):
+            self.model.add_bool_or([*unless, sides[i].negated(), sides[j].negated()])
+
+    # -- choice of place --------------------------------------------------------
+
+    def at(self, stay: Stay, place: int) -> Literal:
+        """Whether `stay` is at `place`."""
+        return self._at[stay.index][place]
+
+    def ends_at(self, move: Move, place: int) -> Literal:
+        """Whether `move` sets its carrier down at `place`."""
+        stay = self.instance.stay_after.get(move.index)
+        return self.one if stay is None else self.at(stay, place)
+
+    def begins_at(self, move: Move, place: int) -> Literal:
+        """Whether `move` lifts its carrier at `place`."""
+        stay = self.instance.stay_before.get(move.index)
+        return self.one if stay is None else self.at(stay, place)
+
+    def duration(self, move: int) -> Linear:
+        """Planned time of a move, from the start of lifting to the end of lowering."""
+        return self._weighted(move, [route.duration for route in self.instance.moves[move].routes])
+
+    def shaved(self, move: int) -> Linear:
+        """What rounding a move up takes off the maximum dwell after it."""
+        return self._weighted(move, [route.shaved for route in self.instance.moves[move].routes])
+
+    def route(self, move: int, index: int) -> Literal:
+        """Whether a move takes the route of that index."""
+        return self._routes[move][index]
+
+    def _weighted(self, move: int, weights: list[int]) -> Linear:
+        if len(set(weights)) == 1:
+            return weights[0]
+        return cp_model.LinearExpr.weighted_sum(self._routes[move], weights)
+
+    def _choice(self, stay: Stay) -> dict[int, Literal]:
+        if len(stay.places) == 1:
+            return {stay.places[0]: self.one}
+        literals = {
+            place: self.model.new_bool_var(f"x{stay.index}_{place}") for place in stay.places
+        }
+        self.model.add_exactly_one(literals.values())
+        return literals
+
+    def _route_literals(self, move: Move) -> list[Literal]:
+        """One literal a route; a route is taken when both its ends are chosen."""
+        if len(move.sources) == 1:
+            return [self.ends_at(move, route.target) for route in move.routes]
+        if len(move.targets) == 1:
+            return [self.begins_at(move, route.source) for route in move.routes]
+        literals = [
+            self.model.new_bool_var(f"r{move.index}_{route.source}_{route.target}")
+            for route in move.routes
+        ]
+        self.model.add_exactly_one(literals)
+        for literal, route in zip(literals, move.routes, strict=True):
+            for end in (self.begins_at(move, route.source), self.ends_at(move, route.target)):
+                self.model.add_implication(literal, end)
+        return literals
+
+    # -- cycle boundaries a stay crosses ----------------------------------------
+
+    def wraps(self, stay: Stay) -> Linear:
+        """How many cycle boundaries lie between a stay's arrival and departure moves."""
+        return cp_model.LinearExpr.weighted_sum(
+            list(self._wraps[stay.index].values()), list(self._wraps[stay.index])
+        )
+
+    def wrap_literals(self, stay: Stay) -> dict[int, Literal]:
+        """For each possible number of boundaries, whether it is that number."""
+        return self._wraps[stay.index]
+
+    def wrap_choice(
+        self, highest: int, a: int, b: int, lowest: int, name: str
+    ) -> dict[int, Literal]:
+        """Literals for the number of boundaries from move a to move b, of which one holds."""
+        literals = {k: self.model.new_bool_var(f"{name}_{k}") for k in range(lowest, highest + 1)}
+        if 0 in literals:
+            self.model.add_implication(literals[0], self.before(a, b))
+        return literals
+
+    def _wrap_literals(self, stay: Stay) -> dict[int, Literal]:
+        a, b = stay.arrival, stay.departure
+        highest = self._most_wraps(stay)
+        if highest == 1 and all(self.instance.places[p].capacity == 1 for p in stay.places):
+            return {0: self.before(a, b), 1: self.before(b, a)}
+        literals = self.wrap_choice(highest, a, b, 0, f"w{stay.index}")
+        self.model.add_exactly_one(literals.values())
+        return literals
+
+    def _most_wraps(self, stay: Stay) -> int:
+        capacities = [self.instance.places[place].capacity for place in stay.places]
+        if None in capacities:
+            # A buffer: waiting longer than the minimum asks for is never needed twice.
+            return 2 + stay.least // self.lowest
+        return max(capacity or 0 for capacity in capacities)

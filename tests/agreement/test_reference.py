@@ -1,0 +1,239 @@
+"""The brute-force reference against published results, a linear solver and plain search."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from itertools import islice, pairwise
+from math import ceil
+from random import Random
+
+import numpy as np
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from hoistopt.problem import Problem
+from tests.reference.brute import Witness, WitnessStep, best_schedule, least_cycle
+from tests.reference.cells import cell
+from tests.reference.clock import Clock, whole_ticks
+from tests.reference.dropped import DROPS
+from tests.reference.exhaustive import least_cycle_by_ticks
+from tests.reference.lines import FAMILIES
+from tests.reference.moves import lines
+from tests.reference.orders import orders
+from tests.reference.patterns import patterns
+from tests.reference.pyramidal import least_cycle_pyramidal, pyramidal_orders
+from tests.reference.ratio import least_period
+from tests.reference.shrink import shrunk
+from tests.reference.sieve import least_cycle_fixed_dwells
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_two_stations_match_the_published_formula(seed: int) -> None:
+    # Source: Sethi, Sriskandarajah, Sorger, Blazewicz, Kubiak (1992), Sequencing of parts
+    # and robot moves in a robotic cell, Int. J. Flexible Manufacturing Systems 4, 331-358.
+    # Separate ends that never hold the robot up, equal steps, no maxima, one part a cycle.
+    rng = Random(seed)
+    step, grip, a, b = rng.randint(1, 9), rng.randint(0, 5), rng.randint(0, 90), rng.randint(0, 90)
+    problem = cell([0, step, 2 * step, 3 * step], grip, [a, b])
+    one_at_a_time = 6 * grip + 6 * step + a + b
+    both_filled = 4 * grip + 4 * step + max(2 * grip + 4 * step, a, b)
+    assert least_cycle(problem) == min(one_at_a_time, both_filled)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_fixed_dwells_match_sieved_intervals(seed: int) -> None:
+    # Source: Levner, Kats and Levit (1997), European J. Operational Research 97, 500-508.
+    rng = Random(seed)
+    count, grip = rng.randint(1, 6), rng.randint(1, 4)
+    positions = [rng.randint(0, 8) for _ in range(count + 2)]
+    dwells = [rng.randint(0, rng.choice((10, 40))) for _ in range(count)]
+    apart = [[abs(a - b) for b in positions] for a in positions]
+    loaded = [apart[s][s + 1] + 2 * grip for s in range(count + 1)]
+    found = least_cycle(cell(positions, grip, dwells, dwells))
+    assert found == least_cycle_fixed_dwells(loaded, apart, dwells)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_without_maxima_the_best_order_is_pyramidal(seed: int) -> None:
+    # Source: Crama and van de Klundert (1997), Operations Research 45, 952-965.
+    rng = Random(seed)
+    count, grip = rng.randint(1, 5), rng.randint(1, 4)
+    positions = [0]
+    for _ in range(count + 1):
+        positions.append(positions[-1] + rng.randint(1, 5))
+    least = [rng.randint(0, rng.choice((20, 60, 120))) for _ in range(count)]
+    loaded = [b - a + 2 * grip for a, b in pairwise(positions)]
+    # Without maxima any longer cycle works too, so the least whole one is the next above.
+    expected = ceil(least_cycle_pyramidal(loaded, positions, least) - 1e-6)
+    assert least_cycle(cell(positions, grip, least)) == expected
+
+
+def test_pyramidal_orders_rise_then_fall() -> None:
+    found = list(pyramidal_orders(4))
+    assert sorted(found) == [(0, 1, 2, 3), (0, 1, 3, 2), (0, 2, 3, 1), (0, 3, 2, 1)]
+
+
+def test_a_pace_asked_for_is_kept() -> None:
+    # Source: none but the rules, by trying every start tick. Fixed dwells leave holes
+    # among the cycle times above the least one.
+    pushed = 0
+    for seed in range(40):
+        rng = Random(seed)
+        dwells = [rng.randint(1, 8) for _ in range(rng.randint(2, 3))]
+        data = cell(range(len(dwells) + 2), rng.randint(0, 1), dwells, dwells).to_data()
+        shortest = least_cycle(Problem.from_data(data))
+        assert shortest is not None
+        least = shortest + rng.randint(1, 3)
+        data["cycle"] = {"min": least, "max": least + rng.randint(0, 3)}
+        paced = Problem.from_data(data)
+        found = least_cycle(paced)
+        assert found == least_cycle_by_ticks(paced, 1, limit=least + 5)
+        pushed += found != least
+    assert 3 <= pushed <= 35
+
+
+def _by_linear_solver(count: int, constraints: list[tuple[int, int, int, int]]) -> int | None:
+    """Least whole cycle time of difference constraints by HiGHS, a mixed-integer solver."""
+    rows = np.zeros((len(constraints), count + 1))
+    for row, (a, b, _, cycles) in zip(rows, constraints, strict=True):
+        row[b] += 1
+        row[a] -= 1
+        row[count] = cycles
+    waits = [least for _, _, least, _ in constraints]
+    only_period = np.eye(count + 1)[count]
+    found = milp(
+        only_period,
+        integrality=only_period,
+        constraints=LinearConstraint(rows, waits, np.inf),
+        bounds=Bounds(0, 10_000),
+    )
+    return None if found.x is None else round(found.x[count])
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_one_pattern_costs_what_a_linear_solver_says(family: str) -> None:
+    # Source: HiGHS as shipped with scipy, on patterns drawn from random lines.
+    rng, answers = Random(family), []
+    for seed in range(100):
+        line = next(lines(*FAMILIES[family](seed)), None)
+        if line is None:
+            continue
+        drawn = (0, *rng.sample(range(1, len(line.moves)), len(line.moves) - 1))
+        for order in (drawn, *islice(orders(line, lambda: None), 1)):
+            for constraints, _ in islice(patterns(line, order), 2):
+                found = least_period(len(order), constraints, 0, 10_001)
+                expected = _by_linear_solver(len(order), constraints)
+                assert (found and found[0]) == expected
+                answers.append(expected)
+    assert len(set(answers)) >= 5
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_trying_every_start_tick_finds_the_same(family: str) -> None:
+    # Source: none but the rules; it knows no order of moves, no equations, no matchings of
+    # events by rank, only starts and stays.
+    compared = 0
+    for seed in range(150 if family == "entering" else 120):
+        problem, degree = FAMILIES[family](seed)
+        returned = problem.carriers.return_ == "hoist"
+        moves = [len(problem.recipe_by_name[n].stages) + 1 + returned for n in problem.load_set]
+        if sum(moves) * degree > (most := 6 if family in ("entering", "everything") else 5):
+            continue
+        unshrunk = least_cycle(problem, degree)
+        longest = 2 * most + 1
+        small = shrunk(problem, 6 if unshrunk is None else -(-unshrunk // (longest - 3)))
+        found = least_cycle(small, degree)
+        by_ticks = least_cycle_by_ticks(small, degree, limit=min(found or longest, longest))
+        assert by_ticks == (found if found is not None and found <= longest else None), seed
+        compared += found is not None and found <= longest
+    assert compared >= 4
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_family_has_lines_with_and_without_a_schedule(family: str) -> None:
+    answers = [best_schedule(*FAMILIES[family](seed)) for seed in range(60)]
+    assert 3 <= sum(answer is None for answer in answers) <= 40
+    several = [answer for answer in answers if answer and _loads_in_process(answer) > 1]
+    assert len(several) >= 10
+    assert FAMILIES[family](7)[0].to_data() == FAMILIES[family](7)[0].to_data()
+
+
+def _loads_in_process(witness: Witness) -> Fraction:
+    """Mean number of loads between first lift and start of the last move."""
+    elapsed = 0
+    loads: dict[int, list[WitnessStep]] = {}
+    for step in witness.steps:
+        loads.setdefault(step.load, []).append(step)
+    for steps in loads.values():
+        steps.sort(key=lambda step: step.stage)
+        elapsed += steps[-1].start - steps[0].start
+        elapsed += witness.cycle * sum(step.boundaries or 0 for step in steps[1:])
+    return Fraction(elapsed, witness.cycle)
+
+
+@pytest.mark.parametrize("rule", DROPS)
+def test_lines_notice_when_a_rule_is_dropped(rule: str) -> None:
+    # Agreement over lines that never feel a rule would say nothing about that rule.
+    family, drop = DROPS[rule]
+    noticed = 0
+    for seed in range(400):
+        problem, degree = FAMILIES[family](seed)
+        data = problem.to_data()
+        if drop(data) and least_cycle(Problem.from_data(data), degree) != least_cycle(
+            problem, degree
+        ):
+            noticed += 1
+            if noticed == 3:
+                return
+    pytest.fail(f"only {noticed} lines")
+
+
+def test_moves_are_timed_by_hand() -> None:
+    # Speed 2, acceleration 1: 4 m takes 4/2 + 2/1 = 4 s, 3 m takes 2*sqrt(3) = 3.464... s.
+    motion = {"speed": 2, "acceleration": 1, "settling": 0.5}
+    problem = Problem.from_data(
+        {
+            "name": "by hand",
+            "tick": 0.1,
+            "hoist": {"lift": 3, "lower": 2, "loaded": motion, "empty": motion},
+            "station": [
+                {"name": "In", "kind": "load", "position": 0},
+                {"name": "A", "position": 4, "lower": 1},
+                {"name": "B", "position": 7, "lift": 5, "settling": 0},
+                {"name": "C", "position": 7},
+                {"name": "Out", "kind": "unload", "position": 8},
+            ],
+            "recipe": [{"name": "R", "stage": [{"station": "A", "min": 1}]}],
+            "times": {"loaded": [{"from": "A", "to": "Out", "time": 9.91}]},
+            "crossing": [
+                {"from": ["A"], "over": ["B"], "min_drip": 6},
+                {"from": ["C"], "over": ["A"]},
+            ],
+        }
+    )
+    clock = Clock(problem)
+    assert clock.loaded("In", "A", 0) == (30 + 40 + 5 + 10, False)
+    assert clock.loaded("A", "B", 2) == (30 + 20 + 35 + 20, True)  # B is reached, not passed
+    assert clock.loaded("B", "C", 0) == (50 + 20, False)  # no distance: nor settling
+    assert clock.loaded("A", "Out", 2) == (160, True)  # table, and the crossing's drip
+    assert clock.loaded("C", "In", 0) is None
+    assert clock.loaded("C", "A", 0) is not None
+    assert clock.empty("A", "B") == 35
+    assert clock.empty("B", "A") == 35 + 5
+    assert clock.empty("C", "B") == 0
+
+
+@pytest.mark.parametrize(("time", "most"), [("5.0", 20), ("5.01", 19)])
+def test_a_move_rounded_up_shortens_the_greatest_dwell(time: str, most: int) -> None:
+    problem = cell([0, 1, 2], 1, [20], [20]).to_data()
+    problem["times"]["loaded"][0]["time"] = Decimal(time)
+    line = next(lines(Problem.from_data(problem), 1))
+    assert [stay.most for stay in line.stays] == [most]
+    assert (least_cycle(Problem.from_data(problem)) is None) == (most < 20)
+
+
+def test_a_root_is_rounded_exactly() -> None:
+    assert whole_ticks((Fraction(1), Fraction(4)), Fraction(1, 10)) == (30, False)
+    above = Fraction(4) + Fraction(1, 10**40)
+    assert whole_ticks((Fraction(1), above), Fraction(1, 10)) == (31, True)

@@ -1,0 +1,93 @@
+"""Files are written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from hoistopt.base.errors import InputError
+from hoistopt.base.files import check_target, write_atomically
+
+
+def test_a_file_is_written_whole_and_leaves_nothing_beside_it(tmp_path: Path):
+    target = tmp_path / "out.txt"
+    write_atomically(target, "ä\r\n")
+    assert target.read_bytes() == b"\xc3\xa4\r\n"
+    write_atomically(target, b"\x00\x01")
+    assert target.read_bytes() == b"\x00\x01"
+    assert os.listdir(tmp_path) == ["out.txt"]
+
+
+def test_a_failed_write_keeps_the_old_file_and_leaves_nothing(tmp_path: Path, monkeypatch):
+    target = tmp_path / "out.txt"
+    target.write_text("old")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(InputError, match="No space left"):
+        write_atomically(target, "new")
+    assert target.read_text() == "old"
+    assert os.listdir(tmp_path) == ["out.txt"]
+
+
+def test_an_interrupted_write_leaves_nothing(tmp_path: Path, monkeypatch):
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "replace", stop)
+    with pytest.raises(KeyboardInterrupt):
+        write_atomically(tmp_path / "out.txt", "new")
+    assert os.listdir(tmp_path) == []
+
+
+def test_permissions_follow_the_umask_and_then_the_old_file(tmp_path: Path):
+    target = tmp_path / "out.txt"
+    before = os.umask(0o027)
+    try:
+        write_atomically(target, "x")
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE(target.stat().st_mode) == 0o640
+    target.chmod(0o600)
+    write_atomically(target, "y")
+    assert stat.S_IMODE(target.stat().st_mode) == 0o600
+
+
+def test_a_link_stays_a_link_and_a_device_is_written_directly(tmp_path: Path):
+    real, link = tmp_path / "real.txt", tmp_path / "link.txt"
+    real.write_text("old")
+    link.symlink_to(real)
+    write_atomically(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+    write_atomically("/dev/null", "gone")
+    assert not os.path.isfile("/dev/null")
+
+
+@pytest.mark.parametrize("name", ["", "absent/out.txt", "x" * 300, "nul\0.txt", "file/out.txt"])
+def test_targets_that_cannot_be_written_are_refused(tmp_path: Path, name: str):
+    (tmp_path / "file").write_text("")
+    with pytest.raises(InputError):
+        write_atomically(f"{tmp_path}/{name}", "x")
+    assert os.listdir(tmp_path) == ["file"]
+
+
+@pytest.mark.parametrize("closed", ["folder", "file"])
+def test_folders_and_files_without_permission_are_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, closed: str
+):
+    file = tmp_path / "fixed.txt"
+    file.write_text("kept")
+    # The superuser may write anywhere, so what the system would say is put in its mouth.
+    shut = tmp_path if closed == "folder" else file
+    monkeypatch.setattr(os, "access", lambda path, _: Path(path) != shut)
+    with pytest.raises(InputError, match=closed):
+        check_target(file)
+    with pytest.raises(InputError, match=closed):
+        write_atomically(file, "x")
+    assert file.read_text() == "kept"

@@ -1,0 +1,165 @@
+"""Answers that are hard to come by: the solver is made to give them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from hoistopt import Result, Schedule, load_problem
+from hoistopt.planning import cycle as planning
+from tests.helpers.command import CAUTION, Run, last_lines
+
+# -- solve, with answers that are hard to come by -------------------------------------
+
+
+def answering(monkeypatch: pytest.MonkeyPatch, *results: Result | BaseException) -> list[int]:
+    """Let the solver give these answers, one per degree asked for."""
+    asked: list[int] = []
+
+    def solve(problem: object, degree: int, *_: Any) -> Result:
+        asked.append(degree)
+        result = results[len(asked) - 1]
+        if isinstance(result, BaseException):
+            raise result
+        return result
+
+    monkeypatch.setattr(planning, "solve", solve)
+    return asked
+
+
+def true_result() -> Result:
+    return planning.solve(load_problem("line.toml"), workers=1)
+
+
+def test_nothing_found_in_time_ends_with_3(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    answering(monkeypatch, Result("unknown", None, 150.5, 1, 1, None, 9.9))
+    code, out, _ = run("solve", "line.toml", "--time-limit", "10", "--json", "out.json")
+    assert code == 3
+    assert "none can be below 150.5 s" in out
+    assert CAUTION in last_lines(out)
+    assert json.loads(Path("out.json").read_text())["status"] == "unknown"
+
+
+def test_an_unproved_schedule_says_how_far_it_may_be_off(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = replace(true_result(), status="feasible", lower_bound=200)
+    answering(monkeypatch, found)
+    code, out, _ = run("solve", "line.toml", "--json", "out.json")
+    assert code == 0
+    assert "not proved to be the least: the bound is 200 s" in out
+    gap = (found.cycle_time or 0) - 200
+    assert f"{gap / (found.cycle_time or 1):.1%}" in out
+    assert "Not proved to be the least" in json.loads(Path("out.json").read_text())["cautions"][0]
+
+
+def test_ctrl_c_before_the_search_ends_with_3(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    answering(monkeypatch, KeyboardInterrupt())
+    code, out, err = run("solve", "line.toml", "--json", "out.json")
+    assert (code, out) == (3, "")
+    assert err == "error: stopped before any schedule was found\n"
+    assert not Path("out.json").exists()
+
+
+def test_ctrl_c_in_a_later_degree_keeps_the_earlier_ones(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answering(monkeypatch, true_result(), KeyboardInterrupt())
+    code, out, _ = run("solve", "line.toml", "--degree", "1-3")
+    assert code == 0
+    assert "at degree 1, proved" in out
+
+
+def test_a_search_stopped_by_hand_does_not_go_on_to_the_next_degree(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stopped = replace(true_result(), status="feasible", lower_bound=200, runtime=2.0)
+    asked = answering(monkeypatch, stopped, true_result())
+    assert run("solve", "line.toml", "--degree", "1,2", "--time-limit", "60")[0] == 0
+    assert asked == [1]
+
+
+def test_a_search_out_of_time_goes_on_to_the_next_degree(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    late = Result("unknown", None, 100, 1, 1, None, 60.0)
+    asked = answering(monkeypatch, late, replace(true_result(), degree=2))
+    code, out, _ = run("solve", "line.toml", "--degree", "1,2", "--time-limit", "60")
+    assert (code, asked) == (0, [1, 2])
+    assert "none found in time" in out
+
+
+def test_the_best_of_equals_is_the_lowest_degree(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    one = true_result()
+    answering(monkeypatch, one, replace(one, degree=2))
+    assert "at degree 1, proved" in run("solve", "line.toml", "--degree", "1,2")[1]
+
+
+def test_all_degrees_without_a_schedule_answer_no(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    none = Result("infeasible", None, None, 1, 1, None, 0.1, reason="Because.")
+    answering(monkeypatch, none, replace(none, degree=2))
+    assert run("solve", "line.toml", "--degree", "1,2")[0] == 1
+    answering(monkeypatch, none, replace(none, status="unknown", runtime=60.0))
+    assert run("solve", "line.toml", "--degree", "1,2", "--time-limit", "60")[0] == 3
+
+
+def test_a_schedule_the_checker_refuses_is_neither_shown_nor_written(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The solver is made to answer with everything a tenth too early; the checker is real."""
+    true = true_result()
+    assert true.schedule is not None
+    steps = [replace(step, start=step.start * 9 // 10) for step in true.schedule]
+    cycle = true.schedule.cycle * 9 // 10
+    wrong = Schedule(cycle, true.schedule.ticks_per_unit, tuple(steps))
+    answering(monkeypatch, replace(true, schedule=wrong))
+    outputs = ("--json", "out.json", "--csv", "out.csv", "--diagram", "out.svg")
+    code, out, err = run("solve", "line.toml", *outputs)
+    assert (code, out) == (1, "")
+    assert err.startswith("error: internal error: the checker refused the schedule\n")
+    assert "Violations" in err
+    assert sorted(path.name for path in Path().iterdir()) == ["line.toml"]
+
+
+def test_a_refusal_inside_the_solver_is_told_as_such(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answering(monkeypatch, planning.CheckFailed("the checker refused the schedule: too late"))
+    code, out, err = run("solve", "line.toml", "--json", "out.json")
+    assert (code, out) == (1, "")
+    assert err == "error: internal error: the checker refused the schedule: too late\n"
+    assert not Path("out.json").exists()
+
+
+def test_a_cycle_of_too_many_moves_names_the_file(run: Run) -> None:
+    mix = '\n[cycle]\nmix = { "Cases" = 100 }\n'
+    Path("line.toml").write_text(Path("line.toml").read_text() + mix)
+    code, out, err = run("solve", "line.toml", "--degree", "90")
+    assert (code, out) == (2, "")
+    assert err.startswith("error: line.toml: degree = 90")
+    assert err.count("\n") == 1
+
+
+def test_a_fault_of_ours_is_one_line_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    answering(monkeypatch, ZeroDivisionError("oh"))
+    code, out, err = run("solve", "line.toml", "--json", "out.json")
+    assert (code, out) == (1, "")
+    assert err.startswith("error: internal error: ZeroDivisionError: oh")
+    assert err.count("\n") == 1
+    assert not Path("out.json").exists()
+
+
+@pytest.mark.parametrize("option", ["--json", "--csv", "--diagram"])
+def test_outputs_are_looked_at_before_the_search(
+    option: str, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = answering(monkeypatch, true_result())
+    code, _, err = run("solve", "line.toml", option, "nowhere/out.svg")
+    assert (code, asked) == (2, [])
+    assert option in err

@@ -1,0 +1,137 @@
+"""The commands besides solve: verify, draw, template, schema."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from hoistopt import load_problem
+from hoistopt.checker.record import Replay, Violation
+from hoistopt.problem.jsonschema import problem_schema
+from hoistopt.problem.template import TEMPLATE
+from tests.helpers.command import CAUTION, Run, last_lines
+
+# -- verify and draw -------------------------------------------------------------------
+
+
+def late_table() -> None:
+    """One load at a time, taken from the passivation too late."""
+    most = load_problem("line.toml").recipes[0].stages[1].max
+    assert most is not None
+    rows = ["start,from,to,cycle_time"]
+    names = ["Bench", "Wash", "Passivate", "Rinse", "Dryer", "Bench"]
+    least = [0, 100, int(most) + 20, 60, 200]
+    at = 0
+    for number, (source, target) in enumerate(pairwise(names)):
+        at += least[number]
+        rows.append(f"{at},{source},{target},2000")
+        at += 30
+    Path("late.csv").write_text("\n".join(rows) + "\n")
+
+
+def test_verify_names_the_broken_rule_with_its_figures(run: Run) -> None:
+    late_table()
+    code, out, err = run("verify", "line.toml", "late.csv", "--json", "out.json")
+    assert (code, err) == (1, "")
+    assert "Violations" in out
+    assert "Passivate" in out
+    assert "140" in out
+    assert "Refused: " in out
+    assert CAUTION in last_lines(out)
+    data = json.loads(Path("out.json").read_text())
+    assert data["status"] == "refused"
+    assert {broken["rule"] for broken in data["violations"]} == {"window"}
+    assert all(broken["found"] > 140 for broken in data["violations"])
+
+
+def test_verify_replays_as_many_cycles_as_asked(run: Run) -> None:
+    run("solve", "line.toml", "--workers", "1", "--csv", "out.csv")
+    seen = []
+    for cycles in ("12", "20"):
+        code, out, _ = run("verify", "line.toml", "out.csv", "--cycles", cycles)
+        assert code == 0
+        seen.append(int(out.split(" replayed over ")[1].split()[0]))
+    assert seen[1] - seen[0] == 8
+
+
+def test_too_few_cycles_to_tell_are_no_clean_bill(run: Run) -> None:
+    run("solve", "line.toml", "--workers", "1", "--csv", "out.csv")
+    code, out, err = run("verify", "line.toml", "out.csv", "--cycles", "1")
+    assert (code, out) == (2, "")
+    assert err.startswith("error: --cycles = 1: expected more cycles")
+
+
+def test_verify_with_json_on_stdout_prints_nothing_else_there(run: Run) -> None:
+    late_table()
+    code, out, err = run("verify", "line.toml", "late.csv", "--json", "-")
+    assert code == 1
+    assert json.loads(out)["status"] == "refused"
+    assert CAUTION in last_lines(err)
+
+
+def test_draw_refuses_what_breaks_a_rule(run: Run) -> None:
+    late_table()
+    code, out, _ = run("draw", "line.toml", "late.csv", "out.png")
+    assert code == 1
+    assert "Passivate" in out
+    assert not Path("out.png").exists()
+
+
+def test_all_violations_are_listed(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    late_table()
+    many = tuple(
+        Violation("window", f"message {n}", "Wash", 1, n, Fraction(n)) for n in range(1, 201)
+    )
+    import hoistopt.checker
+
+    monkeypatch.setattr(hoistopt.checker, "replay", lambda *_: Replay(Fraction(9), many))
+    code, out, _ = run("verify", "line.toml", "late.csv")
+    assert code == 1
+    assert all(f"message {n} " in out for n in range(1, 201))
+    assert "Refused: 200 violations found." in out
+
+
+# -- template, schema, version ---------------------------------------------------------
+
+
+def test_template_writes_a_file_that_solves(run: Run) -> None:
+    assert run("template", "new.toml")[0] == 0
+    assert Path("new.toml").read_text() == TEMPLATE
+    code, out, _ = run("solve", "new.toml", "--workers", "1")
+    assert code == 0
+    assert "proved to be the least" in out
+
+
+def test_template_overwrites_only_when_told_to(run: Run) -> None:
+    Path("mine.toml").write_text("mine")
+    code, _, err = run("template", "mine.toml")
+    assert code == 2
+    assert "--force" in err
+    assert Path("mine.toml").read_text() == "mine"
+    assert run("template", "mine.toml", "--force")[0] == 0
+    assert Path("mine.toml").read_text() == TEMPLATE
+
+
+def test_template_goes_to_stdout_without_a_file(run: Run) -> None:
+    assert run("template") == (0, TEMPLATE, "")
+
+
+def test_schema_prints_the_json_schema(run: Run) -> None:
+    code, out, err = run("schema")
+    assert (code, err) == (0, "")
+    assert json.loads(out) == problem_schema()
+
+
+def test_version_and_help_end_well(run: Run) -> None:
+    code, out, _ = run("--version")
+    assert code == 0
+    assert out.startswith("hoistopt ")
+    assert run("--help")[0] == 0
+    for command in ("solve", "verify", "draw", "template", "schema"):
+        code, out, _ = run(command, "--help")
+        assert code == 0
+        assert f"usage: hoistopt {command}" in out

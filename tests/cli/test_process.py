@@ -1,0 +1,161 @@
+"""The command as a process of its own: imports, pipes, terminals, Ctrl-C."""
+
+from __future__ import annotations
+
+import os
+import pty
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+LINE = str(ROOT / "problems" / "three_tanks_dryer.toml")
+DEMO = str(ROOT / "problems" / "quillhaven_anodising.toml")
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
+COMMAND = [sys.executable, "-m", "hoistopt"]
+
+
+def run(*arguments: str, **more: Any) -> subprocess.CompletedProcess[str]:
+    more.setdefault("env", ENVIRONMENT)
+    return subprocess.run(
+        [*COMMAND, *arguments], capture_output=True, text=True, timeout=120, **more
+    )
+
+
+def loaded_after(statement: str) -> set[str]:
+    """Top-level modules in memory after a statement in a fresh interpreter."""
+    code = f"import sys, io\n{statement}\nprint(*{{m.split('.')[0] for m in sys.modules}})"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, env=ENVIRONMENT, timeout=120
+    )
+    assert done.returncode == 0, done.stderr
+    return set(done.stdout.splitlines()[-1].split())
+
+
+def test_help_loads_nothing_heavy() -> None:
+    loaded = loaded_after("from hoistopt.cli import main\nassert main(['solve', '--help']) == 0")
+    assert "argparse" in loaded
+    assert not loaded & {"pydantic", "rich", "ortools", "numpy", "matplotlib", "networkx"}
+
+
+def test_solve_loads_matplotlib_only_for_a_diagram(tmp_path: Path) -> None:
+    start = "from hoistopt.cli import main\nassert main(['solve', '--quiet', '--workers', '1', "
+    assert "matplotlib" not in loaded_after(f"{start}{LINE!r}]) == 0")
+    drawing = str(tmp_path / "out.svg")
+    assert "matplotlib" in loaded_after(f"{start}{LINE!r}, '--diagram', {drawing!r}]) == 0")
+
+
+def test_verify_needs_no_solver(tmp_path: Path) -> None:
+    moves = str(tmp_path / "moves.csv")
+    assert run("solve", LINE, "--csv", moves).returncode == 0
+    loaded = loaded_after(
+        f"from hoistopt.cli import main\nassert main(['verify', {LINE!r}, {moves!r}]) == 0"
+    )
+    assert not loaded & {"ortools", "matplotlib"}
+
+
+def test_a_reader_that_stops_reading_is_no_error() -> None:
+    for arguments in (("schema",), ("solve", LINE, "--workers", "1"), ("template",)):
+        with subprocess.Popen(
+            [*COMMAND, *arguments],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            env=ENVIRONMENT,
+        ) as process:
+            assert process.stdout is not None
+            assert process.stderr is not None
+            process.stdout.close()
+            assert process.stderr.read() == b""
+            assert process.wait(timeout=120) == 0
+
+
+def test_the_answer_no_survives_a_closed_pipe(tmp_path: Path) -> None:
+    moves = tmp_path / "moves.csv"
+    moves.write_text("start,from,to,cycle_time\n0,Bench,Wash,900\n")
+    with subprocess.Popen(
+        [*COMMAND, "verify", LINE, str(moves)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=ENVIRONMENT,
+    ) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        assert process.wait(timeout=120) == 1
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "utf-8", "cp1252"])
+def test_any_terminal_encoding_will_do(encoding: str, tmp_path: Path) -> None:
+    line = tmp_path / "line.toml"
+    line.write_text(Path(LINE).read_text().replace("Wash", "Wäsche 洗"), encoding="utf-8")
+    environment = {**ENVIRONMENT, "PYTHONIOENCODING": encoding}
+    done = run("solve", str(line), env=environment, encoding=encoding)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_json_on_stdout_is_utf8_on_any_terminal(tmp_path: Path) -> None:
+    line = tmp_path / "line.toml"
+    line.write_text(Path(LINE).read_text().replace("Wash", "Wäsche"), encoding="utf-8")
+    done = subprocess.run(
+        [*COMMAND, "solve", str(line), "--json", "-"],
+        capture_output=True,
+        env={**ENVIRONMENT, "PYTHONIOENCODING": "ascii"},
+        timeout=120,
+    )
+    assert "Wäsche".encode() in done.stdout
+
+
+def test_no_progress_without_a_terminal() -> None:
+    done = run("solve", DEMO, "--degree", "4", "--time-limit", "2", "--workers", "1")
+    assert done.stderr == ""
+    assert done.returncode in (0, 3)
+
+
+def _hear_ctrl_c() -> None:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def _stopped(until: bytes) -> tuple[int, str, str]:
+    """Solve what takes long on a terminal, press Ctrl-C once `until` is shown there."""
+    controller, terminal = pty.openpty()
+    process = subprocess.Popen(
+        [*COMMAND, "solve", DEMO, "--degree", "4", "--workers", "1"],
+        stdout=subprocess.PIPE,
+        stderr=terminal,
+        env={**ENVIRONMENT, "TERM": "xterm", "COLUMNS": "120"},
+        # A shell that runs us in the background would have Ctrl-C ignored.
+        preexec_fn=_hear_ctrl_c,
+    )
+    os.close(terminal)
+    shown = b""
+    ends = time.monotonic() + 100
+    while until not in shown and time.monotonic() < ends:
+        shown += os.read(controller, 4096)
+    process.send_signal(signal.SIGINT)
+    out, _ = process.communicate(timeout=60)
+    os.close(controller)
+    return process.returncode, out.decode(), shown.decode(errors="replace")
+
+
+def test_ctrl_c_keeps_the_best_schedule_and_says_how_good_it_is() -> None:
+    code, out, shown = _stopped(b"gap ")
+    assert code == 0
+    assert "not proved to be the least: the bound is" in out
+    assert "Dwell times" in out
+    assert "not a safety function" in out.rstrip().splitlines()[-1]
+    assert "best " in shown
+    assert "bound " in shown
+
+
+def test_ctrl_c_before_any_schedule_ends_with_3_or_with_a_schedule() -> None:
+    """Pressed as early as the search is seen to run; a schedule may be there already."""
+    code, out, _ = _stopped(b"degree 4")
+    if code == 0:
+        assert "not proved to be the least" in out
+    else:
+        assert code == 3
+        assert "Stopped before a schedule of degree 4 was found" in out

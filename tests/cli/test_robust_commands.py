@@ -1,0 +1,163 @@
+"""The commands robust, tradeoff and jitter, from end to end."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from hoistopt import jitter, load_problem, read_moves
+from tests.helpers.command import CAUTION, Run, last_lines
+
+SCATTER = "move times triangular 0.98 1 1.2"
+
+
+def test_robust_writes_a_schedule_that_verifies(run: Run) -> None:
+    code, out, err = run(
+        "robust", "line.toml", "--within", "10%", "--aims", "float, travel", "--workers", "1",
+        "--json", "out.json", "--csv", "out.csv", "--diagram", "out.svg",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    assert "Aims in order" in out
+    assert "above the shortest of 234" in out
+    assert CAUTION in last_lines(out)
+    data = json.loads(Path("out.json").read_text())
+    assert data["status"] == "optimal"
+    assert [aim["name"] for aim in data["aims"]] == ["float", "travel", "cycle"]
+    assert data["cycle_time"] <= 234 * 1.1
+    assert data["shortest_cycle_time"] == 234
+    assert len(data["limits"]) == len(data["moves"]) == 5
+    for table in ("out.json", "out.csv"):
+        assert run("verify", "line.toml", table)[0] == 0
+    assert Path("out.svg").read_text().startswith("<?xml")
+
+
+def test_robust_quietly_and_to_stdout(run: Run) -> None:
+    code, out, err = run("robust", "line.toml", "--workers", "1", "--json", "-")
+    assert code == 0
+    assert json.loads(out)["aims"]
+    assert CAUTION in last_lines(err)
+    code, out, _ = run("robust", "line.toml", "--workers", "1", "--quiet")
+    assert "Dwell times" not in out
+    assert "no longer than the shortest found" in out
+
+
+def test_without_a_schedule_the_answer_is_no(run: Run) -> None:
+    text = Path("line.toml").read_text()
+    Path("none.toml").write_text(text + "\n[cycle]\nmax = 100\n")
+    for command in ("robust", "tradeoff"):
+        code, out, _ = run(
+            command, "none.toml", "--workers", "1", "--json", "out.json", "--csv", "out.csv"
+        )
+        assert code == 1
+        assert "No schedule of degree 1 exists" in out
+        assert "Not written, as there is no schedule: out.csv" in out
+        assert json.loads(Path("out.json").read_text())["status"] == "infeasible"
+        assert not Path("out.csv").exists()
+
+
+def test_tradeoff_shows_and_writes_the_curve(run: Run) -> None:
+    code, out, err = run(
+        "tradeoff", "line.toml", "--measure", "float", "--upto", "8", "--points", "3",
+        "--workers", "1", "--json", "out.json", "--csv", "out.csv", "--diagram", "out.png",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    assert "Float against cycle time" in out
+    assert CAUTION in last_lines(out)
+    assert len(json.loads(Path("out.json").read_text())["points"]) == 3
+    assert len(Path("out.csv").read_text().splitlines()) == 4
+    assert Path("out.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_jitter_shows_and_writes_what_python_says(run: Run) -> None:
+    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    code, out, err = run(
+        "jitter", "line.toml", "moves.csv", "--scatter", SCATTER, "--scatter",
+        "empty plus uniform 0 3", "--runs", "30", "--cycles", "40", "--warm-up", "5",
+        "--seed", "9", "--json", "out.json", "--csv", "out.csv", "--diagram", "out.svg",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    assert "95% interval" in out
+    assert "Achieved cycle time" in out
+    assert CAUTION in last_lines(out)
+    problem = load_problem("line.toml")
+    found = jitter(
+        problem,
+        read_moves("moves.csv", problem),
+        [SCATTER, "empty plus uniform 0 3"],
+        runs=30,
+        cycles=40,
+        warm_up=5,
+        seed=9,
+    )
+    data = json.loads(Path("out.json").read_text())
+    assert data["cycle_time"] == found.cycle_time
+    assert [s["too_long"] for s in data["stages"]] == [s.share.out for s in found.stages]
+    assert len(Path("out.csv").read_text().splitlines()) == 1 + len(found.stages)
+    assert Path("out.svg").read_text().startswith("<?xml")
+
+
+def test_jitter_refuses_moves_that_break_a_rule(run: Run) -> None:
+    Path("bad.csv").write_text("start,from,to,cycle_time\n0,Bench,Wash,900\n500,Wash,Bench,900\n")
+    code, out, _ = run("jitter", "line.toml", "bad.csv", "--scatter", SCATTER)
+    assert code == 1
+    assert "Violations" in out
+
+
+JITTER = ("jitter", "line.toml", "moves.csv")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "named"),
+    [
+        (("robust",), "FILE"),
+        (("robust", "none.toml"), "none.toml"),
+        (("robust", "line.toml", "--within", "some"), "--within = some"),
+        (("robust", "line.toml", "--within=-1"), "--within = -1"),
+        (("robust", "line.toml", "--within", "1e9999999999"), "--within"),
+        (("robust", "line.toml", "--aims", "slack,speed"), "--aims = speed"),
+        (("robust", "line.toml", "--aims", ""), "--aims"),
+        (("robust", "line.toml", "--aims", "nominal"), "nominal dwell"),
+        (("robust", "line.toml", "--degree", "0"), "--degree = 0"),
+        (("robust", "line.toml", "--time-limit", "0"), "--time-limit"),
+        (("robust", "line.toml", "--diagram", "out.doc"), "--diagram"),
+        (("robust", "line.toml", "--csv", "line.toml"), "--csv"),
+        (("tradeoff", "line.toml", "--measure", "room"), "--measure = room"),
+        (("tradeoff", "line.toml", "--upto", "lots"), "--upto = lots"),
+        (("tradeoff", "line.toml", "--points", "1"), "--points = 1"),
+        (("tradeoff", "line.toml", "--points", "1000"), "--points"),
+        (("tradeoff", "line.toml", "--diagram", "out"), "--diagram"),
+        (JITTER, "--scatter"),
+        ((*JITTER, "--scatter", "a little"), "--scatter = a little"),
+        ((*JITTER, "--scatter", "move times uniform 2 1"), "rising order"),
+        ((*JITTER, "--scatter", "move plus uniform -90 0"), "no time below 0"),
+        ((*JITTER, "--scatter", SCATTER, "--runs", "0"), "--runs = 0"),
+        ((*JITTER, "--scatter", SCATTER, "--cycles", "1"), "--cycles = 1"),
+        ((*JITTER, "--scatter", SCATTER, "--runs", "999999"), "moves in all"),
+        ((*JITTER, "--scatter", SCATTER, "--seed", "x"), "--seed = x"),
+        ((*JITTER, "--scatter", SCATTER, "--json", "no/where"), "--json"),
+        ((*JITTER, "--scatter", SCATTER, "--diagram", "x.gif"), "--diagram"),
+    ],
+)
+def test_bad_input_is_told_in_one_line(run: Run, arguments: tuple[str, ...], named: str) -> None:
+    moves = "start,from,to,cycle_time\n"
+    names = ("Bench", "Wash", "Passivate", "Rinse", "Dryer", "Bench")
+    starts = (0, 130, 285, 380, 600)
+    for start, source, target in zip(starts, names, names[1:], strict=False):
+        moves += f"{start},{source},{target},900\n"
+    Path("moves.csv").write_text(moves)
+    before = {path: path.read_bytes() for path in Path(".").iterdir()}
+    code, out, err = run(*arguments)
+    assert (code, out) == (2, "")
+    assert err.startswith("error: ")
+    assert err.count("\n") == 1
+    assert named in err
+    assert {path: path.read_bytes() for path in Path(".").iterdir()} == before
+
+
+@pytest.mark.parametrize("command", ["slack", "robust", "tradeoff", "jitter"])
+def test_each_command_explains_itself(run: Run, command: str) -> None:
+    code, out, _ = run(command, "--help")
+    assert code == 0
+    assert f"usage: hoistopt {command}" in out

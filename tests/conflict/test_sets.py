@@ -1,0 +1,221 @@
+"""Conflicts: every member needed, none missing, against exhaustive removal."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Collection, Sequence
+from itertools import combinations
+from random import Random
+from typing import Any
+
+import pytest
+
+from hoistopt import Problem, why_none
+from hoistopt.conflict.eased import held_to
+from hoistopt.conflict.members import Member, members
+from hoistopt.conflict.quickxplain import minimal_conflict
+from hoistopt.conflict.subset import Asker, Conflict, conflicting_demands, smallest_conflict
+from hoistopt.instance import build_instance
+from tests.helpers.explained import keeps, solved
+from tests.reference.lines import FAMILIES
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_divide_and_conquer_finds_a_minimal_set(seed: int) -> None:
+    # Against every subset: a family of forbidden sets, and all that hold one of them.
+    rng = Random(f"sets {seed}")
+    elements = list(range(rng.randint(1, 9)))
+    forbidden = [frozenset(rng.sample(elements, rng.randint(1, len(elements)))) for _ in range(3)]
+    asked: list[frozenset[int]] = []
+
+    def impossible(kept: Sequence[int]) -> bool:
+        asked.append(frozenset(kept))
+        return any(bad <= set(kept) for bad in forbidden)
+
+    found = frozenset(minimal_conflict(elements, impossible))
+    smallest = {bad for bad in forbidden if not any(other < bad for other in forbidden)}
+    assert found in smallest
+    assert len(asked) <= 2 + 2 * len(found) * (len(elements).bit_length() + 1)
+
+
+def test_the_divide_and_conquer_blames_what_comes_first() -> None:
+    def impossible(kept: Collection[str]) -> bool:
+        return "a" in kept or "z" in kept
+
+    assert minimal_conflict("abcz", impossible) == ("a",)
+    assert minimal_conflict("zbca", impossible) == ("z",)
+
+
+def test_nothing_is_blamed_where_nothing_can_be_kept() -> None:
+    assert minimal_conflict("abc", lambda kept: True) == ()
+
+
+def find(problem: Problem, degree: int, longest: int) -> tuple[Conflict, tuple[Member, ...]]:
+    instance = held_to(build_instance(problem, degree), longest)
+    asked = members(problem, instance)
+    asker = Asker(problem, instance, asked, time.monotonic() + 60)
+    return smallest_conflict(asker), asked
+
+
+@pytest.mark.parametrize("family", ["plain", "tight", "parallel", "slots", "reentrant", "turns"])
+def test_every_member_is_needed_and_all_together_conflict(family: str) -> None:
+    # The reference tries every order, with windows and times of the hoist left out.
+    checked = 0
+    for line in solved(family, range(500, 512)):
+        if len(line.instance.moves) > 6:
+            continue
+        longest = line.schedule.cycle - 1
+        found, asked = find(line.problem, line.degree, longest)
+        assert found.status == "conflict" and found.minimal, line.name
+        assert not keeps(line.problem, line.degree, asked, found.members, longest), line.name
+        for member in found.members:
+            rest = [other for other in found.members if other != member]
+            assert keeps(line.problem, line.degree, asked, rest, longest), (line.name, member)
+        checked += 1
+    assert checked > 3
+
+
+def test_the_set_is_one_of_all_minimal_sets() -> None:
+    # Every subset of the members, smallest first, on lines of one or two tanks.
+    checked = 0
+    for line in solved("plain", range(520, 560)):
+        longest = line.schedule.cycle - 1
+        found, asked = find(line.problem, line.degree, longest)
+        if len(asked) > 7 or len(line.instance.moves) > 4:
+            continue
+        minimal: list[set[Member]] = []
+        for size in range(len(asked) + 1):
+            for chosen in combinations(asked, size):
+                held = set(chosen)
+                if any(other <= held for other in minimal):
+                    continue
+                if not keeps(line.problem, line.degree, asked, held, longest):
+                    minimal.append(held)
+        assert set(found.members) in minimal, line.name
+        checked += 1
+    assert checked > 3
+
+
+def few_carriers(**carriers: Any) -> Problem:
+    """One tank for 100 between separate ends; carrying takes 10, going empty 5."""
+    names = ("In", "A", "Out")
+    pairs = [(a, b) for a in names for b in names if a != b]
+    return Problem.from_data(
+        {
+            "name": "Few carriers",
+            "tick": 1,
+            "station": [
+                {"name": "In", "kind": "load", "min_occupation": 20, "position": 0},
+                {"name": "A", "position": 1},
+                {"name": "Out", "kind": "unload", "position": 2},
+            ],
+            "times": {
+                "loaded": [{"from": a, "to": b, "time": 10} for a, b in pairs],
+                "empty": [{"from": a, "to": b, "time": 5} for a, b in pairs],
+            },
+            "recipe": [{"name": "R", "stage": [{"station": "A", "min": 100, "max": 120}]}],
+            "carriers": carriers,
+        }
+    )
+
+
+def test_carriers_and_their_way_back_can_be_blamed() -> None:
+    # By hand: 10 in, 100, 10 out, 50 back and 20 at In make 190 for one carrier. Without
+    # the count, the tank's turn is 100 + 10 + 5 + 10 = 125.
+    problem = few_carriers(count=1, return_time=50)
+    found, _ = find(problem, 1, 180)
+    assert found.minimal
+    assert {member.kind for member in found.members} == {
+        "longest", "carriers", "return", "minimum",
+    }  # fmt: skip
+    assert "only one carrier" in found.sentence()
+    assert "the carriers' way back with the least times at both ends, 70 s" in found.sentence()
+    found, _ = find(problem, 1, 124)
+    assert {member.kind for member in found.members} >= {"longest", "minimum"}
+
+
+def test_least_occupation_can_be_blamed() -> None:
+    data = few_carriers().to_data()
+    data["station"][0]["min_occupation"] = 200
+    found, _ = find(Problem.from_data(data), 1, 150)
+    assert [member.kind for member in found.members] == ["longest", "station"]
+    assert found.sentence() == (
+        "These cannot be kept together: a cycle of at most 150 s and the 200 s every carrier "
+        "stands at In at least."
+    )
+
+
+def test_occupation_of_the_unload_station_by_hoist_can_be_blamed() -> None:
+    data = few_carriers(**{"return": "hoist"}).to_data()
+    data["station"][2]["min_occupation"] = 300
+    found, _ = find(Problem.from_data(data), 1, 300)
+    assert found.minimal
+    assert [m.station for m in found.members if m.kind == "station"] == ["Out"]
+
+
+def test_a_least_cycle_time_can_be_blamed() -> None:
+    # A load stands for at most 120 in A, so a cycle of 500 cannot be had in time ...
+    # of one load it can: A is empty most of the cycle. Two limits that cross cannot.
+    data = few_carriers().to_data()
+    data["cycle"] = {"min": 500}
+    found, _ = find(Problem.from_data(data), 1, 400)
+    assert [member.kind for member in found.members] == ["longest", "shortest"]
+
+
+def test_the_hoists_own_times_can_be_blamed() -> None:
+    # By hand: In-A, back 5, A-Out ... the hoist alone needs 10 + 10 + 5 to come round.
+    data = few_carriers().to_data()
+    data["recipe"][0]["stage"] = [{"station": "A", "min": 0}]
+    data["station"][0]["min_occupation"] = 0
+    found, _ = find(Problem.from_data(data), 1, 24)
+    assert {member.kind for member in found.members} == {"longest", "loaded", "empty"}
+    assert found.minimal
+
+
+def test_in_a_hurry_the_hoist_is_not_questioned() -> None:
+    data = few_carriers().to_data()
+    data["cycle"] = {"max": 124}
+    problem = Problem.from_data(data)
+    found = conflicting_demands(problem, build_instance(problem))
+    assert [member.kind for member in found.members] == ["longest", "minimum"]
+    data["cycle"] = {"max": 24}
+    data["recipe"][0]["stage"] = [{"station": "A", "min": 0}]
+    data["station"][0]["min_occupation"] = 0
+    problem = Problem.from_data(data)
+    found = conflicting_demands(problem, build_instance(problem))
+    assert found.sentence() == "This cannot be kept on this line: a cycle of at most 24 s."
+
+
+def test_long_lists_are_cut_where_asked() -> None:
+    shown = Conflict(
+        "conflict", tuple(Member("maximum", f"m{n}") for n in range(9)), (True,) * 8 + (None,)
+    )
+    text = shown.sentence(most=2)
+    assert "m0, m1 and 7 more" in text
+    assert "may be longer" in text and not shown.minimal
+
+
+def test_without_time_nothing_is_claimed() -> None:
+    problem = few_carriers()
+    instance = held_to(build_instance(problem), 100)
+    asked = members(problem, instance)
+    late = Asker(problem, instance, asked, time.monotonic() - 1)
+    assert smallest_conflict(late).status == "unknown"
+    late.answers[frozenset(asked)] = False
+    found = smallest_conflict(late)
+    assert found.status == "conflict" and found.members == asked
+    assert not found.minimal and set(found.necessary) == {None}
+
+
+def test_a_line_that_can_run_has_no_conflict() -> None:
+    found = why_none(few_carriers(), at_most=125, workers=1)
+    assert found.status == "possible" and found.schedule is not None
+    assert found.schedule.cycle_time == 125
+
+
+def test_families_cover_what_can_be_left_out() -> None:
+    kinds = set()
+    for family in FAMILIES:
+        for line in solved(family, range(4)):
+            kinds |= {member.kind for member in members(line.problem, line.instance)}
+    assert kinds >= {"maximum", "minimum", "station", "carriers", "return", "loaded", "empty"}

@@ -1,0 +1,42 @@
+"""What the tests of the function block share: plants, and what to ask of them."""
+
+from __future__ import annotations
+
+from tests.helpers.plant import Plant
+from tests.helpers.sequenced import planned, plant
+
+STEPS_OF_DRYER = range(1, 6)
+
+
+def cycle_of(line: Plant) -> int:
+    return line.table.cycle * line.table.unit.milliseconds
+
+
+def steady(line: Plant, name: str) -> int:
+    """The start of a cycle in which the line is full."""
+    return planned(name).steady_from * cycle_of(line)
+
+
+def overstays(line: Plant) -> list[int]:
+    """Steps that lifted a carrier after its greatest dwell, by the plant's own clock."""
+    unit = line.table.unit.milliseconds
+    most = {step.step: step.most for step in line.table.steps}
+    return [s.step for s in line.stays if (m := most[s.step]) is not None and s.dwell > m * unit]
+
+
+def too_short(line: Plant) -> list[int]:
+    unit = line.table.unit.milliseconds
+    least = {step.step: step.least for step in line.table.steps}
+    return [stay.step for stay in line.stays if stay.dwell < least[stay.step] * unit]
+
+
+def shown(line: Plant, name: str) -> list[int]:
+    """Times at which an output was TRUE."""
+    return [now for now, outputs in line.seen if outputs[name]]
+
+
+def whole_run(name: str, until: int) -> list[tuple[int, int]]:
+    """Step and time of every lift of an undisturbed line."""
+    running = plant(name)
+    running.run(until)
+    return running.started

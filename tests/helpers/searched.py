@@ -1,0 +1,65 @@
+"""Instances to search, and what CP-SAT alone finds for them."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from typing import Protocol
+
+import pytest
+
+from hoistopt.base.errors import InfeasibleError, InputError
+from hoistopt.instance import Instance, build_instance
+from hoistopt.solver import least_cycle
+from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic.first import find_first
+from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.model.build import lowest_cycle
+from tests.reference.lines import FAMILIES
+
+
+def small_lines(family: str, seeds: range) -> Iterator[tuple[int, Instance]]:
+    """The reference's random lines, as far as they can be planned, with their seeds."""
+    for seed in seeds:
+        line = FAMILIES[family](seed)
+        try:
+            yield seed, build_instance(line.problem, line.degree)
+        except (InfeasibleError, InputError):
+            continue
+
+
+def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None:
+    """The least cycle time, found neither along the track nor by sweeps."""
+    with monkeypatch.context() as patch:
+        patch.setattr(search, "can_follow", lambda _: False)
+        patch.setattr(search, "can_sweep", lambda _: False)
+        found = least_cycle(instance, workers=1)
+    assert found.status in ("optimal", "infeasible")
+    return None if found.schedule is None else found.schedule.cycle
+
+
+def begun(instance: Instance) -> Standing:
+    """Where a search stands that has a poor schedule."""
+    standing = Standing(lowest_cycle(instance))
+    find_first(instance, standing, lambda: False)
+    assert standing.schedule is not None
+    return standing
+
+
+class Search(Protocol):
+    """What looks for schedules in a thread of its own."""
+
+    def search(self) -> None: ...
+    def stop(self) -> None: ...
+
+
+def stops_when_told(search: Search, after: float, within: float) -> None:
+    """Check that a search goes on by itself, and ends soon when another thread says so."""
+    thread = threading.Thread(target=search.search)
+    thread.start()
+    time.sleep(after)
+    assert thread.is_alive()
+    search.stop()
+    thread.join(timeout=within)
+    assert not thread.is_alive()

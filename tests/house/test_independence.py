@@ -1,0 +1,134 @@
+"""The checker and the solver share no code, and no arrow between the layers runs back."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[2] / "hoistopt"
+
+# Each room may use the rooms named, and itself; from the bottom of the house to its top.
+BELOW = {
+    "base": set(),
+    "problem": {"base"},
+    "schedule": {"base", "problem"},
+    "instance": {"base", "problem"},
+    "solver": {"base", "instance", "schedule"},
+    "checker": {"base", "problem", "schedule"},
+    "graph": {"base", "problem", "schedule", "instance", "checker"},
+    "conflict": {"base", "problem", "schedule", "instance", "solver", "checker", "graph"},
+}
+BELOW["planning"] = {*BELOW["conflict"], "conflict"}
+BELOW["analysis"] = {*BELOW["planning"], "planning"}
+BELOW["show"] = {"base", "problem", "schedule", "checker", "planning", "analysis"}
+BELOW["exports"] = {"base", "problem", "schedule", "checker", "graph", "analysis", "show"}
+BELOW["cli"] = {*BELOW["analysis"], "analysis", "show", "exports"} - {"solver", "instance"}
+ON_TOP = {"cli"}
+
+
+def _layer(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+@cache
+def _imports() -> dict[tuple[str, str], set[str]]:
+    """Which files of a layer import from which other layer, imports inside functions too."""
+    found: dict[tuple[str, str], set[str]] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        inside = path.relative_to(PACKAGE).parent.parts
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            for name in _modules(node, inside):
+                found.setdefault((_layer(path), name), set()).add(str(path.relative_to(PACKAGE)))
+    return found
+
+
+def _modules(node: ast.AST, inside: tuple[str, ...]) -> list[str]:
+    """Layers of the package named by an import statement."""
+    if isinstance(node, ast.Import):
+        parts = [alias.name.split(".") for alias in node.names]
+        return [part[1] for part in parts if part[0] == "hoistopt" and len(part) > 1]
+    if not isinstance(node, ast.ImportFrom):
+        return []
+    module = node.module.split(".") if node.module else []
+    if node.level == 0:
+        if module[:1] != ["hoistopt"]:
+            return []
+        whole = module[1:]
+    else:
+        whole = [*inside[: len(inside) - node.level + 1], *module]
+    return [whole[0]] if whole else [alias.name for alias in node.names]
+
+
+def _depends_on(layer: str) -> set[str]:
+    """Layers used, directly or by way of others."""
+    found: set[str] = set()
+    left = {layer}
+    while left:
+        here = left.pop()
+        fresh = {used for user, used in _imports() if user == here} - found
+        found |= fresh
+        left |= fresh
+    return found
+
+
+def test_imports_are_read_at_all() -> None:
+    assert ("solver", "instance") in _imports()
+    assert ("checker", "problem") in _imports()
+    assert "cli" in {user for user, _ in _imports()}
+
+
+@pytest.mark.parametrize("layer", BELOW)
+def test_a_layer_uses_only_what_lies_below_it(layer: str) -> None:
+    allowed = BELOW[layer] | {layer}
+    over = {used: _imports()[user, used] for user, used in _imports() if user == layer}
+    assert {used: files for used, files in over.items() if used not in allowed} == {}
+
+
+def test_the_checker_shares_nothing_with_the_solver() -> None:
+    assert not _depends_on("checker") & {
+        "instance",
+        "solver",
+        "graph",
+        "conflict",
+        "planning",
+        "analysis",
+    }
+    assert not _depends_on("solver") & {"checker", "graph", "conflict", "planning", "analysis"}
+
+
+def test_nothing_but_the_start_of_the_process_uses_the_command_line() -> None:
+    users = {user for user, used in _imports() if used in ON_TOP}
+    assert users <= ON_TOP | {"__main__"}
+
+
+def test_the_checker_runs_without_the_solver_in_memory() -> None:
+    code = (
+        "import sys, hoistopt.checker\n"
+        "print([m for m in sys.modules if m.startswith('hoistopt.') or m == 'ortools'])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=PACKAGE.parent,
+        timeout=60,
+        check=True,
+    )
+    loaded = {name.split(".")[1] for name in ast.literal_eval(done.stdout) if "." in name}
+    assert "ortools" not in done.stdout
+    assert loaded <= {"checker", "problem", "schedule", "base"}
+
+
+def test_every_room_has_its_place() -> None:
+    rooms = {path.parent.name for path in PACKAGE.glob("*/__init__.py")}
+    assert rooms == set(BELOW)
+
+
+def test_no_two_layers_use_one_another() -> None:
+    pairs = {(user, used) for user, used in _imports() if user != used}
+    assert {pair for pair in pairs if pair[::-1] in pairs} == set()

@@ -1,0 +1,107 @@
+"""Histograms of dwells and cycle times: what is drawn is what was counted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from hoistopt import InputError, Jitter, jitter
+from hoistopt.show.drawing.histogram import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
+from hoistopt.show.drawing.palette import WRONG
+from hoistopt.show.jitter_table import interval, jitter_csv, jitter_summary, percent
+from tests.helpers.checked_line import usual_line, usual_table
+from tests.helpers.small_line import small_line, small_schedule
+
+
+@pytest.fixture(scope="module")
+def found() -> Jitter:
+    problem = usual_line(b={"min": 40, "max": 52})
+    return jitter(problem, usual_table(), ["move plus uniform 0 4"], runs=40, cycles=25)
+
+
+def axes() -> Any:
+    from matplotlib.figure import Figure
+
+    return Figure().add_subplot()
+
+
+def heights(ax: Any, name: str) -> tuple[np.ndarray, np.ndarray]:
+    (patch,) = [patch for patch in ax.patches if patch.get_gid() == name]
+    data = patch.get_data()
+    return data.values, data.edges
+
+
+def test_every_dwell_is_in_a_bar_and_those_too_long_are_marked(found: Jitter) -> None:
+    ax, stage = axes(), found.stages[1]
+    assert 0 < stage.share.out < stage.share.loads
+    draw_dwells(stage, "s", ax)
+    inside, edges = heights(ax, "dwells")
+    outside, _ = heights(ax, "too-long")
+    assert (inside.sum(), outside.sum()) == (
+        stage.share.loads - stage.share.out,
+        stage.share.out,
+    )
+    # The maximum is an edge: no bar holds both.
+    assert 52.0 in edges
+    assert not outside[edges[:-1] < 52].any()
+    assert not inside[edges[:-1] >= 52].any()
+    (marked,) = [patch for patch in ax.patches if patch.get_gid() == "too-long"]
+    from matplotlib.colors import to_hex
+
+    assert to_hex(marked.get_facecolor()) == WRONG
+    lines = {line.get_gid(): line.get_xdata()[0] for line in ax.lines}
+    assert lines == {"limit-max": 52.0}
+    assert percent(stage.share.share) in ax.get_title(loc="left")
+
+
+def test_a_stage_in_which_all_is_well(found: Jitter) -> None:
+    ax = axes()
+    draw_dwells(found.stages[0], "s", ax)
+    assert {patch.get_gid() for patch in ax.patches} == {"dwells"}
+    assert "none too long" in ax.get_title(loc="left")
+
+
+def test_cycle_times_and_the_planned_one(found: Jitter) -> None:
+    ax = axes()
+    draw_cycle_times(found, ax)
+    bars, _ = heights(ax, "cycle-times")
+    assert bars.sum() == found.cycle_times.size
+    assert [line.get_xdata()[0] for line in ax.lines] == [100.0]
+
+
+def test_a_panel_for_each_stage_and_one_for_the_cycle(found: Jitter) -> None:
+    figure = draw_jitter(found)
+    titles = [ax.get_title(loc="left") for ax in figure.axes]
+    assert [title.split(":")[0] for title in titles] == ["A", "B", "cycle time"]
+    words = " ".join(text.get_text() for text in figure.texts)
+    assert "40 runs of 25 cycles" in words
+    assert "move plus uniform 0 4" in words
+    assert "not a safety function" in words
+
+
+def test_dwells_that_are_all_the_same_can_be_drawn(tmp_path: Path) -> None:
+    problem = small_line()
+    save_jitter(jitter(problem, small_schedule(problem), [], runs=1, cycles=3), tmp_path / "a.png")
+    assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_drawing_as_a_file(found: Jitter, tmp_path: Path) -> None:
+    for name, begins in (("a.png", b"\x89PNG"), ("a.svg", b"<?xml"), ("a.pdf", b"%PDF-")):
+        save_jitter(found, tmp_path / name)
+        content = (tmp_path / name).read_bytes()
+        assert content.startswith(begins)
+    with pytest.raises(InputError, match="png"):
+        save_jitter(found, tmp_path / "a.bmp")
+
+
+def test_the_figures_in_words_and_in_csv(found: Jitter) -> None:
+    words = jitter_summary(found)
+    assert f"{found.any_stage.out} of {found.any_stage.loads} loads" in words
+    assert interval(found.any_stage) in words
+    assert "100 s planned" in words
+    rows = jitter_csv(found).splitlines()
+    assert rows[0].startswith("recipe,stage,stage_name,stations,loads,too_long,share")
+    assert rows[2].startswith(f"R,2,B,B,{found.stages[1].share.loads},{found.stages[1].share.out},")

@@ -1,0 +1,106 @@
+"""Neighbourhoods of a schedule: they only make it better, and only where that is possible."""
+
+from __future__ import annotations
+
+import pytest
+
+from benchmarks.families import random_line, random_mix
+from hoistopt import verify
+from hoistopt.base.errors import InfeasibleError, InputError
+from hoistopt.instance import build_instance
+from hoistopt.problem import Problem
+from hoistopt.solver import least_cycle
+from hoistopt.solver.cpsat import run_model
+from hoistopt.solver.cyclic.neighbourhoods import Neighbourhoods
+from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.model.build import build_model, lowest_cycle
+from hoistopt.solver.model.decode import starts_of
+from tests.helpers.searched import begun, stops_when_told
+from tests.reference.lines import FAMILIES
+
+
+@pytest.mark.parametrize(
+    ("problem", "degree"),
+    [
+        (random_line("loose", 12, 5), 1),
+        (random_line("very-loose", 12, 5, shuffled=True), 1),
+        (random_line("loose", 6, 1), 2),
+        (random_mix("loose", 6, 2, 1), 1),
+    ],
+    ids=["flow", "shuffled", "degree 2", "mix"],
+)
+def test_looking_around_ends_near_the_optimum(problem: Problem, degree: int) -> None:
+    instance = build_instance(problem, degree)
+    standing = begun(instance)
+    begin = standing.best
+    near = Neighbourhoods(instance, standing, seed=0)
+    for _ in range(40):
+        near.look(None)
+    best = standing.schedule
+    assert best is not None and begin is not None
+    assert best.cycle < begin
+    assert verify(problem, best) == ()
+    least = least_cycle(instance, workers=1).schedule
+    assert least is not None
+    assert least.cycle <= best.cycle <= 1.1 * least.cycle
+
+
+def test_there_is_nothing_better_around_an_optimum() -> None:
+    instance = build_instance(random_line("loose", 8, 2))
+    least = least_cycle(instance, workers=1).schedule
+    assert least is not None
+    standing = Standing(lowest_cycle(instance))
+    standing.keep(least, [])
+    near = Neighbourhoods(instance, standing, seed=1)
+    for _ in range(30):
+        near.look(None)
+    assert standing.schedule is least
+
+
+def test_the_same_seed_looks_the_same_way() -> None:
+    instance = build_instance(random_line("loose", 12, 4))
+    found = []
+    for _ in range(2):
+        standing = begun(instance)
+        near = Neighbourhoods(instance, standing, seed=3)
+        for _ in range(10):
+            near.look(None)
+        found.append(standing.schedule)
+    assert found[0] == found[1]
+
+
+def test_another_thread_stops_it_soon() -> None:
+    instance = build_instance(random_line("loose", 30, 0))
+    near = Neighbourhoods(instance, begun(instance), seed=0)
+    stops_when_told(near, after=0.5, within=20)
+
+
+def test_without_a_schedule_there_is_nowhere_to_look() -> None:
+    instance = build_instance(random_line("loose", 8, 2))
+    standing = Standing(lowest_cycle(instance))
+    Neighbourhoods(instance, standing, seed=0).search()
+    assert standing.schedule is None
+
+
+@pytest.mark.parametrize("family", sorted(FAMILIES))
+def test_a_schedule_goes_back_to_the_starts_it_came_from(family: str) -> None:
+    checked = 0
+    for seed in range(30):
+        line = FAMILIES[family](seed)
+        try:
+            instance = build_instance(line.problem, line.degree)
+        except (InfeasibleError, InputError):
+            continue
+        found = least_cycle(instance, workers=1).schedule
+        if found is None:
+            continue
+        starts = starts_of(instance, found)
+        assert sorted(starts) == sorted(step.start for step in found.steps)
+        variables = build_model(instance)
+        variables.model.add(variables.cycle == found.cycle)
+        for variable, start in zip(variables.start, starts, strict=True):
+            variables.model.add(variable == start)
+        status, _ = run_model(variables.model, workers=1)
+        assert status == "optimal"
+        checked += 1
+    assert checked > 8
