@@ -24,6 +24,9 @@ from .analysis.study import Study as Study
 from .analysis.study import study as study
 from .analysis.why.held import Holding as Holding
 from .analysis.why.holding import what_holds as what_holds
+from .base.effort import Effort as Effort
+from .base.effort import Progress as Progress
+from .base.effort import Stop as Stop
 from .base.errors import HoistoptError as HoistoptError
 from .base.errors import InfeasibleError as InfeasibleError
 from .base.errors import InputError as InputError
@@ -42,7 +45,6 @@ from .planning.cycle import best_degree as best_degree
 from .planning.cycle import compare_degrees as compare_degrees
 from .planning.cycle import gains_over_last as gains_over_last
 from .planning.cycle import solve as solve
-from .planning.result import Progress as Progress
 from .planning.result import Result as Result
 from .problem import Carriers as Carriers
 from .problem import Crossing as Crossing

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from hoistopt.base.effort import Progress
 from hoistopt.instance.times import ticks_per_unit
 from hoistopt.planning import cycle as planning
-from hoistopt.planning.result import Progress
 from hoistopt.problem import Problem
 
 from .outcome import Clock, Outcome
@@ -18,8 +18,8 @@ def solve(problem: Problem, degree: int, workers: int, seed: int, clock: Clock) 
 
     def hear(news: Progress) -> None:
         nonlocal best
-        if news.best is not None and news.best != best:
-            best = news.best
+        if news.cycle_time is not None and news.cycle_time != best:
+            best = news.cycle_time
             clock.found()
 
     result = planning.solve(problem, degree, clock.limit, workers, seed, hear)

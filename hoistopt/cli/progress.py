@@ -12,7 +12,7 @@ from .showing import Showing
 from .streams import console
 
 if TYPE_CHECKING:
-    from ..planning.result import Progress
+    from ..base.effort import Progress
 
 QUIET_FOR = 0.5
 """Seconds in which nothing is shown; most searches are over by then."""
@@ -57,12 +57,13 @@ class Meter(Showing):
             return Text()
         parts = [self._label]
         if self._news is not None:
-            best, bound = self._news.best, self._news.bound
-            if best is None:
+            news = self._news
+            if news.cycle_time is None:
                 parts.append("no schedule yet")
             else:
-                parts.append(f"best {best:g} {self._unit}")
-            parts.append(f"bound {bound:g} {self._unit}")
-            if best:
-                parts.append(f"gap {(best - bound) / best:.1%}")
+                parts.append(f"best {news.cycle_time:g} {self._unit}")
+            if news.lower_bound is not None:
+                parts.append(f"bound {news.lower_bound:g} {self._unit}")
+            if news.gap is not None:
+                parts.append(f"gap {news.gap:.1%}")
         return Text(f"{', '.join(parts)}, {elapsed:.0f} s (Ctrl-C keeps the best so far)")

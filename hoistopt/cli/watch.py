@@ -14,16 +14,15 @@ class Watch(Meter):
 
     def __init__(self, label: str, quiet: bool = False) -> None:
         super().__init__("", label, quiet)
-        self._words = ""
-
-    def say(self, words: str) -> None:
-        """Take note of what comes next."""
-        self._words = words
 
     def line(self) -> Text:
         """What stands there now."""
         elapsed = time.monotonic() - self._began
         if elapsed < QUIET_FOR:
             return Text()
-        words = f": {self._words}" if self._words else ""
+        words = ""
+        if self._news is not None and self._news.doing:
+            news = self._news
+            of = f"{news.done} of {news.total}, " if news.total is not None else ""
+            words = f": {of}{news.doing}"
         return Text(f"{self._label}{words}, {elapsed:.0f} s (Ctrl-C keeps what is known)")

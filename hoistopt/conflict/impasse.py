@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
-from ..base.effort import check_limits
+from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import HoistoptError, InfeasibleError, InputError
 from ..base.exact import exact_number
 from ..checker import replay
@@ -25,8 +25,8 @@ from .members import members
 from .remedy import Aim, Remedy, smallest_remedy
 from .subset import Asker, Conflict, smallest_conflict
 
-Heard = Callable[[str], None]
-"""Hears in a few words what is being looked for."""
+USUAL_LIMIT = 60.0
+"""Seconds for the whole inquiry where nothing else is said."""
 
 
 @dataclass(frozen=True)
@@ -156,10 +156,11 @@ def why_none(
     degree: int = 1,
     at_most: Decimal | int | float | None = None,
     *,
-    time_limit: float = 60.0,
+    effort: Effort | None = None,
+    time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
-    on_news: Heard | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> Impasse:
     """Find out why a line has no schedule, or none with so short a cycle.
 
@@ -172,19 +173,26 @@ def why_none(
     at_most : number, optional
         Greatest cycle time wished for, in the problem's unit. Without any limit on it
         nearly every line can run, one load at a time.
-    time_limit : float
-        Seconds in all. What is not proved by then is said not to be.
-    workers, seed
-        As for :func:`hoistopt.solve`.
-    on_news : callable, optional
-        Hears what is being looked for.
+    effort : Effort, optional
+        Its time limit is for the whole; what is not proved by then is said not to be.
+        Without an effort, 60 seconds.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
 
     Raises
     ------
     InputError
         When `at_most` is no time above 0, or the problem cannot be planned.
     """
-    check_limits(time_limit, workers, seed)
+    effort = effort_of(
+        effort,
+        time_limit=time_limit,
+        workers=workers,
+        seed=seed,
+        on_progress=on_progress,
+        usual_limit=USUAL_LIMIT,
+    )
+    time_limit = USUAL_LIMIT if effort.time_limit is None else effort.time_limit
     wanted = None if at_most is None else limit_of(at_most)
     try:
         whole = build_instance(problem, degree)
@@ -193,8 +201,10 @@ def why_none(
     longest = None if wanted is None else ticks_down(wanted, whole.ticks_per_unit)
     instance = held_to(whole, longest)
     began = time.monotonic()
-    news = on_news or _nobody
-    limits: dict[str, Any] = {"workers": workers, "seed": seed}
+    limits: dict[str, Any] = {"workers": effort.workers, "seed": effort.seed}
+
+    def news(words: str) -> None:
+        effort.tell(Progress(runtime=time.monotonic() - began, doing=words))
 
     news("whether there is any schedule")
     variables = build_model(instance)
@@ -219,7 +229,7 @@ def why_none(
             raise KeyboardInterrupt
         asked = members(problem, instance)
         ends = time.monotonic() + left() * 0.6
-        asker = Asker(problem, instance, asked, ends, each=left() * 0.15, workers=workers)
+        asker = Asker(problem, instance, asked, ends, each=left() * 0.15, workers=effort.workers)
         asker.hear = lambda questions, _: news(f"what conflicts, question {questions}")
         asker.answers[frozenset(asked)] = False
         conflict = smallest_conflict(asker)
@@ -251,10 +261,6 @@ def why_none(
         least=None if least is None else least.time(least.cycle),
         least_proven=shortest is not None and shortest.status == "optimal",
     )
-
-
-def _nobody(_: str) -> None:
-    """Listens to nothing."""
 
 
 def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from fractions import Fraction
 
-from ..base.effort import check_limits
+from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import HoistoptError, InfeasibleError
 from ..checker import replay
 from ..conflict import conflicting_demands
@@ -13,7 +13,7 @@ from ..instance import Instance, build_instance
 from ..problem import Problem
 from ..schedule import readable
 from ..solver import Found, least_cycle
-from .result import Progress, Result
+from .result import Result
 
 
 class CheckFailed(HoistoptError):
@@ -27,6 +27,8 @@ def solve(
     workers: int | None = None,
     seed: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
+    *,
+    effort: Effort | None = None,
 ) -> Result:
     """Find the least cycle time at which a line can run.
 
@@ -44,6 +46,8 @@ def solve(
         Same seed and one worker give the same schedule.
     on_progress : callable, optional
         Called with a :class:`Progress` while the search runs, from another thread.
+    effort : Effort, optional
+        All of these in one, and a way to stop; instead of them.
 
     Raises
     ------
@@ -52,7 +56,9 @@ def solve(
     CheckFailed
         When the independent checker refuses the schedule; please report it.
     """
-    check_limits(time_limit, workers, seed)
+    effort = effort_of(
+        effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
+    )
     try:
         instance = build_instance(problem, degree)
     except InfeasibleError as error:
@@ -60,10 +66,10 @@ def solve(
         return Result("infeasible", None, None, degree, loads, None, 0.0, reason=str(error))
     found = least_cycle(
         instance,
-        time_limit=time_limit,
-        workers=workers,
-        seed=seed,
-        tell=_progress(instance, on_progress),
+        time_limit=effort.time_limit,
+        workers=effort.workers,
+        seed=effort.seed,
+        tell=_progress(instance, effort.on_progress),
     )
     if found.schedule is None:
         return _without_schedule(problem, instance, found)
@@ -91,9 +97,14 @@ def compare_degrees(
     workers: int | None = None,
     seed: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
+    *,
+    effort: Effort | None = None,
 ) -> list[Result]:
-    """Solve each degree; `time_limit` holds for each. See :func:`best_degree`."""
-    return [solve(problem, degree, time_limit, workers, seed, on_progress) for degree in degrees]
+    """Solve each degree; the time limit holds for each. See :func:`best_degree`."""
+    effort = effort_of(
+        effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
+    )
+    return [solve(problem, degree, effort=effort) for degree in degrees]
 
 
 def best_degree(results: Iterable[Result]) -> Result | None:

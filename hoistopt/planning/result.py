@@ -14,15 +14,6 @@ Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 
 @dataclass(frozen=True)
-class Progress:
-    """Where a running solve stands; times in the problem's unit, elapsed in seconds."""
-
-    best: float | None
-    bound: float
-    elapsed: float
-
-
-@dataclass(frozen=True)
 class Result:
     """The answer to one solve; times in the problem's unit.
 

@@ -63,7 +63,7 @@ def test_nothing_is_lost_when_a_worker_dies(cluster: Any) -> None:
         HARD,
         time_limit=SECONDS,
         executor=cluster.get_executor(),
-        on_progress=kill_one,
+        on_point=kill_one,
     )
     assert killed
     with pytest.raises(ProcessLookupError):

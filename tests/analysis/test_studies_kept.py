@@ -96,7 +96,7 @@ def test_ctrl_c_keeps_what_is_done() -> None:
         raise KeyboardInterrupt
 
     executor = AtOnce()
-    found = study(line(), {"degree": [1, 2]}, executor=executor, on_progress=stop)
+    found = study(line(), {"degree": [1, 2]}, executor=executor, on_point=stop)
     assert not found.complete
     assert [point.status for point in found.points] == ["optimal", "not run"]
 

@@ -28,9 +28,7 @@ VARIED = {"stage(Passivate).max": [130, 160], "degree": [1, 2]}
 def test_each_point_has_the_answer_it_would_have_alone(make: Callable[[], Executor]) -> None:
     heard = []
     with make() as executor:
-        found = study(
-            line(), VARIED, executor=executor, on_progress=lambda *news: heard.append(news)
-        )
+        found = study(line(), VARIED, executor=executor, on_point=lambda *news: heard.append(news))
     assert found.complete and found.idle == ()
     for point in (found.reference, *found.points):
         alone = solve(point.design.problem, point.design.degree, workers=1)

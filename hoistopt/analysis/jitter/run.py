@@ -9,6 +9,7 @@ from math import sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
+from ...base.effort import Effort, effort_of
 from ...base.errors import InputError
 from ...graph.course import Course, Stand, course_of
 from ...problem import Problem
@@ -112,6 +113,8 @@ def jitter(
     cycles: int = 100,
     warm_up: int = 10,
     seed: int = 0,
+    *,
+    effort: Effort | None = None,
 ) -> Jitter:
     """Run a schedule many times with times of the hoist that scatter.
 
@@ -134,12 +137,16 @@ def jitter(
         are not.
     seed : int
         Same seed, same answer, with the same version of numpy.
+    effort : Effort, optional
+        Brings the seed, instead of it.
 
     Raises
     ------
     InputError
         When the schedule breaks a rule, or a figure makes no sense.
     """
+    if effort is not None:
+        seed = effort_of(effort, seed=seed).seed
     stated = scatter_list(scatters)
     _check_sizes(runs, cycles, warm_up, seed)
     course = course_of(problem, schedule)

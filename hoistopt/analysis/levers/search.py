@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
-from ...base.effort import check_limits
+from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import HoistoptError, InfeasibleError, InputError
 from ...checker import replay
 from ...instance import Instance, build_instance
@@ -20,9 +20,6 @@ from ...solver.bounds import lower_bound
 from .answer import How, Lever, Levers
 from .pulls import Amount, Pull, pulls
 
-Heard = Callable[[int, int, str], None]
-"""Hears how many levers are settled, out of how many, and what is being tried."""
-
 
 def find_levers(
     problem: Problem,
@@ -30,10 +27,11 @@ def find_levers(
     by: Amount | Decimal | int | str = "10%",
     hoist_by: Decimal | int | float | str = 10,
     *,
+    effort: Effort | None = None,
     time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
-    on_news: Heard | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> Levers:
     """Rank the limits of a line by what giving way would gain, each re-optimised.
 
@@ -54,19 +52,20 @@ def find_levers(
         How far limits give way: a time in the problem's unit, or "10%" of each.
     hoist_by : number
         By how many per cent the hoist's times get shorter; 0 leaves that out.
-    time_limit : float, optional
-        Seconds in all; what is not proved by then says so.
-    workers, seed
-        As for :func:`hoistopt.solve`.
-    on_news : callable, optional
-        Hears how far the search is.
+    effort : Effort, optional
+        Its time limit is for the whole; what is not proved by then says so.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
 
     Raises
     ------
     InputError
         When an amount makes no sense, or the problem cannot be planned.
     """
-    check_limits(time_limit, workers, seed)
+    effort = effort_of(
+        effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
+    )
+    time_limit, workers, seed = effort.time_limit, effort.workers, effort.seed
     ways = pulls(problem, by, hoist_by)
     began = time.monotonic()
     try:
@@ -80,7 +79,7 @@ def find_levers(
             "infeasible" if found.status == "infeasible" else "unknown"
         )
         return Levers(status, degree, problem.unit, runtime=time.monotonic() - began)
-    search = _Search(problem, instance, found, degree, workers, seed, on_news)
+    search = _Search(problem, instance, found, degree, effort)
     search.ends = None if time_limit is None else began + time_limit
     search.run(ways)
     return Levers(
@@ -108,17 +107,16 @@ class _Search:
         instance: Instance,
         found: Found,
         degree: int,
-        workers: int | None,
-        seed: int,
-        hear: Heard | None,
+        effort: Effort,
     ) -> None:
         assert found.schedule is not None
         self._problem = problem
         self._instance = instance
         self._today = found.schedule.cycle
         self._degree = degree
-        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
-        self._hear = hear
+        self._limits: dict[str, Any] = {"workers": effort.workers, "seed": effort.seed}
+        self._effort = effort
+        self._began = time.monotonic()
         self._count = 0
         self._interrupted = False
         self.ends: float | None = None
@@ -242,5 +240,11 @@ class _Search:
         return max(0.2, left * min(1.0, 2 * settles / pending) / 2)
 
     def _tell(self, words: str) -> None:
-        if self._hear is not None:
-            self._hear(len(self.levers), self._count, words)
+        self._effort.tell(
+            Progress(
+                runtime=time.monotonic() - self._began,
+                done=len(self.levers),
+                total=self._count,
+                doing=words,
+            )
+        )

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Any
 
-from ...base.effort import check_limits
+from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import HoistoptError
 from ...checker import replay
 from ...conflict.eased import Also, eased_model
@@ -28,8 +28,8 @@ from .model import OrderRule
 from .places import entering_fault, lifted_elsewhere, mixed_up, place_faults
 from .reading import Reading, reading_of
 
-Heard = Callable[[str], None]
-"""Hears in a few words what is being looked for."""
+USUAL_LIMIT = 60.0
+"""Seconds for the whole inquiry where nothing else is said."""
 
 
 def least_for_order(
@@ -37,10 +37,11 @@ def least_for_order(
     order: Schedule,
     *,
     compare: bool = True,
-    time_limit: float | None = 60.0,
+    effort: Effort | None = None,
+    time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
-    on_news: Heard | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> Ordered:
     """The least cycle time with the moves in a given order, or why there is none.
 
@@ -53,23 +54,28 @@ def least_for_order(
         and restarts; :func:`hoistopt.read_order` reads one without times.
     compare : bool
         Whether to look for the best order of the same degree, too.
-    time_limit : float or None
-        Seconds in all.
-    workers, seed
-        As for :func:`hoistopt.solve`.
-    on_news : callable, optional
-        Hears what is being looked for.
+    effort : Effort, optional
+        Its time limit is for the whole. Without an effort, 60 seconds.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
 
     Raises
     ------
     InputError
         When the problem cannot be planned.
     """
-    check_limits(time_limit, workers, seed)
+    effort = effort_of(
+        effort,
+        time_limit=time_limit,
+        workers=workers,
+        seed=seed,
+        on_progress=on_progress,
+        usual_limit=USUAL_LIMIT,
+    )
     reading = reading_of(problem, order)
     if not isinstance(reading, Reading):
         return Ordered("cannot", problem.unit, faults=tuple(reading))
-    search = _Search(problem, reading, time_limit, workers, seed, on_news)
+    search = _Search(problem, reading, effort)
     found = search.plain() if reading.plain else search.open()
     if found.status == "runs" and compare:
         found = search.compared(found)
@@ -81,17 +87,16 @@ class _Search:
         self,
         problem: Problem,
         reading: Reading,
-        time_limit: float | None,
-        workers: int | None,
-        seed: int,
-        hear: Heard | None,
+        effort: Effort,
     ) -> None:
         self._problem = problem
         self._reading = reading
         self._instance = reading.instance
-        self._ends = None if time_limit is None else time.monotonic() + time_limit
-        self._limits: dict[str, Any] = {"workers": workers, "seed": seed}
-        self._hear = hear
+        self._began = time.monotonic()
+        limit = effort.time_limit
+        self._ends = None if limit is None else self._began + limit
+        self._limits: dict[str, Any] = {"workers": effort.workers, "seed": effort.seed}
+        self._effort = effort
 
     def plain(self) -> Ordered:
         """An order that leaves only the times open: all of it is in the graph."""
@@ -227,8 +232,7 @@ class _Search:
         return max(0.5, (self._ends - time.monotonic()) * share)
 
     def _news(self, words: str) -> None:
-        if self._hear is not None:
-            self._hear(words)
+        self._effort.tell(Progress(runtime=time.monotonic() - self._began, doing=words))
 
 
 def _plain_pattern(reading: Reading) -> Pattern:

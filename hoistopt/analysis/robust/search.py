@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.exact import exact_number
 from ...checker import Replay, replay
@@ -16,7 +18,7 @@ from ...instance import Instance, build_instance
 from ...planning.cycle import CheckFailed, solve
 from ...planning.result import Result
 from ...problem import Problem
-from ...schedule import Schedule
+from ...schedule import Schedule, readable
 from ...solver.lexicographic import NAMES, Attained, limited, settle
 from ..slack import SlackLimits, slack_limits
 
@@ -89,10 +91,12 @@ def robust(
     degree: int = 1,
     within: Number = 5,
     aims: Sequence[str] = USUAL,
+    *,
+    effort: Effort | None = None,
     time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
-    on_aim: Callable[[str, int | None], None] | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> Robust:
     """Find the schedule that is best by several aims, one after the other.
 
@@ -106,12 +110,11 @@ def robust(
         Percent by which the cycle may be longer than the shortest.
     aims : sequence of str
         What is asked for, the most important first; see :class:`Aim`.
-    time_limit : float, optional
-        Seconds for the shortest cycle, and again for each aim.
-    workers, seed : int
-        As in :func:`hoistopt.solve`.
-    on_aim : callable, optional
-        Hears each aim as it is taken up, and its values, in ticks, as they improve.
+    effort : Effort, optional
+        Its time limit is for the shortest cycle, and again for each aim. Progress names
+        the aim that is sought and the value found so far.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
 
     Raises
     ------
@@ -119,9 +122,13 @@ def robust(
         When a figure or the name of an aim makes no sense, or the problem cannot be
         planned.
     """
+    effort = effort_of(
+        effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
+    )
+    time_limit = effort.time_limit
     percent = checked_percent(within, "within")
     wanted = _checked_aims(problem, aims)
-    shortest = solve(problem, degree, time_limit, workers, seed)
+    shortest = solve(problem, degree, effort=effort)
     if shortest.schedule is None:
         status: Literal["infeasible", "unknown"] = (
             "infeasible" if shortest.status == "infeasible" else "unknown"
@@ -134,9 +141,9 @@ def robust(
         limited(instance, longer(shortest.schedule.cycle, percent)),
         wanted,
         time_limit=time_limit,
-        workers=workers,
-        seed=seed,
-        tell=on_aim,
+        workers=effort.workers,
+        seed=effort.seed,
+        tell=_teller(instance, shortest, effort, len(wanted)),
         known=shortest.schedule,
     )
     schedule = found.schedule
@@ -148,6 +155,34 @@ def robust(
     complete = len(found.attained) == len(wanted)
     aims_met = tuple(_aim(instance, attained) for attained in found.attained)
     return _answer(problem, shortest, percent, schedule, aims_met, proven=proven and complete)
+
+
+def _teller(
+    instance: Instance, shortest: Result, effort: Effort, total: int
+) -> Callable[[str, int | None], None]:
+    """What passes on each aim as it is taken up, and its values as they improve."""
+    began = time.monotonic()
+    taken_up: list[str] = []
+
+    def tell(name: str, value: int | None) -> None:
+        if name not in taken_up:
+            taken_up.append(name)
+        words = name
+        if value is not None:
+            scale = Fraction(1) if name == "loads" else 1 / instance.ticks_per_unit
+            words = f"{name} {readable(value * scale)}"
+        effort.tell(
+            Progress(
+                cycle_time=shortest.cycle_time,
+                lower_bound=shortest.lower_bound,
+                runtime=shortest.runtime + time.monotonic() - began,
+                done=len(taken_up) - 1,
+                total=total,
+                doing=words,
+            )
+        )
+
+    return tell
 
 
 def stopped(result: Result, time_limit: float | None) -> bool:

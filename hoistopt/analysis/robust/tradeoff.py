@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -9,12 +10,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...instance import Instance, build_instance
 from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
-from ...schedule import Schedule
+from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, no_margins, tightened
@@ -61,9 +63,12 @@ def trade_off(
     upto: Number = 10,
     points: int = 8,
     measure: Measure = "slack",
+    *,
+    effort: Effort | None = None,
     time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
     on_point: Callable[[Point], None] | None = None,
 ) -> TradeOff:
     """How the least cycle time rises with the slack asked for.
@@ -84,10 +89,10 @@ def trade_off(
         Most points, 2 to 100.
     measure : {"slack", "float"}
         What is asked for: see :class:`~hoistopt.analysis.robust.search.Aim`.
-    time_limit : float, optional
-        Seconds for each search; points found under it may not be proven.
-    workers, seed : int
-        As in :func:`hoistopt.solve`.
+    effort : Effort, optional
+        Its time limit is for each search; points found under it may not be proven.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
     on_point : callable, optional
         Hears every point as it is found.
 
@@ -96,6 +101,9 @@ def trade_off(
     InputError
         When a figure makes no sense, or the problem cannot be planned.
     """
+    effort = effort_of(
+        effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
+    )
     percent = checked_percent(upto, "upto")
     if isinstance(points, bool) or not isinstance(points, int) or not 2 <= points <= MOST_POINTS:
         raise InputError(f"a whole number from 2 to {MOST_POINTS}", field="points", value=points)
@@ -108,14 +116,25 @@ def trade_off(
             value=measure,
             way_out='Ask for "float".',
         )
-    shortest = solve(problem, degree, time_limit, workers, seed)
-    if shortest.schedule is None or stopped(shortest, time_limit):
+    shortest = solve(problem, degree, effort=effort)
+    if shortest.schedule is None or stopped(shortest, effort.time_limit):
         return TradeOff(problem, measure, percent, shortest, (), complete=False)
-    curve = _Curve(problem, degree, measure, time_limit, workers, seed)
+    curve = _Curve(problem, degree, measure, effort)
     found: list[Point] = []
+    began = time.monotonic()
 
     def keep(point: Point) -> None:
         found.append(point)
+        effort.tell(
+            Progress(
+                cycle_time=readable(point.cycle_time),
+                lower_bound=shortest.lower_bound,
+                runtime=shortest.runtime + time.monotonic() - began,
+                done=len(found),
+                total=points,
+                doing="the least cycle time with more slack",
+            )
+        )
         if on_point is not None:
             on_point(point)
 
@@ -140,16 +159,14 @@ class _Curve:
         problem: Problem,
         degree: int,
         measure: Measure,
-        time_limit: float | None,
-        workers: int | None,
-        seed: int,
+        effort: Effort,
     ) -> None:
         self.problem = problem
         self.instance: Instance = build_instance(problem, degree)
         self.measure = measure
-        self.time_limit = time_limit
-        self.workers = workers
-        self.seed = seed
+        self.time_limit = effort.time_limit
+        self.workers = effort.workers
+        self.seed = effort.seed
 
     def walk(
         self, shortest: Result, percent: Decimal, most: int, keep: Callable[[Point], None]
@@ -164,9 +181,9 @@ class _Curve:
         while True:
             found = self._most(known.cycle, known)
             # With time up the schedule may be shorter still; the curve says what is known.
-            time = found.schedule.time(found.schedule.cycle)
+            shortest_time = found.schedule.time(found.schedule.cycle)
             margin = found.margin / self.instance.ticks_per_unit
-            keep(Point(margin, time, proven and found.proven, found.schedule))
+            keep(Point(margin, shortest_time, proven and found.proven, found.schedule))
             points += 1
             left = end.margin - found.margin
             if left <= 0 or points == most:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from ...base.effort import check_limits
+from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...problem import Problem
 from ...schedule import Schedule
@@ -160,12 +161,14 @@ def study(
     *,
     designs: Sequence[Mapping[str, object]] | None = None,
     degree: int = 1,
+    effort: Effort | None = None,
     time_limit: float | None = None,
     seed: int = 0,
     executor: Executor | None = None,
     jobs: int | None = None,
     keep: str | Path | None = None,
-    on_progress: Callable[[Point, int, int], None] | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
+    on_point: Callable[[Point, int, int], None] | None = None,
 ) -> Study:
     """Solve a line over and over while some of its figures vary.
 
@@ -181,17 +184,23 @@ def study(
         how many equal stations stand where the file has one.
     designs : sequence of mapping, optional
         The points themselves instead: values by key, if wanted with ``cost``, ``name``.
-    degree, time_limit, seed
-        As of :func:`hoistopt.solve`, for each point; one search thread each.
+    degree : int
+        As of :func:`hoistopt.solve`.
+    effort : Effort, optional
+        Its time limit is for each point, which gets one search thread; its workers are
+        how many points are solved at a time where no executor is given.
+    time_limit, seed, on_progress
+        Single parts of an effort, instead of it.
     executor : concurrent.futures.Executor, optional
         What runs the points, such as ``Client.get_executor()`` of a Dask cluster; by
         default processes on this computer. Where worker processes are started by a
         script, its own doings belong under ``if __name__ == "__main__":``.
     jobs : int, optional
-        Points solved at a time where no executor is given; by default one per core.
+        Points solved at a time where no executor is given, if the effort does not say; by
+        default one per core.
     keep : str or Path, optional
         File that answers are kept in as they come, and taken from when started again.
-    on_progress : callable, optional
+    on_point : callable, optional
         Called with each point as it is done, how many are, and how many there are.
 
     Returns
@@ -204,9 +213,11 @@ def study(
     InputError
         Before anything is solved, when some point is no problem that can be planned.
     """
-    check_limits(time_limit, None, seed)
+    effort = effort_of(effort, time_limit=time_limit, seed=seed, on_progress=on_progress)
     if jobs is not None and (not isinstance(jobs, int) or not 1 <= jobs <= MOST_JOBS):
         raise InputError(f"a whole number from 1 to {MOST_JOBS}", field="jobs", value=jobs)
+    if jobs is not None and effort.workers is not None:
+        raise InputError("either an effort with workers or jobs, not both", field="jobs")
     varied = parameters_of(parameters)
     if varied and designs is not None:
         raise InputError("either parameters to combine or designs", field="designs")
@@ -214,13 +225,16 @@ def study(
         raise InputError("at least one parameter to vary")
     made = grid(problem, varied, degree) if varied else listed(problem, designs or (), degree)
     reference = as_it_is(problem, degree)
-    journal = None if keep is None else Journal(keep, seed, time_limit)
-    answers = _Answers([*made, reference], journal, on_progress)
+    journal = None if keep is None else Journal(keep, effort.seed, effort.time_limit)
+    answers = _Answers([*made, reference], journal, effort, on_point)
     complete = run_tasks(
         solve_task,
-        {key: (plain_data(d.problem), d.degree, time_limit, seed) for key, d in answers.missing()},
+        {
+            key: (plain_data(d.problem), d.degree, effort.time_limit, effort.seed)
+            for key, d in answers.missing()
+        },
         executor,
-        jobs or os.cpu_count() or 1,
+        jobs or effort.workers or os.cpu_count() or 1,
         answers.hear,
     )
     return Study(
@@ -250,12 +264,14 @@ class _Answers:
         self,
         designs: list[Design],
         journal: Journal | None,
-        on_progress: Callable[[Point, int, int], None] | None,
+        effort: Effort,
+        on_point: Callable[[Point, int, int], None] | None,
     ) -> None:
         self._designs: dict[str, Design] = {}
         for design in designs:
             self._designs.setdefault(design.key, design)
-        self._journal, self._on_progress = journal, on_progress
+        self._journal, self._effort, self._on_point = journal, effort, on_point
+        self._began = time.monotonic()
         self._answers: dict[str, Answer] = {}
         for key, design in self._designs.items():
             known = None if journal is None else _kept(design, journal)
@@ -275,9 +291,18 @@ class _Answers:
 
     def _take(self, key: str, answer: Answer) -> None:
         self._answers[key] = answer
-        if self._on_progress is not None:
-            point = Point(self._designs[key], answer)
-            self._on_progress(point, len(self._answers), len(self._designs))
+        done, total = len(self._answers), len(self._designs)
+        point = Point(self._designs[key], answer)
+        if self._on_point is not None:
+            self._on_point(point, done, total)
+        self._effort.tell(
+            Progress(
+                runtime=time.monotonic() - self._began,
+                done=done,
+                total=total,
+                doing=point.design.label,
+            )
+        )
 
     def point(self, design: Design) -> Point:
         """A design with its answer."""

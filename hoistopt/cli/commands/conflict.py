@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
                 time_limit=limit or 60.0,
                 workers=workers,
                 seed=seed,
-                on_news=watch.say,
+                on_progress=watch.hear,
             )
     except InputError as error:
         raise error.in_file(options.file) from None

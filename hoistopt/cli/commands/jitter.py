@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 from ..arguments import whole
 from ..codes import DONE
@@ -61,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     from ...analysis.jitter.scatter import read_scatter
     from ...base.errors import InputError
 
-    counts = {
+    counts: dict[str, Any] = {
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
         "cycles": whole(options.cycles, "--cycles", 2, MOST_CYCLES) or 0,
         "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,

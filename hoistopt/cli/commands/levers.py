@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
                 time_limit=limit,
                 workers=workers,
                 seed=seed,
-                on_news=lambda done, count, words: watch.say(f"{done} of {count}, {words}"),
+                on_progress=watch.hear,
             )
     except InputError as error:
         raise error.in_file(options.file) from None

@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
                 time_limit=limit,
                 workers=workers,
                 seed=seed,
-                on_news=watch.say,
+                on_progress=watch.hear,
             )
     except InputError as error:
         raise error.in_file(options.file) from None

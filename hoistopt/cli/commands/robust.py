@@ -91,10 +91,10 @@ def run(options: argparse.Namespace) -> int:
                 degree,
                 within,
                 aims,
-                limit,
-                workers,
-                seed,
-                on_aim=lambda name, value: watch.say(name if value is None else f"{name} {value}"),
+                time_limit=limit,
+                workers=workers,
+                seed=seed,
+                on_progress=watch.hear,
             )
     except InputError as error:
         if error.field == "aims":

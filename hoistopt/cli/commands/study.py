@@ -112,7 +112,7 @@ def run(options: argparse.Namespace) -> int:
                 executor=executor,
                 jobs=jobs,
                 keep=options.keep,
-                on_progress=meter.hear,
+                on_point=meter.hear,
             )
     except InputError as error:
         if (error.field or "").startswith("--"):

@@ -76,10 +76,10 @@ def run(options: argparse.Namespace) -> int:
                 upto,
                 points,
                 options.measure,
-                limit,
-                workers,
-                seed,
-                on_point=lambda point: watch.say(f"cycle time {float(point.cycle_time):g}"),
+                time_limit=limit,
+                workers=workers,
+                seed=seed,
+                on_progress=watch.hear,
             )
     except InputError as error:
         if error.field == "measure":
