@@ -48,6 +48,12 @@ def short_decimal(time: Fraction) -> Decimal | None:
     return Decimal(f"-{digits}" if scaled < 0 else digits)
 
 
+def told(time: Fraction) -> str:
+    """A time for people: exact where it has at most six decimals, else to six."""
+    exact = short_decimal(time)
+    return f"{exact:f}" if exact is not None else f"{float(time):.6f}"
+
+
 def plain(value: Decimal) -> int | float:
     """A decimal as JSON carries it: an int where it is whole, else the nearest float."""
     return int(value) if value == value.to_integral_value() else float(value)

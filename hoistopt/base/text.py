@@ -1,7 +1,8 @@
-"""The text of a file, or the one error that says why it cannot be had."""
+"""Text: that of a file, or the one error that says why it cannot be had; parts of a sentence."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from .errors import InputError
@@ -33,3 +34,10 @@ def read_text(path: Path) -> str:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"a readable file ({reason})", file=path) from None
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Parts of a sentence with commas and a final "and"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -68,7 +68,7 @@ def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
 
 
 def _check(option: str, path: str) -> None:
-    from ..show.drawing import picture_format
+    from ..show.drawing.saving import picture_format
 
     try:
         if option in ("--diagram", "OUT"):

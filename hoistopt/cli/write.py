@@ -27,8 +27,9 @@ def write_answer(
     Without a best result the JSON speaks of the last degree that was tried.
     """
     from ..planning.cycle import gains_over_last
-    from ..show.tables.csvfile import steps_csv
-    from ..show.tables.jsonfile import json_text, result_data
+    from ..show.schedule.csvfile import steps_csv
+    from ..show.schedule.data import result_data
+    from ..show.tables.jsonfile import json_text
 
     result = results[-1] if best is None else best
     if "json" in outputs:
@@ -43,7 +44,7 @@ def write_answer(
         text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
         outputs["csv"].write(text)
     if "diagram" in outputs:
-        from ..show.drawing import save_timeway
+        from ..show.timeway import save_timeway
 
         save_timeway(problem, told.schedule, seen, outputs["diagram"].path)
 

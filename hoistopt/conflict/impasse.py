@@ -9,11 +9,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
+from ..base.decimals import told
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import HoistoptError, InfeasibleError, InputError
 from ..base.exact import exact_number
 from ..checker import replay
-from ..graph.wording import told
 from ..instance import build_instance
 from ..instance.times import ticks_down
 from ..problem import Problem

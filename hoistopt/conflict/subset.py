@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from ..graph.wording import listed
+from ..base.text import listed
 from ..instance import Instance
 from ..problem import Problem
 from .eased import Also, can_keep

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from fractions import Fraction
-
-from ..base.decimals import short_decimal
 from ..instance import Instance
 from ..problem import Problem
 from .build import Part
@@ -92,16 +88,3 @@ class Words:
         drips = 1 <= move.stage <= len(stages) and stages[move.stage - 1].drip > 0
         named = self._named(part)
         return ("lift, drip and carry" if drips else "lift and carry") + (named and f" {named}")
-
-
-def told(time: Fraction) -> str:
-    """A time for people: exact where it has at most six decimals, else to six."""
-    exact = short_decimal(time)
-    return f"{exact:f}" if exact is not None else f"{float(time):.6f}"
-
-
-def listed(parts: Sequence[str]) -> str:
-    """Parts of a sentence with commas and a final "and"."""
-    if len(parts) < 2:
-        return "".join(parts)
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -15,7 +15,7 @@ import pytest
 
 from hoistopt import Result, best_degree, load_problem, verify
 from hoistopt.problem import Problem
-from hoistopt.show.drawing import save_timeway
+from hoistopt.show.timeway import save_timeway
 from tests.helpers.answers import answer
 from tests.reference.brute import least_cycle
 

@@ -17,8 +17,8 @@ from hoistopt.analysis.compare import NotClean
 from hoistopt.analysis.compare.loads import in_order
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from hoistopt.show.compare_data import comparison_data
-from hoistopt.show.compare_table import verdict
+from hoistopt.show.compare.data import comparison_data
+from hoistopt.show.compare.table import verdict
 from tests.helpers.command import PROBLEMS
 from tests.helpers.compared_lines import compared, dryer, insert, solved, stages_of
 

@@ -16,7 +16,7 @@ from hoistopt.analysis.slack import MoveSlack
 from hoistopt.graph import lateness
 from hoistopt.graph.course import course_of
 from hoistopt.problem import Problem
-from hoistopt.show.slack_table import slack_csv, slack_data, slack_summary
+from hoistopt.show.slack import slack_csv, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
 from tests.helpers.command import CAUTION, Run, last_lines
 from tests.helpers.late_lines import later

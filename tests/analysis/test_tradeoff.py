@@ -12,8 +12,8 @@ import pytest
 
 from hoistopt import InputError, TradeOff, load_problem, robust, solve, trade_off, verify
 from hoistopt.problem import Problem
-from hoistopt.show.drawing.tradeoff import draw_tradeoff, save_tradeoff
-from hoistopt.show.tradeoff_table import tradeoff_csv, tradeoff_data, tradeoff_summary
+from hoistopt.show.tradeoff.figure import draw_tradeoff, save_tradeoff
+from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS

@@ -13,7 +13,7 @@ import pytest
 from hoistopt import InputError, Problem, Schedule, Step, load_problem, solve, verify, what_holds
 from hoistopt.graph.build import Graph, constraint_graph, least_cycle_of, pattern_of
 from hoistopt.graph.critical import plainest_circuit
-from hoistopt.show.drawing.critical import draw_holding, save_holding
+from hoistopt.show.why.figure import draw_holding, save_holding
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
 from tests.reference.lines import FAMILIES

@@ -17,10 +17,11 @@ from hoistopt.analysis.study import Study
 from hoistopt.analysis.study.design import listed
 from hoistopt.checker import verify
 from hoistopt.schedule.files import read_moves
-from hoistopt.show.drawing.curves import draw_curves
-from hoistopt.show.drawing.frontier import draw_frontier
-from hoistopt.show.drawing.study import draw_study, save_study
-from hoistopt.show.study_table import study_csv, study_data, study_summary
+from hoistopt.show.study.curves import draw_curves
+from hoistopt.show.study.data import study_csv, study_data
+from hoistopt.show.study.figure import draw_study, save_study
+from hoistopt.show.study.frontier import draw_frontier
+from hoistopt.show.study.table import study_summary
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
 from tests.helpers.studying import AtOnce, line
 

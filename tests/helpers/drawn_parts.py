@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from hoistopt.checker.record import Replay
-from hoistopt.show.drawing import draw_timeway
+from hoistopt.show.timeway import draw_timeway
 from tests.helpers.drawn_line import twin_line, twin_replay, twin_schedule
 
 

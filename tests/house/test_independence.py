@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -25,7 +26,7 @@ BELOW = {
 }
 BELOW["planning"] = {*BELOW["conflict"], "conflict"}
 BELOW["analysis"] = {*BELOW["planning"], "planning"}
-BELOW["show"] = {"base", "problem", "schedule", "checker", "planning", "analysis"}
+BELOW["show"] = {"base", "problem", "schedule", "checker", "conflict", "planning", "analysis"}
 BELOW["exports"] = {"base", "problem", "schedule", "checker", "graph", "analysis", "show"}
 BELOW["cli"] = {*BELOW["analysis"], "analysis", "show", "exports"} - {"solver", "instance"}
 ON_TOP = {"cli"}
@@ -132,3 +133,44 @@ def test_every_room_has_its_place() -> None:
 def test_no_two_layers_use_one_another() -> None:
     pairs = {(user, used) for user, used in _imports() if user != used}
     assert {pair for pair in pairs if pair[::-1] in pairs} == set()
+
+
+@cache
+def _files() -> dict[str, set[str]]:
+    """Which files each file of the package imports, as dotted names, deferred imports too."""
+    paths = {path: _dotted(path) for path in PACKAGE.rglob("*.py")}
+    known = set(paths.values())
+    return {name: set(_used(path, known)) - {name} for path, name in paths.items()}
+
+
+def _dotted(path: Path) -> str:
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def _used(path: Path, known: set[str]) -> Iterator[str]:
+    inside = path.relative_to(PACKAGE).parent.parts
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.ImportFrom) or not node.level:
+            continue
+        whole = inside[: len(inside) - node.level + 1]
+        module = ".".join([*whole, *(node.module or "").split(".")]).strip(".")
+        for alias in node.names:
+            deeper = f"{module}.{alias.name}".strip(".")
+            # A name taken from a folder stands for the folder's own file.
+            yield deeper if deeper in known else module
+
+
+@pytest.mark.parametrize("room", ["base", "show", "app", "cli", "exports"])
+def test_no_circle_of_files_inside_a_room(room: str) -> None:
+    inside = {
+        name: {used for used in found if used.split(".")[0] == room}
+        for name, found in _files().items()
+        if name.split(".")[0] == room
+    }
+    while True:
+        free = {name for name, found in inside.items() if not found & set(inside)}
+        if not free:
+            break
+        inside = {name: found for name, found in inside.items() if name not in free}
+    assert inside == {}

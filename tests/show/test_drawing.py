@@ -12,9 +12,9 @@ from matplotlib.figure import Figure
 
 from hoistopt.base.errors import InputError
 from hoistopt.checker.record import Violation
-from hoistopt.show.drawing import draw_timeway
-from hoistopt.show.drawing.lanes import BAR
-from hoistopt.show.drawing.scene import scene_of
+from hoistopt.show.timeway import draw_timeway
+from hoistopt.show.timeway.lanes import BAR
+from hoistopt.show.timeway.scene import scene_of
 from tests.helpers.drawn_line import (
     CYCLE,
     long_line,

@@ -15,7 +15,9 @@ import pytest
 from matplotlib import image
 
 from hoistopt.base.errors import InputError
-from hoistopt.show.drawing import picture_format, save_timeway, saving
+from hoistopt.show.drawing import saving
+from hoistopt.show.drawing.saving import picture_format
+from hoistopt.show.timeway import diagram, save_timeway
 from tests.helpers.drawn_line import long_line, one_at_a_time, twin_line, twin_replay, twin_schedule
 
 ODD = {"In": "$\\frac{", "Wash": "<x>&\"'", "Twin": "脱脂槽", "Parts": "a_b^c $", "line": "]]> & $"}
@@ -99,7 +101,7 @@ def test_the_users_own_settings_change_nothing_and_stay(tmp_path: Path, kind: st
 def test_other_extensions_are_refused_before_any_work(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
-    monkeypatch.setattr(saving, "draw_timeway", lambda *_, **__: pytest.fail("worked"))
+    monkeypatch.setattr(diagram, "draw_timeway", lambda *_, **__: pytest.fail("worked"))
     with pytest.raises(InputError, match=r"\.png, \.svg or \.pdf"):
         saved(tmp_path / name)
     with pytest.raises(InputError, match=r"\.png, \.svg or \.pdf"):
@@ -110,7 +112,7 @@ def test_other_extensions_are_refused_before_any_work(
 def test_a_missing_folder_is_told_before_any_work(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(saving, "draw_timeway", lambda *_, **__: pytest.fail("worked"))
+    monkeypatch.setattr(diagram, "draw_timeway", lambda *_, **__: pytest.fail("worked"))
     with pytest.raises(InputError, match="folder"):
         saved(tmp_path / "absent" / "a.png")
 
@@ -120,7 +122,7 @@ def test_a_failed_save_leaves_the_old_picture(
 ) -> None:
     path = tmp_path / "a.png"
     before = saved(path)
-    monkeypatch.setattr(saving, "_picture", lambda *_: 1 / 0)
+    monkeypatch.setattr(saving, "picture", lambda *_: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         saved(path, Wash="Wish")
     assert path.read_bytes() == before
@@ -146,13 +148,13 @@ def run(code: str) -> str:
 
 
 def test_importing_the_package_does_not_import_matplotlib() -> None:
-    assert run("import hoistopt.drawing, sys; print('matplotlib' in sys.modules)") == "False"
+    assert run("import hoistopt.show.timeway, sys; print('matplotlib' in sys.modules)") == "False"
 
 
 def test_drawing_never_touches_pyplot(tmp_path: Path) -> None:
     code = (
-        "import sys; sys.path.insert(0, 'tests')\n"
-        "from test_drawing_files import *\n"
+        "import sys\n"
+        "from tests.show.test_drawing_files import *\n"
         f"saved(Path({str(tmp_path)!r}) / 'a.png')\n"
         "print('matplotlib.pyplot' in sys.modules)"
     )

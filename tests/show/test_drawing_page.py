@@ -15,11 +15,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from hoistopt.problem import Problem
-from hoistopt.show.drawing import draw_timeway
-from hoistopt.show.drawing.lanes import places, track_order, window_levels
 from hoistopt.show.drawing.look import own_look
-from hoistopt.show.drawing.scene import Bar
 from hoistopt.show.drawing.wording import figure, rough, tick_step, wrapped
+from hoistopt.show.timeway import draw_timeway
+from hoistopt.show.timeway.lanes import places, track_order, window_levels
+from hoistopt.show.timeway.scene import Bar
 from tests.helpers.drawn_line import long_line, one_at_a_time, twin_line, twin_replay, twin_schedule
 from tests.helpers.drawn_parts import drawn, rectangles, texts
 

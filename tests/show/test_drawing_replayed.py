@@ -14,7 +14,7 @@ from hoistopt.checker import replay
 from hoistopt.checker.record import Replay
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from hoistopt.show.drawing import draw_timeway
+from hoistopt.show.timeway import draw_timeway
 from tests.helpers.drawn_parts import line_points, paths, rectangles, texts
 
 PROBLEMS = Path(__file__).parents[2] / "problems"

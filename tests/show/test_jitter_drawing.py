@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from hoistopt import InputError, Jitter, jitter
-from hoistopt.show.drawing.histogram import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
 from hoistopt.show.drawing.palette import WRONG
-from hoistopt.show.jitter_table import interval, jitter_csv, jitter_summary, percent
+from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
+from hoistopt.show.jitter.table import interval, jitter_csv, jitter_summary, percent
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.small_line import small_line, small_schedule
 

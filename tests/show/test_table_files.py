@@ -19,10 +19,12 @@ from hoistopt.checker.record import Violation
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem
 from hoistopt.schedule.files import read_moves
-from hoistopt.show.tables.csvfile import csv_text, steps_csv
-from hoistopt.show.tables.jsonfile import json_text, result_data, verified_data
-from hoistopt.show.tables.terminal import tables
-from hoistopt.show.tables.violations import violation_data, violation_table
+from hoistopt.show.schedule.csvfile import steps_csv
+from hoistopt.show.schedule.data import result_data, verified_data
+from hoistopt.show.schedule.tables import tables
+from hoistopt.show.schedule.violations import violation_data, violation_table
+from hoistopt.show.tables.csvfile import csv_text
+from hoistopt.show.tables.jsonfile import json_text
 from tests.helpers.small_line import CYCLE, small_line, small_replay, small_report, small_schedule
 
 

@@ -16,8 +16,9 @@ from hoistopt import InputError, Result, replay, solve
 from hoistopt.analysis.figures import Report, report
 from hoistopt.problem import Problem
 from hoistopt.schedule.files import read_moves
-from hoistopt.show.tables.csvfile import steps_csv
-from hoistopt.show.tables.jsonfile import json_text, result_data
+from hoistopt.show.schedule.csvfile import steps_csv
+from hoistopt.show.schedule.data import result_data
+from hoistopt.show.tables.jsonfile import json_text
 from tests.reference.lines import FAMILIES
 
 CASES = [(family, seed) for family in FAMILIES for seed in range(6)]

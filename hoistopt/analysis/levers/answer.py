@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
-from ...graph.wording import told
+from ...base.decimals import told
 from ...schedule import readable
 from .pulls import Pull
 

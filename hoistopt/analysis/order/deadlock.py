@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
+from ...base.decimals import told
+from ...base.text import listed
 from ...graph.build import Least, Part
 from ...graph.circuits import joined
 from ...graph.pattern import Pattern
 from ...graph.ratio import Circuit
-from ...graph.wording import Words, listed, told
+from ...graph.wording import Words
 from ...instance import Instance
 from ...problem import Problem
 from ...schedule import readable

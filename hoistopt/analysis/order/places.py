@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ...graph.wording import listed
+from ...base.text import listed
 from ...problem import Problem
 from ...schedule import Step
 from .reading import Reading

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from ...base.decimals import told
 from ...checker import Replay
-from ...graph.wording import told
 from ...schedule import Schedule, readable
 
 

@@ -79,8 +79,8 @@ def run(options: argparse.Namespace) -> int:
         sides.append(side)
     comparison = compare_sides(*sides)
 
-    from ...show.compare_data import comparison_data
-    from ...show.compare_table import tables, verdict
+    from ...show.compare.data import comparison_data
+    from ...show.compare.table import tables, verdict
     from ...show.tables.jsonfile import json_text
 
     if output is not None:
@@ -116,7 +116,7 @@ def _given(file: str, moves: str) -> Side | int:
 def _solved(problem: Problem, file: str, how: _Search) -> Side | int:
     """A side that is solved; an exit code after saying why there is no schedule."""
     from ...analysis.compare import side_of
-    from ..result_text import outcome
+    from ...show.schedule.words import outcome
 
     try:
         (result,) = search(problem, [how.degree], how.limit, how.workers, how.seed, quiet=False)

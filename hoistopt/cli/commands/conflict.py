@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _show(found: Impasse) -> None:
-    from ..explain_tables import conflict_table, remedy_table
+    from ...show.conflict import conflict_table, remedy_table
 
     if found.conflict is not None and found.conflict.members:
         say(conflict_table(found.conflict), "")

@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
         return refuse(problem, schedule, seen)
 
     from ...analysis.figures.cautions import STANDING
-    from ...show.drawing import save_timeway
+    from ...show.timeway import save_timeway
 
     save_timeway(problem, schedule, seen, outputs["OUT"].path)
     say(f"Wrote {outputs['OUT'].shown}", "", STANDING)

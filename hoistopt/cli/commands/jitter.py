@@ -84,12 +84,12 @@ def run(options: argparse.Namespace) -> int:
         return refuse(problem, schedule, seen)
 
     from ...analysis.figures.cautions import STANDING
-    from ...show.jitter_table import jitter_csv, jitter_data, jitter_summary, jitter_table
+    from ...show.jitter.table import jitter_csv, jitter_data, jitter_summary, jitter_table
     from ...show.tables.jsonfile import json_text
 
     found = jitter(problem, schedule, scatters, **counts)
     if "diagram" in outputs:
-        from ...show.drawing.histogram import save_jitter
+        from ...show.jitter.figure import save_jitter
 
         save_jitter(found, outputs["diagram"].path)
     if "json" in outputs:

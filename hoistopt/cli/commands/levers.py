@@ -50,10 +50,11 @@ def run(options: argparse.Namespace) -> int:
 
     from ...analysis.figures.cautions import STANDING
     from ...analysis.levers.search import find_levers
-    from ...graph.wording import listed, told
+    from ...base.decimals import told
+    from ...base.text import listed
     from ...problem import load_problem
+    from ...show.levers import idle, lever_table
     from ...show.tables.jsonfile import json_text
-    from ..explain_tables import idle, lever_table
     from ..watch import Watch
 
     problem = load_problem(options.file)

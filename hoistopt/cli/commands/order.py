@@ -88,16 +88,16 @@ def _finish(problem: Problem, found: Ordered, outputs: dict[str, Target]) -> int
         return NO if found.status == "cannot" else STOPPED
 
     from ...analysis.figures.report import report
-    from ...show.tables.terminal import dwell_table, step_table
+    from ...show.schedule.tables import dwell_table, step_table
 
     told = report(problem, found.schedule, found.replay)
     if "csv" in outputs:
-        from ...show.tables.csvfile import steps_csv
+        from ...show.schedule.csvfile import steps_csv
 
         text = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
         outputs["csv"].write(text)
     if "diagram" in outputs:
-        from ...show.drawing import save_timeway
+        from ...show.timeway import save_timeway
 
         save_timeway(problem, found.schedule, found.replay, outputs["diagram"].path)
     if shown is say:

@@ -72,7 +72,7 @@ def _of_search(options: argparse.Namespace, target: Target) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...planning.cycle import best_degree
     from ...problem import load_problem
-    from ..result_text import outcome
+    from ...show.schedule.words import outcome
 
     wanted = degrees(options.degree)
     limit, workers, seed = search_of(options)

@@ -107,11 +107,11 @@ def run(options: argparse.Namespace) -> int:
 def _finish(problem: Problem, found: Robust, outputs: dict[str, Target], quiet: bool) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...analysis.figures.report import report
-    from ...show.robust_table import NARROW, aim_table, robust_data, robust_summary
-    from ...show.tables.csvfile import steps_csv
+    from ...show.robust import NARROW, aim_table, robust_data, robust_summary
+    from ...show.schedule.csvfile import steps_csv
+    from ...show.schedule.tables import tables
+    from ...show.schedule.words import outcome
     from ...show.tables.jsonfile import json_text
-    from ...show.tables.terminal import tables
-    from ..result_text import outcome
 
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
     if found.schedule is None:
@@ -128,7 +128,7 @@ def _finish(problem: Problem, found: Robust, outputs: dict[str, Target], quiet: 
     if "csv" in outputs:
         outputs["csv"].write(steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit))
     if "diagram" in outputs:
-        from ...show.drawing import save_timeway
+        from ...show.timeway import save_timeway
 
         save_timeway(problem, found.schedule, found.replay, outputs["diagram"].path)
     if not quiet and shown is say:

@@ -29,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
 
     from ...analysis.figures.cautions import STANDING
     from ...analysis.slack import slack_limits
-    from ...show.slack_table import READING, slack_csv, slack_data, slack_summary, slack_table
+    from ...show.slack import READING, slack_csv, slack_data, slack_summary, slack_table
     from ...show.tables.jsonfile import json_text
 
     limits = slack_limits(problem, schedule)

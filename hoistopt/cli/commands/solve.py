@@ -97,8 +97,8 @@ def _finish(
 ) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...planning.cycle import best_degree
+    from ...show.schedule.words import comparison, outcome
     from .. import write
-    from ..result_text import comparison, outcome
 
     best = best_degree(results)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
@@ -114,7 +114,7 @@ def _finish(
         return NO
 
     from ...analysis.figures.report import report
-    from ...show.tables.terminal import tables
+    from ...show.schedule.tables import tables
 
     told = report(problem, best.schedule, seen, best.status)
     write.write_answer(problem, results, outputs, best, told, seen)
@@ -131,7 +131,7 @@ def _finish(
 def accepted(problem: Problem, result: Result) -> Replay | None:
     """The checker's record of a schedule; None after saying why it refused it."""
     from ...checker import replay
-    from ..result_text import refusal
+    from ...show.schedule.words import refusal
 
     assert result.schedule is not None
     seen = replay(problem, result.schedule)

@@ -158,7 +158,7 @@ def _check_against(
 
 
 def _check_curves(varied: list[Parameter]) -> None:
-    from ...show.drawing.curves import axis_of
+    from ...show.study.curves import axis_of
 
     try:
         axis_of(varied)
@@ -196,7 +196,8 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
 
 def _finish(found: Study, outputs: dict[str, Target], against: str | None, quiet: bool) -> int:
     from ...analysis.figures.cautions import STANDING
-    from ...show.study_table import study_csv, study_data, study_summary, study_table
+    from ...show.study.data import study_csv, study_data
+    from ...show.study.table import study_summary, study_table
     from ...show.tables.jsonfile import json_text
 
     if "json" in outputs:
@@ -204,7 +205,7 @@ def _finish(found: Study, outputs: dict[str, Target], against: str | None, quiet
     if "csv" in outputs:
         outputs["csv"].write(study_csv(found, against))
     if "diagram" in outputs:
-        from ...show.drawing.study import save_study
+        from ...show.study.figure import save_study
 
         save_study(found, outputs["diagram"].path, against)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say

@@ -55,8 +55,9 @@ def run(options: argparse.Namespace) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...analysis.robust.tradeoff import trade_off
     from ...problem import load_problem
+    from ...show.schedule.words import outcome
     from ...show.tables.jsonfile import json_text
-    from ...show.tradeoff_table import (
+    from ...show.tradeoff.table import (
         MEASURES,
         NARROW,
         tradeoff_csv,
@@ -64,7 +65,6 @@ def run(options: argparse.Namespace) -> int:
         tradeoff_summary,
         tradeoff_table,
     )
-    from ..result_text import outcome
     from ..watch import Watch
 
     problem = load_problem(options.file)
@@ -96,7 +96,7 @@ def run(options: argparse.Namespace) -> int:
     if "csv" in outputs:
         outputs["csv"].write(tradeoff_csv(found))
     if "diagram" in outputs:
-        from ...show.drawing.tradeoff import save_tradeoff
+        from ...show.tradeoff.figure import save_tradeoff
 
         save_tradeoff(found, outputs["diagram"].path)
     if shown is say:

@@ -52,8 +52,9 @@ def run(options: argparse.Namespace) -> int:
         )
 
     from ...analysis.figures.report import report
-    from ...show.tables.jsonfile import json_text, verified_data
-    from ...show.tables.terminal import dwell_table, figure_table
+    from ...show.schedule.data import verified_data
+    from ...show.schedule.tables import dwell_table, figure_table
+    from ...show.tables.jsonfile import json_text
 
     told = report(problem, schedule, seen)
     if output is not None:
@@ -87,8 +88,8 @@ def refuse(problem: Problem, schedule: Schedule, seen: Replay, output: Target | 
     """Show every violation; the answer is no."""
     from ...analysis.figures.cautions import STANDING
     from ...analysis.figures.steps import tick_of
+    from ...show.schedule.violations import violation_data, violation_table
     from ...show.tables.jsonfile import json_text
-    from ...show.tables.violations import violation_data, violation_table
 
     found = (seen.violations, seen.cycle_time, tick_of(schedule))
     if output is not None:

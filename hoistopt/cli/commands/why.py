@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...analysis.why.holding import what_holds
     from ...show.tables.jsonfile import json_text
-    from ..explain_tables import holding_table
+    from ...show.why.table import holding_table
 
     try:
         holding = what_holds(problem, schedule)
@@ -76,7 +76,7 @@ def run(options: argparse.Namespace) -> int:
     if "json" in outputs:
         outputs["json"].write(json_text({"problem": problem.name, **holding.to_data()}))
     if "diagram" in outputs:
-        from ...show.drawing.critical import save_holding
+        from ...show.why.figure import save_holding
 
         save_holding(problem, holding, outputs["diagram"].path)
     if shown is say:
@@ -105,7 +105,7 @@ def _solved(
 
 
 def _none(problem: Problem, result: Result) -> int:
-    from ..result_text import outcome
+    from ...show.schedule.words import outcome
 
     tell(outcome(problem, result))
     if result.status != "infeasible":

@@ -1,4 +1,4 @@
-"""Save the time-way diagram as a picture."""
+"""A figure as a picture: which kinds there are, the bytes, the file."""
 
 from __future__ import annotations
 
@@ -9,11 +9,8 @@ from typing import Any
 
 from ...base.errors import InputError
 from ...base.files import check_target, write_atomically
-from ...checker.record import Replay
 from ...problem import Problem
-from ...schedule import Schedule
 from .look import own_look
-from .timeway import draw_timeway
 
 FORMATS = ("png", "svg", "pdf")
 SHARP, MOST_PIXELS = 160.0, 60e6
@@ -37,24 +34,16 @@ def picture_format(path: str | Path) -> str:
     return extension
 
 
-def save_timeway(
-    problem: Problem, schedule: Schedule, replay: Replay, path: str | Path, cycles: int = 2
-) -> None:
-    """Write the time-way diagram to a PNG, SVG or PDF file.
-
-    The same schedule gives the same file, byte for byte, with the same version of
-    matplotlib. Parameters are those of :func:`draw_timeway`.
+def check_picture(path: str | Path) -> None:
+    """Ask before drawing whether a picture can be written there.
 
     Raises
     ------
     InputError
-        For an unknown extension or a place that cannot be written, before any work; or
-        when there is nothing to draw. The file is written whole or not at all.
+        For an unknown extension or a place that cannot be written.
     """
-    kind = picture_format(path)
+    picture_format(path)
     check_target(path)
-    ax = draw_timeway(problem, schedule, replay, cycles=cycles)
-    write_atomically(path, _picture(ax.figure, problem, kind))
 
 
 def save_figure(figure: Any, problem: Problem, path: str | Path) -> None:
@@ -65,12 +54,22 @@ def save_figure(figure: Any, problem: Problem, path: str | Path) -> None:
     InputError
         For an unknown extension or a place that cannot be written.
     """
-    kind = picture_format(path)
-    check_target(path)
-    write_atomically(path, _picture(figure, problem, kind))
+    check_picture(path)
+    write_atomically(path, picture(figure, problem, picture_format(path)))
 
 
-def _picture(figure: Any, problem: Problem, kind: str) -> bytes:
+def picture(figure: Any, problem: Problem, kind: str) -> bytes:
+    """A figure as the bytes of a PNG, SVG or PDF file.
+
+    Equal figures give equal bytes, with the same version of matplotlib.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+    problem : Problem
+        What it shows; its names decide which fonts are needed.
+    kind : {"png", "svg", "pdf"}
+    """
     names = [problem.name, *(station.name for station in problem.stations)]
     # A date or a version in the file would make equal pictures differ.
     metadata: dict[str, dict[str, str | None]] = {

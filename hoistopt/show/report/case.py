@@ -14,7 +14,7 @@ from ...checker.record import HoistRun, Replay
 from ...planning.result import Result
 from ...problem import Problem, Station
 from ...schedule import Schedule
-from ..drawing.lanes import track_order
+from ..timeway.lanes import track_order
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import io
 from xml.etree.ElementTree import Element, fromstring
 
-from ..drawing import draw_timeway, palette
+from ..drawing import palette
 from ..drawing.look import own_look
+from ..timeway import draw_timeway
 from .case import Case
 from .markup import tag
 

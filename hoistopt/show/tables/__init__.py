@@ -1,1 +1,1 @@
-"""Tables of a schedule: on a terminal, as CSV, as JSON."""
+"""What all answers share: the look of tables, CSV, JSON, numbers."""

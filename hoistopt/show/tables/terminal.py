@@ -1,126 +1,23 @@
-"""The tables and figures on a terminal."""
+"""Tables on a terminal: one look, figures never cut, names folded."""
 
 from __future__ import annotations
 
 from rich import box
-from rich.console import Group, RenderableType
 from rich.table import Table
-from rich.text import Text
-
-from ...analysis.figures.dwells import DwellRow
-from ...analysis.figures.report import Report
-from ...analysis.figures.steps import StepRow
-from ...base.decimals import aligned
 
 
-def tables(report: Report) -> RenderableType:
-    """Steps, dwells and figures, one under the other."""
-    return Group(step_table(report), dwell_table(report), figure_table(report))
+def new_table(title: str) -> Table:
+    """An empty table with its title above it, on the left."""
+    return Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", title_style="bold")
 
 
-def _table(title: str, unit: str) -> Table:
-    return Table(
-        title=f"{title}, times in {unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
-
-
-def _load(report: Report, row: StepRow | DwellRow) -> list[Text]:
-    """The cells that tell loads apart, where there is more than one."""
-    # Text, here and below: a plain string would be searched for markup and emoji codes.
-    cells = [Text(row.recipe)] if report.several_recipes else []
-    return [*cells, Text(str(row.load))] if report.several_loads else cells
-
-
-def _figures(table: Table, *names: str) -> None:
-    """Columns of figures, which are never cut on a narrow terminal."""
+def add_figures(table: Table, *names: str) -> None:
+    """Add columns of figures, which are never cut on a narrow terminal."""
     for name in names:
         table.add_column(name, justify="right", no_wrap=True)
 
 
-def _names(table: Table, *names: str) -> None:
+def add_names(table: Table, *names: str) -> None:
+    """Add columns of text, which is folded where it is too long."""
     for name in names:
         table.add_column(name, overflow="fold")
-
-
-def _load_columns(report: Report, table: Table) -> None:
-    if report.several_recipes:
-        _names(table, "Recipe")
-    if report.several_loads:
-        _figures(table, "Load")
-
-
-def step_table(report: Report) -> Table:
-    """What the hoist does in one cycle, in order.
-
-    Before each move it travels empty, then waits; the loaded time runs from the start of
-    lifting to the end of lowering, the drip included.
-    """
-    table = _table("Steps of one cycle", report.problem.unit)
-    _figures(table, "Step", "Start")
-    _names(table, "From", "To")
-    _load_columns(report, table)
-    _figures(table, "Empty", "Wait", "Loaded", "Drip")
-    rows = report.steps
-    starts = aligned([row.start for row in rows])
-    times = (
-        aligned([row.empty for row in rows]),
-        aligned([row.wait for row in rows]),
-        aligned([row.loaded for row in rows]),
-        aligned([row.drip for row in rows]),
-    )
-    for row, start, *cells in zip(rows, starts, *times, strict=True):
-        ends = (Text(row.source), Text(row.target))
-        table.add_row(str(row.step), start, *ends, *_load(report, row), *cells)
-    return table
-
-
-def dwell_table(report: Report) -> Table:
-    """What each load stands in each stage, against its window."""
-    table = _table("Dwell times", report.problem.unit)
-    _load_columns(report, table)
-    _names(table, "Stage", "Station")
-    _figures(table, "Dwell", "Min", "Max", "Above min", "Below max")
-    rows = report.dwells
-    if any(row.dwell - row.least != row.margin_min for row in rows):
-        table.caption = "Rounded to the tick: dwell times up, margins down."
-    times = (
-        aligned([row.dwell for row in rows]),
-        aligned([row.least for row in rows]),
-        aligned([row.most for row in rows]),
-        aligned([row.margin_min for row in rows]),
-        aligned([row.margin_max for row in rows]),
-    )
-    for row, *cells in zip(rows, *times, strict=True):
-        table.add_row(*_load(report, row), Text(row.label), Text(row.station), *cells)
-    return table
-
-
-def figure_table(report: Report) -> Table:
-    """Output, loads in process, the hoist's day."""
-    unit, found = report.problem.unit, report.figures
-    table = Table(box=None, show_header=False, padding=(0, 2, 0, 1))
-    table.add_column(style="bold")
-    table.add_column()
-    per_load = float(found.time_per_load)
-    available = "" if found.carriers_available is None else f" of {found.carriers_available}"
-    lines = (
-        ("Cycle time", f"{report.cycle_time:f} {unit}"),
-        ("Mean time per load", f"{per_load:.6g} {unit}, {found.loads_per_hour:.4g} loads an hour"),
-        (
-            "Loads in process",
-            f"{found.in_process_least} to {found.in_process_most}, "
-            f"{found.in_process_mean:.2f} on average",
-        ),
-        (
-            "Hoist",
-            f"{found.hoist_loaded:.1%} loaded, {found.hoist_empty:.1%} travelling empty, "
-            f"{found.hoist_waiting:.1%} waiting",
-        ),
-        ("Carriers needed", f"{found.carriers_needed}{available}"),
-    )
-    for name, value in lines:
-        table.add_row(name, Text(value))
-    return table

@@ -6,19 +6,16 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ...problem import Problem
+from ..drawing.axes import FOOTER
+from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
+from ..drawing.wording import counted, figure, tick_step, wrapped
 from .lanes import Lane
-from .palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
 from .scene import Scene
-from .wording import counted, figure, tick_step, wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.text import Annotation
 
-FOOTER = (
-    "Planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
-    "the machine."
-)
 _TICK_EVERY = 48.0
 _TALL = 14
 

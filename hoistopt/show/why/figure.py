@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...problem import Problem
-from .lanes import BAR, Lane, lay_out, places
-from .look import own_look
-from .saving import save_figure
-from .scene import Bar, Scene, scene_of
-from .timeway import draw_timeway
-from .wording import figure
+from ..drawing.look import own_look
+from ..drawing.saving import save_figure
+from ..drawing.wording import figure
+from ..timeway.diagram import draw_timeway
+from ..timeway.lanes import BAR, Lane, lay_out, places
+from ..timeway.scene import Bar, Scene, scene_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -41,7 +41,7 @@ def draw_holding(problem: Problem, holding: Holding, ax: Axes | None = None) -> 
     holding : Holding
         What :func:`hoistopt.what_holds` found.
     ax : matplotlib.axes.Axes, optional
-        Where to draw, as for :func:`hoistopt.show.drawing.draw_timeway`.
+        Where to draw, as for :func:`hoistopt.show.timeway.draw_timeway`.
 
     Returns
     -------

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from rich import box
 from rich.table import Table
 from rich.text import Text
 
 from ...base.decimals import as_decimal, plain
 from ...checker.record import Violation
 from ...problem import Problem
+from ..tables.terminal import add_figures, add_names, new_table
 
 
 def violation_table(
@@ -25,17 +25,11 @@ def violation_table(
     cycle_time, tick : Fraction
         In the problem's unit; times are shown within their cycle.
     """
-    table = Table(
-        title=f"Violations, times in {problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
+    table = new_table(f"Violations, times in {problem.unit}")
     # The station is in the message; figures are never cut on a narrow terminal.
-    for name in ("Cycle", "Step", "At", "Found", "Limit"):
-        table.add_column(name, justify="right", no_wrap=True)
+    add_figures(table, "Cycle", "Step", "At", "Found", "Limit")
     table.add_column("Rule")
-    table.add_column("What is wrong", overflow="fold")
+    add_names(table, "What is wrong")
     for found in violations:
         at = found.time - (found.cycle - 1) * cycle_time
         table.add_row(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from rich import box
 from rich.table import Table
 from rich.text import Text
 
@@ -13,8 +12,9 @@ from ..analysis.figures.report import Report
 from ..analysis.robust.search import Aim, Robust
 from ..problem import Problem
 from ..schedule import readable
-from .slack_table import slack_data, slack_summary
-from .tables.jsonfile import verified_data
+from .schedule.data import verified_data
+from .slack import slack_data, slack_summary
+from .tables.terminal import add_figures, add_names, new_table
 
 WORDS = {
     "slack": "slack: how late any start may be once",
@@ -32,14 +32,9 @@ NARROW = (
 
 def aim_table(problem: Problem, found: Robust) -> Table:
     """One row per aim, the most important first."""
-    table = Table(
-        title=f"Aims in order, times in {problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
-    table.add_column("Aim", overflow="fold")
-    table.add_column("Reached", justify="right", no_wrap=True)
+    table = new_table(f"Aims in order, times in {problem.unit}")
+    add_names(table, "Aim")
+    add_figures(table, "Reached")
     table.add_column("Answer")
     for aim in found.aims:
         proof = "proved the best" if aim.proven else "best found in time"

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Literal
 
+from ..drawing.palette import EMPTY, HOIST
 from .lanes import Lane
-from .palette import EMPTY, HOIST
 from .scene import Leg
 
 if TYPE_CHECKING:

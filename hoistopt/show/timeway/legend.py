@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from ..drawing.palette import WRONG, Paint
+from ..drawing.wording import wrapped
 from .bars import LEAST_MARK, MOST_MARK
 from .frame import RESTART
-from .palette import WRONG, Paint
 from .path import STYLES, WORDS
 from .scene import Scene
-from .wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist

@@ -5,17 +5,17 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from rich import box
 from rich.table import Table
 
-from ..analysis.figures.cautions import STANDING
-from ..analysis.robust.tradeoff import Point, TradeOff
-from ..analysis.slack import slack_limits
-from ..base.decimals import aligned, as_decimal
-from ..schedule import readable
-from ..schedule.files import schedule_to_data
-from .tables.csvfile import csv_text
-from .tables.jsonfile import versions
+from ...analysis.figures.cautions import STANDING
+from ...analysis.robust.tradeoff import Point, TradeOff
+from ...analysis.slack import slack_limits
+from ...base.decimals import aligned, as_decimal
+from ...schedule import readable
+from ...schedule.files import schedule_to_data
+from ..tables.csvfile import csv_text
+from ..tables.jsonfile import versions
+from ..tables.terminal import add_figures, new_table
 
 MEASURES = {
     "slack": "Slack: how late any start may be once before a load stands too long.",
@@ -26,14 +26,10 @@ NARROW = "Where a window is too narrow for as much, all that it has to give."
 
 def tradeoff_table(found: TradeOff) -> Table:
     """One row per point of the curve."""
-    table = Table(
-        title=f"{found.measure.capitalize()} against cycle time, times in {found.problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
+    table = new_table(
+        f"{found.measure.capitalize()} against cycle time, times in {found.problem.unit}"
     )
-    for name in (found.measure.capitalize(), "Cycle time", "Above shortest", "Tightest alone"):
-        table.add_column(name, justify="right", no_wrap=True)
+    add_figures(table, found.measure.capitalize(), "Cycle time", "Above shortest", "Tightest alone")
     table.add_column("Answer")
     tick = _tick(found)
     margins = aligned([as_decimal(point.margin, tick, "down") for point in found.points])

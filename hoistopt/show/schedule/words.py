@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.steps import tick_of
-from ..checker.record import Replay
-from ..planning.cycle import gains_over_last
-from ..planning.result import Result
-from ..problem import Problem
-from ..schedule import Schedule
-from ..show.tables.violations import violation_table
+from ...analysis.figures.steps import tick_of
+from ...checker.record import Replay
+from ...planning.cycle import gains_over_last
+from ...planning.result import Result
+from ...problem import Problem
+from ...schedule import Schedule
+from ..tables.terminal import new_table
+from .violations import violation_table
 
 
 def outcome(problem: Problem, result: Result) -> str:
@@ -43,12 +43,7 @@ def _below(result: Result, unit: str) -> str:
 
 def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
     """One row per degree with its gain over the one before; the best mean time marked."""
-    table = Table(
-        title=f"Degrees compared, times in {problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
+    table = new_table(f"Degrees compared, times in {problem.unit}")
     for name in ("Degree", "Loads per cycle", "Cycle time", "Bound", "Mean per load", "Gain"):
         table.add_column(name, justify="right")
     table.add_column("Answer")

@@ -4,32 +4,25 @@ from __future__ import annotations
 
 from typing import Any
 
-from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.cautions import STANDING
-from ..analysis.jitter.run import Jitter, StageJitter
-from ..analysis.jitter.shares import Share
-from ..schedule import readable
-from .tables.csvfile import csv_text
-from .tables.jsonfile import versions
+from ...analysis.figures.cautions import STANDING
+from ...analysis.jitter.run import Jitter, StageJitter
+from ...analysis.jitter.shares import Share
+from ...schedule import readable
+from ..tables.csvfile import csv_text
+from ..tables.jsonfile import versions
+from ..tables.terminal import add_figures, add_names, new_table
 
 
 def jitter_table(found: Jitter) -> Table:
     """One row per stage: how long loads stand, and how many too long."""
-    table = Table(
-        title=f"Dwell times under scatter, times in {found.problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
+    table = new_table(f"Dwell times under scatter, times in {found.problem.unit}")
     recipes = len({stage.recipe for stage in found.stages}) > 1
-    for name in (*(("Recipe",) if recipes else ()), "Stage", "Station"):
-        table.add_column(name, overflow="fold")
+    add_names(table, *(("Recipe",) if recipes else ()), "Stage", "Station")
     level = f"{found.level:.0%} interval"
-    for name in ("Loads", "Min", "Max", "Mean", "Longest", "Too long", "Share", level):
-        table.add_column(name, justify="right", no_wrap=True)
+    add_figures(table, "Loads", "Min", "Max", "Mean", "Longest", "Too long", "Share", level)
     for stage in found.stages:
         table.add_row(
             *([Text(stage.recipe)] if recipes else []),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from rich import box
 from rich.table import Table
 from rich.text import Text
 
@@ -14,6 +13,7 @@ from ..analysis.slack import Exceeded, MoveSlack, SlackLimits
 from ..base.decimals import aligned, as_decimal, plain
 from .tables.csvfile import csv_text
 from .tables.jsonfile import versions
+from .tables.terminal import add_figures, add_names, new_table
 
 READING = (
     "Latest starts are counted from the start of the cycle and may lie beyond its end. "
@@ -27,23 +27,17 @@ def slack_table(limits: SlackLimits) -> Table:
     """One row per move: planned start, latest start alone and for good, and what gives."""
     moves = limits.moves
     loads, recipes = len({m.load for m in moves}) > 1, len({m.recipe for m in moves}) > 1
-    table = Table(
-        title=f"Alarm limits, times in {limits.problem.unit}",
-        box=box.SIMPLE_HEAD,
-        title_justify="left",
-        title_style="bold",
-    )
-    table.add_column("Step", justify="right", no_wrap=True)
-    table.add_column("Start", justify="right", no_wrap=True)
-    for name in ("From", "To", *(("Recipe",) if recipes else ())):
-        table.add_column(name, overflow="fold")
+    table = new_table(f"Alarm limits, times in {limits.problem.unit}")
+    add_figures(table, "Step")
+    add_figures(table, "Start")
+    add_names(table, "From", "To", *(("Recipe",) if recipes else ()))
     if loads:
-        table.add_column("Load", justify="right", no_wrap=True)
-    table.add_column("Latest alone", justify="right", no_wrap=True)
-    table.add_column("Breaks first", overflow="fold")
-    table.add_column("Slips after", justify="right", no_wrap=True)
-    table.add_column("Latest for good", justify="right", no_wrap=True)
-    table.add_column("Held by", overflow="fold")
+        add_figures(table, "Load")
+    add_figures(table, "Latest alone")
+    add_names(table, "Breaks first")
+    add_figures(table, "Slips after")
+    add_figures(table, "Latest for good")
+    add_names(table, "Held by")
     columns = [
         aligned([_time(limits, m.start) for m in moves]),
         aligned([_latest(limits, m, m.alone) for m in moves]),

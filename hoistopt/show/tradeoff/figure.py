@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.robust.tradeoff import TradeOff
-from .frame import FOOTER
-from .look import own_look
-from .palette import BOUNDARY, LANE, QUIET, RULE, TEXT
-from .saving import save_figure
-from .wording import figure as written
-from .wording import wrapped
+from ..drawing.axes import add_footer, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT
+from ..drawing.saving import save_figure
+from ..drawing.wording import figure as written
+from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -58,12 +58,8 @@ def save_tradeoff(found: TradeOff, path: str | Path) -> None:
 
 
 def _new_axes() -> Axes:
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=SIZE, facecolor="#ffffff")
-    FigureCanvasAgg(figure)
-    figure.text(0.02, 0.02, FOOTER, fontsize=7, color=QUIET, va="bottom")
+    figure = new_figure(*SIZE)
+    add_footer(figure, 0.02, 0.02)
     return figure.add_axes((0.1, 0.2, 0.79, 0.63))
 
 

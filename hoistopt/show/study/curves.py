@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.study.levels import Value, shown
 from ...base.errors import InputError
-from .look import own_look
-from .palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
-from .wording import wrapped
+from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import FILLS, TEXT, WRONG
+from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -68,9 +69,7 @@ def draw_curves(study: Study, ax: Axes | None = None) -> Axes:
     """
     along = curve_axis(study)
     if ax is None:
-        from .study import new_axes
-
-        ax = new_axes()
+        ax = new_figure(PANEL_WIDTH, PANEL_HEIGHT).add_subplot()
     with own_look([study.problem.name, *study.names]):
         ticks = _positions(study, along)
         per_load = len({point.loads_per_cycle for point in study.points}) > 1
@@ -83,14 +82,6 @@ def draw_curves(study: Study, ax: Axes | None = None) -> Axes:
         if len(curves) > 1:
             key_below(ax, _others(study, along), columns=min(6, len(curves)))
     return ax
-
-
-def key_below(ax: Axes, title: str | None, columns: int) -> None:
-    """What the signs mean, under the axes, where it covers nothing."""
-    ax.legend(
-        loc="upper left", bbox_to_anchor=(0, -0.13), borderaxespad=0, ncols=columns, fontsize=7,
-        frameon=False, labelcolor=TEXT, title=title, title_fontsize=7, alignment="left",
-    )  # fmt: skip
 
 
 def _others(study: Study, along: str | None) -> str:
@@ -190,15 +181,3 @@ def _finish(
         labels = [wrapped(name, 18) for name in names]
         ax.set_xticks(list(ticks.values()), labels)
     finish_axes(ax)
-
-
-def finish_axes(ax: Axes) -> None:
-    """The look shared by the axes of a study."""
-    ax.margins(x=0.06, y=0.14)
-    ax.ticklabel_format(axis="y", useOffset=False, style="plain")
-    ax.set_facecolor(LANE[1])
-    ax.grid(color=RULE, linewidth=0.7)
-    ax.set_axisbelow(True)
-    ax.tick_params(color=QUIET, labelcolor=TEXT, labelsize=7.5, length=3)
-    for spine in ax.spines.values():
-        spine.set_color(RULE)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...checker.record import Replay
 from ...problem import Problem
 from ...schedule import Schedule
+from ..drawing.axes import new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import paint
+from ..drawing.saving import check_picture, save_figure
 from .bars import draw_bars, draw_windows, label_bars
 from .frame import draw_footer, draw_lanes, draw_time, draw_title, label_lanes
 from .lanes import Lane, lay_out, places
 from .legend import WRONG_MARK, draw_legend
-from .look import own_look
-from .palette import paint
 from .path import draw_path
 from .scene import Scene, scene_of
 
@@ -94,6 +97,25 @@ def draw_timeway(
     return ax
 
 
+def save_timeway(
+    problem: Problem, schedule: Schedule, replay: Replay, path: str | Path, cycles: int = 2
+) -> None:
+    """Write the time-way diagram to a PNG, SVG or PDF file.
+
+    The same schedule gives the same file, byte for byte, with the same version of
+    matplotlib. Parameters are those of :func:`draw_timeway`.
+
+    Raises
+    ------
+    InputError
+        For an unknown extension or a place that cannot be written, before any work; or
+        when there is nothing to draw. The file is written whole or not at all.
+    """
+    check_picture(path)
+    ax = draw_timeway(problem, schedule, replay, cycles=cycles)
+    save_figure(ax.figure, problem, path)
+
+
 def _names(problem: Problem) -> list[str]:
     return [
         problem.name,
@@ -105,16 +127,11 @@ def _names(problem: Problem) -> list[str]:
 
 def _new_axes(scene: Scene, lanes: Mapping[str, Lane]) -> Axes:
     """Axes of the final size on a figure that is fitted around them afterwards."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
     moves = scene.moves * float(scene.span / scene.cycle_time)
     width = min(MOST_WIDTH, max(LEAST_WIDTH, moves * WIDTH_PER_MOVE))
     units = max(lane.top + lane.height for lane in lanes.values())
     height = units * min(MOST_LANE, max(LEAST_LANE, WANTED_HEIGHT / units))
-    figure = Figure(figsize=(width, height), facecolor="#ffffff")
-    FigureCanvasAgg(figure)
-    return figure.add_axes((0, 0, 1, 1))
+    return new_figure(width, height).add_axes((0, 0, 1, 1))
 
 
 def _fit_figure(ax: Axes, left: float, above: float, below: float) -> None:

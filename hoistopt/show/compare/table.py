@@ -5,14 +5,14 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.compare.comparison import Comparison
-from ..analysis.compare.rows import DwellPair, FigurePair, MoveRow
-from ..base.decimals import aligned
+from ...analysis.compare.comparison import Comparison
+from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
+from ...base.decimals import aligned
+from ..tables.terminal import add_figures, add_names, new_table
 
 
 def tables(comparison: Comparison) -> RenderableType:
@@ -48,24 +48,10 @@ def verdict(comparison: Comparison) -> str:
     return f"{text}; {output}; {order}, {tanks}."
 
 
-def _new_table(title: str) -> Table:
-    return Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", title_style="bold")
-
-
-def _right(table: Table, *names: str) -> None:
-    for name in names:
-        table.add_column(name, justify="right", no_wrap=True)
-
-
-def _left(table: Table, *names: str) -> None:
-    for name in names:
-        table.add_column(name, overflow="fold")
-
-
 def change_table(comparison: Comparison) -> Table:
     """The keys of the problem that differ."""
-    table = _new_table("What was changed in the line and its recipes")
-    _left(table, "Where", "What", "Before", "After")
+    table = new_table("What was changed in the line and its recipes")
+    add_names(table, "Where", "What", "Before", "After")
     for change in comparison.changes:
         # Text throughout: a plain string would be searched for markup.
         table.add_row(
@@ -80,14 +66,14 @@ def change_table(comparison: Comparison) -> Table:
 def move_table(comparison: Comparison) -> Table:
     """The moves in the order before, with their places in the order after."""
     moves = comparison.moves
-    table = _new_table(
+    table = new_table(
         f"Moves in order, times in {comparison.before.problem.unit} from the first load's entering"
     )
     recipes, loads = _several(moves)
-    _right(table, "Before", "After")
-    _left(table, "From", "To", *(("Recipe",) if recipes else ()))
-    _right(table, *(("Load",) if loads else ()), "Start before", "Start after")
-    _left(table, "Change")
+    add_figures(table, "Before", "After")
+    add_names(table, "From", "To", *(("Recipe",) if recipes else ()))
+    add_figures(table, *(("Load",) if loads else ()), "Start before", "Start after")
+    add_names(table, "Change")
     starts = aligned([row.start_before for row in moves])
     new_starts = aligned([row.start_after for row in moves])
     for row, start, new_start in zip(moves, starts, new_starts, strict=True):
@@ -124,12 +110,12 @@ def _move_change(row: MoveRow) -> str:
 def dwell_table(comparison: Comparison) -> Table:
     """The dwells and their windows on both sides."""
     pairs = comparison.dwells
-    table = _new_table(f"Dwell times, in {comparison.before.problem.unit}")
+    table = new_table(f"Dwell times, in {comparison.before.problem.unit}")
     recipes, loads = _several(pairs)
-    _left(table, *(("Recipe",) if recipes else ()))
-    _right(table, *(("Load",) if loads else ()))
-    _left(table, "Stage", "Station")
-    _right(table, "Window before", "Before", "Window after", "After", "Longer by")
+    add_names(table, *(("Recipe",) if recipes else ()))
+    add_figures(table, *(("Load",) if loads else ()))
+    add_names(table, "Stage", "Station")
+    add_figures(table, "Window before", "Before", "Window after", "After", "Longer by")
     before = aligned([None if p.before is None else p.before.dwell for p in pairs])
     after = aligned([None if p.after is None else p.after.dwell for p in pairs])
     longer = aligned([pair.longer for pair in pairs])
@@ -164,9 +150,9 @@ def _window(pair: DwellPair, *, later: bool) -> str:
 
 def figure_table(comparison: Comparison) -> Table:
     """Cycle time, output, loads in process, the hoist's day."""
-    table = _new_table("Figures")
-    _left(table, "Figure")
-    _right(table, "Before", "After", "Difference")
+    table = new_table("Figures")
+    add_names(table, "Figure")
+    add_figures(table, "Before", "After", "Difference")
     for row in comparison.figures:
         name = f"{row.name}, {row.unit}" if row.unit else row.name
         table.add_row(name, _shown(row.before), _shown(row.after), _difference(row))

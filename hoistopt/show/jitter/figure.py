@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.jitter.run import Jitter, StageJitter
 from ...problem import Problem
-from .frame import FOOTER
-from .look import own_look
-from .palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
-from .saving import save_figure
-from .wording import figure as written
-from .wording import wrapped
+from ..drawing.axes import add_footer, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
+from ..drawing.saving import save_figure
+from ..drawing.wording import figure as written
+from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
     import numpy as np
@@ -79,16 +79,12 @@ def draw_jitter(found: Jitter) -> Figure:
     matplotlib.figure.Figure
         It does not belong to pyplot.
     """
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
     stages = [stage for stage in found.stages if stage.most is not None] or list(found.stages)
     columns = min(COLUMNS, len(stages) + 1)
     rows = -(-(len(stages) + 1) // columns)
     height = rows * PANEL_HEIGHT + ABOVE + BELOW
     with own_look(_names(found.problem)):
-        figure = Figure(figsize=(max(7.0, columns * PANEL_WIDTH), height), facecolor="#ffffff")
-        FigureCanvasAgg(figure)
+        figure = new_figure(max(7.0, columns * PANEL_WIDTH), height)
         grid = figure.add_gridspec(
             rows,
             columns,
@@ -210,4 +206,4 @@ def _head(figure: Figure, found: Jitter, height: float) -> None:
             va="top",
             parse_math=False,
         )
-    figure.text(0.02, 0.1 / height, FOOTER, fontsize=7, color=QUIET, va="bottom")
+    add_footer(figure, 0.02, 0.1 / height)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
-from .curves import finish_axes, key_below
-from .look import own_look
-from .palette import FILLS, QUIET, TEXT
-from .wording import wrapped
+from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import FILLS, QUIET, TEXT
+from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -45,9 +45,7 @@ def draw_frontier(study: Study, against: str | None = None, ax: Axes | None = No
         Where to draw; without it a figure of its own is made.
     """
     if ax is None:
-        from .study import new_axes
-
-        ax = new_axes()
+        ax = new_figure(PANEL_WIDTH, PANEL_HEIGHT).add_subplot()
     with own_look([study.problem.name, *study.names]):
         best = study.frontier(against)
         for point in study.points:

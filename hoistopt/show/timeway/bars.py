@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from ..drawing.palette import HOIST, TEXT, Paint
+from ..drawing.wording import rough
 from .lanes import BAR, WINDOW, Lane, window_levels
-from .palette import HOIST, TEXT, Paint
 from .path import Crossings
 from .scene import Bar, Scene
-from .wording import rough
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -6,12 +6,12 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from ..analysis.compare.comparison import Comparison
-from ..analysis.compare.rows import DwellPair, FigurePair, MoveRow
-from ..analysis.compare.side import Side
-from ..analysis.figures.cautions import STANDING
-from ..base.decimals import plain
-from .tables.jsonfile import versions
+from ...analysis.compare.comparison import Comparison
+from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
+from ...analysis.compare.side import Side
+from ...analysis.figures.cautions import STANDING
+from ...base.decimals import plain
+from ..tables.jsonfile import versions
 
 
 def comparison_data(comparison: Comparison) -> dict[str, Any]:

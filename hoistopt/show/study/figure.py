@@ -5,36 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, add_footer, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import TEXT
+from ..drawing.saving import save_figure
+from ..drawing.wording import wrapped
 from .curves import draw_curves
-from .frame import FOOTER
 from .frontier import cost_axis, draw_frontier
-from .look import own_look
-from .palette import QUIET, TEXT
-from .saving import save_figure
-from .wording import wrapped
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
     from ...analysis.study import Study
-
-# Sizes in inches.
-PANEL_WIDTH, HEIGHT = 6.0, 4.6
-
-
-def new_axes() -> Axes:
-    """Axes in a figure of their own that does not belong to pyplot."""
-    return _figure(1).add_subplot()
-
-
-def _figure(panels: int) -> Figure:
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(PANEL_WIDTH * panels, HEIGHT), facecolor="#ffffff")
-    FigureCanvasAgg(figure)
-    return figure
 
 
 def draw_study(study: Study, against: str | None = None) -> Figure:
@@ -53,7 +35,7 @@ def draw_study(study: Study, against: str | None = None) -> Figure:
     """
     panels = 1 if cost_axis(study, against) is None else 2
     with own_look([study.problem.name, *study.names]):
-        figure = _figure(panels)
+        figure = new_figure(PANEL_WIDTH * panels, PANEL_HEIGHT)
         axes = figure.subplots(1, panels, squeeze=False)[0]
         draw_curves(study, axes[0])
         if panels == 2:
@@ -68,7 +50,7 @@ def _grow(figure: Figure) -> None:
     """Make the page taller by what the keys under the axes need."""
     keys = [ax.get_legend() for ax in figure.axes]
     heights = [key.get_window_extent().height for key in keys if key is not None]
-    figure.set_figheight(HEIGHT + max(heights, default=0.0) / figure.dpi)
+    figure.set_figheight(PANEL_HEIGHT + max(heights, default=0.0) / figure.dpi)
 
 
 def _texts(figure: Figure, study: Study) -> None:
@@ -91,7 +73,7 @@ def _texts(figure: Figure, study: Study) -> None:
             0.015, at, text, fontsize=size, fontweight=weight, color=TEXT, va="top",
             parse_math=False,
         )  # fmt: skip
-    figure.text(0.015, 0.012, FOOTER, fontsize=7, color=QUIET, va="bottom")
+    add_footer(figure, 0.015, 0.012)
 
 
 def save_study(study: Study, path: str | Path, against: str | None = None) -> None:

@@ -1,0 +1,1 @@
+"""Two schedules side by side: as tables and as data."""

@@ -1,0 +1,36 @@
+"""The step table as CSV, for spreadsheets and for `hoistopt verify` to read back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from ...analysis.figures.dwells import DwellRow
+from ...analysis.figures.steps import StepRow
+from ..tables.csvfile import csv_text
+
+
+def steps_csv(steps: list[StepRow], dwells: list[DwellRow], cycle_time: Decimal, unit: str) -> str:
+    """One row per move; times in `unit`, which the names of the added columns repeat.
+
+    `loaded_travel` runs from the start of lifting to the end of lowering. The dwell
+    columns tell what the load had stood in the station it leaves.
+    """
+    window = {(row.load, row.stage): row for row in dwells}
+    rows: list[list[object]] = []
+    for row in steps:
+        dwell = window.get((row.load, row.stage))
+        rows.append(
+            [row.step, row.start, row.source, row.target, row.recipe, row.load, row.stage]
+            + [row.boundaries, cycle_time, row.loaded, row.wait, row.drip, row.empty]
+            + [row.came_from, row.label, row.dwell]
+            + ([None] * 4 if dwell is None else _window(dwell))
+        )
+    plain = ["step", "start", "from", "to", "recipe", "load", "stage", "boundaries", "cycle_time"]
+    timed = ["loaded_travel", "wait", "drip", "empty_travel"]
+    standing = ["dwell", "least_dwell", "greatest_dwell", "margin_to_least", "margin_to_greatest"]
+    header = [*plain, *(f"{name}_{unit}" for name in timed), "empty_travel_from", "stage_name"]
+    return csv_text([*header, *(f"{name}_{unit}" for name in standing)], rows)
+
+
+def _window(row: DwellRow) -> list[object]:
+    return [row.least, row.most, row.margin_min, row.margin_max]

@@ -1,0 +1,92 @@
+"""A schedule as plain data for JSON, for other programs and for `hoistopt verify` to read back."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.report import Report
+from ...base.decimals import plain
+from ...problem import Problem
+from ...schedule.files import schedule_to_data
+from ..tables.jsonfile import versions
+
+if TYPE_CHECKING:
+    from ...planning.result import Result
+
+
+def result_data(problem: Problem, result: Result, report: Report | None) -> dict[str, Any]:
+    """The outcome of a solve as plain data.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    result : Result
+        What the solver answered.
+    report : Report or None
+        Tables of the schedule; None where there is none.
+    """
+    head: dict[str, Any] = {
+        "problem": problem.name,
+        "status": result.status,
+        "cycle_time": None if report is None else plain(report.cycle_time),
+        "lower_bound": result.lower_bound,
+        "gap": None if result.gap is None else round(result.gap, 6),
+        "degree": result.degree,
+        "loads_per_cycle": result.loads_per_cycle,
+        "unit": problem.unit,
+        "runtime": round(result.runtime, 3),
+        "reason": result.reason,
+    }
+    return {**head, **_tables(report), "versions": versions()}
+
+
+def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
+    """A verified table of moves as plain data."""
+    head: dict[str, Any] = {
+        "problem": problem.name,
+        "status": "verified",
+        "cycle_time": plain(report.cycle_time),
+        "loads_per_cycle": sum(row.stage == 0 for row in report.steps),
+        "unit": problem.unit,
+        "violations": [],
+    }
+    return {**head, **_tables(report), "versions": versions()}
+
+
+def _tables(report: Report | None) -> dict[str, Any]:
+    if report is None:
+        return {"moves": [], "dwells": [], "figures": None, "cautions": [STANDING]}
+    return {
+        "moves": _moves(report),
+        "dwells": [_plain(asdict(row)) for row in report.dwells],
+        "figures": _plain(asdict(report.figures)),
+        "cautions": report.cautions,
+    }
+
+
+def _moves(report: Report) -> list[dict[str, Any]]:
+    """The moves as `hoistopt verify` reads them, each with what the tables add."""
+    added = ("label", "came_from", "empty", "wait", "loaded", "drip", "dwell")
+    rows = {row.step: row for row in report.steps}
+    moves = schedule_to_data(report.schedule)
+    for move in moves:
+        row = rows[move["step"]]
+        stated = {"recipe": row.recipe, "load": row.load, "stage": row.stage}
+        move.update(stated, boundaries=row.boundaries)
+        move.update({key: getattr(row, key) for key in added})
+    return [_plain(move) for move in moves]
+
+
+def _plain(data: dict[str, Any]) -> dict[str, Any]:
+    return {key: _number(value) for key, value in data.items()}
+
+
+def _number(value: Any) -> Any:
+    if isinstance(value, Fraction):
+        return int(value) if value.denominator == 1 else round(float(value), 6)
+    return plain(value) if isinstance(value, Decimal) else value

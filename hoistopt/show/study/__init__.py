@@ -1,0 +1,1 @@
+"""A study: as a table, as CSV and data, as curves with the efficient frontier."""

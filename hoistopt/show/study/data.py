@@ -1,0 +1,88 @@
+"""A study as CSV and as plain data."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from ...analysis.figures.cautions import STANDING
+from ...analysis.study.levels import Value
+from ...analysis.study.run import Point, Study
+from ...schedule import readable
+from ...schedule.files import schedule_to_data
+from ..tables.csvfile import csv_text
+from ..tables.jsonfile import versions
+
+
+def study_csv(study: Study, against: str | None = None) -> str:
+    """One row a point, the line as it is first; schedules are in the JSON."""
+    unit = study.problem.unit
+    header = [*study.names, "name", "degree", "loads_per_cycle", "answer"]
+    header += [f"cycle_time_{unit}", f"lower_bound_{unit}", f"mean_per_load_{unit}"]
+    header += ["loads_per_hour", "gain", "cost", "on_frontier", "reason"]
+    best = {id(point) for point in study.frontier(against)}
+    rows: list[list[object]] = []
+    for point in (study.reference, *study.points):
+        gain = study.gain(point)
+        rows.append(
+            [
+                *(point.settings.get(name) for name in study.names),
+                "as it is" if point is study.reference else point.design.name or None,
+                *(point.design.degree, point.loads_per_cycle, point.status),
+                *(_number(x) for x in (point.cycle_time, point.answer.bound)),
+                *(_number(x) for x in (point.time_per_load, point.throughput, gain)),
+                point.design.cost,
+                int(id(point) in best),
+                point.answer.reason,
+            ]
+        )
+    return csv_text(header, rows)
+
+
+def study_data(study: Study, against: str | None = None) -> dict[str, Any]:
+    """Everything as plain data, with the schedule of every point."""
+    best = {id(point) for point in study.frontier(against)}
+    return {
+        "problem": study.problem.name,
+        "unit": study.problem.unit,
+        "complete": study.complete,
+        "frontier_against": against or "cost",
+        "without_effect": list(study.idle),
+        "reference": _point(study, study.reference, best),
+        "points": [_point(study, point, best) for point in study.points],
+        "cautions": [STANDING],
+        "versions": versions(),
+    }
+
+
+def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
+    schedule = point.schedule
+    return {
+        "settings": {name: _json(value) for name, value in point.settings.items()},
+        "name": point.design.name or None,
+        "cost": _json(point.design.cost),
+        "status": point.status,
+        "degree": point.design.degree,
+        "loads_per_cycle": point.loads_per_cycle,
+        "cycle_time": _number(point.cycle_time),
+        "lower_bound": _number(point.answer.bound),
+        "mean_per_load": _number(point.time_per_load),
+        "loads_per_hour": _number(point.throughput),
+        "gain": _number(study.gain(point)),
+        "on_frontier": id(point) in best,
+        "runtime": round(point.answer.runtime, 3),
+        "reason": point.answer.reason,
+        "moves": [] if schedule is None else schedule_to_data(schedule),
+    }
+
+
+def _json(value: Value) -> int | float | str | None:
+    return readable(Fraction(value)) if isinstance(value, Decimal) else value
+
+
+def _number(value: Fraction | None) -> int | float | None:
+    """Exact where it is whole, else to nine digits: enough for any use but a proof."""
+    if value is None or value.denominator == 1:
+        return None if value is None else int(value)
+    return float(f"{float(value):.9g}")
