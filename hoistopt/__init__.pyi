@@ -62,7 +62,7 @@ from .schedule import Schedule as Schedule
 from .schedule import Step as Step
 from .schedule import read_moves as read_moves
 from .schedule import read_order as read_order
-from .show.timeway import draw_timeway as draw_timeway
-from .show.timeway import save_timeway as save_timeway
 from .show.report import report_html as report_html
 from .show.report import save_report as save_report
+from .show.timeway import draw_timeway as draw_timeway
+from .show.timeway import save_timeway as save_timeway
