@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+from numbers import Real
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainSerializer, ValidationInfo, WithJsonSchema
+
+from .decimals import MOST_DECIMALS, plain, short_decimal
 
 LARGEST = Decimal(10) ** 7
-MOST_DECIMALS = 6
+
+Numeral = int | float | Decimal | Fraction | str
+"""What code may give as a number: all are taken exactly, text as the number it spells."""
+
+IN_CODE = "in code"
+"""The validation context under which a number may be any :data:`Numeral`."""
 
 
 def exact_number(value: object) -> Decimal:
@@ -28,7 +37,8 @@ def exact_number(value: object) -> Decimal:
         raise ValueError("a number")
     if isinstance(value, int) and abs(value) > LARGEST:
         raise ValueError(f"a number of at most {LARGEST:f}")
-    number = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+    # float's own repr: numpy's floats are floats, but write themselves in another way.
+    number = Decimal(float.__repr__(value)) if isinstance(value, float) else Decimal(value)
     if not number.is_finite():
         raise ValueError("a finite number")
     # The magnitude is tested by exponent first: expanding 1e999999999 would never end.
@@ -45,23 +55,49 @@ def exact_number(value: object) -> Decimal:
     return number.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else number
 
 
-def _non_negative(value: object) -> Decimal:
-    number = exact_number(value)
+def number_in_code(value: object) -> Decimal:
+    """Turn a number that code gives into the decimal it means.
+
+    Parameters
+    ----------
+    value : int, float, Decimal, Fraction or str
+        Text must spell a decimal number, such as ``"12.5"``. Numbers of other libraries,
+        such as numpy's, count as the shortest decimal that prints like them.
+
+    Raises
+    ------
+    ValueError
+        When `value` is no number, not finite, too large or too finely divided.
+    """
+    if isinstance(value, Fraction):
+        if (short := short_decimal(value)) is None:
+            raise ValueError(f"a number with at most {MOST_DECIMALS} decimals")
+        return exact_number(short)
+    other = isinstance(value, Real) and not isinstance(value, int | float)
+    if isinstance(value, str) or other:
+        try:
+            return exact_number(Decimal(str(value).strip()))
+        except InvalidOperation:
+            raise ValueError("a number") from None
+    return exact_number(value)
+
+
+def _number(value: object, info: ValidationInfo) -> Decimal:
+    return number_in_code(value) if info.context == IN_CODE else exact_number(value)
+
+
+def _non_negative(value: object, info: ValidationInfo) -> Decimal:
+    number = _number(value, info)
     if number < 0:
         raise ValueError("a number of at least 0")
     return number
 
 
-def _positive(value: object) -> Decimal:
-    number = exact_number(value)
+def _positive(value: object, info: ValidationInfo) -> Decimal:
+    number = _number(value, info)
     if number <= 0:
         raise ValueError("a number above 0")
     return number
-
-
-def plain(value: Decimal) -> int | float:
-    """The number as JSON carries it: an int where it is whole, else the nearest float."""
-    return int(value) if value == value.to_integral_value() else float(value)
 
 
 _plain = PlainSerializer(plain, return_type=float, when_used="json")
@@ -72,7 +108,7 @@ def _described(minimum: dict[str, float]) -> WithJsonSchema:
 
 
 Number = Annotated[
-    Decimal, BeforeValidator(exact_number), _plain, _described({"minimum": -float(LARGEST)})
+    Decimal, BeforeValidator(_number), _plain, _described({"minimum": -float(LARGEST)})
 ]
 NonNegative = Annotated[
     Decimal, BeforeValidator(_non_negative), _plain, _described({"minimum": 0.0})

@@ -1,9 +1,10 @@
 """What the user states: the line, the recipes, the cycle asked for."""
 
 from .files import load_problem
-from .line import Carriers, Crossing, Hoist, Motion, Station, TableEntry, Times
+from .line import Carriers, Crossing, Hoist, Motion, Station
 from .problem import Problem
 from .recipe import Cycle, Recipe, Stage
+from .times import TableEntry, Times
 
 __all__ = [
     "Carriers",

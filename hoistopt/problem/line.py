@@ -2,71 +2,164 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BeforeValidator, Field
 
-from ..base.exact import Name, NonNegative, Number, Positive
+from ..base.exact import Name, NonNegative, Number, Numeral, Positive
+from .part import Part
 
 MOST_STATIONS = 300
 MOST_SLOTS = 200
 
-
-class Strict(BaseModel):
-    """Base of all parts of a problem: unknown keys are refused, values do not change."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+Kind = Literal["tank", "dryer", "load", "unload", "load-unload", "park"]
 
 
-class Motion(Strict):
-    """How the hoist travels: trapezoidal speed profile, then a pause for the swing."""
+class Motion(Part):
+    """How the hoist travels: trapezoidal speed profile, then a pause for the swing.
 
-    speed: Positive = Field(description="Top travel speed, length unit per time unit.")
-    acceleration: Positive | None = Field(
-        None, description="Acceleration and braking; absent: top speed at once."
-    )
-    settling: NonNegative = Field(
-        0, validate_default=True, description="Time for the swing to die down after travelling."
-    )
+    Parameters
+    ----------
+    speed : number
+        Top travel speed, length unit per time unit.
+    acceleration : number, optional
+        Acceleration and braking; absent: top speed at once.
+    settling : number, default 0
+        Time for the swing to die down after travelling.
 
-
-class Hoist(Strict):
-    """The one hoist of the line."""
-
-    lift: NonNegative | None = Field(None, description="Time to lift a carrier out of a station.")
-    lower: NonNegative | None = Field(None, description="Time to lower a carrier into a station.")
-    loaded: Motion | None = Field(None, description="Travel with a carrier.")
-    empty: Motion | None = Field(None, description="Travel without a carrier.")
-    payload: Positive | None = Field(None, description="Greatest load mass the hoist may lift.")
-    unreachable: tuple[Name, ...] = Field((), description="Stations this hoist cannot serve.")
-
-
-class Station(Strict):
-    """A place on the track.
-
-    `capacity` is the number of carriers held at once. Only load and unload stations
-    may be ``"unlimited"``: a buffer in which carriers never wait for a place.
+    Examples
+    --------
+    >>> Motion(0.5, acceleration=0.3, settling=2)
+    Motion(0.5, acceleration=0.3, settling=2)
     """
 
+    FIRST: ClassVar = ("speed",)
+
+    speed: Positive
+    acceleration: Positive | None = None
+    settling: NonNegative = Field(0, validate_default=True)
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self, speed: Numeral, *, acceleration: Numeral | None = None, settling: Numeral = 0
+        ) -> None: ...
+
+
+class Hoist(Part):
+    """The one hoist of the line.
+
+    Parameters
+    ----------
+    lift : number, optional
+        Time to lift a carrier out of a station.
+    lower : number, optional
+        Time to lower a carrier into a station.
+    loaded : Motion, optional
+        Travel with a carrier.
+    empty : Motion, optional
+        Travel without a carrier.
+    payload : number, optional
+        Greatest load mass the hoist may lift.
+    unreachable : list of str, optional
+        Stations this hoist cannot serve.
+
+    Examples
+    --------
+    >>> Hoist(lift=9, lower=8, loaded=Motion(0.5), empty=Motion(0.8))
+    Hoist(lift=9, lower=8, loaded=Motion(0.5), empty=Motion(0.8))
+    """
+
+    lift: NonNegative | None = None
+    lower: NonNegative | None = None
+    loaded: Motion | None = None
+    empty: Motion | None = None
+    payload: Positive | None = None
+    unreachable: tuple[Name, ...] = ()
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            *,
+            lift: Numeral | None = None,
+            lower: Numeral | None = None,
+            loaded: Motion | None = None,
+            empty: Motion | None = None,
+            payload: Numeral | None = None,
+            unreachable: Iterable[str] = (),
+        ) -> None: ...
+
+
+def _places(value: object) -> object:
+    counted = isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_SLOTS
+    if not counted and value != "unlimited":
+        raise ValueError(f'a whole number from 1 to {MOST_SLOTS}, or "unlimited"')
+    return value
+
+
+class Station(Part):
+    """A place on the track.
+
+    Parameters
+    ----------
+    name : str
+        Name of the station; each one once.
+    kind : {"tank", "dryer", "load", "unload", "load-unload", "park"}, default "tank"
+        What the station is; a park is never part of a recipe.
+    position : number, optional
+        Position along the track.
+    capacity : int or "unlimited", default 1
+        Carriers held at once. Only load and unload stations may be "unlimited": a buffer
+        in which carriers never wait for a place.
+    order : {"fifo", "any"}, default "fifo"
+        Whether carriers leave a multi-slot station in order of arrival.
+    min_occupation : number, default 0
+        Load and unload stations: least time a carrier stands there.
+    lift : number, optional
+        Replaces the hoist's lift time here.
+    lower : number, optional
+        Replaces the hoist's lower time here.
+    settling : number, optional
+        Replaces both settling times for arrivals here.
+
+    Examples
+    --------
+    >>> Station("Rinse 1", position="3.20")
+    Station('Rinse 1', position=3.2)
+    """
+
+    FIRST: ClassVar = ("name",)
+
     name: Name
-    kind: Literal["tank", "dryer", "load", "unload", "load-unload", "park"] = "tank"
-    position: Number | None = Field(None, description="Position along the track.")
-    capacity: Annotated[int, Field(ge=1, le=MOST_SLOTS, strict=True)] | Literal["unlimited"] = (
-        Field(1, description="Carriers held at once.")
-    )
-    order: Literal["fifo", "any"] = Field(
-        "fifo", description="Whether carriers leave a multi-slot station in order of arrival."
-    )
-    min_occupation: NonNegative = Field(
-        0,
-        validate_default=True,
-        description="Load and unload stations: least time a carrier stands there.",
-    )
-    lift: NonNegative | None = Field(None, description="Replaces the hoist's lift time here.")
-    lower: NonNegative | None = Field(None, description="Replaces the hoist's lower time here.")
-    settling: NonNegative | None = Field(
-        None, description="Replaces both settling times for arrivals here."
-    )
+    kind: Kind = "tank"
+    position: Number | None = None
+    capacity: Annotated[
+        Annotated[int, Field(ge=1, le=MOST_SLOTS, strict=True)] | Literal["unlimited"],
+        BeforeValidator(_places),
+    ] = 1
+    order: Literal["fifo", "any"] = "fifo"
+    min_occupation: NonNegative = Field(0, validate_default=True)
+    lift: NonNegative | None = None
+    lower: NonNegative | None = None
+    settling: NonNegative | None = None
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            name: str,
+            *,
+            kind: Kind = "tank",
+            position: Numeral | None = None,
+            capacity: int | Literal["unlimited"] = 1,
+            order: Literal["fifo", "any"] = "fifo",
+            min_occupation: Numeral = 0,
+            lift: Numeral | None = None,
+            lower: Numeral | None = None,
+            settling: Numeral | None = None,
+        ) -> None: ...
 
     @property
     def loads(self) -> bool:
@@ -79,53 +172,69 @@ class Station(Strict):
         return self.kind in ("unload", "load-unload")
 
 
-class TableEntry(Strict):
-    """One measured or published time; it replaces what the physics would give."""
-
-    from_: Name = Field(alias="from")
-    to: Name
-    time: NonNegative
-
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
-
-
-class Times(Strict):
-    """Tables of times between stations.
-
-    A loaded entry runs from the start of lifting to the end of lowering, without the
-    stage's drip, which is added. An empty entry is the travel between two stations.
-    """
-
-    loaded: tuple[TableEntry, ...] = ()
-    empty: tuple[TableEntry, ...] = ()
-    loaded_file: str | None = Field(None, description="CSV matrix, rows from, columns to.")
-    empty_file: str | None = Field(None, description="CSV matrix, rows from, columns to.")
-
-
-class Crossing(Strict):
+class Crossing(Part):
     """Baths over which a load lifted from certain tanks may not simply be carried.
 
     Without `min_drip` the hoist never carries such a load across; with it the hoist
     may, once the load has dripped at least that long over its own tank.
+
+    Parameters
+    ----------
+    from_ : list of str
+        Stations the load was lifted from.
+    over : list of str
+        Stations it would pass over on its way.
+    min_drip : number, optional
+        Drip after which passing is allowed; absent: never.
+
+    Examples
+    --------
+    >>> Crossing(["Etch"], over=["Seal"], min_drip=15)
+    Crossing(['Etch'], ['Seal'], min_drip=15)
     """
+
+    FIRST: ClassVar = ("from_", "over")
 
     from_: tuple[Name, ...] = Field(alias="from", min_length=1)
     over: tuple[Name, ...] = Field(min_length=1)
     min_drip: NonNegative | None = None
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    if TYPE_CHECKING:
+
+        def __init__(
+            self, from_: Iterable[str], over: Iterable[str], *, min_drip: Numeral | None = None
+        ) -> None: ...
 
 
-class Carriers(Strict):
+class Carriers(Part):
     """How many carriers there are and how empty ones get back to the load station.
 
-    ``return = "outside"``: by conveyor or by hand, taking `return_time` after the
-    unload station's least occupation. ``return = "hoist"``: the hoist carries the empty
-    carrier from the unload to the load station, one more move per load.
+    Parameters
+    ----------
+    count : int, optional
+        Carriers that circulate; absent: as many as it takes.
+    return_ : {"outside", "hoist"}, default "outside"
+        Whether empty carriers return outside the line, by conveyor or by hand, or the
+        hoist carries them from the unload to the load station, one more move per load.
+    return_time : number, default 0
+        Time of the way back outside the line, after the unload station's least occupation.
+
+    Examples
+    --------
+    >>> Carriers(count=9, return_time=90)
+    Carriers(count=9, return_time=90)
     """
 
     count: int | None = Field(None, ge=1, le=10_000, strict=True)
     return_: Literal["outside", "hoist"] = Field("outside", alias="return")
     return_time: NonNegative = Field(0, validate_default=True)
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            *,
+            count: int | None = None,
+            return_: Literal["outside", "hoist"] = "outside",
+            return_time: Numeral = 0,
+        ) -> None: ...

@@ -2,36 +2,97 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import cached_property
-from typing import Any, Literal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
-from pydantic import ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 
-from ..base.exact import Name, Positive
+from ..base.exact import Name, Numeral, Positive
+from ..base.files import write_atomically
 from . import checks
-from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Strict, Times
+from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
+from .part import Part
 from .recipe import Cycle, Recipe
+from .times import Times
 from .wording import explain_validation
 
 SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Decimal(3600)}
 
+Unit = Literal["ms", "s", "min", "h"]
 
-class Problem(Strict):
+
+class Problem(Part):
     """A single-hoist line and what is to run on it.
 
-    Every time is in `unit`. Build one with :meth:`from_data` or
-    :func:`hoistopt.load_problem`, which word their errors for the user.
+    Every time is in `unit`. Read one from a file with :func:`hoistopt.load_problem`, or
+    build it in code. Numbers may be int, float, Decimal, Fraction or text; each is taken
+    as the decimal it prints as, exactly, with at most six decimals.
+
+    Parameters
+    ----------
+    name : str
+        Name of the line.
+    stations : list of Station
+        The places on the track, in any order.
+    recipes : list of Recipe
+        The kinds of load, each with its stages in order.
+    hoist : Hoist, optional
+        The one hoist of the line.
+    carriers : Carriers, optional
+        How many carriers there are and how empty ones get back.
+    cycle : Cycle, optional
+        How many loads of each recipe one set brings into the line; needed where there
+        are several recipes.
+    times : Times, optional
+        Measured or published times; they replace worked-out ones.
+    crossings : list of Crossing, optional
+        Baths over which a dripping load may not simply be carried.
+    unit : {"ms", "s", "min", "h"}, default "s"
+        Unit of every time.
+    tick : number, optional
+        Grid of all planned times; left out, chosen from the data.
+    length_unit : str, default "m"
+        Unit of every position; a word for the labels.
+    note : str, default ""
+        For people: what this line is.
+    source : str, default ""
+        Where the data come from.
+
+    Raises
+    ------
+    InputError
+        When an argument is missing or makes no sense, or the parts do not fit together:
+        the same rules, in the same words, as for a problem file.
+
+    Examples
+    --------
+    >>> line = Problem(
+    ...     "Two baths",
+    ...     stations=[
+    ...         Station("Bench", kind="load-unload", position=0),
+    ...         Station("Wash", position=1.2),
+    ...         Station("Rinse", position=2),
+    ...     ],
+    ...     hoist=Hoist(lift=6, lower=5, loaded=Motion(0.25), empty=Motion(0.4)),
+    ...     recipes=[Recipe("Cases", [Stage("Wash", min=90, max=150), Stage("Rinse", min=40)])],
+    ... )
+    >>> line
+    <Problem 'Two baths': 3 stations, 1 recipe, times in s>
+    >>> Problem.from_data(line.to_data()) == line
+    True
     """
 
+    FIRST: ClassVar = ("name",)
+
     name: Name
-    note: str = Field("", max_length=2000, description="For people: what this line is.")
-    source: str = Field("", max_length=2000, description="Where the data come from.")
-    unit: Literal["ms", "s", "min", "h"] = Field("s", description="Unit of every time.")
-    tick: Positive | None = Field(
-        None, description="Grid of all planned times; left out, chosen from the data."
-    )
-    length_unit: str = Field("m", max_length=20, description="Unit of every position.")
+    note: str = Field("", max_length=2000)
+    source: str = Field("", max_length=2000)
+    unit: Unit = "s"
+    tick: Positive | None = None
+    length_unit: str = Field("m", max_length=20)
     hoist: Hoist = Field(default_factory=Hoist)
     stations: tuple[Station, ...] = Field(min_length=2, max_length=MOST_STATIONS, alias="station")
     recipes: tuple[Recipe, ...] = Field(min_length=1, max_length=100, alias="recipe")
@@ -40,7 +101,25 @@ class Problem(Strict):
     times: Times = Field(default_factory=Times)
     crossings: tuple[Crossing, ...] = Field((), alias="crossing")
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            name: str,
+            *,
+            stations: Iterable[Station],
+            recipes: Iterable[Recipe],
+            hoist: Hoist = Hoist(),  # noqa: B008
+            carriers: Carriers = Carriers(),  # noqa: B008
+            cycle: Cycle = Cycle(),  # noqa: B008
+            times: Times = Times(),  # noqa: B008
+            crossings: Iterable[Crossing] = (),
+            unit: Unit = "s",
+            tick: Numeral | None = None,
+            length_unit: str = "m",
+            note: str = "",
+            source: str = "",
+        ) -> None: ...
 
     @model_validator(mode="after")
     def _consistent(self) -> Problem:
@@ -66,6 +145,32 @@ class Problem(Strict):
     def to_data(self) -> dict[str, Any]:
         """Plain data that :meth:`from_data` reads back, defaults left out."""
         return self.model_dump(by_alias=True, exclude_defaults=True)
+
+    def to_toml(self) -> str:
+        """The text of a problem file that :func:`hoistopt.load_problem` reads back equal."""
+        from .toml_text import toml_text
+
+        return toml_text(self.to_data())
+
+    def save(self, path: str | Path) -> None:
+        """Write a problem file, whole or not at all.
+
+        Parameters
+        ----------
+        path : str or Path
+            The TOML file to write; one that is there is replaced, its comments included.
+
+        Raises
+        ------
+        InputError
+            When the file cannot be written.
+        """
+        write_atomically(path, self.to_toml())
+
+    def __repr__(self) -> str:
+        stations, recipes = len(self.stations), len(self.recipes)
+        kinds = f"{recipes} recipe{'s' * (recipes != 1)}"
+        return f"<Problem {self.name!r}: {stations} stations, {kinds}, times in {self.unit}>"
 
     @cached_property
     def station_by_name(self) -> dict[str, Station]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
-from pydantic import BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, Field
 
-from ..base.exact import Name, NonNegative, Positive
-from .line import Strict
+from ..base.exact import Name, NonNegative, Numeral, Positive
+from .part import Part
 
 MOST_STAGES = 300
 
@@ -16,55 +17,145 @@ def _as_tuple(value: object) -> object:
     return (value,) if isinstance(value, str) else value
 
 
-class Stage(Strict):
-    """One stage: where, how long at least and at most, and the drip after lifting."""
+class Stage(Part):
+    """One stage: where, how long at least and at most, and the drip after lifting.
 
-    name: Name | None = Field(None, description="Defaults to the first station's name.")
-    station: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = Field(
-        min_length=1, description="The station, or a list of stations any of which may serve."
-    )
-    min: NonNegative = Field(description="Least dwell time.")
-    max: NonNegative | None = Field(None, description="Greatest dwell time; absent: none.")
-    nominal: NonNegative | None = Field(
-        None, description="Dwell time aimed at where the cycle leaves a choice; absent: none."
-    )
-    drip: NonNegative = Field(
-        0, validate_default=True, description="Pause over the tank after lifting."
-    )
+    Loading and unloading are not stages.
+
+    Parameters
+    ----------
+    station : str or list of str
+        The station, or a list of stations any of which may serve.
+    min : number
+        Least dwell time.
+    max : number, optional
+        Greatest dwell time; absent: none.
+    nominal : number, optional
+        Dwell time aimed at where the cycle leaves a choice; absent: none.
+    drip : number, default 0
+        Pause over the tank after lifting.
+    name : str, optional
+        Name of the stage; absent: its first station's.
+
+    Examples
+    --------
+    >>> Stage("Rinse 1", min=20, max=40)
+    Stage('Rinse 1', min=20, max=40)
+    >>> Stage(["Nickel 1", "Nickel 2"], min=600, drip=6, name="Nickel").label
+    'Nickel'
+    """
+
+    FIRST: ClassVar = ("station",)
+
+    name: Name | None = None
+    station: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = Field(min_length=1)
+    min: NonNegative
+    max: NonNegative | None = None
+    nominal: NonNegative | None = None
+    drip: NonNegative = Field(0, validate_default=True)
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            station: str | Iterable[str],
+            *,
+            min: Numeral,
+            max: Numeral | None = None,
+            nominal: Numeral | None = None,
+            drip: Numeral = 0,
+            name: str | None = None,
+        ) -> None: ...
 
     @property
     def label(self) -> str:
         """The stage's name, or its first station's."""
         return self.name or self.station[0]
 
+    def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
+        alone = len(self.station) == 1
+        for name, value in super().__repr_args__():
+            yield name, self.station[0] if name is None and alone else value
 
-class Recipe(Strict):
-    """The ordered stages of one kind of load, from a load to an unload station."""
+
+class Recipe(Part):
+    """The ordered stages of one kind of load, from a load to an unload station.
+
+    Parameters
+    ----------
+    name : str
+        Name of the recipe; each one once.
+    stages : list of Stage
+        The stages in order; loading and unloading are not among them.
+    load : str, optional
+        Load station; may be left out if there is one.
+    unload : str, optional
+        Unload station; may be left out if there is one.
+    mass : number, optional
+        Mass the hoist lifts, carrier included.
+
+    Examples
+    --------
+    >>> Recipe("Standard", [Stage("Etch", min=75, max=95), Stage("Rinse 1", min=20)])
+    Recipe('Standard', [Stage('Etch', min=75, max=95), Stage('Rinse 1', min=20)])
+    """
+
+    FIRST: ClassVar = ("name", "stages")
 
     name: Name
-    load: Name | None = Field(None, description="Load station; may be left out if there is one.")
-    unload: Name | None = Field(
-        None, description="Unload station; may be left out if there is one."
-    )
-    mass: Positive | None = Field(None, description="Mass the hoist lifts, carrier included.")
+    load: Name | None = None
+    unload: Name | None = None
+    mass: Positive | None = None
     stages: tuple[Stage, ...] = Field(min_length=1, alias="stage")
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            name: str,
+            stages: Iterable[Stage],
+            *,
+            load: str | None = None,
+            unload: str | None = None,
+            mass: Numeral | None = None,
+        ) -> None: ...
 
 
-class Cycle(Strict):
+class Cycle(Part):
     """How many loads of each recipe one set brings into the line.
 
-    A cycle of degree k carries k such sets. `order` fixes the order in which the loads
-    of one set enter; left out, the solver chooses it. `min` and `max` bound the mean cycle
-    time per set, for a line that must keep pace with what stands before or after it.
+    A cycle of degree k carries k such sets. The mean cycle time per set may be bounded,
+    for a line that must keep pace with what stands before or after it.
+
+    Parameters
+    ----------
+    mix : mapping of str to int, optional
+        Loads of each recipe in one set.
+    order : list of str, optional
+        Order in which the loads of a set enter; absent: chosen by the solver.
+    min : number, default 0
+        Least mean cycle time per set of loads.
+    max : number, optional
+        Greatest mean cycle time per set of loads; absent: none.
+
+    Examples
+    --------
+    >>> Cycle(mix={"Plain": 2, "Black": 1}, min=300)
+    Cycle(mix={'Plain': 2, 'Black': 1}, min=300)
     """
 
     mix: dict[Name, Annotated[int, Field(ge=1, le=100, strict=True)]] | None = None
     order: tuple[Name, ...] | None = Field(None, min_length=1, max_length=200)
-    min: NonNegative = Field(
-        0, validate_default=True, description="Least mean cycle time per set of loads."
-    )
-    max: Positive | None = Field(
-        None, description="Greatest mean cycle time per set of loads; absent: none."
-    )
+    min: NonNegative = Field(0, validate_default=True)
+    max: Positive | None = None
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            *,
+            mix: Mapping[str, int] | None = None,
+            order: Iterable[str] | None = None,
+            min: Numeral = 0,
+            max: Numeral | None = None,
+        ) -> None: ...

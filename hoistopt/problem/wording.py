@@ -1,13 +1,15 @@
-"""Turn pydantic's findings into the one sentence a user needs."""
+"""Turn pydantic's findings into the one sentence a user needs, in a file or in code."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+from difflib import get_close_matches
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from ..base.errors import InputError, shortened
-from .line import MOST_SLOTS
 
 # What to say for pydantic's error types; {ctx} fields come from its context.
 _EXPECTED = {
@@ -31,36 +33,74 @@ _EXPECTED = {
 
 
 def explain_validation(error: ValidationError, data: object) -> InputError:
-    """The first finding of `error` about `data` as an :class:`InputError`."""
-    findings = error.errors(include_url=False)
-    finding = findings[0]
-    kind, context = finding["type"], finding.get("ctx", {})
+    """The first finding of `error` about `data`, read from a file, as an :class:`InputError`."""
+    finding = error.errors(include_url=False)[0]
     location = _without_branches(finding["loc"])
-    way_out: str | None = None
-    value: object = finding.get("input")
-    if kind == "extra_forbidden":
-        expected = "no such key here"
+    expected, value, way_out = _expected(finding), finding.get("input"), None
+    if finding["type"] == "extra_forbidden":
+        expected, value = "no such key here", None
         way_out = (
             f'Remove "{shortened(location[-1], 60)}" or correct its spelling; '
             "`hoistopt template` shows every key."
         )
-        value = None
-    elif kind == "value_error":
-        expected = str(context.get("error", "")) or finding["msg"]
-    else:
-        expected = _EXPECTED.get(kind, finding["msg"]).format(**context)
-    if location and location[-1] == "capacity" and kind != "extra_forbidden":
-        expected = f'a whole number from 1 to {MOST_SLOTS}, or "unlimited"'
-    if kind == "missing":
-        way_out = "`hoistopt template` shows every key."
-        value = None
+    elif finding["type"] == "missing":
+        value, way_out = None, "`hoistopt template` shows every key."
     elif isinstance(value, bool):
         value = str(value).lower()  # as TOML writes it
-    elif isinstance(value, str):
-        value = f'"{value}"'
     elif isinstance(value, dict | list | tuple):
         value = None
+    else:
+        value = _quoted(value)
     return InputError(expected, field=describe_path(location, data), value=value, way_out=way_out)
+
+
+def explain_arguments(
+    error: ValidationError, part: type[BaseModel], data: Mapping[str, Any]
+) -> InputError:
+    """The first finding of `error` about the arguments `data` given to `part` in code."""
+    finding = error.errors(include_url=False)[0]
+    location = _without_branches(finding["loc"])
+    expected, value, way_out = _expected(finding), finding.get("input"), None
+    if finding["type"] == "extra_forbidden":
+        names = list(part.model_fields)
+        meant = get_close_matches(str(location[-1]), names, n=1)
+        expected, value = "no such argument", None
+        if len(location) == 1:
+            way_out = f"Did you mean {meant[0]}?" if meant else f"It takes {', '.join(names)}."
+    elif finding["type"] == "missing":
+        expected, value = "this argument to be given", None
+    elif finding["type"] in ("model_type", "model_attributes_type"):
+        kind = finding["ctx"]["class_name"]
+        expected = f"{'an' if kind[0] in 'AEIOU' else 'a'} {kind}"
+        value = _quoted(value)
+    elif isinstance(value, dict | list | tuple):
+        value = None
+    else:
+        value = _quoted(value)
+    field = describe_path(location, data)
+    return InputError(expected, field=_of(part, data, field), value=value, way_out=way_out)
+
+
+def _of(part: type[BaseModel], data: Mapping[str, Any], field: str) -> str:
+    """The field with the part it belongs to: ``stage "Rinse", max``."""
+    kind = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", part.__name__).lower()
+    if kind == "problem":
+        return field
+    keys = ("from_", "to") if "to" in data else ("name",) if data.get("name") else ("station",)
+    names = [f'"{shortened(data[key], 60)}"' for key in keys if isinstance(data.get(key), str)]
+    named = " ".join([kind, " to ".join(names)]).strip()
+    return f"{named}, {field}" if field else named
+
+
+def _expected(finding: Mapping[str, Any]) -> str:
+    context = finding.get("ctx", {})
+    if finding["type"] == "value_error":
+        return str(context.get("error", "")) or str(finding["msg"])
+    return _EXPECTED.get(finding["type"], finding["msg"]).format(**context)
+
+
+def _quoted(value: object) -> object:
+    return f'"{value}"' if isinstance(value, str) else value
 
 
 def _without_branches(location: tuple[int | str, ...]) -> tuple[int | str, ...]:
@@ -84,7 +124,7 @@ def describe_path(location: tuple[int | str, ...], data: object) -> str:
             here = None
         if isinstance(part, int):
             number = f"{words.pop()} {part + 1}" if words else f"entry {part + 1}"
-            name = here.get("name") if isinstance(here, dict) else None
+            name = here.get("name") if isinstance(here, dict) else getattr(here, "name", None)
             words.append(f'{number} ("{name}")' if isinstance(name, str) else number)
         else:
             words.append(str(part))
