@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from ..base.notebook import ShownInNotebook
+
 Rule = Literal[
     "window",
     "double occupation",
@@ -123,8 +125,8 @@ class HoistRun:
     phase: Literal["fill", "steady", "run-out"]
 
 
-@dataclass(frozen=True)
-class Replay:
+@dataclass(frozen=True, repr=False)
+class Replay(ShownInNotebook):
     """Everything a replay saw.
 
     `steady_from` and `steady_cycles` tell which whole cycles repeat one another:
@@ -148,3 +150,8 @@ class Replay:
     def clean(self) -> bool:
         """Whether no rule was broken."""
         return not self.violations
+
+    def __repr__(self) -> str:
+        broken = len(self.violations)
+        found = "clean" if self.clean else f"{broken} rule{'s' * (broken != 1)} broken"
+        return f"<Replay: {found} in {self.cycles} cycles of {float(self.cycle_time):g}>"

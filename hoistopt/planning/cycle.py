@@ -63,7 +63,9 @@ def solve(
         instance = build_instance(problem, degree)
     except InfeasibleError as error:
         loads = degree * len(problem.load_set)
-        return Result("infeasible", None, None, degree, loads, None, 0.0, reason=str(error))
+        return Result(
+            "infeasible", None, None, degree, loads, None, 0.0, reason=str(error), problem=problem
+        )
     found = least_cycle(
         instance,
         time_limit=effort.time_limit,
@@ -87,6 +89,7 @@ def solve(
         schedule=found.schedule,
         runtime=found.runtime,
         replay=seen,
+        problem=problem,
     )
 
 
@@ -153,6 +156,7 @@ def _without_schedule(problem: Problem, instance: Instance, found: Found) -> Res
         schedule=None,
         runtime=found.runtime,
         reason=reason,
+        problem=problem,
     )
 
 

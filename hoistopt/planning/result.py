@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from ..base.notebook import ShownInNotebook
 from ..schedule import Schedule
 
 if TYPE_CHECKING:
     from ..checker import Replay
+    from ..problem import Problem
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 
-@dataclass(frozen=True)
-class Result:
+@dataclass(frozen=True, repr=False)
+class Result(ShownInNotebook):
     """The answer to one solve; times in the problem's unit.
 
     Attributes
@@ -37,6 +39,15 @@ class Result:
         Seconds spent in the search.
     reason : str or None
         Why there is no schedule.
+    problem : Problem or None
+        What was solved.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> hoistopt.solve(problem)
+    <Result: Cycle time 294.9 at degree 1, proven least.>
     """
 
     status: Status
@@ -48,6 +59,10 @@ class Result:
     runtime: float
     replay: Replay | None = None
     reason: str | None = None
+    problem: Problem | None = None
+
+    def __repr__(self) -> str:
+        return f"<Result: {self.summary()}>"
 
     @property
     def time_per_load(self) -> float | None:

@@ -12,6 +12,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from ..base.exact import Name, Numeral, Positive
 from ..base.files import write_atomically
+from ..base.notebook import ShownInNotebook
 from . import checks
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
 from .part import Part
@@ -24,7 +25,7 @@ SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Dec
 Unit = Literal["ms", "s", "min", "h"]
 
 
-class Problem(Part):
+class Problem(Part, ShownInNotebook):
     """A single-hoist line and what is to run on it.
 
     Every time is in `unit`. Read one from a file with :func:`hoistopt.load_problem`, or

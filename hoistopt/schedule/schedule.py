@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..base.notebook import ShownInNotebook
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -38,8 +40,8 @@ class Step:
     boundaries: int | None = None
 
 
-@dataclass(frozen=True)
-class Schedule:
+@dataclass(frozen=True, repr=False)
+class Schedule(ShownInNotebook):
     """A cyclic move sequence.
 
     Parameters
@@ -60,6 +62,9 @@ class Schedule:
         ordered = tuple(sorted(self.steps, key=lambda step: step.start))
         object.__setattr__(self, "steps", ordered)
         object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
+
+    def __repr__(self) -> str:
+        return f"<Schedule: {len(self.steps)} moves, cycle time {self.cycle_time}>"
 
     def __len__(self) -> int:
         return len(self.steps)

@@ -29,11 +29,35 @@ NOW, _PREFIX = "timeway-now", "timeway-"
 
 
 def timeway_svg(case: Case) -> Element:
-    """The diagram as an element of the page.
+    """The diagram as an element of the report, with a line for the player's time.
+
+    Its ``data-`` attributes tell where time lies: ``left`` and ``right`` in the units of
+    its view box, ``span`` in the problem's time unit.
+    """
+    root, (left, right, top, bottom) = _drawn(case)
+    root.attrib |= {
+        "aria-labelledby": "timeway-text",
+        "data-left": f"{left:.3f}",
+        "data-right": f"{right:.3f}",
+        "data-span": f"{float(CYCLES * case.replay.cycle_time):.6f}",
+    }
+    y = {"y1": f"{top:.3f}", "y2": f"{bottom:.3f}"}
+    root.append(tag("line", id=NOW, class_="now", x1="0", x2="0", **y))
+    return root
+
+
+def timeway_picture(case: Case) -> Element:
+    """The diagram as a picture that stands by itself, wherever the page's colours are set."""
+    root, _ = _drawn(case)
+    root.set("aria-label", f"Time-way diagram of {CYCLES} cycles")
+    return root
+
+
+def _drawn(case: Case) -> tuple[Element, tuple[float, float, float, float]]:
+    """The drawing, and the left, right, top and bottom of its axes.
 
     Colours follow the page's, but for the carriers' bars and the text in them, which
-    stay as they are. Its ``data-`` attributes tell where time lies: ``left`` and
-    ``right`` in the units of its view box, ``span`` in the problem's time unit.
+    stay as they are.
     """
     from matplotlib.figure import Figure
 
@@ -45,25 +69,19 @@ def timeway_svg(case: Case) -> Element:
     with own_look([problem.name, *(station.name for station in problem.stations)]):
         figure.savefig(stream, format="svg", metadata={"Date": None})
     root = _plain(fromstring(stream.getvalue()))
-    box = ax.get_position()
     width, height = (float(size) * 72 for size in figure.get_size_inches())
     root.attrib = {key: value for key, value in root.attrib.items() if key in _KEPT} | {
         "class": "timeway",
         "role": "img",
         # Matplotlib leaves out black, which text in the legend is.
         "fill": "var(--text)",
-        "aria-labelledby": "timeway-text",
         "width": f"{width:.2f}",
         "height": f"{height:.2f}",
-        "data-left": f"{box.x0 * width:.3f}",
-        "data-right": f"{box.x1 * width:.3f}",
-        "data-span": f"{float(CYCLES * case.replay.cycle_time):.6f}",
     }
-    top, bottom = (1 - box.y1) * height, (1 - box.y0) * height
-    y = {"y1": f"{top:.3f}", "y2": f"{bottom:.3f}"}
-    root.append(tag("line", id=NOW, class_="now", x1="0", x2="0", **y))
     _own_identities(root)
-    return root
+    box = ax.get_position()
+    sides = (box.x0 * width, box.x1 * width, (1 - box.y1) * height, (1 - box.y0) * height)
+    return root, sides
 
 
 def _plain(element: Element, in_bar: bool = False) -> Element:
@@ -105,8 +123,8 @@ def _own_identities(root: Element) -> None:
             if _referred(key, value):
                 element.set(key, value.replace("#", f"#{_PREFIX}", 1))
         identity = element.attrib.pop("id", None)
-        if identity is not None and (identity in used or identity == NOW):
-            element.set("id", identity if identity == NOW else f"{_PREFIX}{identity}")
+        if identity is not None and identity in used:
+            element.set("id", f"{_PREFIX}{identity}")
 
 
 def _referred(key: str, value: str) -> str | None:

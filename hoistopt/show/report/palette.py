@@ -94,7 +94,7 @@ def style_variables() -> str:
     Light, or dark where the system or the page's own switch asks for it; always light
     on paper.
     """
-    light, dark = _block(LIGHT), _block(DARK)
+    light, dark = variables(LIGHT), variables(DARK)
     return (
         f":root {{ color-scheme: light; {light} }}\n"
         "@media screen and (prefers-color-scheme: dark) {\n"
@@ -106,5 +106,6 @@ def style_variables() -> str:
     )
 
 
-def _block(colours: dict[str, str]) -> str:
+def variables(colours: dict[str, str]) -> str:
+    """Colours as declarations of CSS custom properties."""
     return " ".join(f"--{name}: {value};" for name, value in colours.items())
