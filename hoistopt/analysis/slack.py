@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..graph.course import Course, Stand, course_of
-from ..graph.lateness import Break, spread
-from ..graph.waiting import reason
+from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.lateness import Break, for_good, spread
+from ..graph.wording import reason
 from ..problem import Problem
 from ..schedule import Schedule
 
@@ -121,52 +121,33 @@ def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
     InputError
         When the schedule breaks a rule.
     """
-    course = course_of(problem, schedule)
+    plan = timed_plan(problem, schedule)
     return SlackLimits(
-        problem, schedule, tuple(_move_slack(course, number) for number in range(len(course)))
+        problem, schedule, tuple(_move_slack(plan, number) for number in range(len(plan)))
     )
 
 
-def _move_slack(course: Course, number: int) -> MoveSlack:
-    step, found = course.steps[number], spread(course, number)
-    for_good, held_by = _for_good(course, number)
+def _move_slack(plan: TimedPlan, number: int) -> MoveSlack:
+    step, found = plan.steps[number], spread(plan, number)
+    later, held_by = for_good(plan, number)
     return MoveSlack(
         step=number + 1,
         start=step.start,
         source=step.source,
         target=step.target,
-        recipe=course.recipes[number],
-        load=course.loads[number],
-        stage=course.stages[number],
-        free=course.ticks(found.free),
-        alone=None if found.breaks is None else course.ticks(found.breaks.above),
+        recipe=plan.recipes[number],
+        load=plan.loads[number],
+        stage=plan.stages[number],
+        free=plan.ticks(found.free),
+        alone=None if found.breaks is None else plan.ticks(found.breaks.above),
         breaks=None if found.breaks is None else _exceeded(found.breaks),
-        slips=course.ticks(found.slips),
-        lasts=None if found.lasts is None else course.ticks(found.lasts),
-        for_good=for_good,
-        held_by=held_by,
+        slips=plan.ticks(found.slips),
+        lasts=None if found.lasts is None else plan.ticks(found.lasts),
+        for_good=plan.ticks(later),
+        held_by=reason(plan, held_by),
     )
 
 
 def _exceeded(found: Break) -> Exceeded:
-    stand: Stand = found.stand
-    return Exceeded(stand.station, stand.label, stand.recipe, stand.stage, stand.load, found.cycles)
-
-
-def _for_good(course: Course, number: int) -> tuple[int, str]:
-    """The least of what is to spare towards all that would come too soon after it.
-
-    A step that waits for itself, a cycle earlier, is not hurt: both are late.
-    """
-    limits = [
-        (wait.slack, reason(course, wait))
-        for wait in (*course.waits, *course.encounters)
-        if wait.before == number and wait.after != number
-    ]
-    limits += [
-        (stand.room, f"maximum in {stand.label}")
-        for stand in course.stands
-        if stand.departure == number and stand.room is not None
-    ]
-    slack, held_by = min(limits, key=lambda limit: limit[0])
-    return course.ticks(slack), held_by
+    dwell = found.dwell
+    return Exceeded(dwell.station, dwell.label, dwell.recipe, dwell.stage, dwell.load, found.cycles)

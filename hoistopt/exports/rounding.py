@@ -9,8 +9,8 @@ from ..base.errors import InputError
 from ..checker import replay
 from ..checker.plan import Plan, plan_of
 from ..checker.reading.table import Table
-from ..graph.difference import timed
-from ..graph.foreign import Pattern, limits_meet
+from ..graph.from_replay import plan_graph
+from ..graph.retiming import cycle_limits, on_grid, retimed
 from ..problem import Problem
 from ..schedule import Schedule, Step
 from .units import TimeUnit
@@ -53,9 +53,9 @@ def in_whole_units(
         found = _timed(steps, int(cycle), [int(start) for start in exact], units)
         if accepted(found, problem, strict):
             return found
-    retimed = _retimed(plan, unit, exact, cycle, steps)
-    if retimed is not None and accepted(retimed, problem, strict):
-        return retimed
+    moved = _retimed(plan, unit, exact, cycle, steps)
+    if moved is not None and accepted(moved, problem, strict):
+        return moved
     raise InputError(
         f"a time unit fine enough: in whole {unit.label} no timing of these moves keeps "
         "every window and leaves the hoist its time",
@@ -92,11 +92,17 @@ def _retimed(
     plan: Plan, unit: TimeUnit, exact: list[Fraction], cycle: Fraction, steps: tuple[Step, ...]
 ) -> Schedule | None:
     units = unit.per_unit_of(plan.table.problem)
-    pattern = Pattern(plan, units)
-    limits = pattern.cycle_limits()
-    limits_meet(limits, unit.label)
+    # With the carriers as planned: how many stand where is kept as well.
+    graph = on_grid(plan_graph(plan, spare=False), units)
+    least, most = cycle_limits(graph)
+    if most is not None and least > most:
+        raise InputError(
+            f"limits of the cycle time with a whole number of {unit.label} between them",
+            field="cycle, max",
+            way_out="Choose a finer time unit.",
+        )
     wanted = [round(start) for start in exact]
-    found = timed(pattern.demands(), wanted, -(-cycle // 1), *limits)
+    found = retimed(graph, wanted, cycle)
     if found is None:
         return None
     whole, starts = found

@@ -6,21 +6,21 @@ from dataclasses import replace
 from fractions import Fraction
 from heapq import heappop, heappush
 
-from .build import Arc, Graph
-from .ratio import Circuit, possible, potentials
+from .arc import Arc, Circuit, EventGraph
+from .longest_path import possible, starts_at
 
 # A maximum reads backwards in time, so a circuit without one is easier to follow.
 _EFFORT = {"maximum": 3}
 _MOST_STATES = 400_000
 
 
-def plainest_circuit(graph: Graph, least: Fraction, known: Circuit) -> tuple[Circuit, bool]:
+def plainest_circuit(graph: EventGraph, least: Fraction, known: Circuit) -> tuple[Circuit, bool]:
     """The shortest and plainest circuit that holds the least cycle time.
 
     Parameters
     ----------
-    graph : Graph
-        The constraints of a pattern.
+    graph : EventGraph
+        The arcs of an order of moves.
     least : Fraction
         Its least cycle time, exactly.
     known : tuple of Arc
@@ -42,14 +42,15 @@ def plainest_circuit(graph: Graph, least: Fraction, known: Circuit) -> tuple[Cir
     return found, alone
 
 
-def _tight(graph: Graph, least: Fraction) -> list[Arc]:
+def _tight(graph: EventGraph, least: Fraction) -> list[Arc]:
     """Arcs without slack: every circuit of ratio `least` consists of such arcs only."""
-    starts = potentials(graph, least)
-    p, q = least.numerator, least.denominator
+    starts, _ = starts_at(graph, least)
+    if starts is None:
+        raise ValueError(f"no schedule of this order has a cycle time of {least} steps")
     return [
         arc
-        for arc in graph.arcs
-        if starts[arc.head] - starts[arc.tail] == q * arc.length - p * arc.boundaries
+        for arc, (tail, head, weight) in zip(graph.arcs, graph.weights(least), strict=True)
+        if starts[head] - starts[tail] == weight
     ]
 
 
@@ -57,7 +58,7 @@ def _plain(arcs: list[Arc]) -> list[Arc]:
     """The easiest to follow of those that say the same."""
     best: dict[tuple[int, int, int], Arc] = {}
     for arc in arcs:
-        key = (arc.tail, arc.head, arc.boundaries)
+        key = (arc.tail, arc.head, arc.height)
         if key not in best or _effort(arc) < _effort(best[key]):
             best[key] = arc
     return list(best.values())
@@ -69,19 +70,20 @@ def _effort(arc: Arc) -> tuple[int, int]:
 
 
 def _plainest(tight: list[Arc], nodes: int) -> Circuit:
-    """Least effort among the closed ways of tight arcs that cross any boundary.
+    """Least effort among the closed walks of tight arcs whose height is above 0.
 
-    Searched over pairs of a move and the boundaries crossed so far. A closed way made of
-    several circuits is no less effort than one of them that crosses a boundary.
+    Searched over pairs of a move and the height so far, by E. W. Dijkstra (1959), A note
+    on two problems in connexion with graphs, Numerische Mathematik 1, 269-271. A closed
+    walk made of several circuits is no less effort than one of them of height above 0.
     """
     out: dict[int, list[Arc]] = {}
     for arc in tight:
         out.setdefault(arc.tail, []).append(arc)
-    crossing = [arc for arc in tight if arc.boundaries > 0]
+    rising = [arc for arc in tight if arc.height > 0]
     best: Circuit = ()
     limit: int | None = None
     budget = _MOST_STATES
-    for first in sorted(crossing, key=lambda arc: (arc.tail, arc.head)):
+    for first in sorted(rising, key=lambda arc: (arc.tail, arc.head)):
         found, budget = _closed(first, out, limit, budget, nodes)
         if found:
             best, limit = found, sum(_effort(arc)[0] for arc in found)
@@ -93,9 +95,9 @@ def _plainest(tight: list[Arc], nodes: int) -> Circuit:
 def _closed(
     first: Arc, out: dict[int, list[Arc]], limit: int | None, budget: int, nodes: int
 ) -> tuple[Circuit, int]:
-    """The way of least effort that closes after `first`, below `limit`."""
+    """The walk of least effort that closes after `first`, below `limit`."""
     home = first.tail
-    start = (first.head, first.boundaries)
+    start = (first.head, first.height)
     efforts = {start: _effort(first)[0]}
     came: dict[tuple[int, int], tuple[tuple[int, int] | None, Arc]] = {start: (None, first)}
     queue = [(efforts[start], start)]
@@ -106,11 +108,11 @@ def _closed(
             continue
         if limit is not None and effort >= limit:
             break
-        node, crossed = state
-        if node == home and crossed > 0:
+        node, height = state
+        if node == home and height > 0:
             return _walked(state, came), budget
         for arc in out.get(node, ()):
-            after = (arc.head, crossed + arc.boundaries)
+            after = (arc.head, height + arc.height)
             if abs(after[1]) > nodes:
                 continue
             cost = effort + _effort(arc)[0]
@@ -132,11 +134,11 @@ def _walked(
     return tuple(reversed(arcs))
 
 
-def _holds(tight: list[Arc], graph: Graph) -> bool:
-    """Whether some circuit of these arcs crosses boundaries, forwards on the whole.
+def _holds(tight: list[Arc], graph: EventGraph) -> bool:
+    """Whether some circuit of these arcs has a height above 0.
 
-    Every circuit of tight arcs has length = boundaries * T, so with the boundaries for
-    lengths such a circuit is one that no starts can keep.
+    Every circuit of tight arcs has length = height * T, so with the heights for lengths
+    such a circuit is one that no starts can keep.
     """
-    counted = tuple(replace(arc, length=arc.boundaries, boundaries=0) for arc in tight)
+    counted = tuple(replace(arc, length=arc.height, height=0) for arc in tight)
     return not possible(replace(graph, arcs=counted), Fraction(0))

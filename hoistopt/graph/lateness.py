@@ -1,26 +1,26 @@
 """How one late start spreads through the cycles that follow.
 
 Every start is the latest of several sums of an earlier start and a fixed time, so a
-step is late by what the late one is late by, less the least total slack of the ways
-along which it waits for it: a shortest path in the event graph. This is the max-plus
-algebra of timed event graphs: Baccelli, Cohen, Olsder and Quadrat (1992),
-"Synchronization and Linearity", Wiley.
+step is late by what the late one is late by, less the least total slack of the paths
+along which it waits for it. This is the max-plus algebra of timed event graphs: F.
+Baccelli, G. Cohen, G. J. Olsder and J.-P. Quadrat (1992), "Synchronization and
+Linearity", Wiley.
 """
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..base.errors import HoistoptError
-from .course import Course, Stand
-from .waits import Wait
+from .arc import Arc
+from .from_replay import Dwell, TimedPlan
+from .longest_path import paths_from
 
 MOST_CYCLES = 20_000
 LONGEST_PERIOD = 60
 Buffer = int | None
-"""Total slack on the way from the late start to another; None: it does not get there."""
+"""Total slack on the path from the late start to another; None: it does not get there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Break:
     """
 
     above: int
-    stand: Stand
+    dwell: Dwell
     cycles: int
 
 
@@ -58,7 +58,7 @@ class Spread:
     breaks: Break | None
 
 
-def spread(course: Course, step: int) -> Spread:
+def spread(plan: TimedPlan, step: int) -> Spread:
     """Follow a late start of `step` until nothing new can happen.
 
     Raises
@@ -67,16 +67,16 @@ def spread(course: Course, step: int) -> Spread:
         When that is not the case within `MOST_CYCLES` cycles, which takes slacks of
         circuits that differ by next to nothing.
     """
-    free = min(wait.slack for wait in course.waits if wait.before == step)
-    limited = any(stand.room is not None for stand in course.stands)
+    free = min(plan.slack(arc) for arc in plan.waits if arc.tail == step)
+    limited = any(dwell.room is not None for dwell in plan.dwells)
     slips: int | None = None
     first: Break | None = None
     windows: list[tuple[Buffer, ...]] = []
-    depth = max(wait.cycles for wait in course.waits) + 1
+    depth = max(arc.height for arc in plan.waits) + 1
     history: list[list[Buffer]] = []
-    for number, buffers in enumerate(_cycles(course.waits, len(course), step, depth)):
+    for number, buffers in enumerate(_cycles(plan, step, depth)):
         history = [*history, buffers][-depth:]
-        first = _earliest(first, course, history, number)
+        first = _earliest(first, plan, history, number)
         if number:
             slips = _least(slips, buffers if number > 1 else buffers[step:])
         windows.append(tuple(buffer for buffers in history for buffer in buffers))
@@ -87,49 +87,50 @@ def spread(course: Course, step: int) -> Spread:
         if slipped and (broken or _repeats(windows, None if first is None else first.above)):
             break
     assert slips is not None
-    return Spread(free, slips, _lasting(course, step), first)
+    return Spread(free, slips, _lasting(plan, step), first)
 
 
-def _cycles(waits: Sequence[Wait], count: int, step: int, depth: int) -> Iterator[list[Buffer]]:
+def _cycles(plan: TimedPlan, step: int, depth: int) -> Iterator[list[Buffer]]:
     """The buffers of all steps, cycle after cycle, from that of the late start on."""
-    into: list[list[Wait]] = [[] for _ in range(count)]
-    for wait in waits:
-        into[wait.after].append(wait)
+    count = len(plan)
+    into: list[list[tuple[int, int, int]]] = [[] for _ in range(count)]
+    for arc in plan.waits:
+        into[arc.head].append((arc.tail, arc.height, plan.slack(arc)))
     past: list[list[Buffer]] = [[None] * count for _ in range(depth)]
     for number in range(MOST_CYCLES):
         now: list[Buffer] = [None] * count
         past = [*past[1:], now]
-        for after in range(count):
-            if number == 0 and after <= step:
-                now[after] = 0 if after == step else None
+        for head in range(count):
+            if number == 0 and head <= step:
+                now[head] = 0 if head == step else None
                 continue
-            ways = (
-                buffer + wait.slack
-                for wait in into[after]
-                for buffer in [past[-1 - wait.cycles][wait.before]]
+            reached = (
+                buffer + slack
+                for tail, height, slack in into[head]
+                for buffer in [past[-1 - height][tail]]
                 if buffer is not None
             )
-            now[after] = min(ways, default=None)
+            now[head] = min(reached, default=None)
         yield now
     raise HoistoptError(f"a late start still spreads in new ways after {MOST_CYCLES} cycles")
 
 
 def _earliest(
-    first: Break | None, course: Course, history: list[list[Buffer]], number: int
+    first: Break | None, plan: TimedPlan, history: list[list[Buffer]], number: int
 ) -> Break | None:
     """The sooner of `first` and what is exceeded in the newest cycle."""
-    for stand in course.stands:
-        lifted = history[-1][stand.departure]
-        if stand.room is None or lifted is None:
+    for dwell in plan.dwells:
+        lifted = history[-1][dwell.departure]
+        if dwell.room is None or lifted is None:
             continue
-        back = len(history) - 1 - stand.cycles
-        brought = history[back][stand.arrival] if back >= 0 else None
+        back = len(history) - 1 - dwell.height
+        brought = history[back][dwell.arrival] if back >= 0 else None
         # Late by d, the load is lifted d - lifted late and was brought d - brought late.
-        if brought is not None and brought - lifted <= stand.room:
+        if brought is not None and brought - lifted <= dwell.room:
             continue
-        above = lifted + stand.room
+        above = lifted + dwell.room
         if first is None or above < first.above:
-            first = Break(above, stand, number)
+            first = Break(above, dwell, number)
     return first
 
 
@@ -165,34 +166,44 @@ def _alike(a: Buffer, b: Buffer, above: int | None) -> bool:
     return a == b
 
 
-def _lasting(course: Course, step: int) -> int | None:
-    """The total slack on the way to a circuit of steps that have none to spare."""
+def _lasting(plan: TimedPlan, step: int) -> int | None:
+    """The total slack on the path to a circuit of steps that have none to spare."""
     import networkx
 
+    slacks = [(arc.tail, arc.head, plan.slack(arc)) for arc in plan.waits]
     graph = networkx.DiGraph()
-    graph.add_edges_from((w.before, w.after) for w in course.waits if w.slack == 0)
+    graph.add_edges_from((tail, head) for tail, head, slack in slacks if not slack)
     turning = {
         node
         for part in networkx.strongly_connected_components(graph)
         for node in part
         if len(part) > 1 or graph.has_edge(node, node)
     }
-    reached = _shortest(course, step)
-    return min((reached[node] for node in turning), default=None)
+    # The least total slack is the longest path with the slacks turned round.
+    reached = paths_from(step, len(plan), [(tail, head, -slack) for tail, head, slack in slacks])
+    lengths = [length for node in turning if (length := reached[node]) is not None]
+    return -max(lengths) if lengths else None
 
 
-def _shortest(course: Course, step: int) -> dict[int, int]:
-    """Least total slack from a step to each other, in whichever cycle (Dijkstra 1959)."""
-    onward: dict[int, list[Wait]] = {}
-    for wait in course.waits:
-        onward.setdefault(wait.before, []).append(wait)
-    found: dict[int, int] = {}
-    heap = [(0, step)]
-    while heap:
-        buffer, node = heapq.heappop(heap)
-        if node in found:
-            continue
-        found[node] = buffer
-        for wait in onward.get(node, ()):
-            heapq.heappush(heap, (buffer + wait.slack, wait.after))
-    return found
+def for_good(plan: TimedPlan, step: int) -> tuple[int, Arc | Dwell]:
+    """How much later a step may be planned, all others as they are, in grid steps.
+
+    Returns
+    -------
+    int
+        The least of what is to spare towards all that would come too soon after it.
+    Arc or Dwell
+        What it is to spare towards. A step that waits for itself, a cycle earlier, is
+        not hurt: both are late.
+    """
+    limits: list[tuple[int, Arc | Dwell]] = [
+        (plan.slack(arc), arc)
+        for arc in (*plan.waits, *plan.transient)
+        if arc.tail == step and arc.head != step
+    ]
+    limits += [
+        (dwell.room, dwell)
+        for dwell in plan.dwells
+        if dwell.departure == step and dwell.room is not None
+    ]
+    return min(limits, key=lambda limit: limit[0])

@@ -12,7 +12,7 @@ from ..checker import HoistRun, replay
 from ..instance import Instance, Route
 from ..problem import Problem
 from ..schedule import Schedule
-from .turns import Link, turns_of
+from .turns import Turn, turns_of
 
 
 @dataclass(frozen=True)
@@ -26,10 +26,10 @@ class Pattern:
         job 0's move out of its load station.
     routes : tuple of Route
         The way each move is made, by move.
-    boundaries : tuple of int
-        Cycle boundaries crossed from the start of the move that begins a stay to the
+    heights : tuple of int
+        Cycles from the start of the move that begins a stay to the
         start of the one that ends it, by stay.
-    turns : tuple of tuple of Link
+    turns : tuple of tuple of Turn
         Who follows whom at the ends of the line, by turnround of the instance; empty
         where it is no rule (a buffer of any size, and carriers enough).
     steps : tuple of int
@@ -38,8 +38,8 @@ class Pattern:
 
     order: tuple[int, ...]
     routes: tuple[Route, ...]
-    boundaries: tuple[int, ...]
-    turns: tuple[tuple[Link, ...], ...]
+    heights: tuple[int, ...]
+    turns: tuple[tuple[Turn, ...], ...]
     steps: tuple[int, ...]
 
 
@@ -76,15 +76,40 @@ def pattern_of(problem: Problem, instance: Instance, schedule: Schedule) -> Patt
     cycle = schedule.cycle * scale
     starts = [(start - zero) * scale % cycle for start in starts]
     stated = [named[step].boundaries for step in steps]
-    boundaries = tuple(
-        _boundaries(stay.least, stay.most, routes[stay.arrival], starts, cycle, pair, given)
+    heights = tuple(
+        _height(stay.least, stay.most, routes[stay.arrival], starts, cycle, pair, given)
         for stay in instance.stays
         for pair in [(stay.arrival, stay.departure)]
         for given in [_since(stated, zero, scale, pair, starts, cycle)]
     )
-    order = _order(instance, routes, boundaries, starts)
-    turns = turns_of(instance, order, routes, boundaries, starts, cycle)
-    return Pattern(order, routes, boundaries, turns, tuple(steps))
+    order = _order(instance, routes, heights, starts)
+    turns = turns_of(instance, order, routes, heights, starts, cycle)
+    return Pattern(order, routes, heights, turns, tuple(steps))
+
+
+def degree_of(problem: Problem, schedule: Schedule) -> int:
+    """How many sets of loads a cycle of the schedule carries.
+
+    Raises
+    ------
+    InputError
+        When its moves do not make up whole sets.
+    """
+    moves = moves_in_a_set(problem)
+    degree, left = divmod(len(schedule.steps), moves)
+    if left or not degree:
+        raise InputError(
+            f"a multiple of {moves} moves, which is what one set of loads takes",
+            field="moves",
+            value=len(schedule.steps),
+        )
+    return degree
+
+
+def moves_in_a_set(problem: Problem) -> int:
+    """Moves that one set of loads takes, empty carriers carried back included."""
+    back = problem.carriers.return_ == "hoist"
+    return sum(len(problem.recipe_by_name[name].stages) + 1 + back for name in problem.load_set)
 
 
 @dataclass(frozen=True)
@@ -175,7 +200,7 @@ def _since(
     starts: Sequence[Fraction],
     cycle: Fraction,
 ) -> int | None:
-    """Stated boundaries, counted anew for a cycle that begins at `zero`."""
+    """Stated cycle restarts, counted anew for a cycle that begins at `zero`."""
     given = stated[pair[1]]
     if given is None:
         return None
@@ -183,7 +208,7 @@ def _since(
     return given + shift[0] - shift[1]
 
 
-def _boundaries(
+def _height(
     least: int,
     most: int | None,
     route: Route,
@@ -201,15 +226,15 @@ def _boundaries(
 def _order(
     instance: Instance,
     routes: Sequence[Route],
-    boundaries: Sequence[int],
+    heights: Sequence[int],
     starts: Sequence[Fraction],
 ) -> tuple[int, ...]:
     """Moves by start; those that take no time and start together, as they must follow."""
     first = instance.first_moves[0]
     within = {
         (stay.arrival, stay.departure)
-        for stay, crossed in zip(instance.stays, boundaries, strict=True)
-        if crossed == 0
+        for stay, height in zip(instance.stays, heights, strict=True)
+        if height == 0
     }
 
     def after(a: int, b: int) -> bool:

@@ -12,22 +12,22 @@ from ..instance import Instance, Route, Turnround
 
 
 @dataclass(frozen=True)
-class Link:
-    """After move `source` comes move `target`, that many cycle boundaries later."""
+class Turn:
+    """After move `source` comes move `target`, that many cycles later."""
 
     source: int
     target: int
-    boundaries: int
+    height: int
 
 
 def turns_of(
     instance: Instance,
     order: Sequence[int],
     routes: Sequence[Route],
-    boundaries: Sequence[int],
+    heights: Sequence[int],
     starts: Sequence[Fraction],
     cycle: Fraction,
-) -> tuple[tuple[Link, ...], ...]:
+) -> tuple[tuple[Turn, ...], ...]:
     """Who follows whom at the ends of the line, as loosely as the places and carriers allow.
 
     Where every lag of a turnround is the same, first come first served is as good as any
@@ -39,13 +39,13 @@ def turns_of(
     for chain in instance.turnrounds:
         needed = 0
         if _matters(instance, chain):
-            needed = sum(link.boundaries for link in _fewest(chain, routes, starts, cycle, place))
+            needed = sum(turn.height for turn in _fewest(chain, routes, starts, cycle, place))
         fewest.append(needed)
     if instance.carriers is not None:
         counted = zip(instance.turnrounds, fewest, strict=True)
-        spare = instance.carriers - sum(boundaries)
+        spare = instance.carriers - sum(heights)
         spare -= sum(needed for chain, needed in counted if chain.carries)
-    turns: list[tuple[Link, ...]] = []
+    turns: list[tuple[Turn, ...]] = []
     for chain, needed in zip(instance.turnrounds, fewest, strict=True):
         if not _matters(instance, chain):
             turns.append(())
@@ -56,7 +56,7 @@ def turns_of(
             more = spare if more is None else min(more, spare)
             more = max(0, more)
             spare -= more
-        turns.append(_links(chain, routes, starts, cycle, place, needed + max(0, more or 0)))
+        turns.append(_turns(chain, routes, starts, cycle, place, needed + max(0, more or 0)))
     return tuple(turns)
 
 
@@ -79,30 +79,30 @@ def most_turning(chain: Turnround, place: dict[int, int]) -> int | None:
     return most
 
 
-def _links(
+def _turns(
     chain: Turnround,
     routes: Sequence[Route],
     starts: Sequence[Fraction],
     cycle: Fraction,
     place: dict[int, int],
     total: int,
-) -> tuple[Link, ...]:
+) -> tuple[Turn, ...]:
     if len({lag for lags in chain.lags for lag in lags}) == 1:
         return in_turn(chain, place, total)
-    links = list(_fewest(chain, routes, starts, cycle, place))
-    for number in range(total - sum(link.boundaries for link in links)):
-        link = links[number % len(links)]
-        links[number % len(links)] = Link(link.source, link.target, link.boundaries + 1)
-    return tuple(links)
+    turns = list(_fewest(chain, routes, starts, cycle, place))
+    for number in range(total - sum(turn.height for turn in turns)):
+        turn = turns[number % len(turns)]
+        turns[number % len(turns)] = Turn(turn.source, turn.target, turn.height + 1)
+    return tuple(turns)
 
 
-def in_turn(chain: Turnround, place: dict[int, int], total: int) -> tuple[Link, ...]:
+def in_turn(chain: Turnround, place: dict[int, int], total: int) -> tuple[Turn, ...]:
     """First come, first served, with `total` of them under way at time 0."""
     sources = sorted(chain.sources, key=place.__getitem__)
     targets = sorted(chain.targets, key=place.__getitem__)
     count = len(targets)
     return tuple(
-        Link(source, targets[(number + total) % count], (number + total) // count)
+        Turn(source, targets[(number + total) % count], (number + total) // count)
         for number, source in enumerate(sources)
     )
 
@@ -113,7 +113,7 @@ def _fewest(
     starts: Sequence[Fraction],
     cycle: Fraction,
     place: dict[int, int],
-) -> tuple[Link, ...]:
+) -> tuple[Turn, ...]:
     """The matching with the fewest under way at the times given: a least assignment."""
     solver = SimpleLinearSumAssignment()
     crossed: dict[tuple[int, int], int] = {}
@@ -128,7 +128,7 @@ def _fewest(
     if solver.solve() != solver.OPTIMAL:
         raise RuntimeError("an assignment of carriers that always exists was not found")
     return tuple(
-        Link(chain.sources[i], chain.targets[j], crossed[i, j])
+        Turn(chain.sources[i], chain.targets[j], crossed[i, j])
         for i in range(len(chain.sources))
         for j in [solver.right_mate(i)]
     )

@@ -1,10 +1,11 @@
-"""The pieces of a circuit in the words of the trade."""
+"""Arcs, and the pieces of a circuit, in the words of the trade."""
 
 from __future__ import annotations
 
 from ..instance import Instance
 from ..problem import Problem
-from .build import Part
+from .arc import Arc, Part
+from .from_replay import Dwell, TimedPlan
 from .pattern import Pattern
 
 
@@ -57,7 +58,7 @@ class Words:
             return f"carrier back from {where[0]} to {where[1]}, least occupation included"
         if part.what == "rounding":
             return f"rounding of the move from {where[0]} to {where[1]}"
-        return "least cycle time allowed" if part.ticks > 0 else "greatest cycle time allowed"
+        return "least cycle time allowed" if part.time > 0 else "greatest cycle time allowed"
 
     def _name(self, place: int) -> str:
         return self._instance.places[place].name
@@ -88,3 +89,18 @@ class Words:
         drips = 1 <= move.stage <= len(stages) and stages[move.stage - 1].drip > 0
         named = self._named(part)
         return ("lift, drip and carry" if drips else "lift and carry") + (named and f" {named}")
+
+
+def reason(plan: TimedPlan, limit: Arc | Dwell) -> str:
+    """What stands against a later start: "hoist for step 5", "minimum in Rinse 1", ..."""
+    if isinstance(limit, Dwell):
+        return f"maximum in {limit.label}"
+    after = plan.steps[limit.head]
+    if limit.rule == "hoist":
+        return f"hoist for step {limit.head + 1}"
+    if limit.rule == "minimum":
+        dwell = next((d for d in plan.dwells if d.departure == limit.head), None)
+        return f"minimum in {after.source if dwell is None else dwell.label}"
+    if limit.rule == "station":
+        return f"minimum in {after.target if plan.stages[limit.head] else after.source}"
+    return f"carrier for step {limit.head + 1}"

@@ -10,7 +10,7 @@ import pytest
 
 from hoistopt import InputError, jitter, load_problem, solve
 from hoistopt.analysis.jitter.replaying import draw_changes, follow, grain_of
-from hoistopt.graph.course import Course, course_of
+from hoistopt.graph.from_replay import TimedPlan, timed_plan
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
@@ -23,19 +23,19 @@ from tests.reference.lines import FAMILIES
 RUNS, CYCLES = 3, 9
 
 
-def simulated(problem: Problem, schedule: Schedule, course: Course, seed: int) -> list[str]:
+def simulated(problem: Problem, schedule: Schedule, plan: TimedPlan, seed: int) -> list[str]:
     """Where the replay and the simulated sequencer differ, times changed at random."""
     generator = np.random.default_rng(seed)
-    grain = grain_of(course) / course.per_unit
+    grain = grain_of(plan) / plan.per_unit
     # From far too quick to far too slow, in whole grains; no time falls below 0.
     spread = int(schedule.time(schedule.cycle) / 20 / grain) + 1
-    size = (CYCLES, len(course), RUNS)
+    size = (CYCLES, len(plan), RUNS)
     loaded = generator.integers(-spread, 2 * spread, size)
     empty = generator.integers(-spread, 2 * spread, size)
-    for number, parts in enumerate(course.parts):
-        loaded[:, number] = np.maximum(loaded[:, number], -int(parts.total // course.tick))
-        empty[:, number] = np.maximum(empty[:, number], -int(course.empties[number] // course.tick))
-    late = follow(course, loaded, empty)
+    for number, parts in enumerate(plan.parts):
+        loaded[:, number] = np.maximum(loaded[:, number], -int(parts.total // plan.tick))
+        empty[:, number] = np.maximum(empty[:, number], -int(plan.empties[number] // plan.tick))
+    late = follow(plan, loaded, empty)
     line, found = Sequencer(problem, schedule), []
     for run in range(RUNS):
         watched = line.run(
@@ -46,15 +46,15 @@ def simulated(problem: Problem, schedule: Schedule, course: Course, seed: int) -
         for (step, cycle), start in watched.starts.items():
             due = schedule.time(schedule.steps[step].start + cycle * schedule.cycle)
             # Where times lie between grains every wait may round up by one of them.
-            limit = grain * len(course) * (cycle + 1) if course.tolerance or _between(course) else 0
+            limit = grain * len(plan) * (cycle + 1) if plan.tolerance or _between(plan) else 0
             if abs(int(late.starts[cycle, step, run]) * grain - (start - due)) > limit:
                 found.append(f"run {run}, cycle {cycle}, step {step}")
     return found
 
 
-def _between(course: Course) -> bool:
+def _between(plan: TimedPlan) -> bool:
     """Whether some slack is no whole number of grains."""
-    return any((wait.slack / grain_of(course)).denominator > 1 for wait in course.waits)
+    return any((plan.slack(wait) / grain_of(plan)).denominator > 1 for wait in plan.waits)
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -64,20 +64,20 @@ def test_the_replay_agrees_with_a_simulated_sequencer(family: str) -> None:
         line = solved(family, seed)
         if line is None:
             continue
-        course = course_of(*line)
-        assert simulated(*line, course, seed) == []
-        exact += not (course.tolerance or _between(course))
+        plan = timed_plan(*line)
+        assert simulated(*line, plan, seed) == []
+        exact += not (plan.tolerance or _between(plan))
     assert exact
 
 
-def _lax(course: Course, why: str) -> Course:
+def _lax(plan: TimedPlan, why: str) -> TimedPlan:
     from dataclasses import replace
 
     waits = tuple(
-        replace(wait, slack=wait.slack + course.tick) if wait.why == why else wait
-        for wait in course.waits
+        replace(wait, length=wait.length - plan.tick) if wait.rule == why else wait
+        for wait in plan.waits
     )
-    return replace(course, waits=waits)
+    return replace(plan, waits=waits)
 
 
 @pytest.mark.parametrize(
@@ -86,22 +86,22 @@ def _lax(course: Course, why: str) -> Course:
 )
 def test_each_wait_shorter_by_a_tick_is_noticed(why: str, family: str) -> None:
     lines = (line for seed in range(30) if (line := solved(family, seed)))
-    assert any(simulated(*line, _lax(course_of(*line), why), seed=1) for line in lines)
+    assert any(simulated(*line, _lax(timed_plan(*line), why), seed=1) for line in lines)
 
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_without_scatter_everything_is_on_plan(family: str) -> None:
     line = next(line for seed in range(20) if (line := solved(family, seed)))
-    course = course_of(*line)
-    late = follow(course, *draw_changes(course, (), 8, 2, 0))
+    plan = timed_plan(*line)
+    late = follow(plan, *draw_changes(plan, (), 8, 2, 0))
     assert not late.starts.any()
     assert not late.ends.any()
     found = jitter(*line, ["move times fixed 1", "empty plus fixed 0"], runs=2, cycles=20)
     assert found.cycle_time == float(found.planned)
     assert found.any_stage.out == 0
     assert all(stage.share.out == 0 for stage in found.stages)
-    dwells = {(s.recipe, s.stage): float(s.dwell / course.per_unit) for s in course.stands}
-    if len(course.stands) == len(dwells):  # one load of each recipe a cycle
+    dwells = {(s.recipe, s.stage): float(s.planned / plan.per_unit) for s in plan.dwells}
+    if len(plan.dwells) == len(dwells):  # one load of each recipe a cycle
         for stage in found.stages:
             planned = dwells[stage.recipe, stage.stage]
             assert stage.dwells.tolist() == [planned] * stage.dwells.size

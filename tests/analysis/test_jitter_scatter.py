@@ -12,7 +12,7 @@ from hoistopt import InputError, Scatter, jitter
 from hoistopt.analysis.jitter.replaying import draw_changes, grain_of
 from hoistopt.analysis.jitter.scatter import read_scatter
 from hoistopt.analysis.jitter.shares import share_of, wilson
-from hoistopt.graph.course import course_of
+from hoistopt.graph.from_replay import timed_plan
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.small_line import small_line, small_schedule
 
@@ -57,21 +57,21 @@ def test_a_factor_works_on_its_part_of_a_move(
     what: str, loaded: list[float], empty: list[float]
 ) -> None:
     problem = small_line()
-    course = course_of(problem, small_schedule(problem))
-    scale = float(grain_of(course) / course.per_unit)
-    changed = draw_changes(course, (read_scatter(f"{what} times fixed 1.1"),), 1, 1, 0)
+    plan = timed_plan(problem, small_schedule(problem))
+    scale = float(grain_of(plan) / plan.per_unit)
+    changed = draw_changes(plan, (read_scatter(f"{what} times fixed 1.1"),), 1, 1, 0)
     assert (changed[0][0, :, 0] * scale).tolist() == pytest.approx(loaded)
     assert (changed[1][0, :, 0] * scale).tolist() == pytest.approx(empty)
 
 
 def test_scatters_add_up_and_no_time_falls_below_nothing() -> None:
     problem = small_line()
-    course = course_of(problem, small_schedule(problem))
-    scale = float(grain_of(course) / course.per_unit)
+    plan = timed_plan(problem, small_schedule(problem))
+    scale = float(grain_of(plan) / plan.per_unit)
     both = (read_scatter("lift plus fixed 1"), read_scatter("lower plus fixed 2"))
-    assert (draw_changes(course, both, 1, 1, 0)[0] * scale).ravel().tolist() == [3, 3]
+    assert (draw_changes(plan, both, 1, 1, 0)[0] * scale).ravel().tolist() == [3, 3]
     none = (read_scatter("move times fixed 0"), read_scatter("lift times fixed 0"))
-    assert (draw_changes(course, none, 1, 1, 0)[0] * scale).ravel().tolist() == [-12, -12]
+    assert (draw_changes(plan, none, 1, 1, 0)[0] * scale).ravel().tolist() == [-12, -12]
 
 
 @pytest.mark.parametrize(

@@ -13,9 +13,9 @@ import pytest
 from hoistopt import InputError, jitter, load_problem, robust, slack_limits, solve, verify
 from hoistopt.analysis.figures.figures import figures
 from hoistopt.analysis.robust.search import longer
-from hoistopt.graph.build import constraint_graph
+from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.pattern import pattern_of
-from hoistopt.graph.spreading import spread_float
+from hoistopt.graph.spread_float import spread_float
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
@@ -225,7 +225,7 @@ def test_sharing_out_float_leaves_the_slack() -> None:
     instance = build_instance(problem, 1)
     pattern = pattern_of(problem, instance, found.schedule)
     starts = [found.schedule.steps[step].start for step in pattern.steps]
-    arcs = constraint_graph(instance, pattern).arcs
+    arcs = instance_graph(instance, pattern).arcs
     assert min(arc.slack(starts, found.schedule.cycle) for arc in arcs) >= 0
 
 

@@ -14,7 +14,7 @@ import hoistopt
 from hoistopt import InputError, slack_limits, verify
 from hoistopt.analysis.slack import MoveSlack
 from hoistopt.graph import lateness
-from hoistopt.graph.course import course_of
+from hoistopt.graph.from_replay import timed_plan
 from hoistopt.problem import Problem
 from hoistopt.show.slack import slack_csv, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
@@ -105,18 +105,20 @@ def test_spare_carriers_wait_at_an_unlimited_bench(count: int | None, spare: int
     """
     carriers = {} if count is None else {"carriers": {"count": count}}
     problem = usual_line(bench={"capacity": "unlimited"}, **carriers)
-    waits = [wait for wait in course_of(problem, usual_table()).waits if wait.why == "station"]
-    course = course_of(problem, usual_table())
+    waits = [wait for wait in timed_plan(problem, usual_table()).waits if wait.rule == "station"]
+    plan = timed_plan(problem, usual_table())
     if spare is None:
         assert waits == []
     else:
-        assert [course.ticks(wait.slack) for wait in waits] == [75 - 20 + 100 * (count or 0) - 200]
+        assert [plan.ticks(plan.slack(wait)) for wait in waits] == [
+            75 - 20 + 100 * (count or 0) - 200
+        ]
 
 
 def test_a_second_place_at_the_bench_is_used() -> None:
     problem = usual_line(bench={"capacity": 2})
-    waits = [w for w in course_of(problem, usual_table()).waits if w.why == "station"]
-    assert [(w.before, w.after, w.cycles) for w in waits] == [(1, 0, 2)]
+    waits = [w for w in timed_plan(problem, usual_table()).waits if w.rule == "station"]
+    assert [(w.tail, w.head, w.height) for w in waits] == [(1, 0, 2)]
 
 
 def test_a_schedule_that_breaks_a_rule_has_no_slack() -> None:

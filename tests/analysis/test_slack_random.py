@@ -12,7 +12,7 @@ import pytest
 
 from hoistopt.analysis import slack
 from hoistopt.analysis.slack import slack_limits
-from hoistopt.graph.course import Course, course_of
+from hoistopt.graph.from_replay import TimedPlan, timed_plan
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.late_lines import solved, wrong_alone, wrong_for_good
@@ -54,35 +54,33 @@ def test_the_least_slack_is_the_least_room_below_a_maximum() -> None:
         if line is None:
             continue
         rooms = [
-            course.ticks(stand.room)
-            for course in [course_of(*line)]
-            for stand in course.stands
-            if stand.room is not None
+            plan.ticks(dwell.room)
+            for plan in [timed_plan(*line)]
+            for dwell in plan.dwells
+            if dwell.room is not None
         ]
         assert slack_limits(*line).least_alone == min(rooms, default=None)
 
 
-def _with_waits(course: Course, why: str) -> Course:
+def _with_waits(plan: TimedPlan, why: str) -> TimedPlan:
     return replace(
-        course,
+        plan,
         waits=tuple(
-            replace(w, slack=w.slack + course.tick) if w.why == why else w for w in course.waits
+            replace(w, length=w.length - plan.tick) if w.rule == why else w for w in plan.waits
         ),
     )
 
 
-def _with_maxima(course: Course) -> Course:
-    stands = (
-        replace(s, most=None if s.most is None else s.most + course.tick) for s in course.stands
-    )
-    return replace(course, stands=tuple(stands))
+def _with_maxima(plan: TimedPlan) -> TimedPlan:
+    dwells = (replace(s, most=None if s.most is None else s.most + plan.tick) for s in plan.dwells)
+    return replace(plan, dwells=tuple(dwells))
 
 
 WRONG = {
-    "hoist": lambda course: _with_waits(course, "hoist"),
-    "minimum": lambda course: _with_waits(course, "minimum"),
-    "station": lambda course: _with_waits(course, "station"),
-    "return": lambda course: _with_waits(course, "return"),
+    "hoist": lambda plan: _with_waits(plan, "hoist"),
+    "minimum": lambda plan: _with_waits(plan, "minimum"),
+    "station": lambda plan: _with_waits(plan, "station"),
+    "return": lambda plan: _with_waits(plan, "return"),
     "maximum": _with_maxima,
 }
 
@@ -100,10 +98,10 @@ WRONG = {
 def test_each_kind_of_limit_wrong_by_a_tick_is_noticed(
     kind: str, family: str, seeds: range, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def wrong(problem: Problem, schedule: Schedule) -> Course:
-        return WRONG[kind](course_of(problem, schedule))
+    def wrong(problem: Problem, schedule: Schedule) -> TimedPlan:
+        return WRONG[kind](timed_plan(problem, schedule))
 
-    monkeypatch.setattr(slack, "course_of", wrong)
+    monkeypatch.setattr(slack, "timed_plan", wrong)
     for seed in seeds:
         line = solved(family, seed)
         if line is None:

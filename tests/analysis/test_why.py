@@ -11,8 +11,11 @@ import matplotlib
 import pytest
 
 from hoistopt import InputError, Problem, Schedule, Step, load_problem, solve, verify, what_holds
-from hoistopt.graph.build import Graph, constraint_graph, least_cycle_of, pattern_of
+from hoistopt.graph.arc import EventGraph
 from hoistopt.graph.critical import plainest_circuit
+from hoistopt.graph.cycle_ratio import least_cycle_of
+from hoistopt.graph.from_instance import instance_graph
+from hoistopt.graph.pattern import pattern_of
 from hoistopt.show.why.figure import draw_holding, save_holding
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
@@ -142,8 +145,8 @@ def test_shortening_any_piece_of_a_lone_circuit_shortens_the_cycle() -> None:
     assert lone > 10 and shared > 1
 
 
-def told(line: Solved) -> tuple[Graph, tuple[Any, ...], bool]:
-    graph = constraint_graph(line.instance, pattern_of(line.problem, line.instance, line.schedule))
+def told(line: Solved) -> tuple[EventGraph, tuple[Any, ...], bool]:
+    graph = instance_graph(line.instance, pattern_of(line.problem, line.instance, line.schedule))
     least = least_cycle_of(graph)
     assert least.exact is not None
     return graph, *plainest_circuit(graph, least.exact, least.circuit)

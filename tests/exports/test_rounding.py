@@ -17,8 +17,6 @@ from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.exports.rounding import accepted, in_whole_units
 from hoistopt.exports.strict import strict_problem
 from hoistopt.exports.units import UNITS, TimeUnit
-from hoistopt.graph.difference import timed
-from hoistopt.graph.foreign import Demand
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.sequenced import dryer, returning, solved, table_of
@@ -149,18 +147,6 @@ def test_nearest_whole_numbers_alone_would_not_do() -> None:
     plain = Schedule(round(schedule.time(schedule.cycle)), Fraction(1), nearest)
     assert not hoistopt.replay(problem, plain).clean
     assert table_of(dryer, "s").cycle > schedule.time(schedule.cycle)
-
-
-def test_demands_that_contradict_one_another_have_no_timing() -> None:
-    within = [Demand(0, 1, 0, 5), Demand(1, 0, 0, -4)]
-    assert timed(within, [0, 0], 10, 1, None) is None
-
-
-def test_demands_may_ask_for_a_shorter_cycle() -> None:
-    # start[1] - start[0] >= 5 and start[0] + T - start[1] <= 3, so T <= ... with 12 <= both.
-    demands = [Demand(0, 1, 0, 5), Demand(1, 0, 1, 2), Demand(0, 0, -1, -8)]
-    assert timed(demands, [0, 0], 12, 1, None) == (8, [0, 5])
-    assert timed(demands, [0, 0], 12, 9, None) is None
 
 
 def test_limits_of_the_cycle_time_lead_to_the_whole_unit_between_them() -> None:

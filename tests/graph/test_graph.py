@@ -10,15 +10,12 @@ import pytest
 from scipy.optimize import linprog
 
 from hoistopt import InputError, Schedule, Step, verify
-from hoistopt.graph.build import (
-    Graph,
-    constraint_graph,
-    earliest_starts,
-    feasible_cycles,
-    least_cycle_of,
-    pattern_of,
-)
-from hoistopt.graph.retime import degree_of, schedule_of
+from hoistopt.graph.arc import Arc, EventGraph
+from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
+from hoistopt.graph.from_instance import instance_graph
+from hoistopt.graph.longest_path import earliest_starts
+from hoistopt.graph.pattern import degree_of, pattern_of
+from hoistopt.graph.retiming import schedule_of
 from hoistopt.instance import build_instance
 from hoistopt.solver import least_cycle
 from tests.helpers.explained import Solved, bare, solved
@@ -29,9 +26,9 @@ from tests.reference.paced import paced
 SEEDS = range(300, 312)
 
 
-def graph_of(line: Solved) -> Graph:
+def graph_of(line: Solved) -> EventGraph:
     pattern = pattern_of(line.problem, line.instance, line.schedule)
-    return constraint_graph(line.instance, pattern)
+    return instance_graph(line.instance, pattern)
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -40,7 +37,7 @@ def test_least_cycle_of_an_optimal_pattern_is_the_solvers(family: str) -> None:
     for line in solved(family, SEEDS):
         for schedule in (line.schedule, bare(line.schedule)):
             pattern = pattern_of(line.problem, line.instance, schedule)
-            least = least_cycle_of(constraint_graph(line.instance, pattern))
+            least = least_cycle_of(instance_graph(line.instance, pattern))
             assert least.cycle == line.schedule.cycle, line.name
             assert least.starts is not None
             drawn = schedule_of(line.instance, pattern, least.starts, least.cycle)
@@ -76,7 +73,7 @@ def test_limits_on_the_cycle_time_are_in_the_graph() -> None:
         found = least_cycle(instance, workers=1)
         if found.schedule is None:
             continue
-        graph = constraint_graph(instance, pattern_of(problem, instance, found.schedule))
+        graph = instance_graph(instance, pattern_of(problem, instance, found.schedule))
         assert least_cycle_of(graph).cycle == found.schedule.cycle
         held += instance.shortest > line.schedule.cycle
     assert held
@@ -104,14 +101,14 @@ def test_least_cycle_and_earliest_starts_agree_with_linear_programming(family: s
     assert checked > 3
 
 
-def _optimum(graph: Graph, cycle_weight: int, cycle: int | None = None) -> list[float]:
+def _optimum(graph: EventGraph, cycle_weight: int, cycle: int | None = None) -> list[float]:
     """Starts and cycle time, in that order: of least (or greatest) T, or earliest starts."""
     rows, most = [], []
     for arc in graph.arcs:
         row = np.zeros(graph.nodes + 1)
         row[arc.tail] += 1
         row[arc.head] -= 1
-        row[-1] = -arc.boundaries
+        row[-1] = -arc.height
         rows.append(row)
         most.append(-arc.length)
     weights = np.full(graph.nodes + 1, 0.0 if cycle_weight else 1.0)
@@ -140,11 +137,11 @@ def test_least_cycle_is_the_greatest_ratio_of_all_circuits() -> None:
                 for tail, head in ends:
                     arcs = edges[tail][head].values()
                     sums = {
-                        (length + arc["length"], crossed + arc["boundaries"])
-                        for length, crossed in sums
+                        (length + arc["length"], height + arc["height"])
+                        for length, height in sums
                         for arc in arcs
                     }
-                ratios += [Fraction(length, crossed) for length, crossed in sums if crossed > 0]
+                ratios += [Fraction(length, height) for length, height in sums if height > 0]
             assert max(ratios) == least_cycle_of(graph).exact, line.name
             checked += 1
     assert checked > 12
@@ -158,11 +155,11 @@ def test_a_pattern_without_a_cycle_time_is_told_apart_by_its_circuits() -> None:
         assert least.exact is not None
         for arc in graph.arcs:
             # Ask for so much between two moves that only a longer cycle could give it.
-            broken = Graph(
+            broken = EventGraph(
                 graph.nodes,
                 graph.anchor,
                 tuple(
-                    type(a)(a.tail, a.head, a.length + 10_000 * (a is arc), a.boundaries, a.rule)
+                    Arc(a.tail, a.head, a.length + 10_000 * (a is arc), a.height, a.rule)
                     for a in graph.arcs
                 ),
             )
@@ -172,15 +169,15 @@ def test_a_pattern_without_a_cycle_time_is_told_apart_by_its_circuits() -> None:
                 continue
             checked += 1
             length = sum(a.length for a in found.against)
-            crossed = sum(a.boundaries for a in found.against)
-            if crossed < 0 and length <= 0:
+            height = sum(a.height for a in found.against)
+            if height < 0 and length <= 0:
                 assert found.circuit
                 needed = Fraction(
-                    sum(a.length for a in found.circuit), sum(a.boundaries for a in found.circuit)
+                    sum(a.length for a in found.circuit), sum(a.height for a in found.circuit)
                 )
-                assert needed > Fraction(length, crossed)
+                assert needed > Fraction(length, height)
             else:
-                assert length > 0 and crossed <= 0
+                assert length > 0 and height <= 0
             assert feasible_cycles(broken) is None
             assert earliest_starts(broken, line.schedule.cycle) is None
     assert checked > 10

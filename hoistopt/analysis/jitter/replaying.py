@@ -1,7 +1,7 @@
 """Many runs of a line side by side, their hoist's times scattered: the lateness of it all.
 
 Only lateness against the plan is followed, in whole grains, so that no scatter gives no
-lateness, exactly. The recurrence is that of :mod:`.lateness`, with times that vary.
+lateness, exactly. The recurrence is that of :mod:`hoistopt.graph.lateness`, with times that vary.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
-from ...graph.course import Course
+from ...graph.from_replay import TimedPlan
 from .scatter import Scatter
 
 if TYPE_CHECKING:
@@ -30,18 +30,18 @@ class Lateness:
     ends: np.ndarray
 
 
-def grain_of(course: Course) -> Fraction:
+def grain_of(plan: TimedPlan) -> Fraction:
     """The grain in grid steps: a decimal fraction of a tick."""
-    tick = Fraction(course.tick)
-    seconds = Fraction(course.problem.seconds_per_unit)
+    tick = Fraction(plan.tick)
+    seconds = Fraction(plan.problem.seconds_per_unit)
     parts = 1
-    while tick / course.per_unit * seconds / parts > FINEST:
+    while tick / plan.per_unit * seconds / parts > FINEST:
         parts *= 10
     return tick / parts
 
 
 def draw_changes(
-    course: Course, scatters: tuple[Scatter, ...], cycles: int, runs: int, seed: int
+    plan: TimedPlan, scatters: tuple[Scatter, ...], cycles: int, runs: int, seed: int
 ) -> tuple[np.ndarray, np.ndarray]:
     """By how much loaded moves, and empty travel to them, differ from plan, in grains.
 
@@ -64,40 +64,40 @@ def draw_changes(
     import numpy as np
 
     generator = np.random.default_rng(seed)
-    grain = grain_of(course)
-    size = (cycles, len(course), runs)
+    grain = grain_of(plan)
+    size = (cycles, len(plan), runs)
     loaded = np.zeros(size, dtype=np.int64)
     empty = np.zeros(size, dtype=np.int64)
     for scatter in scatters:
-        nominal = [_nominal(course, scatter, step) for step in range(len(course))]
-        _fits(course, scatter, nominal)
+        nominal = [_nominal(plan, scatter, step) for step in range(len(plan))]
+        _fits(plan, scatter, nominal)
         scale = np.array([float(time / grain) for time in nominal])[:, np.newaxis]
         drawn = scatter.draw(generator, size)
         if scatter.how == "times":
             change = (drawn - 1) * scale
         else:
-            change = drawn * float(course.per_unit / grain)
+            change = drawn * float(plan.per_unit / grain)
             if scatter.what == "empty":
                 change *= scale > 0  # where the hoist is already there it does not travel
         (empty if scatter.what == "empty" else loaded)[...] += np.rint(change).astype(np.int64)
     # Several scatters together may take more off than there is; rounded down to stay so.
-    least = np.array([-int((p.total - p.drip) // grain) for p in course.parts])
+    least = np.array([-int((p.total - p.drip) // grain) for p in plan.parts])
     np.maximum(loaded, least[:, np.newaxis], out=loaded)
-    least = np.array([-int(time // grain) for time in course.empties])
+    least = np.array([-int(time // grain) for time in plan.empties])
     np.maximum(empty, least[:, np.newaxis], out=empty)
     return loaded, empty
 
 
-def _nominal(course: Course, scatter: Scatter, step: int) -> Fraction:
+def _nominal(plan: TimedPlan, scatter: Scatter, step: int) -> Fraction:
     """The planned time that a scatter is about."""
-    parts = course.parts[step]
+    parts = plan.parts[step]
     if scatter.what == "empty":
-        return Fraction(course.empties[step])
+        return Fraction(plan.empties[step])
     if scatter.what == "move":
         return Fraction(parts.total - parts.drip)
     time = getattr(parts, scatter.what)
     if time is None:
-        move = course.steps[step]
+        move = plan.steps[step]
         raise InputError(
             "a move whose parts are known",
             field="scatter",
@@ -108,23 +108,23 @@ def _nominal(course: Course, scatter: Scatter, step: int) -> Fraction:
     return Fraction(time)
 
 
-def _fits(course: Course, scatter: Scatter, nominal: list[Fraction]) -> None:
+def _fits(plan: TimedPlan, scatter: Scatter, nominal: list[Fraction]) -> None:
     if scatter.how == "times":
         return
-    lowest = Fraction(scatter.lowest) * course.per_unit
+    lowest = Fraction(scatter.lowest) * plan.per_unit
     for step, time in enumerate(nominal):
         if time + lowest < 0 and not (scatter.what == "empty" and not time):
             raise InputError(
                 "no time below 0",
                 field="scatter",
                 value=scatter,
-                way_out=f"Step {step + 1} takes {float(time / course.per_unit):g} "
-                f"{course.problem.unit} for it; that cannot become "
-                f"{-float(lowest / course.per_unit):g} shorter.",
+                way_out=f"Step {step + 1} takes {float(time / plan.per_unit):g} "
+                f"{plan.problem.unit} for it; that cannot become "
+                f"{-float(lowest / plan.per_unit):g} shorter.",
             )
 
 
-def follow(course: Course, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
+def follow(plan: TimedPlan, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
     """The lateness that given changes of the hoist's times lead to.
 
     Every run begins on plan, in the steady cycle. A step starts when due: not before
@@ -137,24 +137,24 @@ def follow(course: Course, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
     """
     import numpy as np
 
-    grain = grain_of(course)
+    grain = grain_of(plan)
     starts, ends = np.empty_like(loaded), np.empty_like(loaded)
-    into: list[list[tuple[int, int, int, np.ndarray, bool]]] = [[] for _ in range(len(course))]
-    for wait in course.waits:
-        slack = min(int(wait.slack // grain), MOST_GRAINS)
-        source = ends if wait.on_end else starts
-        into[wait.after].append((wait.before, wait.cycles, slack, source, wait.why == "hoist"))
+    into: list[list[tuple[int, int, int, np.ndarray, bool]]] = [[] for _ in range(len(plan))]
+    for arc in plan.waits:
+        slack = min(int(plan.slack(arc) // grain), MOST_GRAINS)
+        source = ends if arc.from_end else starts
+        into[arc.head].append((arc.tail, arc.height, slack, source, arc.rule == "hoist"))
     for cycle in range(len(loaded)):
         for step, waits in enumerate(into):
             late = starts[cycle, step]
             late[...] = 0
-            for before, cycles, slack, source, by_hoist in waits:
+            for tail, height, slack, source, by_hoist in waits:
                 if by_hoist:
                     ready = empty[cycle, step] - slack
-                    if cycle >= cycles:
-                        ready += source[cycle - cycles, before]
-                elif cycle >= cycles:
-                    ready = source[cycle - cycles, before] - slack
+                    if cycle >= height:
+                        ready += source[cycle - height, tail]
+                elif cycle >= height:
+                    ready = source[cycle - height, tail] - slack
                 else:
                     continue  # on plan before the first cycle
                 np.maximum(late, ready, out=late)

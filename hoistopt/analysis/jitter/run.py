@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ...base.effort import Effort, effort_of
 from ...base.errors import InputError
-from ...graph.course import Course, Stand, course_of
+from ...graph.from_replay import Dwell, TimedPlan, timed_plan
 from ...problem import Problem
 from ...schedule import Schedule
 from .replaying import Lateness, draw_changes, follow, grain_of
@@ -149,16 +149,16 @@ def jitter(
         seed = effort_of(effort, seed=seed).seed
     stated = scatter_list(scatters)
     _check_sizes(runs, cycles, warm_up, seed)
-    course = course_of(problem, schedule)
-    if (moves := (warm_up + cycles) * runs * len(course)) > MOST_MOVES:
+    plan = timed_plan(problem, schedule)
+    if (moves := (warm_up + cycles) * runs * len(plan)) > MOST_MOVES:
         raise InputError(
             f"at most {MOST_MOVES} moves in all",
             field="runs times cycles",
             value=f"{moves} moves",
             way_out="Ask for fewer runs or cycles.",
         )
-    changes = draw_changes(course, stated, warm_up + cycles, runs, seed)
-    return _judged(course, stated, follow(course, *changes), warm_up, seed)
+    changes = draw_changes(plan, stated, warm_up + cycles, runs, seed)
+    return _judged(plan, stated, follow(plan, *changes), warm_up, seed)
 
 
 def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
@@ -173,31 +173,31 @@ def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
 
 
 def _judged(
-    course: Course, scatters: tuple[Scatter, ...], late: Lateness, warm_up: int, seed: int
+    plan: TimedPlan, scatters: tuple[Scatter, ...], late: Lateness, warm_up: int, seed: int
 ) -> Jitter:
     """Count what is out of window, and measure the cycles."""
     import numpy as np
 
     cycles, _, runs = late.starts.shape
-    grain = grain_of(course)
-    longer = [_longer(stand, late, warm_up) for stand in course.stands]
-    out = [_too_long(s, change, grain) for s, change in zip(course.stands, longer, strict=True)]
-    first = late.starts[warm_up:, 0].astype(float) * float(grain / course.per_unit)
-    planned = Fraction(course.cycle, course.per_unit)
+    grain = grain_of(plan)
+    longer = [_longer(dwell, late, warm_up) for dwell in plan.dwells]
+    out = [_too_long(s, change, grain) for s, change in zip(plan.dwells, longer, strict=True)]
+    first = late.starts[warm_up:, 0].astype(float) * float(grain / plan.per_unit)
+    planned = Fraction(plan.cycle, plan.per_unit)
     means = float(planned) + (first[-1] - first[0]) / (len(first) - 1)
     half = None
     if runs >= LEAST_GROUPS:
         half = NormalDist().inv_cdf((1 + LEVEL) / 2) * float(means.std(ddof=1)) / sqrt(runs)
     mean = float(means.mean())
     return Jitter(
-        problem=course.problem,
+        problem=plan.problem,
         scatters=scatters,
         runs=runs,
         cycles=cycles - warm_up,
         warm_up=warm_up,
         seed=seed,
-        stages=_by_stage(course, longer, out, cycles - warm_up),
-        any_stage=_any_stage(course, out, runs),
+        stages=_by_stage(plan, longer, out, cycles - warm_up),
+        any_stage=_any_stage(plan, out, runs),
         planned=planned,
         cycle_time=mean,
         cycle_low=None if half is None else mean - half,
@@ -207,36 +207,36 @@ def _judged(
     )
 
 
-def _longer(stand: Stand, late: Lateness, warm_up: int) -> np.ndarray:
+def _longer(dwell: Dwell, late: Lateness, warm_up: int) -> np.ndarray:
     """By how much each dwell is longer than planned, for loads brought after the warm-up."""
-    lifted = late.starts[warm_up + stand.cycles :, stand.departure]
-    brought = late.ends[warm_up : len(late.ends) - stand.cycles, stand.arrival]
+    lifted = late.starts[warm_up + dwell.height :, dwell.departure]
+    brought = late.ends[warm_up : len(late.ends) - dwell.height, dwell.arrival]
     return lifted - brought[: len(lifted)]
 
 
-def _too_long(stand: Stand, longer: np.ndarray, grain: Fraction) -> np.ndarray:
+def _too_long(dwell: Dwell, longer: np.ndarray, grain: Fraction) -> np.ndarray:
     import numpy as np
 
-    if stand.room is None:
+    if dwell.room is None:
         return np.zeros(longer.shape, dtype=bool)
     # A whole number is above the exact room when it is above that rounded down.
-    return longer > int(stand.room // grain)
+    return longer > int(dwell.room // grain)
 
 
 def _by_stage(
-    course: Course, longer: list[np.ndarray], out: list[np.ndarray], counted: int
+    plan: TimedPlan, longer: list[np.ndarray], out: list[np.ndarray], counted: int
 ) -> tuple[StageJitter, ...]:
     import numpy as np
 
-    unit = course.per_unit
-    scale = float(grain_of(course) / unit)
+    unit = plan.per_unit
+    scale = float(grain_of(plan) / unit)
     together: dict[tuple[str, int], list[int]] = {}
-    for number, stand in enumerate(course.stands):
-        together.setdefault((stand.recipe, stand.stage), []).append(number)
-    order = [recipe.name for recipe in course.problem.recipes]
+    for number, dwell in enumerate(plan.dwells):
+        together.setdefault((dwell.recipe, dwell.stage), []).append(number)
+    order = [recipe.name for recipe in plan.problem.recipes]
     rows = []
     for key in sorted(together, key=lambda key: (order.index(key[0]), key[1])):
-        stands = [course.stands[number] for number in together[key]]
+        alike = [plan.dwells[number] for number in together[key]]
         cycles = min(len(out[number]) for number in together[key])
         if not cycles:
             raise InputError(
@@ -247,8 +247,8 @@ def _by_stage(
             )
         dwells = np.concatenate(
             [
-                (longer[n][:cycles] * scale + s.dwell / unit).ravel()
-                for n, s in zip(together[key], stands, strict=True)
+                (longer[n][:cycles] * scale + s.planned / unit).ravel()
+                for n, s in zip(together[key], alike, strict=True)
             ]
         )
         shares = _interleaved([out[number][:cycles] for number in together[key]])
@@ -256,10 +256,10 @@ def _by_stage(
             StageJitter(
                 recipe=key[0],
                 stage=key[1],
-                label=stands[0].label,
-                stations=tuple(dict.fromkeys(stand.station for stand in stands)),
-                least=Fraction(stands[0].least, unit),
-                most=None if stands[0].most is None else Fraction(stands[0].most, unit),
+                label=alike[0].label,
+                stations=tuple(dict.fromkeys(dwell.station for dwell in alike)),
+                least=Fraction(alike[0].least, unit),
+                most=None if alike[0].most is None else Fraction(alike[0].most, unit),
                 share=share_of(shares),
                 longest=float(dwells.max()),
                 dwells=dwells,
@@ -268,17 +268,17 @@ def _by_stage(
     return tuple(rows)
 
 
-def _any_stage(course: Course, out: list[np.ndarray], runs: int) -> Share:
+def _any_stage(plan: TimedPlan, out: list[np.ndarray], runs: int) -> Share:
     """Loads that stood too long anywhere, followed from stage to stage."""
     import numpy as np
 
     ways: dict[int, list[int]] = {}
-    for number, stand in sorted(enumerate(course.stands), key=lambda pair: pair[1].stage):
-        ways.setdefault(stand.load, []).append(number)
+    for number, dwell in sorted(enumerate(plan.dwells), key=lambda pair: pair[1].stage):
+        ways.setdefault(dwell.load, []).append(number)
     wrong = []
     for way in ways.values():
         # Row n of a stay is of the load that came there n cycles after the warm-up.
-        entered = np.cumsum([0, *(course.stands[number].cycles for number in way)])
+        entered = np.cumsum([0, *(plan.dwells[number].height for number in way)])
         loads = max(0, min(len(out[n]) - at for n, at in zip(way, entered[:-1], strict=True)))
         flags = np.zeros((loads, runs), dtype=bool)
         for number, at in zip(way, entered[:-1], strict=True):

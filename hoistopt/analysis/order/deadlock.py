@@ -8,10 +8,9 @@ from typing import Any, Literal
 
 from ...base.decimals import told
 from ...base.text import listed
-from ...graph.build import Least, Part
-from ...graph.circuits import joined
+from ...graph.arc import Circuit, Part, height_of, joined
+from ...graph.cycle_ratio import Least
 from ...graph.pattern import Pattern
-from ...graph.ratio import Circuit
 from ...graph.wording import Words
 from ...instance import Instance
 from ...problem import Problem
@@ -130,7 +129,7 @@ def deadlock_of(problem: Problem, instance: Instance, pattern: Pattern, least: L
     """The reason behind a pattern without a cycle time, in words and figures."""
     words = Words(problem, instance, pattern)
     against = _sum(instance, words, least.against)
-    if not least.circuit or sum(arc.boundaries for arc in least.against) == 0:
+    if not least.circuit or height_of(least.against) == 0:
         return Deadlock("always", (against,), problem.unit)
     first = _sum(instance, words, least.circuit)
     if against.cycles < 0 and against.needed >= 0:
@@ -144,11 +143,11 @@ def _sum(instance: Instance, words: Words, circuit: Circuit) -> Sum:
     allows: list[tuple[str, Fraction]] = []
     parts = joined(part for arc in circuit for part in arc.parts)
     # Told from the end of what limits it, as it happens.
-    last = max((i for i, part in enumerate(parts) if part.ticks < 0), default=-1)
+    last = max((i for i, part in enumerate(parts) if part.time < 0), default=-1)
     for part in parts[last + 1 :] + parts[: last + 1]:
-        time = Fraction(abs(part.ticks)) / instance.ticks_per_unit
-        (asks if part.ticks > 0 else allows).append((_limit_words(words, part), time))
-    return Sum(tuple(asks), tuple(allows), sum(arc.boundaries for arc in circuit))
+        time = Fraction(abs(part.time)) / instance.ticks_per_unit
+        (asks if part.time > 0 else allows).append((_limit_words(words, part), time))
+    return Sum(tuple(asks), tuple(allows), height_of(circuit))
 
 
 def _limit_words(words: Words, part: Part) -> str:

@@ -13,9 +13,10 @@ from ...checker import replay
 from ...conflict.eased import Also, eased_model
 from ...conflict.members import members
 from ...conflict.subset import Asker, Conflict, smallest_conflict
-from ...graph.build import Least, constraint_graph, least_cycle_of
+from ...graph.cycle_ratio import Least, least_cycle_of
+from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
-from ...graph.retime import schedule_of
+from ...graph.retiming import schedule_of
 from ...graph.turns import in_turn, most_turning
 from ...instance import Instance
 from ...problem import Problem
@@ -109,7 +110,7 @@ class _Search:
         if faults:
             return self._cannot(tuple(dict.fromkeys(faults)))
         pattern = _plain_pattern(reading)
-        least = least_cycle_of(constraint_graph(instance, pattern))
+        least = least_cycle_of(instance_graph(instance, pattern))
         if least.cycle is None:
             reason = deadlock_of(self._problem, instance, pattern, least)
             return self._cannot((), deadlock=reason)
@@ -135,7 +136,7 @@ class _Search:
             if status in ("optimal", "feasible"):
                 schedule = decode(variables, solver.value)
                 pattern = pattern_of(problem, instance, schedule)
-                least = least_cycle_of(constraint_graph(instance, pattern))
+                least = least_cycle_of(instance_graph(instance, pattern))
                 assert least.cycle is not None and least.cycle <= schedule.cycle
                 if best is None or least.cycle < (best[1].cycle or 0):
                     best = (pattern, least)
@@ -251,10 +252,10 @@ def _plain_pattern(reading: Reading) -> Pattern:
                 if (instance.places[route.source].name, instance.places[route.target].name) == given
             )
         )
-    boundaries = tuple(int(turn[s.arrival] > turn[s.departure]) for s in instance.stays)
+    heights = tuple(int(turn[s.arrival] > turn[s.departure]) for s in instance.stays)
     turns = tuple(
         () if chain.most is None else in_turn(chain, turn, most_turning(chain, turn) or 0)
         for chain in instance.turnrounds
     )
     order = tuple(sorted(turn, key=turn.__getitem__))
-    return Pattern(order, tuple(routes), boundaries, turns, steps)
+    return Pattern(order, tuple(routes), heights, turns, steps)

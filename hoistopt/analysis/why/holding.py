@@ -7,11 +7,12 @@ from fractions import Fraction
 
 from ...base.errors import HoistoptError, InputError
 from ...checker import Replay, replay
-from ...graph.build import Arc, Part, constraint_graph, least_cycle_of
-from ...graph.circuits import joined
+from ...graph.arc import Arc, Part, height_of, joined
 from ...graph.critical import plainest_circuit
-from ...graph.pattern import Pattern, pattern_of
-from ...graph.retime import degree_of, schedule_of
+from ...graph.cycle_ratio import least_cycle_of
+from ...graph.from_instance import instance_graph
+from ...graph.pattern import Pattern, degree_of, pattern_of
+from ...graph.retiming import schedule_of
 from ...graph.wording import Words
 from ...instance import Instance, build_instance
 from ...problem import Problem
@@ -23,10 +24,10 @@ from .held import Holding, Piece
 def what_holds(problem: Problem, schedule: Schedule) -> Holding:
     """Find what holds the cycle time of a schedule where it is.
 
-    The critical circuit of the constraint graph: starts of moves one after another, each
+    The critical circuit of the event graph: starts of moves one after another, each
     bound to the one before by a time that cannot be shorter, back to the first one some
     cycles later. Its length over those cycles is the least cycle time of this order of
-    moves. See :mod:`hoistopt.graph.ratio` for the method and its source. Of several
+    moves. See :mod:`hoistopt.graph.cycle_ratio` for the method and its source. Of several
     critical circuits the one of fewest constraints is told.
 
     Parameters
@@ -50,7 +51,7 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
         )
     instance = build_instance(problem, degree_of(problem, schedule))
     pattern = pattern_of(problem, instance, schedule)
-    graph = constraint_graph(instance, pattern)
+    graph = instance_graph(instance, pattern)
     least = least_cycle_of(graph)
     if least.exact is None or least.cycle is None or least.starts is None:
         raise InputError(
@@ -64,7 +65,7 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
         seen = _accepted(problem, schedule)
     circuit, alone = plainest_circuit(graph, least.exact, least.circuit)
     pieces = _pieces(problem, instance, pattern, schedule, circuit)
-    cycles = max(1, sum(arc.boundaries for arc in circuit))
+    cycles = max(1, height_of(circuit))
     total = sum((piece.time for piece in pieces), Fraction(0))
     return Holding(
         cycle_time=own,
@@ -120,14 +121,14 @@ def _pieces(
         at = schedule.steps[pattern.steps[arc.tail]].start * scale
         for part in arc.parts:
             placed.append((part, at))
-            at += part.ticks
+            at += part.time
     kept = joined(part for part, _ in placed)
     placed = [(part, at) for part, at in placed if any(part is other for other in kept)]
     pieces = [
         Piece(
             what=part.what,
             words=words.phrase(part),
-            time=instance_time(instance, part.ticks),
+            time=instance_time(instance, part.time),
             begins=instance_time(instance, at),
             stations=words.stations(part),
             load=words.load(part),
@@ -136,7 +137,7 @@ def _pieces(
             else pattern.steps[part.move] + 1,
         )
         for part, at in placed
-        if part.ticks
+        if part.time
     ]
     return tuple(_from_longest_dwell(pieces))
 

@@ -1,17 +1,18 @@
-"""What the first and last moves of a load wait for: a carrier, or a place for it.
+"""Arcs at the ends of the line, from the checker's reading of a plan.
 
-Carriers are alike and are taken in the order in which they come back. A line that has
-more carriers than its schedule needs, and one place to keep them, has that many waiting.
+The first and last moves of a load wait for a carrier, or a place for it. Carriers are
+alike and are taken in the order in which they come back. A line that has more carriers
+than its schedule needs, and one place to keep them, has that many waiting.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ..checker.plan import Plan
 from ..checker.reading.queueing import Link
-from .waits import Wait
+from .arc import Arc, Part, Rule
 
 OUTSIDE = ""
 
@@ -24,14 +25,23 @@ class _Pool:
     links: dict[int, Link]
 
 
-def end_waits(plan: Plan) -> list[Wait]:
-    """Every wait at the ends of the line."""
+def end_arcs(plan: Plan, *, spare: bool) -> list[Arc]:
+    """All of them.
+
+    Parameters
+    ----------
+    plan : Plan
+        One that breaks no rule.
+    spare : bool
+        Whether to count on carriers that the plan itself does not need: each lift may
+        then take a carrier that came back earlier than the one planned for it.
+    """
     found = [*_spaced(plan)]
     pools = _pools(plan)
     for pool in pools:
         extra = _extra(plan, pool, alone=len(pools) == 1)
         if extra is not None:
-            found += _returns(plan, pool, extra)
+            found += _returns(plan, pool, extra if spare else 0)
     return found
 
 
@@ -77,7 +87,7 @@ def _most_standing(plan: Plan, pool: _Pool) -> int:
     )
 
 
-def _returns(plan: Plan, pool: _Pool, extra: int) -> list[Wait]:
+def _returns(plan: Plan, pool: _Pool, extra: int) -> list[Arc]:
     """Each lift takes the carrier that came back `extra` carriers before the planned one."""
     table = plan.table
     station, cycle = table.problem.station_by_name, table.cycle
@@ -99,17 +109,27 @@ def _returns(plan: Plan, pool: _Pool, extra: int) -> list[Wait]:
     )
     found = []
     for number, link in pool.links.items():
-        before, cycles = _earlier(coming, ready, cycle, link, extra)
-        ready_again = plan.end(before) + away(before, number)
-        slack = table.starts[number] + cycles * cycle - ready_again
-        found.append(Wait(before, number, cycles, slack, "station" if pool.station else "return"))
+        before, height = _earlier(coming, ready, cycle, link, extra)
+        parts = (
+            Part("loaded", _moving(plan, before), move=before),
+            Part(
+                "occupation" if pool.station else "return",
+                away(before, number),
+                move=before,
+                to=number,
+                label=table.steps[number].source,
+            ),
+        )
+        length = sum(part.time for part in parts)
+        rule: Rule = "station" if pool.station else "return"
+        found.append(Arc(before, number, length, height, rule, parts))
     return found
 
 
 def _earlier(
     coming: list[int], ready: Callable[[int], int], cycle: int, link: Link, by: int
 ) -> tuple[int, int]:
-    """The carrier that comes `by` carriers before that of `link`: its step and cycles."""
+    """The carrier that comes `by` carriers before that of `link`: its step and height."""
     count = len(coming)
     index = coming.index(link.before)
     index += count * (ready(link.before) // cycle - link.boundaries) - by
@@ -118,12 +138,11 @@ def _earlier(
     return before, ready(before) // cycle - cycles
 
 
-def _spaced(plan: Plan) -> list[Wait]:
+def _spaced(plan: Plan) -> Iterator[Arc]:
     """Separate ends served from outside: of the places there, one has to be ready again."""
     table = plan.table
     if table.routes.by_hoist:
-        return []
-    found = []
+        return
     for station in table.problem.stations:
         least = table.clock.exact(station.min_occupation)
         if station.kind not in ("load", "unload") or station.capacity == "unlimited" or not least:
@@ -135,9 +154,20 @@ def _spaced(plan: Plan) -> list[Wait]:
             if (step.target if at_end else step.source) == station.name
         ]
         for position, before in enumerate(numbers):
-            cycles, later = divmod(position + station.capacity, len(numbers))
+            height, later = divmod(position + station.capacity, len(numbers))
             after = numbers[later]
-            at = plan.end if at_end else table.starts.__getitem__
-            slack = at(after) + cycles * table.cycle - at(before) - least
-            found.append(Wait(before, after, cycles, slack, "station", on_end=at_end))
-    return found
+            stands = Part("occupation", least, move=before, to=after, label=station.name)
+            parts = [stands]
+            if at_end:
+                # From set down to set down, counted from start to start.
+                first = Part("loaded", _moving(plan, before), move=before)
+                last = Part("loaded", -_moving(plan, after), move=after)
+                parts = [first, stands, last]
+            length = sum(part.time for part in parts)
+            yield Arc(before, after, length, height, "station", tuple(parts))
+
+
+def _moving(plan: Plan, number: int) -> int:
+    parts = plan.parts[number]
+    assert parts is not None
+    return parts.total

@@ -1,9 +1,8 @@
 """Share out the float of a schedule among its moves, its order and cycle time kept.
 
 All moves get more together, as far as that goes; those that can go on get more yet.
-All that a start may be late for good is what the constraints out of it leave, so this
-asks for starts x with x[head] - x[tail] >= length - boundaries * T + late[tail], which
-the labels of Bellman and Ford decide.
+All that a start may be late for good is what the arcs out of it leave, so this asks for
+starts x with x[head] - x[tail] >= length - height * T + late[tail]: longest paths.
 """
 
 from __future__ import annotations
@@ -14,7 +13,10 @@ from dataclasses import replace
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from .build import Arc, constraint_graph, pattern_of
+from .arc import Arc
+from .from_instance import instance_graph
+from .longest_path import longest_paths
+from .pattern import pattern_of
 
 
 def spread_float(
@@ -43,7 +45,7 @@ def spread_float(
     arcs = [
         # The starts of an arc from a move to itself cancel.
         (arc, ending[arc.tail] if arc.rule == "maximum" else 0)
-        for arc in constraint_graph(instance, pattern).arcs
+        for arc in instance_graph(instance, pattern).arcs
         if arc.tail != arc.head
     ]
     starts = [schedule.steps[step].start for step in pattern.steps]
@@ -61,7 +63,7 @@ class _Spread:
         self, arcs: Sequence[tuple[Arc, int]], cycle: int, anchor: int, starts: list[int]
     ) -> None:
         # A constraint keeps its room, or what the move it starts from may be late.
-        self.weights = [(a.tail, a.head, a.length - a.boundaries * cycle, r) for a, r in arcs]
+        self.arcs = [(a.tail, a.head, a.length - a.height * cycle, r) for a, r in arcs]
         self.cycle = cycle
         self.anchor = anchor
         self.starts = starts
@@ -85,22 +87,19 @@ class _Spread:
     def _keep(self, wanted: dict[int, int]) -> bool:
         """Whether these may be late by so much as well; if so, they are."""
         late = [wanted.get(move, given) for move, given in enumerate(self.late)]
-        starts = self._labels(late)
+        starts = self._starts(late)
         if starts is None:
             return False
         self.late, self.starts = late, starts
         return True
 
-    def _labels(self, late: list[int]) -> list[int] | None:
+    def _starts(self, late: list[int]) -> list[int] | None:
         """Starts that leave each move so much, or None; they move on from those at hand."""
-        starts = list(self.starts)
-        for _ in range(len(starts) + 1):
-            moved = False
-            for tail, head, weight, room in self.weights:
-                least = starts[tail] + weight + max(room, late[tail])
-                if least > starts[head]:
-                    starts[head], moved = least, True
-            if not moved:
-                zero = starts[self.anchor]
-                return [start - zero for start in starts]
-        return None
+        arcs = [
+            (tail, head, weight + max(room, late[tail])) for tail, head, weight, room in self.arcs
+        ]
+        starts, _ = longest_paths(arcs, self.starts)
+        if starts is None:
+            return None
+        zero = starts[self.anchor]
+        return [start - zero for start in starts]

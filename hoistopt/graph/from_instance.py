@@ -1,0 +1,86 @@
+"""The event graph of an order of moves, from the solver's instance, in its ticks.
+
+A set of starts keeps all arcs exactly when it keeps every rule of the line in that
+pattern; places and turns that depend on the order of the moves alone need no arc.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..instance import Instance, Route, Turnround
+from .arc import Arc, EventGraph, Part, What, hoist_arcs, limit_arcs
+from .pattern import Pattern
+from .turns import Turn
+
+
+def instance_graph(instance: Instance, pattern: Pattern) -> EventGraph:
+    """All constraints between the starts of the moves of a pattern.
+
+    Parameters
+    ----------
+    instance : Instance
+    pattern : Pattern
+        One of the same instance.
+
+    Returns
+    -------
+    EventGraph
+        Nodes are the moves of the instance; the anchor is the first of the order.
+    """
+    routes, anchor = pattern.routes, pattern.order[0]
+    arcs = [
+        *hoist_arcs(
+            pattern.order,
+            loaded=lambda a: routes[a].duration,
+            empty=lambda a, b: instance.empty[routes[a].target][routes[b].source],
+        ),
+        *_windows(instance, pattern),
+        *_ends(instance, pattern),
+        *limit_arcs(anchor, instance.shortest, instance.longest),
+    ]
+    return EventGraph(len(instance.moves), anchor, tuple(arcs), instance.ticks_per_unit)
+
+
+def _windows(instance: Instance, pattern: Pattern) -> Iterator[Arc]:
+    """Every load stands in every stage within its window."""
+    for stay, height in zip(instance.stays, pattern.heights, strict=True):
+        a, b, route = stay.arrival, stay.departure, pattern.routes[stay.arrival]
+        loaded = Part("loaded", route.duration, move=a)
+        least = Part("minimum", stay.least, move=a, stay=stay.index)
+        yield Arc(a, b, route.duration + stay.least, height, "minimum", (loaded, least))
+        if stay.most is None:
+            continue
+        back = [
+            Part("maximum", -stay.most, move=a, stay=stay.index),
+            Part("loaded", -route.duration, move=a),
+        ]
+        if route.shaved:
+            back.append(Part("rounding", route.shaved, move=a))
+        length = route.shaved - stay.most - route.duration
+        yield Arc(b, a, length, -height, "maximum", tuple(back))
+
+
+def _ends(instance: Instance, pattern: Pattern) -> Iterator[Arc]:
+    for chain, turns in zip(instance.turnrounds, pattern.turns, strict=True):
+        for turn in turns:
+            yield _turn(chain, turn, pattern.routes)
+
+
+def _turn(chain: Turnround, turn: Turn, routes: tuple[Route, ...]) -> Arc:
+    """One carrier after another at an end of the line."""
+    s, t = turn.source, turn.target
+    lag = chain.lags[chain.sources.index(s)][chain.targets.index(t)]
+    back = chain.place is None and chain.carries
+    parts: list[Part] = []
+    if not chain.from_start:
+        parts.append(Part("loaded", routes[s].duration, move=s))
+    what: What = "return" if back else "occupation"
+    parts.append(Part(what, lag, move=s, to=t, label=chain.label))
+    if chain.to_end:
+        if not chain.from_start and s != t and routes[t].excess > routes[s].excess:
+            # Both end a fraction of a tick before their planned end, the later one more so.
+            parts.append(Part("rounding", 1, move=t))
+        parts.append(Part("loaded", -routes[t].duration, move=t))
+    length = sum(part.time for part in parts)
+    return Arc(s, t, length, turn.height, "return" if back else "station", tuple(parts))

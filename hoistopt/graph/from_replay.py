@@ -1,0 +1,290 @@
+"""The event graph of a schedule, from the checker's reading of it, in its exact times.
+
+Nodes are the steps of the schedule. Built from what the checker sees happen, so that it
+serves tables from anywhere, and on the checker's grid, so that nothing is lost to
+rounding. The solver's instance has no part in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from ..base.errors import InputError
+from ..checker import replay
+from ..checker.motion import Parts
+from ..checker.plan import Plan, plan_of
+from ..checker.reading.table import Table
+from ..checker.simulate import simulate
+from ..problem import Problem
+from ..schedule import Schedule, Step
+from .arc import Arc, EventGraph, Part, hoist_arc, hoist_arcs, limit_arcs
+from .plan_ends import end_arcs
+
+
+def plan_graph(plan: Plan, *, spare: bool = True) -> EventGraph:
+    """All constraints between the starts of the steps of a plan, its order kept.
+
+    Parameters
+    ----------
+    plan : Plan
+        The checker's reading of a schedule, of which only the order of the steps, their
+        stations, and who is lifted how many cycles after it was set down counts here.
+    spare : bool
+        Whether carriers that the plan does not need may be counted on as well.
+
+    Returns
+    -------
+    EventGraph
+        In grid steps of the checker's clock; the anchor is the first step.
+    """
+    order = range(len(plan.table.steps))
+    arcs = [
+        *hoist_arcs(order, lambda a: _loaded(plan, a), lambda a, b: _empty(plan, a, b)),
+        *_minima(plan),
+        *_maxima(plan),
+        *end_arcs(plan, spare=spare),
+        *limit_arcs(0, *_limits(plan)),
+    ]
+    return EventGraph(len(order), 0, tuple(arcs), Fraction(plan.table.clock.per_unit))
+
+
+@dataclass(frozen=True, slots=True)
+class Dwell:
+    """A load standing in a stage between two steps of its own.
+
+    `height` is how many cycles after step `arrival` step `departure` comes. `planned`,
+    `least`, `most` and `room`, what the planned dwell lies below the maximum, are in
+    grid steps.
+    """
+
+    arrival: int
+    departure: int
+    height: int
+    recipe: str
+    stage: int
+    label: str
+    station: str
+    load: int
+    planned: int
+    least: int
+    most: int | None
+
+    @property
+    def room(self) -> int | None:
+        """By how much the dwell may grow."""
+        return None if self.most is None else max(0, self.most - self.planned)
+
+
+@dataclass(frozen=True)
+class TimedPlan:
+    """What the steps of a schedule wait for, and their planned times, in grid steps.
+
+    A sequencer that keeps the order of the steps starts one when all of these are true:
+    its planned time has come, the hoist is there, the carrier has stood its minimum, and
+    at the ends of the line a carrier or a place is ready.
+
+    Attributes
+    ----------
+    problem, schedule : Problem, Schedule
+    cycle, tick : int
+        Cycle time; length of a tick of the schedule.
+    tolerance : int
+        By how much a square root that was cut off may be wrong.
+    per_unit : int
+        Grid steps in one time unit.
+    starts : tuple of int
+        Planned starts, by step, counted from 0.
+    parts : tuple of Parts
+        Times of the loaded moves, by step.
+    empties : tuple of int
+        Empty travel to each step's source from the step before, by step.
+    waits : tuple of Arc
+        What steps wait for in the steady cycle: the hoist from the step before, the
+        minimum dwell, the ends of the line.
+    transient : tuple of Arc
+        Successions of two steps that occur only while the line fills or runs out, when
+        the steps between them are left out.
+    dwells : tuple of Dwell
+    recipes, loads, stages : tuples
+        What each step carries; stages as in :class:`~hoistopt.schedule.Step`.
+    """
+
+    problem: Problem
+    schedule: Schedule
+    cycle: int
+    tick: int
+    tolerance: int
+    per_unit: int
+    starts: tuple[int, ...]
+    parts: tuple[Parts, ...]
+    empties: tuple[int, ...]
+    waits: tuple[Arc, ...]
+    transient: tuple[Arc, ...]
+    dwells: tuple[Dwell, ...]
+    recipes: tuple[str, ...]
+    loads: tuple[int, ...]
+    stages: tuple[int, ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps of the schedule."""
+        return self.schedule.steps
+
+    def __len__(self) -> int:
+        return len(self.starts)
+
+    def ticks(self, time: int) -> int:
+        """A grid time in whole ticks, rounded down."""
+        return (time + self.tolerance) // self.tick
+
+    def slack(self, arc: Arc) -> int:
+        """How late the tail may be, as planned, without making the head late.
+
+        A slack below 0 only by what a cut-off square root is wrong counts as 0.
+        """
+        slack = arc.slack(self.starts, self.cycle)
+        if slack < -self.tolerance:
+            raise AssertionError(f"a schedule the checker accepts breaks {arc}")
+        return max(0, slack)
+
+
+def timed_plan(problem: Problem, schedule: Schedule) -> TimedPlan:
+    """Read off what waits for what, and when all of it is planned.
+
+    Raises
+    ------
+    InputError
+        When the schedule breaks a rule: a line that cannot run has no margins.
+    """
+    seen = replay(problem, schedule)
+    if not seen.clean:
+        raise InputError(
+            "moves that break no rule",
+            field="moves",
+            value=str(seen.violations[0]),
+            way_out="`hoistopt verify` names every broken rule.",
+        )
+    plan = plan_of(Table(problem, schedule))
+    table, clock = plan.table, plan.table.clock
+    parts = tuple(part for part in plan.parts if part is not None)
+    legs = [leg for leg in plan.legs if leg is not None]
+    assert len(parts) == len(legs) == len(table.steps)
+    return TimedPlan(
+        problem=problem,
+        schedule=schedule,
+        cycle=table.cycle,
+        tick=clock.ticks(1),
+        tolerance=clock.tolerance,
+        per_unit=clock.per_unit,
+        starts=tuple(table.starts),
+        parts=parts,
+        empties=tuple(_empty(plan, number - 1, number) for number in range(len(parts))),
+        waits=(*_following(plan), *_minima(plan), *end_arcs(plan, spare=True)),
+        transient=tuple(_transient(plan)),
+        dwells=tuple(_dwells(plan)),
+        recipes=tuple(leg.recipe for leg in legs),
+        loads=tuple(plan.loads),
+        stages=tuple(leg.leaves for leg in legs),
+    )
+
+
+def _loaded(plan: Plan, number: int) -> int:
+    parts = plan.parts[number]
+    assert parts is not None
+    return parts.total
+
+
+def _empty(plan: Plan, before: int, after: int) -> int:
+    """Empty travel from the end of one step to the start of another."""
+    steps = plan.table.steps
+    time = plan.table.times.empty(steps[before].target, steps[after].source)
+    assert time is not None
+    return time
+
+
+def _hoist(plan: Plan, before: int, after: int, height: int) -> Arc:
+    return hoist_arc(before, after, _loaded(plan, before), _empty(plan, before, after), height)
+
+
+def _following(plan: Plan) -> list[Arc]:
+    """In the steady cycle the hoist comes from the step before."""
+    numbers = range(len(plan.table.steps))
+    found = [_hoist(plan, before, after, 0) for before, after in pairwise(numbers)]
+    return [*found, _hoist(plan, numbers[-1], 0, 1)]
+
+
+def _transient(plan: Plan) -> list[Arc]:
+    steady = {(arc.tail, arc.head, arc.height) for arc in _following(plan)}
+    seen = {
+        (before.number, after.number, after.cycle - before.cycle)
+        for before, after in pairwise(simulate(plan).runs)
+    }
+    return [_hoist(plan, *met) for met in sorted(seen - steady)]
+
+
+def _minima(plan: Plan) -> Iterator[Arc]:
+    """A carrier stands its minimum before it is lifted."""
+    for number, leg in enumerate(plan.legs):
+        link = plan.links.get(number)
+        if leg is None or link is None or leg.leaves == 0:
+            continue
+        station = plan.table.steps[number].source
+        least = plan.table.routes.window(leg.recipe, leg.leaves, station).least
+        moving = _loaded(plan, link.before)
+        parts = (
+            Part("loaded", moving, move=link.before),
+            Part("minimum", least, move=link.before, label=station),
+        )
+        yield Arc(link.before, number, moving + least, link.boundaries, "minimum", parts)
+
+
+def _maxima(plan: Plan) -> Iterator[Arc]:
+    """A load is lifted before its maximum is over."""
+    for dwell in _dwells(plan):
+        if dwell.most is None:
+            continue
+        moving = _loaded(plan, dwell.arrival)
+        parts = (
+            Part("maximum", -dwell.most, move=dwell.arrival, label=dwell.station),
+            Part("loaded", -moving, move=dwell.arrival),
+        )
+        length = -moving - dwell.most
+        yield Arc(dwell.departure, dwell.arrival, length, -dwell.height, "maximum", parts)
+
+
+def _dwells(plan: Plan) -> Iterator[Dwell]:
+    table = plan.table
+    for number, leg in enumerate(plan.legs):
+        link = plan.links.get(number)
+        if leg is None or link is None or not 0 < leg.leaves < table.routes.last(leg.recipe):
+            continue
+        station = table.steps[number].source
+        window = table.routes.window(leg.recipe, leg.leaves, station)
+        yield Dwell(
+            arrival=link.before,
+            departure=number,
+            height=link.boundaries,
+            recipe=leg.recipe,
+            stage=leg.leaves,
+            label=table.routes.label(leg.recipe, leg.leaves, station),
+            station=station,
+            load=plan.loads[number],
+            planned=link.dwell,
+            least=window.least,
+            most=window.most,
+        )
+
+
+def _limits(plan: Plan) -> tuple[int, int | None]:
+    """Least and greatest cycle time asked for: those of one set, times the sets carried."""
+    problem, exact = plan.table.problem, plan.table.clock.exact
+    loads = sum(map(plan.begins, range(len(plan.table.steps))))
+    sets = Fraction(loads, len(problem.load_set))
+    most = problem.cycle.max
+    return (
+        exact(Fraction(problem.cycle.min) * sets),
+        None if most is None else exact(Fraction(most) * sets),
+    )
