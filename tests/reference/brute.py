@@ -45,9 +45,9 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
     """A schedule of least cycle time; None if none exists."""
     best: Witness | None = None
     longest = problem.cycle.max
-    beyond = maxsize if longest is None else Clock(problem).down(longest * degree) + 1
+    beyond = None if longest is None else Clock(problem).down(longest * degree) + 1
 
-    def below() -> int:
+    def below() -> int | None:
         return beyond if best is None else best.cycle
 
     for line in lines(problem, degree):
@@ -56,7 +56,7 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
         low = max(low, line.clock.up(problem.cycle.min * degree))
         for order in orders(line, below):
             for constraints, stays in patterns(line, order):
-                found = least_period(count, constraints, low, below())
+                found = least_period(count, constraints, low, below() or maxsize)
                 if found is not None:
                     best = _witness(line, order, stays, *found)
     return best

@@ -52,10 +52,14 @@ class Clock:
             raise ValueError("the reference wants the tick stated in the problem")
         self.problem = problem
         self.tick = Fraction(problem.tick)
+        self._up: dict[object, int] = {}
+        self._empty: dict[tuple[str, str], int] = {}
 
     def up(self, time: object) -> int:
         """A minimum in ticks."""
-        return ceil(Fraction(time) / self.tick)  # type: ignore[call-overload]
+        if time not in self._up:
+            self._up[time] = ceil(Fraction(time) / self.tick)  # type: ignore[call-overload]
+        return self._up[time]
 
     def down(self, time: object) -> int:
         """A maximum in ticks."""
@@ -100,6 +104,11 @@ class Clock:
 
     def empty(self, source: str, target: str) -> int:
         """Ticks of empty travel."""
+        if (source, target) not in self._empty:
+            self._empty[source, target] = self._empty_travel(source, target)
+        return self._empty[source, target]
+
+    def _empty_travel(self, source: str, target: str) -> int:
         entry = self.problem.empty_times.get((source, target))
         if entry is not None:
             return self.up(entry)

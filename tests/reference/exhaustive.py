@@ -6,8 +6,9 @@ a few cycles in the middle of an endless repetition.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 from itertools import islice, permutations, product
 
 from hoistopt.problem import Problem, Station
@@ -26,8 +27,10 @@ def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | Non
         if mean < problem.cycle.min or (problem.cycle.max is not None and mean > problem.cycle.max):
             continue
         for line in choices:
-            if any(_works(line, starts, period) for starts in _hoist_free(line, period)):
-                return period
+            demands = _demands(line, period)
+            for starts in _hoist_free(line, period):
+                if _entering_right(line, starts) and _carriers_right(line, demands, starts):
+                    return period
     return None
 
 
@@ -37,29 +40,34 @@ def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
     if any(line.gap[i][i] > period for i in range(count)):
         return
 
-    def clash(a: int, b: int, starts: list[int]) -> bool:
-        for cycles in (-1, 0, 1):
-            wait = starts[b] + cycles * period - starts[a]
+    def clash(a: int, b: int, apart: int) -> bool:
+        for wait in (apart - period, apart, apart + period):
             if wait == 0 or 0 < wait < line.gap[a][b] or 0 < -wait < line.gap[b][a]:
                 return True
         return False
+
+    # For each two moves, which ticks can lie between their starts: bit period + ticks.
+    free = [
+        [
+            sum(1 << period + apart for apart in range(-period, period) if not clash(a, b, apart))
+            for b in range(count)
+        ]
+        for a in range(count)
+    ]
 
     def extend(starts: list[int]) -> Iterator[list[int]]:
         move = len(starts)
         if move == count:
             yield starts
             return
+        possible = (1 << period) - 1  # bit for bit the start ticks of this move
+        for other, start in enumerate(starts):
+            possible &= free[other][move] >> (period - start)
         for start in range(period):
-            longer = [*starts, start]
-            if not any(clash(other, move, longer) for other in range(move)):
-                yield from extend(longer)
+            if possible >> start & 1:
+                yield from extend([*starts, start])
 
     yield from extend([0])
-
-
-def _works(line: Line, starts: Sequence[int], period: int) -> bool:
-    """Whether stays, ends, carriers and entering order can all be right."""
-    return _entering_right(line, starts) and _stays_right(line, starts, period)
 
 
 def _entering_right(line: Line, starts: Sequence[int]) -> bool:
@@ -71,26 +79,57 @@ def _entering_right(line: Line, starts: Sequence[int]) -> bool:
     return any(seen == asked[i:] + asked[:i] for i in range(len(asked)))
 
 
-def _stays_right(line: Line, starts: Sequence[int], period: int) -> bool:
-    problem, carriers = line.problem, 0
+class _Demand:
+    """What one station asks of the starts of its own moves.
+
+    Looked at once for all starts that are the same for these moves.
+    """
+
+    def __init__(self, moves: Iterable[int], fewest: Callable[[Sequence[int]], int | None]) -> None:
+        self._moves = sorted(set(moves))
+        self._fewest = fewest
+        self._known: dict[tuple[int, ...], int | None] = {}
+
+    def carriers(self, starts: Sequence[int]) -> int | None:
+        """The fewest carriers standing at the start of the cycle; None: it cannot be."""
+        own = tuple([starts[i] for i in self._moves])
+        if own not in self._known:
+            self._known[own] = self._fewest(starts)
+        return self._known[own]
+
+
+def _demands(line: Line, period: int) -> list[_Demand]:
+    problem, found = line.problem, []
     for station in sorted(problem.stations, key=lambda s: s.loads or s.unloads):
         here = [(s.arrive, s.leave, s.least, s.most) for s in line.stays]
         pairs = [p for p in here if line.moves[p[1]].source == station.name]
         ways = [pairs] if pairs else _end_stays(line, station)
-        if not ways:
-            continue
-        fewest = min(
-            (n for way in ways if (n := _fewest(line, station, way, starts, period)) is not None),
-            default=None,
-        )
+        if ways:
+            involved = [i for way in ways for pair in way for i in pair[:2]]
+            found.append(_Demand(involved, partial(_fewest_of, line, station, ways, period)))
+    if problem.carriers.return_ == "outside":
+        for station in problem.stations:
+            involved = [i for i, m in enumerate(line.moves) if station.name in (m.source, m.target)]
+            found.append(_Demand(involved, partial(_spaced, line, station, period)))
+        kinds = {name: station.kind for name, station in problem.station_by_name.items()}
+        involved = [
+            i
+            for i, m in enumerate(line.moves)
+            if kinds[m.source] == "load" or kinds[m.target] == "unload"
+        ]
+        found.append(_Demand(involved, partial(_returning, line, period)))
+    return found
+
+
+def _carriers_right(line: Line, demands: Sequence[_Demand], starts: Sequence[int]) -> bool:
+    """Whether stays and ends can be right with no more carriers than there are."""
+    carriers = 0
+    for demand in demands:
+        fewest = demand.carriers(starts)
         if fewest is None:
             return False
         carriers += fewest
-    if problem.carriers.return_ == "outside":
-        if not all(_spaced(line, s, starts, period) for s in problem.stations):
-            return False
-        carriers += _returning(line, starts, period)
-    return problem.carriers.count is None or carriers <= problem.carriers.count
+    return line.problem.carriers.count is None or carriers <= line.problem.carriers.count
 
 
 def _end_stays(line: Line, station: Station) -> list[list[Pair]]:
@@ -109,6 +148,14 @@ def _end_stays(line: Line, station: Station) -> list[list[Pair]]:
         if station.kind != "unload" or own:
             found.append([(a, b, least, None) for a, b in zip(came, taken, strict=True)])
     return found
+
+
+def _fewest_of(
+    line: Line, station: Station, ways: list[list[Pair]], period: int, starts: Sequence[int]
+) -> int | None:
+    """Fewest restarts with which the stays are right in one of these matchings."""
+    found = (_fewest(line, station, pairs, starts, period) for pairs in ways)
+    return min((restarts for restarts in found if restarts is not None), default=None)
 
 
 def _fewest(
@@ -161,10 +208,10 @@ def _places_right(
     return True
 
 
-def _spaced(line: Line, station: Station, starts: Sequence[int], period: int) -> bool:
+def _spaced(line: Line, station: Station, period: int, starts: Sequence[int]) -> int | None:
     """Separate ends: any capacity+1 carriers in a row need their least time."""
     if station.capacity == "unlimited" or station.kind not in ("load", "unload"):
-        return True
+        return 0
     fine = 10**40  # parts of a tick, for moves that end before a tick is over
     if station.kind == "load":
         once = [starts[i] * fine for i, m in enumerate(line.moves) if m.source == station.name]
@@ -176,13 +223,14 @@ def _spaced(line: Line, station: Station, starts: Sequence[int], period: int) ->
         ]
     least = line.clock.up(station.min_occupation) * fine
     times = sorted(t + k * period * fine for t in once for k in range(station.capacity + 2))
-    return all(
+    enough = all(
         later - sooner >= least - 10**20  # roots are cut off
         for sooner, later in zip(times, times[station.capacity :], strict=False)
     )
+    return 0 if enough else None
 
 
-def _returning(line: Line, starts: Sequence[int], period: int) -> int:
+def _returning(line: Line, period: int, starts: Sequence[int]) -> int:
     """Fewest restarts while carriers are on their way back outside."""
     by_name = line.problem.station_by_name
     came = [i for i, m in enumerate(line.moves) if by_name[m.target].kind == "unload"]

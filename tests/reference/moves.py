@@ -55,8 +55,15 @@ class Line:
         )
 
 
-Way = tuple[tuple[str, ...], tuple[Exact, ...]]
-"""Stations along a recipe and the time of each move."""
+@dataclass(frozen=True)
+class Way:
+    """Stations along a recipe, and of each move the ticks, whether it ends before the last
+    of them is over, and what is left over of that."""
+
+    places: tuple[str, ...]
+    ticks: tuple[int, ...]
+    early: tuple[bool, ...]
+    left_over: tuple[int, ...]
 
 
 def ways(problem: Problem, recipe: Recipe, clock: Clock) -> list[Way]:
@@ -74,10 +81,15 @@ def ways(problem: Problem, recipe: Recipe, clock: Clock) -> list[Way]:
             clock.exactly(source, target, drip)
             for (source, target), drip in zip(pairwise(places), drips, strict=True)
         ]
-        possible = tuple(time for time in times if time is not None)
+        possible = [time for time in times if time is not None]
         if len(possible) == len(times):
-            found.append((places, possible))
+            found.append(_way(places, possible, clock))
     return found
+
+
+def _way(places: tuple[str, ...], times: list[Exact], clock: Clock) -> Way:
+    ticks, early = zip(*(whole_ticks(time, clock.tick) for time in times), strict=True)
+    return Way(places, ticks, early, tuple(left_over(time, clock.tick) for time in times))
 
 
 def lines(problem: Problem, degree: int) -> Iterator[Line]:
@@ -88,14 +100,13 @@ def lines(problem: Problem, degree: int) -> Iterator[Line]:
     for chosen in product(*(options[recipe.name] for recipe in recipes)):
         moves: list[Move] = []
         stays: list[Stay] = []
-        for load, (recipe, (places, times)) in enumerate(zip(recipes, chosen, strict=True)):
-            rounded = [whole_ticks(time, clock.tick) for time in times]
-            for step, (ticks, _) in enumerate(rounded):
-                left = left_over(times[step], clock.tick)
-                moves.append(Move(load, step, places[step], places[step + 1], ticks, left))
+        for load, (recipe, way) in enumerate(zip(recipes, chosen, strict=True)):
+            first = len(moves)
+            for step, (ticks, left) in enumerate(zip(way.ticks, way.left_over, strict=True)):
+                moves.append(Move(load, step, *way.places[step : step + 2], ticks, left))
             for step, stage in enumerate(recipe.stages, start=1):
-                most = None if stage.max is None else clock.down(stage.max) - rounded[step - 1][1]
-                leave = len(moves) - len(times) + step
-                stays.append(Stay(places[step], leave - 1, leave, clock.up(stage.min), most))
+                most = None if stage.max is None else clock.down(stage.max) - way.early[step - 1]
+                arrive, leave, least = first + step - 1, first + step, clock.up(stage.min)
+                stays.append(Stay(way.places[step], arrive, leave, least, most))
         gap = tuple(tuple(a.ticks + clock.empty(a.target, b.source) for b in moves) for a in moves)
         yield Line(problem, clock, recipes, tuple(moves), tuple(stays), gap)

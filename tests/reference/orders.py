@@ -4,11 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import permutations
+from typing import NamedTuple
 
+import numpy as np
+
+from .earliest import Earliest
 from .ends import standing_ends
 from .moves import Line
-from .ratio import least_period
-from .standing import dwell
+
+
+class _Seen(NamedTuple):
+    """What the moves so far have done at one station."""
+
+    held: int = 0
+    """Carriers more than at the start."""
+    least: int = 0
+    most: int = 0
+    last: int | None = None
+    """The last of these moves that came here or left from here."""
 
 
 def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ...]]:
@@ -20,104 +33,102 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
     not allow; and orders that cannot be done within less than `best()`, the best so far.
     """
     count = len(line.moves)
-    lifts = [i for i, move in enumerate(line.moves) if move.step == 0]
-    entering = entering_orders(line)
     single = {
         station.name
         for station in line.problem.stations
         if station.capacity == 1 and station.kind in ("tank", "dryer")
     }
-    arrives = {s.arrive: i for i, s in enumerate(line.stays) if s.station in single}
-    leaves = {s.leave: i for i, s in enumerate(line.stays) if s.station in single}
+    rules = _Rules(line, single)
+    earliest = Earliest(line, single)
+    place = np.full(count, count)
 
-    limits = {
-        station.name: station.capacity
-        for station in line.problem.stations
-        if isinstance(station.capacity, int)
-        and (station.kind in ("tank", "dryer") or station in standing_ends(line))
-    }
-
-    def swings(prefix: list[int], name: str) -> bool:
-        held = least = most = 0
-        for i in prefix:
-            held += (line.moves[i].target == name) - (line.moves[i].source == name)
-            least, most = min(least, held), max(most, held)
-        return most - least > limits.get(name, count)
-
-    def fits(prefix: list[int], move: int) -> bool:
-        if move in lifts:
-            recipes = tuple(
-                line.recipes[line.moves[i].load].name for i in (*prefix, move) if i in lifts
-            )
-            if not any(order[: len(recipes)] == recipes for order in entering):
-                return False
-            for lift in lifts[: lifts.index(move)]:
-                same = line.recipes[line.moves[lift].load] is line.recipes[line.moves[move].load]
-                if same and lift not in prefix:
-                    return False
-        if move in leaves:
-            stay = line.stays[leaves[move]]
-            for i in reversed(prefix):
-                if line.moves[i].target == stay.station:
-                    if i != stay.arrive:
-                        return False
-                    break
-                if line.moves[i].source == stay.station:
-                    return False
-        if move in arrives:
-            station = line.stays[arrives[move]].station
-            for i in reversed(prefix):
-                if line.moves[i].target == station:
-                    return False
-                if line.moves[i].source == station:
-                    break
-        ends = (line.moves[move].source, line.moves[move].target)
-        return not any(swings([*prefix, move], name) for name in ends)
-
-    def extend(prefix: list[int]) -> Iterator[tuple[int, ...]]:
-        if len(prefix) == count:
-            yield tuple(prefix)
-            return
-        starts = earliest_starts(line, prefix, single, best())
+    def extend(
+        prefix: tuple[int, ...], entered: tuple[str, ...], seen: dict[str, _Seen]
+    ) -> Iterator[tuple[int, ...]]:
+        starts = earliest.starts(place, len(prefix), best())
         if starts is None:
             return
-        ready = [i for i in range(count) if i not in prefix and fits(prefix, i)]
-        for move in sorted(ready, key=lambda i: starts[i]):  # the most promising first
-            yield from extend([*prefix, move])
+        if len(prefix) == count:
+            yield prefix
+            return
+        left = [move for move in range(count) if place[move] == count]
+        for move in sorted(left, key=starts.__getitem__):  # the most promising first
+            if not rules.enters_in_turn(move, entered, prefix):
+                continue
+            after = rules.after(move, seen)
+            if after is not None:
+                place[move] = len(prefix)
+                yield from extend((*prefix, move), rules.entered(move, entered), after)
+                place[move] = count
 
-    yield from extend([0])
+    place[0] = 0
+    yield from extend((0,), rules.entered(0, ()), rules.after(0, {}) or {})
 
 
-def earliest_starts(
-    line: Line, prefix: list[int], single: set[str], best: int | None
-) -> list[int] | None:
-    """Earliest starts of all moves when `prefix` comes first; None if that is hopeless.
+class _Rules:
+    """Which move can come next, whatever the times."""
 
-    Whatever order the others take, they follow the prefix. Which side of the end of the
-    cycle a stay lies on is known once one of its moves is in the prefix, if the tank
-    holds one carrier. A demand that weakens with a longer cycle is taken at the longest
-    cycle still wanted, and one that grows with it at the shortest there can be.
-    """
-    others = [i for i in range(len(line.moves)) if i not in prefix]
-    sooner = [(a, b) for i, a in enumerate(prefix) for b in (*prefix[i + 1 :], *others)]
-    demands = [(a, b, line.gap[a][b], 0) for a, b in sooner]
-    demands += [(b, a, line.gap[b][a], 1) for a, b in sooner]
-    for stay in line.stays:
-        known = [i for i in prefix if i in (stay.arrive, stay.leave)]
-        if known and stay.station in single:
-            demands += dwell(line, stay, int(known[0] == stay.leave))
-    shortest = max(line.gap[i][i] for i in range(len(line.moves)))
-    if best is None:
-        demands = [demand for demand in demands if demand[3] <= 0]
-    longest = 0 if best is None else best - 1
-    if best is not None and longest < shortest:
-        return None
-    eased = [
-        (a, b, least - cycles * (longest if cycles > 0 else shortest), 0)
-        for a, b, least, cycles in demands
-    ]
-    found = least_period(len(line.moves), eased, 0, 1)
-    return None if found is None else found[1]
+    def __init__(self, line: Line, single: set[str]) -> None:
+        self._line = line
+        self._single = single
+        self._brought_by = {s.leave: s.arrive for s in line.stays if s.station in single}
+        standing = standing_ends(line)
+        self._limits = {
+            station.name: station.capacity
+            for station in line.problem.stations
+            if isinstance(station.capacity, int)
+            and (station.kind in ("tank", "dryer") or station in standing)
+        }
+        self._begun = {
+            order[:length] for order in entering_orders(line) for length in range(len(order) + 1)
+        }
+        self._same_before: dict[int, set[int]] = {}
+        for lift, move in enumerate(line.moves):
+            if move.step == 0:
+                recipe = line.recipes[move.load]
+                self._same_before[lift] = {
+                    other
+                    for other in self._same_before
+                    if line.recipes[line.moves[other].load] is recipe
+                }
+
+    def entered(self, move: int, entered: tuple[str, ...]) -> tuple[str, ...]:
+        """Recipes of the loads that entered, this move included."""
+        if move not in self._same_before:
+            return entered
+        return (*entered, self._line.recipes[self._line.moves[move].load].name)
+
+    def enters_in_turn(self, move: int, entered: tuple[str, ...], prefix: tuple[int, ...]) -> bool:
+        """Whether the problem allows the entering order, and no load of a recipe is renamed."""
+        if move not in self._same_before:
+            return True
+        return self.entered(move, entered) in self._begun and self._same_before[move].issubset(
+            prefix
+        )
+
+    def after(self, move: int, seen: dict[str, _Seen]) -> dict[str, _Seen] | None:
+        """What has been seen once the move is done too; None if a station is against it.
+
+        A tank for one carrier sees in, out, in, out, and no station is too full.
+        """
+        source, target = self._line.moves[move].source, self._line.moves[move].target
+        after = dict(seen)
+        for name, change in ((source, -1), (target, 1)):
+            if name not in self._limits:
+                continue
+            held, least, most, last = seen.get(name, _Seen())
+            if last is not None and name in self._single:
+                lifting = change < 0
+                if lifting and last != self._brought_by[move]:
+                    return None
+                if not lifting and self._line.moves[last].target == name:
+                    return None
+            held += change
+            least, most = min(least, held), max(most, held)
+            if most - least > self._limits[name]:
+                return None
+            after[name] = _Seen(held, least, most, move)
+        return after
 
 
 def entering_orders(line: Line) -> set[tuple[str, ...]]:

@@ -1,8 +1,14 @@
-"""The least whole cycle time of a system of difference constraints."""
+"""The least whole cycle time of a system of difference constraints.
+
+The loops are compiled, as they are where brute force spends its time.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+
+import numpy as np
+from numba import njit
 
 Constraint = tuple[int, int, int, int]
 """``(a, b, least, h)``: start of b minus start of a is at least ``least - h * T``."""
@@ -17,45 +23,50 @@ def least_period(
     cycle with H > 0 asks for T >= L/H, so T rises to that; one with H <= 0 stays broken
     for every larger T. At a whole T all bounds are whole, so starts can be whole too.
     """
+    rows = np.array(constraints, dtype=np.int64).reshape(-1, 4)
+    starts = np.zeros(nodes, dtype=np.int64)
+    period = _raised(rows, low, below, starts)
+    return None if period < 0 else (period, starts.tolist())
+
+
+@njit(cache=True)
+def _raised(rows: np.ndarray, low: int, below: int, starts: np.ndarray) -> int:
+    """The least period, with least starts from 0 on in `starts`; -1 if there is none."""
+    pushed_by = np.empty(len(starts), dtype=np.int64)
     period = low
     while period < below:
-        starts, cycle = _longest_paths(nodes, constraints, period)
-        if cycle is None:
-            return period, starts
-        length = sum(constraint[2] for constraint in cycle)
-        height = sum(constraint[3] for constraint in cycle)
+        last = _pushed_last(rows, period, starts, pushed_by)
+        if last < 0:
+            return period
+        for _ in range(len(starts)):  # walk back until surely on the cycle
+            last = rows[pushed_by[last], 0]
+        length, height, node = 0, 0, last
+        while True:
+            length += rows[pushed_by[node], 2]
+            height += rows[pushed_by[node], 3]
+            node = rows[pushed_by[node], 0]
+            if node == last:
+                break
         if height <= 0:
-            return None
+            return -1
         period = -(-length // height)
-    return None
+    return -1
 
 
-def _longest_paths(
-    nodes: int, constraints: Sequence[Constraint], period: int
-) -> tuple[list[int], list[Constraint] | None]:
-    """Bellman and Ford: least starts from 0 on, or a cycle that cannot be satisfied."""
-    weighted = [(a, b, least - h * period, (a, b, least, h)) for a, b, least, h in constraints]
-    starts = [0] * nodes
-    pushed_by: list[Constraint | None] = [None] * nodes
+@njit(cache=True)
+def _pushed_last(rows: np.ndarray, period: int, starts: np.ndarray, pushed_by: np.ndarray) -> int:
+    """Bellman and Ford: a node still pushed after as many rounds as there are; -1 if none."""
+    starts[:] = 0
     last = -1
-    for _ in range(nodes + 1):
+    for _ in range(len(starts) + 1):
         last = -1
-        for a, b, weight, constraint in weighted:
-            if starts[a] + weight > starts[b]:
-                starts[b] = starts[a] + weight
-                pushed_by[b] = constraint
+        for number in range(len(rows)):
+            a, b = rows[number, 0], rows[number, 1]
+            soonest = starts[a] + rows[number, 2] - rows[number, 3] * period
+            if soonest > starts[b]:
+                starts[b] = soonest
+                pushed_by[b] = number
                 last = b
         if last < 0:
-            return starts, None
-    for _ in range(nodes):  # walk back until surely on the cycle
-        last = _pushing(pushed_by, last)[0]
-    cycle = [_pushing(pushed_by, last)]
-    while cycle[-1][0] != last:
-        cycle.append(_pushing(pushed_by, cycle[-1][0]))
-    return starts, cycle
-
-
-def _pushing(pushed_by: Sequence[Constraint | None], node: int) -> Constraint:
-    constraint = pushed_by[node]
-    assert constraint is not None
-    return constraint
+            break
+    return last

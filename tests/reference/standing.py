@@ -45,14 +45,14 @@ def _up_to(total: int, first: Sequence[int]) -> Iterator[Wraps]:
 
 def _in_turn(stays: Sequence[Stay], wraps: Wraps, place: Sequence[int]) -> bool:
     """Whether carriers leave in the order they arrived, over all repetitions."""
-    far = max(wraps) + 2
     for a, wrap_a in zip(stays, wraps, strict=True):
         for b, wrap_b in zip(stays, wraps, strict=True):
-            for later in range(-far, far + 1):
-                a_in, a_out = (0, place[a.arrive]), (wrap_a, place[a.leave])
-                b_in, b_out = (later, place[b.arrive]), (later + wrap_b, place[b.leave])
-                if a_in < b_in and a_out > b_out:
-                    return False
+            # A carrier of b so many cycles later arrives after the one of a ...
+            fewest = int(place[a.arrive] >= place[b.arrive])
+            # ... and leaves before it.
+            most = wrap_a - wrap_b - int(place[a.leave] <= place[b.leave])
+            if fewest <= most:
+                return False
     return True
 
 
