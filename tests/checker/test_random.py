@@ -21,7 +21,7 @@ from hoistopt.checker import replay, verify
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
 from tests.reference.brute import best_schedule
-from tests.reference.exhaustive import _works
+from tests.reference.exhaustive import works
 from tests.reference.lines import FAMILIES
 from tests.reference.moves import Line, lines
 
@@ -203,11 +203,11 @@ def test_the_reference_agrees_a_tick_this_way_or_that(family: str) -> None:
     for seed in range(100, 135):
         for line, cycle, starts in shaken(family, seed):
             broken = broken_rules(line, cycle, starts)
-            works = _works(line, starts, cycle)
-            if works and apart(line, starts, cycle, neighbours=False):
+            fine = works(line, starts, cycle)
+            if fine and apart(line, starts, cycle, neighbours=False):
                 assert broken == []
             if not broken:
-                assert works
+                assert fine
                 assert apart(line, starts, cycle, neighbours=True)
             accepted, refused = accepted + (not broken), refused + bool(broken)
     assert accepted >= 5

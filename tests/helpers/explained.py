@@ -126,10 +126,10 @@ def keeps(
         line = replace(line, gap=_gaps(line, freed, at_once))
         count = len(line.moves)
         low = max(1, *(line.gap[i][i] for i in range(count)))
-        below = longest + 1 if limited and longest is not None else maxsize
-        for order in orders(line, lambda: None):
+        below = longest + 1 if limited and longest is not None else None
+        for order in orders(line, lambda below=below: below):  # type: ignore[misc]
             for constraints, _ in patterns(line, order):
-                if least_period(count, constraints, low, below) is not None:
+                if least_period(count, constraints, low, below or maxsize) is not None:
                     return True
     return False
 

@@ -34,6 +34,11 @@ def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | Non
     return None
 
 
+def works(line: Line, starts: Sequence[int], period: int) -> bool:
+    """Whether stays, ends, carriers and entering order can all be right."""
+    return _entering_right(line, starts) and _carriers_right(line, _demands(line, period), starts)
+
+
 def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
     """Start ticks with which the hoist is never needed in two places; the first is 0."""
     count = len(line.moves)
