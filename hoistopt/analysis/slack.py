@@ -77,7 +77,15 @@ class MoveSlack:
 
 @dataclass(frozen=True)
 class SlackLimits:
-    """How late the moves of a schedule may start; build it with :func:`slack_limits`."""
+    """How late the moves of a schedule may start; build it with :func:`slack_limits`.
+
+    Attributes
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and its moves.
+    moves : tuple of MoveSlack
+        In order of the steps; latenesses in ticks of the schedule.
+    """
 
     problem: Problem
     schedule: Schedule
@@ -120,6 +128,15 @@ def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
     ------
     InputError
         When the schedule breaks a rule.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> limits = hoistopt.slack_limits(problem, result.schedule)
+    >>> len(limits.moves)
+    5
     """
     plan = timed_plan(problem, schedule)
     return SlackLimits(

@@ -15,6 +15,18 @@ class Stop:
 
     A search that sees it ends soon and gives the best it has found. A request cannot be
     taken back: make a new one for the next search.
+
+    Examples
+    --------
+    >>> import threading
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> stop = hoistopt.Stop()
+    >>> clock = threading.Timer(60, stop.set)  # or a button that calls stop.set
+    >>> clock.start()
+    >>> hoistopt.solve(problem, effort=hoistopt.Effort(stop=stop)).cycle_time
+    234
+    >>> clock.cancel()
     """
 
     def __init__(self) -> None:
@@ -93,6 +105,14 @@ class Effort:
     ------
     InputError
         When a limit makes no sense, naming it.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> effort = hoistopt.Effort(time_limit=60, workers=1, seed=3)
+    >>> hoistopt.solve(problem, effort=effort).status
+    'optimal'
     """
 
     time_limit: float | None = None

@@ -24,6 +24,15 @@ class InputError(HoistoptError):
         What to do about it, as a sentence.
     file : str or Path, optional
         The file it came from; readers fill it in with :meth:`in_file`.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> try:
+    ...     hoistopt.Stage("Rinse 1", min=20, max=-1)
+    ... except hoistopt.InputError as error:
+    ...     print(error)
+    stage "Rinse 1", max = -1: expected a number of at least 0.
     """
 
     def __init__(

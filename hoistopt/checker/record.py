@@ -127,13 +127,27 @@ class HoistRun:
 
 @dataclass(frozen=True, repr=False)
 class Replay(ShownInNotebook):
-    """Everything a replay saw.
+    """Everything a replay saw; times in the problem's unit, exact.
 
-    `steady_from` and `steady_cycles` tell which whole cycles repeat one another:
-    cycles ``steady_from`` to ``steady_from + steady_cycles - 1``, counted from 0.
-    `carriers_needed` counts the carriers circulating in the steady state; empty ones
-    on their way back included. `cycles` counts all cycles, run-out included; `skipped`
-    has (cycle, step), both from 1, for every step not executed for want of its carrier.
+    Attributes
+    ----------
+    cycle_time : Fraction
+        Of the schedule.
+    violations : tuple of Violation
+        Every broken rule, in order of time; empty when clean.
+    runs : tuple of HoistRun
+        The hoist's loaded moves, with the empty travel before each.
+    stays : tuple of CarrierStay
+        The carriers' stays in stations.
+    cycles : int
+        All cycles replayed, run-out included.
+    steady_from, steady_cycles : int
+        Which whole cycles repeat one another: cycles ``steady_from`` to
+        ``steady_from + steady_cycles - 1``, counted from 0.
+    carriers_needed : int
+        Carriers circulating in the steady state; empty ones on their way back included.
+    skipped : tuple of (int, int)
+        Cycle and step, both from 1, of every step not executed for want of its carrier.
     """
 
     cycle_time: Fraction

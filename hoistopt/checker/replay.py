@@ -41,6 +41,14 @@ def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> R
     InputError
         When the schedule's data make no sense: a station that does not exist, a start
         beyond the cycle, a table far larger than any line.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> hoistopt.replay(problem, result.schedule)
+    <Replay: clean in 8 cycles of 234>
     """
     if cycles is not None and (isinstance(cycles, bool) or not isinstance(cycles, int)):
         raise InputError("a whole number of cycles", field="cycles", value=cycles)
@@ -70,6 +78,14 @@ def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
     ------
     InputError
         When the schedule's data make no sense on this line.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> hoistopt.verify(problem, result.schedule)
+    ()
     """
     return replay(problem, schedule).violations
 

@@ -183,6 +183,14 @@ def why_none(
     ------
     InputError
         When `at_most` is no time above 0, or the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> found = hoistopt.why_none(problem, at_most=200)
+    >>> found.status, found.least
+    ('none', Fraction(234, 1))
     """
     effort = effort_of(
         effort,

@@ -37,6 +37,15 @@ class SequencerStyle:
         Constants of the stations by ``"names"`` or by ``"numbers"``.
     created : datetime or None
         Time of creation that PLCopen XML states; by default now.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> table = hoistopt.sequencer_table(problem, result.schedule)
+    >>> style = hoistopt.SequencerStyle(times="time", block="Line1")
+    >>> hoistopt.write_sequencer(problem, table, "steps.st", style)
     """
 
     times: TimeType = "dint"
@@ -104,10 +113,29 @@ def write_sequencer(
 ) -> None:
     """Write one file whole, in the format its name asks for.
 
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    table : SequencerTable
+        What to write: see :func:`hoistopt.sequencer_table`.
+    path : str or Path
+        The file, ending in .csv, .json, .st or .xml.
+    style : SequencerStyle, optional
+        How structured text and PLCopen XML are written.
+
     Raises
     ------
     InputError, ExportFailed
         As :func:`export_text`; or when the file cannot be written. Nothing is left then.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> table = hoistopt.sequencer_table(problem, result.schedule)
+    >>> hoistopt.write_sequencer(problem, table, "steps.st")
     """
     form = format_of(path)
     check_target(path)

@@ -150,6 +150,15 @@ def sequencer_table(
         When the checker refuses the schedule.
     InputError
         When the unit is unknown or too coarse, or the numbers of the stations are wrong.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> table = hoistopt.sequencer_table(problem, result.schedule, unit="ms")
+    >>> table.cycle, len(table.steps)
+    (234000, 5)
     """
     unit = time_unit(unit)
     numbers = numbered(problem, stations, first_station)

@@ -55,6 +55,14 @@ def solve(
         When the degree or a limit makes no sense, or the problem cannot be planned.
     CheckFailed
         When the independent checker refuses the schedule; please report it.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> result.status, result.cycle_time, result.lower_bound
+    ('optimal', 234, 234)
     """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
@@ -103,7 +111,34 @@ def compare_degrees(
     *,
     effort: Effort | None = None,
 ) -> list[Result]:
-    """Solve each degree; the time limit holds for each. See :func:`best_degree`."""
+    """Solve each degree; see :func:`best_degree` for the best of them.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line and its recipes.
+    degrees : iterable of int
+        Sets of loads per cycle, each to be solved.
+    time_limit, workers, seed, on_progress, effort
+        As of :func:`solve`; the time limit holds for each degree.
+
+    Returns
+    -------
+    list of Result
+        In the order of `degrees`.
+
+    Raises
+    ------
+    InputError
+        When a degree or a limit makes no sense, or the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> [result.time_per_load for result in hoistopt.compare_degrees(problem, [1, 2])]
+    [234.0, 234.0]
+    """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
@@ -111,7 +146,26 @@ def compare_degrees(
 
 
 def best_degree(results: Iterable[Result]) -> Result | None:
-    """The result with the least mean time per load; the lowest degree among equals."""
+    """The result with the least mean time per load; the lowest degree among equals.
+
+    Parameters
+    ----------
+    results : iterable of Result
+        Of one problem, such as :func:`compare_degrees` gives.
+
+    Returns
+    -------
+    Result or None
+        None where no result has a schedule.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> results = hoistopt.compare_degrees(problem, [1, 2])
+    >>> hoistopt.best_degree(results).degree
+    1
+    """
     timed = [result for result in results if result.schedule is not None]
     return min(
         timed,
@@ -125,6 +179,24 @@ def gains_over_last(results: Iterable[Result]) -> list[Fraction | None]:
 
     The last one is the nearest before it that has a schedule; None where either has none.
     Negative where the mean time per load is longer.
+
+    Parameters
+    ----------
+    results : iterable of Result
+        Of one problem, in order of degree.
+
+    Returns
+    -------
+    list of Fraction or None
+        One for each result: 0.1 where the mean time per load fell by a tenth.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> results = hoistopt.compare_degrees(problem, [1, 2])
+    >>> hoistopt.gains_over_last(results)
+    [None, Fraction(0, 1)]
     """
     gains: list[Fraction | None] = []
     last: Fraction | None = None

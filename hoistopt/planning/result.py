@@ -47,7 +47,7 @@ class Result(ShownInNotebook):
     >>> import hoistopt
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
     >>> hoistopt.solve(problem)
-    <Result: Cycle time 294.9 at degree 1, proven least.>
+    <Result: Cycle time 234 at degree 1, proven least.>
     """
 
     status: Status

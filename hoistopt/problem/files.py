@@ -25,6 +25,12 @@ def load_problem(path: str | Path) -> Problem:
     ------
     InputError
         One error naming the file, the field and the value.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    <Problem 'Three tanks and a dryer': 5 stations, 1 recipe, times in s>
     """
     path = Path(path)
     try:

@@ -30,6 +30,7 @@ class Motion(Part):
 
     Examples
     --------
+    >>> from hoistopt import Motion
     >>> Motion(0.5, acceleration=0.3, settling=2)
     Motion(0.5, acceleration=0.3, settling=2)
     """
@@ -67,6 +68,7 @@ class Hoist(Part):
 
     Examples
     --------
+    >>> from hoistopt import Hoist, Motion
     >>> Hoist(lift=9, lower=8, loaded=Motion(0.5), empty=Motion(0.8))
     Hoist(lift=9, lower=8, loaded=Motion(0.5), empty=Motion(0.8))
     """
@@ -126,6 +128,7 @@ class Station(Part):
 
     Examples
     --------
+    >>> from hoistopt import Station
     >>> Station("Rinse 1", position="3.20")
     Station('Rinse 1', position=3.2)
     """
@@ -189,6 +192,7 @@ class Crossing(Part):
 
     Examples
     --------
+    >>> from hoistopt import Crossing
     >>> Crossing(["Etch"], over=["Seal"], min_drip=15)
     Crossing(['Etch'], ['Seal'], min_drip=15)
     """
@@ -221,6 +225,7 @@ class Carriers(Part):
 
     Examples
     --------
+    >>> from hoistopt import Carriers
     >>> Carriers(count=9, return_time=90)
     Carriers(count=9, return_time=90)
     """

@@ -70,6 +70,7 @@ class Problem(Part, ShownInNotebook):
 
     Examples
     --------
+    >>> from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station
     >>> line = Problem(
     ...     "Two baths",
     ...     stations=[

@@ -39,6 +39,7 @@ class Stage(Part):
 
     Examples
     --------
+    >>> from hoistopt import Stage
     >>> Stage("Rinse 1", min=20, max=40)
     Stage('Rinse 1', min=20, max=40)
     >>> Stage(["Nickel 1", "Nickel 2"], min=600, drip=6, name="Nickel").label
@@ -96,6 +97,7 @@ class Recipe(Part):
 
     Examples
     --------
+    >>> from hoistopt import Recipe, Stage
     >>> Recipe("Standard", [Stage("Etch", min=75, max=95), Stage("Rinse 1", min=20)])
     Recipe('Standard', [Stage('Etch', min=75, max=95), Stage('Rinse 1', min=20)])
     """
@@ -140,6 +142,7 @@ class Cycle(Part):
 
     Examples
     --------
+    >>> from hoistopt import Cycle
     >>> Cycle(mix={"Plain": 2, "Black": 1}, min=300)
     Cycle(mix={'Plain': 2, 'Black': 1}, min=300)
     """

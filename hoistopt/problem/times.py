@@ -25,6 +25,7 @@ class TableEntry(Part):
 
     Examples
     --------
+    >>> from hoistopt import TableEntry
     >>> TableEntry("Load", "Etch", 24.5)
     TableEntry('Load', 'Etch', 24.5)
     """
@@ -77,6 +78,7 @@ class Times(Part):
 
     Examples
     --------
+    >>> from hoistopt import Times
     >>> Times(empty={("Load", "Etch"): 13, ("Etch", "Load"): 12.5})
     Times(empty=[TableEntry('Load', 'Etch', 13), TableEntry('Etch', 'Load', 12.5)])
     """

@@ -34,6 +34,18 @@ def read_moves(path: str | Path, problem: Problem) -> Schedule:
     ------
     InputError
         One error naming the file, the place in it and the value.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from pathlib import Path
+    >>> problem = hoistopt.load_problem("problems/roomy_dryer.toml")
+    >>> _ = Path("moves.csv").write_text(
+    ...     "start,from,to,cycle_time\\n"
+    ...     "0,Bench,Wash,400\\n120,Wash,Rinse,400\\n200,Rinse,Dryer,400\\n300,Dryer,Bench,400\\n"
+    ... )
+    >>> hoistopt.read_moves("moves.csv", problem)
+    <Schedule: 4 moves, cycle time 400>
     """
     return _read(path, problem, timed=True)
 
@@ -44,6 +56,13 @@ def read_order(path: str | Path, problem: Problem) -> Schedule:
     The same files as for :func:`read_moves`, with or without the cycle time and starts.
     Where starts are given they set the order, else the order of the rows does.
 
+    Parameters
+    ----------
+    path : str or Path
+        The file, in CSV or JSON.
+    problem : Problem
+        The line the moves are made on.
+
     Returns
     -------
     Schedule
@@ -53,6 +72,18 @@ def read_order(path: str | Path, problem: Problem) -> Schedule:
     ------
     InputError
         One error naming the file, the place in it and the value.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from pathlib import Path
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> _ = Path("order.csv").write_text(
+    ...     "from,to\\nBench,Wash\\nPassivate,Rinse\\nDryer,Bench\\nRinse,Dryer\\nWash,Passivate\\n"
+    ... )
+    >>> order = hoistopt.read_order("order.csv", problem)
+    >>> hoistopt.least_for_order(problem, order, compare=False).cycle_time
+    Fraction(234, 1)
     """
     return _read(path, problem, timed=False)
 

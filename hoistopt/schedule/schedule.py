@@ -29,6 +29,12 @@ class Step:
     boundaries : int, optional
         How many times the cycle restarts between the start of the move that brought
         this carrier to `source` and the start of this one.
+
+    Examples
+    --------
+    >>> from hoistopt import Step
+    >>> Step(start=207, source="Passivate", target="Rinse").start
+    207
     """
 
     start: int
@@ -52,6 +58,14 @@ class Schedule(ShownInNotebook):
         Ticks in one time unit of the problem.
     steps : tuple of Step
         In order of `start`.
+
+    Examples
+    --------
+    >>> from fractions import Fraction
+    >>> from hoistopt import Schedule, Step
+    >>> there, back = Step(0, "Bench", "Wash"), Step(1200, "Wash", "Bench")
+    >>> Schedule(cycle=2000, ticks_per_unit=Fraction(10), steps=(there, back))
+    <Schedule: 2 moves, cycle time 200>
     """
 
     cycle: int

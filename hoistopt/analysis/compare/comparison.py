@@ -72,6 +72,15 @@ def compare_schedules(
         When the time units differ, or a schedule makes no sense on its line.
     NotClean
         When the checker refuses a schedule.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> same = hoistopt.compare_schedules(problem, result.schedule, problem, result.schedule)
+    >>> same.changes, same.same_order
+    ([], True)
     """
     check_units(problem_before, problem_after)
     return compare_sides(

@@ -144,6 +144,16 @@ def jitter(
     ------
     InputError
         When the schedule breaks a rule, or a figure makes no sense.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> late = ["move times triangular 0.97 1 1.15"]
+    >>> scattered = hoistopt.jitter(problem, result.schedule, late, runs=9, cycles=11)
+    >>> scattered.cycle_times.size  # a cycle time is from one first step to the next
+    90
     """
     if effort is not None:
         seed = effort_of(effort, seed=seed).seed

@@ -60,6 +60,12 @@ class Scatter:
     ------
     InputError
         When the figures make no sense.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> print(hoistopt.Scatter("move", "times", "triangular", (0.97, 1, 1.15)))
+    move times triangular 0.97 1 1.15
     """
 
     what: What

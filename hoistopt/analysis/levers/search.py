@@ -61,6 +61,15 @@ def find_levers(
     ------
     InputError
         When an amount makes no sense, or the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> found = hoistopt.find_levers(problem, by="10%")
+    >>> best = found.levers[0]
+    >>> best.pull.words, best.gain_least
+    ('minimum of Dryer from 180 to 162', Fraction(189, 10))
     """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress

@@ -64,6 +64,15 @@ def least_for_order(
     ------
     InputError
         When the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> found = hoistopt.least_for_order(problem, result.schedule)
+    >>> found.status, found.cycle_time
+    ('runs', Fraction(234, 1))
     """
     effort = effort_of(
         effort,

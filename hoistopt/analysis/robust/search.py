@@ -121,6 +121,14 @@ def robust(
     InputError
         When a figure or the name of an aim makes no sense, or the problem cannot be
         planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> found = hoistopt.robust(problem, within=10, aims=["slack"])
+    >>> found.status
+    'optimal'
     """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress

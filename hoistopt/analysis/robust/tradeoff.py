@@ -42,11 +42,22 @@ class Point:
 
 @dataclass(frozen=True)
 class TradeOff:
-    """The curve, its points in rising order; build it with :func:`trade_off`.
+    """The curve of cycle time over slack; build it with :func:`trade_off`.
 
-    `shortest` is the answer without regard to slack; without a schedule, or with Ctrl-C
-    before any point was found, the curve is empty. `complete` tells whether `points` are
-    all there are up to the limit.
+    Attributes
+    ----------
+    problem : Problem
+        The line.
+    measure : {"slack", "float"}
+        What was asked for.
+    upto : Decimal
+        Percent beyond the shortest cycle to which the curve goes.
+    shortest : Result
+        The answer without regard to slack.
+    points : tuple of Point
+        In rising order; none where there is no schedule, or none was found before a stop.
+    complete : bool
+        Whether `points` are all there are up to the limit.
     """
 
     problem: Problem
@@ -100,6 +111,14 @@ def trade_off(
     ------
     InputError
         When a figure makes no sense, or the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> curve = hoistopt.trade_off(problem, points=2)
+    >>> curve.points[0].cycle_time
+    Fraction(234, 1)
     """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress

@@ -212,6 +212,16 @@ def study(
     ------
     InputError
         Before anything is solved, when some point is no problem that can be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> with ThreadPoolExecutor(1) as executor:
+    ...     done = hoistopt.study(problem, {"hoist.lift": [6, 5]}, executor=executor)
+    >>> [float(point.cycle_time) for point in done.points]
+    [234.0, 231.1]
     """
     effort = effort_of(effort, time_limit=time_limit, seed=seed, on_progress=on_progress)
     if jobs is not None and (not isinstance(jobs, int) or not 1 <= jobs <= MOST_JOBS):

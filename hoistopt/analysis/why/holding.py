@@ -41,6 +41,15 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
     ------
     InputError
         When the schedule breaks a rule or its moves are no whole sets of loads.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> held = hoistopt.what_holds(problem, result.schedule)
+    >>> held.total / held.cycles == held.exact
+    True
     """
     seen = replay(problem, schedule)
     if not seen.clean:

@@ -54,6 +54,15 @@ def report_html(
     ------
     ValueError
         When the replay broke a rule: nothing about such a schedule is shown.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> page = hoistopt.report_html(problem, result.schedule, result.replay, result)
+    >>> page.startswith("<!doctype html>")
+    True
     """
     case = Case(problem, schedule, replay, result, written)
     styles = style_variables() + "".join(map(_asset, STYLES))
@@ -80,7 +89,14 @@ def save_report(
     result: Result | None = None,
     written: date | None = None,
 ) -> None:
-    """Write the report to a file, whole or not at all; parameters as :func:`report_html`.
+    """Write the report to a file, whole or not at all.
+
+    Parameters
+    ----------
+    problem, schedule, replay, result, written
+        As of :func:`report_html`.
+    path : str or Path
+        The file to write; its name ends in .html.
 
     Raises
     ------
@@ -88,6 +104,13 @@ def save_report(
         When `path` does not end in .html or cannot be written, before any work.
     ValueError
         When the replay broke a rule.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> hoistopt.save_report(problem, result.schedule, result.replay, "report.html", result)
     """
     check_name(path)
     check_target(path)

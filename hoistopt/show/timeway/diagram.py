@@ -70,6 +70,15 @@ def draw_timeway(
         When the replay saw no move, or `cycles` is not 1 to 20.
     ValueError
         When `schedule` and `replay` do not belong together.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> ax = hoistopt.draw_timeway(problem, result.schedule, result.replay)
+    >>> ax.get_xlim() == (0, 2 * result.cycle_time)
+    True
     """
     if schedule.time(schedule.cycle) != replay.cycle_time:
         raise ValueError("the replay is of another schedule: the cycle times differ")
@@ -103,13 +112,27 @@ def save_timeway(
     """Write the time-way diagram to a PNG, SVG or PDF file.
 
     The same schedule gives the same file, byte for byte, with the same version of
-    matplotlib. Parameters are those of :func:`draw_timeway`.
+    matplotlib.
+
+    Parameters
+    ----------
+    problem, schedule, replay, cycles
+        As of :func:`draw_timeway`.
+    path : str or Path
+        The file to write; its ending says in which format.
 
     Raises
     ------
     InputError
         For an unknown extension or a place that cannot be written, before any work; or
         when there is nothing to draw. The file is written whole or not at all.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> hoistopt.save_timeway(problem, result.schedule, result.replay, "line.svg")
     """
     check_picture(path)
     ax = draw_timeway(problem, schedule, replay, cycles=cycles)
