@@ -1,47 +1,109 @@
-"""Compile loops, and keep them compiled until a file they are made of changes."""
+"""Compile inner loops with Numba, and store the machine code for the next start.
+
+Numba stores code beside the module or, if that folder cannot be written, in the user's cache
+folder; where the environment variable ``NUMBA_CACHE_DIR`` is set, there. Three things differ
+here from its own ``cache=True``:
+
+* Stored code is used only if nothing that it was made from has changed: neither the function
+  nor any function or constant that it uses, in whatever file (see :mod:`.fingerprint`). Numba
+  looks at the function's own file only, and a bound could come from code of older rules.
+* Where no folder can be written, code is compiled for this process alone. Numba raises.
+* Damaged files are compiled afresh and replaced. Numba raises.
+"""
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
+from collections.abc import Callable
+from contextlib import suppress
+from typing import Any, TypeVar, cast
 
 from numba import njit
+from numba.core.caching import FunctionCache, IndexDataCacheFile
 
-_KEPT: dict[str, Any] = {"nogil": True, "cache": True}
+from .fingerprint import fields_of, fingerprint
 
-compiled = njit(**_KEPT)
-"""Compiled at its first call on a machine, then kept beside the package."""
-
-_UNCOUNTED: dict[str, Any] = {"_nrt": False}
-
-lean = njit(**_KEPT, **_UNCOUNTED)
-"""The same for loops that make no arrays: references to those they get are not counted, which
-takes about as long as the work itself, and longer where threads share them."""
+_Function = TypeVar("_Function", bound=Callable[..., Any])
 
 
-_EIGHT = 8
+class _Cache(FunctionCache):
+    """Machine code of one function on disk; one file per signature, and an index."""
+
+    def __init__(self, function: Callable[..., Any], options: object) -> None:
+        super().__init__(function)
+        self._function, self._options = function, options
+        self._stamped = False
+
+    def load_overload(self, sig: Any, target_context: Any) -> Any:
+        """Return stored code for a signature; None if there is none that can be used."""
+        try:
+            self._stamp()
+            return super().load_overload(sig, target_context)
+        except Exception:  # reading a damaged pickle may raise anything
+            self._forget()
+            return None
+
+    def save_overload(self, sig: Any, data: Any) -> None:
+        """Store the code for a signature, if that is possible."""
+        try:
+            self._stamp()
+            super().save_overload(sig, data)
+        except Exception:  # a full disk, a folder taken away: there is code to run all the same
+            self._forget()
+
+    def _stamp(self) -> None:
+        """Tie the index to the function's fingerprint.
+
+        Done at the first call: only then is everything defined that the function uses.
+        """
+        if not self._stamped:
+            self._cache_file = IndexDataCacheFile(
+                cache_path=self._cache_path,
+                filename_base=self._impl.filename_base,
+                source_stamp=fingerprint(self._function, self._options),
+            )
+            self._stamped = True
+
+    def _forget(self) -> None:
+        try:
+            self._cache_file.flush()
+        except Exception:
+            self.disable()  # not ours to change: go on without
+
+    def _index_key(self, sig: Any, codegen: Any) -> Any:
+        return (*super()._index_key(sig, codegen), fields_of(tuple(getattr(sig, "args", sig))))
+
+
+def _compiler(**options: Any) -> Callable[[_Function], _Function]:
+    """Return a decorator that compiles a function at its first call, and stores the code."""
+
+    def compile_(function: _Function) -> _Function:
+        made: Any = njit(nogil=True, **options)(function)
+        if hasattr(made, "enable_caching"):  # not where NUMBA_DISABLE_JIT is set
+            # Where no folder can be written, code is compiled for this process alone.
+            with suppress(RuntimeError, OSError):
+                made._cache = _Cache(function, options)
+        return cast(_Function, made)
+
+    return compile_
+
+
+compiled = _compiler()
+"""Compile a function at its first call; it runs without Python's global lock."""
+
+lean = _compiler(_nrt=False)
+"""Compile a function that makes no arrays, without counting references to those it gets.
+
+Counting takes about as long as the work itself, and longer where threads share the arrays.
+"""
+
+
+_LANES = 8
 
 
 @lean
 def padded(count: int) -> int:
-    """So many columns, and some to spare: processors go through whole eights at a time."""
-    return -(-count // _EIGHT) * _EIGHT
+    """Round a number of columns up to a multiple of 8.
 
-
-def forget_older(folder: Path, *others: Path) -> None:
-    """Forget loops compiled before any file of a folder, or another, changed.
-
-    Numba looks only at the file of each function, not at those it takes others from.
+    Processors work on eight 32-bit numbers at a time; a loop over whole eights has no rest.
     """
-    files = [*folder.glob("*.py"), *others]
-    newest = max(file.stat().st_mtime for file in files)
-    for index in (folder / "__pycache__").glob("*.nbi"):
-        try:
-            if index.stat().st_mtime < newest:
-                index.unlink()
-        except OSError:
-            pass  # not ours to change, or another process was quicker
-
-
-for _folder in ("track", "annealing"):
-    forget_older(Path(__file__).parent / _folder, Path(__file__))
+    return -(-count // _LANES) * _LANES

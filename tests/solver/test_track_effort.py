@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from benchmarks.families import random_line
 from hoistopt.instance import Instance, build_instance
-from hoistopt.solver.compiled import forget_older
 from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.cyclic.track import close as closing
 from hoistopt.solver.cyclic.track import traverse
@@ -85,15 +81,3 @@ def test_narrow_spans_at_the_end_refute_no_more_than_wide_ones() -> None:
         search.close()
         bounds.append(search.standing.bound)
     assert bounds[0] == bounds[1] > lowest_cycle(instance)
-
-
-def test_compiled_loops_are_forgotten_when_a_file_beside_them_changes(tmp_path: Path) -> None:
-    source, cache = tmp_path / "one.py", tmp_path / "__pycache__"
-    cache.mkdir()
-    old, new = cache / "old.nbi", cache / "new.nbi"
-    for when, file in enumerate((old, source, new)):
-        file.touch()
-        os.utime(file, (when, when))
-    forget_older(tmp_path)
-    assert not old.exists()
-    assert new.exists()
