@@ -35,7 +35,7 @@ class Motion(Part):
     Motion(0.5, acceleration=0.3, settling=2)
     """
 
-    FIRST: ClassVar = ("speed",)
+    FIRST: ClassVar[tuple[str, ...]] = ("speed",)
 
     speed: Positive
     acceleration: Positive | None = None
@@ -133,7 +133,7 @@ class Station(Part):
     Station('Rinse 1', position=3.2)
     """
 
-    FIRST: ClassVar = ("name",)
+    FIRST: ClassVar[tuple[str, ...]] = ("name",)
 
     name: Name
     kind: Kind = "tank"
@@ -197,7 +197,7 @@ class Crossing(Part):
     Crossing(['Etch'], ['Seal'], min_drip=15)
     """
 
-    FIRST: ClassVar = ("from_", "over")
+    FIRST: ClassVar[tuple[str, ...]] = ("from_", "over")
 
     from_: tuple[Name, ...] = Field(alias="from", min_length=1)
     over: tuple[Name, ...] = Field(min_length=1)

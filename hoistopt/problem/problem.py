@@ -87,7 +87,7 @@ class Problem(Part, ShownInNotebook):
     True
     """
 
-    FIRST: ClassVar = ("name",)
+    FIRST: ClassVar[tuple[str, ...]] = ("name",)
 
     name: Name
     note: str = Field("", max_length=2000)

@@ -46,7 +46,7 @@ class Stage(Part):
     'Nickel'
     """
 
-    FIRST: ClassVar = ("station",)
+    FIRST: ClassVar[tuple[str, ...]] = ("station",)
 
     name: Name | None = None
     station: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = Field(min_length=1)
@@ -102,7 +102,7 @@ class Recipe(Part):
     Recipe('Standard', [Stage('Etch', min=75, max=95), Stage('Rinse 1', min=20)])
     """
 
-    FIRST: ClassVar = ("name", "stages")
+    FIRST: ClassVar[tuple[str, ...]] = ("name", "stages")
 
     name: Name
     load: Name | None = None

@@ -30,7 +30,7 @@ class TableEntry(Part):
     TableEntry('Load', 'Etch', 24.5)
     """
 
-    FIRST: ClassVar = ("from_", "to", "time")
+    FIRST: ClassVar[tuple[str, ...]] = ("from_", "to", "time")
 
     from_: Name = Field(alias="from")
     to: Name
