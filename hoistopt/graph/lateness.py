@@ -38,7 +38,7 @@ class Break:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """What a single late start of a step leads to, in grid time.
+    """What a single late start of a step leads to, in grid steps.
 
     Attributes
     ----------
@@ -59,7 +59,14 @@ class Spread:
 
 
 def spread(plan: TimedPlan, step: int) -> Spread:
-    """Follow a late start of `step` until nothing new can happen.
+    """Follow a late start of one step until nothing new can happen.
+
+    Parameters
+    ----------
+    plan : TimedPlan
+        It runs as planned up to the late start; then every other step starts when due.
+    step : int
+        The one that is late, from 0.
 
     Raises
     ------
@@ -186,14 +193,14 @@ def _lasting(plan: TimedPlan, step: int) -> int | None:
 
 
 def for_good(plan: TimedPlan, step: int) -> tuple[int, Arc | Dwell]:
-    """How much later a step may be planned, all others as they are, in grid steps.
+    """How much later a step may be planned, all others as they are.
 
     Returns
     -------
     int
-        The least of what is to spare towards all that would come too soon after it.
+        The least slack of all that would come too soon after it, in grid steps.
     Arc or Dwell
-        What it is to spare towards. A step that waits for itself, a cycle earlier, is
+        What has that slack. A step that waits for itself, a cycle earlier, is
         not hurt: both are late.
     """
     limits: list[tuple[int, Arc | Dwell]] = [

@@ -8,7 +8,9 @@ from fractions import Fraction
 from itertools import groupby
 
 from ..base.errors import InputError
-from ..checker import HoistRun, replay
+from ..checker import replay
+from ..checker.plan import plan_of
+from ..checker.reading.table import Table
 from ..instance import Instance, Route
 from ..problem import Problem
 from ..schedule import Schedule
@@ -27,8 +29,8 @@ class Pattern:
     routes : tuple of Route
         The way each move is made, by move.
     heights : tuple of int
-        Cycles from the start of the move that begins a stay to the
-        start of the one that ends it, by stay.
+        Cycles from the start of the move that begins a stay to the start of the one
+        that ends it, by stay.
     turns : tuple of tuple of Turn
         Who follows whom at the ends of the line, by turnround of the instance; empty
         where it is no rule (a buffer of any size, and carriers enough).
@@ -75,7 +77,7 @@ def pattern_of(problem: Problem, instance: Instance, schedule: Schedule) -> Patt
     zero = starts[instance.first_moves[0]]
     cycle = schedule.cycle * scale
     starts = [(start - zero) * scale % cycle for start in starts]
-    stated = [named[step].boundaries for step in steps]
+    stated = [named[step].height for step in steps]
     heights = tuple(
         _height(stay.least, stay.most, routes[stay.arrival], starts, cycle, pair, given)
         for stay in instance.stays
@@ -117,7 +119,7 @@ class _Named:
     recipe: str
     load: int
     stage: int
-    boundaries: int | None
+    height: int | None
 
 
 def _named(problem: Problem, schedule: Schedule) -> list[_Named]:
@@ -134,19 +136,15 @@ def _named(problem: Problem, schedule: Schedule) -> list[_Named]:
             value=str(seen.violations[0]),
             way_out="`hoistopt verify` lists what is wrong with it.",
         )
-    last: dict[int, HoistRun] = {}
-    named: dict[int, tuple[str, int, int]] = {}
-    brought: dict[int, int] = {}
-    for run in sorted(seen.runs, key=lambda run: run.start):
-        before = last.get(run.carrier)
-        if before is not None and run.stage == before.stage + 1:
-            turn = seen.cycle_time
-            brought[run.step] = int(run.start // turn - before.start // turn)
-        last[run.carrier] = run
-        named[run.step] = (run.recipe, run.load, run.stage)
-    if len(named) < len(schedule.steps):
-        raise _not_of_this_line(len(schedule.steps), len(named))
-    return [_Named(*named[number], brought.get(number)) for number in sorted(named)]
+    plan = plan_of(Table(problem, schedule))
+    named = []
+    for number, leg in enumerate(plan.legs):
+        if leg is None:
+            raise _not_of_this_line(len(schedule.steps), len(schedule.steps) - 1)
+        link = None if leg.leaves == 0 else plan.links.get(number)
+        height = None if link is None else link.boundaries
+        named.append(_Named(leg.recipe, plan.loads[number], leg.leaves, height))
+    return named
 
 
 def _jobs(instance: Instance, named: Sequence[_Named]) -> list[dict[int, int]]:

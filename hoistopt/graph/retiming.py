@@ -36,7 +36,7 @@ def schedule_of(
     before = {move: starts[move] < zero for move in order}
     entering = [move for move in order if move in set(instance.first_moves)]
     numbers = {instance.moves[move].job: n for n, move in enumerate(entering, start=1)}
-    crossed = {
+    heights = {
         stay.departure: height + before[stay.arrival] - before[stay.departure]
         for stay, height in zip(instance.stays, pattern.heights, strict=True)
     }
@@ -51,7 +51,7 @@ def schedule_of(
                 recipe=instance.recipes[move.job],
                 load=numbers[move.job],
                 stage=move.stage,
-                boundaries=crossed.get(index),
+                boundaries=heights.get(index),
             )
         )
     return Schedule(cycle, instance.ticks_per_unit, tuple(steps))

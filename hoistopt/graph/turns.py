@@ -116,19 +116,19 @@ def _fewest(
 ) -> tuple[Turn, ...]:
     """The matching with the fewest under way at the times given: a least assignment."""
     solver = SimpleLinearSumAssignment()
-    crossed: dict[tuple[int, int], int] = {}
+    heights: dict[tuple[int, int], int] = {}
     for i, source in enumerate(chain.sources):
         leaves = starts[source] + (0 if chain.from_start else routes[source].duration)
         for j, target in enumerate(chain.targets):
             comes = starts[target] + (routes[target].duration if chain.to_end else 0)
             needed = -int((comes - leaves - chain.lags[i][j]) // cycle)
             lowest = 0 if place[source] < place[target] else 1
-            crossed[i, j] = max(lowest, needed)
-            solver.add_arc_with_cost(i, j, crossed[i, j])
+            heights[i, j] = max(lowest, needed)
+            solver.add_arc_with_cost(i, j, heights[i, j])
     if solver.solve() != solver.OPTIMAL:
         raise RuntimeError("an assignment of carriers that always exists was not found")
     return tuple(
-        Turn(chain.sources[i], chain.targets[j], crossed[i, j])
+        Turn(chain.sources[i], chain.targets[j], heights[i, j])
         for i in range(len(chain.sources))
         for j in [solver.right_mate(i)]
     )

@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import product
 
 from hoistopt.problem import Problem
-from tests.reference.exhaustive import _hoist_free, _works
+from tests.reference.exhaustive import _hoist_free, works
 from tests.reference.moves import Line, lines
 
 
@@ -54,7 +54,7 @@ class Tried:
     def _may(self, move: int, late: int) -> bool:
         starts = list(self.starts)
         starts[move] = (starts[move] + late) % self.cycle
-        return _free(self.line, starts, self.cycle) and _works(self.line, starts, self.cycle)
+        return _free(self.line, starts, self.cycle) and works(self.line, starts, self.cycle)
 
     def floats(self, asked: int, given: int = 0) -> list[int]:
         """What each move is asked to have: no more than half of a window beside it.
@@ -129,7 +129,7 @@ def every_schedule(problem: Problem, degree: int, least: int, most: int) -> Iter
     for line in lines(problem, degree):
         for cycle in range(least, most + 1):
             for starts in _hoist_free(line, cycle):
-                if _works(line, starts, cycle):
+                if works(line, starts, cycle):
                     yield Tried(line, tuple(starts), cycle)
 
 
