@@ -30,8 +30,10 @@ from .base.effort import Stop as Stop
 from .base.errors import HoistoptError as HoistoptError
 from .base.errors import InfeasibleError as InfeasibleError
 from .base.errors import InputError as InputError
+from .checker import Refused as Refused
 from .checker import Replay as Replay
 from .checker import Violation as Violation
+from .checker import accepted as accepted
 from .checker import replay as replay
 from .checker import verify as verify
 from .conflict.impasse import Impasse as Impasse
@@ -40,7 +42,6 @@ from .exports import SequencerStyle as SequencerStyle
 from .exports import SequencerTable as SequencerTable
 from .exports import sequencer_table as sequencer_table
 from .exports import write_sequencer as write_sequencer
-from .planning.cycle import CheckFailed as CheckFailed
 from .planning.cycle import best_degree as best_degree
 from .planning.cycle import compare_degrees as compare_degrees
 from .planning.cycle import gains_over_last as gains_over_last

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..checker import Replay, accepted
 from ..graph.from_replay import TimedPlan, timed_plan
 from ..graph.lateness import Break, for_good, spread
 from ..graph.wording import reason
@@ -106,7 +107,7 @@ class SlackLimits:
         return min(move.for_good for move in self.moves)
 
 
-def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
+def slack_limits(problem: Problem, schedule: Schedule, seen: Replay | None = None) -> SlackLimits:
     """How late every move may start, exactly.
 
     Once: this one occurrence is late; all other starts come when due, which is not
@@ -123,11 +124,15 @@ def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
         The line.
     schedule : Schedule
         Moves that break no rule.
+    seen : Replay, optional
+        A replay of the schedule on the line, if there is one already.
 
     Raises
     ------
-    InputError
+    Refused
         When the schedule breaks a rule.
+    InputError
+        When its data make no sense on this line.
 
     Examples
     --------
@@ -138,7 +143,7 @@ def slack_limits(problem: Problem, schedule: Schedule) -> SlackLimits:
     >>> len(limits.moves)
     5
     """
-    plan = timed_plan(problem, schedule)
+    plan = timed_plan(accepted(problem, schedule, seen))
     return SlackLimits(
         problem, schedule, tuple(_move_slack(plan, number) for number in range(len(plan)))
     )

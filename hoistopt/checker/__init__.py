@@ -3,7 +3,19 @@
 Shares no code with the solver: knows only the problem, the schedule and the errors.
 """
 
+from .accept import Refused, accepted
 from .record import CarrierStay, HoistRun, Replay, Rule, Violation
-from .replay import replay, verify
+from .replay import plan_of, replay, verify
 
-__all__ = ["CarrierStay", "HoistRun", "Replay", "Rule", "Violation", "replay", "verify"]
+__all__ = [
+    "CarrierStay",
+    "HoistRun",
+    "Refused",
+    "Replay",
+    "Rule",
+    "Violation",
+    "accepted",
+    "plan_of",
+    "replay",
+    "verify",
+]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from .motion import Parts
-from .reading.route import Leg, Window
+from .route import Leg, Window
 
 Phase = Literal["fill", "steady", "run-out"]
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from .motion import Parts
-from .reading.ends import turnrounds
-from .reading.loads import read
-from .reading.queueing import Link
-from .reading.route import Leg
-from .reading.table import Table
+from .queueing import Link
+from .route import Leg
+from .table import Table
+from .turnround import turnrounds
 
 
 @dataclass(frozen=True)
@@ -72,12 +72,29 @@ class Plan:
         return link is not None and self.firsts[link.before] is not None
 
 
-def plan_of(table: Table) -> Plan:
-    """Read a move table."""
-    reading = read(table)
-    within = reading.links
-    links = {**within, **turnrounds(reading)}
-    entering = [n for n, leg in enumerate(reading.legs) if leg is not None and leg.leaves == 0]
+def plan_from(
+    table: Table,
+    legs: Sequence[Leg | None],
+    within: Mapping[int, Link],
+    *,
+    wrong: Collection[int] = (),
+    unclear: Collection[int] = (),
+) -> Plan:
+    """The plan that follows once it is known what every step carries.
+
+    Parameters
+    ----------
+    table : Table
+    legs : sequence of Leg or None
+        By step.
+    within : mapping
+        By step: what it lifts within the line, from stage 1 on. Who turns round into
+        whom at the ends of the line is worked out here, as no table says it.
+    wrong, unclear : collection of int
+        As in :class:`Plan`.
+    """
+    links = {**within, **turnrounds(table, legs)}
+    entering = [n for n, leg in enumerate(legs) if leg is not None and leg.leaves == 0]
     lifted_by = {link.before: number for number, link in links.items()}
     loads = [0] * len(table.steps)
     firsts: list[int | None] = [None] * len(table.steps)
@@ -90,18 +107,18 @@ def plan_of(table: Table) -> Plan:
             firsts[step] = first
     return Plan(
         table=table,
-        legs=reading.legs,
-        parts=[reading.parts(number) for number in range(len(table.steps))],
+        legs=list(legs),
+        parts=[table.parts(number, leg) for number, leg in enumerate(legs)],
         links=links,
         lifted_by=lifted_by,
         loads=loads,
         firsts=firsts,
-        wrong=frozenset(reading.wrong),
-        unclear=frozenset(reading.unclear),
+        wrong=frozenset(wrong),
+        unclear=frozenset(unclear),
     )
 
 
-def _way(entering: int, within: dict[int, Link], lifted_by: dict[int, int]) -> list[int]:
+def _way(entering: int, within: Mapping[int, Link], lifted_by: Mapping[int, int]) -> list[int]:
     """The steps that carry one load, from the load station on."""
     way = [entering]
     while (after := lifted_by.get(way[-1])) is not None and after in within:

@@ -11,6 +11,10 @@ from fractions import Fraction
 from typing import Literal
 
 from ..base.notebook import ShownInNotebook
+from ..problem import Problem
+from ..schedule import Schedule
+from .events import Record
+from .plan import Plan
 
 Rule = Literal[
     "window",
@@ -148,10 +152,16 @@ class Replay(ShownInNotebook):
         Carriers circulating in the steady state; empty ones on their way back included.
     skipped : tuple of (int, int)
         Cycle and step, both from 1, of every step not executed for want of its carrier.
+    plan : Plan
+        What each step was taken to do, in the checker's exact grid time.
+    record : Record
+        What happened, in the same. Whoever is handed a replay need not make them again.
     """
 
     cycle_time: Fraction
     violations: tuple[Violation, ...]
+    plan: Plan = field(repr=False, compare=False)
+    record: Record = field(default_factory=Record, repr=False, compare=False)
     runs: tuple[HoistRun, ...] = ()
     stays: tuple[CarrierStay, ...] = ()
     cycles: int = 0
@@ -164,6 +174,16 @@ class Replay(ShownInNotebook):
     def clean(self) -> bool:
         """Whether no rule was broken."""
         return not self.violations
+
+    @property
+    def problem(self) -> Problem:
+        """The line it was replayed on."""
+        return self.plan.table.problem
+
+    @property
+    def schedule(self) -> Schedule:
+        """The schedule that was replayed."""
+        return self.plan.table.schedule
 
     def __repr__(self) -> str:
         broken = len(self.violations)

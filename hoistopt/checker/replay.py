@@ -10,10 +10,12 @@ from ..schedule import Schedule
 from . import moves, rules
 from .events import Record, Run, Stay
 from .findings import Findings
-from .plan import Plan, plan_of
-from .reading.table import Table
+from .named import named_plan
+from .plan import Plan
+from .reading.loads import read_plan
 from .record import CarrierStay, HoistRun, Replay, Violation
 from .simulate import simulate
+from .table import Table
 
 
 def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> Replay:
@@ -54,7 +56,7 @@ def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> R
         raise InputError("a whole number of cycles", field="cycles", value=cycles)
     if cycles is not None and cycles < 1:
         raise InputError("at least one cycle", field="cycles", value=cycles)
-    plan = plan_of(Table(problem, schedule))
+    plan = plan_of(problem, schedule)
     record = simulate(plan, cycles)
     findings = Findings(plan)
     for of_moves in moves.ALL:
@@ -62,6 +64,21 @@ def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> R
     for of_record in rules.ALL:
         of_record(findings, record)
     return _written(plan, record, findings.in_order())
+
+
+def plan_of(problem: Problem, schedule: Schedule) -> Plan:
+    """What every step of a schedule is taken to do; whether it may is not judged.
+
+    A table that names its loads and stages is taken at its word as far as that can be;
+    of any other the reading that makes most sense is taken.
+
+    Raises
+    ------
+    InputError
+        When the schedule's data make no sense on this line.
+    """
+    table = Table(problem, schedule)
+    return named_plan(table) or read_plan(table)
 
 
 def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
@@ -94,6 +111,8 @@ def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> R
     return Replay(
         cycle_time=plan.table.clock.fraction(plan.table.cycle),
         violations=violations,
+        plan=plan,
+        record=record,
         runs=tuple(_written_run(plan, record, run) for run in record.runs),
         stays=tuple(_written_stay(plan, record, stay) for stay in record.stays),
         cycles=record.cycles,

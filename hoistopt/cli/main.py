@@ -41,7 +41,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except InputError as error:
         return _fail(str(error), BAD_INPUT)
     except HoistoptError as error:
-        return _fail(f"internal error: {error}", NO)
+        return _refused(error) or _fail(f"internal error: {error}", NO)
     except KeyboardInterrupt:
         return _fail("interrupted", INTERRUPTED)
     except (MemoryError, RecursionError):
@@ -53,6 +53,17 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _fail(f"internal error: {reason} (set {DEBUG}=1 for the details)", NO)
     except SystemExit as end:  # argparse after --help and --version
         return end.code if isinstance(end.code, int) else DONE
+
+
+def _refused(error: HoistoptError) -> int | None:
+    """The code after showing a table of violations; None if the error is another."""
+    from ..checker.accept import Refused
+
+    if not isinstance(error, Refused):
+        return None
+    from .refusing import refuse
+
+    return refuse(error)
 
 
 def _fail(message: str, code: int) -> int:

@@ -11,9 +11,9 @@ from typing import Any, Literal
 
 from ..base.decimals import told
 from ..base.effort import Effort, Progress, effort_of
-from ..base.errors import HoistoptError, InfeasibleError, InputError
+from ..base.errors import InfeasibleError, InputError
 from ..base.exact import exact_number
-from ..checker import replay
+from ..checker import accepted
 from ..instance import build_instance
 from ..instance.times import ticks_down
 from ..problem import Problem
@@ -221,7 +221,7 @@ def why_none(
         return Impasse("unknown", degree, wanted, problem.unit, conflict=Conflict("unknown"))
     if status != "infeasible":
         schedule = decode(variables, solver.value)
-        _refuse_unclean(problem, schedule)
+        accepted(problem, schedule, made_here=True)
         return Impasse("possible", degree, wanted, problem.unit, schedule=schedule)
 
     def left() -> float:
@@ -286,9 +286,3 @@ def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:
     if number <= 0:
         raise InputError("a time above 0", field=field, value=value)
     return Fraction(number)
-
-
-def _refuse_unclean(problem: Problem, schedule: Schedule) -> None:
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise HoistoptError(f"the checker refused a schedule: {seen.violations[0]}")

@@ -7,8 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal
 
-from ..base.errors import HoistoptError
-from ..checker import Replay, replay
+from ..checker import accepted
 from ..graph.pattern import pattern_of
 from ..instance import Instance
 from ..instance.edits import with_windows
@@ -135,7 +134,7 @@ def smallest_remedy(
         problem, {key: (least or Decimal(0), most) for key, (least, most) in windows.items()}
     )
     schedule = decode(variables, solver.value)
-    _accepted(relaxed, schedule)
+    accepted(relaxed, schedule, made_here=True)
     return Remedy(
         "least" if status == "optimal" else "found", aim, tuple(changes), relaxed, schedule
     )
@@ -148,13 +147,6 @@ def _hint(problem: Problem, instance: Instance, variables: Variables, like: Sche
         first = variables.before(a.index, b.index)
         if instance.first_moves[0] not in (a.index, b.index):
             variables.model.add_hint(first, place[a.index] < place[b.index])
-
-
-def _accepted(problem: Problem, schedule: Schedule) -> Replay:
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise HoistoptError(f"the checker refused a remedied schedule: {seen.violations[0]}")
-    return seen
 
 
 def _stage(problem: Problem, recipe: str, stage: int) -> Stage:

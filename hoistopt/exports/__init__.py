@@ -6,12 +6,11 @@ the machine.
 
 from .export import FORMATS, SequencerStyle, export_text, format_of, write_sequencer
 from .readback import ExportFailed
-from .table import Refused, SequencerStep, SequencerTable, sequencer_table
+from .table import SequencerStep, SequencerTable, sequencer_table
 
 __all__ = [
     "FORMATS",
     "ExportFailed",
-    "Refused",
     "SequencerStep",
     "SequencerStyle",
     "SequencerTable",

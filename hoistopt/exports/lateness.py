@@ -9,8 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..analysis.slack import slack_limits
-from ..problem import Problem
-from ..schedule import Schedule
+from ..checker import Replay
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,12 @@ class Limits:
     alarm: int | None
 
 
-def limits_of(problem: Problem, schedule: Schedule) -> list[Limits]:
-    """The limits of every step of a schedule the checker accepts, in order."""
+def limits_of(seen: Replay) -> list[Limits]:
+    """The limits of every step of a schedule the checker accepted, in order."""
     return [
         Limits(
             latest=move.start + move.for_good,
             alarm=None if move.alone is None else move.start + move.alone,
         )
-        for move in slack_limits(problem, schedule).moves
+        for move in slack_limits(seen.problem, seen.schedule, seen).moves
     ]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..base.errors import InputError
-from ..checker import replay
-from ..checker.plan import Plan, plan_of
-from ..checker.reading.table import Table
+from ..checker import Refused, Replay, accepted, plan_of
+from ..checker.plan import Plan
+from ..graph.arc import EventGraph
 from ..graph.from_replay import plan_graph
 from ..graph.retiming import cycle_limits, on_grid, retimed
 from ..problem import Problem
@@ -16,9 +17,26 @@ from ..schedule import Schedule, Step
 from .units import TimeUnit
 
 
-def in_whole_units(
-    problem: Problem, strict: Problem, schedule: Schedule, unit: TimeUnit
-) -> Schedule:
+@dataclass(frozen=True)
+class InWhole:
+    """A schedule in whole units, one tick being one unit; every column is filled in.
+
+    Attributes
+    ----------
+    plain, strict : Replay
+        Its accepted replays: on the line, and on the line with windows in whole units.
+    """
+
+    plain: Replay
+    strict: Replay
+
+    @property
+    def schedule(self) -> Schedule:
+        """The schedule itself."""
+        return self.plain.schedule
+
+
+def in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> InWhole:
     """The same pattern of moves with every start and the cycle time in whole units.
 
     Times that are whole already stay as they are. Others are moved as little as the
@@ -26,36 +44,32 @@ def in_whole_units(
 
     Parameters
     ----------
-    problem, strict : Problem
-        The line, and the same with its windows in whole units.
-    schedule : Schedule
-        One that the checker accepts on `problem`.
+    given : Replay
+        Of a schedule that the checker accepted.
+    strict : Problem
+        The line with its windows in whole units.
     unit : TimeUnit
-
-    Returns
-    -------
-    Schedule
-        One tick is one unit; every column is filled in. The checker has accepted it on
-        both problems.
 
     Raises
     ------
     InputError
         When no timing of the pattern in whole units keeps every rule.
     """
-    read = plan_of(Table(problem, schedule))
-    steps = tuple(_filled(read, number) for number in range(len(schedule)))
-    plan = plan_of(Table(strict, replace(schedule, steps=steps)))
+    problem, schedule = given.problem, given.schedule
+    steps = tuple(_filled(given.plan, number) for number in range(len(schedule)))
+    plan = plan_of(strict, replace(schedule, steps=steps))
     units = unit.per_unit_of(problem)
+    # With the carriers as planned: how many stand where is kept as well.
+    graph = on_grid(plan_graph(plan, spare=False), units)
     exact = [schedule.time(step.start) * units for step in schedule]
     cycle = schedule.time(schedule.cycle) * units
-    if cycle.denominator == 1 and all(start.denominator == 1 for start in exact):
-        found = _timed(steps, int(cycle), [int(start) for start in exact], units)
-        if accepted(found, problem, strict):
-            return found
-    moved = _retimed(plan, unit, exact, cycle, steps)
-    if moved is not None and accepted(moved, problem, strict):
-        return moved
+    for timing in _timings(graph, unit, exact, cycle):
+        found = _timed(steps, *timing, units)
+        try:
+            seen = accepted(problem, found)
+            return InWhole(seen, accepted(strict, found, seen))
+        except Refused:
+            continue
     raise InputError(
         f"a time unit fine enough: in whole {unit.label} no timing of these moves keeps "
         "every window and leaves the hoist its time",
@@ -65,9 +79,29 @@ def in_whole_units(
     )
 
 
-def accepted(schedule: Schedule, *problems: Problem) -> bool:
-    """Whether the checker accepts a schedule on all of the problems."""
-    return all(replay(problem, schedule).clean for problem in problems)
+def _timings(
+    graph: EventGraph, unit: TimeUnit, exact: list[Fraction], cycle: Fraction
+) -> Iterator[tuple[int, list[int]]]:
+    """Cycle time and starts worth a replay: as they are if whole, else moved."""
+    if all(time.denominator == 1 for time in (cycle, *exact)):
+        starts = [int(start) for start in exact]
+        if all(arc.slack(starts, int(cycle)) >= 0 for arc in graph.arcs):
+            yield int(cycle), starts
+    least, most = cycle_limits(graph)
+    if most is not None and least > most:
+        raise InputError(
+            f"limits of the cycle time with a whole number of {unit.label} between them",
+            field="cycle, max",
+            way_out="Choose a finer time unit.",
+        )
+    wanted = [round(start) for start in exact]
+    found = retimed(graph, wanted, cycle)
+    if found is not None:
+        whole, starts = found
+        kept = [start - starts[0] + wanted[0] for start in starts]
+        if max(kept) >= whole:
+            kept = [start - starts[0] for start in starts]
+        yield whole, kept
 
 
 def _filled(plan: Plan, number: int) -> Step:
@@ -86,27 +120,3 @@ def _filled(plan: Plan, number: int) -> Step:
 def _timed(steps: tuple[Step, ...], cycle: int, starts: list[int], units: Fraction) -> Schedule:
     placed = (replace(step, start=start) for step, start in zip(steps, starts, strict=True))
     return Schedule(cycle, units, tuple(placed))
-
-
-def _retimed(
-    plan: Plan, unit: TimeUnit, exact: list[Fraction], cycle: Fraction, steps: tuple[Step, ...]
-) -> Schedule | None:
-    units = unit.per_unit_of(plan.table.problem)
-    # With the carriers as planned: how many stand where is kept as well.
-    graph = on_grid(plan_graph(plan, spare=False), units)
-    least, most = cycle_limits(graph)
-    if most is not None and least > most:
-        raise InputError(
-            f"limits of the cycle time with a whole number of {unit.label} between them",
-            field="cycle, max",
-            way_out="Choose a finer time unit.",
-        )
-    wanted = [round(start) for start in exact]
-    found = retimed(graph, wanted, cycle)
-    if found is None:
-        return None
-    whole, starts = found
-    kept = [start - starts[0] + wanted[0] for start in starts]
-    if max(kept) >= whole:
-        kept = [start - starts[0] for start in starts]
-    return _timed(steps, whole, kept, units)

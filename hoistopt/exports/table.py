@@ -7,29 +7,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from ..base.errors import HoistoptError
-from ..checker import Replay, replay
-from ..checker.plan import Plan, plan_of
-from ..checker.reading.table import Table
+from ..checker import Replay, accepted
 from ..problem import Problem
 from ..schedule import Schedule
 from .lateness import limits_of
 from .numbering import numbered
-from .rounding import in_whole_units
+from .rounding import InWhole, in_whole_units
 from .strict import strict_problem
 from .units import TimeUnit, time_unit
-
-
-class Refused(HoistoptError):
-    """The checker refused the schedule; `replay` has every violation."""
-
-    def __init__(self, seen: Replay) -> None:
-        self.replay = seen
-        count = len(seen.violations)
-        super().__init__(
-            f"the checker refuses this schedule: {seen.violations[0]}"
-            + (f" ({count - 1} more)" if count > 1 else "")
-        )
 
 
 @dataclass(frozen=True)
@@ -127,6 +112,7 @@ def sequencer_table(
     unit: str | TimeUnit = "ms",
     stations: Literal["list", "track"] | Mapping[str, int] = "list",
     first_station: int = 0,
+    seen: Replay | None = None,
 ) -> SequencerTable:
     """The sequencer table of a schedule.
 
@@ -143,6 +129,8 @@ def sequencer_table(
         the track, or the number of each by name.
     first_station : int
         Number of the first one, for the two orders.
+    seen : Replay, optional
+        A replay of the schedule on the line, if there is one already.
 
     Raises
     ------
@@ -162,12 +150,9 @@ def sequencer_table(
     """
     unit = time_unit(unit)
     numbers = numbered(problem, stations, first_station)
-    given = replay(problem, schedule)
-    if not given.clean:
-        raise Refused(given)
-    strict = strict_problem(problem, unit)
-    whole = in_whole_units(problem, strict, schedule, unit)
-    rows = _Rows(problem, strict, whole, unit, numbers)
+    given = accepted(problem, schedule, seen)
+    found = in_whole_units(given, strict_problem(problem, unit), unit)
+    rows, whole = _Rows(found, unit, numbers), found.schedule
     return SequencerTable(
         line=problem.name,
         unit=unit,
@@ -181,20 +166,16 @@ def sequencer_table(
 class _Rows:
     """The steps of a schedule in whole units, one tick being one unit."""
 
-    def __init__(
-        self,
-        problem: Problem,
-        strict: Problem,
-        schedule: Schedule,
-        unit: TimeUnit,
-        numbers: Mapping[str, int],
-    ) -> None:
-        self.problem, self.strict, self.schedule, self.unit = problem, strict, schedule, unit
-        self.numbers = numbers
-        self.plan: Plan = plan_of(Table(problem, schedule))
-        self.seen = replay(strict, schedule)
-        self.limits = limits_of(strict, schedule)
-        self.recipes = [recipe.name for recipe in problem.recipes]
+    def __init__(self, found: InWhole, unit: TimeUnit, numbers: Mapping[str, int]) -> None:
+        self.problem, self.schedule, self.plan = (
+            found.plain.problem,
+            found.schedule,
+            found.plain.plan,
+        )
+        self.strict, self.seen = found.strict.problem, found.strict
+        self.unit, self.numbers = unit, numbers
+        self.limits = limits_of(found.strict)
+        self.recipes = [recipe.name for recipe in self.problem.recipes]
 
     def row(self, number: int) -> SequencerStep:
         plan, step = self.plan, self.schedule.steps[number]

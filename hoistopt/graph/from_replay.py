@@ -12,12 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from ..base.errors import InputError
-from ..checker import replay
+from ..checker import Replay
 from ..checker.motion import Parts
-from ..checker.plan import Plan, plan_of
-from ..checker.reading.table import Table
-from ..checker.simulate import simulate
+from ..checker.plan import Plan
 from ..problem import Problem
 from ..schedule import Schedule, Step
 from .arc import Arc, EventGraph, Part, hoist_arc, hoist_arcs, limit_arcs
@@ -151,30 +148,22 @@ class TimedPlan:
         return max(0, slack)
 
 
-def timed_plan(problem: Problem, schedule: Schedule) -> TimedPlan:
+def timed_plan(seen: Replay) -> TimedPlan:
     """Read off what waits for what, and when all of it is planned.
 
-    Raises
-    ------
-    InputError
-        When the schedule breaks a rule: a line that cannot run has no margins.
+    Parameters
+    ----------
+    seen : Replay
+        Of a schedule that the checker accepted: a line that cannot run has no margins.
     """
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise InputError(
-            "moves that break no rule",
-            field="moves",
-            value=str(seen.violations[0]),
-            way_out="`hoistopt verify` names every broken rule.",
-        )
-    plan = plan_of(Table(problem, schedule))
+    plan = seen.plan
     table, clock = plan.table, plan.table.clock
     parts = tuple(part for part in plan.parts if part is not None)
     legs = [leg for leg in plan.legs if leg is not None]
     assert len(parts) == len(legs) == len(table.steps)
     return TimedPlan(
-        problem=problem,
-        schedule=schedule,
+        problem=seen.problem,
+        schedule=seen.schedule,
         cycle=table.cycle,
         tick=clock.ticks(1),
         tolerance=clock.tolerance,
@@ -183,7 +172,7 @@ def timed_plan(problem: Problem, schedule: Schedule) -> TimedPlan:
         parts=parts,
         empties=tuple(_empty(plan, number - 1, number) for number in range(len(parts))),
         waits=(*_following(plan), *_minima(plan), *end_arcs(plan, spare=True)),
-        transient=tuple(_transient(plan)),
+        transient=tuple(_transient(seen)),
         dwells=tuple(_dwells(plan)),
         recipes=tuple(leg.recipe for leg in legs),
         loads=tuple(plan.loads),
@@ -216,13 +205,14 @@ def _following(plan: Plan) -> list[Arc]:
     return [*found, _hoist(plan, numbers[-1], 0, 1)]
 
 
-def _transient(plan: Plan) -> list[Arc]:
+def _transient(seen: Replay) -> list[Arc]:
+    plan = seen.plan
     steady = {(arc.tail, arc.head, arc.height) for arc in _following(plan)}
-    seen = {
+    met = {
         (before.number, after.number, after.cycle - before.cycle)
-        for before, after in pairwise(simulate(plan).runs)
+        for before, after in pairwise(seen.record.runs)
     }
-    return [_hoist(plan, *met) for met in sorted(seen - steady)]
+    return [_hoist(plan, *pair) for pair in sorted(met - steady)]
 
 
 def _minima(plan: Plan) -> Iterator[Arc]:

@@ -8,9 +8,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from ..base.errors import InputError
-from ..checker import replay
-from ..checker.plan import plan_of
-from ..checker.reading.table import Table
+from ..checker import Replay, accepted
 from ..instance import Instance, Route
 from ..problem import Problem
 from ..schedule import Schedule
@@ -45,7 +43,9 @@ class Pattern:
     steps: tuple[int, ...]
 
 
-def pattern_of(problem: Problem, instance: Instance, schedule: Schedule) -> Pattern:
+def pattern_of(
+    problem: Problem, instance: Instance, schedule: Schedule, seen: Replay | None = None
+) -> Pattern:
     """Take the pattern out of a schedule that breaks no rule.
 
     Parameters
@@ -55,13 +55,17 @@ def pattern_of(problem: Problem, instance: Instance, schedule: Schedule) -> Patt
     schedule : Schedule
         From the solver, or any table that the checker accepts. Where steps do not say
         which load they carry, the checker's replay does.
+    seen : Replay, optional
+        That replay, if there is one already.
 
     Raises
     ------
+    Refused
+        When the steps do not say which load they carry and break a rule.
     InputError
         When the steps are not the moves of the instance.
     """
-    named = _named(problem, schedule)
+    named = _named(problem, schedule, seen)
     jobs = _jobs(instance, named)
     steps = [-1] * len(instance.moves)
     for move in instance.moves:
@@ -122,21 +126,14 @@ class _Named:
     height: int | None
 
 
-def _named(problem: Problem, schedule: Schedule) -> list[_Named]:
+def _named(problem: Problem, schedule: Schedule, seen: Replay | None) -> list[_Named]:
     """Recipe, load and stage of every step, asking the checker where not stated."""
     if all(step.load and step.stage is not None and step.recipe for step in schedule):
         return [
             _Named(step.recipe or "", step.load or 0, step.stage or 0, step.boundaries)
             for step in schedule
         ]
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise InputError(
-            "a schedule that breaks no rule",
-            value=str(seen.violations[0]),
-            way_out="`hoistopt verify` lists what is wrong with it.",
-        )
-    plan = plan_of(Table(problem, schedule))
+    plan = accepted(problem, schedule, seen).plan
     named = []
     for number, leg in enumerate(plan.legs):
         if leg is None:

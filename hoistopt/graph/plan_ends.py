@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ..checker.plan import Plan
-from ..checker.reading.queueing import Link
+from ..checker.queueing import Link
 from .arc import Arc, Part, Rule
 
 OUTSIDE = ""

@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import hoistopt
-from hoistopt.analysis.compare import NotClean
 from hoistopt.analysis.compare.loads import in_order
+from hoistopt.checker import Refused
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from hoistopt.show.compare.data import comparison_data
@@ -166,7 +166,7 @@ def test_schedules_the_checker_refuses_are_not_compared() -> None:
     late = replace(schedule.steps[1], start=schedule.steps[1].start + 300)
     wrong = replace(schedule, steps=(schedule.steps[0], late, *schedule.steps[2:]))
     for sides in ((schedule, wrong), (wrong, schedule)):
-        with pytest.raises(NotClean, match="refuses"):
+        with pytest.raises(Refused, match="refuses"):
             hoistopt.compare_schedules(problem, sides[0], problem, sides[1])
 
 

@@ -12,6 +12,7 @@ from hoistopt import InputError, Scatter, jitter
 from hoistopt.analysis.jitter.replaying import draw_changes, grain_of
 from hoistopt.analysis.jitter.scatter import read_scatter
 from hoistopt.analysis.jitter.shares import share_of, wilson
+from hoistopt.checker import accepted
 from hoistopt.graph.from_replay import timed_plan
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.small_line import small_line, small_schedule
@@ -57,7 +58,7 @@ def test_a_factor_works_on_its_part_of_a_move(
     what: str, loaded: list[float], empty: list[float]
 ) -> None:
     problem = small_line()
-    plan = timed_plan(problem, small_schedule(problem))
+    plan = timed_plan(accepted(problem, small_schedule(problem)))
     scale = float(grain_of(plan) / plan.per_unit)
     changed = draw_changes(plan, (read_scatter(f"{what} times fixed 1.1"),), 1, 1, 0)
     assert (changed[0][0, :, 0] * scale).tolist() == pytest.approx(loaded)
@@ -66,7 +67,7 @@ def test_a_factor_works_on_its_part_of_a_move(
 
 def test_scatters_add_up_and_no_time_falls_below_nothing() -> None:
     problem = small_line()
-    plan = timed_plan(problem, small_schedule(problem))
+    plan = timed_plan(accepted(problem, small_schedule(problem)))
     scale = float(grain_of(plan) / plan.per_unit)
     both = (read_scatter("lift plus fixed 1"), read_scatter("lower plus fixed 2"))
     assert (draw_changes(plan, both, 1, 1, 0)[0] * scale).ravel().tolist() == [3, 3]

@@ -12,9 +12,8 @@ import pytest
 
 from hoistopt.analysis import slack
 from hoistopt.analysis.slack import slack_limits
+from hoistopt.checker import Replay, accepted
 from hoistopt.graph.from_replay import TimedPlan, timed_plan
-from hoistopt.problem import Problem
-from hoistopt.schedule import Schedule
 from tests.helpers.late_lines import solved, wrong_alone, wrong_for_good
 from tests.reference.lines import FAMILIES
 
@@ -55,7 +54,7 @@ def test_the_least_slack_is_the_least_room_below_a_maximum() -> None:
             continue
         rooms = [
             plan.ticks(dwell.room)
-            for plan in [timed_plan(*line)]
+            for plan in [timed_plan(accepted(*line))]
             for dwell in plan.dwells
             if dwell.room is not None
         ]
@@ -98,8 +97,8 @@ WRONG = {
 def test_each_kind_of_limit_wrong_by_a_tick_is_noticed(
     kind: str, family: str, seeds: range, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def wrong(problem: Problem, schedule: Schedule) -> TimedPlan:
-        return WRONG[kind](timed_plan(problem, schedule))
+    def wrong(seen: Replay) -> TimedPlan:
+        return WRONG[kind](timed_plan(seen))
 
     monkeypatch.setattr(slack, "timed_plan", wrong)
     for seed in seeds:

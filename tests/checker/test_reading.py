@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from hoistopt.checker.clock import Clock
-from hoistopt.checker.reading.route import Leg, Routes
+from hoistopt.checker.route import Leg, Routes
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.checked_line import (

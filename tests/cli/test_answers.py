@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from hoistopt import Result, Schedule, load_problem
+from hoistopt.checker import Refused, Violation
 from hoistopt.planning import cycle as planning
 from tests.helpers.command import CAUTION, Run, last_lines
 
@@ -130,10 +132,14 @@ def test_a_schedule_the_checker_refuses_is_neither_shown_nor_written(
 def test_a_refusal_inside_the_solver_is_told_as_such(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answering(monkeypatch, planning.CheckFailed("the checker refused the schedule: too late"))
+    true = true_result()
+    assert true.replay is not None
+    late = Violation("window", "too late", "Wash", 1, 1, Fraction(0))
+    answering(monkeypatch, Refused(replace(true.replay, violations=(late,)), made_here=True))
     code, out, err = run("solve", "line.toml", "--json", "out.json")
     assert (code, out) == (1, "")
-    assert err == "error: internal error: the checker refused the schedule: too late\n"
+    assert err.startswith("error: internal error: the checker refused the schedule\n")
+    assert "too late" in err
     assert not Path("out.json").exists()
 
 

@@ -9,9 +9,9 @@ import pytest
 
 import hoistopt
 from hoistopt.base.errors import InputError
-from hoistopt.exports import Refused, SequencerTable, sequencer_table
+from hoistopt.checker import Refused, verify
+from hoistopt.exports import SequencerTable, sequencer_table
 from hoistopt.exports.readback.proof import as_exported, schedule_of
-from hoistopt.exports.rounding import accepted
 from hoistopt.exports.units import time_unit
 from hoistopt.problem import Problem
 from hoistopt.schedule import Step
@@ -30,7 +30,7 @@ def test_checker_accepts_the_whole_numbers_with_the_exported_windows(make: Any, 
     problem, _ = solved(make)
     table = table_of(make, unit)
     schedule = schedule_of(problem, table)
-    assert accepted(schedule, problem, as_exported(problem, table))
+    assert all(verify(line, schedule) == () for line in (problem, as_exported(problem, table)))
     for step in table.steps:
         for time in (step.start, step.latest, step.alarm, step.least, step.most, step.drip):
             assert time is None or type(time) is int

@@ -13,8 +13,7 @@ from fractions import Fraction
 import pytest
 
 from hoistopt import InfeasibleError, InputError, Schedule, load_problem, solve
-from hoistopt.checker.plan import plan_of
-from hoistopt.checker.reading.table import Table
+from hoistopt.checker import plan_of
 from hoistopt.graph.arc import EventGraph
 from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
@@ -35,7 +34,7 @@ def both(problem: Problem, degree: int, schedule: Schedule) -> tuple[EventGraph,
     instance = build_instance(problem, degree)
     pattern = pattern_of(problem, instance, schedule)
     of_instance = instance_graph(instance, pattern)
-    of_replay = plan_graph(plan_of(Table(problem, schedule)))
+    of_replay = plan_graph(plan_of(problem, schedule))
     move = {step: move for move, step in enumerate(pattern.steps)}
     arcs = tuple(replace(a, tail=move[a.tail], head=move[a.head]) for a in of_replay.arcs)
     return of_instance, replace(of_replay, arcs=arcs, anchor=of_instance.anchor)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction as F
 from typing import Any
 
+from hoistopt.checker import plan_of
 from hoistopt.checker.record import CarrierStay, HoistRun, Replay
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
@@ -84,8 +85,9 @@ def twin_replay(problem: Problem, cycles: int = 6) -> Replay:
                 )
             )  # fmt: skip
     return Replay(
-        cycle_time=CYCLE, violations=(), runs=tuple(runs), stays=tuple(stays), cycles=cycles,
-        steady_from=2, steady_cycles=3, carriers_needed=3,
+        cycle_time=CYCLE, violations=(),
+        plan=plan_of(problem, twin_schedule(problem)), runs=tuple(runs), stays=tuple(stays),
+        cycles=cycles, steady_from=2, steady_cycles=3, carriers_needed=3,
     )  # fmt: skip
 
 
@@ -142,8 +144,10 @@ def one_at_a_time(problem: Problem) -> tuple[Schedule, Replay]:
                     )  # fmt: skip
             time += 49
         time += back - 40
+    schedule = Schedule(cycle, F(1), tuple(steps))
     replay = Replay(
-        cycle_time=F(cycle), violations=(), runs=tuple(runs), stays=tuple(stays), cycles=4,
-        steady_from=1, steady_cycles=2, carriers_needed=1,
+        cycle_time=F(cycle), violations=(),
+        plan=plan_of(problem, schedule), runs=tuple(runs), stays=tuple(stays),
+        cycles=4, steady_from=1, steady_cycles=2, carriers_needed=1,
     )  # fmt: skip
-    return Schedule(cycle, F(1), tuple(steps)), replay
+    return schedule, replay

@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import ceil
 from typing import Any
 
-from hoistopt.checker.reading.table import Table
+from hoistopt.checker.table import Table
 from hoistopt.exports import SequencerTable
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem

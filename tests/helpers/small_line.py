@@ -6,6 +6,7 @@ from fractions import Fraction as F
 from typing import Any
 
 from hoistopt.analysis.figures import Report, report
+from hoistopt.checker import plan_of
 from hoistopt.checker.record import CarrierStay, HoistRun, Replay
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
@@ -74,8 +75,9 @@ def small_replay(problem: Problem) -> Replay:
             )
         )  # fmt: skip
     return Replay(
-        cycle_time=CYCLE, violations=(), runs=tuple(runs), stays=tuple(stays), cycles=CYCLES,
-        steady_from=1, steady_cycles=2, carriers_needed=1,
+        cycle_time=CYCLE, violations=(),
+        plan=plan_of(problem, small_schedule(problem)), runs=tuple(runs), stays=tuple(stays),
+        cycles=CYCLES, steady_from=1, steady_cycles=2, carriers_needed=1,
     )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from .comparison import Comparison, compare_schedules, compare_sides
 from .inputs import Change
 from .rows import DwellPair, FigurePair, MoveRow
-from .side import NotClean, Side, check_units, side_of
+from .side import Side, check_units, side_of
 
 __all__ = [
     "Change",
@@ -11,7 +11,6 @@ __all__ = [
     "DwellPair",
     "FigurePair",
     "MoveRow",
-    "NotClean",
     "Side",
     "check_units",
     "compare_schedules",

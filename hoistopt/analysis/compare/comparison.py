@@ -70,7 +70,7 @@ def compare_schedules(
     ------
     InputError
         When the time units differ, or a schedule makes no sense on its line.
-    NotClean
+    Refused
         When the checker refuses a schedule.
 
     Examples

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...base.errors import HoistoptError, InputError
-from ...checker import replay
+from ...base.errors import InputError
+from ...checker import Replay, accepted
 from ...problem import Problem
 from ...schedule import Schedule
 from ..figures import Report, report
-
-
-class NotClean(HoistoptError):
-    """The checker refused a schedule that was to be compared."""
 
 
 @dataclass(frozen=True)
@@ -35,19 +31,19 @@ class Side:
     status: str
 
 
-def side_of(problem: Problem, schedule: Schedule, status: str = "verified") -> Side:
-    """Replay a schedule and gather its tables.
+def side_of(
+    problem: Problem, schedule: Schedule, status: str = "verified", seen: Replay | None = None
+) -> Side:
+    """Gather the tables of a schedule from its replay, made here unless given.
 
     Raises
     ------
-    NotClean
+    Refused
         When the checker refuses the schedule.
     InputError
         When its data make no sense on this line.
     """
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise NotClean(f"the checker refuses this schedule: {seen.violations[0]}")
+    seen = accepted(problem, schedule, seen)
     return Side(problem, schedule, report(problem, schedule, seen, status), status)
 
 

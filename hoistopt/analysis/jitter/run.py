@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from ...base.effort import Effort, effort_of
 from ...base.errors import InputError
+from ...checker import Replay, accepted
 from ...graph.from_replay import Dwell, TimedPlan, timed_plan
 from ...problem import Problem
 from ...schedule import Schedule
@@ -113,6 +114,7 @@ def jitter(
     cycles: int = 100,
     warm_up: int = 10,
     seed: int = 0,
+    seen: Replay | None = None,
     *,
     effort: Effort | None = None,
 ) -> Jitter:
@@ -137,13 +139,17 @@ def jitter(
         are not.
     seed : int
         Same seed, same answer, with the same version of numpy.
+    seen : Replay, optional
+        A replay of the schedule on the line, if there is one already.
     effort : Effort, optional
         Brings the seed, instead of it.
 
     Raises
     ------
+    Refused
+        When the schedule breaks a rule.
     InputError
-        When the schedule breaks a rule, or a figure makes no sense.
+        When a figure makes no sense.
 
     Examples
     --------
@@ -159,7 +165,7 @@ def jitter(
         seed = effort_of(effort, seed=seed).seed
     stated = scatter_list(scatters)
     _check_sizes(runs, cycles, warm_up, seed)
-    plan = timed_plan(problem, schedule)
+    plan = timed_plan(accepted(problem, schedule, seen))
     if (moves := (warm_up + cycles) * runs * len(plan)) > MOST_MOVES:
         raise InputError(
             f"at most {MOST_MOVES} moves in all",

@@ -10,11 +10,10 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from ...base.effort import Effort, Progress, effort_of
-from ...base.errors import HoistoptError, InfeasibleError, InputError
-from ...checker import replay
+from ...base.errors import InfeasibleError, InputError
+from ...checker import accepted
 from ...instance import Instance, build_instance
 from ...problem import Problem
-from ...schedule import Schedule
 from ...solver import Found, least_cycle
 from ...solver.bounds import lower_bound
 from .answer import How, Lever, Levers
@@ -197,7 +196,7 @@ class _Search:
             most = self.in_unit(self._today - bound)
             self.levers.append(Lever(way, None, self.in_unit(bound), least, most, "stopped"))
             return
-        self._check(changed, found.schedule)
+        accepted(changed, found.schedule, made_here=True)
         gain = self.in_unit(self._today - found.schedule.cycle)
         proved = found.status == "optimal"
         self.levers.append(
@@ -234,11 +233,6 @@ class _Search:
         today = self.in_unit(self._today)
         for way in group:
             self.levers.append(Lever(way, today, today, Fraction(0), Fraction(0), how))
-
-    def _check(self, problem: Problem, schedule: Schedule) -> None:
-        seen = replay(problem, schedule)
-        if not seen.clean:
-            raise HoistoptError(f"the checker refused a schedule: {seen.violations[0]}")
 
     def _seconds(self, settles: int) -> float | None:
         """A fair share of the time that is left for a search that may settle so many."""

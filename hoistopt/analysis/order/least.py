@@ -8,8 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from ...base.effort import Effort, Progress, effort_of
-from ...base.errors import HoistoptError
-from ...checker import replay
+from ...checker import accepted
 from ...conflict.eased import Also, eased_model
 from ...conflict.members import members
 from ...conflict.subset import Asker, Conflict, smallest_conflict
@@ -195,9 +194,7 @@ class _Search:
         assert least.cycle is not None and least.starts is not None
         first = self._first_of_table(pattern)
         schedule = schedule_of(self._instance, pattern, least.starts, least.cycle, first)
-        seen = replay(self._problem, schedule)
-        if not seen.clean:
-            raise HoistoptError(f"the checker refused the order's times: {seen.violations[0]}")
+        seen = accepted(self._problem, schedule, made_here=True)
         return Ordered(
             "runs",
             self._problem.unit,

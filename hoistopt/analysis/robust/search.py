@@ -12,10 +12,10 @@ from typing import Literal
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.exact import exact_number
-from ...checker import Replay, replay
+from ...checker import Replay, accepted
 from ...graph.spread_float import spread_float
 from ...instance import Instance, build_instance
-from ...planning.cycle import CheckFailed, solve
+from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, readable
@@ -208,34 +208,21 @@ def _answer(
     *,
     proven: bool,
 ) -> Robust:
+    seen = accepted(problem, schedule, shortest.replay, made_here=True)
     return Robust(
         status="optimal" if proven else "feasible",
         shortest=shortest,
         within=percent,
         aims=aims,
         schedule=schedule,
-        limits=slack_limits(problem, schedule),
-        replay=accepted(problem, schedule),
+        limits=slack_limits(problem, schedule, seen),
+        replay=seen,
     )
 
 
 def _aim(instance: Instance, attained: Attained) -> Aim:
     scale = Fraction(1) if attained.name == "loads" else 1 / instance.ticks_per_unit
     return Aim(attained.name, attained.value * scale, attained.proven)
-
-
-def accepted(problem: Problem, schedule: Schedule) -> Replay:
-    """The checker's record of a schedule.
-
-    Raises
-    ------
-    CheckFailed
-        When the checker refuses it: a fault in hoistopt itself.
-    """
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise CheckFailed(f"the checker refused the schedule: {seen.violations[0]}")
-    return seen
 
 
 def longer(cycle: int, percent: Decimal) -> int:

@@ -12,6 +12,7 @@ from typing import Literal
 
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
+from ...checker import accepted
 from ...instance import Instance, build_instance
 from ...planning.cycle import solve
 from ...planning.result import Result
@@ -20,7 +21,7 @@ from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, no_margins, tightened
-from .search import Number, accepted, checked_percent, longer, stopped
+from .search import Number, checked_percent, longer, stopped
 
 MOST_POINTS = 100
 Measure = Literal["slack", "float"]
@@ -227,7 +228,7 @@ class _Curve:
         if len(found.attained) < 2:
             raise KeyboardInterrupt  # settle() has kept what it had
         assert found.schedule is not None
-        accepted(self.problem, found.schedule)
+        accepted(self.problem, found.schedule, made_here=True)
         return _Most(found.attained[0].value, found.attained[0].proven, found.schedule)
 
     def _shortest(self, margin: int, above: int, last: int) -> tuple[Schedule, bool] | None:

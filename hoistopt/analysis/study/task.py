@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from ...base.errors import HoistoptError
-from ...checker import replay
+from ...checker import Refused, accepted
 from ...problem import Problem
 from ...schedule import Schedule, Step
 
@@ -83,10 +83,10 @@ def answer_from(problem: Problem, data: dict[str, Any]) -> Answer:
     if schedule is not None:
         steps = tuple(Step(*step) for step in schedule["steps"])
         made = Schedule(schedule["cycle"], Fraction(schedule["ticks_per_unit"]), steps)
-        seen = replay(problem, made)
-        if not seen.clean:
-            told = f"the checker refused the schedule: {seen.violations[0]}"
-            return Answer("failed", runtime=runtime, reason=told)
+        try:
+            accepted(problem, made, made_here=True)
+        except Refused as refused:
+            return Answer("failed", runtime=runtime, reason=str(refused))
     elif data["status"] in ("optimal", "feasible"):
         return Answer("failed", runtime=runtime, reason="an answer without its schedule")
     return Answer(data["status"], None if bound is None else Fraction(bound), made, runtime, reason)

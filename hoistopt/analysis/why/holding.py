@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from ...base.errors import HoistoptError, InputError
-from ...checker import Replay, replay
+from ...base.errors import InputError
+from ...checker import Replay, accepted
 from ...graph.arc import Arc, Part, height_of, joined
 from ...graph.critical import plainest_circuit
 from ...graph.cycle_ratio import least_cycle_of
@@ -21,7 +21,7 @@ from ...solver.bounds import hoist_work_bound, return_bound, tank_turn_bound
 from .held import Holding, Piece
 
 
-def what_holds(problem: Problem, schedule: Schedule) -> Holding:
+def what_holds(problem: Problem, schedule: Schedule, seen: Replay | None = None) -> Holding:
     """Find what holds the cycle time of a schedule where it is.
 
     The critical circuit of the event graph: starts of moves one after another, each
@@ -36,11 +36,15 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
         The line.
     schedule : Schedule
         One that breaks no rule, from the solver or read from a file.
+    seen : Replay, optional
+        A replay of the schedule on the line, if there is one already.
 
     Raises
     ------
+    Refused
+        When the schedule breaks a rule.
     InputError
-        When the schedule breaks a rule or its moves are no whole sets of loads.
+        When its moves are no whole sets of loads.
 
     Examples
     --------
@@ -51,15 +55,9 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
     >>> held.total / held.cycles == held.exact
     True
     """
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise InputError(
-            "a schedule that breaks no rule",
-            value=str(seen.violations[0]),
-            way_out="`hoistopt verify` lists what is wrong with it.",
-        )
+    seen = accepted(problem, schedule, seen)
     instance = build_instance(problem, degree_of(problem, schedule))
-    pattern = pattern_of(problem, instance, schedule)
+    pattern = pattern_of(problem, instance, schedule, seen)
     graph = instance_graph(instance, pattern)
     least = least_cycle_of(graph)
     if least.exact is None or least.cycle is None or least.starts is None:
@@ -71,7 +69,7 @@ def what_holds(problem: Problem, schedule: Schedule) -> Holding:
     if own != instance_time(instance, least.cycle):
         schedule = schedule_of(instance, pattern, least.starts, least.cycle)
         pattern = pattern_of(problem, instance, schedule)
-        seen = _accepted(problem, schedule)
+        seen = accepted(problem, schedule, made_here=True)
     circuit, alone = plainest_circuit(graph, least.exact, least.circuit)
     pieces = _pieces(problem, instance, pattern, schedule, circuit)
     cycles = max(1, height_of(circuit))
@@ -107,13 +105,6 @@ def _spare_tanks(instance: Instance, circuit: Sequence[Arc]) -> tuple[str, ...]:
 def instance_time(instance: Instance, ticks: int | Fraction) -> Fraction:
     """Ticks of an instance in the problem's unit, exactly."""
     return Fraction(ticks) / instance.ticks_per_unit
-
-
-def _accepted(problem: Problem, schedule: Schedule) -> Replay:
-    seen = replay(problem, schedule)
-    if not seen.clean:
-        raise HoistoptError(f"the checker refused a schedule drawn together: {seen.violations[0]}")
-    return seen
 
 
 def _pieces(

@@ -1,1 +1,6 @@
-"""Making sense of a table of moves: which load each step carries, and where it stands."""
+"""Making sense of a foreign table: which load each step carries, and where it stands.
+
+Needed for tables typed in from a machine, which say where the hoist goes and when, and
+may say little else. Knows the line's times and recipes; nothing of the replay that
+follows, nor of the rules.
+"""

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Hashable
 
 from ..motion import Parts
-from .queueing import Arrival, Departure, Link, Linked, sweep
-from .resolve import Domain, settle, stays_on
-from .route import Leg
+from ..plan import Plan, plan_from
+from ..queueing import Arrival, Departure, Link, Linked, sweep
+from ..route import Leg
+from ..table import Table
+from .resolve import Domain, settle
 from .stationing import link_station
-from .table import Table
 
 _MOST_ROUNDS = 30
 
@@ -78,8 +79,7 @@ class Reading:
 
     def end(self, number: int) -> int:
         """When a step of cycle 0 has set its carrier down."""
-        parts = self.parts(number)
-        return self.table.starts[number] + (parts.total if parts else 0)
+        return self.table.end(number, self.legs[number])
 
     def _domain(self, number: int) -> Domain:
         step = self.table.steps[number]
@@ -124,7 +124,7 @@ class Reading:
             Arrival(number, self.end(number), self._key(number, leg.recipe, leg.reaches))
             for number in self._to.get(name, ())
             for leg in [self.legs[number]]
-            if leg is not None and stays_on(self.table, leg) and number not in taken
+            if leg is not None and self.table.routes.stays_on(leg) and number not in taken
         ]
         departures = [
             self._departure(number, leg)
@@ -178,7 +178,7 @@ class Reading:
                 number
                 for number in self._to.get(name, ())
                 for leg in [self.legs[number]]
-                if leg is not None and stays_on(self.table, leg) and number not in taken
+                if leg is not None and self.table.routes.stays_on(leg) and number not in taken
             ]
             if idle and left:
                 changed |= self._lift_anyway(name, left, idle)
@@ -209,6 +209,14 @@ class Reading:
             self.wrong.add(number)
             changed |= {name, target}
         return changed
+
+
+def read_plan(table: Table) -> Plan:
+    """The plan a table states, as far as sense can be made of it."""
+    reading = read(table)
+    return plan_from(
+        table, reading.legs, reading.links, wrong=reading.wrong, unclear=reading.unclear
+    )
 
 
 def read(table: Table) -> Reading:

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field, replace
 from itertools import islice, product
 from math import prod
 
-from .queueing import Arrival, Departure, Link, Linked, Queue, missed, sweep
-from .route import Leg
+from ..queueing import Arrival, Departure, Link, Linked, Queue, missed, sweep
+from ..route import Leg
+from ..table import Table
 from .stationing import link_station, measured
-from .table import Table
 
 Domain = tuple[Leg, ...]
 _MOST_TRIES = 300
@@ -59,24 +59,12 @@ def _stations(table: Table, domains: Sequence[Domain]) -> list[Station]:
                 capacity = station.capacity if isinstance(station.capacity, int) else len(domains)
                 found[name] = Station(name, capacity, station.order == "fifo")
     for number, (step, legs) in enumerate(zip(table.steps, domains, strict=True)):
-        if step.target in found and any(stays_on(table, leg) for leg in legs):
-            soonest = min(_end(table, number, leg) for leg in legs)
+        if step.target in found and any(table.routes.stays_on(leg) for leg in legs):
+            soonest = min(table.end(number, leg) for leg in legs)
             found[step.target].arrivals.append(Arrival(number, soonest))
         if step.source in found and any(leg.leaves for leg in legs):
             found[step.source].departures.append(Departure(number, table.starts[number]))
     return list(found.values())
-
-
-def stays_on(table: Table, leg: Leg) -> bool:
-    """Whether a carrier brought by this leg is lifted later as the same load."""
-    if not leg.reaches:
-        return False
-    return table.routes.by_hoist or leg.reaches != table.routes.last(leg.recipe)
-
-
-def _end(table: Table, number: int, leg: Leg) -> int:
-    parts = table.parts(number, leg)
-    return table.starts[number] + (parts.total if parts else 0)
 
 
 def settle(table: Table, domains: Sequence[Domain]) -> Settled:
@@ -196,7 +184,7 @@ def _labelled(
         leg = legs[arrival.step]
         assert leg is not None
         key = ((leg.recipe, leg.reaches), None)
-        arrivals.append(Arrival(arrival.step, _end(table, arrival.step, leg), key))
+        arrivals.append(Arrival(arrival.step, table.end(arrival.step, leg), key))
     for departure in station.departures:
         leg = legs[departure.step]
         assert leg is not None

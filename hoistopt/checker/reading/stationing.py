@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
 
-from .queueing import Arrival, Departure, Link, Linked, Queue, missed, overfull, sweep
+from ..queueing import Arrival, Departure, Link, Linked, Queue, missed, overfull, sweep
 
 
 def link_station(

@@ -12,8 +12,8 @@ from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
 from ..searching import add_search, search_of
 from ..streams import say, tell
-from .solve import accepted, search
-from .verify import refuse, replayed
+from .solve import search
+from .verify import replayed
 
 if TYPE_CHECKING:
     from ...analysis.compare import Side
@@ -102,20 +102,23 @@ def _how(options: argparse.Namespace) -> _Search:
     return _Search(wanted[0], *search_of(options))
 
 
-def _given(file: str, moves: str) -> Side | int:
-    """A side with moves from a file; an exit code after refusing them."""
+def _given(file: str, moves: str) -> Side:
+    """A side with moves from a file."""
     from ...analysis.compare import side_of
+    from ...checker import Refused
 
-    problem, schedule, seen = replayed(file, moves)
-    if not seen.clean:
+    try:
+        seen = replayed(file, moves)
+    except Refused:
         tell(f"Moves in {printable(moves)}:")
-        return refuse(problem, schedule, seen)
-    return side_of(problem, schedule)
+        raise
+    return side_of(seen.problem, seen.schedule, seen=seen)
 
 
 def _solved(problem: Problem, file: str, how: _Search) -> Side | int:
     """A side that is solved; an exit code after saying why there is no schedule."""
     from ...analysis.compare import side_of
+    from ...checker import accepted
     from ...show.schedule.words import outcome
 
     try:
@@ -128,9 +131,8 @@ def _solved(problem: Problem, file: str, how: _Search) -> Side | int:
     if result.schedule is None:
         say(f"{printable(file)}: {outcome(problem, result)}")
         return NO if result.status == "infeasible" else STOPPED
-    if accepted(problem, result) is None:
-        return NO
-    return side_of(problem, result.schedule, result.status)
+    seen = accepted(problem, result.schedule, result.replay, made_here=True)
+    return side_of(problem, result.schedule, result.status, seen)
 
 
 def _unproved(sides: list[Side]) -> list[str]:

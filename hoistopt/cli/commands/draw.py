@@ -7,7 +7,7 @@ import argparse
 from ..codes import DONE
 from ..outputs import targets
 from ..streams import say
-from .verify import refuse, replayed
+from .verify import replayed
 
 SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
@@ -22,13 +22,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Draw, or list the violations and write nothing."""
     outputs = targets([options.file, options.moves], OUT=options.out)
-    problem, schedule, seen = replayed(options.file, options.moves)
-    if not seen.clean:
-        return refuse(problem, schedule, seen)
+    seen = replayed(options.file, options.moves)
 
     from ...analysis.figures.cautions import STANDING
     from ...show.timeway import save_timeway
 
-    save_timeway(problem, schedule, seen, outputs["OUT"].path)
+    save_timeway(seen.problem, seen.schedule, seen, outputs["OUT"].path)
     say(f"Wrote {outputs['OUT'].shown}", "", STANDING)
     return DONE

@@ -10,7 +10,7 @@ from ..codes import DONE
 from ..outputs import STDOUT, targets
 from ..searching import add_seed, seed_of
 from ..streams import say, tell
-from .verify import refuse, replayed
+from .verify import replayed
 
 SUMMARY = "Run a table of moves with times that scatter, and count loads that stand too long."
 
@@ -79,15 +79,13 @@ def run(options: argparse.Namespace) -> int:
         csv=options.csv,
         diagram=options.diagram,
     )
-    problem, schedule, seen = replayed(options.file, options.moves)
-    if not seen.clean:
-        return refuse(problem, schedule, seen)
+    seen = replayed(options.file, options.moves)
 
     from ...analysis.figures.cautions import STANDING
     from ...show.jitter.table import jitter_csv, jitter_data, jitter_summary, jitter_table
     from ...show.tables.jsonfile import json_text
 
-    found = jitter(problem, schedule, scatters, **counts)
+    found = jitter(seen.problem, seen.schedule, scatters, seen=seen, **counts)
     if "diagram" in outputs:
         from ...show.jitter.figure import save_jitter
 

@@ -12,14 +12,12 @@ from ..codes import DONE, NO, STOPPED
 from ..outputs import Target, targets
 from ..searching import search_of
 from ..streams import say, tell
-from .solve import accepted, search, search_arguments
-from .verify import refuse, replayed
+from .solve import search, search_arguments
+from .verify import replayed
 
 if TYPE_CHECKING:
     from ...checker import Replay
     from ...planning.result import Result
-    from ...problem import Problem
-    from ...schedule import Schedule
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
@@ -62,14 +60,13 @@ def run(options: argparse.Namespace) -> int:
                 value=getattr(options, name),
                 way_out="Nothing is searched for then; leave out the option, or the table.",
             )
-    problem, schedule, seen = replayed(options.file, options.moves)
-    if not seen.clean:
-        return refuse(problem, schedule, seen)
-    return _write(target, problem, schedule, seen)
+    seen = replayed(options.file, options.moves)
+    return _write(target, seen)
 
 
 def _of_search(options: argparse.Namespace, target: Target) -> int:
     from ...analysis.figures.cautions import STANDING
+    from ...checker import accepted
     from ...planning.cycle import best_degree
     from ...problem import load_problem
     from ...show.schedule.words import outcome
@@ -90,23 +87,16 @@ def _of_search(options: argparse.Namespace, target: Target) -> int:
         say(f"Not written, as there is no schedule: {target.shown}", "", STANDING)
         return NO if all(result.status == "infeasible" for result in results) else STOPPED
     assert best.schedule is not None
-    seen = accepted(problem, best)
-    if seen is None:
-        return NO
+    seen = accepted(problem, best.schedule, best.replay, made_here=True)
     say(outcome(problem, best))
-    return _write(target, problem, best.schedule, seen, best)
+    return _write(target, seen, best)
 
 
-def _write(
-    target: Target,
-    problem: Problem,
-    schedule: Schedule,
-    seen: Replay,
-    result: Result | None = None,
-) -> int:
+def _write(target: Target, seen: Replay, result: Result | None = None) -> int:
     from ...analysis.figures import report
     from ...show.report import report_html
 
+    problem, schedule = seen.problem, seen.schedule
     target.write(report_html(problem, schedule, seen, result, date.today()))
     told = report(problem, schedule, seen, "verified" if result is None else result.status)
     say(f"Wrote {target.shown}", "", *told.cautions)

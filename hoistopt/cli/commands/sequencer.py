@@ -10,7 +10,7 @@ from ..arguments import whole
 from ..codes import DONE
 from ..outputs import targets
 from ..streams import say
-from .verify import refuse, replayed
+from .verify import replayed
 
 if TYPE_CHECKING:
     from ...exports import SequencerTable
@@ -87,10 +87,9 @@ def run(options: argparse.Namespace) -> int:
     forms = [format_of(path) for path in options.out]
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
     outputs = targets([options.file, options.moves], **named)
-    problem, schedule, seen = replayed(options.file, options.moves)
-    if not seen.clean:
-        return refuse(problem, schedule, seen)
-    table = sequencer_table(problem, schedule, unit, numbers or options.stations, first)
+    seen = replayed(options.file, options.moves)
+    problem, schedule = seen.problem, seen.schedule
+    table = sequencer_table(problem, schedule, unit, numbers or options.stations, first, seen=seen)
     style = SequencerStyle(options.times, options.block, options.tags)
     texts = [export_text(problem, table, form, style) for form in forms]
     for target, text in zip(outputs.values(), texts, strict=True):

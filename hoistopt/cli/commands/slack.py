@@ -7,7 +7,7 @@ import argparse
 from ..codes import DONE
 from ..outputs import STDOUT, targets
 from ..streams import say, tell
-from .verify import refuse, replayed
+from .verify import replayed
 
 SUMMARY = "Tell how late each move may start before a load stands too long."
 
@@ -23,16 +23,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """The table of limits, or the violations where the moves break a rule."""
     outputs = targets([options.file, options.moves], json=options.json, csv=options.csv)
-    problem, schedule, seen = replayed(options.file, options.moves)
-    if not seen.clean:
-        return refuse(problem, schedule, seen)
+    seen = replayed(options.file, options.moves)
 
     from ...analysis.figures.cautions import STANDING
     from ...analysis.slack import slack_limits
     from ...show.slack import READING, slack_csv, slack_data, slack_summary, slack_table
     from ...show.tables.jsonfile import json_text
 
-    limits = slack_limits(problem, schedule)
+    limits = slack_limits(seen.problem, seen.schedule, seen)
     for name, target in outputs.items():
         target.write(json_text(slack_data(limits)) if name == "json" else slack_csv(limits))
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say

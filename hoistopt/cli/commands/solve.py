@@ -13,7 +13,6 @@ from ..searching import add_search, search_of
 from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...checker import Replay
     from ...planning.result import Result
     from ...problem import Problem
 
@@ -96,6 +95,7 @@ def _finish(
     problem: Problem, results: list[Result], outputs: dict[str, Target], quiet: bool
 ) -> int:
     from ...analysis.figures.cautions import STANDING
+    from ...checker import accepted
     from ...planning.cycle import best_degree
     from ...show.schedule.words import comparison, outcome
     from .. import write
@@ -109,9 +109,7 @@ def _finish(
         shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
         return NO if all(result.status == "infeasible" for result in results) else STOPPED
     assert best.schedule is not None
-    seen = accepted(problem, best)
-    if seen is None:
-        return NO
+    seen = accepted(problem, best.schedule, best.replay, made_here=True)
 
     from ...analysis.figures.report import report
     from ...show.schedule.tables import tables
@@ -126,17 +124,3 @@ def _finish(
     shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
     shown("", *told.cautions)
     return DONE
-
-
-def accepted(problem: Problem, result: Result) -> Replay | None:
-    """The checker's record of a schedule; None after saying why it refused it."""
-    from ...checker import replay
-    from ...show.schedule.words import refusal
-
-    assert result.schedule is not None
-    seen = replay(problem, result.schedule)
-    if seen.clean:
-        return seen
-    tell("error: internal error: the checker refused the schedule")
-    tell(refusal(problem, result.schedule, seen))
-    return None

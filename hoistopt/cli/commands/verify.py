@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ..arguments import whole
-from ..codes import DONE, NO
-from ..outputs import STDOUT, Target, targets
+from ..codes import DONE
+from ..outputs import STDOUT, targets
+from ..refusing import refuse
 from ..streams import say, tell
 
 if TYPE_CHECKING:
     from ...checker import Replay
-    from ...problem import Problem
-    from ...schedule import Schedule
 
 MOST_CYCLES = 1000
 
@@ -39,10 +37,14 @@ def run(options: argparse.Namespace) -> int:
     """Violations in a table, or a clean statement with the dwell margins."""
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
     outputs = targets([options.file, options.moves], json=options.json)
-    problem, schedule, seen = replayed(options.file, options.moves, cycles)
     output = outputs.get("json")
-    if not seen.clean:
-        return refuse(problem, schedule, seen, output)
+
+    from ...checker import Refused
+
+    try:
+        seen = replayed(options.file, options.moves, cycles)
+    except Refused as refused:
+        return refuse(refused, output)
     if not seen.steady_cycles:
         raise InputError(
             "more cycles: the line has not begun to repeat itself",
@@ -56,51 +58,47 @@ def run(options: argparse.Namespace) -> int:
     from ...show.schedule.tables import dwell_table, figure_table
     from ...show.tables.jsonfile import json_text
 
-    told = report(problem, schedule, seen)
+    told = report(seen.problem, seen.schedule, seen)
     if output is not None:
-        output.write(json_text(verified_data(problem, told)))
-    shown = _shown(output)
+        output.write(json_text(verified_data(seen.problem, told)))
+    shown = tell if output is not None and output.path == STDOUT else say
     if shown is say:
         shown(dwell_table(told), figure_table(told), "")
     cycles_seen = f"{seen.cycles} cycles, filling and emptying the line included"
-    shown(f"Clean: {len(schedule)} moves replayed over {cycles_seen}, break no rule.", "")
+    shown(f"Clean: {len(seen.schedule)} moves replayed over {cycles_seen}, break no rule.", "")
     shown(*told.cautions)
     return DONE
 
 
-def replayed(file: str, moves: str, cycles: int | None = None) -> tuple[Problem, Schedule, Replay]:
-    """Read a problem and a table of moves, and replay it."""
+def replayed(file: str, moves: str, cycles: int | None = None) -> Replay:
+    """Read a problem and a table of moves, and replay it.
+
+    Parameters
+    ----------
+    file, moves : str
+        Names of the two files.
+    cycles : int, optional
+        Cycles in which loads enter.
+
+    Raises
+    ------
+    Refused
+        When the moves break a rule.
+    InputError
+        When a file cannot be used.
+    """
     from ...problem import load_problem
     from ...schedule.files import read_moves
 
     problem = load_problem(file)
     schedule = read_moves(moves, problem)
 
-    from ...checker import replay
+    from ...checker import Refused, replay
 
     try:
-        return problem, schedule, replay(problem, schedule, cycles)
+        seen = replay(problem, schedule, cycles)
     except InputError as error:
         raise error.in_file(moves) from None
-
-
-def refuse(problem: Problem, schedule: Schedule, seen: Replay, output: Target | None = None) -> int:
-    """Show every violation; the answer is no."""
-    from ...analysis.figures.cautions import STANDING
-    from ...analysis.figures.steps import tick_of
-    from ...show.schedule.violations import violation_data, violation_table
-    from ...show.tables.jsonfile import json_text
-
-    found = (seen.violations, seen.cycle_time, tick_of(schedule))
-    if output is not None:
-        output.write(json_text(violation_data(problem, *found)))
-    shown = _shown(output)
-    if shown is say:
-        shown(violation_table(problem, *found))
-    count = len(seen.violations)
-    shown(f"Refused: {count} violation{'s' * (count > 1)} found.", "", STANDING)
-    return NO
-
-
-def _shown(output: Target | None) -> Callable[..., None]:
-    return tell if output is not None and output.path == STDOUT else say
+    if not seen.clean:
+        raise Refused(seen)
+    return seen

@@ -9,11 +9,13 @@ from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE, NO, STOPPED
 from ..outputs import STDOUT, targets
+from ..refusing import refuse
 from ..searching import add_search, search_of
 from ..streams import say, tell
-from .verify import refuse, replayed
+from .verify import replayed
 
 if TYPE_CHECKING:
+    from ...checker import Replay
     from ...planning.result import Result
     from ...problem import Problem
 
@@ -54,15 +56,21 @@ def run(options: argparse.Namespace) -> int:
     outputs = targets(inputs, json=options.json, diagram=options.diagram)
     shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
     status = "verified"
+    seen: Replay | None
+
+    from ...checker import Refused
+
     if options.moves is not None:
-        problem, schedule, seen = replayed(options.file, options.moves)
-        if not seen.clean:
-            return refuse(problem, schedule, seen, outputs.get("json"))
+        try:
+            seen = replayed(options.file, options.moves)
+        except Refused as refused:
+            return refuse(refused, outputs.get("json"))
+        problem, schedule = seen.problem, seen.schedule
     else:
         problem, result = _solved(options.file, degree or 1, limit, workers, seed)
         if result.schedule is None:
             return _none(problem, result)
-        schedule, status = result.schedule, result.status
+        schedule, status, seen = result.schedule, result.status, result.replay
 
     from ...analysis.figures.cautions import STANDING
     from ...analysis.why.holding import what_holds
@@ -70,7 +78,7 @@ def run(options: argparse.Namespace) -> int:
     from ...show.why.table import holding_table
 
     try:
-        holding = what_holds(problem, schedule)
+        holding = what_holds(problem, schedule, seen)
     except InputError as error:
         raise error.in_file(options.moves or options.file) from None
     if "json" in outputs:

@@ -4,6 +4,6 @@ A file is handed over only once what stands in it has been read back and replaye
 checker.
 """
 
-from .proof import ExportFailed, prove, replay_table
+from .proof import ExportFailed, prove
 
-__all__ = ["ExportFailed", "prove", "replay_table"]
+__all__ = ["ExportFailed", "prove"]

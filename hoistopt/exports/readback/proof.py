@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from ...base.errors import HoistoptError
-from ...checker import Replay, replay
+from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...schedule import Schedule, Step
 from ..table import SequencerTable
@@ -53,17 +53,11 @@ def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the table")
     for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
-        seen = replay_table(line, back)
-        if not seen.clean:
-            raise ExportFailed(
-                f"the checker refuses the {form} file, windows as {name}: {seen.violations[0]}"
-            )
+        try:
+            seen = accepted(line, schedule_of(line, back))
+        except Refused as refused:
+            raise ExportFailed(f"the {form} file, windows as {name}: {refused}") from None
         _same_feeding(back, seen, form)
-
-
-def replay_table(problem: Problem, table: SequencerTable) -> Replay:
-    """Replay the whole numbers of a table by the checker."""
-    return replay(problem, schedule_of(problem, table))
 
 
 def schedule_of(problem: Problem, table: SequencerTable) -> Schedule:

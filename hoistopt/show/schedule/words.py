@@ -5,14 +5,10 @@ from __future__ import annotations
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.figures.steps import tick_of
-from ...checker.record import Replay
 from ...planning.cycle import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
-from ...schedule import Schedule
 from ..tables.terminal import new_table
-from .violations import violation_table
 
 
 def outcome(problem: Problem, result: Result) -> str:
@@ -67,8 +63,3 @@ _ANSWERS = {
     "infeasible": "no schedule",
     "unknown": "none found in time",
 }
-
-
-def refusal(problem: Problem, schedule: Schedule, seen: Replay) -> Table:
-    """The violations of a schedule as a table."""
-    return violation_table(problem, seen.violations, seen.cycle_time, tick_of(schedule))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ...base.errors import InputError
-from ...problem import Problem
-from ...schedule import Schedule, Step
-from ..clock import Clock
-from ..motion import Parts, Timetable
+from ..base.errors import InputError
+from ..problem import Problem
+from ..schedule import Schedule, Step
+from .clock import Clock
+from .motion import Parts, Timetable
 from .route import Leg, Routes
 
 MOST_STEPS = 50_000
@@ -48,6 +48,11 @@ class Table:
         step = self.steps[number]
         drip = 0 if leg is None else self.routes.drip(leg)
         return self.times.loaded(step.source, step.target, drip)
+
+    def end(self, number: int, leg: Leg | None) -> int:
+        """When a step of cycle 0 that serves `leg` has set its carrier down."""
+        parts = self.parts(number, leg)
+        return self.starts[number] + (parts.total if parts else 0)
 
 
 def _whole(value: object, least: int, most: int, field: str) -> None:

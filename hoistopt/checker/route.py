@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...problem import Problem, Recipe
-from ..clock import Clock
+from ..problem import Problem, Recipe
+from .clock import Clock
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -104,6 +104,10 @@ class Routes:
             stage = self.problem.recipe_by_name[leg.recipe].stages[leg.leaves - 1]
             return self._clock.exact(stage.drip)
         return 0
+
+    def stays_on(self, leg: Leg) -> bool:
+        """Whether a carrier brought by this leg is lifted later as the same load."""
+        return bool(leg.reaches) and (self.by_hoist or leg.reaches != self.last(leg.recipe))
 
     def label(self, recipe: str, stage: int, station: str) -> str:
         """The stage's name, or the station at the ends of the line."""

@@ -6,13 +6,38 @@ what the line needs; first in, first out achieves it.
 
 from __future__ import annotations
 
-from .loads import Reading
+from collections.abc import Sequence
+
 from .queueing import Arrival, Departure, Link, Queue, sweep
+from .route import Leg
+from .table import Table
 
 OUTSIDE = ""
+Legs = Sequence[Leg | None]
 
 
-def taken_at(reading: Reading, number: int) -> str | None:
+def turnrounds(table: Table, legs: Legs) -> dict[int, Link]:
+    """For each step that begins a load's way, the step that set its carrier down before.
+
+    Steps are missing where not as many carriers come back as leave.
+    """
+    coming: dict[str, list[int]] = {}
+    going: dict[str, list[int]] = {}
+    for number, leg in enumerate(legs):
+        for name, group in (
+            (_taken_at(table, number, leg), going),
+            (_given_at(table, number, leg), coming),
+        ):
+            if name is not None:
+                group.setdefault(name, []).append(number)
+    links: dict[int, Link] = {}
+    for name, beginning in going.items():
+        ending = coming.get(name, [])
+        links |= (_outside if name == OUTSIDE else _at_station)(table, legs, ending, beginning)
+    return links
+
+
+def _taken_at(table: Table, number: int, leg: Leg | None) -> str | None:
     """Where the empty carrier that a step lifts for a new load was set down.
 
     Returns
@@ -22,53 +47,31 @@ def taken_at(reading: Reading, number: int) -> str | None:
         :data:`OUTSIDE` where they come back by a way of their own; None where the step
         does not begin a load's way.
     """
-    leg = reading.legs[number]
     if leg is None or leg.leaves:
         return None
-    return _turning(reading, reading.table.steps[number].source)
+    return _turning(table, table.steps[number].source)
 
 
-def given_at(reading: Reading, number: int) -> str | None:
+def _given_at(table: Table, number: int, leg: Leg | None) -> str | None:
     """The same for the carrier that a step sets down for good, ready for a new load."""
-    leg, routes = reading.legs[number], reading.table.routes
+    routes = table.routes
     if leg is None or leg.reaches != (0 if routes.by_hoist else routes.last(leg.recipe)):
         return None
-    return _turning(reading, reading.table.steps[number].target)
+    return _turning(table, table.steps[number].target)
 
 
-def _turning(reading: Reading, station: str) -> str:
-    table = reading.table
+def _turning(table: Table, station: str) -> str:
     kind = table.problem.station_by_name[station].kind
     return station if table.routes.by_hoist or kind == "load-unload" else OUTSIDE
 
 
-def turnrounds(reading: Reading) -> dict[int, Link]:
-    """For each step that begins a load's way, the step that set its carrier down before.
-
-    Steps are missing where not as many carriers come back as leave.
-    """
-    coming: dict[str, list[int]] = {}
-    going: dict[str, list[int]] = {}
-    for number in range(len(reading.legs)):
-        for name, group in (
-            (taken_at(reading, number), going),
-            (given_at(reading, number), coming),
-        ):
-            if name is not None:
-                group.setdefault(name, []).append(number)
-    links: dict[int, Link] = {}
-    for name, beginning in going.items():
-        ending = coming.get(name, [])
-        links |= (_outside if name == OUTSIDE else _at_station)(reading, ending, beginning)
-    return links
-
-
-def _at_station(reading: Reading, ending: list[int], beginning: list[int]) -> dict[int, Link]:
+def _at_station(
+    table: Table, legs: Legs, ending: list[int], beginning: list[int]
+) -> dict[int, Link]:
     """Carriers stand at the station from set down to lifted."""
-    table = reading.table
     station = table.problem.station_by_name[table.steps[beginning[0]].source]
     least = table.clock.exact(station.min_occupation)
-    arrivals = [Arrival(number, reading.end(number)) for number in ending]
+    arrivals = [Arrival(n, table.end(n, legs[n])) for n in ending]
     departures = [Departure(n, table.starts[n], least=least) for n in beginning]
     if len(arrivals) != len(departures):
         return sweep(arrivals, departures, table.cycle)
@@ -79,9 +82,8 @@ def _at_station(reading: Reading, ending: list[int], beginning: list[int]) -> di
     return {} if best is None else best.links
 
 
-def _outside(reading: Reading, ending: list[int], beginning: list[int]) -> dict[int, Link]:
+def _outside(table: Table, legs: Legs, ending: list[int], beginning: list[int]) -> dict[int, Link]:
     """Carriers are ready again a fixed time after they were set down."""
-    table = reading.table
     if len(ending) != len(beginning):
         return {}
     back = table.clock.exact(table.problem.carriers.return_time)
@@ -89,7 +91,9 @@ def _outside(reading: Reading, ending: list[int], beginning: list[int]) -> dict[
     def occupied(name: str) -> int:
         return table.clock.exact(table.problem.station_by_name[name].min_occupation)
 
-    arrivals = [Arrival(n, reading.end(n) + occupied(table.steps[n].target) + back) for n in ending]
+    arrivals = [
+        Arrival(n, table.end(n, legs[n]) + occupied(table.steps[n].target) + back) for n in ending
+    ]
     departures = [
         Departure(n, table.starts[n] - occupied(table.steps[n].source)) for n in beginning
     ]
