@@ -12,7 +12,7 @@ from typing import Literal
 
 from ..base.notebook import ShownInNotebook
 from ..problem import Problem
-from ..schedule import Schedule
+from ..schedule import Schedule, readable
 from .events import Record
 from .plan import Plan
 
@@ -28,7 +28,7 @@ Rule = Literal[
 ]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Violation:
     """One broken rule with its figures.
 
@@ -63,6 +63,9 @@ class Violation:
 
     def __str__(self) -> str:
         return self.message
+
+    def __repr__(self) -> str:
+        return f"<Violation of {self.rule!r}: {self.message}>"
 
 
 @dataclass(frozen=True)
@@ -188,4 +191,4 @@ class Replay(ShownInNotebook):
     def __repr__(self) -> str:
         broken = len(self.violations)
         found = "clean" if self.clean else f"{broken} rule{'s' * (broken != 1)} broken"
-        return f"<Replay: {found} in {self.cycles} cycles of {float(self.cycle_time):g}>"
+        return f"<Replay: {found} in {self.cycles} cycles of {readable(self.cycle_time)}>"

@@ -121,6 +121,8 @@ def test_a_refused_schedule_shows_how_many_rules_it_breaks() -> None:
     assert not seen.clean
     count = len(seen.violations)
     assert f"{count} rule{'s' * (count != 1)} broken" in repr(seen)
+    first = seen.violations[0]
+    assert repr(first) == f"<Violation of {first.rule!r}: {first.message}>"
 
 
 def test_a_result_names_the_problem_it_answers() -> None:

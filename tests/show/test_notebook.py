@@ -136,7 +136,10 @@ def test_nothing_is_shown_that_the_checker_has_not_accepted() -> None:
     result = solved()
     problem, schedule = late()
     refused = replace(result, schedule=schedule, replay=hoistopt.replay(problem, schedule))
-    for doubtful in (refused, replace(result, replay=None), replace(result, problem=None)):
+    # With the replay of another schedule, with none, and without a line to ask about.
+    of_another = replace(refused, replay=result.replay)
+    alone = replace(refused, replay=None)
+    for doubtful in (refused, of_another, alone, replace(result, problem=None)):
         read = shown(doubtful)
         assert {tag for tag, _ in read.tags} == {"div", "style", "p"}
         assert read.text == "No schedule is shown, as the checker has accepted none."
@@ -149,10 +152,20 @@ def test_a_replay_shows_every_broken_rule_or_that_there_is_none() -> None:
     assert "The checker refuses this schedule" in read.text
     assert all(violation.message in read.text for violation in seen.violations)
     assert len([tag for tag, _ in read.tags if tag == "tr"]) == 1 + len(seen.violations)
-    clean = solved().replay
-    assert clean is not None
-    assert "No rule is broken" in shown(clean).text
-    assert STANDING in shown(clean).text
+
+
+def test_a_clean_replay_shows_the_schedule_it_accepts() -> None:
+    result = solved()
+    assert result.replay is not None and result.problem is not None and result.schedule is not None
+    read = shown(result.replay)
+    assert "No rule is broken" in read.text
+    assert STANDING in read.text
+    tags = [tag for tag, _ in read.tags]
+    assert tags.count("tr") == 2 + len(result.schedule) + 4
+    # Cut short, it has no cycle that repeats, so that there is no steady one to show.
+    short = hoistopt.replay(result.problem, result.schedule, cycles=1)
+    assert short.clean and not short.steady_cycles
+    assert "table" not in {tag for tag, _ in shown(short).tags}
 
 
 def test_a_schedule_shows_its_moves_and_that_they_are_not_checked() -> None:

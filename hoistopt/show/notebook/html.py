@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element, tostring
 
 from ...analysis.figures.cautions import STANDING
 from ...base.decimals import MOST_DECIMALS, as_decimal
-from ...checker.record import Replay
+from ...checker import Refused, Replay, accepted
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
@@ -72,17 +72,14 @@ def _(result: Result) -> list[Element]:
     said = result.summary() if problem is None else outcome(problem, result)
     if schedule is None:
         return [_line(said, "head")]
-    if problem is None or replay is None or not replay.clean:
+    try:
+        # A result put together by hand may hold any schedule and any replay.
+        seen = None if problem is None else accepted(problem, schedule, replay)
+    except Refused:
+        seen = None
+    if seen is None:
         return [_line("No schedule is shown, as the checker has accepted none.", "head over")]
-    case = Case(problem, schedule, replay, result)
-    return [
-        tag("p", user(problem.name), class_="quiet"),
-        _line(said, "head"),
-        *(_line(caution, "caution") for caution in case.told.cautions),
-        wide(timeway_picture(case)),
-        wide(_nameless(step_table(case))),
-        wide(margin_table(case)),
-    ]
+    return _plan(said, Case(seen.problem, schedule, seen, result))
 
 
 @_parts.register
@@ -108,11 +105,12 @@ def _(schedule: Schedule) -> list[Element]:
 
 @_parts.register
 def _(replay: Replay) -> list[Element]:
-    cycle = f"{as_decimal(replay.cycle_time, FINEST):f}"
+    cycle = f"{as_decimal(replay.cycle_time, FINEST):f} {replay.problem.unit}"
     if replay.clean:
-        kept = f"No rule is broken in {replay.cycles} cycles of {cycle}"
-        needed = f"{replay.carriers_needed} carriers circulate"
-        return [_line(f"{kept}; {needed}.", "head"), _line(STANDING, "caution")]
+        kept = f"No rule is broken in {replay.cycles} cycles of {cycle}."
+        if not replay.steady_cycles:  # too few cycles were asked for
+            return [_line(kept, "head"), _line(STANDING, "caution")]
+        return _plan(kept, Case(replay.problem, replay.schedule, replay))
     found = replay.violations
     columns = [
         Column("Cycle", [violation.cycle for violation in found], number=True),
@@ -130,6 +128,18 @@ def _nameless(made: Element) -> Element:
     for element in made.iter():
         element.attrib.pop("id", None)
     return made
+
+
+def _plan(said: str, case: Case) -> list[Element]:
+    """A schedule the checker has accepted."""
+    return [
+        tag("p", user(case.problem.name), class_="quiet"),
+        _line(said, "head"),
+        *(_line(caution, "caution") for caution in case.told.cautions),
+        wide(timeway_picture(case)),
+        wide(_nameless(step_table(case))),
+        wide(margin_table(case)),
+    ]
 
 
 def _line(text: Content, kind: str) -> Element:
