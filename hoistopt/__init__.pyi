@@ -42,6 +42,7 @@ from .exports import SequencerStyle as SequencerStyle
 from .exports import SequencerTable as SequencerTable
 from .exports import sequencer_table as sequencer_table
 from .exports import write_sequencer as write_sequencer
+from .exports.readback.proof import ExportFailed as ExportFailed
 from .planning.cycle import best_degree as best_degree
 from .planning.cycle import compare_degrees as compare_degrees
 from .planning.cycle import gains_over_last as gains_over_last
