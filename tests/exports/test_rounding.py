@@ -18,7 +18,7 @@ from hoistopt.exports.rounding import in_whole_units
 from hoistopt.exports.strict import strict_problem
 from hoistopt.exports.units import UNITS, TimeUnit
 from hoistopt.problem import Problem
-from hoistopt.schedule import Schedule
+from hoistopt.schedule import Schedule, Step
 from tests.helpers.sequenced import dryer, returning, solved, table_of
 from tests.reference.lines import FAMILIES
 
@@ -152,6 +152,42 @@ def test_nearest_whole_numbers_alone_would_not_do() -> None:
     plain = Schedule(round(schedule.time(schedule.cycle)), Fraction(1), nearest)
     assert not hoistopt.replay(problem, plain).clean
     assert table_of(dryer, "s").cycle > schedule.time(schedule.cycle)
+
+
+def test_whole_times_that_the_checker_accepts_stay_as_they_are() -> None:
+    """Even where the empty hoist would be late between moves that never follow one another.
+
+    Empty from A to B takes 100 s, but from setting down in A to lifting at B the hoist
+    always carries a load there, in 10 s.
+    """
+    names = ["In", "A", "B", "Out"]
+    ways = [(a, b) for a in names for b in names if a != b]
+    data = {
+        "name": "Roundabout",
+        "station": [
+            {"name": "In", "kind": "load"},
+            {"name": "A"},
+            {"name": "B"},
+            {"name": "Out", "kind": "unload"},
+        ],
+        "times": {
+            "loaded": [{"from": a, "to": b, "time": 10} for a, b in ways],
+            "empty": [
+                {"from": a, "to": b, "time": 100 if (a, b) == ("A", "B") else 5} for a, b in ways
+            ],
+        },
+        "recipe": [
+            {"name": "R", "stage": [{"station": "A", "min": 5}, {"station": "B", "min": 5}]}
+        ],
+    }
+    problem = Problem.from_data(data)
+    steps = tuple(
+        Step(start, source, target)
+        for start, source, target in ((0, "In", "A"), (15, "A", "B"), (30, "B", "Out"))
+    )
+    table = sequencer_table(problem, Schedule(60, Fraction(1), steps), "s")
+    assert [step.start for step in table.steps] == [0, 15, 30]
+    assert table.cycle == 60
 
 
 def test_limits_of_the_cycle_time_lead_to_the_whole_unit_between_them() -> None:
