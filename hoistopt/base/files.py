@@ -1,11 +1,13 @@
-"""Write whole files or nothing."""
+"""Write whole files or nothing, several of them all or none."""
 
 from __future__ import annotations
 
 import os
 import secrets
+import shutil
 import stat
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from .errors import InputError
@@ -58,33 +60,90 @@ def write_atomically(path: str | Path, data: str | bytes) -> None:
     InputError
         When the file cannot be written; nothing is left behind then.
     """
-    content = data.encode("utf-8") if isinstance(data, str) else data
-    target = check_target(path)
-    try:
-        if target.exists() and not target.is_file():
-            target.write_bytes(content)
-            return
-        _replace(target, content)
-    except OSError as error:
-        raise _unwritable(path, error) from None
+    with written_together([(path, data)]):
+        pass
 
 
-def _replace(target: Path, content: bytes) -> None:
-    temporary = target.with_name(f".{secrets.token_hex(8)}.part")
+@contextmanager
+def written_together(files: Iterable[tuple[str | Path, str | bytes]]) -> Iterator[None]:
+    """Write several files, all of them or none.
+
+    Every temporary file is written before the first takes its name. Should a name fail to
+    be taken, or the block under ``with`` fail, the files that stood there before come
+    back and new ones go. Devices and pipes are written directly, after the files.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be written; nothing is left behind then.
+    """
+    with ExitStack() as undo:
+        waiting: list[tuple[str | Path, Path, Path]] = []
+        direct: list[tuple[str | Path, Path, bytes]] = []
+        for path, data in files:
+            content = data.encode("utf-8") if isinstance(data, str) else data
+            target = check_target(path)
+            if target.exists() and not target.is_file():
+                direct.append((path, target, content))
+                continue
+            temporary = _beside(target, "part")
+            undo.callback(_gone, temporary)
+            with _naming(path):
+                _fill(temporary, content, like=target)
+            waiting.append((path, temporary, target))
+        with ExitStack() as restore:
+            for path, temporary, target in waiting:
+                with _naming(path):
+                    _take_name(temporary, target, undo, restore)
+            for path, target, content in direct:
+                with _naming(path):
+                    target.write_bytes(content)
+            yield
+            restore.pop_all()  # all is well: what stood there before need not come back
+
+
+def _beside(target: Path, kind: str) -> Path:
+    return target.with_name(f".{secrets.token_hex(8)}.{kind}")
+
+
+def _fill(temporary: Path, content: bytes, like: Path) -> None:
     # Not tempfile: it makes private files, and the result should follow the umask.
     descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-    try:
-        with open(descriptor, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        with suppress(FileNotFoundError):
-            os.chmod(temporary, stat.S_IMODE(target.stat().st_mode))
+    with open(descriptor, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    with suppress(FileNotFoundError):
+        os.chmod(temporary, stat.S_IMODE(like.stat().st_mode))
+
+
+def _take_name(temporary: Path, target: Path, undo: ExitStack, restore: ExitStack) -> None:
+    """Give the temporary file its name; what stood there is kept until all is well."""
+    if target.exists():
+        before = _beside(target, "before")
+        undo.callback(_gone, before)
+        try:
+            os.link(target, before)
+        except OSError:  # a file system without links
+            shutil.copy2(target, before)
         os.replace(temporary, target)
-    except BaseException:
-        with suppress(OSError):
-            os.unlink(temporary)
-        raise
+        restore.callback(os.replace, before, target)
+    else:
+        os.replace(temporary, target)
+        restore.callback(_gone, target)
+
+
+def _gone(path: Path) -> None:
+    with suppress(OSError):
+        path.unlink()
+
+
+@contextmanager
+def _naming(path: str | Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise _unwritable(path, error) from None
 
 
 def _unwritable(path: str | Path, error: Exception) -> InputError:

@@ -1,8 +1,10 @@
-"""Turn typed arguments into numbers, or into one clear error."""
+"""Turn typed arguments into values, or into one clear error that names the option."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
 
 from ..base.errors import InputError
@@ -75,3 +77,24 @@ def number(text: str | None, option: str) -> Decimal | None:
     if value <= 0:
         raise InputError("a number above 0", field=option, value=text)
     return value
+
+
+def percent(text: str, option: str) -> Decimal:
+    """A percentage, with or without its sign."""
+    from ..analysis.robust.search import checked_percent
+
+    try:
+        return checked_percent(Decimal(text.strip().removesuffix("%")), option)
+    except InvalidOperation:
+        raise InputError("a percentage, such as 5", field=option, value=text) from None
+
+
+@contextmanager
+def option_named(*fields: str) -> Iterator[None]:
+    """Let an error about one of these fields name the option it was typed after."""
+    try:
+        yield
+    except InputError as error:
+        if error.field in fields:
+            error.field, error.file = f"--{error.field.replace('_', '-')}", None
+        raise

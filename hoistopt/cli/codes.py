@@ -8,5 +8,7 @@ NO = 1
 BAD_INPUT = 2
 STOPPED = 3
 """Stopped before any schedule was found."""
+INTERNAL = 4
+"""A fault in hoistopt itself."""
 INTERRUPTED = 130
 """Ctrl-C where nothing was being searched for."""

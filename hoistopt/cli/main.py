@@ -6,11 +6,12 @@ import os
 from collections.abc import Sequence
 
 from ..base.errors import HoistoptError, InputError, printable
-from .codes import BAD_INPUT, DONE, INTERRUPTED, NO
+from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED
 from .parser import UsageError, build_parser
 from .streams import close_streams, prepare_streams, tell
 
 DEBUG = "HOISTOPT_DEBUG"
+REPORT = f"(a fault in hoistopt: please report it; {DEBUG}=1 gives the details)"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -25,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     -------
     int
         Exit code: 0 done, 1 the answer is no, 2 bad input or usage, 3 stopped before
-        any schedule, 130 interrupted.
+        any schedule, 4 a fault in hoistopt itself, 130 interrupted.
     """
     prepare_streams()
     return close_streams(_run(arguments))
@@ -41,7 +42,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     except InputError as error:
         return _fail(str(error), BAD_INPUT)
     except HoistoptError as error:
-        return _refused(error) or _fail(f"internal error: {error}", NO)
+        return _fail(f"internal error: {error} {REPORT}", INTERNAL)
     except KeyboardInterrupt:
         return _fail("interrupted", INTERRUPTED)
     except (MemoryError, RecursionError):
@@ -50,20 +51,9 @@ def _run(arguments: Sequence[str] | None) -> int:
         if os.environ.get(DEBUG):
             raise
         reason = f"{type(error).__name__}: {error}"
-        return _fail(f"internal error: {reason} (set {DEBUG}=1 for the details)", NO)
+        return _fail(f"internal error: {reason} {REPORT}", INTERNAL)
     except SystemExit as end:  # argparse after --help and --version
         return end.code if isinstance(end.code, int) else DONE
-
-
-def _refused(error: HoistoptError) -> int | None:
-    """The code after showing a table of violations; None if the error is another."""
-    from ..checker.accept import Refused
-
-    if not isinstance(error, Refused):
-        return None
-    from .refusing import refuse
-
-    return refuse(error)
 
 
 def _fail(message: str, code: int) -> int:

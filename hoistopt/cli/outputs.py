@@ -1,15 +1,19 @@
-"""Where results go: looked at before the search begins, written whole after it."""
+"""Where results go: looked at before the work begins, written together after it."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 from ..base.errors import InputError, printable
-from ..base.files import check_target, write_atomically
-from .streams import put
+from ..base.files import check_target, written_together
+from .streams import put, say, tell
 
 STDOUT = "-"
+ENDINGS = {"json": (".json",), "csv": (".csv",)}
+"""What the name of a file may end in, where it has an ending, by what is written."""
 
 
 @dataclass(frozen=True)
@@ -24,47 +28,85 @@ class Target:
         """The path as it can be printed."""
         return printable(self.path)
 
-    def write(self, data: str | bytes) -> None:
-        """Write the whole of it, or nothing."""
-        if self.path == STDOUT:
-            put(data if isinstance(data, str) else data.decode("utf-8"))
-        else:
-            write_atomically(self.path, data)
 
+class Outputs:
+    """All that one command was asked to write.
 
-def targets(inputs: list[str], **given: str | None) -> dict[str, Target]:
-    """Check that every file asked for can be written, and keep what was asked for.
+    Making it checks that every file can be written; :meth:`write` writes all of them or
+    none.
 
     Parameters
     ----------
     inputs : list of str
         Files that are read; none of them may be written over.
     given : str or None
-        File by option, such as ``json="out.json"``; ``OUT`` is a picture.
+        File by option, such as ``json="out.json"``. ``diagram`` and ``OUT`` are pictures.
 
     Raises
     ------
     InputError
-        For the first file that cannot be written.
+        For the first file that cannot be written, or whose name says it is something
+        else than what would be in it.
     """
-    found: dict[str, Target] = {}
-    taken = {os.path.realpath(path): "what it is read from" for path in inputs}
-    for name, path in given.items():
-        if path is None:
-            continue
-        option = name if name.startswith("OUT") else f"--{name}"
-        _check(option, path)
-        place = path if path == STDOUT else os.path.realpath(path)
-        if place in taken:
-            raise InputError(
-                f"a place of its own; this is {taken[place]} already",
-                field=option,
-                value=path,
-                way_out="Choose another name.",
-            )
-        taken[place] = f"used by {option}"
-        found[name] = Target(option, path)
-    return found
+
+    def __init__(self, inputs: list[str], **given: str | None) -> None:
+        self._targets: dict[str, Target] = {}
+        taken = {os.path.realpath(path): "what it is read from" for path in inputs}
+        for name, path in given.items():
+            if path is None:
+                continue
+            option = name if name.startswith("OUT") else f"--{name}"
+            _check(option, path)
+            place = path if path == STDOUT else os.path.realpath(path)
+            if place in taken:
+                raise InputError(
+                    f"a place of its own; this is {taken[place]} already",
+                    field=option,
+                    value=path,
+                    way_out="Choose another name.",
+                )
+            taken[place] = f"used by {option}"
+            self._targets[name] = Target(option, path)
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._targets
+
+    def __getitem__(self, name: str) -> Target:
+        return self._targets[name]
+
+    @property
+    def to_stdout(self) -> bool:
+        """Whether a file goes to standard output, so that people are told elsewhere."""
+        return any(target.path == STDOUT for target in self._targets.values())
+
+    @property
+    def shown(self) -> Callable[..., None]:
+        """Prints for people: where no file is in the way."""
+        return tell if self.to_stdout else say
+
+    def write(self, contents: Mapping[str, str | bytes]) -> None:
+        """Write what was made, by the names asked for: all of it or nothing.
+
+        Raises
+        ------
+        InputError
+            When a file cannot be written; nothing is left behind then.
+        """
+        chosen = [(self._targets[name].path, data) for name, data in contents.items()]
+        with written_together([(path, data) for path, data in chosen if path != STDOUT]):
+            for path, data in chosen:
+                if path == STDOUT:
+                    put(data if isinstance(data, str) else data.decode("utf-8"))
+
+    def told(self, contents: Mapping[str, object], how: str = "") -> list[str]:
+        """What was written and what was not, a line each."""
+        lines = []
+        for name, target in self._targets.items():
+            if name not in contents:
+                lines.append(f"Not written, as there is no schedule: {target.shown}")
+            elif target.path != STDOUT:
+                lines.append(f"Wrote {target.shown}{how}")
+        return lines
 
 
 def _check(option: str, path: str) -> None:
@@ -74,7 +116,27 @@ def _check(option: str, path: str) -> None:
         if option in ("--diagram", "OUT"):
             picture_format(path)
         if path != STDOUT:
+            check_ending(option, path)
             check_target(path)
     except InputError as error:
         error.field = error.field or option
         raise
+
+
+def check_ending(option: str, path: str) -> None:
+    """Refuse a name that says there is something else in the file than will be written.
+
+    Raises
+    ------
+    InputError
+    """
+    kind = option.removeprefix("--")
+    ending = Path(path).suffix
+    if kind in ENDINGS and ending and ending.lower() not in ENDINGS[kind]:
+        endings = " or ".join(ENDINGS[kind])
+        raise InputError(
+            f"a file name ending in {endings}, as {kind.upper()} is what is written",
+            field=option,
+            value=path,
+            way_out=f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",
+        )

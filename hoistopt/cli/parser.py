@@ -59,7 +59,7 @@ def build_parser() -> argparse.ArgumentParser:
         prog="hoistopt",
         description="Least-cycle-time schedules for single-hoist dip-process lines, with proof.",
         epilog="Exit codes: 0 done, 1 the answer is no (no schedule, or violations), "
-        "2 bad input or usage, 3 stopped before any schedule.",
+        "2 bad input or usage, 3 stopped before any schedule, 4 a fault in hoistopt itself.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="print versions and leave")

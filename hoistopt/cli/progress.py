@@ -55,7 +55,8 @@ class Meter(Showing):
         elapsed = time.monotonic() - self._began
         if elapsed < QUIET_FOR:
             return Text()
-        parts = [self._label]
+        doing = self._news.doing if self._news is not None else ""
+        parts = [doing or self._label]
         if self._news is not None:
             news = self._news
             if news.cycle_time is None:

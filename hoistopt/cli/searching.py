@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import NamedTuple
+from collections.abc import Callable
 
+from ..base.effort import Effort, Progress
 from .arguments import seconds, whole
-
-
-class Search(NamedTuple):
-    """What was typed; None where nothing was."""
-
-    time_limit: float | None
-    workers: int | None
-    seed: int
 
 
 def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None = None) -> None:
@@ -31,16 +24,29 @@ def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None 
     add_seed(parser, "search")
 
 
+def add_degrees(parser: argparse.ArgumentParser) -> None:
+    """Add the degrees of a search for the least cycle time, and its limits."""
+    parser.add_argument(
+        "--degree",
+        metavar="K",
+        default="1",
+        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default 1)",
+    )
+    add_search(parser, "seconds of search for each degree; the best schedule by then is kept")
+
+
 def add_seed(parser: argparse.ArgumentParser, what: str) -> None:
     """Add the seed alone; `what` is drawn from it."""
     parser.add_argument("--seed", metavar="N", default="0", help=f"seed of the {what} (default 0)")
 
 
-def search_of(options: argparse.Namespace) -> Search:
-    """What was typed, or one clear error."""
+def effort_typed(
+    options: argparse.Namespace, heard: Callable[[Progress], None] | None = None
+) -> Effort:
+    """What was typed as an effort, or one clear error; `heard` hears of its progress."""
     limit = seconds(options.time_limit)
     workers = whole(options.workers, "--workers", 1, 256)
-    return Search(limit, workers, seed_of(options))
+    return Effort(limit, workers, seed_of(options), on_progress=heard)
 
 
 def seed_of(options: argparse.Namespace) -> int:

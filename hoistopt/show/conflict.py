@@ -1,13 +1,49 @@
-"""What cannot be kept together and what would help, as tables for a terminal."""
+"""What cannot be kept together and what would help: as data, as tables, in words."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any
+
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from ..conflict.impasse import Impasse
 from ..conflict.remedy import Remedy
 from ..conflict.subset import Conflict
+from ..problem import Problem
+from .answer import Answer, Outcome
 from .tables.terminal import add_figures, add_names, new_table
+
+
+@dataclass(frozen=True)
+class ConflictAnswer(Answer):
+    """Why there is no schedule, or none so quick, and which windows would have to give."""
+
+    problem: Problem
+    found: Impasse
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether there is a schedule after all."""
+        outcomes: dict[str, Outcome] = {"possible": "done", "none": "no", "unknown": "stopped"}
+        return outcomes[self.found.status]
+
+    def data(self) -> dict[str, Any]:
+        return {"problem": self.problem.name, **self.found.to_data(), "cautions": self.cautions()}
+
+    def sentences(self) -> list[str]:
+        return self.found.sentences()
+
+    def tables(self) -> list[RenderableType | str]:
+        found = self.found
+        if found.status != "none":
+            return []
+        tables: list[RenderableType | str] = []
+        if found.conflict is not None and found.conflict.members:
+            tables.append(conflict_table(found.conflict))
+        return [*tables, *(remedy_table(each, found.unit) for each in found.distinct_remedies())]
 
 
 def conflict_table(conflict: Conflict) -> Table:

@@ -1,15 +1,62 @@
-"""What would shorten the cycle, as a table for a terminal."""
+"""What would shorten the cycle: as data, as a table, in words."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from ..analysis.levers.answer import Lever, Levers
 from ..base.decimals import told
+from ..base.text import listed
+from ..problem import Problem
+from .answer import Answer, Outcome
 from .tables.terminal import add_figures, add_names, new_table
+
+
+@dataclass(frozen=True)
+class LeversAnswer(Answer):
+    """The changes of a line that shorten its cycle, the best first."""
+
+    problem: Problem
+    found: Levers
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether the line has a cycle time to shorten."""
+        if self.found.cycle_time is not None:
+            return "done"
+        return "no" if self.found.status == "infeasible" else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        return {"problem": self.problem.name, **self.found.to_data(), "cautions": self.cautions()}
+
+    def tables(self) -> list[RenderableType | str]:
+        return [] if all(map(idle, self.found.levers)) else [lever_table(self.found)]
+
+    def sentences(self) -> list[str]:
+        found = self.found
+        if found.cycle_time is None:
+            return [found.sentence()]
+        told_of = [found.sentence()]
+        without = [lever.pull.words for lever in found.levers if idle(lever)]
+        if without:
+            told_of.append(f"Proved to gain nothing: {listed(without)}.")
+        open_ended = [lever for lever in found.levers if not lever.proven]
+        if open_ended:
+            told_of.append(
+                f"Not settled when the search stopped after {found.runtime:.0f} s: "
+                f"{len(open_ended)} of the changes. More time may settle them."
+            )
+        best = next((x for x in found.levers if x.gain_least), None)
+        if best is not None and best.gain_least is not None and best.gain_least > 0:
+            gain = f"{told(best.gain_least)} {self.problem.unit}"
+            told_of.append(f"Most is gained by: {best.pull.words}, {gain}.")
+        return [*told_of, "A window may only be changed by those who answer for the process."]
 
 
 def lever_table(found: Levers) -> Table:

@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.report import Report
+from ..analysis.figures.report import Report, report
 from ..analysis.robust.search import Aim, Robust
 from ..problem import Problem
 from ..schedule import readable
+from .answer import Answer, Outcome
+from .schedule.answer import steps_of, timeway_of
 from .schedule.data import verified_data
+from .schedule.tables import tables
+from .schedule.words import outcome
 from .slack import slack_data, slack_summary
 from .tables.terminal import add_figures, add_names, new_table
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 WORDS = {
     "slack": "slack: how late any start may be once",
@@ -28,6 +38,56 @@ NARROW = (
     "Slack and float: where a window is too narrow for as much, all that it has to give. "
     "Each value is the best that those above it leave."
 )
+
+
+@dataclass(frozen=True)
+class RobustAnswer(Answer):
+    """A schedule that serves several aims in order."""
+
+    problem: Problem
+    found: Robust
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether there is a schedule."""
+        if self.found.schedule is not None:
+            return "done"
+        return "no" if self.found.status == "infeasible" else "stopped"
+
+    @cached_property
+    def report(self) -> Report | None:
+        """Its steps, dwells and figures."""
+        found = self.found
+        if found.schedule is None or found.replay is None:
+            return None
+        return report(self.problem, found.schedule, found.replay)
+
+    def data(self) -> dict[str, Any]:
+        return robust_data(self.problem, self.found, self.report)
+
+    def sentences(self) -> list[str]:
+        if self.found.schedule is None:
+            return [outcome(self.problem, self.found.shortest)]
+        return [robust_summary(self.problem, self.found)]
+
+    def tables(self) -> list[RenderableType | str]:
+        if self.report is None:
+            return []
+        return [tables(self.report), "", *self.short_tables()]
+
+    def short_tables(self) -> list[RenderableType | str]:
+        return [] if self.report is None else [aim_table(self.problem, self.found), NARROW]
+
+    def csv(self) -> str | None:
+        return None if self.report is None else steps_of(self.report)
+
+    def figure(self) -> Figure | None:
+        if self.report is None or self.found.replay is None:
+            return None
+        return timeway_of(self.problem, self.report.schedule, self.found.replay)
+
+    def cautions(self) -> list[str]:
+        return super().cautions() if self.report is None else self.report.cautions
 
 
 def aim_table(problem: Problem, found: Robust) -> Table:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from ..analysis.figures.cautions import STANDING
 from ..analysis.slack import Exceeded, MoveSlack, SlackLimits
 from ..base.decimals import aligned, as_decimal, plain
+from ..problem import Problem
+from .answer import Answer
 from .tables.csvfile import csv_text
 from .tables.jsonfile import versions
 from .tables.terminal import add_figures, add_names, new_table
@@ -21,6 +25,30 @@ READING = (
     "that, the maximum named is exceeded. Slips after: later than that, starts a cycle or "
     "more later are late too. For good: the planned start itself moved."
 )
+
+
+@dataclass(frozen=True)
+class SlackAnswer(Answer):
+    """How late each move may start."""
+
+    limits: SlackLimits
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.limits.problem
+
+    def data(self) -> dict[str, Any]:
+        return slack_data(self.limits)
+
+    def sentences(self) -> list[str]:
+        return [slack_summary(self.limits)]
+
+    def tables(self) -> list[RenderableType | str]:
+        return [slack_table(self.limits), READING]
+
+    def csv(self) -> str:
+        return slack_csv(self.limits)
 
 
 def slack_table(limits: SlackLimits) -> Table:

@@ -22,7 +22,7 @@ def answering(monkeypatch: pytest.MonkeyPatch, *results: Result | BaseException)
     """Let the solver give these answers, one per degree asked for."""
     asked: list[int] = []
 
-    def solve(problem: object, degree: int, *_: Any) -> Result:
+    def solve(problem: object, degree: int, *_: Any, **__: Any) -> Result:
         asked.append(degree)
         result = results[len(asked) - 1]
         if isinstance(result, BaseException):
@@ -123,9 +123,10 @@ def test_a_schedule_the_checker_refuses_is_neither_shown_nor_written(
     answering(monkeypatch, replace(true, schedule=wrong))
     outputs = ("--json", "out.json", "--csv", "out.csv", "--diagram", "out.svg")
     code, out, err = run("solve", "line.toml", *outputs)
-    assert (code, out) == (1, "")
-    assert err.startswith("error: internal error: the checker refused the schedule\n")
-    assert "Violations" in err
+    assert (code, out) == (4, "")
+    assert err.startswith("error: internal error: the checker refused the schedule: ")
+    assert "dwell 84.4 s, at least 90 s required" in err
+    assert err.count("\n") == 1
     assert sorted(path.name for path in Path().iterdir()) == ["line.toml"]
 
 
@@ -137,9 +138,10 @@ def test_a_refusal_inside_the_solver_is_told_as_such(
     late = Violation("window", "too late", "Wash", 1, 1, Fraction(0))
     answering(monkeypatch, Refused(replace(true.replay, violations=(late,)), made_here=True))
     code, out, err = run("solve", "line.toml", "--json", "out.json")
-    assert (code, out) == (1, "")
-    assert err.startswith("error: internal error: the checker refused the schedule\n")
-    assert "too late" in err
+    assert (code, out) == (4, "")
+    assert err.startswith("error: internal error: the checker refused the schedule: too late ")
+    assert "please report it" in err
+    assert err.count("\n") == 1
     assert not Path("out.json").exists()
 
 
@@ -155,8 +157,9 @@ def test_a_cycle_of_too_many_moves_names_the_file(run: Run) -> None:
 def test_a_fault_of_ours_is_one_line_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     answering(monkeypatch, ZeroDivisionError("oh"))
     code, out, err = run("solve", "line.toml", "--json", "out.json")
-    assert (code, out) == (1, "")
+    assert (code, out) == (4, "")
     assert err.startswith("error: internal error: ZeroDivisionError: oh")
+    assert "please report it" in err
     assert err.count("\n") == 1
     assert not Path("out.json").exists()
 

@@ -102,10 +102,10 @@ def test_a_schedule_not_proved_best_is_marked(lines: Run, monkeypatch: pytest.Mo
 
     solve = planning.solve
 
-    def unproved(*arguments: object) -> object:
+    def unproved(*arguments: object, **more: object) -> object:
         from dataclasses import replace
 
-        return replace(solve(*arguments), status="feasible")  # type: ignore[arg-type]
+        return replace(solve(*arguments, **more), status="feasible")  # type: ignore[arg-type]
 
     monkeypatch.setattr(planning, "solve", unproved)
     code, out, _ = lines("compare", "line.toml", "new.toml")

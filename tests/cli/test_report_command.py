@@ -105,9 +105,9 @@ def test_a_wrong_answer_of_the_solver_is_refused(run: Run, monkeypatch: pytest.M
     true = planning.solve(load_problem("line.toml"), workers=1)
     assert true.schedule is not None
     wrong = replace(true, schedule=replace(true.schedule, cycle=true.schedule.cycle - 300))
-    monkeypatch.setattr(planning, "solve", lambda *_: wrong)
+    monkeypatch.setattr(planning, "solve", lambda *_, **__: wrong)
     code, _, err = run("report", "line.toml", "out.html")
-    assert code == 1
+    assert code == 4
     assert "the checker refused the schedule" in err
     assert not Path("out.html").exists()
 
@@ -147,7 +147,7 @@ def test_an_unwritable_folder_is_told_before_the_search(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[object] = []
-    monkeypatch.setattr(planning, "solve", lambda *a: asked.append(a))
+    monkeypatch.setattr(planning, "solve", lambda *a, **_: asked.append(a))
     monkeypatch.setattr(os, "access", lambda *_: False)
     assert "may be written to" in refused(run, "line.toml", "out.html")
     assert not asked

@@ -28,7 +28,8 @@ BELOW["planning"] = {*BELOW["conflict"], "conflict"}
 BELOW["analysis"] = {*BELOW["planning"], "planning"}
 BELOW["show"] = {"base", "problem", "schedule", "checker", "conflict", "planning", "analysis"}
 BELOW["exports"] = {"base", "problem", "schedule", "checker", "graph", "analysis", "show"}
-BELOW["cli"] = {*BELOW["analysis"], "analysis", "show", "exports"} - {"solver", "instance"}
+BELOW["app"] = {*BELOW["analysis"], "analysis", "show", "exports"} - {"solver", "instance", "graph"}
+BELOW["cli"] = BELOW["app"] | {"app"}
 ON_TOP = {"cli"}
 
 
@@ -174,3 +175,30 @@ def test_no_circle_of_files_inside_a_room(room: str) -> None:
             break
         inside = {name: found for name, found in inside.items() if name not in free}
     assert inside == {}
+
+
+def test_no_command_imports_another() -> None:
+    commands = {
+        name: {used for used in found if used.startswith("cli.commands.")}
+        for name, found in _files().items()
+        if name.startswith("cli.commands")
+    }
+    assert len(commands) > 15
+    assert {name: found for name, found in commands.items() if found} == {}
+
+
+WORDS_OF_A_TERMINAL = {"argparse", "rich", "sys"}
+
+
+def test_use_cases_know_no_terminal() -> None:
+    """They take no words of a command line, print nothing and end no process."""
+    for path in (PACKAGE / "app").glob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Import):
+                named = {alias.name.split(".")[0] for alias in node.names}
+                assert not named & WORDS_OF_A_TERMINAL, path
+            if isinstance(node, ast.ImportFrom) and not node.level:
+                assert (node.module or "").split(".")[0] not in WORDS_OF_A_TERMINAL, path
+            if isinstance(node, ast.Name):
+                assert node.id not in ("print", "SystemExit", "exit"), path

@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from ...base.errors import InputError
 from ..arguments import number, whole
-from ..codes import DONE, NO, STOPPED
-from ..outputs import STDOUT, targets
-from ..searching import add_search, search_of
-from ..streams import say, tell
-
-if TYPE_CHECKING:
-    from ...conflict.impasse import Impasse
+from ..ending import finish
+from ..outputs import Outputs
+from ..searching import add_search, effort_typed
 
 SUMMARY = "Tell why no schedule exists, or none so quick, and which windows would have to give."
 
@@ -35,44 +29,12 @@ def run(options: argparse.Namespace) -> int:
     """A minimal conflict and the smallest changes that resolve it."""
     degree = whole(options.degree, "--degree", 1, 100) or 1
     wanted = number(options.at_most, "--at-most")
-    limit, workers, seed = search_of(options)
-    outputs = targets([options.file], json=options.json)
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
+    effort_typed(options)
+    outputs = Outputs([options.file], json=options.json)
 
-    from ...analysis.figures.cautions import STANDING
-    from ...conflict.impasse import why_none
-    from ...problem import load_problem
-    from ...show.tables.jsonfile import json_text
+    from ...app.conflict import conflict
     from ..watch import Watch
 
-    problem = load_problem(options.file)
-    try:
-        with Watch("looking for") as watch:
-            found = why_none(
-                problem,
-                degree,
-                wanted,
-                time_limit=limit or 60.0,
-                workers=workers,
-                seed=seed,
-                on_progress=watch.hear,
-            )
-    except InputError as error:
-        raise error.in_file(options.file) from None
-    if "json" in outputs:
-        outputs["json"].write(json_text({"problem": problem.name, **found.to_data()}))
-    if shown is say and found.status == "none":
-        _show(found)
-    shown(*found.sentences())
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", STANDING)
-    return {"possible": DONE, "none": NO, "unknown": STOPPED}[found.status]
-
-
-def _show(found: Impasse) -> None:
-    from ...show.conflict import conflict_table, remedy_table
-
-    if found.conflict is not None and found.conflict.members:
-        say(conflict_table(found.conflict), "")
-    for remedy in found.distinct_remedies():
-        say(remedy_table(remedy, found.unit), "")
+    with Watch("looking for") as watch:
+        answer = conflict(options.file, degree, wanted, effort_typed(options, watch.hear))
+    return finish(answer, outputs)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from ..codes import DONE
-from ..outputs import targets
-from ..streams import say
-from .verify import replayed
+from ..ending import answered
+from ..outputs import Outputs
 
 SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
@@ -21,12 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Draw, or list the violations and write nothing."""
-    outputs = targets([options.file, options.moves], OUT=options.out)
-    seen = replayed(options.file, options.moves)
+    from ...app.verify import verify
 
-    from ...analysis.figures.cautions import STANDING
-    from ...show.timeway import save_timeway
-
-    save_timeway(seen.problem, seen.schedule, seen, outputs["OUT"].path)
-    say(f"Wrote {outputs['OUT'].shown}", "", STANDING)
-    return DONE
+    outputs = Outputs([options.file, options.moves], OUT=options.out)
+    return answered(lambda: verify(options.file, options.moves), outputs, only_files=True)

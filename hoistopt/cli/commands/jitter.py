@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
+from ...base.errors import InputError
 from ..arguments import whole
-from ..codes import DONE
-from ..outputs import STDOUT, targets
+from ..ending import answered
+from ..outputs import Outputs
 from ..searching import add_seed, seed_of
-from ..streams import say, tell
-from .verify import replayed
 
 SUMMARY = "Run a table of moves with times that scatter, and count loads that stand too long."
 
@@ -58,11 +56,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Shares of loads out of window with their intervals, and the achieved cycle time."""
-    from ...analysis.jitter.run import MOST_CYCLES, jitter
+    from ...analysis.jitter.run import MOST_CYCLES
     from ...analysis.jitter.scatter import read_scatter
-    from ...base.errors import InputError
 
-    counts: dict[str, Any] = {
+    counts = {
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
         "cycles": whole(options.cycles, "--cycles", 2, MOST_CYCLES) or 0,
         "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,
@@ -73,31 +70,13 @@ def run(options: argparse.Namespace) -> int:
     except InputError as error:
         error.field = "--scatter"
         raise
-    outputs = targets(
+    outputs = Outputs(
         [options.file, options.moves],
         json=options.json,
         csv=options.csv,
         diagram=options.diagram,
     )
-    seen = replayed(options.file, options.moves)
 
-    from ...analysis.figures.cautions import STANDING
-    from ...show.jitter.table import jitter_csv, jitter_data, jitter_summary, jitter_table
-    from ...show.tables.jsonfile import json_text
+    from ...app.jitter import jitter
 
-    found = jitter(seen.problem, seen.schedule, scatters, seen=seen, **counts)
-    if "diagram" in outputs:
-        from ...show.jitter.figure import save_jitter
-
-        save_jitter(found, outputs["diagram"].path)
-    if "json" in outputs:
-        outputs["json"].write(json_text(jitter_data(found)))
-    if "csv" in outputs:
-        outputs["csv"].write(jitter_csv(found))
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
-    if shown is say:
-        shown(jitter_table(found), "")
-    shown(jitter_summary(found))
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", STANDING)
-    return DONE
+    return answered(lambda: jitter(options.file, options.moves, scatters, **counts), outputs)

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 import argparse
 from datetime import date
-from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ..arguments import degrees
-from ..codes import DONE, NO, STOPPED
-from ..outputs import Target, targets
-from ..searching import search_of
+from ..codes import STOPPED
+from ..ending import CODES, asked, close
+from ..outputs import Outputs
+from ..searching import add_degrees, effort_typed
 from ..streams import say, tell
-from .solve import search, search_arguments
-from .verify import replayed
-
-if TYPE_CHECKING:
-    from ...checker import Replay
-    from ...planning.result import Result
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
@@ -34,7 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="table of moves (CSV or JSON); left out, the line is solved",
     )
     parser.add_argument("out", metavar=OUT, help="report to write")
-    search_arguments(parser)
+    add_degrees(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
     parser.set_defaults(search_defaults=defaults)
 
@@ -49,9 +43,40 @@ def run(options: argparse.Namespace) -> int:
         error.field = OUT
         raise
     given = [options.file] if options.moves is None else [options.file, options.moves]
-    target = targets(given, **{OUT: options.out})[OUT]
-    if options.moves is None:
-        return _of_search(options, target)
+    outputs = Outputs(given, **{OUT: options.out})
+    if options.moves is not None:
+        _refuse_search(options)
+    wanted = degrees(options.degree)
+    effort_typed(options)
+
+    from ...app.given import naming
+    from ...app.report import Reported, report
+    from ...problem import load_problem
+    from ..progress import Meter
+
+    problem = load_problem(options.file)
+
+    def ask() -> Reported:
+        with naming(options.file), Meter(problem.unit, f"degree {wanted[0]}") as meter:
+            effort = effort_typed(options, meter.hear)
+            return report(problem, options.moves, wanted, effort, date.today())
+
+    try:
+        answer = asked(ask, outputs)
+    except KeyboardInterrupt:
+        tell("error: stopped before any schedule was found")
+        return STOPPED
+    if isinstance(answer, int):
+        return answer
+    contents = {} if answer.page is None else {OUT: answer.page}
+    outputs.write(contents)
+    found = answer.about.sentences() if options.moves is None else []
+    close(say, (), [*found, *outputs.told(contents)], answer.about.cautions())
+    return CODES[answer.about.outcome]
+
+
+def _refuse_search(options: argparse.Namespace) -> None:
+    """No option of a search beside a table of moves."""
     for name, default in options.search_defaults.items():
         if getattr(options, name) != default:
             raise InputError(
@@ -60,44 +85,3 @@ def run(options: argparse.Namespace) -> int:
                 value=getattr(options, name),
                 way_out="Nothing is searched for then; leave out the option, or the table.",
             )
-    seen = replayed(options.file, options.moves)
-    return _write(target, seen)
-
-
-def _of_search(options: argparse.Namespace, target: Target) -> int:
-    from ...analysis.figures.cautions import STANDING
-    from ...checker import accepted
-    from ...planning.cycle import best_degree
-    from ...problem import load_problem
-    from ...show.schedule.words import outcome
-
-    wanted = degrees(options.degree)
-    limit, workers, seed = search_of(options)
-    problem = load_problem(options.file)
-    try:
-        results = search(problem, wanted, limit, workers, seed, quiet=False)
-    except InputError as error:
-        raise error.in_file(options.file) from None
-    except KeyboardInterrupt:
-        tell("error: stopped before any schedule was found")
-        return STOPPED
-    best = best_degree(results)
-    if best is None:
-        say(*(outcome(problem, result) for result in results))
-        say(f"Not written, as there is no schedule: {target.shown}", "", STANDING)
-        return NO if all(result.status == "infeasible" for result in results) else STOPPED
-    assert best.schedule is not None
-    seen = accepted(problem, best.schedule, best.replay, made_here=True)
-    say(outcome(problem, best))
-    return _write(target, seen, best)
-
-
-def _write(target: Target, seen: Replay, result: Result | None = None) -> int:
-    from ...analysis.figures import report
-    from ...show.report import report_html
-
-    problem, schedule = seen.problem, seen.schedule
-    target.write(report_html(problem, schedule, seen, result, date.today()))
-    told = report(problem, schedule, seen, "verified" if result is None else result.status)
-    say(f"Wrote {target.shown}", "", *told.cautions)
-    return DONE

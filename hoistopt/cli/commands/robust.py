@@ -3,18 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from ...base.errors import InputError
-from ..arguments import whole
-from ..codes import DONE, NO, STOPPED
-from ..outputs import STDOUT, Target, targets
-from ..searching import add_search, search_of
-from ..streams import say, tell
-
-if TYPE_CHECKING:
-    from ...analysis.robust.search import Robust
-    from ...problem import Problem
+from ..arguments import option_named, percent, whole
+from ..ending import finish
+from ..outputs import Outputs
+from ..searching import add_search, effort_typed
 
 SUMMARY = "Find, among schedules nearly as short as the shortest, the one that forgives most."
 
@@ -56,86 +49,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def percent(text: str, option: str) -> str:
-    """A percentage as typed, once it is known to be one."""
-    from decimal import Decimal, InvalidOperation
-
-    from ...analysis.robust.search import checked_percent
-
-    try:
-        checked_percent(Decimal(text.strip().removesuffix("%")), option)
-    except InvalidOperation:
-        raise InputError("a percentage, such as 5", field=option, value=text) from None
-    return text.strip().removesuffix("%")
-
-
 def run(options: argparse.Namespace) -> int:
     """The schedule, what each aim came to, and how late each move may start."""
-    from decimal import Decimal
-
     degree = whole(options.degree, "--degree", 1, 100) or 1
-    within = Decimal(percent(options.within, "--within"))
-    limit, workers, seed = search_of(options)
-    outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    within = percent(options.within, "--within")
+    effort_typed(options)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     aims = [name.strip() for name in options.aims.split(",")]
 
-    from ...analysis.robust.search import robust
-    from ...problem import load_problem
+    from ...app.robust import robust
     from ..watch import Watch
 
-    problem = load_problem(options.file)
-    try:
-        with Watch(f"degree {degree}") as watch:
-            found = robust(
-                problem,
-                degree,
-                within,
-                aims,
-                time_limit=limit,
-                workers=workers,
-                seed=seed,
-                on_progress=watch.hear,
-            )
-    except InputError as error:
-        if error.field == "aims":
-            error.field = "--aims"
-            raise
-        raise error.in_file(options.file) from None
-    return _finish(problem, found, outputs, options.quiet)
-
-
-def _finish(problem: Problem, found: Robust, outputs: dict[str, Target], quiet: bool) -> int:
-    from ...analysis.figures.cautions import STANDING
-    from ...analysis.figures.report import report
-    from ...show.robust import NARROW, aim_table, robust_data, robust_summary
-    from ...show.schedule.csvfile import steps_csv
-    from ...show.schedule.tables import tables
-    from ...show.schedule.words import outcome
-    from ...show.tables.jsonfile import json_text
-
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
-    if found.schedule is None:
-        if "json" in outputs:
-            outputs["json"].write(json_text(robust_data(problem, found, None)))
-        shown(outcome(problem, found.shortest))
-        left = [target.shown for name, target in outputs.items() if name != "json"]
-        shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
-        return NO if found.status == "infeasible" else STOPPED
-    assert found.replay is not None
-    told = report(problem, found.schedule, found.replay)
-    if "json" in outputs:
-        outputs["json"].write(json_text(robust_data(problem, found, told)))
-    if "csv" in outputs:
-        outputs["csv"].write(steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit))
-    if "diagram" in outputs:
-        from ...show.timeway import save_timeway
-
-        save_timeway(problem, found.schedule, found.replay, outputs["diagram"].path)
-    if not quiet and shown is say:
-        shown(tables(told), "")
-    if shown is say:
-        shown(aim_table(problem, found), NARROW, "")
-    shown(robust_summary(problem, found))
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", *told.cautions)
-    return DONE
+    with option_named("aims"), Watch(f"degree {degree}") as watch:
+        answer = robust(options.file, degree, within, aims, effort_typed(options, watch.hear))
+    return finish(answer, outputs, quiet=options.quiet)

@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ..arguments import whole
 from ..codes import DONE
-from ..outputs import targets
+from ..ending import asked, close
+from ..outputs import Outputs
 from ..streams import say
-from .verify import replayed
-
-if TYPE_CHECKING:
-    from ...exports import SequencerTable
-    from ...problem import Problem
-    from ...schedule import Schedule
 
 SUMMARY = "Write a schedule as step tables for a machine's sequencer, read back and replayed."
 
@@ -76,44 +70,30 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Every file is made and proved before the first is written."""
     from ...analysis.figures.cautions import STANDING
-    from ...exports import SequencerStyle, export_text, format_of, sequencer_table
+    from ...app.sequencer import sequencer
+    from ...exports import SequencerStyle, format_of
     from ...exports.st_types import checked_style
     from ...exports.units import time_unit
 
     unit = time_unit(options.unit)
     first = whole(options.first, "--first", 0, 9999) or 0
-    numbers = _numbers(options.number)
+    stations = _numbers(options.number) or options.stations
     checked_style(options.times, options.tags)
     forms = [format_of(path) for path in options.out]
-    named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
-    outputs = targets([options.file, options.moves], **named)
-    seen = replayed(options.file, options.moves)
-    problem, schedule = seen.problem, seen.schedule
-    table = sequencer_table(problem, schedule, unit, numbers or options.stations, first, seen=seen)
     style = SequencerStyle(options.times, options.block, options.tags)
-    texts = [export_text(problem, table, form, style) for form in forms]
-    for target, text in zip(outputs.values(), texts, strict=True):
-        target.write(text)
-    say(*_changes(problem, schedule, table))
-    say(*(f"Wrote {target.shown}, read back and replayed" for target in outputs.values()))
-    say("", STANDING)
+    named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
+    outputs = Outputs([options.file, options.moves], **named)
+    answer = asked(
+        lambda: sequencer(options.file, options.moves, forms, unit, stations, first, style),
+        outputs,
+    )
+    if isinstance(answer, int):
+        return answer
+    contents = dict(zip(named, answer.texts, strict=True))
+    outputs.write(contents)
+    wrote = outputs.told(contents, ", read back and replayed")
+    close(say, (), [*answer.sentences(), *wrote], [STANDING])
     return DONE
-
-
-def _changes(problem: Problem, schedule: Schedule, table: SequencerTable) -> list[str]:
-    """What rounding to whole units did to the schedule, if anything."""
-    units = table.unit.per_unit_of(problem)
-    before = schedule.time(schedule.cycle) * units
-    starts = [schedule.time(step.start) * units for step in schedule]
-    moved = sum(a != step.start for a, step in zip(starts, table.steps, strict=True))
-    if not moved and before == table.cycle:
-        return []
-    label = table.unit.label
-    counted = label if label[0].isalpha() else f"times {label}"
-    return [
-        f"In whole {label}: {moved} of {len(starts)} starts moved, cycle time "
-        f"{float(before):g} becomes {table.cycle} {counted}. The checker accepts it."
-    ]
 
 
 def _numbers(given: list[str]) -> dict[str, int]:

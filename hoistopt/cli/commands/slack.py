@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from ..codes import DONE
-from ..outputs import STDOUT, targets
-from ..streams import say, tell
-from .verify import replayed
+from ..ending import answered
+from ..outputs import Outputs
 
 SUMMARY = "Tell how late each move may start before a load stands too long."
 
@@ -22,21 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """The table of limits, or the violations where the moves break a rule."""
-    outputs = targets([options.file, options.moves], json=options.json, csv=options.csv)
-    seen = replayed(options.file, options.moves)
+    from ...app.slack import slack
 
-    from ...analysis.figures.cautions import STANDING
-    from ...analysis.slack import slack_limits
-    from ...show.slack import READING, slack_csv, slack_data, slack_summary, slack_table
-    from ...show.tables.jsonfile import json_text
-
-    limits = slack_limits(seen.problem, seen.schedule, seen)
-    for name, target in outputs.items():
-        target.write(json_text(slack_data(limits)) if name == "json" else slack_csv(limits))
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
-    if shown is say:
-        shown(slack_table(limits), READING, "")
-    shown(slack_summary(limits))
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", STANDING)
-    return DONE
+    outputs = Outputs([options.file, options.moves], json=options.json, csv=options.csv)
+    return answered(lambda: slack(options.file, options.moves), outputs)

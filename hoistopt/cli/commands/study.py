@@ -8,15 +8,15 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from ...base.effort import Effort
 from ...base.errors import InputError
-from ..arguments import seconds, whole
-from ..codes import DONE, NO, STOPPED
-from ..outputs import STDOUT, Target, targets
+from ..arguments import option_named, seconds, whole
+from ..ending import finish
+from ..outputs import Outputs
 from ..searching import add_seed, seed_of
-from ..streams import say, tell
 
 if TYPE_CHECKING:
-    from ...analysis.study import Parameter, Study
+    from ...analysis.study import Parameter
 
 CLUSTER_TIMEOUT = 10
 """Seconds a scheduler has to answer."""
@@ -81,48 +81,39 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the first point is solved."""
     from ...analysis.study.run import MOST_JOBS
-    from ...problem import load_problem
-
-    limit = seconds(options.time_limit)
-    degree = whole(options.degree, "--degree", 1, 100) or 1
-    seed = seed_of(options)
-    jobs = whole(options.jobs, "--jobs", 1, MOST_JOBS)
-    varied, designs = _what(options)
-    read = [options.file, *([options.designs] if options.designs else [])]
-    outputs = targets(
-        read, keep=options.keep, json=options.json, csv=options.csv, diagram=options.diagram
-    )
-    _check_against(options.against, varied, designs)
-    if "diagram" in outputs:
-        _check_curves(varied)
-    problem = load_problem(options.file)
-
-    from ...analysis.study import study
+    from ...app.study import check_against, designs_of, study
     from ..study_meter import StudyMeter
 
-    try:
-        with _executor(options.cluster) as executor, StudyMeter(options.quiet) as meter:
-            found = study(
-                problem,
-                varied,
-                designs=designs,
-                degree=degree,
-                time_limit=limit,
-                seed=seed,
-                executor=executor,
-                jobs=jobs,
-                keep=options.keep,
-                on_point=meter.hear,
-            )
-    except InputError as error:
-        if (error.field or "").startswith("--"):
-            raise
-        raise error.in_file(options.designs or options.file) from None
-    return _finish(found, outputs, options.against, options.quiet)
+    effort = Effort(seconds(options.time_limit), seed=seed_of(options))
+    degree = whole(options.degree, "--degree", 1, 100) or 1
+    jobs = whole(options.jobs, "--jobs", 1, MOST_JOBS)
+    varied = _varied(options)
+    designs = designs_of(options.designs) if options.designs else None
+    read = [options.file, *([options.designs] if options.designs else [])]
+    outputs = Outputs(
+        read, keep=options.keep, json=options.json, csv=options.csv, diagram=options.diagram
+    )
+    with option_named("against"):
+        check_against(options.against, varied, designs)
+    if "diagram" in outputs:
+        _check_curves(varied)
+    with _executor(options.cluster) as executor, StudyMeter(options.quiet) as meter:
+        answer = study(
+            options.file,
+            varied,
+            options.designs or None,
+            degree,
+            options.against,
+            effort=effort,
+            executor=executor,
+            jobs=jobs,
+            keep=options.keep,
+            on_point=meter.hear,
+        )
+    return finish(answer, outputs, quiet=options.quiet)
 
 
-def _what(options: argparse.Namespace) -> tuple[list[Parameter], list[dict[str, object]] | None]:
-    from ...analysis.study.listing import read_designs
+def _varied(options: argparse.Namespace) -> list[Parameter]:
     from ...analysis.study.parameter import parameters_of
 
     if bool(options.vary) == bool(options.designs):
@@ -130,31 +121,11 @@ def _what(options: argparse.Namespace) -> tuple[list[Parameter], list[dict[str, 
             "either --vary or --designs",
             way_out='Such as --vary "hoist.empty.speed = 0.3, 0.4, 0.5".',
         )
-    if options.designs:
-        return [], [dict(row) for row in read_designs(options.designs)]
     try:
-        return parameters_of(options.vary), None
+        return parameters_of(options.vary)
     except InputError as error:
         error.field = f"--vary, {error.field}" if error.field else "--vary"
         raise
-
-
-def _check_against(
-    against: str | None, varied: list[Parameter], designs: list[dict[str, object]] | None
-) -> None:
-    if against is None:
-        return
-    numeric = [parameter.name for parameter in varied if parameter.numeric]
-    for name in dict.fromkeys(name for row in designs or [] for name in row):
-        if all(not isinstance(row.get(name, 0), str | None) for row in designs or []):
-            numeric.append(name)
-    if against not in numeric:
-        raise InputError(
-            "the key of a number that varies",
-            field="--against",
-            value=against,
-            way_out=f"One of: {', '.join(numeric) or 'none here'}.",
-        )
 
 
 def _check_curves(varied: list[Parameter]) -> None:
@@ -192,28 +163,3 @@ def _executor(address: str | None) -> Iterator[Executor | None]:
         ) from None
     with client:
         yield client.get_executor()
-
-
-def _finish(found: Study, outputs: dict[str, Target], against: str | None, quiet: bool) -> int:
-    from ...analysis.figures.cautions import STANDING
-    from ...show.study.data import study_csv, study_data
-    from ...show.study.table import study_summary, study_table
-    from ...show.tables.jsonfile import json_text
-
-    if "json" in outputs:
-        outputs["json"].write(json_text(study_data(found, against)))
-    if "csv" in outputs:
-        outputs["csv"].write(study_csv(found, against))
-    if "diagram" in outputs:
-        from ...show.study.figure import save_study
-
-        save_study(found, outputs["diagram"].path, against)
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
-    if not quiet and shown is say:
-        shown(study_table(found, against), "")
-    shown(study_summary(found, against))
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", STANDING)
-    if any(point.schedule is not None for point in found.points):
-        return DONE
-    return NO if all(point.status == "infeasible" for point in found.points) else STOPPED

@@ -5,12 +5,10 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import whole
-from ..codes import DONE, NO, STOPPED
-from ..outputs import STDOUT, targets
-from ..searching import add_search, search_of
-from ..streams import say, tell
-from .robust import percent
+from ..arguments import option_named, percent, whole
+from ..ending import finish
+from ..outputs import Outputs
+from ..searching import add_search, effort_typed
 
 SUMMARY = "Tell what slack costs: the least cycle time for each slack, as a table and a curve."
 
@@ -42,66 +40,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """The points of the curve, each a schedule the checker accepts."""
-    from decimal import Decimal
-
     degree = whole(options.degree, "--degree", 1, 100) or 1
-    upto = Decimal(percent(options.upto, "--upto"))
+    upto = percent(options.upto, "--upto")
     points = whole(options.points, "--points", 2, 100) or 2
-    limit, workers, seed = search_of(options)
+    effort_typed(options)
     if options.measure not in ("slack", "float"):
         raise InputError("slack or float", field="--measure", value=options.measure)
-    outputs = targets([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
 
-    from ...analysis.figures.cautions import STANDING
-    from ...analysis.robust.tradeoff import trade_off
-    from ...problem import load_problem
-    from ...show.schedule.words import outcome
-    from ...show.tables.jsonfile import json_text
-    from ...show.tradeoff.table import (
-        MEASURES,
-        NARROW,
-        tradeoff_csv,
-        tradeoff_data,
-        tradeoff_summary,
-        tradeoff_table,
-    )
+    from ...app.robust import tradeoff
     from ..watch import Watch
 
-    problem = load_problem(options.file)
-    try:
-        with Watch(f"degree {degree}") as watch:
-            found = trade_off(
-                problem,
-                degree,
-                upto,
-                points,
-                options.measure,
-                time_limit=limit,
-                workers=workers,
-                seed=seed,
-                on_progress=watch.hear,
-            )
-    except InputError as error:
-        if error.field == "measure":
-            error.field = "--measure"
-        raise error.in_file(options.file) from None
-    if "json" in outputs:
-        outputs["json"].write(json_text(tradeoff_data(found)))
-    shown = tell if any(target.path == STDOUT for target in outputs.values()) else say
-    if not found.points:
-        shown(outcome(problem, found.shortest))
-        left = [target.shown for name, target in outputs.items() if name != "json"]
-        shown(*(f"Not written, as there is no schedule: {name}" for name in left), "", STANDING)
-        return NO if found.shortest.status == "infeasible" else STOPPED
-    if "csv" in outputs:
-        outputs["csv"].write(tradeoff_csv(found))
-    if "diagram" in outputs:
-        from ...show.tradeoff.figure import save_tradeoff
-
-        save_tradeoff(found, outputs["diagram"].path)
-    if shown is say:
-        shown(tradeoff_table(found), f"{MEASURES[found.measure]} {NARROW}", "")
-    shown(tradeoff_summary(found))
-    shown(*(f"Wrote {target.shown}" for target in outputs.values() if target.path != STDOUT))
-    shown("", STANDING)
-    return DONE
+    with option_named("measure"), Watch(f"degree {degree}") as watch:
+        effort = effort_typed(options, watch.hear)
+        answer = tradeoff(options.file, degree, upto, points, options.measure, effort)
+    return finish(answer, outputs)

@@ -30,6 +30,15 @@ def new_figure(width: float, height: float) -> Figure:
     return figure
 
 
+def figure_of(ax: Axes) -> Figure:
+    """The figure that axes stand in."""
+    from matplotlib.figure import Figure
+
+    figure = ax.figure
+    assert isinstance(figure, Figure)
+    return figure
+
+
 def add_footer(figure: Figure, left: float, bottom: float) -> None:
     """The caution at the foot of a figure; where, as shares of its size."""
     figure.text(left, bottom, FOOTER, fontsize=7, color=QUIET, va="bottom")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from decimal import Decimal
 from fractions import Fraction
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
     from ...planning.result import Result
 
 
-def result_data(problem: Problem, result: Result, report: Report | None) -> dict[str, Any]:
+def result_data(
+    problem: Problem, result: Result, report: Report | None, results: Sequence[Result] = ()
+) -> dict[str, Any]:
     """The outcome of a solve as plain data.
 
     Parameters
@@ -29,6 +32,8 @@ def result_data(problem: Problem, result: Result, report: Report | None) -> dict
         What the solver answered.
     report : Report or None
         Tables of the schedule; None where there is none.
+    results : sequence of Result
+        Of every degree that was tried, where there were several.
     """
     head: dict[str, Any] = {
         "problem": problem.name,
@@ -42,7 +47,26 @@ def result_data(problem: Problem, result: Result, report: Report | None) -> dict
         "runtime": round(result.runtime, 3),
         "reason": result.reason,
     }
-    return {**head, **_tables(report), "versions": versions()}
+    found = {**head, **_tables(report), "versions": versions()}
+    if len(results) > 1:
+        from ...planning.cycle import gains_over_last
+
+        gains = gains_over_last(results)
+        found["degrees"] = [_degree(r, gain) for r, gain in zip(results, gains, strict=True)]
+    return found
+
+
+def _degree(result: Result, gain: Fraction | None) -> dict[str, object]:
+    return {
+        "degree": result.degree,
+        "loads_per_cycle": result.loads_per_cycle,
+        "status": result.status,
+        "cycle_time": result.cycle_time,
+        "lower_bound": result.lower_bound,
+        "time_per_load": result.time_per_load,
+        "gain_over_last": None if gain is None else round(float(gain), 6),
+        "runtime": round(result.runtime, 3),
+    }
 
 
 def verified_data(problem: Problem, report: Report) -> dict[str, Any]:

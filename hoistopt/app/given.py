@@ -1,0 +1,74 @@
+"""What a user hands over: a line and moves on it, as objects or as files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from .. import checker
+from ..base.errors import InputError
+from ..checker import Refused, Replay
+from ..problem import Problem, load_problem
+from ..schedule import Schedule
+from ..schedule.files import read_moves, read_order
+
+Line = Problem | str | Path
+"""A problem, or the file it is in."""
+Moves = Schedule | str | Path
+"""A schedule, or the file it is in."""
+
+
+def problem_of(line: Line) -> Problem:
+    """The problem itself.
+
+    Raises
+    ------
+    InputError
+        When its file cannot be used.
+    """
+    return line if isinstance(line, Problem) else load_problem(line)
+
+
+@contextmanager
+def naming(source: object) -> Iterator[None]:
+    """Let an error about something name the file it came from, if it came from one."""
+    try:
+        yield
+    except InputError as error:
+        raise error.in_file(source) if isinstance(source, str | Path) else error from None
+
+
+def order_of(moves: Moves, problem: Problem) -> Schedule:
+    """The order of moves; times may be left out of the file.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be used.
+    """
+    return moves if isinstance(moves, Schedule) else read_order(moves, problem)
+
+
+def replayed(line: Line, moves: Moves, cycles: int | None = None) -> Replay:
+    """What the checker saw of moves on a line: it accepts them.
+
+    Parameters
+    ----------
+    cycles : int, optional
+        Cycles in which loads enter; by default until the line repeats itself.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used, or the moves make no sense on the line.
+    Refused
+        When the moves break a rule.
+    """
+    problem = problem_of(line)
+    schedule = moves if isinstance(moves, Schedule) else read_moves(moves, problem)
+    with naming(moves):
+        seen = checker.replay(problem, schedule, cycles)
+    if not seen.clean:
+        raise Refused(seen)
+    return seen

@@ -1,0 +1,46 @@
+"""A schedule under scattered times of the hoist."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..analysis.jitter.run import jitter as run_jitter
+from ..analysis.jitter.scatter import Scatter
+from ..show.jitter.answer import JitterAnswer
+from .given import Line, Moves, replayed
+
+
+def jitter(
+    line: Line,
+    moves: Moves,
+    scatters: Sequence[Scatter | str],
+    runs: int = 100,
+    cycles: int = 100,
+    warm_up: int = 10,
+    seed: int = 0,
+) -> JitterAnswer:
+    """Run a table of moves with times that scatter, and count loads that stand too long.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    moves : Schedule, str or Path
+    scatters : sequence of Scatter or str
+        What scatters and how.
+    runs, cycles, warm_up : int
+        Runs, cycles counted in each, and cycles before them that are not counted.
+    seed : int
+        Same seed: same draws.
+
+    Raises
+    ------
+    InputError
+        When a file, a scatter or a number cannot be used.
+    Refused
+        When the moves break a rule.
+    """
+    seen = replayed(line, moves)
+    found = run_jitter(
+        seen.problem, seen.schedule, scatters, runs, cycles, warm_up, seed, seen=seen
+    )
+    return JitterAnswer(found)

@@ -1,0 +1,43 @@
+"""What would shorten the cycle of a line: each minimum lower, each maximum higher."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from ..analysis.levers.pulls import Amount
+from ..analysis.levers.search import find_levers
+from ..base.effort import Effort
+from ..show.levers import LeversAnswer
+from .given import Line, naming, problem_of
+
+
+def levers(
+    line: Line,
+    degree: int = 1,
+    by: Amount | Decimal | int | str = "10%",
+    hoist_by: Decimal | int | float | str = 10,
+    effort: Effort | None = None,
+) -> LeversAnswer:
+    """Let every limit give way in turn, and rank what that gains.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    degree : int
+        Sets of loads per cycle.
+    by : Amount, number or str
+        How far each limit gives way: a time in the problem's unit, or a share such as
+        ``"10%"``.
+    hoist_by : number or str
+        By how many percent a quicker hoist is quicker; 0 leaves it out.
+    effort : Effort, optional
+        Its time limit is for the whole.
+
+    Raises
+    ------
+    InputError
+        When the file, an amount or a limit cannot be used.
+    """
+    problem = problem_of(line)
+    with naming(line):
+        return LeversAnswer(problem, find_levers(problem, degree, by, hoist_by, effort=effort))

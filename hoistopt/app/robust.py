@@ -1,0 +1,79 @@
+"""A schedule that serves several aims in order, and what slack costs in cycle time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from ..analysis.robust.search import USUAL
+from ..analysis.robust.search import robust as find_robust
+from ..analysis.robust.tradeoff import Measure, trade_off
+from ..base.effort import Effort
+from ..show.robust import RobustAnswer
+from ..show.tradeoff.answer import TradeOffAnswer
+from .given import Line, naming, problem_of
+
+
+def robust(
+    line: Line,
+    degree: int = 1,
+    within: Decimal | int | float = 5,
+    aims: Sequence[str] = USUAL,
+    effort: Effort | None = None,
+) -> RobustAnswer:
+    """Find the schedule that serves the aims best, the most important first.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    degree : int
+        Sets of loads per cycle.
+    within : number
+        How many percent longer than the shortest the cycle may be.
+    aims : sequence of str
+        As for :func:`hoistopt.robust`.
+    effort : Effort, optional
+        Its time limit is for the shortest cycle and for each aim.
+
+    Raises
+    ------
+    InputError
+        When the file, an aim or a number cannot be used; its field is "aims" for an aim.
+    """
+    problem = problem_of(line)
+    with naming(line):
+        return RobustAnswer(problem, find_robust(problem, degree, within, aims, effort=effort))
+
+
+def tradeoff(
+    line: Line,
+    degree: int = 1,
+    upto: Decimal | int | float = 10,
+    points: int = 8,
+    measure: Measure = "slack",
+    effort: Effort | None = None,
+) -> TradeOffAnswer:
+    """Find the least cycle time for each slack.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    degree : int
+        Sets of loads per cycle.
+    upto : number
+        How many percent above the shortest cycle to go.
+    points : int
+        Most points.
+    measure : {"slack", "float"}
+        How late any start may be once, or for good.
+    effort : Effort, optional
+        Its time limit is for each search.
+
+    Raises
+    ------
+    InputError
+        When the file or a number cannot be used.
+    """
+    problem = problem_of(line)
+    with naming(line):
+        return TradeOffAnswer(trade_off(problem, degree, upto, points, measure, effort=effort))

@@ -1,0 +1,65 @@
+"""Find the least cycle time of a line, at one degree or at several."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from ..base.effort import Effort, Progress
+from ..checker import accepted
+from ..planning import cycle as planning
+from ..planning.result import Result
+from ..problem import Problem
+from ..show.schedule.answer import SolvedAnswer
+from .given import Line, naming, problem_of
+
+
+def solve(line: Line, degrees: Sequence[int] = (1,), effort: Effort | None = None) -> SolvedAnswer:
+    """Solve one degree after the other, up to the first that was stopped.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    degrees : sequence of int
+        Sets of loads per cycle.
+    effort : Effort, optional
+        Its time limit is for each degree. Its listener hears in `doing` which degree.
+
+    Raises
+    ------
+    InputError
+        When the file, a degree or a limit cannot be used.
+    Refused
+        When the checker refuses the schedule: a fault in hoistopt itself.
+    """
+    problem, effort = problem_of(line), effort or Effort()
+    with naming(line):
+        results = _searched(problem, degrees, effort)
+    best = planning.best_degree(results)
+    seen = None
+    if best is not None and best.schedule is not None:
+        seen = accepted(problem, best.schedule, best.replay, made_here=True)
+    return SolvedAnswer(problem, tuple(results), best, seen)
+
+
+def _searched(problem: Problem, degrees: Sequence[int], effort: Effort) -> list[Result]:
+    results: list[Result] = []
+    for number, degree in enumerate(degrees):
+
+        def hear(news: Progress, number: int = number, degree: int = degree) -> None:
+            doing = f"degree {degree}"
+            effort.tell(replace(news, doing=doing, done=number, total=len(degrees)))
+
+        hear(Progress())
+        try:
+            result = planning.solve(problem, degree, effort=replace(effort, on_progress=hear))
+        except KeyboardInterrupt:  # before the search proper, which would keep its best
+            if results:
+                break
+            raise
+        results.append(result)
+        open_ended = result.status in ("feasible", "unknown")
+        limit = effort.time_limit
+        if open_ended and (limit is None or result.runtime < 0.9 * limit):
+            break
+    return results

@@ -1,0 +1,125 @@
+"""How every command ends: files written, tables and words shown, cautions last."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, TypeVar
+
+from .codes import DONE, NO, STOPPED
+from .outputs import Outputs
+from .streams import tell
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from ..checker import Refused
+    from ..show.answer import Answer
+
+Found = TypeVar("Found")
+
+CODES = {"done": DONE, "no": NO, "stopped": STOPPED}
+
+
+def finish(
+    answer: Answer, outputs: Outputs, *, quiet: bool = False, only_files: bool = False
+) -> int:
+    """Write the files asked for, show the answer, and give the exit code.
+
+    Where a file goes to standard output, tables are left out and the words go to standard
+    error.
+
+    Parameters
+    ----------
+    answer : Answer
+    outputs : Outputs
+        With the names "json", "csv", "diagram" and "OUT", a diagram as well; others, such
+        as a file that the work itself keeps, are only told of.
+    quiet : bool
+        Leave out the tables that nobody who asks for quiet wants to see.
+    only_files : bool
+        Show nothing but what was written, and the standing caution.
+    """
+    contents = _contents(answer, outputs)
+    outputs.write({name: data for name, data in contents.items() if data is not None})
+    wrote = outputs.told(contents)
+    if only_files:
+        close(outputs.shown, (), wrote, answer.cautions()[-1:])
+        return CODES[answer.outcome]
+    tables: Sequence[RenderableType | str] = ()
+    if not outputs.to_stdout:
+        tables = answer.short_tables() if quiet else answer.tables()
+    close(outputs.shown, tables, [*answer.sentences(), *wrote], answer.cautions())
+    return CODES[answer.outcome]
+
+
+def close(
+    shown: Callable[..., None],
+    tables: Sequence[RenderableType | str],
+    sentences: Sequence[str],
+    cautions: Sequence[str],
+) -> None:
+    """Tables, a free line, words, a free line, cautions: the end of every output."""
+    if tables:
+        shown(*tables, "")
+    shown(*sentences, "", *cautions)
+
+
+def asked(ask: Callable[[], Found], outputs: Outputs) -> Found | int:
+    """What is asked for; an exit code, after showing every violation, where it is refused."""
+    from ..checker import Refused
+
+    try:
+        return ask()
+    except Refused as refused:
+        if refused.made_here:
+            raise
+        return refuse(refused, outputs)
+
+
+def answered(
+    ask: Callable[[], Answer], outputs: Outputs, *, quiet: bool = False, only_files: bool = False
+) -> int:
+    """Ask and finish; with `only_files` nothing is shown but what was written."""
+    answer = asked(ask, outputs)
+    if isinstance(answer, int):
+        return answer
+    return finish(answer, outputs, quiet=quiet, only_files=only_files)
+
+
+def refuse(refused: Refused, outputs: Outputs) -> int:
+    """Show every violation, the JSON as well where it was asked for; the answer is no."""
+    from ..show.schedule.answer import RefusedAnswer
+
+    answer = RefusedAnswer(refused.replay)
+    tell(*getattr(refused, "__notes__", ()))
+    if "json" in outputs:
+        outputs.write({"json": _json(answer)})
+    tables = () if outputs.to_stdout else answer.tables()
+    outputs.shown(*tables, *answer.sentences(), "", *answer.cautions())
+    return CODES[answer.outcome]
+
+
+def _contents(answer: Answer, outputs: Outputs) -> Mapping[str, str | bytes | None]:
+    """What goes into each file; None where the work has written it already."""
+    found: dict[str, str | bytes | None] = {"keep": None}
+    if "json" in outputs:
+        found["json"] = _json(answer)
+    if "csv" in outputs and (text := answer.csv()) is not None:
+        found["csv"] = text
+    for name in ("diagram", "OUT"):
+        if name in outputs and (drawn := _picture(answer, outputs[name].path)) is not None:
+            found[name] = drawn
+    return found
+
+
+def _json(answer: Answer) -> str:
+    from ..show.tables.jsonfile import json_text
+
+    return json_text(answer.data())
+
+
+def _picture(answer: Answer, path: str) -> bytes | None:
+    from ..show.drawing.saving import picture, picture_format
+
+    figure = answer.figure()
+    return None if figure is None else picture(figure, answer.problem, picture_format(path))

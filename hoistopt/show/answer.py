@@ -1,0 +1,59 @@
+"""What every answer can give, whoever shows it: a command, a page, a notebook."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Literal
+
+from ..analysis.figures.cautions import STANDING
+from ..problem import Problem
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+Outcome = Literal["done", "no", "stopped"]
+
+
+class Answer(ABC):
+    """An answer with its data, its tables, its figure and its words in one place.
+
+    Attributes
+    ----------
+    problem : Problem
+        The line it is about.
+    outcome : str
+        "done"; "no": the answer is no; "stopped": stopped before there was one.
+    """
+
+    problem: Problem
+    outcome: Outcome = "done"
+
+    @abstractmethod
+    def data(self) -> dict[str, Any]:
+        """All of it as plain data for JSON, times in the problem's unit."""
+
+    @abstractmethod
+    def sentences(self) -> list[str]:
+        """The answer in words, a sentence or a few an item."""
+
+    def tables(self) -> Sequence[RenderableType | str]:
+        """Tables for a terminal, with what has to be said beside them; none by default."""
+        return ()
+
+    def short_tables(self) -> Sequence[RenderableType | str]:
+        """The tables that are shown to those who asked for quiet too."""
+        return ()
+
+    def csv(self) -> str | None:
+        """The main table as CSV; None where there is nothing to put into one."""
+        return None
+
+    def figure(self) -> Figure | None:
+        """The drawing, outside of pyplot; None where there is nothing to draw."""
+        return None
+
+    def cautions(self) -> list[str]:
+        """What stands under it; the standing caution comes last."""
+        return [STANDING]

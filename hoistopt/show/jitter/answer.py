@@ -1,0 +1,44 @@
+"""A schedule under scattered times, as an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.jitter.run import Jitter
+from ...problem import Problem
+from ..answer import Answer
+from .table import jitter_csv, jitter_data, jitter_summary, jitter_table
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class JitterAnswer(Answer):
+    """How many loads stand too long, and the cycle time achieved."""
+
+    found: Jitter
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.found.problem
+
+    def data(self) -> dict[str, Any]:
+        return jitter_data(self.found)
+
+    def sentences(self) -> list[str]:
+        return [jitter_summary(self.found)]
+
+    def tables(self) -> list[RenderableType | str]:
+        return [jitter_table(self.found)]
+
+    def csv(self) -> str:
+        return jitter_csv(self.found)
+
+    def figure(self) -> Figure:
+        from .figure import draw_jitter
+
+        return draw_jitter(self.found)

@@ -1,0 +1,187 @@
+"""A schedule as an answer: one that was found, one that was given, one that was refused."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.figures.report import Report, report
+from ...analysis.figures.steps import tick_of
+from ...checker.record import Replay
+from ...problem import Problem
+from ...schedule import Schedule
+from ..answer import Answer, Outcome
+from ..drawing.axes import figure_of
+from .csvfile import steps_csv
+from .data import result_data, verified_data
+from .violations import violation_data, violation_table
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+    from ...planning.result import Result
+
+
+def steps_of(told: Report) -> str:
+    """The steps of a schedule as CSV, for `hoistopt verify` to read back."""
+    return steps_csv(told.steps, told.dwells, told.cycle_time, told.problem.unit)
+
+
+def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:
+    """The time-way diagram of a schedule as a figure outside of pyplot."""
+    from ..timeway import draw_timeway
+
+    return figure_of(draw_timeway(problem, schedule, seen))
+
+
+@dataclass(frozen=True)
+class VerifiedAnswer(Answer):
+    """A schedule that the checker accepts.
+
+    Attributes
+    ----------
+    replay : Replay
+        What the checker saw of it; it is clean.
+    """
+
+    replay: Replay
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.replay.problem
+
+    @property
+    def schedule(self) -> Schedule:
+        """The moves."""
+        return self.replay.schedule
+
+    @cached_property
+    def report(self) -> Report:
+        """Its steps, dwells and figures."""
+        return report(self.problem, self.schedule, self.replay)
+
+    def data(self) -> dict[str, Any]:
+        return verified_data(self.problem, self.report)
+
+    def sentences(self) -> list[str]:
+        seen = f"{self.replay.cycles} cycles, filling and emptying the line included"
+        return [f"Clean: {len(self.schedule)} moves replayed over {seen}, break no rule."]
+
+    def tables(self) -> list[RenderableType | str]:
+        from .tables import dwell_table, figure_table
+
+        return [dwell_table(self.report), figure_table(self.report)]
+
+    def csv(self) -> str:
+        return steps_of(self.report)
+
+    def figure(self) -> Figure:
+        return timeway_of(self.problem, self.schedule, self.replay)
+
+    def cautions(self) -> list[str]:
+        return self.report.cautions
+
+
+@dataclass(frozen=True)
+class RefusedAnswer(Answer):
+    """A table of moves that breaks rules of its line; nothing else about it is shown."""
+
+    replay: Replay
+    outcome: Outcome = "no"
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.replay.problem
+
+    def data(self) -> dict[str, Any]:
+        return violation_data(self.problem, *self._found)
+
+    def sentences(self) -> list[str]:
+        count = len(self.replay.violations)
+        return [f"Refused: {count} violation{'s' * (count > 1)} found."]
+
+    def tables(self) -> list[RenderableType | str]:
+        return [violation_table(self.problem, *self._found)]
+
+    short_tables = tables
+
+    @property
+    def _found(self) -> tuple[Any, ...]:
+        seen = self.replay
+        return seen.violations, seen.cycle_time, tick_of(seen.schedule)
+
+
+@dataclass(frozen=True)
+class SolvedAnswer(Answer):
+    """What the search for the least cycle time came to, degree by degree.
+
+    Attributes
+    ----------
+    results : tuple of Result
+        One a degree, up to the first that was stopped.
+    best : Result or None
+        The one with the least mean time per load; None where no degree has a schedule.
+    replay : Replay or None
+        What the checker saw of the best.
+    """
+
+    problem: Problem
+    results: tuple[Result, ...]
+    best: Result | None
+    replay: Replay | None
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether there is a schedule, or proof that there is none."""
+        if self.best is not None:
+            return "done"
+        return "no" if all(r.status == "infeasible" for r in self.results) else "stopped"
+
+    @cached_property
+    def report(self) -> Report | None:
+        """Steps, dwells and figures of the best."""
+        best = self.best
+        if best is None or best.schedule is None or self.replay is None:
+            return None
+        return report(self.problem, best.schedule, self.replay, best.status)
+
+    def data(self) -> dict[str, Any]:
+        return result_data(self.problem, self.best or self.results[-1], self.report, self.results)
+
+    def sentences(self) -> list[str]:
+        from .words import outcome
+
+        told = self.results if self.best is None else [self.best]
+        return [outcome(self.problem, result) for result in told]
+
+    def tables(self) -> list[RenderableType | str]:
+        from .tables import dwell_table, figure_table, step_table
+
+        told = self.report
+        if told is None:
+            return []
+        shown = [step_table(told), dwell_table(told), figure_table(told)]
+        several = self.short_tables()
+        return [*shown, "", *several] if several else [*shown]
+
+    def short_tables(self) -> list[RenderableType | str]:
+        from .words import comparison
+
+        if self.best is None or len(self.results) < 2:
+            return []
+        return [comparison(self.problem, list(self.results), self.best)]
+
+    def csv(self) -> str | None:
+        return None if self.report is None else steps_of(self.report)
+
+    def figure(self) -> Figure | None:
+        if self.report is None or self.replay is None:
+            return None
+        return timeway_of(self.problem, self.report.schedule, self.replay)
+
+    def cautions(self) -> list[str]:
+        return super().cautions() if self.report is None else self.report.cautions

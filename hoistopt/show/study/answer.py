@@ -1,0 +1,61 @@
+"""A study, as an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.study.run import Study
+from ...problem import Problem
+from ..answer import Answer, Outcome
+from .data import study_csv, study_data
+from .table import study_summary, study_table
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class StudyAnswer(Answer):
+    """A line solved over and over while some of its figures vary.
+
+    Attributes
+    ----------
+    study : Study
+    against : str or None
+        The varied number that is taken for the cost.
+    """
+
+    study: Study
+    against: str | None = None
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line as it is."""
+        return self.study.problem
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether any point has a schedule."""
+        points = self.study.points
+        if any(point.schedule is not None for point in points):
+            return "done"
+        return "no" if all(point.status == "infeasible" for point in points) else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        return study_data(self.study, self.against)
+
+    def sentences(self) -> list[str]:
+        return [study_summary(self.study, self.against)]
+
+    def tables(self) -> list[RenderableType | str]:
+        return [study_table(self.study, self.against)]
+
+    def csv(self) -> str:
+        return study_csv(self.study, self.against)
+
+    def figure(self) -> Figure:
+        from .figure import draw_study
+
+        return draw_study(self.study, self.against)

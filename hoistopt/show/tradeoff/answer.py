@@ -1,0 +1,66 @@
+"""What slack costs in cycle time, as an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.robust.tradeoff import TradeOff
+from ...problem import Problem
+from ..answer import Answer, Outcome
+from ..drawing.axes import figure_of
+from ..schedule.words import outcome
+from .table import (
+    MEASURES,
+    NARROW,
+    tradeoff_csv,
+    tradeoff_data,
+    tradeoff_summary,
+    tradeoff_table,
+)
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class TradeOffAnswer(Answer):
+    """The curve of the least cycle time for each slack."""
+
+    found: TradeOff
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.found.problem
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether there is a schedule at all."""
+        if self.found.points:
+            return "done"
+        return "no" if self.found.shortest.status == "infeasible" else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        return tradeoff_data(self.found)
+
+    def sentences(self) -> list[str]:
+        if not self.found.points:
+            return [outcome(self.problem, self.found.shortest)]
+        return [tradeoff_summary(self.found)]
+
+    def tables(self) -> list[RenderableType | str]:
+        if not self.found.points:
+            return []
+        return [tradeoff_table(self.found), f"{MEASURES[self.found.measure]} {NARROW}"]
+
+    def csv(self) -> str | None:
+        return tradeoff_csv(self.found) if self.found.points else None
+
+    def figure(self) -> Figure | None:
+        from .figure import draw_tradeoff
+
+        if not self.found.points:
+            return None
+        return figure_of(draw_tradeoff(self.found))
