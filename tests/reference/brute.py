@@ -54,7 +54,7 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
         count = len(line.moves)
         low = max(line.gap[i][i] for i in range(count))
         low = max(low, line.clock.up(problem.cycle.min * degree))
-        for order in orders(line, below):
+        for order in orders(line, below, low):
             for constraints, stays in patterns(line, order):
                 found = least_period(count, constraints, low, below() or maxsize)
                 if found is not None:

@@ -28,11 +28,13 @@ class Earliest:
         What repeats in a cycle.
     single : set of str
         Names of the tanks that hold one carrier.
+    low : int
+        No cycle shorter than this is wanted, in ticks.
     """
 
-    def __init__(self, line: Line, single: set[str]) -> None:
+    def __init__(self, line: Line, single: set[str], low: int) -> None:
         self._gap = np.array(line.gap, dtype=np.int64)
-        self._shortest = int(self._gap.diagonal().max())
+        self._shortest = max(low, int(self._gap.diagonal().max()))
         stays = []
         for stay in line.stays:
             if stay.station in single:

@@ -24,13 +24,14 @@ class _Seen(NamedTuple):
     """The last of these moves that came here or left from here."""
 
 
-def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ...]]:
+def orders(line: Line, best: Callable[[], int | None], low: int = 0) -> Iterator[tuple[int, ...]]:
     """Orders worth a look, as tuples of move numbers.
 
     Left out: orders that only rename loads of one recipe; orders in which a tank for one
     carrier does not see in, out, in, out; orders in which a station must at some moment
     hold over its capacity more carriers than at another; entering orders the problem does
-    not allow; and orders that cannot be done within less than `best()`, the best so far.
+    not allow; and orders that cannot be done within less than `best()`, the best so far,
+    where no cycle shorter than `low` is wanted.
     """
     count = len(line.moves)
     single = {
@@ -39,7 +40,7 @@ def orders(line: Line, best: Callable[[], int | None]) -> Iterator[tuple[int, ..
         if station.capacity == 1 and station.kind in ("tank", "dryer")
     }
     rules = _Rules(line, single)
-    earliest = Earliest(line, single)
+    earliest = Earliest(line, single, low)
     place = np.full(count, count)
 
     def extend(
