@@ -18,8 +18,8 @@ def main() -> None:
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
     standing = Standing(lowest)
-    find_first(instance, standing, lambda: False)
-    rounds.Annealing(instance, standing, 0).look(None)
+    find_first(instance, standing)
+    rounds.Annealing(instance, standing, 0).look()
     Following(instance, Standing(lowest), lambda order: None, lambda: False).close()
 
 

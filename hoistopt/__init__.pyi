@@ -36,8 +36,8 @@ from .checker import Violation as Violation
 from .checker import accepted as accepted
 from .checker import replay as replay
 from .checker import verify as verify
-from .conflict.impasse import Impasse as Impasse
-from .conflict.impasse import why_none as why_none
+from .conflict.answer import Conflict as Conflict
+from .conflict.find import find_conflict as find_conflict
 from .exports import SequencerStyle as SequencerStyle
 from .exports import SequencerTable as SequencerTable
 from .exports import sequencer_table as sequencer_table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ..base.effort import Effort
-from ..conflict.impasse import why_none
+from ..conflict import find_conflict
 from ..show.conflict import ConflictAnswer
 from .given import Line, naming, problem_of
 
@@ -35,4 +35,4 @@ def conflict(
     """
     problem = problem_of(line)
     with naming(line):
-        return ConflictAnswer(problem, why_none(problem, degree, at_most, effort=effort))
+        return ConflictAnswer(problem, find_conflict(problem, degree, at_most, effort=effort))

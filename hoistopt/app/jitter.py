@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ..analysis.jitter.run import jitter as run_jitter
 from ..analysis.jitter.scatter import Scatter
+from ..base.effort import Effort
 from ..show.jitter.answer import JitterAnswer
 from .given import Line, Moves, replayed
 
@@ -17,7 +18,7 @@ def jitter(
     runs: int = 100,
     cycles: int = 100,
     warm_up: int = 10,
-    seed: int = 0,
+    effort: Effort | None = None,
 ) -> JitterAnswer:
     """Run a table of moves with times that scatter, and count loads that stand too long.
 
@@ -29,8 +30,8 @@ def jitter(
         What scatters and how.
     runs, cycles, warm_up : int
         Runs, cycles counted in each, and cycles before them that are not counted.
-    seed : int
-        Same seed: same draws.
+    effort : Effort, optional
+        Its seed: same seed, same draws. What ends it leaves fewer cycles.
 
     Raises
     ------
@@ -38,9 +39,11 @@ def jitter(
         When a file, a scatter or a number cannot be used.
     Refused
         When the moves break a rule.
+    StoppedError
+        When too few cycles were run to tell anything.
     """
     seen = replayed(line, moves)
     found = run_jitter(
-        seen.problem, seen.schedule, scatters, runs, cycles, warm_up, seed, seen=seen
+        seen.problem, seen.schedule, scatters, runs, cycles, warm_up, effort=effort, seen=seen
     )
     return JitterAnswer(found)

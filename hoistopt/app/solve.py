@@ -51,15 +51,8 @@ def _searched(problem: Problem, degrees: Sequence[int], effort: Effort) -> list[
             effort.tell(replace(news, doing=doing, done=number, total=len(degrees)))
 
         hear(Progress())
-        try:
-            result = planning.solve(problem, degree, effort=replace(effort, on_progress=hear))
-        except KeyboardInterrupt:  # before the search proper, which would keep its best
-            if results:
-                break
-            raise
+        result = planning.solve(problem, degree, effort=replace(effort, on_progress=hear))
         results.append(result)
-        open_ended = result.status in ("feasible", "unknown")
-        limit = effort.time_limit
-        if open_ended and (limit is None or result.runtime < 0.9 * limit):
+        if effort.stop is not None and effort.stop.is_set():
             break
     return results

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from .errors import InputError
@@ -29,20 +30,34 @@ class Stop:
     >>> clock.cancel()
     """
 
+    # Not an Event: a signal handler that interrupts its wait() could wait for itself.
     def __init__(self) -> None:
-        self._event = threading.Event()
+        self._set = False
+        self._gate = threading.Lock()
+        self._gate.acquire()
 
     def set(self) -> None:
-        """Ask every search that was given this object to stop; safe from any thread."""
-        self._event.set()
+        """Ask every search that was given this object to stop.
+
+        Safe from any thread and from a signal handler.
+        """
+        if not self._set:
+            self._set = True
+            self._open()
 
     def is_set(self) -> bool:
         """Whether a stop has been asked for."""
-        return self._event.is_set()
+        return self._set
 
     def wait(self, seconds: float | None = None) -> bool:
         """Wait until a stop is asked for, at most so many seconds; whether it was."""
-        return self._event.wait(seconds)
+        if not self._set and self._gate.acquire(timeout=-1 if seconds is None else seconds):
+            self._open()  # for the next who waits
+        return self._set
+
+    def _open(self) -> None:
+        with suppress(RuntimeError):  # another thread has opened it
+            self._gate.release()
 
 
 @dataclass(frozen=True)

@@ -88,6 +88,10 @@ def shortened(value: object, most: int) -> str:
     return printable(text)
 
 
+class StoppedError(HoistoptError):
+    """A stop or the time limit came before there was anything to answer with."""
+
+
 class InfeasibleError(HoistoptError):
     """The question is well put and the answer is that no such schedule exists.
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from ..base.errors import HoistoptError, InputError, printable
-from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED
+from ..base.errors import HoistoptError, InputError, StoppedError, printable
+from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED, STOPPED
 from .parser import UsageError, build_parser
 from .streams import close_streams, prepare_streams, tell
 
@@ -41,6 +41,8 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _fail(str(error), BAD_INPUT)
     except InputError as error:
         return _fail(str(error), BAD_INPUT)
+    except StoppedError as error:
+        return _fail(str(error), STOPPED)
     except HoistoptError as error:
         return _fail(f"internal error: {error} {REPORT}", INTERNAL)
     except KeyboardInterrupt:

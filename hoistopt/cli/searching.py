@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from ..base.effort import Effort, Progress
+from ..base.effort import Effort
 from .arguments import seconds, whole
+from .stopping import stop_on_signals
+
+if TYPE_CHECKING:
+    from .progress import Meter
 
 
 def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None = None) -> None:
@@ -40,13 +47,18 @@ def add_seed(parser: argparse.ArgumentParser, what: str) -> None:
     parser.add_argument("--seed", metavar="N", default="0", help=f"seed of the {what} (default 0)")
 
 
-def effort_typed(
-    options: argparse.Namespace, heard: Callable[[Progress], None] | None = None
-) -> Effort:
-    """What was typed as an effort, or one clear error; `heard` hears of its progress."""
+def effort_typed(options: argparse.Namespace) -> Effort:
+    """What was typed as an effort, or one clear error."""
     limit = seconds(options.time_limit)
     workers = whole(options.workers, "--workers", 1, 256)
-    return Effort(limit, workers, seed_of(options), on_progress=heard)
+    return Effort(limit, workers, seed_of(options))
+
+
+@contextmanager
+def running(options: argparse.Namespace, meter: Meter) -> Iterator[Effort]:
+    """The effort typed, shown by a meter meanwhile, and stopped by Ctrl-C or SIGTERM."""
+    with meter, stop_on_signals() as stop:
+        yield replace(effort_typed(options), stop=stop, on_progress=meter.hear)
 
 
 def seed_of(options: argparse.Namespace) -> int:

@@ -1,5 +1,7 @@
 """Why there is no schedule: what cannot be kept together, and the smallest change."""
 
-from .subset import Conflict, conflicting_demands
+from .answer import Conflict
+from .find import find_conflict
+from .mus import UnsatisfiableSubset, conflicting_demands
 
-__all__ = ["Conflict", "conflicting_demands"]
+__all__ = ["Conflict", "UnsatisfiableSubset", "conflicting_demands", "find_conflict"]

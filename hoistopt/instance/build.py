@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import product
 
+from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem, Recipe, Stage, Station
 from .data import Instance, Move, Place, Route, Stay, Turnround
@@ -16,17 +17,26 @@ MOST_MOVES = 600
 MOST_DEGREE = 100
 
 
-def build_instance(problem: Problem, degree: int = 1) -> Instance:
+def build_instance(problem: Problem, degree: int = 1, clock: Clock | None = None) -> Instance:
     """The instance for `degree` sets of loads per cycle.
+
+    Parameters
+    ----------
+    clock : Clock, optional
+        When it is over, building is given up: times between hundreds of places take
+        seconds.
 
     Raises
     ------
+    OutOfTime
+        When the clock is over.
     InputError
         When the degree is no whole number from 1, or the cycle would be too large.
     InfeasibleError
         When a load cannot be moved at all, with the cause.
     """
-    return _Builder(problem, _checked_degree(problem, degree)).build()
+    checked = _checked_degree(problem, degree)
+    return _Builder(problem, checked, Clock() if clock is None else clock).build()
 
 
 def _checked_degree(problem: Problem, degree: int) -> int:
@@ -47,9 +57,10 @@ def _checked_degree(problem: Problem, degree: int) -> int:
 
 
 class _Builder:
-    def __init__(self, problem: Problem, degree: int) -> None:
+    def __init__(self, problem: Problem, degree: int, clock: Clock) -> None:
         self.problem = problem
         self.degree = degree
+        self.clock = clock
         self.times = HoistTimes(problem)
         self.grid = self.times.grid
         self.number = {station.name: i for i, station in enumerate(problem.stations)}
@@ -169,6 +180,7 @@ class _Builder:
     ) -> tuple[Route, ...]:
         routes, refusals = [], []
         for source, target in product(sources, targets):
+            self.clock.check()
             refusal, needed = self._refusal(source, target)
             if refusal:
                 refusals.append(refusal)
@@ -241,13 +253,16 @@ class _Builder:
         # Places no move touches have no times and need none.
         used = {p for move in self.moves for p in (*move.sources, *move.targets)}
         names = [station.name for station in self.problem.stations]
-        return tuple(
-            tuple(
-                self.times.empty(source, target) if u in used and v in used else 0
-                for v, target in enumerate(names)
+        rows = []
+        for u, source in enumerate(names):
+            self.clock.check()
+            rows.append(
+                tuple(
+                    self.times.empty(source, target) if u in used and v in used else 0
+                    for v, target in enumerate(names)
+                )
             )
-            for u, source in enumerate(names)
-        )
+        return tuple(rows)
 
     # -- ends of the line -------------------------------------------------------
 

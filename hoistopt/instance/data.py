@@ -134,6 +134,10 @@ class Instance:
         Sets of loads per cycle.
     recipes : tuple of str
         Recipe of each job.
+    helped : frozenset of int
+        Moves that keep the hoist of the line for no time: they take their time, but it is
+        free from their start, wherever it is needed. None on a real line; for asking what
+        the hoist's work costs.
     """
 
     places: tuple[Place, ...]
@@ -151,6 +155,7 @@ class Instance:
     degree: int
     recipes: tuple[str, ...]
     ticks_per_unit: Fraction
+    helped: frozenset[int] = frozenset()
 
     @property
     def jobs(self) -> int:
@@ -193,6 +198,8 @@ class Instance:
 
     def _gaps_after(self, move: Move, sources: list[tuple[int, ...]]) -> tuple[int, ...]:
         """Least times from the start of a move to that of others with those sources."""
+        if move.index in self.helped:
+            return (0,) * len(sources)
         reached = [
             min(route.duration + self.empty[route.target][place] for route in move.routes)
             for place in range(len(self.places))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from fractions import Fraction
 
+from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError
 from ..checker import accepted
-from ..conflict import conflicting_demands
+from ..conflict.mus import HURRY, conflicting_demands
 from ..instance import Instance, build_instance
 from ..problem import Problem
 from ..schedule import readable
@@ -63,22 +64,21 @@ def solve(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
+    clock = Clock(effort)
     try:
-        instance = build_instance(problem, degree)
+        instance = build_instance(problem, degree, clock)
     except InfeasibleError as error:
         loads = degree * len(problem.load_set)
         return Result(
             "infeasible", None, None, degree, loads, None, 0.0, reason=str(error), problem=problem
         )
-    found = least_cycle(
-        instance,
-        time_limit=effort.time_limit,
-        workers=effort.workers,
-        seed=effort.seed,
-        tell=_progress(instance, effort.on_progress),
-    )
+    except OutOfTime:
+        loads = degree * len(problem.load_set)
+        bound = readable(Fraction(problem.cycle.min * degree))
+        return Result("unknown", None, bound, degree, loads, None, clock.elapsed, problem=problem)
+    found = least_cycle(instance, clock, tell=_progress(instance, effort.on_progress))
     if found.schedule is None:
-        return _without_schedule(problem, instance, found)
+        return _without_schedule(problem, instance, found, clock)
     return Result(
         status=found.status,
         cycle_time=found.schedule.cycle_time,
@@ -206,10 +206,11 @@ def _exact_time_per_load(result: Result) -> Fraction:
     return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
 
 
-def _without_schedule(problem: Problem, instance: Instance, found: Found) -> Result:
+def _without_schedule(problem: Problem, instance: Instance, found: Found, clock: Clock) -> Result:
     reason = None
     if found.status == "infeasible":
-        reason = conflicting_demands(problem, instance).sentence(most=8)
+        hurry = clock.part(HURRY, workers=1)
+        reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
     return Result(
         status=found.status,
         cycle_time=None,

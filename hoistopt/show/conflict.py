@@ -9,9 +9,8 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..conflict.impasse import Impasse
-from ..conflict.remedy import Remedy
-from ..conflict.subset import Conflict
+from ..conflict import Conflict, UnsatisfiableSubset
+from ..conflict.relaxation import Relaxation
 from ..problem import Problem
 from .answer import Answer, Outcome
 from .tables.terminal import add_figures, add_names, new_table
@@ -22,7 +21,7 @@ class ConflictAnswer(Answer):
     """Why there is no schedule, or none so quick, and which windows would have to give."""
 
     problem: Problem
-    found: Impasse
+    found: Conflict
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -41,35 +40,36 @@ class ConflictAnswer(Answer):
         if found.status != "none":
             return []
         tables: list[RenderableType | str] = []
-        if found.conflict is not None and found.conflict.members:
-            tables.append(conflict_table(found.conflict))
-        return [*tables, *(remedy_table(each, found.unit) for each in found.distinct_remedies())]
+        if found.subset is not None and found.subset.demands:
+            tables.append(subset_table(found.subset))
+        relaxations = found.distinct_relaxations()
+        return [*tables, *(relaxation_table(each, found.unit) for each in relaxations)]
 
 
-def conflict_table(conflict: Conflict) -> Table:
-    """The members of a conflict and whether each is needed for it."""
+def subset_table(subset: UnsatisfiableSubset) -> Table:
+    """Demands that conflict, and whether each is needed for that."""
     table = new_table("These cannot be kept together")
     add_names(table, "Asked for")
     table.add_column("Without it", no_wrap=True)
     words = {True: "possible", False: "still not", None: "not settled"}
-    for member, necessary in zip(conflict.members, conflict.necessary, strict=True):
-        table.add_row(Text(member.words), words[necessary])
+    for demand, necessary in zip(subset.demands, subset.necessary, strict=True):
+        table.add_row(Text(demand.words), words[necessary])
     return table
 
 
-def remedy_table(remedy: Remedy, unit: str) -> Table:
+def relaxation_table(relaxation: Relaxation, unit: str) -> Table:
     """Changes of windows, limit by limit."""
-    if remedy.aim == "total":
+    if relaxation.aim == "total":
         aim, doubt = "Smallest changes in sum", " (perhaps not the smallest)"
     else:
         aim, doubt = "Fewest windows to change", " (perhaps not the fewest)"
-    table = new_table(f"{aim}{'' if remedy.status == 'least' else doubt}, times in {unit}")
+    table = new_table(f"{aim}{'' if relaxation.status == 'least' else doubt}, times in {unit}")
     add_names(table, "Stage")
     table.add_column("Limit")
     add_figures(table, "Today", "Then", "By")
-    several = len({change.recipe for change in remedy.changes}) > 1
+    several = len({change.recipe for change in relaxation.changes}) > 1
     words = {"min": "minimum", "max": "maximum"}
-    for change in remedy.changes:
+    for change in relaxation.changes:
         whose = f" of {change.recipe}" if several else ""
         table.add_row(
             Text(f"{change.stage}. {change.label}{whose}"),

@@ -4,17 +4,29 @@ from __future__ import annotations
 
 from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
+from ..base.clock import Clock
 from ..instance import Instance, Move, Stay
 
 NEVER = 10**12
 
 
-def lower_bound(instance: Instance) -> int:
-    """The best of the bounds below, in ticks."""
-    return max(1, tank_turn_bound(instance), hoist_work_bound(instance), return_bound(instance))
+def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
+    """The best of the bounds below, in ticks.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+    best = 1
+    for bound in (tank_turn_bound, hoist_work_bound, return_bound):
+        if clock is not None:
+            clock.check()
+        best = max(best, bound(instance))
+    return best
 
 
-def horizon(instance: Instance) -> int:
+def horizon(instance: Instance, clock: Clock | None = None) -> int:
     """A cycle time that no optimal schedule exceeds, in ticks.
 
     For a fixed order the least cycle time is the largest ratio of length to cycle
@@ -22,14 +34,12 @@ def horizon(instance: Instance) -> int:
     most once, and no arc out of a move is longer than what is summed here.
     """
     total = 0
+    sources = {source for move in instance.moves for source in move.sources}
     for move in instance.moves:
+        if clock is not None:
+            clock.check()
         longest = max(route.duration for route in move.routes)
-        away = max(
-            instance.empty[route.target][source]
-            for route in move.routes
-            for other in instance.moves
-            for source in other.sources
-        )
+        away = max(instance.empty[target][source] for target in move.targets for source in sources)
         stay = instance.stay_after.get(move.index)
         total += longest + max(away, stay.least if stay else 0)
     for chain in instance.turnrounds:

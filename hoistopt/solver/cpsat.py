@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Callable
 from typing import Any, Literal
 
 from ortools.sat.python import cp_model
+
+from ..base.clock import LOOK_EVERY, Clock
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
@@ -20,89 +21,56 @@ _STATUS: dict[Any, Status] = {
 
 
 def run_model(
-    model: cp_model.CpModel,
-    *,
-    time_limit: float | None = None,
-    workers: int | None = None,
-    seed: int = 0,
+    model: cp_model.CpModel, clock: Clock | None = None
 ) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on any model, for those who build their own; the solver has the values.
 
-    Raises
-    ------
-    KeyboardInterrupt
-        When Ctrl-C ended the search.
+    Stopped or out of time it keeps the best solution it has, or is "unknown".
     """
-    solver = new_solver(time_limit=time_limit, workers=workers, seed=seed)
-    return run_solver(solver, model), solver
-
-
-def run_solver(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Status:
-    """The same with a solver at hand, which another thread may stop.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        When Ctrl-C ended the search.
-    """
-    outcome, interrupted = _interruptible(solver, model, None)
-    if interrupted:
-        raise KeyboardInterrupt
-    return _STATUS.get(outcome, "unknown")
+    clock = Clock() if clock is None else clock
+    solver = new_solver(clock)
+    return run_solver(solver, model, clock), solver
 
 
 def minimise(
     model: cp_model.CpModel,
     hear: Callable[[int | None, int | None], None],
+    clock: Clock,
     *,
-    time_limit: float | None,
-    effort: float | None = None,
+    work: float | None = None,
     plainly: bool = False,
     probe: bool = False,
-    workers: int | None,
-    seed: int,
-) -> tuple[Status, cp_model.CpSolver, bool]:
+) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `effort`, `plainly` and `probe` as in :func:`new_solver`. The last value returned tells whether
-    Ctrl-C ended the search.
+    `work`, `plainly` and `probe` as in :func:`new_solver`.
     """
-    solver = new_solver(
-        time_limit=time_limit,
-        effort=effort,
-        plainly=plainly,
-        probe=probe,
-        workers=workers,
-        seed=seed,
-    )
+    solver = new_solver(clock, work=work, plainly=plainly, probe=probe)
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
-    outcome, interrupted = _interruptible(solver, model, watcher)
-    return _STATUS.get(outcome, "unknown"), solver, interrupted
+    return run_solver(solver, model, clock, watcher), solver
 
 
 def new_solver(
-    *,
-    time_limit: float | None,
-    effort: float | None = None,
-    plainly: bool = False,
-    probe: bool = False,
-    workers: int | None = None,
-    seed: int = 0,
+    clock: Clock, *, work: float | None = None, plainly: bool = False, probe: bool = False
 ) -> cp_model.CpSolver:
     """A solver with limits and a way of searching.
 
-    `effort` limits the work in CP-SAT's own measure, which is the same on every run.
-    `plainly` is without presolve and linear relaxation, in one thread; with `probe` single
-    literals are tried first.
+    Parameters
+    ----------
+    clock : Clock
+        Gives the threads and the seed.
+    work : float, optional
+        Most work in CP-SAT's own measure, which is the same on every run.
+    plainly, probe : bool
+        Without presolve and linear relaxation, in one thread; with `probe` single
+        literals are tried first.
     """
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers or os.cpu_count() or 1
-    solver.parameters.random_seed = seed
-    if time_limit is not None:
-        solver.parameters.max_time_in_seconds = time_limit
-    if effort is not None:
-        solver.parameters.max_deterministic_time = effort
+    solver.parameters.num_workers = clock.workers
+    solver.parameters.random_seed = clock.seed
+    if work is not None:
+        solver.parameters.max_deterministic_time = work
     if plainly:
         # Small and tightly bound models are solved before presolve would be done.
         solver.parameters.num_workers = 1
@@ -112,6 +80,46 @@ def new_solver(
         solver.parameters.linearization_level = 0
         solver.parameters.new_linear_propagation = False
     return solver
+
+
+def run_solver(
+    solver: cp_model.CpSolver, model: cp_model.CpModel, clock: Clock, watcher: Any = None
+) -> Status:
+    """Run a solver until it is done, or its clock is over.
+
+    It runs in a thread of its own: the one that waits can see a stop, and run signal
+    handlers, which one inside CP-SAT cannot.
+    """
+    if clock.over:
+        return "unknown"
+    if clock.left is not None:
+        solver.parameters.max_time_in_seconds = clock.left
+    # CP-SAT's own handler would be called in this thread, know no search and abort.
+    solver.parameters.catch_sigint_signal = False
+    outcome: list[Any] = []
+    done = threading.Event()
+
+    def run() -> None:
+        try:
+            outcome.append(solver.solve(model, watcher))
+        except BaseException as error:
+            outcome.append(error)
+        done.set()
+
+    threading.Thread(target=run, daemon=True).start()
+    try:
+        while not done.wait(LOOK_EVERY):
+            if clock.stopped:
+                break
+    finally:
+        # Left early, by a stop or an error: no search goes on that nobody waits for. Asked
+        # more than once, as CP-SAT does not hear it before it has begun.
+        while not done.is_set():
+            solver.stop_search()
+            done.wait(LOOK_EVERY)
+    if isinstance(outcome[0], BaseException):
+        raise outcome[0]
+    return _STATUS.get(outcome[0], "unknown")
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):
@@ -129,34 +137,3 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
         # Before the first bound CP-SAT may report minus infinity.
         if bound > 0:
             self._hear(None, round(bound))
-
-
-def _interruptible(solver: cp_model.CpSolver, model: Any, watcher: Any) -> tuple[int, bool]:
-    """Solve in a thread of its own, so that Ctrl-C stops the search and keeps its best.
-
-    Returns the status, and whether Ctrl-C was pressed.
-    """
-    # CP-SAT's own handler would be called in this thread, know no search and abort.
-    solver.parameters.catch_sigint_signal = False
-    outcome: list[Any] = []
-    done, stopping, interrupted = threading.Event(), False, False
-
-    def run() -> None:
-        try:
-            outcome.append(solver.solve(model, watcher))
-        except BaseException as error:
-            outcome.append(error)
-        done.set()
-
-    threading.Thread(target=run, daemon=True).start()
-    # Not join(): interrupted, it takes the running thread for finished (Python 3.11).
-    while not done.is_set():
-        try:
-            if stopping:
-                solver.stop_search()  # again, as it is lost before the search has begun
-            done.wait(0.1 if stopping else None)
-        except KeyboardInterrupt:
-            stopping = interrupted = True
-    if isinstance(outcome[0], BaseException):
-        raise outcome[0]
-    return int(outcome[0]), interrupted

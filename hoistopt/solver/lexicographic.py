@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from ..base.clock import Clock, OutOfTime
 from ..instance import Instance
 from ..schedule import Schedule
 from . import bounds
@@ -34,7 +35,8 @@ class Attained:
 class Settled:
     """The outcome; `margins` are those the schedule was held to.
 
-    Objectives are missing in `attained` from the one on that Ctrl-C broke off.
+    Objectives are missing in `attained` from the one on of which nothing is known, as a
+    stop came, or the time was up before its model was built.
     """
 
     status: Literal["found", "infeasible", "unknown"]
@@ -46,10 +48,9 @@ class Settled:
 def settle(
     instance: Instance,
     objectives: Sequence[str],
+    clock: Clock | None = None,
     *,
-    time_limit: float | None = None,
-    workers: int | None = None,
-    seed: int = 0,
+    each: float | None = None,
     tell: Tell | None = None,
     known: Schedule | None = None,
 ) -> Settled:
@@ -61,31 +62,25 @@ def settle(
         Its `longest` must say how long the cycle may be.
     objectives : sequence of str
         Names out of :data:`NAMES`. "slack" and "float" are made large, all others small.
-    time_limit : float, optional
+    clock : Clock, optional
+        For all of it.
+    each : float, optional
         Seconds for each objective. One that runs out of time keeps the best value found
         and is not proven.
-    workers, seed : int
-        As in :func:`~hoistopt.solver.least_cycle`.
     tell : callable, optional
         Called at the start of each objective and at every new value.
     known : Schedule, optional
         A schedule of the solver's for this instance, to begin with.
     """
-    return _Search(instance, time_limit, workers, seed, tell).run(objectives, known)
+    clock = Clock() if clock is None else clock
+    return _Search(instance, clock, each, tell).run(objectives, known)
 
 
 class _Search:
     def __init__(
-        self,
-        instance: Instance,
-        time_limit: float | None,
-        workers: int | None,
-        seed: int,
-        tell: Tell | None,
+        self, instance: Instance, clock: Clock, each: float | None, tell: Tell | None
     ) -> None:
-        self.instance = instance
-        self.options: dict[str, Any] = {"workers": workers, "seed": seed}
-        self.time_limit = time_limit
+        self.instance, self.clock, self.each = instance, clock, each
         self.tell = tell or (lambda name, value: None)
         self.margins = no_margins(instance)
         self.attained: list[Attained] = []
@@ -93,10 +88,13 @@ class _Search:
         self._hint: list[tuple[str, int]] = []
 
     def run(self, objectives: Sequence[str], known: Schedule | None) -> Settled:
-        """All objectives in turn, after any schedule at all; Ctrl-C leaves the rest out."""
+        """All objectives in turn, after any schedule at all; a stop leaves the rest out."""
         if known is None:
             self.tell("schedule", None)
-            status = self._try(self.margins, None, self.time_limit)
+            try:
+                status = self._try(self.margins, None, self.clock.part(self.each))
+            except OutOfTime:
+                status = "unknown"
             if status in ("infeasible", "unknown"):
                 nothing: Any = status
                 return Settled(nothing, (), None, self.margins)
@@ -104,16 +102,19 @@ class _Search:
             self.schedule, self._hint = known, _values(self.instance, known)
         for name in objectives:
             self.tell(name, None)
+            clock = self.clock.part(self.each)
             try:
-                value, proven = self._most(name) if name in MARGINS else self._least(name)
-            except KeyboardInterrupt:
+                attained = (self._most if name in MARGINS else self._least)(name, clock)
+            except OutOfTime:
                 break
-            self.attained.append(Attained(name, value, proven))
+            self.attained.append(attained)
         return Settled("found", tuple(self.attained), self.schedule, self.margins)
 
-    def _model(self, margins: Margins) -> tuple[Variables, dict[str, Any]]:
+    def _model(self, margins: Margins, clock: Clock) -> tuple[Variables, dict[str, Any]]:
         """The rules of the line, margins, and what the objectives so far have come to."""
-        variables = build_model(tightened(self.instance, margins), self.instance.longest)
+        variables = build_model(
+            tightened(self.instance, margins), self.instance.longest, clock=clock
+        )
         built: dict[str, Any] = {}
         for done in self.attained:
             if done.name in OBJECTIVES:
@@ -121,16 +122,16 @@ class _Search:
                 variables.model.add(built[done.name] <= done.value)
         return variables, built
 
-    def _try(self, margins: Margins, name: str | None, limit: float | None) -> str:
+    def _try(self, margins: Margins, name: str | None, clock: Clock) -> str:
         """Look for a schedule, the best by an objective; keep it and its value."""
-        variables, built = self._model(margins)
+        variables, built = self._model(margins, clock)
         value: Any = None
         if name is not None:
             value = built[name] if name in built else OBJECTIVES[name](variables)
             if not isinstance(value, int):
                 variables.model.minimize(value)
         self._give_hint(variables)
-        status, solver = run_model(variables.model, time_limit=limit, **self.options)
+        status, solver = run_model(variables.model, clock)
         if status in ("optimal", "feasible"):
             self.schedule, self.margins = decode(variables, solver.value), margins
             self._take_hint(variables, solver)
@@ -138,45 +139,48 @@ class _Search:
                 self.value = value if isinstance(value, int) else solver.value(value)
         return status
 
-    def _least(self, name: str) -> tuple[int, bool]:
+    def _least(self, name: str, clock: Clock) -> Attained:
         """The least value of an objective; with time up, the least found."""
-        status = self._try(self.margins, name, self.time_limit)
+        status = self._try(self.margins, name, clock)
         if status == "unknown":
             self.value = self._value_now(name)
         self.tell(name, self.value)
-        return self.value, status == "optimal"
+        return Attained(name, self.value, status == "optimal")
 
     def _value_now(self, name: str) -> int:
         """What an objective comes to in the schedule at hand."""
-        variables, _ = self._model(self.margins)
+        variables, _ = self._model(self.margins, self.clock)
         value = OBJECTIVES[name](variables)
         if isinstance(value, int):
             return value
         for variable, hinted in self._named(variables):
             variables.model.add(variable == hinted)
         variables.model.minimize(value)
-        status, solver = run_model(variables.model, **self.options)
+        status, solver = run_model(variables.model, self.clock)
+        if status != "optimal":
+            self.clock.check()
         assert status == "optimal", "the schedule at hand is one of the model's"
         return int(solver.value(value))
 
-    def _most(self, name: str) -> tuple[int, bool]:
+    def _most(self, name: str, clock: Clock) -> Attained:
         """The most of a margin, by halving: where less is asked for, no schedule is lost."""
-        ends = None if self.time_limit is None else time.monotonic() + self.time_limit
         given = self.margins
         low, high, proven = 0, self._most_possible(name), True
         while low < high:
             middle = (low + high + 1) // 2
-            left = None if ends is None else ends - time.monotonic()
             status = "unknown"
-            if left is None or left > 0:
-                status = self._try(MARGINS[name](self.instance, middle, given), None, left)
+            if not clock.over:
+                with suppress(OutOfTime):
+                    status = self._try(MARGINS[name](self.instance, middle, given), None, clock)
             if status in ("optimal", "feasible"):
                 low = middle
                 self.tell(name, low)
             else:
                 high = middle - 1
                 proven = proven and status == "infeasible"
-        return low, proven
+        if low == 0 and not proven:
+            self.clock.check()  # a stop before anything was found
+        return Attained(name, low, proven)
 
     def _most_possible(self, name: str) -> int:
         """As much of a margin as the bounds on the cycle time leave room for."""

@@ -16,6 +16,7 @@ from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.model import constraints
 from tests.helpers.answers import least_ticks, schedule_of
+from tests.helpers.clocks import clock
 from tests.reference.dropped import DROPS
 from tests.reference.lines import FAMILIES
 
@@ -36,11 +37,11 @@ def _name(rule: Callable[..., None]) -> str:
     return rule.__name__
 
 
-@pytest.mark.parametrize("rule", constraints.ALL, ids=_name)
+@pytest.mark.parametrize("rule", constraints.RULES.values(), ids=_name)
 def test_without_a_rule_the_solver_is_too_good_and_the_checker_refuses_it(
     rule: Callable[..., None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    others = tuple(other for other in constraints.ALL if other is not rule)
+    others = {name: other for name, other in constraints.RULES.items() if other is not rule}
     refused = 0
     for seed in range(300):
         problem, degree = FAMILIES[NOTICED_BY[rule.__name__]](seed)
@@ -48,10 +49,10 @@ def test_without_a_rule_the_solver_is_too_good_and_the_checker_refuses_it(
             instance = build_instance(problem, degree)
         except (InputError, InfeasibleError):
             continue
-        least = least_cycle(instance, workers=1).schedule
+        least = least_cycle(instance, clock(workers=1)).schedule
         with monkeypatch.context() as patched:
-            patched.setattr(constraints, "ALL", others)
-            without = least_cycle(instance, workers=1).schedule
+            patched.setattr(constraints, "RULES", others)
+            without = least_cycle(instance, clock(workers=1)).schedule
         assert without is not None
         if least is None or without.cycle < least.cycle:
             assert _refused(problem, without), f"{seed}: too good to be true, yet accepted"

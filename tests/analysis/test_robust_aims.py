@@ -12,6 +12,7 @@ from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
+from tests.helpers.clocks import clock
 from tests.helpers.small_schedules import best, every_schedule
 
 ORDERS = (
@@ -64,7 +65,7 @@ def tiny_line(seed: int) -> tuple[Problem, int]:
 
 
 def settled(problem: Problem, degree: int, most: int, aims: tuple[str, ...]) -> list[int]:
-    found = settle(limited(build_instance(problem, degree), most), aims, workers=1)
+    found = settle(limited(build_instance(problem, degree), most), aims, clock(workers=1))
     assert found.schedule is not None
     assert verify(problem, found.schedule) == ()
     assert all(one.proven for one in found.attained)

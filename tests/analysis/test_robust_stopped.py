@@ -7,35 +7,38 @@ from typing import Any
 
 import pytest
 
-from hoistopt import load_problem, robust, solve, trade_off, verify
+from hoistopt import Effort, Stop, load_problem, robust, solve, trade_off, verify
+from hoistopt.base.clock import Clock
 from hoistopt.instance import build_instance
 from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
+from tests.helpers.clocks import clock
 from tests.helpers.command import PROBLEMS
 
 Run = Callable[..., Any]
 
 
-def interrupted_after(calls: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Ctrl-C in the search after so many."""
-    run, left = lexicographic.run_model, [calls]
+def stopped_after(calls: int, monkeypatch: pytest.MonkeyPatch) -> Effort:
+    """A stop in the search after so many; it is that of the effort returned."""
+    run, left, stop = lexicographic.run_model, [calls], Stop()
 
-    def wrapped(*given: Any, **options: Any) -> Any:
+    def wrapped(*given: Any) -> Any:
         left[0] -= 1
         if left[0] < 0:
-            raise KeyboardInterrupt
-        return run(*given, **options)
+            stop.set()
+        return run(*given)
 
     monkeypatch.setattr(lexicographic, "run_model", wrapped)
+    return Effort(workers=1, stop=stop)
 
 
 def out_of_time(monkeypatch: pytest.MonkeyPatch) -> None:
     """No search with a time limit finds anything."""
     run = lexicographic.run_model
 
-    def wrapped(model: Any, **options: Any) -> Any:
-        status, solver = run(model, **options)
-        return ("unknown" if options.get("time_limit") else status), solver
+    def wrapped(model: Any, clock: Clock) -> Any:
+        status, solver = run(model, clock)
+        return (status if clock.left is None else "unknown"), solver
 
     monkeypatch.setattr(lexicographic, "run_model", wrapped)
 
@@ -43,8 +46,8 @@ def out_of_time(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_ctrl_c_keeps_the_aims_met_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
     whole = robust(problem, within=20, aims=["travel", "loads"], workers=1)
-    interrupted_after(1, monkeypatch)
-    found = robust(problem, within=20, aims=["travel", "loads"], workers=1)
+    effort = stopped_after(1, monkeypatch)
+    found = robust(problem, within=20, aims=["travel", "loads"], effort=effort)
     assert (whole.status, found.status) == ("optimal", "feasible")
     assert found.aims == whole.aims[:1]
     assert found.schedule is not None
@@ -55,8 +58,7 @@ def test_ctrl_c_before_any_aim_leaves_the_shortest_schedule(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    interrupted_after(0, monkeypatch)
-    found = robust(problem, aims=["travel"], workers=1)
+    found = robust(problem, aims=["travel"], effort=stopped_after(0, monkeypatch))
     assert (found.status, found.aims) == ("feasible", ())
     assert found.schedule == found.shortest.schedule
 
@@ -64,13 +66,15 @@ def test_ctrl_c_before_any_aim_leaves_the_shortest_schedule(
 def test_ctrl_c_keeps_the_points_found(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
     seen: list[Any] = []
+    stop = Stop()
 
-    def stop(point: Any) -> None:
+    def hear(point: Any) -> None:
         seen.append(point)
         if len(seen) == 2:
-            raise KeyboardInterrupt
+            stop.set()
 
-    found = trade_off(problem, measure="float", points=4, workers=1, on_point=stop)
+    effort = Effort(workers=1, stop=stop)
+    found = trade_off(problem, measure="float", points=4, effort=effort, on_point=hear)
     assert len(found.points) == 2
     assert not found.complete
 
@@ -85,17 +89,17 @@ def test_out_of_time_the_values_are_those_of_the_schedule_at_hand(
     aims = ("slack", "travel", "loads", "cycle")
     out_of_time(monkeypatch)
     found = settle(
-        limited(instance, schedule.cycle * 2), aims, time_limit=5, workers=1, known=schedule
+        limited(instance, schedule.cycle * 2), aims, clock(workers=1), each=5, known=schedule
     )
     assert found.schedule == schedule
     assert [one.proven for one in found.attained] == [False] * 4
     assert [one.value for one in found.attained][::3] == [0, schedule.cycle]
     monkeypatch.undo()
     # Held to those very values, the same aims can come to nothing worse.
-    best = settle(limited(instance, schedule.cycle), aims[1:3], workers=1)
+    best = settle(limited(instance, schedule.cycle), aims[1:3], clock(workers=1))
     for one, other in zip(found.attained[1:3], best.attained, strict=True):
         assert one.value >= other.value
-    nothing = settle(limited(instance, 10), ("cycle",), workers=1)
+    nothing = settle(limited(instance, 10), ("cycle",), clock(workers=1))
     assert (nothing.status, nothing.schedule) == ("infeasible", None)
 
 
@@ -106,7 +110,7 @@ def test_a_known_schedule_is_taken_for_what_it_is(degree: int) -> None:
     found = solve(problem, degree, workers=1).schedule
     assert found is not None
     search = lexicographic._Search(
-        limited(build_instance(problem, degree), found.cycle), None, 1, 0, None
+        limited(build_instance(problem, degree), found.cycle), clock(workers=1), None, None
     )
     search.schedule, search._hint = found, lexicographic._values(search.instance, found)
     assert search._value_now("cycle") == found.cycle

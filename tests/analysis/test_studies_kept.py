@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from hoistopt import InputError, study
+from hoistopt import Effort, InputError, Stop, study
 from tests.helpers.studying import PROBLEMS, AtOnce, line
 
 # -- going on --------------------------------------------------------------------------
@@ -92,11 +92,14 @@ def test_a_file_of_something_else_is_not_written_to(text: str, tmp_path: Path) -
 
 
 def test_ctrl_c_keeps_what_is_done() -> None:
-    def stop(*news: Any) -> None:
-        raise KeyboardInterrupt
-
-    executor = AtOnce()
-    found = study(line(), {"degree": [1, 2]}, executor=executor, on_point=stop)
+    stop = Stop()
+    found = study(
+        line(),
+        {"degree": [1, 2]},
+        effort=Effort(stop=stop),
+        executor=AtOnce(),
+        on_point=lambda *news: stop.set(),
+    )
     assert not found.complete
     assert [point.status for point in found.points] == ["optimal", "not run"]
 
@@ -135,7 +138,7 @@ def test_a_stopped_command_leaves_its_answers_and_no_process(way: str, tmp_path:
         time.sleep(0.05)
     assert "Traceback" not in out + err
     if way == "SIGINT":
-        assert command.returncode == 0, err
+        assert command.returncode == 3, err
         assert "1 of 2 points: not run" in out
         assert "proved least" in out
     assert [json.loads(row)["answer"]["status"] for row in kept.read_text().splitlines()[1:]] == [

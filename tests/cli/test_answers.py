@@ -6,11 +6,10 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from hoistopt import Result, Schedule, load_problem
+from hoistopt import Effort, Result, Schedule, load_problem
 from hoistopt.checker import Refused, Violation
 from hoistopt.planning import cycle as planning
 from tests.helpers.command import CAUTION, Run, last_lines
@@ -18,13 +17,20 @@ from tests.helpers.command import CAUTION, Run, last_lines
 # -- solve, with answers that are hard to come by -------------------------------------
 
 
-def answering(monkeypatch: pytest.MonkeyPatch, *results: Result | BaseException) -> list[int]:
-    """Let the solver give these answers, one per degree asked for."""
+def answering(
+    monkeypatch: pytest.MonkeyPatch, *results: Result | BaseException, stop: int = 0
+) -> list[int]:
+    """Let the solver give these answers, one per degree asked for.
+
+    `stop` tells in which of them, counted from 1, it is stopped by hand.
+    """
     asked: list[int] = []
 
-    def solve(problem: object, degree: int, *_: Any, **__: Any) -> Result:
+    def solve(problem: object, degree: int, *, effort: Effort) -> Result:
         asked.append(degree)
         result = results[len(asked) - 1]
+        if len(asked) == stop and effort.stop is not None:
+            effort.stop.set()
         if isinstance(result, BaseException):
             raise result
         return result
@@ -70,7 +76,8 @@ def test_ctrl_c_before_the_search_ends_with_3(run: Run, monkeypatch: pytest.Monk
 def test_ctrl_c_in_a_later_degree_keeps_the_earlier_ones(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answering(monkeypatch, true_result(), KeyboardInterrupt())
+    unknown = Result("unknown", None, 100, 2, 2, None, 0.1)
+    answering(monkeypatch, true_result(), unknown, true_result(), stop=2)
     code, out, _ = run("solve", "line.toml", "--degree", "1-3")
     assert code == 0
     assert "at degree 1, proved" in out
@@ -80,7 +87,7 @@ def test_a_search_stopped_by_hand_does_not_go_on_to_the_next_degree(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     stopped = replace(true_result(), status="feasible", lower_bound=200, runtime=2.0)
-    asked = answering(monkeypatch, stopped, true_result())
+    asked = answering(monkeypatch, stopped, true_result(), stop=1)
     assert run("solve", "line.toml", "--degree", "1,2", "--time-limit", "60")[0] == 0
     assert asked == [1]
 

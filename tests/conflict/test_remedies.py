@@ -9,9 +9,9 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from hoistopt import InputError, Problem, verify, why_none
-from hoistopt.conflict.eased import held_to
-from hoistopt.conflict.remedy import Remedy, smallest_remedy
+from hoistopt import InputError, Problem, find_conflict, verify
+from hoistopt.conflict.relaxation import Relaxation, minimal_relaxation
+from hoistopt.conflict.soft import held_to
 from hoistopt.instance.edits import Window, with_windows
 from tests.helpers.explained import Solved, solved
 from tests.reference.brute import least_cycle as least_by_trying
@@ -19,9 +19,9 @@ from tests.reference.brute import least_cycle as least_by_trying
 Slot = tuple[str, int, str]
 
 
-def remedied(line: Solved, longest: int, aim: str) -> Remedy:
+def remedied(line: Solved, longest: int, aim: str) -> Relaxation:
     instance = held_to(line.instance, longest)
-    found = smallest_remedy(line.problem, instance, "total" if aim == "total" else "windows")
+    found = minimal_relaxation(line.problem, instance, "total" if aim == "total" else "windows")
     if found.problem is not None:
         assert found.schedule is not None and found.schedule.cycle <= longest
         assert verify(found.problem, found.schedule) == (), line.name
@@ -127,13 +127,13 @@ def test_a_remedy_by_hand() -> None:
     # The tank's turn is 100 + 10 + 5 + 10 = 125; 118 asks for 7 less of dwell.
     from tests.conflict.test_sets import few_carriers
 
-    found = why_none(few_carriers(), at_most=118, workers=1)
+    found = find_conflict(few_carriers(), at_most=118, workers=1)
     assert found.status == "none" and found.least == 125 and found.least_proven
-    for remedy in found.remedies:
+    for remedy in found.relaxations:
         assert remedy.status == "least"
         (change,) = remedy.changes
         assert (change.limit, change.old, change.new, change.by) == ("min", 100, 93, 7)
-    assert len(found.distinct_remedies()) == 1
+    assert len(found.distinct_relaxations()) == 1
     assert found.sentences() == [
         "No schedule of degree 1 exists with a cycle of at most 118 s: proved.",
         "Leave out any one of the things asked for above and there is a schedule.",
@@ -144,8 +144,8 @@ def test_a_remedy_by_hand() -> None:
 def test_where_no_window_helps_it_is_said() -> None:
     from tests.conflict.test_sets import few_carriers
 
-    found = why_none(few_carriers(), at_most=24, workers=1)
-    assert [remedy.status for remedy in found.remedies] == ["none"]
+    found = find_conflict(few_carriers(), at_most=24, workers=1)
+    assert [remedy.status for remedy in found.relaxations] == ["none"]
     assert "No change of windows alone helps: proved." in found.sentences()
 
 
@@ -154,8 +154,8 @@ def test_a_load_that_cannot_be_moved_is_the_reason() -> None:
 
     data = few_carriers().to_data()
     data["hoist"] = {"unreachable": ["A"]}
-    found = why_none(Problem.from_data(data), workers=1)
-    assert found.status == "none" and found.conflict is None
+    found = find_conflict(Problem.from_data(data), workers=1)
+    assert found.status == "none" and found.subset is None
     assert "the hoist cannot serve A" in (found.reason or "")
     assert found.to_data()["members"] == []
 
@@ -165,12 +165,12 @@ def test_a_cycle_time_that_is_none_is_refused(wrong: object) -> None:
     from tests.conflict.test_sets import few_carriers
 
     with pytest.raises(InputError, match="at_most"):
-        why_none(few_carriers(), at_most=wrong)  # type: ignore[arg-type]
+        find_conflict(few_carriers(), at_most=wrong)  # type: ignore[arg-type]
 
 
 def test_loads_of_one_recipe_share_their_windows() -> None:
     from tests.conflict.test_sets import few_carriers
 
-    found = why_none(few_carriers(), degree=2, at_most=236, workers=1)
-    for remedy in found.remedies:
+    found = find_conflict(few_carriers(), degree=2, at_most=236, workers=1)
+    for remedy in found.relaxations:
         assert [(c.limit, c.new) for c in remedy.changes] == [("min", 93)]

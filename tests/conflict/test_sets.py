@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Collection, Sequence
 from itertools import combinations
 from random import Random
@@ -10,12 +9,18 @@ from typing import Any
 
 import pytest
 
-from hoistopt import Problem, why_none
-from hoistopt.conflict.eased import held_to
-from hoistopt.conflict.members import Member, members
-from hoistopt.conflict.quickxplain import minimal_conflict
-from hoistopt.conflict.subset import Asker, Conflict, conflicting_demands, smallest_conflict
+from hoistopt import Problem, find_conflict
+from hoistopt.conflict.demands import Demand, demands
+from hoistopt.conflict.mus import (
+    Oracle,
+    UnsatisfiableSubset,
+    conflicting_demands,
+    minimal_subset,
+    minimal_unsatisfiable,
+)
+from hoistopt.conflict.soft import held_to
 from hoistopt.instance import build_instance
+from tests.helpers.clocks import clock, over
 from tests.helpers.explained import keeps, solved
 from tests.reference.lines import FAMILIES
 
@@ -32,7 +37,7 @@ def test_the_divide_and_conquer_finds_a_minimal_set(seed: int) -> None:
         asked.append(frozenset(kept))
         return any(bad <= set(kept) for bad in forbidden)
 
-    found = frozenset(minimal_conflict(elements, impossible))
+    found = frozenset(minimal_unsatisfiable(elements, impossible))
     smallest = {bad for bad in forbidden if not any(other < bad for other in forbidden)}
     assert found in smallest
     assert len(asked) <= 2 + 2 * len(found) * (len(elements).bit_length() + 1)
@@ -42,19 +47,21 @@ def test_the_divide_and_conquer_blames_what_comes_first() -> None:
     def impossible(kept: Collection[str]) -> bool:
         return "a" in kept or "z" in kept
 
-    assert minimal_conflict("abcz", impossible) == ("a",)
-    assert minimal_conflict("zbca", impossible) == ("z",)
+    assert minimal_unsatisfiable("abcz", impossible) == ("a",)
+    assert minimal_unsatisfiable("zbca", impossible) == ("z",)
 
 
 def test_nothing_is_blamed_where_nothing_can_be_kept() -> None:
-    assert minimal_conflict("abc", lambda kept: True) == ()
+    assert minimal_unsatisfiable("abc", lambda kept: True) == ()
 
 
-def find(problem: Problem, degree: int, longest: int) -> tuple[Conflict, tuple[Member, ...]]:
+def find(
+    problem: Problem, degree: int, longest: int
+) -> tuple[UnsatisfiableSubset, tuple[Demand, ...]]:
     instance = held_to(build_instance(problem, degree), longest)
-    asked = members(problem, instance)
-    asker = Asker(problem, instance, asked, time.monotonic() + 60)
-    return smallest_conflict(asker), asked
+    asked = demands(problem, instance)
+    oracle = Oracle(problem, instance, asked, clock(time_limit=60, workers=1))
+    return minimal_subset(oracle), asked
 
 
 @pytest.mark.parametrize("family", ["plain", "tight", "parallel", "slots", "reentrant", "turns"])
@@ -67,9 +74,9 @@ def test_every_member_is_needed_and_all_together_conflict(family: str) -> None:
         longest = line.schedule.cycle - 1
         found, asked = find(line.problem, line.degree, longest)
         assert found.status == "conflict" and found.minimal, line.name
-        assert not keeps(line.problem, line.degree, asked, found.members, longest), line.name
-        for member in found.members:
-            rest = [other for other in found.members if other != member]
+        assert not keeps(line.problem, line.degree, asked, found.demands, longest), line.name
+        for member in found.demands:
+            rest = [other for other in found.demands if other != member]
             assert keeps(line.problem, line.degree, asked, rest, longest), (line.name, member)
         checked += 1
     assert checked > 3
@@ -83,7 +90,7 @@ def test_the_set_is_one_of_all_minimal_sets() -> None:
         found, asked = find(line.problem, line.degree, longest)
         if len(asked) > 7 or len(line.instance.moves) > 4:
             continue
-        minimal: list[set[Member]] = []
+        minimal: list[set[Demand]] = []
         for size in range(len(asked) + 1):
             for chosen in combinations(asked, size):
                 held = set(chosen)
@@ -91,7 +98,7 @@ def test_the_set_is_one_of_all_minimal_sets() -> None:
                     continue
                 if not keeps(line.problem, line.degree, asked, held, longest):
                     minimal.append(held)
-        assert set(found.members) in minimal, line.name
+        assert set(found.demands) in minimal, line.name
         checked += 1
     assert checked > 3
 
@@ -125,20 +132,20 @@ def test_carriers_and_their_way_back_can_be_blamed() -> None:
     problem = few_carriers(count=1, return_time=50)
     found, _ = find(problem, 1, 180)
     assert found.minimal
-    assert {member.kind for member in found.members} == {
+    assert {member.kind for member in found.demands} == {
         "longest", "carriers", "return", "minimum",
     }  # fmt: skip
     assert "only one carrier" in found.sentence()
     assert "the carriers' way back with the least times at both ends, 70 s" in found.sentence()
     found, _ = find(problem, 1, 124)
-    assert {member.kind for member in found.members} >= {"longest", "minimum"}
+    assert {member.kind for member in found.demands} >= {"longest", "minimum"}
 
 
 def test_least_occupation_can_be_blamed() -> None:
     data = few_carriers().to_data()
     data["station"][0]["min_occupation"] = 200
     found, _ = find(Problem.from_data(data), 1, 150)
-    assert [member.kind for member in found.members] == ["longest", "station"]
+    assert [member.kind for member in found.demands] == ["longest", "station"]
     assert found.sentence() == (
         "These cannot be kept together: a cycle of at most 150 s and the 200 s every carrier "
         "stands at In at least."
@@ -150,7 +157,7 @@ def test_occupation_of_the_unload_station_by_hoist_can_be_blamed() -> None:
     data["station"][2]["min_occupation"] = 300
     found, _ = find(Problem.from_data(data), 1, 300)
     assert found.minimal
-    assert [m.station for m in found.members if m.kind == "station"] == ["Out"]
+    assert [m.station for m in found.demands if m.kind == "station"] == ["Out"]
 
 
 def test_a_least_cycle_time_can_be_blamed() -> None:
@@ -159,7 +166,7 @@ def test_a_least_cycle_time_can_be_blamed() -> None:
     data = few_carriers().to_data()
     data["cycle"] = {"min": 500}
     found, _ = find(Problem.from_data(data), 1, 400)
-    assert [member.kind for member in found.members] == ["longest", "shortest"]
+    assert [member.kind for member in found.demands] == ["longest", "shortest"]
 
 
 def test_the_hoists_own_times_can_be_blamed() -> None:
@@ -168,7 +175,7 @@ def test_the_hoists_own_times_can_be_blamed() -> None:
     data["recipe"][0]["stage"] = [{"station": "A", "min": 0}]
     data["station"][0]["min_occupation"] = 0
     found, _ = find(Problem.from_data(data), 1, 24)
-    assert {member.kind for member in found.members} == {"longest", "loaded", "empty"}
+    assert {member.kind for member in found.demands} == {"longest", "loaded", "empty"}
     assert found.minimal
 
 
@@ -177,7 +184,7 @@ def test_in_a_hurry_the_hoist_is_not_questioned() -> None:
     data["cycle"] = {"max": 124}
     problem = Problem.from_data(data)
     found = conflicting_demands(problem, build_instance(problem))
-    assert [member.kind for member in found.members] == ["longest", "minimum"]
+    assert [member.kind for member in found.demands] == ["longest", "minimum"]
     data["cycle"] = {"max": 24}
     data["recipe"][0]["stage"] = [{"station": "A", "min": 0}]
     data["station"][0]["min_occupation"] = 0
@@ -187,8 +194,8 @@ def test_in_a_hurry_the_hoist_is_not_questioned() -> None:
 
 
 def test_long_lists_are_cut_where_asked() -> None:
-    shown = Conflict(
-        "conflict", tuple(Member("maximum", f"m{n}") for n in range(9)), (True,) * 8 + (None,)
+    shown = UnsatisfiableSubset(
+        "conflict", tuple(Demand("maximum", f"m{n}") for n in range(9)), (True,) * 8 + (None,)
     )
     text = shown.sentence(most=2)
     assert "m0, m1 and 7 more" in text
@@ -198,17 +205,17 @@ def test_long_lists_are_cut_where_asked() -> None:
 def test_without_time_nothing_is_claimed() -> None:
     problem = few_carriers()
     instance = held_to(build_instance(problem), 100)
-    asked = members(problem, instance)
-    late = Asker(problem, instance, asked, time.monotonic() - 1)
-    assert smallest_conflict(late).status == "unknown"
+    asked = demands(problem, instance)
+    late = Oracle(problem, instance, asked, over())
+    assert minimal_subset(late).status == "unknown"
     late.answers[frozenset(asked)] = False
-    found = smallest_conflict(late)
-    assert found.status == "conflict" and found.members == asked
+    found = minimal_subset(late)
+    assert found.status == "conflict" and found.demands == asked
     assert not found.minimal and set(found.necessary) == {None}
 
 
 def test_a_line_that_can_run_has_no_conflict() -> None:
-    found = why_none(few_carriers(), at_most=125, workers=1)
+    found = find_conflict(few_carriers(), at_most=125, workers=1)
     assert found.status == "possible" and found.schedule is not None
     assert found.schedule.cycle_time == 125
 
@@ -217,5 +224,5 @@ def test_families_cover_what_can_be_left_out() -> None:
     kinds = set()
     for family in FAMILIES:
         for line in solved(family, range(4)):
-            kinds |= {member.kind for member in members(line.problem, line.instance)}
+            kinds |= {member.kind for member in demands(line.problem, line.instance)}
     assert kinds >= {"maximum", "minimum", "station", "carriers", "return", "loaded", "empty"}

@@ -19,6 +19,7 @@ from hoistopt.graph.pattern import degree_of, pattern_of
 from hoistopt.graph.retiming import schedule_of
 from hoistopt.instance import build_instance
 from hoistopt.solver import least_cycle
+from tests.helpers.clocks import clock
 from tests.helpers.explained import Solved, bare, solved
 from tests.reference.draw import SmallLine
 from tests.reference.lines import FAMILIES
@@ -71,7 +72,7 @@ def test_limits_on_the_cycle_time_are_in_the_graph() -> None:
         small = SmallLine(line.problem, line.degree)
         problem, degree = paced(small, line.schedule.cycle, number)
         instance = build_instance(problem, degree)
-        found = least_cycle(instance, workers=1)
+        found = least_cycle(instance, clock(workers=1))
         if found.schedule is None:
             continue
         graph = instance_graph(instance, pattern_of(problem, instance, found.schedule))

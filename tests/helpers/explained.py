@@ -10,11 +10,12 @@ from sys import maxsize
 from typing import NamedTuple
 
 from hoistopt import InfeasibleError, InputError, Schedule, Step
-from hoistopt.conflict.members import Member
+from hoistopt.conflict.demands import Demand
 from hoistopt.instance import Instance, build_instance
 from hoistopt.instance.edits import with_carriers, with_occupation, with_windows
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
+from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 from tests.reference.moves import Line, lines
 from tests.reference.orders import orders
@@ -40,7 +41,7 @@ def solved(family: str, seeds: Collection[int]) -> Iterator[Solved]:
             instance = build_instance(problem, degree)
         except (InfeasibleError, InputError):
             continue
-        found = least_cycle(instance, workers=1)
+        found = least_cycle(instance, clock(workers=1))
         if found.schedule is not None:
             yield Solved(f"{family} {seed}", problem, degree, instance, found.schedule)
 
@@ -109,8 +110,8 @@ def _enters_right(line: Line, order: tuple[int, ...]) -> bool:
 def keeps(
     problem: Problem,
     degree: int,
-    asked: Collection[Member],
-    kept: Collection[Member],
+    asked: Collection[Demand],
+    kept: Collection[Demand],
     longest: int | None,
 ) -> bool:
     """Whether a schedule of at most `longest` ticks keeps these members, by trying all.
@@ -134,7 +135,7 @@ def keeps(
     return False
 
 
-def _eased(problem: Problem, left_out: Collection[Member]) -> Problem:
+def _eased(problem: Problem, left_out: Collection[Demand]) -> Problem:
     for member in left_out:
         if member.kind in ("minimum", "maximum"):
             stage = problem.recipe_by_name[member.recipe].stages[member.stage - 1]

@@ -16,6 +16,7 @@ from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.first import find_first
 from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 
 
@@ -34,7 +35,7 @@ def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None
     with monkeypatch.context() as patch:
         patch.setattr(search, "can_follow", lambda _: False)
         patch.setattr(search, "can_sweep", lambda _: False)
-        found = least_cycle(instance, workers=1)
+        found = least_cycle(instance, clock(workers=1))
     assert found.status in ("optimal", "infeasible")
     return None if found.schedule is None else found.schedule.cycle
 
@@ -42,7 +43,7 @@ def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None
 def begun(instance: Instance) -> Standing:
     """Where a search stands that has a poor schedule."""
     standing = Standing(lowest_cycle(instance))
-    find_first(instance, standing, lambda: False)
+    find_first(instance, standing)
     assert standing.schedule is not None
     return standing
 

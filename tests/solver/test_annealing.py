@@ -18,6 +18,7 @@ from hoistopt.solver.cyclic.annealing.overlaps import conflicts, settle
 from hoistopt.solver.cyclic.annealing.rounds import Annealing
 from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.clocks import clock
 from tests.helpers.searched import begun, stops_when_told
 
 LINES = {
@@ -90,11 +91,11 @@ def test_starts_without_overlap_are_a_schedule() -> None:
             assert standing.best is not None
             cycle = int(part * standing.best)
             search = Annealing(instance, standing, seed=0)
-            starts = search._settled(cycle, None)
+            starts = search._settled(cycle)
             assert starts is not None
             if conflicts(starts, cycle, chain.gaps).any():
                 continue
-            found = search._mended(starts, cycle, cycle + 1, None)
+            found = search._mended(starts, cycle, cycle + 1)
             assert found is not None
             assert verify(LINES[name], found) == ()
             assert found.cycle <= cycle
@@ -110,11 +111,11 @@ def test_rounds_end_near_the_optimum(line: str) -> None:
     begin = standing.best
     search = Annealing(instance, standing, seed=0)
     for _ in range(14):
-        search.look(None)
+        search.look()
     best = standing.schedule
     assert best is not None and begin is not None
     assert verify(LINES[line], best) == ()
-    least = least_cycle(instance, workers=1).schedule
+    least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
     assert least.cycle <= best.cycle <= min(begin, 1.1 * least.cycle)
 
@@ -127,7 +128,7 @@ def test_the_same_seed_makes_the_same_schedules() -> None:
         standing = begun(instance)
         search = Annealing(instance, standing, seed)
         for _ in range(4):
-            search.look(None)
+            search.look()
         found.append(standing.schedule)
     assert found[0] == found[1]
     assert found[0] != found[2]
@@ -148,7 +149,7 @@ def test_it_rests_where_nothing_better_turns_up_and_wakes_when_told_to_stop(
     monkeypatch.setattr(rounds, "TIRED", 1)
     monkeypatch.setattr(rounds, "REST", 10**6)
     instance = build_instance(random_line("loose", 8, 0))
-    least = least_cycle(instance, workers=1).schedule
+    least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
     standing = Standing(lowest_cycle(instance))
     standing.keep(least, [])  # there is nothing better

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
-from hoistopt import replay, solve
+from hoistopt import Stop, replay, solve
 from hoistopt.base.errors import InputError
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.copies import copied, one_set
+from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 
 
@@ -49,7 +48,7 @@ def test_one_set_of_several_is_the_instance_of_degree_one(family: str) -> None:
 def test_a_higher_degree_never_ends_worse_per_load_for_want_of_time(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(search, "FIRST_EFFORT", 1e-9)
+    monkeypatch.setattr(search, "FIRST_WORK", 1e-9)
     problem = FAMILIES["plain"](8203).problem
     single = solve(problem, 1, workers=1)
     several = solve(problem, 4, time_limit=0.5, workers=1)
@@ -64,11 +63,17 @@ def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
     problem = FAMILIES["plain"](8203).problem
     instance = build_instance(problem, 3)
     whole = search.least_cycle
-    single = whole(one_set(instance), workers=1)
+    stop = Stop()
+    single = whole(one_set(instance), clock(workers=1))
     runs: list[int] = []
     monkeypatch.setattr(search, "minimise", lambda *a, **k: runs.append(1))
-    monkeypatch.setattr(search, "least_cycle", lambda *a, **k: replace(single, interrupted=True))
-    found = whole(instance, workers=1)
-    assert found.interrupted
+
+    def stopped(*_: object) -> search.Found:
+        stop.set()
+        return single
+
+    monkeypatch.setattr(search, "least_cycle", stopped)
+    found = whole(instance, clock(workers=1, stop=stop))
+    assert stop.is_set()
     assert found.schedule == copied(single.schedule, 3)
     assert runs == []

@@ -8,6 +8,7 @@ import pytest
 
 from benchmarks.families import random_line, random_mix
 from hoistopt import verify
+from hoistopt.base.clock import OutOfTime
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
@@ -16,6 +17,7 @@ from hoistopt.solver.bounds import horizon
 from hoistopt.solver.cyclic import first, search
 from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.clocks import clock, over
 from tests.reference.brute import least_cycle as brute_force
 from tests.reference.lines import FAMILIES
 
@@ -23,7 +25,7 @@ from tests.reference.lines import FAMILIES
 def found_for(problem: Problem, degree: int = 1) -> Standing:
     instance = build_instance(problem, degree)
     standing = Standing(lowest_cycle(instance))
-    first.find_first(instance, standing, lambda: False)
+    first.find_first(instance, standing)
     return standing
 
 
@@ -71,7 +73,7 @@ def test_small_lines_with_a_schedule_mostly_get_one(family: str) -> None:
 
 def test_no_longer_cycle_than_allowed_is_given() -> None:
     problem = random_line("loose", 10, 1)
-    least = least_cycle(build_instance(problem), workers=1).schedule
+    least = least_cycle(build_instance(problem), clock(workers=1)).schedule
     assert least is not None
     data = problem.to_data()
     data["cycle"] = {"max": least.cycle + 5}
@@ -80,12 +82,12 @@ def test_no_longer_cycle_than_allowed_is_given() -> None:
 
 
 def test_the_search_starts_from_it_when_cp_sat_has_none(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
-    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
+    monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     heard: list[int | None] = []
     found = least_cycle(
         build_instance(random_line("loose", 12, 2)),
-        workers=1,
+        clock(workers=1),
         tell=lambda best, bound, elapsed: heard.append(best),
     )
     assert found.status == "optimal"
@@ -97,5 +99,6 @@ def test_the_search_starts_from_it_when_cp_sat_has_none(monkeypatch: pytest.Monk
 def test_told_to_stop_it_finds_nothing() -> None:
     instance = build_instance(random_line("loose", 12, 2))
     standing = Standing(lowest_cycle(instance))
-    first.find_first(instance, standing, lambda: True)
+    with pytest.raises(OutOfTime):
+        first.find_first(instance, standing, over())
     assert standing.schedule is None

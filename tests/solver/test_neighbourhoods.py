@@ -15,6 +15,7 @@ from hoistopt.solver.cyclic.neighbourhoods import Neighbourhoods
 from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.model.build import build_model, lowest_cycle
 from hoistopt.solver.model.decode import starts_of
+from tests.helpers.clocks import clock
 from tests.helpers.searched import begun, stops_when_told
 from tests.reference.lines import FAMILIES
 
@@ -35,25 +36,25 @@ def test_looking_around_ends_near_the_optimum(problem: Problem, degree: int) -> 
     begin = standing.best
     near = Neighbourhoods(instance, standing, seed=0)
     for _ in range(40):
-        near.look(None)
+        near.look()
     best = standing.schedule
     assert best is not None and begin is not None
     assert best.cycle < begin
     assert verify(problem, best) == ()
-    least = least_cycle(instance, workers=1).schedule
+    least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
     assert least.cycle <= best.cycle <= 1.1 * least.cycle
 
 
 def test_there_is_nothing_better_around_an_optimum() -> None:
     instance = build_instance(random_line("loose", 8, 2))
-    least = least_cycle(instance, workers=1).schedule
+    least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
     standing = Standing(lowest_cycle(instance))
     standing.keep(least, [])
     near = Neighbourhoods(instance, standing, seed=1)
     for _ in range(30):
-        near.look(None)
+        near.look()
     assert standing.schedule is least
 
 
@@ -64,7 +65,7 @@ def test_the_same_seed_looks_the_same_way() -> None:
         standing = begun(instance)
         near = Neighbourhoods(instance, standing, seed=3)
         for _ in range(10):
-            near.look(None)
+            near.look()
         found.append(standing.schedule)
     assert found[0] == found[1]
 
@@ -91,7 +92,7 @@ def test_a_schedule_goes_back_to_the_starts_it_came_from(family: str) -> None:
             instance = build_instance(line.problem, line.degree)
         except (InfeasibleError, InputError):
             continue
-        found = least_cycle(instance, workers=1).schedule
+        found = least_cycle(instance, clock(workers=1)).schedule
         if found is None:
             continue
         starts = starts_of(instance, found)
@@ -100,7 +101,7 @@ def test_a_schedule_goes_back_to_the_starts_it_came_from(family: str) -> None:
         variables.model.add(variables.cycle == found.cycle)
         for variable, start in zip(variables.start, starts, strict=True):
             variables.model.add(variable == start)
-        status, _ = run_model(variables.model, workers=1)
+        status, _ = run_model(variables.model, clock(workers=1))
         assert status == "optimal"
         checked += 1
     assert checked > 8

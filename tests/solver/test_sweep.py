@@ -15,6 +15,7 @@ from hoistopt.solver.cyclic.sweep import close, sweep
 from hoistopt.solver.cyclic.sweep.outline import outline
 from hoistopt.solver.cyclic.sweep.track import Outlook
 from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
 from tests.reference.lines import FAMILIES
 
@@ -60,15 +61,15 @@ def test_the_search_with_sweeps_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(search, "can_follow", lambda _: False)
-    monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
-    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
+    monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     swept = []
     whole = close.sweep
     monkeypatch.setattr(close, "sweep", lambda *a, **k: swept.append(1) or whole(*a, **k))
     for family in WIDTHS:
         for seed in range(30, 36):
             instance = random_instance(family, seed)
-            found = least_cycle(instance, workers=workers)
+            found = least_cycle(instance, clock(workers=workers))
             assert found.status == "optimal"
             assert found.schedule is not None
             assert found.bound == found.schedule.cycle == by_cp_sat(instance, monkeypatch)
@@ -82,7 +83,7 @@ def test_the_outlook_never_exceeds_what_an_optimal_schedule_still_takes(
     sharp = 0
     for seed in range(40, 60):
         instance = random_instance(family, seed)
-        found = least_cycle(instance, workers=1)
+        found = least_cycle(instance, clock(workers=1))
         assert found.schedule is not None
         line = outline(instance)
         outlook = Outlook(instance, line)
@@ -121,7 +122,7 @@ def test_a_narrow_sweep_claims_no_bound() -> None:
 
 def test_twenty_very_loose_tanks_are_proved_optimal() -> None:
     # A direct model leaves a gap of 10 % here after a minute; see benchmarks/README.md.
-    found = least_cycle(build_instance(random_line("very-loose", 20, 0)), workers=2)
+    found = least_cycle(build_instance(random_line("very-loose", 20, 0)), clock(workers=2))
     assert found.status == "optimal"
     assert found.schedule is not None
     assert found.schedule.cycle == 572
@@ -129,5 +130,5 @@ def test_twenty_very_loose_tanks_are_proved_optimal() -> None:
 
 def test_one_worker_gives_the_same_schedule_twice() -> None:
     instance = build_instance(random_line("very-loose", 14, 3))
-    first, second = (least_cycle(instance, workers=1, seed=5) for _ in range(2))
+    first, second = (least_cycle(instance, clock(workers=1, seed=5)) for _ in range(2))
     assert first.schedule == second.schedule

@@ -29,6 +29,7 @@ from hoistopt.solver.cyclic.track.trace import order_of
 from hoistopt.solver.cyclic.track.traverse import Track, Traversal
 from hoistopt.solver.cyclic.track.zones import distinct, minimal
 from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
 from tests.reference.brute import least_cycle as brute_force
 from tests.reference.lines import FAMILIES
@@ -137,8 +138,8 @@ def test_a_part_of_a_span_keeps_what_is_known_of_the_whole(
 def test_the_search_along_the_track_proves_what_cp_sat_proves(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(search, "FIRST_EFFORT", 1e-6)
-    monkeypatch.setattr(search, "SECOND_EFFORT", 1e-6)
+    monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
+    monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     refuted = []
     whole = Following._refute
     monkeypatch.setattr(
@@ -148,13 +149,13 @@ def test_the_search_along_the_track_proves_what_cp_sat_proves(
         instance = loose_line(seed)
         if not can_follow(instance):
             continue
-        found = least_cycle(instance, workers=workers)
+        found = least_cycle(instance, clock(workers=workers))
         assert found.status == "optimal"
         assert found.schedule is not None
         assert found.bound == found.schedule.cycle
         with monkeypatch.context() as patch:
-            patch.setattr(search, "FIRST_EFFORT", 10)
-            patch.setattr(search, "SECOND_EFFORT", 10)
+            patch.setattr(search, "FIRST_WORK", 10)
+            patch.setattr(search, "SECOND_WORK", 10)
             assert found.bound == by_cp_sat(instance, patch), f"seed {seed}"
     assert refuted
 
@@ -176,14 +177,14 @@ def test_the_published_line_is_refuted_well_below_its_published_cycle_and_not_at
 def test_twenty_loose_tanks_are_proved_optimal() -> None:
     # CP-SAT alone leaves a gap of more than 5 % here after a minute.
     instance = build_instance(random_line("loose", 20, 1))
-    found = least_cycle(instance, workers=1)
+    found = least_cycle(instance, clock(workers=1))
     assert found.status == "optimal"
     assert found.bound == 604
 
 
 def test_one_worker_finds_the_same_schedule_every_time() -> None:
     instance = build_instance(random_line("loose", 16, 3))
-    first, second = (least_cycle(instance, workers=1, seed=7) for _ in range(2))
+    first, second = (least_cycle(instance, clock(workers=1, seed=7)) for _ in range(2))
     assert first.schedule == second.schedule
     assert first.status == "optimal"
 
@@ -210,7 +211,7 @@ def test_told_to_stop_it_claims_nothing() -> None:
 
 def test_out_of_memory_it_keeps_the_bound_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
     instance = build_instance(random_line("loose", 12, 1))
-    proven = least_cycle(instance, workers=1)
+    proven = least_cycle(instance, clock(workers=1))
     assert proven.schedule is not None
     standing = Standing(proven.schedule.cycle - 10)
     standing.keep(proven.schedule, [])
@@ -229,7 +230,7 @@ def test_more_crossings_than_its_numbers_are_made_for_end_it(
     assert not found.refuted
     standing = Standing(lowest_cycle(instance))
     following(instance, standing, stop=False).close()  # it ends
-    proven = least_cycle(instance, workers=1)
+    proven = least_cycle(instance, clock(workers=1))
     assert proven.status == "optimal"  # by CP-SAT
     assert proven.schedule is not None
     assert standing.bound <= proven.schedule.cycle

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from ...base.clock import Clock
 from ...base.errors import InputError
 from ...graph.from_replay import TimedPlan
 from .scatter import Scatter
@@ -41,7 +42,12 @@ def grain_of(plan: TimedPlan) -> Fraction:
 
 
 def draw_changes(
-    plan: TimedPlan, scatters: tuple[Scatter, ...], cycles: int, runs: int, seed: int
+    plan: TimedPlan,
+    scatters: tuple[Scatter, ...],
+    cycles: int,
+    runs: int,
+    seed: int,
+    clock: Clock | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """By how much loaded moves, and empty travel to them, differ from plan, in grains.
 
@@ -50,6 +56,8 @@ def draw_changes(
     cycles, runs : int
     seed : int
         The same seed, sizes and version of numpy give the same changes.
+    clock : Clock, optional
+        When it is over, drawing is given up.
 
     Returns
     -------
@@ -60,6 +68,8 @@ def draw_changes(
     InputError
         When a scatter does not fit the line: a part of a move that only a table knows
         as a whole, or a time that would fall below 0.
+    OutOfTime
+        When the clock is over.
     """
     import numpy as np
 
@@ -69,6 +79,8 @@ def draw_changes(
     loaded = np.zeros(size, dtype=np.int64)
     empty = np.zeros(size, dtype=np.int64)
     for scatter in scatters:
+        if clock is not None:
+            clock.check()
         nominal = [_nominal(plan, scatter, step) for step in range(len(plan))]
         _fits(plan, scatter, nominal)
         scale = np.array([float(time / grain) for time in nominal])[:, np.newaxis]
@@ -124,7 +136,9 @@ def _fits(plan: TimedPlan, scatter: Scatter, nominal: list[Fraction]) -> None:
             )
 
 
-def follow(plan: TimedPlan, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
+def follow(
+    plan: TimedPlan, loaded: np.ndarray, empty: np.ndarray, clock: Clock | None = None
+) -> Lateness:
     """The lateness that given changes of the hoist's times lead to.
 
     Every run begins on plan, in the steady cycle. A step starts when due: not before
@@ -134,6 +148,8 @@ def follow(plan: TimedPlan, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
     ----------
     loaded, empty : ndarray of int64, shape (cycles, steps, runs)
         Changes of the loaded moves, and of the empty travel to them, in grains.
+    clock : Clock, optional
+        When it is over, all runs end with the cycle they are in.
     """
     import numpy as np
 
@@ -145,6 +161,8 @@ def follow(plan: TimedPlan, loaded: np.ndarray, empty: np.ndarray) -> Lateness:
         source = ends if arc.from_end else starts
         into[arc.head].append((arc.tail, arc.height, slack, source, arc.rule == "hoist"))
     for cycle in range(len(loaded)):
+        if clock is not None and clock.over:
+            return Lateness(starts[:cycle], ends[:cycle])
         for step, waits in enumerate(into):
             late = starts[cycle, step]
             late[...] = 0

@@ -9,8 +9,9 @@ from math import sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
+from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, effort_of
-from ...base.errors import InputError
+from ...base.errors import InputError, StoppedError
 from ...checker import Replay, accepted
 from ...graph.from_replay import Dwell, TimedPlan, timed_plan
 from ...problem import Problem
@@ -83,6 +84,8 @@ class Jitter:
         Every cycle counted: from one start of the first step to its next.
     late_at_end : float
         Mean lateness of the first step in the last cycle.
+    complete : bool
+        False when a stop or the time limit left fewer cycles than asked for.
     """
 
     problem: Problem
@@ -99,6 +102,7 @@ class Jitter:
     cycle_high: float | None
     cycle_times: np.ndarray
     late_at_end: float
+    complete: bool = True
 
     @property
     def level(self) -> float:
@@ -142,7 +146,8 @@ def jitter(
     seen : Replay, optional
         A replay of the schedule on the line, if there is one already.
     effort : Effort, optional
-        Brings the seed, instead of it.
+        Brings the seed, instead of it, and what ends the runs: they then have fewer
+        cycles, all the same number.
 
     Raises
     ------
@@ -150,6 +155,8 @@ def jitter(
         When the schedule breaks a rule.
     InputError
         When a figure makes no sense.
+    StoppedError
+        When a stop or the time limit came before enough cycles were run to tell anything.
 
     Examples
     --------
@@ -161,10 +168,10 @@ def jitter(
     >>> scattered.cycle_times.size  # a cycle time is from one first step to the next
     90
     """
-    if effort is not None:
-        seed = effort_of(effort, seed=seed).seed
-    stated = scatter_list(scatters)
     _check_sizes(runs, cycles, warm_up, seed)
+    clock = Clock(effort_of(effort, seed=seed))
+    seed = clock.seed
+    stated = scatter_list(scatters)
     plan = timed_plan(accepted(problem, schedule, seen))
     if (moves := (warm_up + cycles) * runs * len(plan)) > MOST_MOVES:
         raise InputError(
@@ -173,8 +180,26 @@ def jitter(
             value=f"{moves} moves",
             way_out="Ask for fewer runs or cycles.",
         )
-    changes = draw_changes(plan, stated, warm_up + cycles, runs, seed)
-    return _judged(plan, stated, follow(plan, *changes), warm_up, seed)
+    try:
+        changes = draw_changes(plan, stated, warm_up + cycles, runs, seed, clock)
+    except OutOfTime:
+        raise StoppedError(_TOO_EARLY) from None
+    late = follow(plan, *changes, clock)
+    complete = len(late.starts) == warm_up + cycles
+    if not complete and len(late.starts) < warm_up + 2 + _longest_way(plan):
+        raise StoppedError(_TOO_EARLY)
+    return _judged(plan, stated, late, warm_up, seed, complete=complete)
+
+
+_TOO_EARLY = "stopped before enough cycles were run to tell anything"
+
+
+def _longest_way(plan: TimedPlan) -> int:
+    """Cycles that a load may take for its whole way, and one more."""
+    cycles: dict[int, int] = {}
+    for dwell in plan.dwells:
+        cycles[dwell.load] = cycles.get(dwell.load, 0) + dwell.height
+    return 1 + max(cycles.values(), default=0)
 
 
 def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
@@ -189,7 +214,13 @@ def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
 
 
 def _judged(
-    plan: TimedPlan, scatters: tuple[Scatter, ...], late: Lateness, warm_up: int, seed: int
+    plan: TimedPlan,
+    scatters: tuple[Scatter, ...],
+    late: Lateness,
+    warm_up: int,
+    seed: int,
+    *,
+    complete: bool,
 ) -> Jitter:
     """Count what is out of window, and measure the cycles."""
     import numpy as np
@@ -220,6 +251,7 @@ def _judged(
         cycle_high=None if half is None else mean + half,
         cycle_times=(float(planned) + np.diff(first, axis=0)).ravel(),
         late_at_end=float(first[-1].mean()),
+        complete=complete,
     )
 
 

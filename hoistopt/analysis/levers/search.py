@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
+from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InfeasibleError, InputError
 from ...checker import accepted
 from ...instance import Instance, build_instance
 from ...problem import Problem
+from ...schedule import readable
 from ...solver import Found, least_cycle
 from ...solver.bounds import lower_bound
 from .answer import How, Lever, Levers
@@ -73,22 +74,22 @@ def find_levers(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
-    time_limit, workers, seed = effort.time_limit, effort.workers, effort.seed
     ways = pulls(problem, by, hoist_by)
-    began = time.monotonic()
+    clock = Clock(effort)
+    clock.tell("the line as it is", total=len(ways))
     try:
-        instance = build_instance(problem, degree)
+        instance = build_instance(problem, degree, clock)
     except InfeasibleError as error:
         return Levers("infeasible", degree, problem.unit, reason=str(error))
-    share = None if time_limit is None else time_limit / 3
-    found = least_cycle(instance, time_limit=share, workers=workers, seed=seed)
+    except OutOfTime:
+        return Levers("unknown", degree, problem.unit, runtime=clock.elapsed)
+    found = least_cycle(instance, clock.share(1 / 3))
     if found.schedule is None:
         status: Literal["infeasible", "unknown"] = (
             "infeasible" if found.status == "infeasible" else "unknown"
         )
-        return Levers(status, degree, problem.unit, runtime=time.monotonic() - began)
-    search = _Search(problem, instance, found, degree, effort)
-    search.ends = None if time_limit is None else began + time_limit
+        return Levers(status, degree, problem.unit, runtime=clock.elapsed)
+    search = _Search(problem, instance, found, degree, clock)
     search.run(ways)
     return Levers(
         found.status,
@@ -97,7 +98,7 @@ def find_levers(
         search.in_unit(found.schedule.cycle),
         search.in_unit(max(found.bound, lower_bound(instance))),
         tuple(sorted(search.levers, key=_rank)),
-        time.monotonic() - began,
+        clock.elapsed,
     )
 
 
@@ -115,19 +116,15 @@ class _Search:
         instance: Instance,
         found: Found,
         degree: int,
-        effort: Effort,
+        clock: Clock,
     ) -> None:
         assert found.schedule is not None
         self._problem = problem
         self._instance = instance
         self._today = found.schedule.cycle
         self._degree = degree
-        self._limits: dict[str, Any] = {"workers": effort.workers, "seed": effort.seed}
-        self._effort = effort
-        self._began = time.monotonic()
+        self._clock = clock
         self._count = 0
-        self._interrupted = False
-        self.ends: float | None = None
         self.levers: list[Lever] = []
 
     def in_unit(self, ticks: int) -> Fraction:
@@ -148,7 +145,7 @@ class _Search:
 
     def _together(self, group: Sequence[Pull]) -> None:
         """Settle changes that only ever allow more."""
-        if len(group) == 1 or self._over():
+        if len(group) == 1 or self._clock.over:
             for way in group:
                 self._alone(way)
             return
@@ -156,7 +153,12 @@ class _Search:
         changed = self._problem
         for way in group:
             changed = way.apply(changed)
-        instance = build_instance(changed, self._degree)
+        try:
+            instance = build_instance(changed, self._degree, self._clock)
+        except OutOfTime:
+            for way in group:
+                self._open(way)
+            return
         if self._floor(instance) >= self._today:
             self._no_gain(group, "bound")
             return
@@ -173,7 +175,10 @@ class _Search:
         self._tell(way.words)
         changed = way.apply(self._problem)
         try:
-            instance = build_instance(changed, self._degree)
+            instance = build_instance(changed, self._degree, self._clock)
+        except OutOfTime:
+            self._open(way)
+            return
         except (InfeasibleError, InputError):  # a window no longer holds a whole tick
             self.levers.append(Lever(way, None, self.in_unit(0), None, None, "none"))
             return
@@ -192,9 +197,7 @@ class _Search:
             return
         bound = max(floor, found.bound)
         if found.schedule is None:
-            least = Fraction(0) if way.only_helps else None
-            most = self.in_unit(self._today - bound)
-            self.levers.append(Lever(way, None, self.in_unit(bound), least, most, "stopped"))
+            self._open(way, bound)
             return
         accepted(changed, found.schedule, made_here=True)
         gain = self.in_unit(self._today - found.schedule.cycle)
@@ -210,16 +213,16 @@ class _Search:
             )
         )
 
-    def _shortest(self, instance: Instance, settles: int) -> Found:
-        if self._over():
-            return Found("unknown", 0, None, 0.0)
-        found = least_cycle(instance, time_limit=self._seconds(settles), **self._limits)
-        self._interrupted = found.interrupted
-        return found
+    def _open(self, way: Pull, bound: int = 0) -> None:
+        """Leave open what a change does, with the bound on the cycle time that is known."""
+        least = Fraction(0) if way.only_helps else None
+        most = self.in_unit(self._today - bound)
+        self.levers.append(Lever(way, None, self.in_unit(bound), least, most, "stopped"))
 
-    def _over(self) -> bool:
-        """Whether the search was stopped, or its time is up."""
-        return self._interrupted or (self.ends is not None and time.monotonic() >= self.ends)
+    def _shortest(self, instance: Instance, settles: int) -> Found:
+        if self._clock.over:
+            return Found("unknown", 0, None, 0.0)
+        return least_cycle(instance, self._clock.part(self._seconds(settles)))
 
     def _below(self, instance: Instance) -> int:
         """A tick less than today, or the line's own limit."""
@@ -236,18 +239,16 @@ class _Search:
 
     def _seconds(self, settles: int) -> float | None:
         """A fair share of the time that is left for a search that may settle so many."""
-        if self.ends is None:
+        left = self._clock.left
+        if left is None:
             return None
-        left = self.ends - time.monotonic()
         pending = max(1, self._count - len(self.levers))
         return max(0.2, left * min(1.0, 2 * settles / pending) / 2)
 
     def _tell(self, words: str) -> None:
-        self._effort.tell(
-            Progress(
-                runtime=time.monotonic() - self._began,
-                done=len(self.levers),
-                total=self._count,
-                doing=words,
-            )
+        self._clock.tell(
+            words,
+            done=len(self.levers),
+            total=self._count,
+            cycle_time=readable(self.in_unit(self._today)),
         )

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from ...checker import Replay
-from ...conflict.subset import Conflict
+from ...conflict import UnsatisfiableSubset
 from ...schedule import Schedule, readable, schedule_to_data
 from .deadlock import Deadlock
 
@@ -32,7 +32,7 @@ class Ordered:
         many carriers; a sentence each.
     deadlock : Deadlock or None
         Why no times will do, as a sum, where the order leaves nothing else open.
-    conflict : Conflict or None
+    conflict : UnsatisfiableSubset or None
         What cannot be kept together in this order, where it does.
     degree : int or None
         Sets of loads per cycle.
@@ -50,7 +50,7 @@ class Ordered:
     replay: Replay | None = None
     faults: tuple[str, ...] = ()
     deadlock: Deadlock | None = None
-    conflict: Conflict | None = None
+    conflict: UnsatisfiableSubset | None = None
     degree: int | None = None
     best: Fraction | None = None
     best_bound: Fraction | None = None
@@ -116,7 +116,7 @@ class Ordered:
             "deadlock": None if self.deadlock is None else self.deadlock.to_data(),
             "conflict": None
             if self.conflict is None
-            else [member.words for member in self.conflict.members],
+            else [demand.words for demand in self.conflict.demands],
             "moves": [] if self.schedule is None else schedule_to_data(self.schedule),
         }
 

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from typing import Any
 
+from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, Progress, effort_of
 from ...checker import accepted
-from ...conflict.eased import Also, eased_model
-from ...conflict.members import members
-from ...conflict.subset import Asker, Conflict, smallest_conflict
+from ...conflict.demands import demands
+from ...conflict.mus import Oracle, UnsatisfiableSubset, minimal_subset
 from ...graph.cycle_ratio import Least, least_cycle_of
 from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
@@ -20,7 +18,8 @@ from ...graph.turns import in_turn, most_turning
 from ...instance import Instance
 from ...problem import Problem
 from ...schedule import Schedule
-from ...solver import least_cycle, run_model
+from ...solver import build_model, least_cycle, run_model
+from ...solver.model.constraints import Rule
 from ...solver.model.decode import decode
 from .answer import Ordered
 from .deadlock import Deadlock, deadlock_of
@@ -81,10 +80,11 @@ def least_for_order(
         on_progress=on_progress,
         usual_limit=USUAL_LIMIT,
     )
+    clock = Clock(effort)
     reading = reading_of(problem, order)
     if not isinstance(reading, Reading):
         return Ordered("cannot", problem.unit, faults=tuple(reading))
-    search = _Search(problem, reading, effort)
+    search = _Search(problem, reading, clock)
     found = search.plain() if reading.plain else search.open()
     if found.status == "runs" and compare:
         found = search.compared(found)
@@ -96,16 +96,12 @@ class _Search:
         self,
         problem: Problem,
         reading: Reading,
-        effort: Effort,
+        clock: Clock,
     ) -> None:
         self._problem = problem
         self._reading = reading
         self._instance = reading.instance
-        self._began = time.monotonic()
-        limit = effort.time_limit
-        self._ends = None if limit is None else self._began + limit
-        self._limits: dict[str, Any] = {"workers": effort.workers, "seed": effort.seed}
-        self._effort = effort
+        self._clock = clock
 
     def plain(self) -> Ordered:
         """An order that leaves only the times open: all of it is in the graph."""
@@ -128,21 +124,15 @@ class _Search:
         """An order with loads, places or restarts left open: the solver decides them."""
         problem, instance = self._problem, self._instance
         self._news("the least cycle time of the order")
-        asked = members(problem, instance)
-        ways: tuple[Also | None, ...] = tuple(
-            OrderRule(self._reading, first) for first in self._reading.firsts
+        ways: tuple[Mapping[str, Rule], ...] = tuple(
+            {"given order": OrderRule(self._reading, first)} for first in self._reading.firsts
         )
         best: tuple[Pattern, Least] | None = None
         proved = True
-        for also in ways:
-            variables = eased_model(problem, instance, asked, asked, also)
-            variables.model.minimize(variables.cycle)
-            status, solver = run_model(
-                variables.model, time_limit=self._seconds(0.4), **self._limits
-            )
-            proved = proved and status in ("optimal", "infeasible")
-            if status in ("optimal", "feasible"):
-                schedule = decode(variables, solver.value)
+        for rules in ways:
+            schedule, settled = self._shortest(rules)
+            proved = proved and settled
+            if schedule is not None:
                 pattern = pattern_of(problem, instance, schedule)
                 least = least_cycle_of(instance_graph(instance, pattern))
                 assert least.cycle is not None and least.cycle <= schedule.cycle
@@ -159,21 +149,36 @@ class _Search:
         if faults:
             return self._cannot(tuple(faults))
         self._news("what this order cannot keep together")
-        ends = time.monotonic() + (self._seconds(0.9) or 3600.0)
-        asker = Asker(problem, instance, asked, ends, workers=self._limits["workers"], ways=ways)
-        asker.answers[frozenset(asked)] = False
-        conflict = smallest_conflict(asker)
-        if not conflict.members:
+        asked = demands(problem, instance)
+        oracle = Oracle(problem, instance, asked, self._clock.share(0.9), ways=ways)
+        oracle.answers[frozenset(asked)] = False
+        conflict = minimal_subset(oracle)
+        if not conflict.demands:
             return self._cannot(
                 ("A carrier would have to be lifted where none stands, whatever the times.",)
             )
         return self._cannot((), conflict=conflict)
 
+    def _shortest(self, rules: Mapping[str, Rule]) -> tuple[Schedule | None, bool]:
+        """A shortest schedule that keeps rules besides the line's, and whether that is proved."""
+        clock = self._clock.share(0.4)
+        try:
+            variables = build_model(self._instance, rules=rules, clock=clock)
+        except OutOfTime:
+            return None, False
+        variables.model.minimize(variables.cycle)
+        status, solver = run_model(variables.model, clock)
+        found = status in ("optimal", "feasible")
+        schedule = decode(variables, solver.value) if found else None
+        return schedule, status in ("optimal", "infeasible")
+
     def compared(self, found: Ordered) -> Ordered:
         """The same, with the best of all orders beside it."""
+        if self._clock.over:
+            return found
         self._news("the best order of the same degree")
         instance = self._instance
-        best = least_cycle(instance, time_limit=self._seconds(1.0), **self._limits)
+        best = least_cycle(instance, self._clock.part())
         assert found.cycle_time is not None
         shortest = found.cycle_time
         if best.schedule is not None:
@@ -222,7 +227,7 @@ class _Search:
         self,
         faults: Sequence[str],
         deadlock: Deadlock | None = None,
-        conflict: Conflict | None = None,
+        conflict: UnsatisfiableSubset | None = None,
     ) -> Ordered:
         return Ordered(
             "cannot",
@@ -233,13 +238,8 @@ class _Search:
             degree=self._instance.degree,
         )
 
-    def _seconds(self, share: float) -> float | None:
-        if self._ends is None:
-            return None
-        return max(0.5, (self._ends - time.monotonic()) * share)
-
     def _news(self, words: str) -> None:
-        self._effort.tell(Progress(runtime=time.monotonic() - self._began, doing=words))
+        self._clock.tell(words)
 
 
 def _plain_pattern(reading: Reading) -> Pattern:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.exact import exact_number
@@ -64,7 +64,7 @@ class Robust:
         Percent by which the cycle may be longer than that.
     aims : tuple of Aim
         In the order of importance; the cycle time comes last unless asked for before.
-        Those are missing that Ctrl-C left no time for.
+        Those are missing that a stop left no time for.
     schedule : Schedule or None
         The checker has accepted it.
     limits : SlackLimits or None
@@ -133,7 +133,7 @@ def robust(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
-    time_limit = effort.time_limit
+    clock = Clock(replace(effort, time_limit=None))  # the limit is for each search of it
     percent = checked_percent(within, "within")
     wanted = _checked_aims(problem, aims)
     shortest = solve(problem, degree, effort=effort)
@@ -142,16 +142,15 @@ def robust(
             "infeasible" if shortest.status == "infeasible" else "unknown"
         )
         return Robust(status, shortest, percent)
-    if stopped(shortest, time_limit):
+    if clock.stopped:
         return _answer(problem, shortest, percent, shortest.schedule, (), proven=False)
     instance = build_instance(problem, degree)
     found = settle(
         limited(instance, longer(shortest.schedule.cycle, percent)),
         wanted,
-        time_limit=time_limit,
-        workers=effort.workers,
-        seed=effort.seed,
-        tell=_teller(instance, shortest, effort, len(wanted)),
+        clock,
+        each=effort.time_limit,
+        tell=_teller(instance, shortest, clock, len(wanted)),
         known=shortest.schedule,
     )
     schedule = found.schedule
@@ -166,10 +165,9 @@ def robust(
 
 
 def _teller(
-    instance: Instance, shortest: Result, effort: Effort, total: int
+    instance: Instance, shortest: Result, clock: Clock, total: int
 ) -> Callable[[str, int | None], None]:
     """What passes on each aim as it is taken up, and its values as they improve."""
-    began = time.monotonic()
     taken_up: list[str] = []
 
     def tell(name: str, value: int | None) -> None:
@@ -179,24 +177,15 @@ def _teller(
         if value is not None:
             scale = Fraction(1) if name == "loads" else 1 / instance.ticks_per_unit
             words = f"{name} {readable(value * scale)}"
-        effort.tell(
-            Progress(
-                cycle_time=shortest.cycle_time,
-                lower_bound=shortest.lower_bound,
-                runtime=shortest.runtime + time.monotonic() - began,
-                done=len(taken_up) - 1,
-                total=total,
-                doing=words,
-            )
+        clock.tell(
+            words,
+            done=len(taken_up) - 1,
+            total=total,
+            cycle_time=shortest.cycle_time,
+            lower_bound=shortest.lower_bound,
         )
 
     return tell
-
-
-def stopped(result: Result, time_limit: float | None) -> bool:
-    """Whether a search without proof ended before its time: by Ctrl-C."""
-    early = time_limit is None or result.runtime < 0.9 * time_limit
-    return result.status == "feasible" and early
 
 
 def _answer(

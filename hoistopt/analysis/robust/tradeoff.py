@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import accepted
@@ -21,7 +20,7 @@ from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, no_margins, tightened
-from .search import Number, checked_percent, longer, stopped
+from .search import Number, checked_percent, longer
 
 MOST_POINTS = 100
 Measure = Literal["slack", "float"]
@@ -136,31 +135,26 @@ def trade_off(
             value=measure,
             way_out='Ask for "float".',
         )
+    clock = Clock(replace(effort, time_limit=None))  # the limit is for each search of it
     shortest = solve(problem, degree, effort=effort)
-    if shortest.schedule is None or stopped(shortest, effort.time_limit):
+    if shortest.schedule is None or clock.stopped:
         return TradeOff(problem, measure, percent, shortest, (), complete=False)
-    curve = _Curve(problem, degree, measure, effort)
+    curve = _Curve(problem, degree, measure, clock, effort.time_limit)
     found: list[Point] = []
-    began = time.monotonic()
 
     def keep(point: Point) -> None:
         found.append(point)
-        effort.tell(
-            Progress(
-                cycle_time=readable(point.cycle_time),
-                lower_bound=shortest.lower_bound,
-                runtime=shortest.runtime + time.monotonic() - began,
-                done=len(found),
-                total=points,
-                doing="the least cycle time with more slack",
-            )
+        clock.tell(
+            "the least cycle time with more slack",
+            done=len(found),
+            total=points,
+            cycle_time=readable(point.cycle_time),
+            lower_bound=shortest.lower_bound,
         )
         if on_point is not None:
             on_point(point)
 
-    complete = False
-    with suppress(KeyboardInterrupt):
-        complete = curve.walk(shortest, percent, points, keep)
+    complete = curve.walk(shortest, percent, points, keep)
     return TradeOff(problem, measure, percent, shortest, tuple(found), complete)
 
 
@@ -179,32 +173,38 @@ class _Curve:
         problem: Problem,
         degree: int,
         measure: Measure,
-        effort: Effort,
+        clock: Clock,
+        each: float | None,
     ) -> None:
         self.problem = problem
         self.instance: Instance = build_instance(problem, degree)
         self.measure = measure
-        self.time_limit = effort.time_limit
-        self.workers = effort.workers
-        self.seed = effort.seed
+        self.clock = clock
+        self.each = each
 
     def walk(
         self, shortest: Result, percent: Decimal, most: int, keep: Callable[[Point], None]
     ) -> bool:
-        """Find the points one after the other; tell whether none was passed over."""
+        """Find the points one after the other, until stopped; tell whether those are all."""
         assert shortest.schedule is not None
         known, proven = shortest.schedule, shortest.status == "optimal"
         last = longer(known.cycle, percent)
         end = self._most(last, known)
+        if end is None:
+            return False
         points = 0
         complete = proven and end.proven
         while True:
             found = self._most(known.cycle, known)
+            if found is None:
+                return False
             # With time up the schedule may be shorter still; the curve says what is known.
-            shortest_time = found.schedule.time(found.schedule.cycle)
+            time = found.schedule.time(found.schedule.cycle)
             margin = found.margin / self.instance.ticks_per_unit
-            keep(Point(margin, shortest_time, proven and found.proven, found.schedule))
+            keep(Point(margin, time, proven and found.proven, found.schedule))
             points += 1
+            if self.clock.stopped:
+                return False
             left = end.margin - found.margin
             if left <= 0 or points == most:
                 return complete and left <= 0
@@ -215,18 +215,17 @@ class _Curve:
                 return False
             known, proven = shorter
 
-    def _most(self, cycle: int, known: Schedule) -> _Most:
-        """The most slack within a cycle time, and the shortest cycle with it."""
+    def _most(self, cycle: int, known: Schedule) -> _Most | None:
+        """The most slack within a cycle time, and the shortest cycle with it; None: stopped."""
         found = settle(
             limited(self.instance, cycle),
             (self.measure, "cycle"),
-            time_limit=self.time_limit,
-            workers=self.workers,
-            seed=self.seed,
+            self.clock,
+            each=self.each,
             known=known,
         )
         if len(found.attained) < 2:
-            raise KeyboardInterrupt  # settle() has kept what it had
+            return None
         assert found.schedule is not None
         accepted(self.problem, found.schedule, made_here=True)
         return _Most(found.attained[0].value, found.attained[0].proven, found.schedule)
@@ -236,7 +235,5 @@ class _Curve:
         margins = MARGINS[self.measure](self.instance, margin, no_margins(self.instance))
         asked = replace(tightened(self.instance, margins), longest=last)
         asked = replace(asked, shortest=max(asked.shortest, above))
-        found = least_cycle(asked, time_limit=self.time_limit, workers=self.workers, seed=self.seed)
-        if found.interrupted:
-            raise KeyboardInterrupt
+        found = least_cycle(asked, self.clock.part(self.each))
         return None if found.schedule is None else (found.schedule, found.status == "optimal")

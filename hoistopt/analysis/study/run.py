@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import os
-import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...problem import Problem
@@ -206,7 +206,7 @@ def study(
     Returns
     -------
     Study
-        Ctrl-C keeps the points solved so far; the others are "not run".
+        A stop keeps the points solved so far; the others are "not run".
 
     Raises
     ------
@@ -236,7 +236,8 @@ def study(
     made = grid(problem, varied, degree) if varied else listed(problem, designs or (), degree)
     reference = as_it_is(problem, degree)
     journal = None if keep is None else Journal(keep, effort.seed, effort.time_limit)
-    answers = _Answers([*made, reference], journal, effort, on_point)
+    clock = Clock(replace(effort, time_limit=None))  # the limit is for each point
+    answers = _Answers([*made, reference], journal, clock, on_point)
     complete = run_tasks(
         solve_task,
         {
@@ -246,6 +247,7 @@ def study(
         executor,
         jobs or effort.workers or os.cpu_count() or 1,
         answers.hear,
+        clock,
     )
     return Study(
         problem,
@@ -274,14 +276,13 @@ class _Answers:
         self,
         designs: list[Design],
         journal: Journal | None,
-        effort: Effort,
+        clock: Clock,
         on_point: Callable[[Point, int, int], None] | None,
     ) -> None:
         self._designs: dict[str, Design] = {}
         for design in designs:
             self._designs.setdefault(design.key, design)
-        self._journal, self._effort, self._on_point = journal, effort, on_point
-        self._began = time.monotonic()
+        self._journal, self._clock, self._on_point = journal, clock, on_point
         self._answers: dict[str, Answer] = {}
         for key, design in self._designs.items():
             known = None if journal is None else _kept(design, journal)
@@ -305,14 +306,7 @@ class _Answers:
         point = Point(self._designs[key], answer)
         if self._on_point is not None:
             self._on_point(point, done, total)
-        self._effort.tell(
-            Progress(
-                runtime=time.monotonic() - self._began,
-                done=done,
-                total=total,
-                doing=point.design.label,
-            )
-        )
+        self._clock.tell(point.design.label, done=done, total=total)
 
     def point(self, design: Design) -> Point:
         """A design with its answer."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Hashable, Mapping
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, wait
 from typing import Any
 
+from ...base.clock import LOOK_EVERY, Clock
 from .pool import OwnPool
 
 ATTEMPTS = 3
@@ -22,6 +23,7 @@ def run_tasks(
     executor: Executor | None,
     workers: int,
     hear: Hear,
+    clock: Clock | None = None,
 ) -> bool:
     """Call `function` on the arguments of every task; `hear` each outcome as it comes.
 
@@ -32,18 +34,21 @@ def run_tasks(
     hear : callable
         Called in this thread with a task's key and its outcome. A task that broke
         whatever ran it, time after time, comes out as "failed".
+    clock : Clock, optional
+        When it is over, what is left is cancelled; processes of our own are ended at once.
 
     Returns
     -------
     bool
-        False when Ctrl-C stopped it; what was not finished then was not heard of.
+        False when it was stopped; what was not finished then was not heard of.
     """
+    clock = Clock() if clock is None else clock
     if executor is not None:
-        return _Run(function, tasks, executor, hear).run()
+        return _Run(function, tasks, executor, hear, clock).run()
     pool = OwnPool(max(1, min(workers, len(tasks))))
     done = False
     try:
-        done = _Run(function, tasks, pool, hear).run()
+        done = _Run(function, tasks, pool, hear, clock).run()
     finally:
         if done:
             pool.shutdown()
@@ -59,7 +64,9 @@ class _Run:
         tasks: Mapping[Hashable, Task],
         executor: Executor,
         hear: Hear,
+        clock: Clock,
     ) -> None:
+        self.clock = clock
         self.function, self.tasks, self.executor, self.hear = function, tasks, executor, hear
         self.waiting = deque(tasks)
         self.suspects: deque[Hashable] = deque()
@@ -69,17 +76,18 @@ class _Run:
     def run(self) -> bool:
         try:
             while self.waiting or self.suspects or self.flying:
+                if self.clock.over:
+                    return False
                 self._submit()
-                finished, _ = wait(self.flying, return_when=FIRST_COMPLETED)
+                finished, _ = wait(self.flying, LOOK_EVERY, return_when=FIRST_COMPLETED)
                 self._take(finished)
-        except KeyboardInterrupt:
+            return True
+        finally:  # stopped, or an error of whoever hears: nothing goes on that nobody wants
             for future in self.flying:
                 future.cancel()
-            return False
-        return True
 
     def _submit(self) -> None:
-        while self._room() and (self.waiting or self.suspects):
+        while self._room() and (self.waiting or self.suspects) and not self.clock.over:
             # What was running when a worker died is tried alone, to find the culprit.
             key = (self.waiting or self.suspects).popleft()
             self.tries[key] = self.tries.get(key, 0) + 1
@@ -102,6 +110,8 @@ class _Run:
     def _take(self, finished: set[Future[dict[str, Any]]]) -> None:
         broken = False
         for future in [each for each in self.flying if each in finished]:  # as submitted
+            if self.clock.over:
+                return
             key = self.flying.pop(future)
             try:
                 outcome = future.result()

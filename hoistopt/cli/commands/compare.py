@@ -9,7 +9,7 @@ from ..arguments import degrees
 from ..codes import NO, STOPPED
 from ..ending import finish, refuse
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 from ..streams import say, tell
 
 SUMMARY = "Compare two schedules, or two versions of a line: order, tanks, dwells, output."
@@ -56,12 +56,12 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs(read, json=options.json)
     unit = load_problem(options.file).unit
     try:
-        with Meter(unit, f"degree {wanted[0]}") as meter:
+        with running(options, Meter(unit, f"degree {wanted[0]}")) as effort:
             answer = compare(
                 Version(options.file, options.before),
                 Version(other, options.after),
                 wanted[0],
-                effort_typed(options, meter.hear),
+                effort,
             )
     except Refused as refused:
         if refused.made_here:

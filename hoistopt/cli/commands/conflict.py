@@ -7,7 +7,7 @@ import argparse
 from ..arguments import number, whole
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Tell why no schedule exists, or none so quick, and which windows would have to give."
 
@@ -35,6 +35,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.conflict import conflict
     from ..watch import Watch
 
-    with Watch("looking for") as watch:
-        answer = conflict(options.file, degree, wanted, effort_typed(options, watch.hear))
+    with running(options, Watch("looking for")) as effort:
+        answer = conflict(options.file, degree, wanted, effort)
     return finish(answer, outputs)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+from ...base.effort import Effort
 from ...base.errors import InputError
 from ..arguments import whole
 from ..ending import answered
 from ..outputs import Outputs
 from ..searching import add_seed, seed_of
+from ..stopping import stop_on_signals
 
 SUMMARY = "Run a table of moves with times that scatter, and count loads that stand too long."
 
@@ -63,8 +65,8 @@ def run(options: argparse.Namespace) -> int:
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,
         "cycles": whole(options.cycles, "--cycles", 2, MOST_CYCLES) or 0,
         "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,
-        "seed": seed_of(options),
     }
+    seed = seed_of(options)
     try:
         scatters = [read_scatter(text) for text in options.scatter]
     except InputError as error:
@@ -79,4 +81,8 @@ def run(options: argparse.Namespace) -> int:
 
     from ...app.jitter import jitter
 
-    return answered(lambda: jitter(options.file, options.moves, scatters, **counts), outputs)
+    with stop_on_signals() as stop:
+        effort = Effort(seed=seed, stop=stop)
+        return answered(
+            lambda: jitter(options.file, options.moves, scatters, **counts, effort=effort), outputs
+        )

@@ -7,7 +7,7 @@ import argparse
 from ..arguments import whole
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Rank what would shorten the cycle: each minimum lower, each maximum higher."
 
@@ -48,7 +48,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.levers import levers
     from ..watch import Watch
 
-    with Watch(f"degree {degree}") as watch:
-        effort = effort_typed(options, watch.hear)
+    with running(options, Watch(f"degree {degree}")) as effort:
         answer = levers(options.file, degree, amount, options.hoist_by, effort)
     return finish(answer, outputs)

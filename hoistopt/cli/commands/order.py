@@ -6,7 +6,7 @@ import argparse
 
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot run."
 
@@ -47,7 +47,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.order import order
     from ..watch import Watch
 
-    with Watch("looking for") as watch:
-        effort = effort_typed(options, watch.hear)
+    with running(options, Watch("looking for")) as effort:
         answer = order(options.file, options.moves, not options.alone, effort)
     return finish(answer, outputs)

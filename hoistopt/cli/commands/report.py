@@ -10,7 +10,7 @@ from ..arguments import degrees
 from ..codes import STOPPED
 from ..ending import CODES, asked, close
 from ..outputs import Outputs
-from ..searching import add_degrees, effort_typed
+from ..searching import add_degrees, effort_typed, running
 from ..streams import say, tell
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
@@ -57,8 +57,10 @@ def run(options: argparse.Namespace) -> int:
     problem = load_problem(options.file)
 
     def ask() -> Reported:
-        with naming(options.file), Meter(problem.unit, f"degree {wanted[0]}") as meter:
-            effort = effort_typed(options, meter.hear)
+        with (
+            naming(options.file),
+            running(options, Meter(problem.unit, f"degree {wanted[0]}")) as effort,
+        ):
             return report(problem, options.moves, wanted, effort, date.today())
 
     try:

@@ -7,7 +7,7 @@ import argparse
 from ..arguments import option_named, percent, whole
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Find, among schedules nearly as short as the shortest, the one that forgives most."
 
@@ -60,6 +60,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import robust
     from ..watch import Watch
 
-    with option_named("aims"), Watch(f"degree {degree}") as watch:
-        answer = robust(options.file, degree, within, aims, effort_typed(options, watch.hear))
+    with option_named("aims"), running(options, Watch(f"degree {degree}")) as effort:
+        answer = robust(options.file, degree, within, aims, effort)
     return finish(answer, outputs, quiet=options.quiet)

@@ -8,7 +8,7 @@ from ..arguments import degrees
 from ..codes import STOPPED
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_degrees, effort_typed
+from ..searching import add_degrees, effort_typed, running
 from ..streams import tell
 
 SUMMARY = "Find the least cycle time of a line and prove it."
@@ -41,8 +41,8 @@ def run(options: argparse.Namespace) -> int:
     problem = load_problem(options.file)
     meter = Meter(problem.unit, f"degree {wanted[0]}", options.quiet)
     try:
-        with meter, naming(options.file):
-            answer = solve(problem, wanted, effort_typed(options, meter.hear))
+        with naming(options.file), running(options, meter) as effort:
+            answer = solve(problem, wanted, effort)
     except KeyboardInterrupt:
         tell("error: stopped before any schedule was found")
         return STOPPED

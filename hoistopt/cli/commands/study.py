@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ...base.effort import Effort
@@ -14,6 +15,7 @@ from ..arguments import option_named, seconds, whole
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_seed, seed_of
+from ..stopping import stop_on_signals
 
 if TYPE_CHECKING:
     from ...analysis.study import Parameter
@@ -97,14 +99,18 @@ def run(options: argparse.Namespace) -> int:
         check_against(options.against, varied, designs)
     if "diagram" in outputs:
         _check_curves(varied)
-    with _executor(options.cluster) as executor, StudyMeter(options.quiet) as meter:
+    with (
+        _executor(options.cluster) as executor,
+        StudyMeter(options.quiet) as meter,
+        stop_on_signals() as stop,
+    ):
         answer = study(
             options.file,
             varied,
             options.designs or None,
             degree,
             options.against,
-            effort=effort,
+            effort=replace(effort, stop=stop),
             executor=executor,
             jobs=jobs,
             keep=options.keep,

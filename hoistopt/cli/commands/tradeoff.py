@@ -8,7 +8,7 @@ from ...base.errors import InputError
 from ..arguments import option_named, percent, whole
 from ..ending import finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Tell what slack costs: the least cycle time for each slack, as a table and a curve."
 
@@ -51,7 +51,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import tradeoff
     from ..watch import Watch
 
-    with option_named("measure"), Watch(f"degree {degree}") as watch:
-        effort = effort_typed(options, watch.hear)
+    with option_named("measure"), running(options, Watch(f"degree {degree}")) as effort:
         answer = tradeoff(options.file, degree, upto, points, options.measure, effort)
     return finish(answer, outputs)

@@ -10,7 +10,7 @@ from ..arguments import whole
 from ..codes import NO, STOPPED
 from ..ending import asked, finish
 from ..outputs import Outputs
-from ..searching import add_search, effort_typed
+from ..searching import add_search, effort_typed, running
 from ..streams import tell
 
 if TYPE_CHECKING:
@@ -61,8 +61,11 @@ def run(options: argparse.Namespace) -> int:
     problem = load_problem(options.file)
 
     def ask() -> Answer:
-        with naming(options.file), Meter(problem.unit, f"degree {degree or 1}") as meter:
-            return why(problem, options.moves, degree or 1, effort_typed(options, meter.hear))
+        with (
+            naming(options.file),
+            running(options, Meter(problem.unit, f"degree {degree or 1}")) as effort,
+        ):
+            return why(problem, options.moves, degree or 1, effort)
 
     answer = asked(ask, outputs)
     if isinstance(answer, SolvedAnswer):

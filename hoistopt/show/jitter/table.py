@@ -72,7 +72,10 @@ def jitter_summary(found: Jitter) -> str:
         text += f" ({found.cycle_low:.6g} to {found.cycle_high:.6g})"
     planned = f"{readable(found.planned)} {unit} planned"
     late = f"{found.late_at_end:.3g} {unit} late"
-    return f"{text}, {planned}; at the end of a run the line is {late} on average."
+    text += f", {planned}; at the end of a run the line is {late} on average."
+    if not found.complete:
+        text = f"Stopped early, after {found.cycles} cycles of each run. {text}"
+    return text
 
 
 def jitter_data(found: Jitter) -> dict[str, Any]:
@@ -83,6 +86,7 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
         "scatter": [str(scatter) for scatter in found.scatters],
         "runs": found.runs,
         "cycles": found.cycles,
+        "complete": found.complete,
         "warm_up": found.warm_up,
         "seed": found.seed,
         "confidence": found.level,

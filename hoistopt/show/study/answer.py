@@ -37,8 +37,10 @@ class StudyAnswer(Answer):
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
-        """Whether any point has a schedule."""
+        """Whether all points were solved, and any has a schedule."""
         points = self.study.points
+        if not self.study.complete:
+            return "stopped"
         if any(point.schedule is not None for point in points):
             return "done"
         return "no" if all(point.status == "infeasible" for point in points) else "stopped"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
+from ...base.clock import Clock
 from ...instance import Instance, Move, Stay
 from ..bounds import horizon
 from .order import schedule_in_order
@@ -16,7 +17,7 @@ TRIES = 300
 """Moves placed before a longer cycle time is tried."""
 
 
-def find_first(instance: Instance, standing: Standing, stop: Callable[[], bool]) -> None:
+def find_first(instance: Instance, standing: Standing, clock: Clock | None = None) -> None:
     """Find a schedule, if a quick way leads to one.
 
     In longer and longer cycles the loads' moves are placed one after another, each as soon
@@ -28,28 +29,35 @@ def find_first(instance: Instance, standing: Standing, stop: Callable[[], bool])
     ----------
     standing : Standing
         Where the search stands; given the schedule.
-    stop : callable
-        Whether time is up.
+    clock : Clock, optional
+        When to give up.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
     """
-    cycle, longest = standing.bound, horizon(instance)
+    clock = Clock() if clock is None else clock
+    cycle, longest = standing.bound, horizon(instance, clock)
     if instance.longest is not None:
         longest = min(longest, instance.longest)
-    while not stop():
-        order = _order(instance, cycle)
-        if order is not None and schedule_in_order(instance, order, standing) is not None:
+    while True:
+        order = _order(instance, cycle, clock)
+        if order is not None and schedule_in_order(instance, order, standing, clock) is not None:
             return
         if cycle >= longest:
             return
         cycle = min(longest, 1 + int(cycle * LONGER))
 
 
-def _order(instance: Instance, cycle: int) -> list[int] | None:
+def _order(instance: Instance, cycle: int, clock: Clock) -> list[int] | None:
     """Moves in an order in which they may follow one another in a cycle so long."""
     if any(instance.gaps[move.index][move.index] > cycle for move in instance.moves):
         return None
     placing = _Placing(instance, cycle)
     trail = [placing.times(0)]
     for _ in range(TRIES):
+        clock.check()
         depth = len(trail) - 1
         placing.forget(depth)
         time = next(trail[-1], None)

@@ -11,6 +11,8 @@ from random import Random
 
 from ortools.sat.python import cp_model
 
+from ...base.clock import Clock
+from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cpsat import Status, new_solver, run_solver
@@ -18,11 +20,11 @@ from ..model.build import build_model
 from ..model.decode import decode, starts_of
 from .standing import Standing
 
-EFFORT = 0.3
+WORK = 0.3
 """CP-SAT's work on one neighbourhood at first, in its own measure (about a second)."""
 
 PATIENCE, HARDER = 8, 1.5
-"""After so many looks in vain, so many times the effort is made."""
+"""After so many looks in vain, so many times the work is done."""
 
 SMALLEST = 4
 """Moves let free at the least."""
@@ -35,56 +37,59 @@ class Neighbourhoods:
 
     Their sizes follow what CP-SAT can see through: one searched to its end makes the next of
     its kind larger now and then, one too large makes it smaller. Where nothing better is
-    found for a while, more effort is made, and they grow.
+    found for a while, more work is done, and they grow.
     """
 
-    def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
+    def __init__(
+        self, instance: Instance, standing: Standing, seed: int, clock: Clock | None = None
+    ) -> None:
         self.instance, self.standing = instance, standing
-        self.variables = build_model(instance, standing.best, lowest=standing.lowest)
+        self._stop = Stop()
+        self._clock = (Clock() if clock is None else clock).part(stop=self._stop)
+        self.variables = build_model(
+            instance, standing.best, lowest=standing.lowest, clock=self._clock
+        )
         self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
         self._sizes: dict[_Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
-        self._effort = EFFORT
+        self._work = WORK
         self.in_vain = 0
         self._solver: cp_model.CpSolver | None = None
-        self._over = False
 
     def search(self) -> None:
-        """Look until told to stop by another thread."""
-        while not self._over:
-            self.look(None)
+        """Look until the clock is over, or told to stop by another thread."""
+        while not self._clock.over:
+            self.look()
 
     def stop(self) -> None:
         """End the search, soon."""
-        self._over = True
+        self._stop.set()
         if self._solver is not None:
             self._solver.stop_search()
 
-    def look(self, time_limit: float | None) -> None:
+    def look(self) -> None:
         """Look into one neighbourhood, and keep what is better."""
         standing = self.standing
         if standing.schedule is None:
-            self._over = True  # nothing to begin from
+            self._stop.set()  # nothing to begin from
             return
         best, starts = standing.schedule.cycle, starts_of(self.instance, standing.schedule)
         order = sorted(range(len(starts)), key=starts.__getitem__)
         kind = self._random.choice(list(self._sizes))
         free = kind(order, min(self._sizes[kind], len(order)))
-        status, solver = self._run(order, free, best, self._effort, time_limit)
+        status, solver = self._run(order, free, best, self._work)
         if status in ("optimal", "feasible"):
             schedule = decode(self.variables, solver.value)
             standing.keep(schedule, list(solver.response_proto.solution))
         self.in_vain = 0 if status in ("optimal", "feasible") else self.in_vain + 1
         if self.in_vain and self.in_vain % PATIENCE == 0:
-            self._effort *= HARDER
+            self._work *= HARDER
         if status == "unknown":
             self._sizes[kind] = max(SMALLEST, self._sizes[kind] - self._random.randrange(2))
         elif status != "feasible" and self._random.random() < 0.3:
             self._sizes[kind] += 1
 
-    def in_order(
-        self, order: list[int], free: set[int], below: int, time_limit: float | None
-    ) -> Schedule | None:
+    def in_order(self, order: list[int], free: set[int], below: int) -> Schedule | None:
         """A schedule in which all moves but the free ones keep an order.
 
         Parameters
@@ -97,21 +102,20 @@ class Neighbourhoods:
         Returns
         -------
         Schedule or None
-            None where there is none, or none found with the effort of a first look.
+            None where there is none, or none found with the work of a first look.
         """
-        status, solver = self._run(order, free, below, EFFORT, time_limit)
+        status, solver = self._run(order, free, below, WORK)
         return decode(self.variables, solver.value) if status in ("optimal", "feasible") else None
 
     def _run(
-        self, order: list[int], free: set[int], below: int, effort: float, time_limit: float | None
+        self, order: list[int], free: set[int], below: int, work: float
     ) -> tuple[Status, cp_model.CpSolver]:
         model = self.variables.model.clone()
         model.add_bool_and(self._kept(order, free))
         model.add(self.variables.cycle < below)
-        self._solver = new_solver(
-            time_limit=time_limit, effort=effort, plainly=True, seed=self._random.randrange(1000)
-        )
-        return run_solver(self._solver, model), self._solver
+        clock = self._clock.part(seed=self._random.randrange(1000))
+        self._solver = new_solver(clock, work=work, plainly=True)
+        return run_solver(self._solver, model, clock), self._solver
 
     def _kept(self, order: list[int], free: set[int]) -> list[cp_model.IntVar]:
         """What keeps the moves that are not free in order.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
+from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cpsat import Status, minimise
@@ -22,7 +23,7 @@ from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 from .track import can_follow
 
-FIRST_EFFORT, SECOND_EFFORT = 0.4, 1.0
+FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
 of, and after it, before anything else is tried."""
 
@@ -35,25 +36,16 @@ COPIES_SECONDS = 5.0
 
 @dataclass(frozen=True)
 class Found:
-    """The outcome of a search; `bound` in ticks, `runtime` in seconds.
-
-    `interrupted` tells that Ctrl-C ended it.
-    """
+    """The outcome of a search; `bound` in ticks, `runtime` in seconds."""
 
     status: Status
     bound: int
     schedule: Schedule | None
     runtime: float
-    interrupted: bool = False
 
 
 def least_cycle(
-    instance: Instance,
-    *,
-    time_limit: float | None = None,
-    workers: int | None = None,
-    seed: int = 0,
-    tell: Tell | None = None,
+    instance: Instance, clock: Clock | None = None, *, tell: Tell | None = None
 ) -> Found:
     """Find the least cycle time of an instance.
 
@@ -67,39 +59,44 @@ def least_cycle(
 
     Parameters
     ----------
-    time_limit : float, optional
-        Seconds; without it the search ends with a proof.
-    workers : int, optional
-        Search threads, by default one per core: more threads than cores make proofs
-        slower by far.
-    seed : int
-        Same seed and one worker: same schedule, unless the time limit cuts in.
+    clock : Clock, optional
+        When it is over, what is known by then is the outcome; without a limit the search
+        ends with a proof. More threads than cores make proofs slower by far. Same seed and
+        one thread: same schedule, unless the limit or a stop cuts in.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     """
-    search = _Search(instance, time_limit, workers, seed, tell)
+    search = _Search(instance, Clock() if clock is None else clock, tell)
+    try:
+        status = _closed(instance, search)
+    except OutOfTime:
+        status = "unknown"
+    return search.found(status)
+
+
+def _closed(instance: Instance, search: _Search) -> Status:
+    """Run the search to its end."""
+    search.begin()
     if instance.degree > 1:
         search.copy_one_set()
         if search.over:  # stopped by the user, or no better cycle is possible
-            return search.found("unknown")
+            return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_follow(instance)
     if hard:
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
-    for effort in (FIRST_EFFORT,) if follow else (FIRST_EFFORT, SECOND_EFFORT):
-        status = search.run_cp_sat(effort, plainly=True)
+    for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
+        status = search.run_cp_sat(work, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
-            return search.found(status)
+            return status
         search.find_first()
         if search.over:
-            return search.found(status)
+            return status
     if follow or can_follow(instance):
-        status = search.follow_track()
-    elif can_sweep(instance):
-        status = search.sweep()
-    else:
-        status = search.run_cp_sat()
-    return search.found(status)
+        return search.follow_track()
+    if can_sweep(instance):
+        return search.sweep()
+    return search.run_cp_sat()
 
 
 def _loose(instance: Instance) -> bool:
@@ -110,50 +107,33 @@ def _loose(instance: Instance) -> bool:
 class _Search:
     """One search: what it looks at, where it stands, and when it has to end."""
 
-    def __init__(
-        self,
-        instance: Instance,
-        time_limit: float | None,
-        workers: int | None,
-        seed: int,
-        tell: Tell | None,
-    ) -> None:
-        self.instance, self.seed = instance, seed
-        self.threads = workers or os.cpu_count() or 1
-        self.time_limit = time_limit
-        self.interrupted = False
-        self.standing = Standing(lowest_cycle(instance), tell)
+    def __init__(self, instance: Instance, clock: Clock, tell: Tell | None) -> None:
+        self.instance, self.clock = instance, clock
+        self.standing = Standing(max(1, instance.shortest), tell)
 
-    @property
-    def left(self) -> float | None:
-        """Seconds left; None without a limit."""
-        if self.time_limit is None:
-            return None
-        return self.time_limit - self.standing.elapsed
+    def begin(self) -> None:
+        """Work out the bound that needs no search."""
+        self.standing.begin(lowest_cycle(self.instance, self.clock))
 
     @property
     def over(self) -> bool:
         """Whether there is nothing more to do, or no more time to do it."""
-        left = self.left
-        return self.interrupted or self.standing.closed or (left is not None and left < 0.01)
+        return self.standing.closed or self.clock.over
 
     def copy_one_set(self) -> None:
         """Begin with the best cycle of one set of loads, run as often as there are sets."""
-        left = self.left
-        found = least_cycle(
-            one_set(self.instance),
-            time_limit=COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4),
-            workers=self.threads,
-            seed=self.seed,
-        )
-        self.interrupted = found.interrupted
+        left = self.clock.left
+        seconds = COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4)
+        found = least_cycle(one_set(self.instance), self.clock.part(seconds))
         if found.schedule is not None:
             self.standing.keep(copied(found.schedule, self.instance.degree), [])
 
-    def run_cp_sat(self, effort: float | None = None, *, plainly: bool = False) -> Status:
+    def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
         standing = self.standing
-        variables = build_model(self.instance, standing.best, lowest=standing.lowest)
+        variables = build_model(
+            self.instance, standing.best, lowest=standing.lowest, clock=self.clock
+        )
         model = variables.model
         model.add(variables.cycle >= standing.bound)
         shortest_headway_first(variables)
@@ -163,15 +143,13 @@ class _Search:
             for index, value in enumerate(standing.values):
                 model.add_hint(model.get_int_var_from_proto_index(index), value)
         model.minimize(variables.cycle)
-        status, solver, self.interrupted = minimise(
+        status, solver = minimise(
             model,
             standing.hear,
-            time_limit=self.left,
-            effort=effort,
+            self.clock,
+            work=work,
             plainly=plainly,
             probe=self.instance.jobs == 1,  # with more loads it costs more than it saves
-            workers=self.threads,
-            seed=self.seed,
         )
         if status in ("optimal", "feasible"):
             standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
@@ -183,10 +161,7 @@ class _Search:
     def find_first(self) -> None:
         """Make sure of a schedule, where a quick way leads to one."""
         if self.standing.schedule is None:
-            try:
-                find_first(self.instance, self.standing, lambda: self.over)
-            except KeyboardInterrupt:
-                self.interrupted = True
+            find_first(self.instance, self.standing, self.clock)
             self.standing.values = []  # too poor to begin another search from
 
     def follow_track(self) -> Status:
@@ -200,8 +175,8 @@ class _Search:
                 self._evaluate,
                 lambda: self.over,
                 between,
-                self.threads,
-                lambda: self.left,
+                self.clock.workers,
+                lambda: self.clock.left,
             ).close()
         )
 
@@ -224,18 +199,18 @@ class _Search:
         take their turn there.
         """
         near = self._schedules()
-        beside = threading.Thread(target=near.search, daemon=True) if self.threads > 1 else None
+        beside = None
+        if self.clock.workers > 1:
+            beside = threading.Thread(target=_until_over, args=(near.search,), daemon=True)
 
         def between() -> None:
             if beside is None and not self.over:
-                near.look(self.left)
+                near.look()
 
         try:
             if beside is not None:
                 beside.start()
             close(between)
-        except KeyboardInterrupt:
-            self.interrupted = True
         finally:
             if beside is not None:
                 near.stop()
@@ -245,11 +220,11 @@ class _Search:
     def _schedules(self) -> Annealing | Neighbourhoods:
         """What looks for better schedules while something else raises the bound."""
         look = Annealing if can_anneal(self.instance) else Neighbourhoods
-        return look(self.instance, self.standing, self.seed)
+        return look(self.instance, self.standing, self.clock.seed, self.clock)
 
     def _evaluate(self, order: Sequence[int]) -> int | None:
         """The least cycle time of an order of moves, kept if it is the best."""
-        return schedule_in_order(self.instance, order, self.standing)
+        return schedule_in_order(self.instance, order, self.standing, self.clock)
 
     def found(self, status: Status) -> Found:
         """What came of it."""
@@ -262,4 +237,10 @@ class _Search:
         if status == "optimal":
             assert standing.schedule is not None
             bound = standing.schedule.cycle
-        return Found(status, bound, standing.schedule, standing.elapsed, self.interrupted)
+        return Found(status, bound, standing.schedule, standing.elapsed)
+
+
+def _until_over(search: Callable[[], None]) -> None:
+    """Run what gives up when the clock is over, in a thread of its own."""
+    with suppress(OutOfTime):
+        search()

@@ -33,6 +33,10 @@ class Standing:
     def __post_init__(self) -> None:
         self.lowest = self.bound
 
+    def begin(self, lowest: int) -> None:
+        """Take a better bound to begin with."""
+        self.bound = self.lowest = max(self.bound, lowest)
+
     @property
     def elapsed(self) -> float:
         """Seconds since the search began."""

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from ...base.clock import Clock
 from ...instance import Instance
 from .. import bounds
 from . import constraints
+from .constraints import Rule
 from .variables import Variables
 
 
 def build_model(
-    instance: Instance, highest: int | None = None, *, lowest: int | None = None
+    instance: Instance,
+    highest: int | None = None,
+    *,
+    lowest: int | None = None,
+    rules: Mapping[str, Rule] | None = None,
+    clock: Clock | None = None,
 ) -> Variables:
     """Variables and every constraint of the line, between the bounds on the cycle time.
 
@@ -18,18 +27,36 @@ def build_model(
     highest : int, optional
         Longest cycle to allow for; by default one that no shortest schedule exceeds.
     lowest : int, optional
-        What :func:`lowest_cycle` said, not to work it out again.
+        What :func:`lowest_cycle` said, not to work it out again; or a lower bound that
+        holds for the rules given.
+    rules : mapping, optional
+        Rules by name: each takes the place of the rule of that name in
+        :data:`~.constraints.RULES`, or comes on top of them.
+    clock : Clock, optional
+        When it is over, building is given up.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
     """
-    low = lowest_cycle(instance) if lowest is None else lowest
-    high = max(low, bounds.horizon(instance) if highest is None else highest)
-    variables = Variables(instance, low, high)
+    low = lowest_cycle(instance, clock) if lowest is None else lowest
+    high = max(low, bounds.horizon(instance, clock) if highest is None else highest)
+    variables = Variables(instance, low, high, clock)
     if instance.longest is not None:
         variables.model.add(variables.cycle <= instance.longest)
-    for rule in constraints.ALL:
+    for rule in {**constraints.RULES, **(rules or {})}.values():
+        variables.clock.check()
         rule(variables)
     return variables
 
 
-def lowest_cycle(instance: Instance) -> int:
-    """The best bound on the cycle time that needs no search, in ticks."""
-    return max(bounds.lower_bound(instance), instance.shortest)
+def lowest_cycle(instance: Instance, clock: Clock | None = None) -> int:
+    """The best bound on the cycle time that needs no search, in ticks.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+    return max(bounds.lower_bound(instance, clock), instance.shortest)

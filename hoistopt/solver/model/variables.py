@@ -6,6 +6,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from ...base.clock import Clock
 from ...instance import Instance, Move, Stay
 
 Literal = Any  # a CP-SAT literal: a Boolean variable or its negation
@@ -23,10 +24,15 @@ class Variables:
         The move the cycle begins with, that of the first load out of its load station.
     start : list of IntVar
         Start of each move, 0 <= start < T; the first move's is 0.
+    clock : Clock
+        Checked while the model is built, which may take long for many alternatives.
     """
 
-    def __init__(self, instance: Instance, lowest: int, highest: int) -> None:
+    def __init__(
+        self, instance: Instance, lowest: int, highest: int, clock: Clock | None = None
+    ) -> None:
         self.instance = instance
+        self.clock = Clock() if clock is None else clock
         self.lowest = lowest
         self.model = model = cp_model.CpModel()
         self.one: Literal = model.new_constant(1)
@@ -40,6 +46,7 @@ class Variables:
         ]
         self._before: dict[tuple[int, int], Literal] = {}
         for a, b in instance.pairs():
+            self.clock.check()
             literal = (
                 self.one
                 if a.index == first
@@ -123,6 +130,7 @@ class Variables:
             for route in move.routes
         ]
         self.model.add_exactly_one(literals)
+        self.clock.check()
         for literal, route in zip(literals, move.routes, strict=True):
             for end in (self.begins_at(move, route.source), self.ends_at(move, route.target)):
                 self.model.add_implication(literal, end)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import threading
 import time
 
 import numpy as np
 
+from ....base.clock import LOOK_EVERY, Clock
+from ....base.effort import Stop
 from ....instance import Instance
 from ....schedule import Schedule
 from ..neighbourhoods import PATIENCE, Neighbourhoods
@@ -49,9 +50,13 @@ class Annealing:
     may hold a better one. Between rounds in vain the best schedule's are looked into.
     """
 
-    def __init__(self, instance: Instance, standing: Standing, seed: int) -> None:
+    def __init__(
+        self, instance: Instance, standing: Standing, seed: int, clock: Clock | None = None
+    ) -> None:
         self.instance, self.standing = instance, standing
-        self.near = Neighbourhoods(instance, standing, seed)
+        self._stop = Stop()
+        self._clock = (Clock() if clock is None else clock).part(stop=self._stop)
+        self.near = Neighbourhoods(instance, standing, seed, self._clock)
         self.other: Neighbourhoods | None = None
         self._chain = chain_of(instance)
         self._random = np.random.default_rng(seed)
@@ -60,57 +65,58 @@ class Annealing:
         self._bold = True
         self._vain = 0
         self._rounds, self._best = 0, standing.best
-        self._over, self._told = False, threading.Event()
 
     def search(self) -> None:
-        """Go on until told to stop by another thread."""
-        while not self._over:
+        """Go on until the clock is over, or told to stop by another thread."""
+        while not self._clock.over:
             begun = time.perf_counter()
-            self.look(None)
+            self.look()
             if self._rounds >= TIRED:
-                self._told.wait(REST * (time.perf_counter() - begun))
+                self._rest(REST * (time.perf_counter() - begun))
+
+    def _rest(self, seconds: float) -> None:
+        ends = time.perf_counter() + seconds
+        while not self._clock.over and time.perf_counter() < ends:
+            self._stop.wait(min(seconds, LOOK_EVERY))
 
     def stop(self) -> None:
         """End the search, soon."""
-        self._over = True
-        self._told.set()
+        self._stop.set()
         for place in (self.near, self.other):
             if place is not None:
                 place.stop()
 
-    def look(self, time_limit: float | None) -> None:
+    def look(self) -> None:
         """Look into one neighbourhood, or make a schedule from scratch."""
         if self.standing.schedule is None:
-            self._over = True  # no cycle time to aim at
+            self._stop.set()  # no cycle time to aim at
         elif self.other is not None:
-            self._look_near_other(self.other, time_limit)
+            self._look_near_other(self.other)
         elif self._looks > 0:
             self._looks -= 1
-            self.near.look(time_limit)
+            self.near.look()
         else:
-            self._round(self.standing.schedule.cycle, time_limit)
+            self._round(self.standing.schedule.cycle)
 
-    def _look_near_other(self, other: Neighbourhoods, time_limit: float | None) -> None:
-        other.look(time_limit)
+    def _look_near_other(self, other: Neighbourhoods) -> None:
+        other.look()
         found = other.standing.schedule
         if found is not None:
             self.standing.keep(found, other.standing.values)
         if other.in_vain >= PATIENCE:
             self.other = None
 
-    def _round(self, best: int, time_limit: float | None) -> None:
+    def _round(self, best: int) -> None:
         """Make a schedule from scratch, and see whether its neighbourhoods are worth a look."""
         self._rounds = self._rounds + 1 if best == self._best else 0
         self._best = best
         part = BOLD if self._bold else self._random.uniform(*NEAR)
         cycle = max(self.standing.bound, int(part * best))
         found = None
-        end = None if time_limit is None else time.perf_counter() + time_limit
-        starts = self._settled(cycle, end)
+        starts = self._settled(cycle)
         if starts is not None:
             below = best if self._bold else int(WORTHWHILE * best)
-            left = None if end is None else max(0.0, end - time.perf_counter())
-            found = self._mended(starts, cycle, below, left)
+            found = self._mended(starts, cycle, below)
         if found is None:
             self._failed()
             return
@@ -120,7 +126,8 @@ class Annealing:
         else:
             own = Standing(self.standing.lowest)
             own.keep(found, [])
-            self.other = Neighbourhoods(self.instance, own, int(self._random.integers(1 << 30)))
+            seed = int(self._random.integers(1 << 30))
+            self.other = Neighbourhoods(self.instance, own, seed, self._clock)
 
     def _failed(self) -> None:
         self._looks = 1
@@ -129,7 +136,7 @@ class Annealing:
         if self._vain == IN_VAIN:
             self._tries, self._vain = int(HARDER * self._tries), 0
 
-    def _settled(self, cycle: int, end: float | None) -> Ints | None:
+    def _settled(self, cycle: int) -> Ints | None:
         """Starts with few overlaps in a cycle so long; None where no load fits in it."""
         from .overlaps import settle
 
@@ -142,7 +149,7 @@ class Annealing:
         best, lowest = starts.copy(), 1 << 60
         tries = (self._tries // 3 if self._bold else self._tries) // STEPS
         for temperature in unit * np.geomspace(HOT, COLD, STEPS):
-            if self._over or (end is not None and time.perf_counter() > end):
+            if self._clock.over:
                 return None
             lowest = settle(
                 starts, cycle, chain.gaps, chain.least, most, temperature,
@@ -152,9 +159,7 @@ class Annealing:
                 break
         return best
 
-    def _mended(
-        self, starts: Ints, cycle: int, below: int, time_limit: float | None
-    ) -> Schedule | None:
+    def _mended(self, starts: Ints, cycle: int, below: int) -> Schedule | None:
         """A schedule shorter than so long in much the same order, if there is one."""
         from .overlaps import conflicts
 
@@ -166,4 +171,4 @@ class Annealing:
         apart = np.minimum(apart, len(order) - apart).min(axis=1, initial=len(order))
         nearest = np.argsort(apart, kind="stable")[:FREE].tolist()
         free = {*nearest, *np.flatnonzero(overlapping).tolist()} if overlapping.any() else set()
-        return self.near.in_order(order, free, below, time_limit)
+        return self.near.in_order(order, free, below)

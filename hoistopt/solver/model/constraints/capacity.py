@@ -22,6 +22,7 @@ def one_carrier_in_a_tank(variables: Variables) -> None:
         for stay in stays:
             _dwell_below_cycle(variables, stay, place)
         for x, y in permutations(stays, 2):
+            variables.clock.check()
             if _share_a_move(x, y):
                 continue
             given = [variables.at(x, place), variables.at(y, place)]
@@ -41,6 +42,7 @@ def no_more_than_capacity(variables: Variables) -> None:
         if capacity is None or capacity == 1:
             continue
         for arriving in stays:
+            variables.clock.check()
             counts = [
                 _present(variables, stay, place, arriving.arrival)
                 for stay in stays

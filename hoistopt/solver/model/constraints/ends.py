@@ -39,6 +39,7 @@ def _apart(variables: Variables, chain: Turnround) -> None:
     lag = chain.lags[0][0]
     model.add(cycle >= lag)
     for a, b in combinations(chain.sources, 2):
+        variables.clock.check()
         for x, y in ((a, b), (b, a)):
             model.add(at[y] - at[x] >= lag).only_enforce_if(variables.before(x, y))
             model.add(at[y] + cycle - at[x] >= lag)
@@ -55,6 +56,7 @@ def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linea
     literals: list[Literal] = []
     boundaries: list[int] = []
     for source, lags in zip(chain.sources, chain.lags, strict=True):
+        variables.clock.check()
         leaves = _moment(variables, source, end=not chain.from_start)
         for target, lag in zip(chain.targets, lags, strict=True):
             comes = _moment(variables, target, end=chain.to_end)

@@ -11,11 +11,13 @@ from ..variables import Variables
 def hoist_in_one_place(variables: Variables) -> None:
     """Of any two moves one comes first, and the empty travel to the other fits between.
 
-    Around the cycle too: from the later move on to the next cycle's earlier one.
+    Around the cycle too: from the later move on to the next cycle's earlier one. After a
+    move of `instance.helped` the hoist is free from its start, wherever it is needed.
     """
     gaps, moves = variables.instance.gaps, variables.instance.moves
     choosing = {move.index for move in moves if len(move.routes) > 1}
     for first, second in permutations(moves, 2):
+        variables.clock.check()
         a, b = first.index, second.index
         _in_order(variables, a, b)
         if not _fits_by_way_of_first(variables, a, b):
@@ -56,8 +58,11 @@ def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
 def _by_place(variables: Variables, a: Move, b: Move) -> None:
     """The same, where the time depends on which places are chosen."""
     model, start, empty = variables.model, variables.start, variables.instance.empty
+    if a.index in variables.instance.helped:
+        return  # no time to add to what stands for all places
     ready = start[a.index] + variables.duration(a.index)
     for target in a.targets:
+        variables.clock.check()
         for source in b.sources:
             chosen = [variables.ends_at(a, target), variables.begins_at(b, source)]
             travel = empty[target][source]
@@ -68,6 +73,8 @@ def _by_place(variables: Variables, a: Move, b: Move) -> None:
 
 
 def _back_to_itself(variables: Variables, move: Move) -> None:
+    if move.index in variables.instance.helped:
+        return
     for index, route in enumerate(move.routes):
         back = route.duration + variables.instance.empty[route.target][route.source]
         variables.model.add(variables.cycle >= back).only_enforce_if(

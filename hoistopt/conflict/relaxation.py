@@ -1,25 +1,26 @@
-"""The smallest changes of windows with which a line has a schedule."""
+"""The minimal relaxation of a line: the smallest changes of windows that let it run."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from typing import Any, Literal
 
+from ..base.clock import Clock, OutOfTime
 from ..checker import accepted
 from ..graph.pattern import pattern_of
-from ..instance import Instance
+from ..instance import Instance, Stay
 from ..instance.edits import with_windows
 from ..problem import Problem, Stage
 from ..schedule import Schedule, readable
-from ..solver import bounds, run_model
-from ..solver.model import constraints
-from ..solver.model.constraints import dwell_in_window
+from ..solver import bounds, build_model, run_model
+from ..solver.model.constraints.dwell import dwell_in_window
 from ..solver.model.decode import decode
 from ..solver.model.variables import Linear, Variables
-from .members import is_end, without
-from .members import members as all_members
+from .demands import demands, is_end
+from .soft import without
 
 Aim = Literal["total", "windows"]
 """What is to be smallest: the sum of all changes, or the number of windows changed."""
@@ -43,7 +44,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Remedy:
+class Relaxation:
     """The smallest changes of windows that let a line run.
 
     Attributes
@@ -94,16 +95,14 @@ class Remedy:
         }
 
 
-def smallest_remedy(
+def minimal_relaxation(
     problem: Problem,
     instance: Instance,
     aim: Aim = "total",
     *,
     like: Schedule | None = None,
-    time_limit: float | None = None,
-    workers: int | None = 1,
-    seed: int = 0,
-) -> Remedy:
+    clock: Clock | None = None,
+) -> Relaxation:
     """Find the least that windows must give way for a schedule to exist.
 
     Minima may fall and maxima rise, in whole ticks; everything else is kept. Loads of
@@ -115,15 +114,21 @@ def smallest_remedy(
         That of the problem, its cycle time limited as wished.
     like : Schedule, optional
         A schedule of the problem without that limit; the search begins near it.
+    clock : Clock, optional
+        When it is over, the least found by then is the answer.
     """
-    model = _Softened(problem, instance)
+    clock = Clock() if clock is None else clock
+    try:
+        model = _Soft(problem, instance, clock)
+    except OutOfTime:
+        return Relaxation("unknown", aim)
     model.aim_at(aim)
     variables = model.variables
     if like is not None:
         _hint(problem, instance, variables, like)
-    status, solver = run_model(variables.model, time_limit=time_limit, workers=workers, seed=seed)
+    status, solver = run_model(variables.model, clock)
     if status in ("infeasible", "unknown"):
-        return Remedy("none" if status == "infeasible" else "unknown", aim)
+        return Relaxation("none" if status == "infeasible" else "unknown", aim)
     changes = model.changes(solver.value)
     windows: dict[tuple[str, int], list[Decimal | None]] = {}
     for change in changes:
@@ -135,7 +140,7 @@ def smallest_remedy(
     )
     schedule = decode(variables, solver.value)
     accepted(relaxed, schedule, made_here=True)
-    return Remedy(
+    return Relaxation(
         "least" if status == "optimal" else "found", aim, tuple(changes), relaxed, schedule
     )
 
@@ -153,56 +158,38 @@ def _stage(problem: Problem, recipe: str, stage: int) -> Stage:
     return problem.recipe_by_name[recipe].stages[stage - 1]
 
 
-class _Softened:
+class _Soft:
     """The model of the line with windows that can give way."""
 
-    def __init__(self, problem: Problem, instance: Instance) -> None:
+    def __init__(self, problem: Problem, instance: Instance, clock: Clock) -> None:
         self._problem = problem
         self._instance = instance
-        open_windows = [
-            m for m in all_members(problem, instance) if m.kind not in ("minimum", "maximum")
-        ]
-        # Bounds must hold however far the windows give way.
-        eased = without(problem, instance, open_windows)
-        low = max(bounds.lower_bound(eased), eased.shortest)
-        high = max(low, bounds.horizon(instance), instance.longest or 0)
-        self.variables = Variables(instance, low, high)
-        self._reach = high * (1 + max(self._most_boundaries(), default=1))
         self._slack: dict[tuple[str, int, Literal["min", "max"]], Linear] = {}
-        if instance.longest is not None:
-            self.variables.model.add(self.variables.cycle <= instance.longest)
-        for rule in constraints.ALL:
-            if rule is dwell_in_window:
-                self._dwell()
-            else:
-                rule(self.variables)
+        others = [d for d in demands(problem, instance) if d.kind not in ("minimum", "maximum")]
+        # Bounds must hold however far the windows give way.
+        without_windows = without(problem, instance, others)
+        low = max(bounds.lower_bound(without_windows, clock), without_windows.shortest)
+        self._longest = max(low, bounds.horizon(instance, clock), instance.longest or 0)
+        soft = {"dwell": partial(dwell_in_window, gives=self._gives)}
+        self.variables = build_model(instance, self._longest, lowest=low, rules=soft, clock=clock)
 
-    def _most_boundaries(self) -> list[int]:
-        return [max(self.variables.wrap_literals(stay)) for stay in self._instance.stays]
+    def _reach(self, variables: Variables) -> int:
+        """No dwell is longer than that, in ticks."""
+        stays = self._instance.stays
+        most = max((max(variables.wrap_literals(stay)) for stay in stays), default=1)
+        return self._longest * (1 + most)
 
-    def _dwell(self) -> None:
-        """The rule of that name, where every limit may give way by its slack."""
-        model, start, cycle = self.variables.model, self.variables.start, self.variables.cycle
-        for stay in self._instance.stays:
-            a, b = stay.arrival, stay.departure
-            duration, shaved = self.variables.duration(a), self.variables.shaved(a)
-            end = is_end(self._problem, self._instance, stay)
-            move = self._instance.moves[b]
-            recipe = self._instance.recipes[move.job]
-            least, most = stay.least, stay.most
-            down = 0 if end or not least else self._by(recipe, move.stage, "min", least)
-            up = 0 if most is None else self._by(recipe, move.stage, "max", self._reach)
-            for boundaries, literal in self.variables.wrap_literals(stay).items():
-                dwell = start[b] - start[a] + boundaries * cycle - duration
-                model.add(dwell >= least - down).only_enforce_if(literal)
-                if most is not None:
-                    model.add(dwell <= most - shaved + up).only_enforce_if(literal)
-
-    def _by(self, recipe: str, stage: int, limit: Literal["min", "max"], most: int) -> Linear:
-        key = (recipe, stage, limit)
+    def _gives(self, variables: Variables, stay: Stay, limit: Literal["min", "max"]) -> Linear:
+        """By how much a limit of a stay gives way; loads of one recipe share it."""
+        move = self._instance.moves[stay.departure]
+        key = (self._instance.recipes[move.job], move.stage, limit)
+        fixed = is_end(self._problem, self._instance, stay) or not stay.least
+        if limit == "min" and fixed:
+            return 0
         if key not in self._slack:
+            most = stay.least if limit == "min" else self._reach(variables)
             name = f"slack_{limit}_{len(self._slack)}"
-            self._slack[key] = self.variables.model.new_int_var(0, most, name)
+            self._slack[key] = variables.model.new_int_var(0, most, name)
         return self._slack[key]
 
     def aim_at(self, aim: Aim) -> None:
@@ -218,9 +205,9 @@ class _Softened:
         if aim == "total":
             model.minimize(total * (len(changed) + 1) + count)
         else:
-            # No remedy needs more than to give all windows all the room there is.
+            # No relaxation needs more than to give all windows all the room there is.
             most = sum(stay.least for stay in self._instance.stays)
-            most += self._reach * len(self._slack)
+            most += self._reach(self.variables) * len(self._slack)
             model.minimize(count * (most + 1) + total)
 
     def changes(self, value: Any) -> list[Change]:

@@ -1,9 +1,9 @@
-"""What a line is asked to keep, one by one: the members a conflict is made of."""
+"""What is demanded of a line, one by one: what a conflict is made of."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -25,8 +25,8 @@ Kind = Literal[
 
 
 @dataclass(frozen=True)
-class Member:
-    """One thing asked of the line that could be given up.
+class Demand:
+    """One thing demanded of the line that could be given up.
 
     Attributes
     ----------
@@ -53,10 +53,10 @@ class Member:
 
 
 HOIST: tuple[Kind, ...] = ("loaded", "empty")
-"""Members that are the hoist's own times."""
+"""Demands that are the hoist's own times."""
 
 
-def members(problem: Problem, instance: Instance) -> tuple[Member, ...]:
+def demands(problem: Problem, instance: Instance) -> tuple[Demand, ...]:
     """All that is asked of a line, what is most readily talked about first."""
     tell = _Teller(problem, instance)
     found = [*tell.limits(), *tell.maxima(), *tell.ends(), *tell.minima(), *tell.hoist()]
@@ -75,32 +75,32 @@ class _Teller:
         self._instance = instance
         self._several = len(set(instance.recipes)) > 1
 
-    def limits(self) -> Iterator[Member]:
+    def limits(self) -> Iterator[Demand]:
         instance = self._instance
         if instance.longest is not None:
-            yield Member("longest", f"a cycle of at most {self._time(instance.longest)}")
+            yield Demand("longest", f"a cycle of at most {self._time(instance.longest)}")
         if instance.shortest > 0:
-            yield Member("shortest", f"a cycle of at least {self._time(instance.shortest)}")
+            yield Demand("shortest", f"a cycle of at least {self._time(instance.shortest)}")
         if instance.carriers is not None:
             number = instance.carriers
             words = "only one carrier" if number == 1 else f"no more than {number} carriers"
-            yield Member("carriers", words)
+            yield Demand("carriers", words)
 
-    def maxima(self) -> Iterator[Member]:
+    def maxima(self) -> Iterator[Demand]:
         for stay in self._instance.stays:
             if stay.most is not None:
                 yield self._window("maximum", stay, stay.most)
 
-    def minima(self) -> Iterator[Member]:
+    def minima(self) -> Iterator[Demand]:
         for stay in self._instance.stays:
             if stay.least and not is_end(self._problem, self._instance, stay):
                 yield self._window("minimum", stay, stay.least)
 
-    def ends(self) -> Iterator[Member]:
+    def ends(self) -> Iterator[Demand]:
         for stay in self._instance.stays:
             if stay.least and is_end(self._problem, self._instance, stay):
                 name = stay.label
-                yield Member("station", self._standing(name, stay.least), station=name)
+                yield Demand("station", self._standing(name, stay.least), station=name)
         for chain in self._instance.turnrounds:
             lag = max(max(row) for row in chain.lags)
             matters = chain.most is not None or self._instance.carriers is not None
@@ -108,11 +108,11 @@ class _Teller:
                 continue
             if chain.carries and chain.place is None:
                 words = "the carriers' way back with the least times at both ends, "
-                yield Member("return", words + self._time(lag))
+                yield Demand("return", words + self._time(lag))
             else:
-                yield Member("station", self._standing(chain.label, lag), station=chain.label)
+                yield Demand("station", self._standing(chain.label, lag), station=chain.label)
 
-    def hoist(self) -> Iterator[Member]:
+    def hoist(self) -> Iterator[Demand]:
         for move in self._instance.moves:
             recipe = self._instance.recipes[move.job]
             sources, targets = (
@@ -122,16 +122,16 @@ class _Teller:
             times = sorted({route.duration for route in move.routes})
             shown = " or ".join(map(self._time, times))
             whose = f" of {recipe}" if self._several else ""
-            yield Member(
+            yield Demand(
                 "loaded",
                 f"the hoist's time for the move{whose} from {sources} to {targets}, {shown}",
                 recipe,
                 move.stage,
             )
         if any(any(row) for row in self._instance.empty):
-            yield Member("empty", "the hoist's empty travel")
+            yield Demand("empty", "the hoist's empty travel")
 
-    def _window(self, kind: Literal["minimum", "maximum"], stay: Stay, ticks: int) -> Member:
+    def _window(self, kind: Literal["minimum", "maximum"], stay: Stay, ticks: int) -> Demand:
         move = self._instance.moves[stay.departure]
         recipe = self._instance.recipes[move.job]
         whose = f" of {recipe}" if self._several else ""
@@ -139,7 +139,7 @@ class _Teller:
         stages = self._problem.recipe_by_name[recipe].stages
         if sum(stage.label == stay.label for stage in stages) > 1:
             words += f" (stage {move.stage})"
-        return Member(kind, words, recipe, move.stage)
+        return Demand(kind, words, recipe, move.stage)
 
     def _standing(self, name: str, ticks: int) -> str:
         return f"the {self._time(ticks)} every carrier stands at {name} at least"
@@ -147,41 +147,3 @@ class _Teller:
     def _time(self, ticks: int) -> str:
         time = readable(Fraction(ticks) / self._instance.ticks_per_unit)
         return f"{time} {self._problem.unit}"
-
-
-def without(problem: Problem, instance: Instance, kept: Collection[Member]) -> Instance:
-    """The instance that asks for the members `kept` only.
-
-    The hoist's own times are left as they are: see :mod:`hoistopt.conflict.eased`.
-    """
-    stays = tuple(_eased(problem, instance, stay, kept) for stay in instance.stays)
-    stations = {member.station for member in kept if member.kind == "station"}
-    kinds = {member.kind for member in kept}
-    turnrounds = tuple(
-        chain
-        if ("return" in kinds if chain.carries and chain.place is None else chain.label in stations)
-        else replace(chain, lags=tuple(tuple(0 for _ in row) for row in chain.lags))
-        for chain in instance.turnrounds
-    )
-    return replace(
-        instance,
-        stays=stays,
-        turnrounds=turnrounds,
-        longest=instance.longest if "longest" in kinds else None,
-        shortest=instance.shortest if "shortest" in kinds else 0,
-        carriers=instance.carriers if "carriers" in kinds else None,
-    )
-
-
-def _eased(problem: Problem, instance: Instance, stay: Stay, kept: Collection[Member]) -> Stay:
-    move = instance.moves[stay.departure]
-    recipe = instance.recipes[move.job]
-    if is_end(problem, instance, stay):
-        here = any(m.kind == "station" and m.station == stay.label for m in kept)
-        return stay if here else replace(stay, least=0)
-    kinds = {m.kind for m in kept if (m.recipe, m.stage) == (recipe, move.stage)}
-    return replace(
-        stay,
-        least=stay.least if "minimum" in kinds else 0,
-        most=stay.most if "maximum" in kinds else None,
-    )

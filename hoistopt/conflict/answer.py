@@ -1,0 +1,134 @@
+"""What cannot be kept together on a line, and what it would take to have a schedule."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal
+
+from ..base.decimals import told
+from ..schedule import Schedule, readable
+from .mus import UnsatisfiableSubset
+from .relaxation import Relaxation
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """The answer to "why is there no schedule?"; times in the problem's unit.
+
+    Attributes
+    ----------
+    status : str
+        "none": proved that there is no schedule. "possible": there is one. "unknown":
+        stopped before either.
+    degree : int
+        Sets of loads per cycle.
+    at_most : Fraction or None
+        The greatest cycle time asked for.
+    reason : str or None
+        Set where no load could be moved at all, whatever the times.
+    subset : UnsatisfiableSubset or None
+        The demands that cannot be kept together.
+    relaxations : tuple of Relaxation
+        The smallest changes of windows that would do: least in sum, fewest in number.
+    least : Fraction or None
+        The shortest cycle time found when its limit is left out.
+    least_proven : bool
+        Whether `least` is proved to be the least.
+    schedule : Schedule or None
+        With status "possible": one that keeps everything.
+    unit : str
+        Unit of the times.
+    """
+
+    status: Literal["none", "possible", "unknown"]
+    degree: int
+    at_most: Fraction | None
+    unit: str
+    reason: str | None = None
+    subset: UnsatisfiableSubset | None = None
+    relaxations: tuple[Relaxation, ...] = ()
+    least: Fraction | None = None
+    least_proven: bool = False
+    schedule: Schedule | None = None
+
+    def distinct_relaxations(self) -> list[Relaxation]:
+        """The relaxations that were found, each once."""
+        found: list[Relaxation] = []
+        for one in self.relaxations:
+            if one.changes and all(one.changes != other.changes for other in found):
+                found.append(one)
+        return found
+
+    def sentences(self) -> list[str]:
+        """The answer, a sentence each."""
+        wish = (
+            "" if self.at_most is None else f" with a cycle of at most {self._time(self.at_most)}"
+        )
+        if self.status == "possible":
+            assert self.schedule is not None
+            reached = self._time(self.schedule.time(self.schedule.cycle))
+            return [
+                f"There is a schedule of degree {self.degree}{wish}: one of {reached} was found.",
+                "`hoistopt solve` finds the least.",
+            ]
+        if self.status == "unknown":
+            return [f"Stopped before it was known whether there is a schedule{wish}."]
+        found = [f"No schedule of degree {self.degree} exists{wish}: proved."]
+        if self.reason is not None:
+            return [*found, f"{self.reason[:1].upper()}{self.reason[1:]}."]
+        if self.subset is not None:
+            found += self._together(self.subset)
+        found += self._relaxed()
+        if self.least is not None:
+            proof = "the least" if self.least_proven else "the shortest found"
+            found.append(f"With all windows as they are, {self._time(self.least)} is {proof}.")
+        return found
+
+    def _together(self, subset: UnsatisfiableSubset) -> list[str]:
+        if not subset.demands:
+            return [subset.sentence()]
+        if subset.minimal:
+            return ["Leave out any one of the things asked for above and there is a schedule."]
+        return ["The list above conflicts, but may be longer than it need be."]
+
+    def _relaxed(self) -> list[str]:
+        if any(one.status == "none" for one in self.relaxations):
+            return ["No change of windows alone helps: proved."]
+        missing = any(one.status == "unknown" for one in self.relaxations)
+        if missing and not self.distinct_relaxations():
+            return ["No change of windows that helps was found in the time given."]
+        return []
+
+    def _time(self, time: Fraction) -> str:
+        return f"{told(time)} {self.unit}"
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        subset = self.subset
+        return {
+            "status": self.status,
+            "degree": self.degree,
+            "at_most": None if self.at_most is None else readable(self.at_most),
+            "unit": self.unit,
+            "reason": self.reason,
+            "sentence": None if subset is None else subset.sentence(),
+            "members": []
+            if subset is None
+            else [
+                {
+                    "kind": demand.kind,
+                    "words": demand.words,
+                    "recipe": demand.recipe or None,
+                    "stage": demand.stage if demand.recipe else None,
+                    "station": demand.station or None,
+                    "necessary": necessary,
+                }
+                for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
+            ],
+            "minimal": None if subset is None else subset.minimal,
+            "remedies": [one.to_data() for one in self.relaxations],
+            "least_cycle_time": None if self.least is None else readable(self.least),
+            "least_proved": self.least_proven,
+            "cycle_time": None if self.schedule is None else self.schedule.cycle_time,
+        }

@@ -1,0 +1,176 @@
+"""Find out why a line has no schedule, or none so quick, and what would help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+from ..base.clock import Clock, OutOfTime
+from ..base.effort import Effort, Progress, effort_of
+from ..base.errors import InfeasibleError, InputError
+from ..base.exact import exact_number
+from ..checker import accepted
+from ..instance import Instance, build_instance
+from ..instance.times import ticks_down
+from ..problem import Problem
+from ..schedule import Schedule
+from ..solver import Found, build_model, least_cycle, run_model
+from ..solver.model.decode import decode
+from .answer import Conflict
+from .demands import demands
+from .mus import Oracle, UnsatisfiableSubset, minimal_subset
+from .relaxation import Aim, Relaxation, minimal_relaxation
+from .soft import held_to
+
+USUAL_LIMIT = 60.0
+"""Seconds for the whole inquiry where nothing else is said."""
+
+
+def find_conflict(
+    problem: Problem,
+    degree: int = 1,
+    at_most: Decimal | int | float | None = None,
+    *,
+    effort: Effort | None = None,
+    time_limit: float | None = None,
+    workers: int | None = None,
+    seed: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
+) -> Conflict:
+    """Find out why a line has no schedule, or none with so short a cycle.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line.
+    degree : int
+        Sets of loads per cycle.
+    at_most : number, optional
+        Greatest cycle time wished for, in the problem's unit. Without any limit on it
+        nearly every line can run, one load at a time.
+    effort : Effort, optional
+        Its time limit is for the whole; what is not proved by then is said not to be.
+        Without an effort, 60 seconds.
+    time_limit, workers, seed, on_progress
+        Single parts of an effort, instead of it.
+
+    Raises
+    ------
+    InputError
+        When `at_most` is no time above 0, or the problem cannot be planned.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> found = hoistopt.find_conflict(problem, at_most=200)
+    >>> found.status, found.least
+    ('none', Fraction(234, 1))
+    """
+    effort = effort_of(
+        effort,
+        time_limit=time_limit,
+        workers=workers,
+        seed=seed,
+        on_progress=on_progress,
+        usual_limit=USUAL_LIMIT,
+    )
+    clock = Clock(effort)
+    wanted = None if at_most is None else limit_of(at_most)
+    try:
+        whole = build_instance(problem, degree, clock)
+    except InfeasibleError as error:
+        return Conflict("none", degree, wanted, problem.unit, reason=str(error))
+    except OutOfTime:
+        return _unknown(problem, degree, wanted)
+    longest = None if wanted is None else ticks_down(wanted, whole.ticks_per_unit)
+    instance = held_to(whole, longest)
+    clock.tell("whether there is any schedule")
+    schedule, status = _any_schedule(instance, clock.share(0.5))
+    if status == "unknown":
+        return _unknown(problem, degree, wanted)
+    if schedule is not None:
+        accepted(problem, schedule, made_here=True)
+        return Conflict("possible", degree, wanted, problem.unit, schedule=schedule)
+    shortest, subset, relaxations = _why(problem, whole, instance, clock)
+    least = shortest.schedule
+    return Conflict(
+        "none",
+        degree,
+        wanted,
+        problem.unit,
+        subset=subset,
+        relaxations=tuple(relaxations),
+        least=None if least is None else least.time(least.cycle),
+        least_proven=shortest.status == "optimal",
+    )
+
+
+def _unknown(problem: Problem, degree: int, wanted: Fraction | None) -> Conflict:
+    subset = UnsatisfiableSubset("unknown")
+    return Conflict("unknown", degree, wanted, problem.unit, subset=subset)
+
+
+def _any_schedule(instance: Instance, clock: Clock) -> tuple[Schedule | None, str]:
+    """Some schedule, and whether there is one: "unknown" when the clock was over first."""
+    try:
+        variables = build_model(instance, clock=clock)
+    except OutOfTime:
+        return None, "unknown"
+    status, solver = run_model(variables.model, clock)
+    found = status in ("optimal", "feasible")
+    return decode(variables, solver.value) if found else None, status
+
+
+def _why(
+    problem: Problem, whole: Instance, instance: Instance, clock: Clock
+) -> tuple[Found, UnsatisfiableSubset | None, list[Relaxation]]:
+    """What is known by the end of the clock of an instance without a schedule.
+
+    That is the least cycle time of the line without a limit on it, the demands that
+    conflict and the smallest changes of windows; the last two may be missing.
+    """
+    clock.tell("the least cycle time without the limit")
+    shortest = least_cycle(replace(whole, longest=None), clock.share(0.25))
+    if clock.over:
+        return shortest, None, []
+    asked = demands(problem, instance)
+    left = clock.left
+    each = None if left is None else left * 0.15
+    oracle = Oracle(problem, instance, asked, clock.share(0.6), each)
+    oracle.hear = lambda questions, _: clock.tell(f"what conflicts, question {questions}")
+    oracle.answers[frozenset(asked)] = False
+    subset = minimal_subset(oracle)
+    relaxations: list[Relaxation] = []
+    aims: tuple[tuple[Aim, float], ...] = (("windows", 0.4), ("total", 1.0))
+    for aim, share in aims:
+        if clock.stopped:
+            break
+        clock.tell("the smallest change of windows")
+        relaxations.append(
+            minimal_relaxation(
+                problem, instance, aim, like=shortest.schedule, clock=clock.share(share)
+            )
+        )
+        if relaxations[-1].status == "none":
+            break
+    return shortest, subset, relaxations
+
+
+def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:
+    """A greatest cycle time as an exact fraction of the unit.
+
+    Raises
+    ------
+    InputError
+        When it is no number above 0.
+    """
+    try:
+        number = exact_number(value)
+    except ValueError as error:
+        raise InputError(str(error), field=field, value=value) from None
+    if number <= 0:
+        raise InputError("a time above 0", field=field, value=value)
+    return Fraction(number)
