@@ -13,7 +13,6 @@ from typing import Literal
 from ..base.notebook import ShownInNotebook
 from ..problem import Problem
 from ..schedule import Schedule, readable
-from .events import Record
 from .plan import Plan
 
 Rule = Literal[
@@ -156,15 +155,13 @@ class Replay(ShownInNotebook):
     skipped : tuple of (int, int)
         Cycle and step, both from 1, of every step not executed for want of its carrier.
     plan : Plan
-        What each step was taken to do, in the checker's exact grid time.
-    record : Record
-        What happened, in the same. Whoever is handed a replay need not make them again.
+        What each step was taken to do, in the checker's exact grid time: whoever is
+        handed a replay need not make it again.
     """
 
     cycle_time: Fraction
     violations: tuple[Violation, ...]
     plan: Plan = field(repr=False, compare=False)
-    record: Record = field(default_factory=Record, repr=False, compare=False)
     runs: tuple[HoistRun, ...] = ()
     stays: tuple[CarrierStay, ...] = ()
     cycles: int = 0

@@ -112,7 +112,6 @@ def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> R
         cycle_time=plan.table.clock.fraction(plan.table.cycle),
         violations=violations,
         plan=plan,
-        record=record,
         runs=tuple(_written_run(plan, record, run) for run in record.runs),
         stays=tuple(_written_stay(plan, record, stay) for stay in record.stays),
         cycles=record.cycles,

@@ -6,10 +6,10 @@ Each rule looks at the record alone and knows nothing of how the table was read.
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import pairwise
 
 from .events import Record, Stay
 from .findings import Findings
+from .hoist import hoist_has_time, hoist_in_one_place
 from .record import Rule
 
 
@@ -151,32 +151,6 @@ def _still(stay: Stay, moment: tuple[int, float], tolerance: int) -> bool:
     return leaves > moment
 
 
-def hoist_in_one_place(findings: Findings, record: Record) -> None:
-    """Lifting starts no earlier than the hoist, done with the step before, can be there."""
-    tolerance = findings.plan.table.clock.tolerance
-    shown = findings.time
-    for before, run in pairwise(record.runs):
-        if run.free is None or run.empty is None:
-            continue
-        ready = run.free + run.empty
-        if run.start < ready - tolerance and not findings.has(
-            "hoist in two places", run.number, before.number
-        ):
-            findings.add(
-                "hoist in two places",
-                run.number,
-                run.cycle,
-                run.start,
-                f"lifting starts at {shown(run.start)}, but the hoist ends step "
-                f"{before.number + 1} at {before.target} at {shown(run.free)} and needs "
-                f"{shown(run.empty)} to get here, so it can lift from {shown(ready)} on "
-                f"({shown(ready - run.start)} too early)",
-                found=run.start,
-                limit=ready,
-                kind=before.number,
-            )
-
-
 def order_of_leaving(findings: Findings, record: Record) -> None:
     """Carriers leave a station that keeps order in the order in which they came."""
     stations = findings.plan.table.problem.station_by_name
@@ -244,6 +218,7 @@ ALL: tuple[Callable[[Findings, Record], None], ...] = (
     never_lifted,
     places,
     hoist_in_one_place,
+    hoist_has_time,
     order_of_leaving,
     enough_carriers,
 )

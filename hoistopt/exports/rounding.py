@@ -84,7 +84,9 @@ def _timings(
 ) -> Iterator[tuple[int, list[int]]]:
     """Cycle time and starts worth a replay: as they are if whole, else moved."""
     if all(time.denominator == 1 for time in (cycle, *exact)):
-        yield int(cycle), [int(start) for start in exact]
+        starts = [int(start) for start in exact]
+        if all(arc.slack(starts, int(cycle)) >= 0 for arc in graph.arcs):
+            yield int(cycle), starts
     least, most = cycle_limits(graph)
     if most is not None and least > most:
         raise InputError(

@@ -39,7 +39,7 @@ def plan_graph(plan: Plan, *, spare: bool = True) -> EventGraph:
     """
     order = range(len(plan.table.steps))
     arcs = [
-        *hoist_arcs(order, lambda a: _loaded(plan, a), lambda a, b: _empty(plan, a, b)),
+        *_hoist_arcs(plan),
         *_minima(plan),
         *_maxima(plan),
         *end_arcs(plan, spare=spare),
@@ -101,9 +101,10 @@ class TimedPlan:
     waits : tuple of Arc
         What steps wait for in the steady cycle: the hoist from the step before, the
         minimum dwell, the ends of the line.
-    transient : tuple of Arc
-        Successions of two steps that occur only while the line fills or runs out, when
-        the steps between them are left out.
+    left_out : tuple of Arc
+        What the hoist needs, besides, from a step to one after the next, should the steps
+        between be left out for want of a carrier. None where times obey the triangle
+        inequality.
     dwells : tuple of Dwell
     recipes, loads, stages : tuples
         What each step carries; stages as in :class:`~hoistopt.schedule.Step`.
@@ -119,7 +120,7 @@ class TimedPlan:
     parts: tuple[Parts, ...]
     empties: tuple[int, ...]
     waits: tuple[Arc, ...]
-    transient: tuple[Arc, ...]
+    left_out: tuple[Arc, ...]
     dwells: tuple[Dwell, ...]
     recipes: tuple[str, ...]
     loads: tuple[int, ...]
@@ -172,7 +173,7 @@ def timed_plan(seen: Replay) -> TimedPlan:
         parts=parts,
         empties=tuple(_empty(plan, number - 1, number) for number in range(len(parts))),
         waits=(*_following(plan), *_minima(plan), *end_arcs(plan, spare=True)),
-        transient=tuple(_transient(seen)),
+        left_out=tuple(_left_out(plan)),
         dwells=tuple(_dwells(plan)),
         recipes=tuple(leg.recipe for leg in legs),
         loads=tuple(plan.loads),
@@ -198,6 +199,12 @@ def _hoist(plan: Plan, before: int, after: int, height: int) -> Arc:
     return hoist_arc(before, after, _loaded(plan, before), _empty(plan, before, after), height)
 
 
+def _hoist_arcs(plan: Plan) -> Iterator[Arc]:
+    """Between any two steps the hoist has time to get from the one to the other."""
+    order = range(len(plan.table.steps))
+    return hoist_arcs(order, lambda a: _loaded(plan, a), lambda a, b: _empty(plan, a, b))
+
+
 def _following(plan: Plan) -> list[Arc]:
     """In the steady cycle the hoist comes from the step before."""
     numbers = range(len(plan.table.steps))
@@ -205,14 +212,9 @@ def _following(plan: Plan) -> list[Arc]:
     return [*found, _hoist(plan, numbers[-1], 0, 1)]
 
 
-def _transient(seen: Replay) -> list[Arc]:
-    plan = seen.plan
-    steady = {(arc.tail, arc.head, arc.height) for arc in _following(plan)}
-    met = {
-        (before.number, after.number, after.cycle - before.cycle)
-        for before, after in pairwise(seen.record.runs)
-    }
-    return [_hoist(plan, *pair) for pair in sorted(met - steady)]
+def _left_out(plan: Plan) -> list[Arc]:
+    following = set(_following(plan))
+    return [arc for arc in _hoist_arcs(plan) if arc not in following]
 
 
 def _minima(plan: Plan) -> Iterator[Arc]:

@@ -205,7 +205,7 @@ def for_good(plan: TimedPlan, step: int) -> tuple[int, Arc | Dwell]:
     """
     limits: list[tuple[int, Arc | Dwell]] = [
         (plan.slack(arc), arc)
-        for arc in (*plan.waits, *plan.transient)
+        for arc in (*plan.waits, *plan.left_out)
         if arc.tail == step and arc.head != step
     ]
     limits += [

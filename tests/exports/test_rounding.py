@@ -12,6 +12,7 @@ import pytest
 
 import hoistopt
 from hoistopt.base.errors import InputError
+from hoistopt.checker import Refused
 from hoistopt.exports import sequencer_table
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.exports.rounding import in_whole_units
@@ -154,11 +155,14 @@ def test_nearest_whole_numbers_alone_would_not_do() -> None:
     assert table_of(dryer, "s").cycle > schedule.time(schedule.cycle)
 
 
-def test_whole_times_that_the_checker_accepts_stay_as_they_are() -> None:
-    """Even where the empty hoist would be late between moves that never follow one another.
+@pytest.mark.parametrize(("direct", "clean"), [(20, True), (21, False), (100, False)])
+def test_whole_times_stay_as_they_are_or_are_refused_for_the_direct_way(
+    direct: int, clean: bool
+) -> None:
+    """Rounding asks of the hoist what the checker asks: its time between any two moves.
 
-    Empty from A to B takes 100 s, but from setting down in A to lifting at B the hoist
-    always carries a load there, in 10 s.
+    Set down in A at 10, lifted at B at 30: empty from A to B may take 20 s, though between
+    the two the hoist carries a load there in 10 s.
     """
     names = ["In", "A", "B", "Out"]
     ways = [(a, b) for a in names for b in names if a != b]
@@ -173,7 +177,7 @@ def test_whole_times_that_the_checker_accepts_stay_as_they_are() -> None:
         "times": {
             "loaded": [{"from": a, "to": b, "time": 10} for a, b in ways],
             "empty": [
-                {"from": a, "to": b, "time": 100 if (a, b) == ("A", "B") else 5} for a, b in ways
+                {"from": a, "to": b, "time": direct if (a, b) == ("A", "B") else 5} for a, b in ways
             ],
         },
         "recipe": [
@@ -185,7 +189,12 @@ def test_whole_times_that_the_checker_accepts_stay_as_they_are() -> None:
         Step(start, source, target)
         for start, source, target in ((0, "In", "A"), (15, "A", "B"), (30, "B", "Out"))
     )
-    table = sequencer_table(problem, Schedule(60, Fraction(1), steps), "s")
+    schedule = Schedule(60, Fraction(1), steps)
+    if not clean:
+        with pytest.raises(Refused, match="hoist ends step 1 at A at 10 s"):
+            sequencer_table(problem, schedule, "s")
+        return
+    table = sequencer_table(problem, schedule, "s")
     assert [step.start for step in table.steps] == [0, 15, 30]
     assert table.cycle == 60
 

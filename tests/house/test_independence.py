@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -106,6 +107,38 @@ def test_the_checker_shares_nothing_with_the_solver() -> None:
 def test_nothing_but_the_start_of_the_process_uses_the_command_line() -> None:
     users = {user for user, used in _imports() if used in ON_TOP}
     assert users <= ON_TOP | {"__main__"}
+
+
+def _inside_checker() -> dict[str, set[str]]:
+    """Which file of the checker imports which others of it; the room's own list left out."""
+    found: dict[str, set[str]] = {}
+    root = PACKAGE / "checker"
+    for path in sorted(root.rglob("*.py")):
+        inside = path.relative_to(root).parent.parts
+        used = found.setdefault(".".join([*inside, path.stem]).removesuffix(".__init__"), set())
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and 0 < node.level <= len(inside) + 1:
+                whole = [*inside[: len(inside) - node.level + 1]]
+                whole += node.module.split(".") if node.module else []
+                names = [[*whole, alias.name] for alias in node.names] if not node.module else []
+                used |= {".".join(parts) for parts in names or [whole]}
+    return found
+
+
+def test_nothing_runs_back_inside_the_checker() -> None:
+    arrows = _inside_checker()
+    assert "named" in arrows["replay"] and "plan" in arrows["reading.loads"]
+    TopologicalSorter(arrows).prepare()  # raises CycleError where one does
+
+
+def test_the_reading_of_foreign_tables_knows_nothing_of_the_replay_and_its_rules() -> None:
+    arrows = _inside_checker()
+    reading = {name for name in arrows if name.startswith("reading")}
+    used = set().union(*(arrows[name] for name in reading)) - reading
+    assert used <= {"clock", "motion", "route", "table", "queueing", "plan"}
+    # And nobody else knows of that room: those who replay choose the way, the rest is plan.
+    users = {name for name, others in arrows.items() if others & reading} - reading
+    assert users == {"replay"}
 
 
 def test_the_checker_runs_without_the_solver_in_memory() -> None:
