@@ -6,7 +6,7 @@ from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic.annealing import rounds
 from hoistopt.solver.cyclic.first import find_first
 from hoistopt.solver.cyclic.standing import Standing
-from hoistopt.solver.cyclic.track.close import Following
+from hoistopt.solver.cyclic.track.search import TrackSearch
 from hoistopt.solver.model.build import lowest_cycle
 
 from .families import random_line
@@ -20,7 +20,7 @@ def main() -> None:
     standing = Standing(lowest)
     find_first(instance, standing)
     rounds.Annealing(instance, standing, 0).look()
-    Following(instance, Standing(lowest), lambda order: None, lambda: False).close()
+    TrackSearch(instance, Standing(lowest), lambda order: None, lambda: False).close()
 
 
 if __name__ == "__main__":

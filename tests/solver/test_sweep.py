@@ -60,7 +60,7 @@ def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.M
 def test_the_search_with_sweeps_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(search, "can_follow", lambda _: False)
+    monkeypatch.setattr(search, "can_search_track", lambda _: False)
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     swept = []

@@ -1,4 +1,4 @@
-"""Following the track: what it refutes has no schedule, and where it leads there is one."""
+"""Passes along the track: what they refute has no schedule; where they lead there is one."""
 
 from __future__ import annotations
 
@@ -17,17 +17,20 @@ from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.order import schedule_in_order
 from hoistopt.solver.cyclic.standing import Standing
-from hoistopt.solver.cyclic.track import can_follow, traverse, zones
-from hoistopt.solver.cyclic.track import close as closing
-from hoistopt.solver.cyclic.track.arithmetic import later, least, sooner
-from hoistopt.solver.cyclic.track.close import Following
-from hoistopt.solver.cyclic.track.line import reversed_line, track_line
-from hoistopt.solver.cyclic.track.metric import metric
-from hoistopt.solver.cyclic.track.serve import serve
-from hoistopt.solver.cyclic.track.span import Span
-from hoistopt.solver.cyclic.track.trace import order_of
-from hoistopt.solver.cyclic.track.traverse import Track, Traversal
-from hoistopt.solver.cyclic.track.zones import distinct, minimal
+from hoistopt.solver.cyclic.track import can_search_track, passes
+from hoistopt.solver.cyclic.track import search as track_search
+from hoistopt.solver.cyclic.track.bounds.completion import restricted
+from hoistopt.solver.cyclic.track.expand.kernel import expand
+from hoistopt.solver.cyclic.track.layers import dominance
+from hoistopt.solver.cyclic.track.layers.distinct import distinct_rows
+from hoistopt.solver.cyclic.track.layers.dominance import undominated
+from hoistopt.solver.cyclic.track.line import mirrored, track_line
+from hoistopt.solver.cyclic.track.line.metric import metric
+from hoistopt.solver.cyclic.track.passes import Pass, Track
+from hoistopt.solver.cyclic.track.path import order_of
+from hoistopt.solver.cyclic.track.search import TrackSearch
+from hoistopt.solver.cyclic.track.times.arithmetic import minimum, minus_cycle, plus_cycle
+from hoistopt.solver.cyclic.track.times.span import Span
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
@@ -36,25 +39,23 @@ from tests.reference.lines import FAMILIES
 
 WIDE = 10**6
 ALL_KEPT = (WIDE, WIDE)
-BLENDED = (2, 4, 16, WIDE)
-"""Rows kept apart, traversal by traversal, each in the other direction than the last."""
+MERGED = (2, 4, 16, WIDE)
+"""States of a key that are kept, pass by pass, each in the other direction than the last."""
 
 
 def both_ways(instance: Instance) -> tuple[Track, Track]:
     line = track_line(instance)
-    return Track(line), Track(reversed_line(line))
+    return Track(line), Track(mirrored(line))
 
 
-def traversed(
-    tracks: tuple[Track, Track], span: Span, widths: tuple[int, ...]
-) -> tuple[Traversal, int]:
-    """The last traversal needed, and its number."""
-    known = None
+def passed(tracks: tuple[Track, Track], span: Span, widths: tuple[int, ...]) -> tuple[Pass, int]:
+    """The last pass needed, and its number."""
+    bounds = None
     for turn, width in enumerate(widths):
-        found = tracks[turn % 2].traverse(span, width, known)
+        found = tracks[turn % 2].run(span, width, bounds)
         if found.refuted:
             return found, turn
-        known = tracks[turn % 2].learned(found, span)
+        bounds = tracks[turn % 2].completion_bounds(found, span)
     return found, turn
 
 
@@ -74,40 +75,40 @@ def loose_line(seed: int) -> Instance:
 
 @pytest.mark.parametrize("family", sorted(FAMILIES))
 def test_no_possible_cycle_time_is_refuted(family: str) -> None:
-    followed = 0
+    searched = 0
     for seed, instance in small_lines(family, range(8000, 8060)):
-        if not can_follow(instance):
+        if not can_search_track(instance):
             continue
         line = FAMILIES[family](seed)
         least = brute_force(*line)
         if least is None:
             continue
-        followed += 1
+        searched += 1
         tracks = both_ways(instance)
         spans = Span(least, least), Span(max(1, least - 9), least + 7)
         for span in spans:
-            for widths in (ALL_KEPT, BLENDED):
-                found, turn = traversed(tracks, span, widths)
-                assert not found.refuted, f"{family} {seed}: {span} refuted in traversal {turn}"
+            for widths in (ALL_KEPT, MERGED):
+                found, turn = passed(tracks, span, widths)
+                assert not found.refuted, f"{family} {seed}: {span} refuted in pass {turn}"
     # Some families are about choices among stations, of which there are none here.
-    assert followed >= (0 if family in ("parallel", "everything") else 5)
+    assert searched >= (0 if family in ("parallel", "everything") else 5)
 
 
 def test_the_least_cycle_time_is_where_refuting_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     kinds: Counter[int] = Counter()
     for seed in range(60):
         instance = loose_line(seed)
-        if not can_follow(instance):
+        if not can_search_track(instance):
             continue
         least = by_cp_sat(instance, monkeypatch)
         assert least is not None
         tracks = both_ways(instance)
-        for widths in (ALL_KEPT, BLENDED):
-            below, _ = traversed(tracks, Span(least - 5, least - 1), widths)
+        for widths in (ALL_KEPT, MERGED):
+            below, _ = passed(tracks, Span(least - 5, least - 1), widths)
             assert below.refuted, f"{seed}: a tick less seems possible"
-            found, turn = traversed(tracks, Span(least, least), widths)
+            found, turn = passed(tracks, Span(least, least), widths)
             assert not found.refuted
-        order = order_of(tracks[turn % 2], found, found.ends[0])
+        order = order_of(tracks[turn % 2], found, found.terminals[0])
         if turn % 2:
             order.reverse()
         first = order.index(instance.first_moves[0])
@@ -123,15 +124,15 @@ def test_a_part_of_a_span_keeps_what_is_known_of_the_whole(
 ) -> None:
     for seed in range(100, 120):
         instance = loose_line(seed)
-        if not can_follow(instance):
+        if not can_search_track(instance):
             continue
         least = by_cp_sat(instance, monkeypatch)
         assert least is not None
         there, back = both_ways(instance)
         wide = Span(least - 20, least + 20)
-        known = there.learned(there.traverse(wide, 4), wide)
+        bounds = there.completion_bounds(there.run(wide, 4), wide)
         for part in (Span(least, least), Span(least - 3, least + 9)):
-            assert not back.traverse(part, 4, closing.narrowed(known, wide, part)).refuted
+            assert not back.run(part, 4, restricted(bounds, wide, part)).refuted
 
 
 @pytest.mark.parametrize("workers", [1, 2])
@@ -141,13 +142,13 @@ def test_the_search_along_the_track_proves_what_cp_sat_proves(
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     refuted = []
-    whole = Following._refute
+    whole = TrackSearch._refute
     monkeypatch.setattr(
-        Following, "_refute", lambda self, *span: refuted.append(span) or whole(self, *span)
+        TrackSearch, "_refute", lambda self, *span: refuted.append(span) or whole(self, *span)
     )
     for seed in range(200, 225):
         instance = loose_line(seed)
-        if not can_follow(instance):
+        if not can_search_track(instance):
             continue
         found = least_cycle(instance, clock(workers=workers))
         assert found.status == "optimal"
@@ -162,12 +163,12 @@ def test_the_search_along_the_track_proves_what_cp_sat_proves(
 
 def test_the_published_line_is_refuted_well_below_its_published_cycle_and_not_at_it() -> None:
     # Phillips and Unger (1976), AIIE Transactions 8(2), 219-225: 521 is the optimum. Their
-    # measured times do not lie on a line, so following ends some ticks before it.
+    # measured times do not lie on a line, so refuting ends some ticks before it.
     instance = build_instance(load_problem("problems/phillips_unger_1976.toml"))
     assert lowest_cycle(instance) < 400
     tracks = both_ways(instance)
     for span, refuted in ((Span(521, 521), False), (Span(480, 500), True)):
-        found, _ = traversed(tracks, span, (64, 256, 1024, WIDE))
+        found, _ = passed(tracks, span, (64, 256, 1024, WIDE))
         assert found.refuted is refuted
 
 
@@ -192,8 +193,8 @@ def test_one_worker_finds_the_same_schedule_every_time() -> None:
 # -- when it has to end ------------------------------------------------------------------
 
 
-def following(instance: Instance, standing: Standing, stop: bool) -> Following:
-    return Following(
+def searching(instance: Instance, standing: Standing, stop: bool) -> TrackSearch:
+    return TrackSearch(
         instance, standing, lambda o: schedule_in_order(instance, o, standing), lambda: stop
     )
 
@@ -201,10 +202,10 @@ def following(instance: Instance, standing: Standing, stop: bool) -> Following:
 def test_told_to_stop_it_claims_nothing() -> None:
     instance = build_instance(random_line("loose", 12, 1))
     standing = Standing(10)
-    following(instance, standing, stop=True).close()
+    searching(instance, standing, stop=True).close()
     assert (standing.bound, standing.best) == (10, None)
     track = both_ways(instance)[0]
-    found = track.traverse(Span(500, 900), 8, stop=lambda _: True)
+    found = track.run(Span(500, 900), 8, stop=lambda _: True)
     assert not found.complete
     assert not found.refuted
 
@@ -215,21 +216,21 @@ def test_out_of_memory_it_keeps_the_bound_it_has(monkeypatch: pytest.MonkeyPatch
     assert proven.schedule is not None
     standing = Standing(proven.schedule.cycle - 10)
     standing.keep(proven.schedule, [])
-    monkeypatch.setattr(closing, "MOST_KEPT", 50)
-    following(instance, standing, stop=False).close()
+    monkeypatch.setattr(track_search, "MOST_KEPT", 50)
+    searching(instance, standing, stop=False).close()
     assert proven.schedule.cycle - 10 <= standing.bound <= proven.schedule.cycle
 
 
 def test_more_crossings_than_its_numbers_are_made_for_end_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(traverse, "MOST_TURNS", 6)
+    monkeypatch.setattr(passes, "MOST_SLOPE", 6)
     instance = build_instance(random_line("loose", 12, 1))
-    found = both_ways(instance)[0].traverse(Span(300, 500), 64)
-    assert found.overfull
+    found = both_ways(instance)[0].run(Span(300, 500), 64)
+    assert found.overflow
     assert not found.refuted
     standing = Standing(lowest_cycle(instance))
-    following(instance, standing, stop=False).close()  # it ends
+    searching(instance, standing, stop=False).close()  # it ends
     proven = least_cycle(instance, clock(workers=1))
     assert proven.status == "optimal"  # by CP-SAT
     assert proven.schedule is not None
@@ -270,11 +271,11 @@ def test_times_of_a_span_hold_at_each_of_its_cycle_times() -> None:
         time, truth = 0, 0
         for _ in range(2000):
             if rng.random() < 0.5 and truth > -3 * cycle:
-                time, truth = sooner(time, span.low, span.high), truth - cycle
+                time, truth = minus_cycle(time, span.low, span.high), truth - cycle
             elif truth < 3 * cycle:
-                time, truth = later(time, span.low, span.high), truth + cycle
+                time, truth = plus_cycle(time, span.low, span.high), truth + cycle
             low, high = span.ends(np.array([time], np.int32))
-            assert least(time) <= truth
+            assert minimum(time) <= truth
             assert int(np.minimum(low, high)[0]) <= truth
 
 
@@ -288,7 +289,7 @@ def test_rows_left_are_those_that_none_lies_below(count: int) -> None:
         rng = np.random.default_rng(seed)
         columns, most = int(rng.integers(1, 6)), int(rng.integers(1, 300))
         table = rng.integers(-most, most, (count, columns)).astype(np.int32)
-        left = minimal(table)
+        left = undominated(table)
         below = (table[:, None] <= table[None]).all(axis=2)
         equal = below & below.T
         assert not (below & ~equal)[:, left].any()
@@ -300,9 +301,9 @@ def test_rows_left_are_those_that_none_lies_below(count: int) -> None:
 
 def test_with_more_rows_than_are_compared_none_is_lost(monkeypatch: pytest.MonkeyPatch) -> None:
     table = np.random.default_rng(1).integers(0, 9, (500, 3)).astype(np.int32)
-    all_compared = minimal(table)
-    monkeypatch.setattr(zones, "_AGAINST", 5)
-    left = minimal(table)
+    all_compared = undominated(table)
+    monkeypatch.setattr(dominance, "_AGAINST", 5)
+    left = undominated(table)
     assert len(all_compared) < len(left) < len(table)
     assert set(all_compared) <= set(left)
 
@@ -311,7 +312,7 @@ def test_rows_are_told_apart() -> None:
     rng = np.random.default_rng(2)
     for count in (1, 5, 400):
         rows = rng.integers(-2, 2, (count, 4)).astype(np.int16)
-        different, which = distinct(rows)
+        different, which = distinct_rows(rows)
         assert (different[which] == rows).all()
         assert len(different) == len({row.tobytes() for row in rows})
 
@@ -319,12 +320,12 @@ def test_rows_are_told_apart() -> None:
 def test_each_loop_is_compiled_for_one_kind_of_numbers_only() -> None:
     # Another kind of array would have users wait for the compiler once more.
     for instance in (loose_line(0), loose_line(3)):
-        traversed(both_ways(instance), Span(200, 220), BLENDED)
-    assert len(serve.signatures) == 1
-    assert len(zones._not_above.signatures) <= 2
+        passed(both_ways(instance), Span(200, 220), MERGED)
+    assert len(expand.signatures) == 1
+    assert len(dominance._not_dominated.signatures) <= 2
 
 
-def test_lines_that_need_no_traversal_do_not_wait_for_the_compiler() -> None:
+def test_lines_that_need_no_pass_do_not_wait_for_the_compiler() -> None:
     program = (
         "import sys, hoistopt, hoistopt.solver.cyclic.search;"
         "hoistopt.solve(hoistopt.load_problem(sys.argv[1]));"

@@ -7,9 +7,14 @@ import numpy.typing as npt
 import pytest
 from scipy.optimize import linear_sum_assignment, linprog
 
-from hoistopt.solver.cyclic.track.arithmetic import later, least, slope, sooner
-from hoistopt.solver.cyclic.track.span import SCALE
-from hoistopt.solver.cyclic.track.visits import hold, room, together
+from hoistopt.solver.cyclic.track.bounds.visits import limit_visits, total_time, workspace
+from hoistopt.solver.cyclic.track.times.arithmetic import (
+    minimum,
+    minus_cycle,
+    plus_cycle,
+    slope,
+)
+from hoistopt.solver.cyclic.track.times.span import SCALE
 
 Gaps = npt.NDArray[np.int32]
 
@@ -54,14 +59,14 @@ def test_visits_together_take_what_a_linear_program_says(visits: int) -> None:
     beyond_each = 0
     for seed in range(60):
         gaps, at = crossings(np.random.default_rng([visits, seed]), visits)
-        space = room(visits)
-        found = int(least(together(gaps, space, CYCLE, CYCLE)))
+        space = workspace(visits)
+        found = int(minimum(total_time(gaps, space, CYCLE, CYCLE)))
         assert found == least_by_program(gaps)
         truth = int((at[0::2] - at[1::2]).sum()) + CYCLE
         assert found <= truth
         alone = [
-            int(least(later(gaps[-1, 0], CYCLE, CYCLE))) if k == visits - 1
-            else int(least(gaps[2 * k + 1, 2 * k + 2]))
+            int(minimum(plus_cycle(gaps[-1, 0], CYCLE, CYCLE))) if k == visits - 1
+            else int(minimum(gaps[2 * k + 1, 2 * k + 2]))
             for k in range(visits)
         ]  # fmt: skip
         beyond_each += found > sum(alone)
@@ -73,8 +78,8 @@ def test_the_assignment_is_the_best(visits: int) -> None:
     # Source: scipy.optimize.linear_sum_assignment, a general-purpose reference.
     for seed in range(60):
         gaps, _ = crossings(np.random.default_rng([7, visits, seed]), visits)
-        space = room(visits)
-        together(gaps, space, CYCLE, CYCLE)
+        space = workspace(visits)
+        total_time(gaps, space, CYCLE, CYCLE)
         worth = space.worth[:visits, :visits]
         rows, columns = linear_sum_assignment(worth, maximize=True)
         mine = sorted(space.mate[:visits])
@@ -88,14 +93,14 @@ def test_an_assignment_kept_where_prices_allow_it_is_as_good_as_a_new_one(visits
     for seed in range(60):
         rng = np.random.default_rng([11, visits, seed])
         gaps, _ = crossings(rng, visits)
-        space = room(visits)
-        together(gaps, space, CYCLE, CYCLE)
+        space = workspace(visits)
+        total_time(gaps, space, CYCLE, CYCLE)
         mate = space.mate.copy()
         longer = rng.random(gaps.shape) < 0.1
         gaps += (SCALE * rng.integers(0, 60, gaps.shape) * longer).astype(np.int32)
-        again = least(together(gaps, space, CYCLE, CYCLE, True))
+        again = minimum(total_time(gaps, space, CYCLE, CYCLE, True))
         kept += np.array_equal(mate, space.mate)
-        assert again == least(together(gaps, room(visits), CYCLE, CYCLE))
+        assert again == minimum(total_time(gaps, workspace(visits), CYCLE, CYCLE))
     assert 0 < kept < 60
 
 
@@ -107,16 +112,16 @@ def test_no_schedule_is_lost_by_holding_visits(wide: int) -> None:
         rng = np.random.default_rng([3, wide, seed])
         visits = int(rng.integers(1, 7))
         gaps, at = crossings(rng, visits)
-        space = room(visits)
-        sum_ = together(gaps, space, *span)
+        space = workspace(visits)
+        sum_ = total_time(gaps, space, *span)
         took = int((at[0::2] - at[1::2]).sum()) + CYCLE
-        assert least(sum_) <= took
-        assert -least(sooner(sum_, *span)) >= CYCLE - took
+        assert minimum(sum_) <= took
+        assert -minimum(minus_cycle(sum_, *span)) >= CYCLE - took
         other = int(rng.integers(0, CYCLE - took + 1))  # the hoist has time for it
-        told += hold(gaps, space, other, *span)
+        told += limit_visits(gaps, space, other, *span)
         for x in range(2 * visits):
             for y in range(2 * visits):
-                low = int(least(gaps[x, y]))
+                low = int(minimum(gaps[x, y]))
                 turns = int(slope(gaps[x, y]))
                 here = low + max(turns, 0) * (span[1] - CYCLE) + max(-turns, 0) * (CYCLE - span[0])
                 assert here <= at[y] - at[x], f"{seed}: {x} to {y}"

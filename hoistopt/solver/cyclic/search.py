@@ -21,7 +21,7 @@ from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
 from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
-from .track import can_follow
+from .track import can_search_track
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -82,7 +82,7 @@ def _closed(instance: Instance, search: _Search) -> Status:
         if search.over:  # stopped by the user, or no better cycle is possible
             return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
-    follow = hard and can_follow(instance)
+    follow = hard and can_search_track(instance)
     if hard:
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
@@ -92,7 +92,7 @@ def _closed(instance: Instance, search: _Search) -> Status:
         search.find_first()
         if search.over:
             return status
-    if follow or can_follow(instance):
+    if follow or can_search_track(instance):
         return search.follow_track()
     if can_sweep(instance):
         return search.sweep()
@@ -166,10 +166,10 @@ class _Search:
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""
-        from .track.close import Following
+        from .track.search import TrackSearch
 
         return self._beside_neighbourhoods(
-            lambda between: Following(
+            lambda between: TrackSearch(
                 self.instance,
                 self.standing,
                 self._evaluate,

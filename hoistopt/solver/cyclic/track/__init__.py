@@ -1,5 +1,5 @@
 """Serve the stations along the track: bounds, proofs and schedules for lines in flow order."""
 
-from .line import can_follow
+from .line import can_search_track
 
-__all__ = ["can_follow"]
+__all__ = ["can_search_track"]

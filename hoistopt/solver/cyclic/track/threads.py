@@ -1,4 +1,4 @@
-"""Work done in threads, the outcome as if it were done one after another."""
+"""Do work in threads, with results in the order of the work."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from itertools import islice
 from typing import TypeVar
 
 _AHEAD = 2
-"""So many items for each thread are begun before the first of them is asked for."""
+"""Items begun for each thread before the first of their results is asked for."""
 
 _Item = TypeVar("_Item")
 _Made = TypeVar("_Made")
 
 
 class Threads:
-    """So many threads; with one, work is done where it is asked for."""
+    """A number of threads. With one, work is done in the thread that asks for it."""
 
     def __init__(self, count: int) -> None:
         self._count = count
@@ -25,7 +25,11 @@ class Threads:
     def each(
         self, make: Callable[[_Item], _Made], items: Iterable[_Item]
     ) -> Iterator[tuple[_Item, _Made]]:
-        """Each item and what is made of it, in their order; few are begun ahead."""
+        """Yield each item and what `make` makes of it, in order.
+
+        Few items are taken ahead. What `make` raises is raised here; items that are then
+        begun already are finished, and their results lost.
+        """
         if self._pool is None:
             for item in items:
                 yield item, make(item)
@@ -45,6 +49,6 @@ class Threads:
                 made.cancel()
 
     def close(self) -> None:
-        """End them."""
+        """End the threads, after the work that they have begun."""
         if self._pool is not None:
             self._pool.shutdown()

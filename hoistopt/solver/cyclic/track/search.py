@@ -1,4 +1,4 @@
-"""Close the gap between bound and best schedule along the track."""
+"""Raise the bound along the track: refute cycle times from the shortest upward."""
 
 from __future__ import annotations
 
@@ -10,50 +10,62 @@ from math import log2
 from ....instance import Instance
 from ..closing import Evaluate, any_better, longest_of_interest
 from ..standing import Standing
-from .beyond import Beyond, narrowed
-from .line import reversed_line, track_line
-from .span import Span
-from .trace import order_of
-from .traverse import Track, Traversal
+from .bounds.completion import CompletionBounds, restricted
+from .line import mirrored, track_line
+from .passes import Pass, Track
+from .path import order_of
+from .times.span import Span
 
 FIRST_WIDTH, WIDER = 8, 4
-"""Rows of a signature that are kept apart: at first, and times so many each time."""
+"""States of one key that a layer keeps: in the first pass, and so many times more in each next."""
 
 WIDEST = 20
-"""Spans are no wider than this part of a cycle time."""
+"""Spans are no wider than the bound divided by this."""
 
 HALVED = 1_000_000
-"""After a look at more rows a span is halved."""
+"""After a pass that examined more pairs of a state and a transition, the span is halved."""
 
 MOST_KEPT = 3_000_000
-"""Rows kept at all cuts together, a few hundred bytes each."""
+"""States of all layers of a pass together, of a few hundred bytes each; with more it gives up."""
 
 TRIED = 3
-"""Orders of moves tried after every traversal."""
+"""Paths through the diagram whose orders of moves are tried after a pass."""
 
 LONGER, HALF_WIDTH = 1.5, 0.57
-"""A span takes so many times as long as the one before, one half as wide so much of it."""
+"""Estimate of the time for a span: `LONGER` times that of the longest so far, and times
+`HALF_WIDTH` for each time that the width is halved."""
 
 
 @dataclass(frozen=True)
 class _Part:
-    """A span, what is known of it, which traversal is next, and rows to keep apart in it."""
+    """Cycle times that are not refuted yet.
+
+    Attributes
+    ----------
+    span : Span
+    bounds : CompletionBounds or None
+        From the last pass; for the next one, in the other direction.
+    passes : int
+        Passes so far.
+    width : int
+        States of one key that the next pass keeps.
+    """
 
     span: Span
-    known: Beyond | None = None
-    turn: int = 0
+    bounds: CompletionBounds | None = None
+    passes: int = 0
     width: int = FIRST_WIDTH
 
     def within(self, low: int, high: int) -> _Part:
-        """Less of the span."""
+        """Return the part from `low` to `high` ticks, with its bounds."""
         span = Span(low, high)
         if span == self.span:
             return self
-        known = None if self.known is None else narrowed(self.known, self.span, span)
-        return replace(self, span=span, known=known)
+        bounds = None if self.bounds is None else restricted(self.bounds, self.span, span)
+        return replace(self, span=span, bounds=bounds)
 
     def halves(self) -> list[_Part]:
-        """The longer half of the cycle times, and the shorter; none of a single one."""
+        """Return the longer half of the cycle times, and the shorter; nothing for a single one."""
         low, high = self.span.low, self.span.high
         middle = (low + high) // 2
         if low == high:
@@ -61,15 +73,15 @@ class _Part:
         return [self.within(middle + 1, high), self.within(low, middle)]
 
 
-class Following:
+class TrackSearch:
     """Refutes spans of cycle times, from the shortest up to the best schedule.
 
-    A span is traversed from one end of the track and from the other in turn, each time
-    with more rows kept apart and with what the last traversal has found out. Where there is
-    much to look at, it is halved: both halves begin with what is known of the whole, and
-    know more of themselves at once, as all times are closer to what they are at one cycle
-    time. It ends when nothing is left, or when nothing had to be put together in a single
-    cycle time: then what is left is possible.
+    Backward and forward passes take turns over a span. Each keeps more states than the last,
+    and uses the last one's completion bounds. A pass that examined much has its span halved:
+    both halves begin with the bounds of the whole, and tighten them at once, as packed times
+    are closer to their minima over a narrow span. The search ends when the best schedule is
+    all that is left; or when an exact pass over a single cycle time is not refuted, which
+    then has a schedule as far as the line can tell; or for want of memory or time.
 
     Parameters
     ----------
@@ -84,9 +96,10 @@ class Following:
         Called where a span is done with or halved, to look for better schedules in other
         ways.
     threads : int
-        The outcome is the same however many, but for the time it takes.
+        Threads to use; the outcome does not depend on it.
     left : callable, optional
-        Seconds left, None without limit: no span is begun that would take longer.
+        Returns the seconds left, None without a limit. Spans get narrower where one would be
+        expected to take longer.
     """
 
     def __init__(
@@ -102,12 +115,12 @@ class Following:
         self.instance, self.standing = instance, standing
         self.evaluate, self.stop, self.between = evaluate, stop, between
         line = track_line(instance)
-        self.tracks = Track(reversed_line(line), threads), Track(line, threads)
+        self.tracks = Track(mirrored(line), threads), Track(line, threads)
         self.left = left
         self.longest: tuple[float, int] | None = None
 
     def close(self) -> None:
-        """Go on until the gap is closed, time is up, or more would not fit into memory."""
+        """Search until the gap is closed, time is up, or memory is."""
         try:
             self._close()
         finally:
@@ -130,7 +143,7 @@ class Following:
                 self.longest = max((took, span.high - low + 1), self.longest or (0.0, 1))
 
     def _in_time(self, width: int) -> int:
-        """How wide the next span may be, judged by the one that took longest."""
+        """Return how wide the next span may be, judged by the one that took longest."""
         left = self.left()
         if left is None or self.longest is None:
             return width
@@ -143,8 +156,8 @@ class Following:
     def _refute(self, span: Span) -> bool:
         """Refute the cycle times of a span that are of interest; False if it cannot go on.
 
-        That is where there is too much to keep, or a rule that the line leaves out forbids
-        what is possible along the track.
+        It cannot where there are too many states to keep, or where a rule that the line leaves
+        out forbids what is possible along the track.
         """
         parts = [_Part(span)]
         while parts and not self.stop():
@@ -152,7 +165,7 @@ class Following:
             low, high = part.span.low, min(part.span.high, self._top())
             if low > high:
                 return True
-            more = self._look_into(part.within(low, high))
+            more = self._run_pass(part.within(low, high))
             if more is None or len(more) != 1:
                 self.between()
             if more is None:
@@ -160,39 +173,42 @@ class Following:
             parts += more
         return True
 
-    def _look_into(self, part: _Part) -> list[_Part] | None:
-        """Traverse the track; what is left to look into, shorter cycle times last, or None."""
-        track, backwards = self.tracks[part.turn % 2], part.turn % 2 == 0
-        found = track.traverse(part.span, part.width, part.known, self._enough)
+    def _run_pass(self, part: _Part) -> list[_Part] | None:
+        """Run the next pass over a part; return what is left of it, shorter cycle times last.
+
+        None where another pass would not help.
+        """
+        track, backward = self.tracks[part.passes % 2], part.passes % 2 == 0
+        found = track.run(part.span, part.width, part.bounds, self._enough)
         if not found.complete:
             return part.halves() or None
         if found.refuted:
             self.standing.hear(None, part.span.high + 1)
             return []
-        better = self._better(track, found, backwards=backwards)
+        better = self._better(track, found, backward=backward)
         if found.exact and not better and part.span.low == part.span.high:
             return None
-        known = track.learned(found, part.span)
-        part = _Part(part.span, known, part.turn + 1, WIDER * part.width)
-        return ((found.exact or found.rows > HALVED) and part.halves()) or [part]
+        bounds = track.completion_bounds(found, part.span)
+        part = _Part(part.span, bounds, part.passes + 1, WIDER * part.width)
+        return ((found.exact or found.examined > HALVED) and part.halves()) or [part]
 
-    def _enough(self, traversal: Traversal) -> bool:
-        return traversal.kept > MOST_KEPT or self.stop()
+    def _enough(self, found: Pass) -> bool:
+        return found.kept > MOST_KEPT or self.stop()
 
-    def _better(self, track: Track, found: Traversal, *, backwards: bool) -> bool:
-        """Whether an order of moves that the traversal leads to gives a better schedule."""
-        return any_better(self._orders(track, found, backwards), self.evaluate, self.stop)
+    def _better(self, track: Track, found: Pass, *, backward: bool) -> bool:
+        """Return whether an order of moves from a pass gives a better schedule."""
+        return any_better(self._orders(track, found, backward), self.evaluate, self.stop)
 
-    def _orders(self, track: Track, found: Traversal, backwards: bool) -> Iterator[list[int]]:
-        """Orders that a traversal leads to, beginning as the cycle does."""
+    def _orders(self, track: Track, found: Pass, backward: bool) -> Iterator[list[int]]:
+        """Yield orders of moves of paths through the diagram, beginning as the cycle does."""
         first = self.instance.first_moves[0]
-        for end in found.ends[:TRIED]:
-            order = order_of(track, found, end)
-            if backwards:
+        for terminal in found.terminals[:TRIED]:
+            order = order_of(track, found, terminal)
+            if backward:
                 order.reverse()
             place = order.index(first)
             yield order[place:] + order[:place]
 
     def _top(self) -> int:
-        """The longest cycle time still of interest."""
+        """Return the longest cycle time still of interest, in ticks."""
         return longest_of_interest(self.instance, self.standing)

@@ -1,19 +1,24 @@
-"""Bounds on the way along the track that need no traversal."""
+"""Completion bounds from travel alone, for a first pass."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from .line import Line
-from .zones import Ints
+from ..line import Line
+from ..times.span import Ints
 
 NEVER = 1 << 40
+"""Ticks that nothing takes: of what is impossible."""
 
 
-def least_between(line: Line, cut: int) -> Ints:
-    """Least time from a crossing to the right to the next one to the left.
+def return_times(line: Line, cut: int) -> Ints:
+    """Return minimum times from a crossing of a cut to the right to the next one to the left.
 
-    By moves; EMPTY is the last row and column.
+    Returns
+    -------
+    array (moves + 1, moves + 1)
+        By the move carried there and the move carried back, in ticks. The last row and column
+        are those of an empty hoist.
     """
     count = len(line.duration)
     found = np.zeros((count + 1, count + 1), np.int32)
@@ -30,8 +35,14 @@ def least_between(line: Line, cut: int) -> Ints:
     return found
 
 
-def least_rest(line: Line) -> list[dict[int, int]]:
-    """By cut and number of crossings each way, least time right of it, travel alone."""
+def travel_bounds(line: Line) -> list[dict[int, int]]:
+    """Return minimum times of the hoist right of each cut, for loaded moves and travel alone.
+
+    Returns
+    -------
+    list of dict of int to int
+        By cut, and by number of crossings to the right, in ticks.
+    """
     cuts = [line.crossing(cut) for cut in range(len(line.lengths))]
     found: list[dict[int, int]] = [{} for _ in cuts]
     for cut in range(len(cuts) - 1, -1, -1):
@@ -41,6 +52,7 @@ def least_rest(line: Line) -> list[dict[int, int]]:
         new = sum(line.duration[m] for m in station if m not in cuts[cut])
         for count in range(max(right, left, 1), len(line.duration) + 2):
             if cut + 1 < len(cuts):
+                # A move of the station adds one crossing of the next cut at most, or saves one.
                 near = range(count - len(station), count + len(station) + 1)
                 after = min((found[cut + 1].get(k, NEVER) for k in near), default=NEVER)
             else:

@@ -1,4 +1,4 @@
-"""Places along a line, such that no empty travel is overstated."""
+"""Places of stations on a line, such that no empty travel is overstated."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ class Metric:
     Attributes
     ----------
     at : dict
-        Where each place is along the track.
+        Place of each station along the track, as a time.
     leave, reach : dict
-        What starting from a place, and stopping at one, costs on top.
+        Ticks on top for starting from a station, and for stopping at one.
     """
 
     at: dict[int, int]
@@ -29,10 +29,17 @@ class Metric:
 
 
 def metric(empty: Table, places: Sequence[int]) -> Metric:
-    """The closest such bound, measured from either end of the track.
+    """Return the closest of the bounds that measuring from either end of the track gives.
 
-    The distance from one end is a place on a line where the triangle inequality holds;
-    measured times need not keep it, so distances are those of the shortest ways.
+    Where the triangle inequality holds, the distance from one end is a place on a line.
+    Measured times need not keep it, so distances are those of the shortest paths.
+
+    Parameters
+    ----------
+    empty : table (stations, stations)
+        Empty travel in ticks.
+    places : sequence of int
+        Numbers of the stations to be placed.
     """
     between = _shortest(empty, places)
     ends = max(((u, v) for u in places for v in places), key=lambda pair: between[pair])
@@ -52,7 +59,7 @@ def metric(empty: Table, places: Sequence[int]) -> Metric:
 
 
 def _shortest(empty: Table, places: Sequence[int]) -> dict[tuple[int, int], int]:
-    """The shortest way between any two places, either way round."""
+    """Return the length of the shortest path between any two stations, in either direction."""
     found = {(u, v): min(empty[u][v], empty[v][u]) if u != v else 0 for u in places for v in places}
     for middle in places:
         for u, v in found:
@@ -61,6 +68,7 @@ def _shortest(empty: Table, places: Sequence[int]) -> dict[tuple[int, int], int]
 
 
 def _with_stops(empty: Table, places: Sequence[int], at: dict[int, int]) -> Metric:
+    """Return the bound for given places, with what all empty travel takes on top of them."""
     rest = {(u, v): empty[u][v] - abs(at[u] - at[v]) for u in places for v in places if u != v}
     reach = {v: min((rest[u, v] for u in places if u != v), default=0) for v in places}
     leave = {u: min((rest[u, v] - reach[v] for v in places if u != v), default=0) for u in places}

@@ -1,0 +1,1 @@
+"""The transitions of the diagram: every way to serve one more station."""

@@ -1,0 +1,153 @@
+"""Find all transitions: every way to serve a station between two cuts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..line import FAR, Line
+from .crossings import EMPTY, PASSING, Crossing, Pattern, Separation, Transition
+from .trips import Trip, Trips
+
+
+class TransitionFinder:
+    """Finds the transitions of one station of a line.
+
+    A transition is a trip of the hoist for each crossing of the left cut to the right. All
+    combinations of trips are looked at that together serve each move of the station once.
+    """
+
+    def __init__(self, line: Line, number: int) -> None:
+        self.line = line
+        self.station = line.stations[number]
+        self.trips = Trips(line, number)
+
+    def after(self, pattern: Pattern) -> list[Transition]:
+        """Return all transitions from states with a pattern of crossings of the left cut."""
+        found: list[Transition] = []
+        rights = [place for place, (direction, _) in enumerate(pattern) if direction == "R"]
+        known: dict[tuple[int, frozenset[int]], list[Trip]] = {}
+
+        def go(trips: tuple[Trip, ...], left: frozenset[int]) -> None:
+            if len(trips) < len(rights):
+                right = rights[len(trips)]
+                if (right, left) not in known:
+                    variable = len(pattern) + len(self.trips.new) - len(left)
+                    known[right, left] = list(self.trips.between(pattern, right, left, variable))
+                for trip in known[right, left]:
+                    go((*trips, trip), trip.left)
+            elif not left:
+                transition = self._joined(pattern, dict(zip(rights, trips, strict=True)))
+                if transition is not None:
+                    found.append(transition)
+
+        go((), self.trips.new)
+        return found
+
+    def first(self) -> list[Transition]:
+        """Return all transitions of the first station, which has no cut on its left.
+
+        The cycle is counted from the start of one of its moves, which is variable 0.
+        """
+        begin, *others = self.station.moves
+        out = begin in self.trips.outward
+        time = self.line.duration[begin]
+        start = Trip(
+            side=None if out else "R",
+            ready=None if out else (0, time),
+            busy=not out,
+            brought=EMPTY if out else begin,
+            left=frozenset(others),
+            variable=1,
+            crossings=(Crossing("R" if out else "L", begin, 0),),
+            moves=((begin, 0),),
+            cost=time,
+        )
+        found = []
+        for trip in self.trips.extensions(start):
+            if trip.left or (trip.side is None) == out:
+                continue
+            closed = self.trips.lift(trip, begin, 0) if out else trip
+            moves = tuple(dict(closed.moves).items())
+            *crossings, last = closed.crossings
+            if (last.direction, last.move, last.variable) == ("L", EMPTY, 0):
+                last = replace(last, height=1)
+            served = (tuple(crossing.move for crossing in closed.crossings),)
+            transition = self._checked(
+                (*crossings, last), (0, *closed.new), closed.least, moves, closed.cost, served
+            )
+            if transition is not None:
+                found.append(transition)
+        return found
+
+    def _joined(self, pattern: Pattern, trips: dict[int, Trip]) -> Transition | None:
+        """Return the transition of a trip for each crossing to the right, or None if forbidden."""
+        order: list[int] = []
+        crossings: list[Crossing] = []
+        moves: list[tuple[int, int]] = []
+        for place in range(len(pattern)):
+            order.append(place)
+            if place in trips:
+                order += trips[place].new
+                crossings += trips[place].crossings
+                moves += trips[place].moves
+        return self._checked(
+            tuple(crossings),
+            tuple(order),
+            tuple(separation for trip in trips.values() for separation in trip.least),
+            tuple(moves),
+            sum(trip.cost for trip in trips.values()),
+            tuple(
+                tuple(crossing.move for crossing in trip.crossings if crossing.move != PASSING)
+                for trip in trips.values()
+            ),
+        )
+
+    def _checked(
+        self,
+        crossings: tuple[Crossing, ...],
+        order: tuple[int, ...],
+        least: tuple[Separation, ...],
+        moves: tuple[tuple[int, int], ...],
+        cost: int,
+        served: tuple[tuple[int, ...], ...],
+    ) -> Transition | None:
+        """Return a transition, or None where a rule of the station forbids its order of moves.
+
+        Parameters
+        ----------
+        moves : tuple of (int, int)
+            All moves that begin or end here, in turn, and the variables of their starts.
+        """
+        round_ = [move for move, _ in moves]
+        pairs = list(zip(round_, [*round_[1:], round_[0]], strict=True)) if round_ else []
+        if any(self._forbidden(a, b) for a, b in pairs) or not self._enters_in_order(round_):
+            return None
+        at = dict(moves)
+        windows = self.station.windows
+        rules = [(at[w.first], at[w.then], w.low) for w in windows]
+        rules += [
+            (at[a], at[b], self.station.follow[a, b])
+            for a, b in pairs
+            if a != b and (a, b) in self.station.follow
+        ]
+        limits = tuple((at[w.first], at[w.then], w.high) for w in windows if w.high < FAR)
+        return Transition(crossings, order, (*least, *rules), limits, cost, served)
+
+    def _forbidden(self, a: int, b: int) -> bool:
+        """Return whether move b cannot be the next move here after move a."""
+        here = self.station
+        if a in here.partner:
+            return here.partner[a] != b
+        if here.bringing:
+            return (a in here.bringing) == (b in here.bringing)
+        return False
+
+    def _enters_in_order(self, round_: list[int]) -> bool:
+        """Return whether alike loads enter in the order of their numbers, as a convention."""
+        for group in self.line.entering:
+            places = [round_.index(move) for move in group if move in round_]
+            if len(places) > 2:
+                first = places.index(min(places))
+                if places[first:] + places[:first] != sorted(places):
+                    return False
+        return True
