@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from .names import for_cell
+from ..base.cells import guarded, note_lines
 from .table import SequencerStep, SequencerTable
 from .words import CAUTIONS, FIELDS, legend
 
@@ -35,24 +35,23 @@ def csv_text(table: SequencerTable) -> str:
     An empty cell means none. No name begins a formula, whatever separates the cells.
     """
     notes = (*(f"CAUTION. {text}" for text in CAUTIONS), *legend(table))
-    lines = [f'"# {text}"' for text in notes]  # fixed texts, without quotes of their own
-    lines += [
-        _row(["line", for_cell(table.line)]),
+    lines = [
+        _row(["line", guarded(table.line)]),
         _row([f"cycle_time [{table.unit.label}]", table.cycle]),
         "",
         _row(["station [number]", "name"]),
-        *(_row([number, for_cell(name)]) for number, name in table.stations),
+        *(_row([number, guarded(name)]) for number, name in table.stations),
         "",
         _row(["recipe [number]", "name"]),
-        *(_row([number, for_cell(name)]) for number, name in enumerate(table.recipes, start=1)),
+        *(_row([number, guarded(name)]) for number, name in enumerate(table.recipes, start=1)),
         "",
         _row([_header(field, table) for field in FIELDS] + ["pick_name", "place_name"]),
     ]
     names = dict(table.stations)
     for step in table.steps:
         cells = [_value(step, field) for field in FIELDS]
-        lines.append(_row([*cells, for_cell(names[step.pick]), for_cell(names[step.place])]))
-    return "\n".join(lines) + "\n"
+        lines.append(_row([*cells, guarded(names[step.pick]), guarded(names[step.place])]))
+    return note_lines(notes) + "\n".join(lines) + "\n"
 
 
 def _header(field: str, table: SequencerTable) -> str:

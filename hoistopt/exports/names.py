@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
+from ..base.cells import escaped
 from ..base.errors import InputError
 
 LONGEST_IDENTIFIER = 32
@@ -17,45 +18,14 @@ standard leaves the limit to the maker."""
 
 # No asterisk, so no comment can end or begin; no quote, brace, dollar sign or backslash.
 _SAFE_IN_COMMENT = re.compile(r"[A-Za-z0-9 .,_:;+=#%!?&<>|()/-]")
-# A comma is safe within quotes; the other separators are not where a spreadsheet goes by
-# them, as it then sees no quotes around the cell.
-_UNSAFE_IN_CELL = re.compile(r"[\\;\t\r\n]")
-_ESCAPE = re.compile(r"\\u([0-9a-f]{4})|\\U([0-9a-f]{8})")
-# The wide forms count too: some spreadsheets take them for the narrow ones.
-_FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20", "'")
-
-
-def _escaped(sign: str) -> str:
-    code = ord(sign)
-    return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
-
-
-def unescape(text: str) -> str:
-    """Undo the escapes of :func:`for_comment` and :func:`for_cell`."""
-    return _ESCAPE.sub(lambda found: chr(int(found[1] or found[2], 16)), text)
 
 
 def for_comment(name: str) -> str:
-    """A name for a comment of a program: plain ASCII that cannot end the comment."""
-    return "".join(sign if _SAFE_IN_COMMENT.fullmatch(sign) else _escaped(sign) for sign in name)
+    """A name for a comment of a program: plain ASCII that cannot end the comment.
 
-
-def for_cell(name: str) -> str:
-    """A name for a cell of a CSV file: no formula, no separator but the comma, one line.
-
-    An apostrophe keeps a spreadsheet from taking the text for a formula; it stands also
-    before a name that begins with one, so that :func:`from_cell` can always drop one.
+    :func:`~hoistopt.base.cells.unescaped` gives it back.
     """
-    text = "".join(
-        _escaped(sign) if _UNSAFE_IN_CELL.match(sign) or not sign.isprintable() else sign
-        for sign in name
-    )
-    return f"'{text}" if text.startswith(_FORMULA) else text
-
-
-def from_cell(text: str) -> str:
-    """Undo :func:`for_cell`."""
-    return unescape(text.removeprefix("'"))
+    return "".join(sign if _SAFE_IN_COMMENT.fullmatch(sign) else escaped(sign) for sign in name)
 
 
 def identifier(name: str) -> str:

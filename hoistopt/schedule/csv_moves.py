@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
+from ..base.cells import unguarded
 from ..base.errors import InputError
 from ..problem import Problem
 from .raw_move import COUNTS, RawMove, build_order, build_schedule, exact_time, whole_number
@@ -18,7 +19,6 @@ REQUIRED = ("start", "from", "to")
 KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time")
 _CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
 _WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(ms|s|min|h)\s*[\])]")
-_FORMULA = ("=", "+", "-", "@")
 _WAY_OUT = (
     "The first row names the columns: start, from, to; also recipe, load, stage, boundaries, "
     "cycle_time where known."
@@ -238,6 +238,6 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
 
 def _unprotected(name: str, known: Mapping[str, object]) -> str:
     """A name without the apostrophe that kept a spreadsheet from seeing a formula in it."""
-    bare = name[1:]
-    protected = name.startswith("'") and bare.startswith(_FORMULA)
-    return bare if protected and name not in known and bare in known else name
+    bare = unguarded(name)
+    # A table typed by hand may have a name that begins with an apostrophe as it is.
+    return bare if bare in known else name

@@ -11,6 +11,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from ..analysis.figures.cautions import STANDING
 from ..analysis.figures.report import Report, report
 from ..analysis.robust.search import Aim, Robust
 from ..problem import Problem
@@ -137,7 +138,7 @@ def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[
         "aims": [_aim(aim) for aim in found.aims],
     }
     if report is None or found.limits is None:
-        return {**head, "reason": found.shortest.reason, "moves": []}
+        return {**head, "reason": found.shortest.reason, "moves": [], "cautions": [STANDING]}
     verified = verified_data(problem, report)
     kept = {key: value for key, value in verified.items() if key not in head}
     limits = slack_data(found.limits)["moves"]

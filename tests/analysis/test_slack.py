@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from fractions import Fraction
 from pathlib import Path
@@ -20,6 +18,7 @@ from hoistopt.problem import Problem
 from hoistopt.show.slack import slack_csv, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
 from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.csv_files import csv_table
 from tests.helpers.late_lines import later
 from tests.helpers.small_line import small_line, small_schedule
 
@@ -139,9 +138,7 @@ def test_a_spread_without_end_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_the_table_for_the_sequencer_in_csv() -> None:
     problem = small_line()
-    rows = list(
-        csv.DictReader(io.StringIO(slack_csv(slack_limits(problem, small_schedule(problem)))))
-    )
+    rows = csv_table(slack_csv(slack_limits(problem, small_schedule(problem))))
     first, second = rows
     assert (second["start_s"], second["latest_alone_s"]) == ("42.5", "72")
     assert (second["latest_for_good_s"], second["late_alone_s"]) == ("47", "29.5")
@@ -178,7 +175,7 @@ def test_the_command_shows_the_limits_and_writes_them(run: Run) -> None:
     limits = slack_limits(problem, hoistopt.read_moves("moves.csv", problem))
     for told, move in zip(data["moves"], limits.moves, strict=True):
         assert told["late_for_good"] == pytest.approx(float(limits.time(move.for_good)))
-    assert len(Path("limits.csv").read_text().splitlines()) == 1 + len(limits.moves)
+    assert len(csv_table(Path("limits.csv").read_text())) == len(limits.moves)
 
 
 def test_json_on_stdout_stands_alone(run: Run) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from pathlib import Path
 from typing import Any
@@ -17,6 +15,7 @@ from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_s
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
+from tests.helpers.csv_files import csv_table
 from tests.helpers.small_schedules import best, every_schedule
 
 
@@ -80,7 +79,7 @@ def test_the_end_of_the_curve_is_what_a_robust_schedule_has(curve: TradeOff) -> 
 
 
 def test_the_curve_as_data(curve: TradeOff) -> None:
-    rows = list(csv.DictReader(io.StringIO(tradeoff_csv(curve))))
+    rows = csv_table(tradeoff_csv(curve))
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
     assert rows[0] == {

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from pathlib import Path
 
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
+from tests.helpers.csv_files import csv_table
 
 
 def infeasible_line() -> str:
@@ -71,7 +70,7 @@ def test_json_on_stdout_is_nothing_but_json(run: Run) -> None:
 def test_csv_on_stdout_is_nothing_but_csv(run: Run) -> None:
     code, out, err = run("solve", "line.toml", "--workers", "1", "--csv", "-")
     assert code == 0
-    rows = list(csv.DictReader(io.StringIO(out)))
+    rows = csv_table(out)
     assert [row["from"] for row in rows].count("Bench") == 1
     assert CAUTION in last_lines(err)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import json
 from decimal import Decimal
 from fractions import Fraction
@@ -23,6 +22,7 @@ from hoistopt.show.study.figure import draw_study, save_study
 from hoistopt.show.study.frontier import draw_frontier
 from hoistopt.show.study.table import study_summary
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
+from tests.helpers.csv_files import csv_table
 from tests.helpers.studying import AtOnce, line
 
 
@@ -45,7 +45,7 @@ def test_a_study_as_a_table_and_as_files(run: Run) -> None:
     assert "Most loads per hour" in out and "Efficient by cost" in out
     assert CAUTION in last_lines(out)
     data = json.loads(Path("s.json").read_text())
-    rows = list(csv.DictReader(Path("s.csv").read_text().splitlines()))
+    rows = csv_table(Path("s.csv").read_text())
     assert [row["name"] for row in rows] == ["as it is", "", "", "", ""]
     assert [row["cost"] for row in rows] == ["", "0", "9000", "45000", "54000"]
     for row, point in zip(rows, [data["reference"], *data["points"]], strict=True):
@@ -73,7 +73,7 @@ def test_points_without_a_schedule_are_told(run: Run) -> None:
     code, out, _ = run("study", "line.toml", "--vary", "cycle.max = 100, 500", "--csv", "s.csv")
     assert code == 0
     assert "1 of 2 points: no schedule." in out
-    reason = list(csv.DictReader(Path("s.csv").read_text().splitlines()))[1]["reason"]
+    reason = csv_table(Path("s.csv").read_text())[1]["reason"]
     assert "100" in reason
     assert run("study", "line.toml", "--vary", "cycle.max = 100, 120")[0] == 1
     hard = str(PROBLEMS / "quillhaven_anodising.toml")
@@ -289,7 +289,7 @@ def test_names_are_no_markup_and_no_formula(run: Run) -> None:
 def test_texts_and_data_agree_with_the_study(priced: Study) -> None:
     data, text = study_data(priced), study_csv(priced)
     assert data["complete"] and data["frontier_against"] == "cost"
-    assert len(text.splitlines()) == 1 + 1 + len(priced.points)
+    assert len(csv_table(text)) == 1 + len(priced.points)
     best = priced.best
     assert best is not None and best.design.label in study_summary(priced)
     assert best.throughput == max(p.throughput for p in priced.points if p.throughput)

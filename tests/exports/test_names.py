@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hoistopt.base.cells import guarded, unescaped, unguarded
 from hoistopt.base.errors import InputError
 from hoistopt.exports import FORMATS, SequencerStyle, SequencerTable, export_text, sequencer_table
-from hoistopt.exports.names import for_cell, for_comment, from_cell, identifier, unescape, unique
+from hoistopt.exports.names import for_comment, identifier, unique
 from hoistopt.exports.st_types import Dialect
 from hoistopt.problem import Problem
 from tests.helpers.sequenced import crowded, hostile_table, solved
@@ -34,7 +35,7 @@ NASTY = st.text("*)('\"$;,:=+-@\\{}<>&|/ \n\r\t\u2028\u0085\uff1d5u0041éA浴", 
 @given(st.one_of(ANY_TEXT, NASTY))
 def test_no_name_ends_a_comment(name: str) -> None:
     text = for_comment(name)
-    assert unescape(text) == name
+    assert unescaped(text) == name
     assert text.isascii()
     assert text.isprintable()
     assert not re.search(r"\*|'|\"|\$|\{|\}|\n", text)
@@ -42,8 +43,8 @@ def test_no_name_ends_a_comment(name: str) -> None:
 
 @given(st.one_of(ANY_TEXT, NASTY))
 def test_no_name_becomes_a_formula_whatever_separates_the_cells(name: str) -> None:
-    text = for_cell(name)
-    assert from_cell(text) == name
+    text = guarded(name)
+    assert unguarded(text) == name
     line = io.StringIO()
     csv.writer(line, lineterminator="").writerow([7, text, "end"])
     assert "\n" not in line.getvalue()

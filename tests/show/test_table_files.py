@@ -25,6 +25,7 @@ from hoistopt.show.schedule.tables import tables
 from hoistopt.show.schedule.violations import violation_data, violation_table
 from hoistopt.show.tables.csvfile import csv_text
 from hoistopt.show.tables.jsonfile import json_text
+from tests.helpers.csv_files import csv_table
 from tests.helpers.small_line import CYCLE, small_line, small_replay, small_report, small_schedule
 
 
@@ -44,7 +45,7 @@ def on_a_terminal(what: Any, width: int = 140) -> str:
 
 def csv_rows(told: Report) -> list[dict[str, str]]:
     text = steps_csv(told.steps, told.dwells, told.cycle_time, told.problem.unit)
-    return list(csv.DictReader(io.StringIO(text)))
+    return csv_table(text)
 
 
 PLAIN_COLUMNS = ["step", "start", "from", "to", "recipe", "load", "stage"]

@@ -6,6 +6,7 @@ import csv
 import io
 from pathlib import Path
 
+from ...base.cells import unguarded, without_notes
 from ...base.errors import InputError
 from ...base.text import read_text
 from .design import COST, NAME
@@ -17,7 +18,8 @@ def read_designs(path: str | Path) -> list[dict[str, Value]]:
     """Designs from a CSV file.
 
     The header has a key of the problem file over each column; "cost" and "name" may head
-    two more. An empty cell leaves the key as the problem file has it.
+    two more. An empty cell leaves the key as the problem file has it. Lines above the header
+    that begin with ``#`` are left out.
 
     Raises
     ------
@@ -32,8 +34,10 @@ def read_designs(path: str | Path) -> list[dict[str, Value]]:
 
 
 def _designs(text: str) -> list[dict[str, Value]]:
+    body = io.StringIO(without_notes(text))
+    body = io.StringIO(without_notes(text))
     try:
-        rows = [row for row in csv.reader(io.StringIO(text), strict=True) if any(row)]
+        rows = [row for row in csv.reader(body, strict=True) if any(row)]
     except csv.Error as error:
         raise InputError(f"a CSV file ({error})") from None
     if len(rows) < 2:
@@ -41,7 +45,7 @@ def _designs(text: str) -> list[dict[str, Value]]:
             "a header and at least one design",
             way_out="Such as: parallel(Dryer),hoist.empty.speed,cost and below it 2,0.6,45000.",
         )
-    header = [cell.strip() for cell in rows[0]]
+    header = [unguarded(cell.strip()) for cell in rows[0]]
     for name in header:
         if header.count(name) > 1:
             raise InputError("each column once", field="header", value=name)
@@ -54,7 +58,7 @@ def _designs(text: str) -> list[dict[str, Value]]:
             raise InputError(f"{len(header)} cells, as in the header", field=place, value=len(row))
         designs.append(
             {
-                name: _value(name, cell.strip(), f"{place}, {name}")
+                name: _value(name, unguarded(cell.strip()), f"{place}, {name}")
                 for name, cell in zip(header, row, strict=True)
                 if cell.strip()
             }

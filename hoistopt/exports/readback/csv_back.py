@@ -6,7 +6,7 @@ import csv
 import io
 import re
 
-from ..names import from_cell
+from ...base.cells import unguarded
 from ..table import SequencerTable
 from .members import Unreadable, Value, step_from, table_from
 
@@ -30,15 +30,15 @@ def table_from_csv(text: str) -> SequencerTable:
     for row in rows:
         name, in_brackets = _parts(row[0])
         if name == "line":
-            line = from_cell(row[1])
+            line = unguarded(row[1])
         elif name == "cycle_time":
             unit, cycle = _UNITS[in_brackets], int(row[1])
         elif name in ("station", "recipe", "step"):
             header = row
         elif header[0].startswith("station"):
-            stations[int(row[0])] = from_cell(row[1])
+            stations[int(row[0])] = unguarded(row[1])
         elif header[0].startswith("recipe"):
-            recipes[int(row[0])] = from_cell(row[1])
+            recipes[int(row[0])] = unguarded(row[1])
         else:
             steps.append(step_from(_values(header, row, unit)))
     return table_from(line, unit, cycle, stations, recipes, steps)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from ..names import unescape
+from ...base.cells import unescaped
 from ..table import SequencerTable
 from ..units import UNITS
 from .members import Unreadable, step_from_program, table_from
@@ -49,13 +49,13 @@ def table_from_plcopen(text: str) -> SequencerTable:
 
 def _notes(text: str) -> dict[str, str]:
     pairs = (line.split(" = ", 1) for line in text.splitlines() if " = " in line)
-    return {key: unescape(value) for key, value in pairs}
+    return {key: unescaped(value) for key, value in pairs}
 
 
 def _stations(element: ET.Element) -> Iterator[tuple[int, str]]:
     for variable in element.iterfind("p:baseType/p:struct/p:variable", _NS):
         number = _simple(variable.find("p:initialValue", _NS))
-        yield int(number), unescape(variable.findtext("p:documentation/x:p", "", _NS))
+        yield int(number), unescaped(variable.findtext("p:documentation/x:p", "", _NS))
 
 
 def _rows(steps: ET.Element, ending: str, milliseconds: int) -> Iterator[dict[str, int | bool]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from ..names import unescape
+from ...base.cells import unescaped
 from ..table import SequencerTable
 from ..units import UNITS
 from .members import Unreadable, step_from_program, table_from
@@ -35,7 +35,7 @@ def table_from_st(text: str) -> SequencerTable:
         if comment is None:
             words.append(found[0])
         elif noted := re.fullmatch(r" ((?:station|recipe) \d+|line|unit) = (.*) ", comment):
-            notes.setdefault(noted[1], unescape(noted[2]))
+            notes.setdefault(noted[1], unescaped(noted[2]))
     if "unit" not in notes or notes["unit"] not in UNITS:
         raise Unreadable("the unit is not named")
     unit = UNITS[notes["unit"]]

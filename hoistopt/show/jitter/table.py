@@ -148,4 +148,4 @@ def jitter_csv(found: Jitter) -> str:
         ]
         for stage in found.stages
     ]
-    return csv_text(header, rows)
+    return csv_text(header, rows, [STANDING])

@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 def steps_of(told: Report) -> str:
     """The steps of a schedule as CSV, for `hoistopt verify` to read back."""
-    return steps_csv(told.steps, told.dwells, told.cycle_time, told.problem.unit)
+    unit = told.problem.unit
+    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions)
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:

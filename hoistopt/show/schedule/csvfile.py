@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
+from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.steps import StepRow
 from ..tables.csvfile import csv_text
 
 
-def steps_csv(steps: list[StepRow], dwells: list[DwellRow], cycle_time: Decimal, unit: str) -> str:
+def steps_csv(
+    steps: list[StepRow],
+    dwells: list[DwellRow],
+    cycle_time: Decimal,
+    unit: str,
+    cautions: Sequence[str] = (STANDING,),
+) -> str:
     """One row per move; times in `unit`, which the names of the added columns repeat.
 
     `loaded_travel` runs from the start of lifting to the end of lowering. The dwell
@@ -29,7 +37,7 @@ def steps_csv(steps: list[StepRow], dwells: list[DwellRow], cycle_time: Decimal,
     timed = ["loaded_travel", "wait", "drip", "empty_travel"]
     standing = ["dwell", "least_dwell", "greatest_dwell", "margin_to_least", "margin_to_greatest"]
     header = [*plain, *(f"{name}_{unit}" for name in timed), "empty_travel_from", "stage_name"]
-    return csv_text([*header, *(f"{name}_{unit}" for name in standing)], rows)
+    return csv_text([*header, *(f"{name}_{unit}" for name in standing)], rows, cautions)
 
 
 def _window(row: DwellRow) -> list[object]:

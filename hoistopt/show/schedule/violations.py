@@ -9,9 +9,11 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
+from ...analysis.figures.cautions import STANDING
 from ...base.decimals import as_decimal, plain
 from ...checker.record import Violation
 from ...problem import Problem
+from ..tables.jsonfile import versions
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -66,6 +68,8 @@ def violation_data(
             }
             for found in violations
         ],
+        "cautions": [STANDING],
+        "versions": versions(),
     }
 
 

@@ -37,7 +37,7 @@ def study_csv(study: Study, against: str | None = None) -> str:
                 point.answer.reason,
             ]
         )
-    return csv_text(header, rows)
+    return csv_text(header, rows, [STANDING])
 
 
 def study_data(study: Study, against: str | None = None) -> dict[str, Any]:

@@ -1,21 +1,27 @@
-"""CSV as every answer writes it."""
+"""CSV as every answer writes it: cautions, a header, rows; no cell that a spreadsheet runs."""
 
 from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 from decimal import Decimal
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+from ...base.cells import guarded, note_lines
 
 
-def csv_text(header: list[str], rows: list[list[object]]) -> str:
-    """Header and rows as CSV; None is an empty cell, text is kept from being a formula."""
+def csv_text(
+    header: Sequence[str], rows: Sequence[Sequence[object]], cautions: Sequence[str] = ()
+) -> str:
+    """Header and rows as CSV, below a line that begins with ``#`` for each caution.
+
+    None is an empty cell; text is kept from being a formula.
+    """
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(header)
+    writer.writerow(map(guarded, header))
     writer.writerows([_cell(value) for value in row] for row in rows)
-    return stream.getvalue()
+    return note_lines([f"CAUTION. {text}" for text in cautions]) + stream.getvalue()
 
 
 def _cell(value: object) -> str:
@@ -23,7 +29,4 @@ def _cell(value: object) -> str:
         return ""
     if isinstance(value, Decimal):
         return f"{value:f}"
-    text = str(value)
-    # A spreadsheet would run such a text; the apostrophe makes it show it.
-    protect = isinstance(value, str) and text.startswith(_FORMULA)
-    return f"'{text}" if protect else text
+    return guarded(value) if isinstance(value, str) else str(value)

@@ -88,7 +88,7 @@ def tradeoff_csv(found: TradeOff) -> str:
         ]
         for point in found.points
     ]
-    return csv_text(header, rows)
+    return csv_text(header, rows, [STANDING])
 
 
 def tradeoff_data(found: TradeOff) -> dict[str, Any]:

@@ -1,0 +1,140 @@
+"""What every command writes: names, cautions, all of it or none."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from hoistopt.analysis.figures.cautions import STANDING
+from tests.helpers.command import Run
+from tests.helpers.csv_files import csv_split, csv_table
+
+SCATTER = "move times triangular 0.98 1 1.2"
+WRITERS = {
+    "solve": ["line.toml", "--workers", "1"],
+    "verify": ["line.toml", "moves.csv"],
+    "why": ["line.toml", "moves.csv"],
+    "levers": ["line.toml", "--workers", "1"],
+    "conflict": ["line.toml", "--workers", "1", "--at-most", "200"],
+    "order": ["line.toml", "moves.csv", "--alone", "--workers", "1"],
+    "slack": ["line.toml", "moves.csv"],
+    "jitter": ["line.toml", "moves.csv", "--scatter", SCATTER, "--runs", "2", "--cycles", "3"],
+    "robust": ["line.toml", "--workers", "1", "--aims", "travel"],
+    "tradeoff": ["line.toml", "--workers", "1", "--points", "2"],
+    "compare": ["line.toml", "--before", "moves.csv", "--after", "moves.csv"],
+    "study": ["line.toml", "--vary", "hoist.empty.speed = 0.3, 0.4", "--jobs", "1"],
+}
+WITHOUT_CSV = ("verify", "why", "levers", "conflict", "compare")
+
+
+@pytest.fixture
+def moves(run: Run) -> Run:
+    assert run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")[0] == 0
+    return run
+
+
+@pytest.mark.parametrize("command", WRITERS)
+def test_every_json_states_the_cautions_in_full_under_one_key(moves: Run, command: str) -> None:
+    assert moves(command, *WRITERS[command], "--json", "out.json")[0] in (0, 1)
+    assert STANDING in json.loads(Path("out.json").read_text())["cautions"]
+
+
+def test_a_refusal_in_json_states_them_too(moves: Run) -> None:
+    Path("moves.csv").write_text(Path("moves.csv").read_text().replace("234", "200"))
+    for command in ("verify", "why", "slack"):
+        assert moves(command, "line.toml", "moves.csv", "--json", "out.json")[0] == 1
+        data = json.loads(Path("out.json").read_text())
+        assert (data["status"], data["cautions"]) == ("refused", [STANDING])
+
+
+@pytest.mark.parametrize("command", [name for name in WRITERS if name not in WITHOUT_CSV])
+def test_every_csv_states_the_cautions_in_full_above_its_header(moves: Run, command: str) -> None:
+    assert moves(command, *WRITERS[command], "--csv", "out.csv")[0] == 0
+    assert csv_table(Path("out.csv").read_text())
+
+
+def test_a_schedule_without_time_to_spare_says_so_in_its_table(moves: Run) -> None:
+    Path("line.toml").write_text(Path("line.toml").read_text().replace("max = 90", "max = 40"))
+    assert moves("solve", "line.toml", "--workers", "1", "--csv", "tight.csv")[0] == 0
+    told = json.loads(moves("verify", "line.toml", "tight.csv", "--json", "-")[1])["cautions"]
+    notes, _ = csv_split(Path("tight.csv").read_text())
+    assert len(notes) == len(told) == 2
+    assert "No time to spare" in notes[0]
+
+
+def test_readers_take_tables_with_cautions_also_after_a_spreadsheet(moves: Run) -> None:
+    text = Path("moves.csv").read_text()
+    assert text.startswith('"# CAUTION. ')
+    Path("again.csv").write_text(text.replace(",", ";").replace("\n", "\r\n"))
+    for table in ("moves.csv", "again.csv"):
+        assert moves("verify", "line.toml", table)[0] == 0
+        assert moves("order", "line.toml", table, "--alone")[0] == 0
+    Path("designs.csv").write_text('"# CAUTION. Of plans, not machines."\nhoist.empty.speed\n0.4\n')
+    code, out, _ = moves("study", "line.toml", "--designs", "designs.csv", "--jobs", "1")
+    assert code == 0
+    assert "proved least" in out
+
+
+def test_names_like_formulas_stay_apart_when_read_back(run: Run) -> None:
+    text = Path("line.toml").read_text()
+    Path("line.toml").write_text(text.replace('"Wash"', '"=1"').replace('"Rinse"', '"\'=1"'))
+    assert run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")[0] == 0
+    assert run("verify", "line.toml", "moves.csv")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("option", "name"),
+    [
+        ("--csv", "out.xlsx"),
+        ("--csv", "out.json"),
+        ("--csv", "out.csv.bak"),
+        ("--json", "out.csv"),
+        ("--json", "out.yaml"),
+        ("--diagram", "out.csv"),
+    ],
+)
+def test_a_name_that_promises_something_else_is_refused(run: Run, option: str, name: str) -> None:
+    code, out, err = run("solve", "line.toml", option, name)
+    assert (code, out) == (2, "")
+    assert err.startswith(f"error: {option}") or err.startswith(f"error: {name}: {option}")
+    assert name in err and "ending in ." in err
+    assert err.count("\n") == 1
+    assert not Path(name).exists()
+
+
+def test_a_name_without_an_ending_will_do(run: Run) -> None:
+    assert (
+        run("solve", "line.toml", "--workers", "1", "--csv", "moves", "--json", "OUT.JSON")[0] == 0
+    )
+    assert Path("moves").exists() and Path("OUT.JSON").exists()
+
+
+def test_a_full_disk_at_the_last_file_leaves_none(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Path("out.csv").write_text("older")
+    written = []
+
+    def fills_up(_: int) -> None:
+        written.append(1)
+        if len(written) == 3:
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", fills_up)
+    outputs = ["--json", "out.json", "--csv", "out.csv", "--diagram", "out.svg"]
+    code, out, err = run("solve", "line.toml", "--workers", "1", *outputs)
+    assert (code, out) == (2, "")
+    assert "No space left on device" in err
+    assert len(written) == 3
+    assert sorted(path.name for path in Path().iterdir()) == ["line.toml", "out.csv"]
+    assert Path("out.csv").read_text() == "older"
+
+
+def test_every_file_written_is_told_of_by_every_command(moves: Run) -> None:
+    for command, arguments in WRITERS.items():
+        out = moves(command, *arguments, "--json", "out.json")[1]
+        assert out.count("Wrote out.json") == 1, command
+        assert STANDING in " ".join(out.split()), command
