@@ -160,7 +160,7 @@ def _timed(command: list[str], text: str, folder: Path, root: Path, limit: float
 
 def _from_command(job: Job, data: dict[str, Any], answer: Path, seconds: float) -> dict[str, Any]:
     """What `hoistopt solve --json` wrote, in the form of the other methods' answers."""
-    from hoistopt.instance.times import ticks_per_unit
+    from hoistopt.problem.grid import ticks_per_unit
     from hoistopt.schedule.files import read_moves
 
     problem = job.case.problem()
@@ -188,7 +188,7 @@ def _checked(job: Job, data: dict[str, Any], ended: _Ended) -> Answer:
         raise Refused(f"{job.method} on {job.case.name}: {data['refused']}")
     schedule, cycle = data["schedule"], None
     if schedule is not None:
-        from hoistopt.instance.times import ticks_per_unit
+        from hoistopt.problem.grid import ticks_per_unit
 
         problem = job.case.problem()
         made = schedule if isinstance(schedule, Schedule) else schedule_from_json(schedule)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from hoistopt.base.effort import Progress
-from hoistopt.instance.times import ticks_per_unit
 from hoistopt.planning import cycle as planning
 from hoistopt.problem import Problem
+from hoistopt.problem.grid import ticks_per_unit
 
 from .outcome import Clock, Outcome
 

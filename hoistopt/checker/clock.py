@@ -12,6 +12,7 @@ from math import lcm
 
 from ..base.exact import MOST_DECIMALS
 from ..problem import Problem
+from ..problem.grid import ticks_per_unit as planned_per_unit
 
 _DECIMALS = 10**MOST_DECIMALS
 _BEYOND = 10**40
@@ -38,7 +39,8 @@ class Clock:
     """
 
     def __init__(self, problem: Problem, ticks_per_unit: Fraction) -> None:
-        per_unit = lcm(_DECIMALS, ticks_per_unit.numerator)
+        planned = planned_per_unit(problem)
+        per_unit = lcm(_DECIMALS, ticks_per_unit.numerator, planned.numerator)
         accelerates = False
         for motion in (problem.hoist.loaded, problem.hoist.empty):
             if motion is None:
@@ -52,10 +54,15 @@ class Clock:
         self.per_unit = per_unit * (_BEYOND if accelerates else 1)
         self.tolerance = self.per_unit // _TOLERATED if accelerates else 0
         self._tick = self.per_unit * ticks_per_unit.denominator // ticks_per_unit.numerator
+        self._planned = self.per_unit * planned.denominator // planned.numerator
 
     def ticks(self, ticks: int) -> int:
         """A number of ticks of the schedule."""
         return ticks * self._tick
+
+    def up_to_tick(self, time: int) -> int:
+        """A time rounded up to the grid on which the problem is planned."""
+        return -(-time // self._planned) * self._planned
 
     def exact(self, value: Decimal | int | Fraction) -> int:
         """A rational time of the problem."""

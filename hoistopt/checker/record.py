@@ -78,6 +78,8 @@ class CarrierStay:
     taken from the line by hand at an unload station). `arrived_by` and `left_by` number
     the steps of the cycle, from 1; `arrived_by` is None where a carrier was put there by
     hand, which may have been before the start of the replay: `since` is then below 0.
+    `eased` is how far `most` lies above the stage's maximum: a fixed dwell is kept to
+    within a tick where the move before it takes no whole number of ticks.
     """
 
     carrier: int
@@ -93,6 +95,7 @@ class CarrierStay:
     arrived_by: int | None
     left_by: int | None
     phase: Literal["fill", "steady", "run-out"]
+    eased: Fraction = Fraction(0)
 
     @property
     def dwell(self) -> Fraction | None:

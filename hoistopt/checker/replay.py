@@ -169,4 +169,5 @@ def _written_stay(plan: Plan, record: Record, stay: Stay) -> CarrierStay:
         arrived_by=None if stay.brought_by is None else stay.brought_by + 1,
         left_by=None if stay.lifted_by is None else stay.lifted_by + 1,
         phase=record.phase(ends_in),
+        eased=fraction(window.eased),
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ..problem import Problem, Recipe
 from .clock import Clock
+from .motion import Timetable
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -23,17 +24,23 @@ class Leg:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """Least and greatest dwell in grid time; no greatest where `most` is None."""
+    """Least and greatest dwell in grid time; no greatest where `most` is None.
+
+    `eased` is how far `most` lies above the maximum stated. It is above 0 for a fixed
+    dwell after a move that takes no whole number of ticks, and then below a tick.
+    """
 
     least: int
     most: int | None
+    eased: int = 0
 
 
 class Routes:
     """The ways of all recipes, and the windows along them."""
 
-    def __init__(self, problem: Problem, clock: Clock) -> None:
+    def __init__(self, problem: Problem, clock: Clock, times: Timetable) -> None:
         self.problem = problem
+        self._times = times
         self.by_hoist = problem.carriers.return_ == "hoist"
         self._clock = clock
         self._at: dict[str, dict[tuple[str, int], None]] = {}
@@ -95,8 +102,34 @@ class Routes:
         exact = self._clock.exact
         if 0 < stage < self.last(recipe):
             given = self.problem.recipe_by_name[recipe].stages[stage - 1]
-            return Window(exact(given.min), None if given.max is None else exact(given.max))
+            if given.max is None:
+                return Window(exact(given.min), None)
+            eased = self._eased(recipe, stage, station)
+            return Window(exact(given.min), exact(given.max) + eased, eased)
         return Window(exact(self.problem.station_by_name[station].min_occupation), None)
+
+    def _eased(self, recipe: str, stage: int, station: str) -> int:
+        """How far above its maximum a dwell may end, as the hoist starts at whole ticks.
+
+        A carrier may be lifted once its minimum, in whole ticks, has passed since the
+        whole tick at which, or next after, it is set down. Where the window is shorter
+        than that, as when both ends are one figure, the maximum gives way, by less than
+        a tick; a window in which no multiple of the tick lies gives way nowhere.
+        """
+        given = self.problem.recipe_by_name[recipe].stages[stage - 1]
+        assert given.max is not None
+        least = self._clock.up_to_tick(self._clock.exact(given.min))
+        most = self._clock.exact(given.max)
+        if least > most:
+            return 0
+        before = Leg(recipe, stage - 1, stage)
+        took = [
+            self._times.loaded(source, station, self.drip(before))
+            for source in self.stations(recipe, stage - 1)
+            if source != station
+        ]
+        rests = [self._clock.up_to_tick(part.total) - part.total for part in took if part]
+        return max(0, least + max(rests, default=0) - most)
 
     def drip(self, leg: Leg) -> int:
         """The pause over the station left; none at either end of the line."""

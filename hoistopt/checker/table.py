@@ -39,7 +39,7 @@ class Table:
         self.steps: tuple[Step, ...] = schedule.steps
         self.clock = Clock(problem, schedule.ticks_per_unit)
         self.times = Timetable(problem, self.clock)
-        self.routes = Routes(problem, self.clock)
+        self.routes = Routes(problem, self.clock, self.times)
         self.cycle = self.clock.ticks(schedule.cycle)
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
 

@@ -10,6 +10,7 @@ from itertools import product
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem, Recipe, Stage, Station
+from ..problem.grid import fitting_tick
 from .data import Instance, Move, Place, Route, Stay, Turnround
 from .times import HoistTimes, ticks_down, ticks_up
 
@@ -140,18 +141,25 @@ class _Builder:
     def _add_stay(self, recipe: Recipe, stage: Stage, departure: int) -> None:
         least = ticks_up(stage.min, self.grid)
         most = None if stage.max is None else ticks_down(stage.max, self.grid)
-        shaved = min(route.shaved for route in self.moves[departure - 1].routes)
-        if most is not None and least > most - shaved:
+        if most is not None and least > most:
             raise InputError(
-                "a window that holds a whole tick once times are rounded to the safe side",
-                field=f'recipe "{recipe.name}", stage {self.moves[departure].stage} '
-                f'("{stage.label}"), max',
-                value=stage.max,
-                way_out="Widen the window by a tick, give a finer tick, or give the move "
-                "before it a time in the table.",
+                f"a tick that fits into the window from {stage.min:f} to {stage.max:f} of "
+                f'recipe "{recipe.name}", stage {self.moves[departure].stage} ("{stage.label}")',
+                field="tick",
+                value=self.problem.tick,
+                way_out=f"Leave tick out, give tick = {fitting_tick(stage.min):f}, or widen the "
+                "window.",
             )
+        if most is not None:
+            self._shave(departure - 1, most - least)
         nominal = None if stage.nominal is None else round(Fraction(stage.nominal) * self.grid)
         self._append_stay(departure, stage.station, least, most, stage.label, nominal)
+
+    def _shave(self, arrival: int, room: int) -> None:
+        """Let moves that take no whole ticks cost the maximum after them a tick, if it has one."""
+        move = self.moves[arrival]
+        routes = tuple(replace(r, shaved=min(1 if r.excess else 0, room)) for r in move.routes)
+        self.moves[arrival] = replace(move, routes=routes)
 
     def _append_stay(
         self,

@@ -22,21 +22,16 @@ class Route:
     """One way to make a move: from which place to which, and how long.
 
     `excess` is the fraction of a tick by which `duration` is longer than the true time,
-    in 1e-40 of a tick.
+    in 1e-40 of a tick. `shaved` is what the maximum dwell after this move loses, 0 or 1
+    tick: where the true time is shorter than planned, the true dwell is longer. A fixed
+    dwell loses nothing, or there would be none left: it is kept to within a tick.
     """
 
     source: int
     target: int
     duration: int
     excess: int = 0
-
-    @property
-    def shaved(self) -> int:
-        """What the maximum dwell after this move loses, 0 or 1 tick.
-
-        Where the true time is shorter than planned, the true dwell is longer.
-        """
-        return 1 if self.excess else 0
+    shaved: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..base.exact import LARGEST, MOST_DECIMALS, exact_number
 from ..problem import Problem
-from .times import ticks_per_unit
+from ..problem.grid import ticks_per_unit
 
 Window = tuple[Decimal, Decimal | None]
 """Minimum and maximum of a stage."""

@@ -152,7 +152,7 @@ def test_trying_every_start_tick_finds_the_same(family: str) -> None:
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_family_has_lines_with_and_without_a_schedule(family: str) -> None:
-    answers = [best_schedule(*FAMILIES[family](seed)) for seed in range(60)]
+    answers = [best_schedule(*FAMILIES[family](seed)) for seed in range(90)]
     assert 3 <= sum(answer is None for answer in answers) <= 40
     several = [answer for answer in answers if answer and _loads_in_process(answer) > 1]
     assert len(several) >= 10
@@ -224,13 +224,17 @@ def test_moves_are_timed_by_hand() -> None:
     assert clock.empty("C", "B") == 0
 
 
-@pytest.mark.parametrize(("time", "most"), [("5.0", 20), ("5.01", 19)])
-def test_a_move_rounded_up_shortens_the_greatest_dwell(time: str, most: int) -> None:
-    problem = cell([0, 1, 2], 1, [20], [20]).to_data()
+@pytest.mark.parametrize(
+    ("time", "least", "most"),
+    [("5.0", 19, 20), ("5.01", 19, 19), ("5.0", 20, 20), ("5.01", 20, 20)],
+)
+def test_a_move_rounded_up_shortens_the_greatest_dwell(time: str, least: int, most: int) -> None:
+    """By a tick, but for a fixed dwell, which may end up to a tick late."""
+    problem = cell([0, 1, 2], 1, [least], [20]).to_data()
     problem["times"]["loaded"][0]["time"] = Decimal(time)
     line = next(lines(Problem.from_data(problem), 1))
     assert [stay.most for stay in line.stays] == [most]
-    assert (least_cycle(Problem.from_data(problem)) is None) == (most < 20)
+    assert least_cycle(Problem.from_data(problem)) is not None
 
 
 def test_a_root_is_rounded_exactly() -> None:

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from hoistopt.checker.clock import Clock
+from hoistopt.checker.motion import Timetable
 from hoistopt.checker.route import Leg, Routes
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
@@ -197,7 +198,8 @@ def test_no_leg_of_a_way_stays_where_it_is() -> None:
         [bench(), {"name": "A"}, {"name": "B"}, {"name": "C"}],
         {"name": "R", "stage": [stage(["A", "B"]), stage(["A", "C"])]},
     )
-    routes = Routes(problem, Clock(problem, Fraction(1)))
+    clock = Clock(problem, Fraction(1))
+    routes = Routes(problem, clock, Timetable(problem, clock))
     assert routes.legs("A", "A") == ()
     assert routes.legs("A", "C") == (Leg("R", 1, 2),)
     assert routes.legs("B", "A") == (Leg("R", 1, 2),)

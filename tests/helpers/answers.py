@@ -21,7 +21,7 @@ def least_ticks(problem: Problem, degree: int = 1) -> int | None:
     try:
         schedule = answer(problem, degree).schedule
     except InputError as error:
-        if "window that holds a whole tick" in str(error):
+        if "a tick that fits into the window" in str(error):
             return None
         raise
     return None if schedule is None else schedule.cycle

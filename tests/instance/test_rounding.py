@@ -68,12 +68,10 @@ def test_over_two_places_the_fraction_counts_between_every_other_carrier() -> No
     assert solve(Problem.from_data(data), workers=1).cycle_time == 76
 
 
-def test_a_dwell_without_slack_after_a_move_rounded_up_is_refused() -> None:
+def test_a_window_between_two_ticks_is_refused_with_a_tick_that_helps() -> None:
     data = two_ways_out(6, 6).to_data()
-    data["recipe"] = [
-        {"name": name, "stage": [{"station": name, "min": 10, "max": 10}]} for name in ("A", "B")
-    ]
-    assert solve(Problem.from_data(data), workers=1).status == "optimal"
-    data["times"]["loaded"][0]["time"] = Decimal("4.9")
-    with pytest.raises(InputError, match="whole tick"):
+    data["recipe"][0]["stage"] = [{"station": "A", "min": Decimal("9.3"), "max": Decimal("9.8")}]
+    with pytest.raises(InputError, match=r"tick = 1: expected a tick .* give tick = 0\.1,"):
         solve(Problem.from_data(data), workers=1)
+    data["tick"] = Decimal("0.1")
+    assert solve(Problem.from_data(data), workers=1).status == "optimal"

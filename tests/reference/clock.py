@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil, floor, isqrt
 
-from hoistopt.problem import Motion, Problem
+from hoistopt.problem import Motion, Problem, Stage
 
 Exact = tuple[Fraction, Fraction]
 """A time ``r + sqrt(q)``, given as ``(r, q)``: exact also where the root is irrational."""
@@ -64,6 +64,21 @@ class Clock:
     def down(self, time: object) -> int:
         """A maximum in ticks."""
         return floor(Fraction(time) / self.tick)  # type: ignore[call-overload]
+
+    def window(self, stage: Stage, *, longer: bool) -> tuple[int, int | None]:
+        """Least and greatest planned dwell after a move that was, or was not, rounded up.
+
+        A load set down a fraction of a tick early stands that much longer, so a tick less
+        may be planned. A window of one tick's multiple alone keeps it: the rule is that
+        such a dwell may end up to a tick late.
+        """
+        least = self.up(stage.min)
+        if stage.max is None:
+            return least, None
+        most = self.down(stage.max)
+        if longer and most != least:
+            most -= 1
+        return least, most
 
     def position(self, name: str) -> Fraction:
         """Where a station lies."""

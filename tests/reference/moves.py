@@ -105,8 +105,8 @@ def lines(problem: Problem, degree: int) -> Iterator[Line]:
             for step, (ticks, left) in enumerate(zip(way.ticks, way.left_over, strict=True)):
                 moves.append(Move(load, step, *way.places[step : step + 2], ticks, left))
             for step, stage in enumerate(recipe.stages, start=1):
-                most = None if stage.max is None else clock.down(stage.max) - way.early[step - 1]
-                arrive, leave, least = first + step - 1, first + step, clock.up(stage.min)
+                least, most = clock.window(stage, longer=way.early[step - 1])
+                arrive, leave = first + step - 1, first + step
                 stays.append(Stay(way.places[step], arrive, leave, least, most))
         gap = tuple(tuple(a.ticks + clock.empty(a.target, b.source) for b in moves) for a in moves)
         yield Line(problem, clock, recipes, tuple(moves), tuple(stays), gap)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from ...base.decimals import told
 from .dwells import DwellRow
 
 STANDING = (
@@ -11,7 +14,7 @@ STANDING = (
 )
 
 
-def cautions(status: str, dwells: list[DwellRow], unit: str) -> list[str]:
+def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> list[str]:
     """The standing caution, after what this very schedule calls for.
 
     Parameters
@@ -22,6 +25,8 @@ def cautions(status: str, dwells: list[DwellRow], unit: str) -> list[str]:
         Dwells of the schedule.
     unit : str
         Unit of the times.
+    tick : Fraction
+        Grid on which the problem is planned, in that unit.
     """
     found = []
     if status == "feasible":
@@ -34,4 +39,12 @@ def cautions(status: str, dwells: list[DwellRow], unit: str) -> list[str]:
                 f"No time to spare: load {row.load} stays in {row.label} for all of its maximum "
                 f"of {row.most:f} {unit}, to within a tick; it overstays if the hoist is late."
             )
+    late = max(dwells, key=lambda row: row.late, default=None)
+    if late is not None and late.late:
+        found.append(
+            f"Fixed times are kept to within a tick of {told(tick)} {unit}, as the hoist starts "
+            f"at whole ticks: load {late.load} stays in {late.label} {told(late.late)} {unit} "
+            f"longer than its maximum of {late.most:f} {unit}, the most of all. No dwell falls "
+            "short of its minimum; a finer tick in the problem file keeps them closer."
+        )
     return [*found, STANDING]

@@ -18,7 +18,9 @@ class DwellRow:
     """Dwell of one load of the cycle in one stage; times in the problem's unit.
 
     `margin_min` is what the dwell lies above `least`, `margin_max` what it lies below
-    `most`; both are None where there is no such limit.
+    `most`; both are None where there is no such limit. `late` is how far a fixed dwell,
+    which is kept to within a tick, ends above `most`, exactly; its `margin_max` is what is
+    left of that tick.
     """
 
     recipe: str
@@ -31,6 +33,7 @@ class DwellRow:
     most: Decimal | None
     margin_min: Decimal
     margin_max: Decimal | None
+    late: Fraction = Fraction(0)
 
     @property
     def tightest(self) -> Decimal:
@@ -66,11 +69,14 @@ def dwell_rows(problem: Problem, schedule: Schedule, replay: Replay) -> list[Dwe
                 station=stay.station,
                 dwell=as_decimal(shortest, tick),
                 least=as_decimal(stay.least, tick),
-                most=None if stay.most is None else as_decimal(stay.most, tick),
+                most=None if stay.most is None else as_decimal(stay.most - stay.eased, tick),
                 margin_min=as_decimal(shortest - stay.least, tick, "down"),
                 margin_max=None
                 if stay.most is None
                 else as_decimal(stay.most - longest, tick, "down"),
+                late=Fraction(0)
+                if stay.most is None
+                else max(Fraction(0), longest - (stay.most - stay.eased)),
             )
         )
     return rows

@@ -8,6 +8,7 @@ from decimal import Decimal
 from ...base.decimals import as_decimal
 from ...checker.record import Replay
 from ...problem import Problem
+from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule
 from .cautions import cautions
 from .dwells import DwellRow, dwell_rows
@@ -70,5 +71,5 @@ def report(
         steps=step_rows(problem, schedule, replay),
         dwells=dwells,
         figures=figures(problem, replay),
-        cautions=cautions(status, dwells, problem.unit),
+        cautions=cautions(status, dwells, problem.unit, 1 / ticks_per_unit(problem)),
     )

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any
 
 from ...base.errors import HoistoptError
 from ...checker import Refused, Replay, accepted
 from ...problem import Problem
+from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step
 from ..table import SequencerTable
 from .csv_back import table_from_csv
@@ -99,6 +101,9 @@ def as_exported(problem: Problem, table: SequencerTable) -> Problem:
         # Where a crossing asks for more, it does so by itself.
         dripping[key] = min(step.drip, dripping.get(key, step.drip))
         stage["drip"] = table.unit.decimal(dripping[key], problem, up=True)
+    # Windows on a finer grid than the line's must not make a finer tick of it.
+    tick = 1 / ticks_per_unit(problem)
+    data["tick"] = Decimal(tick.numerator) / Decimal(tick.denominator)
     return Problem.from_data(data)
 
 

@@ -1,7 +1,7 @@
 """From speeds and distances, or given tables, to exact whole ticks."""
 
 from .moves import Duration, HoistTimes
-from .ticks import ticks_down, ticks_per_unit, ticks_up
+from .ticks import ticks_down, ticks_up
 from .travel import TravelTime, travel_time
 
 __all__ = [
@@ -9,7 +9,6 @@ __all__ = [
     "HoistTimes",
     "TravelTime",
     "ticks_down",
-    "ticks_per_unit",
     "ticks_up",
     "travel_time",
 ]

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ...problem import Problem, Station
-from .ticks import ticks_per_unit
+from ...problem.grid import ticks_per_unit
 from .travel import TravelTime, travel_time
 
 _FINE = 10**40

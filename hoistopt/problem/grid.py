@@ -1,0 +1,71 @@
+"""The grid on which a problem is planned: its key `tick`, or what that key defaults to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from .problem import Problem
+
+PHYSICS_GRID = {"ms": 0, "s": 1, "min": 3, "h": 5}
+"""Decimals of a tick where travel times come from physics: at most 0.1 s."""
+
+
+def ticks_per_unit(problem: Problem) -> Fraction:
+    """Ticks in one time unit.
+
+    The problem's own tick if it names one. Otherwise the coarsest power of ten that
+    divides every time given, and not coarser than about 0.1 s where any travel time is
+    worked out from distances.
+    """
+    if problem.tick is not None:
+        return 1 / Fraction(problem.tick)
+    decimals = max((_decimals(time) for time in _given_times(problem)), default=0)
+    if problem.hoist.loaded is not None or problem.hoist.empty is not None:
+        decimals = max(decimals, PHYSICS_GRID[problem.unit])
+    return Fraction(10**decimals)
+
+
+def fitting_tick(time: Decimal) -> Decimal:
+    """The coarsest power of ten, at most 1, of which a time is a multiple."""
+    return Decimal(1).scaleb(-_decimals(time))
+
+
+def _decimals(time: Decimal) -> int:
+    exponent = time.normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def _given_times(problem: Problem) -> Iterator[Decimal]:
+    hoist = problem.hoist
+    for motion in (hoist.loaded, hoist.empty):
+        if motion is not None:
+            yield motion.settling
+    for time in (hoist.lift, hoist.lower):
+        if time is not None:
+            yield time
+    for station in problem.stations:
+        for time in (station.lift, station.lower, station.settling, station.min_occupation):
+            if time is not None:
+                yield time
+    for recipe in problem.recipes:
+        for stage in recipe.stages:
+            yield stage.min
+            yield stage.drip
+            if stage.max is not None:
+                yield stage.max
+            if stage.nominal is not None:
+                yield stage.nominal
+    for table in (problem.times.loaded, problem.times.empty):
+        for entry in table:
+            yield entry.time
+    for crossing in problem.crossings:
+        if crossing.min_drip is not None:
+            yield crossing.min_drip
+    yield problem.carriers.return_time
+    yield problem.cycle.min
+    if problem.cycle.max is not None:
+        yield problem.cycle.max
