@@ -170,6 +170,20 @@ def test_schedules_the_checker_refuses_are_not_compared() -> None:
             hoistopt.compare_schedules(problem, sides[0], problem, sides[1])
 
 
+def test_sides_without_a_common_move_have_no_tanks_in_common() -> None:
+    """Every recipe has another name, so nothing can be said to go between the same tanks."""
+
+    def renamed(data: dict[str, Any]) -> None:
+        data["recipe"][0]["name"] = "Lids"
+
+    found = compared(dryer(), dryer(renamed))
+    assert all(row.before is None or row.after is None for row in found.moves)
+    assert found.same_tanks is None
+    assert "no move is made on both sides" in verdict(found)
+    assert "the same tanks" not in verdict(found)
+    assert comparison_data(found)["same_tanks"] is None
+
+
 # -- order ------------------------------------------------------------------------------
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -9,6 +10,8 @@ import pytest
 import hoistopt
 from hoistopt.problem import Problem
 from hoistopt.show.report import report_html
+from hoistopt.show.report.case import Case
+from hoistopt.show.report.summary import summary
 from tests.helpers.report_pages import page_of, rows, tree
 
 
@@ -115,6 +118,17 @@ def test_a_dwell_that_uses_its_whole_window_is_marked() -> None:
     cards = {card.all("dt")[0].text: card.text for card in page.all("div") if card.all("dt")}
     assert cards["Closest to a maximum"] == "Closest to a maximum0 sleft in Bath"
     assert "it overstays if the hoist is late" in page.all("footer")[0].text
+
+
+def test_every_dwell_closest_to_a_maximum_is_named() -> None:
+    problem = line()
+    result = hoistopt.solve(problem, workers=1)
+    assert result.schedule is not None and result.replay is not None
+    case = Case(problem, result.schedule, result.replay, result)
+    (full,) = [row for row in case.told.dwells if row.margin_max == 0]
+    dwells = [full, replace(full, load=2), replace(full, load=2, label="Swill")]
+    vars(case)["told"] = replace(case.told, dwells=dwells)
+    assert "0 sleft in 3 dwells: Bath and Swill" in "".join(summary(case).itertext())
 
 
 def test_a_line_without_maxima_has_none_to_be_close_to() -> None:

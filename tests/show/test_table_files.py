@@ -15,6 +15,7 @@ import pytest
 from rich.console import Console
 
 from hoistopt.analysis.figures import Report, report
+from hoistopt.analysis.figures.cautions import STANDING, cautions
 from hoistopt.checker.record import Violation
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem
@@ -174,6 +175,25 @@ def test_no_time_to_spare_is_a_caution() -> None:
     told = report(problem, small_schedule(problem), replace(seen, stays=tuple(tight)))
     assert "Bath for all of its maximum of 30.5 s" in told.cautions[0]
     assert len(small_report().cautions) == 1
+
+
+def test_every_dwell_without_a_margin_is_named_with_their_number() -> None:
+    (row,) = small_report().dwells
+    full = replace(row, margin_max=Decimal(0))
+    rows = [
+        full,
+        replace(full, load=2),
+        replace(full, load=2, stage=2, label="Swill", most=Decimal(90)),
+        replace(full, load=3, stage=2, label="Loose", margin_max=Decimal(3)),
+        replace(full, load=3, stage=3, label="Open", most=None, margin_max=None),
+    ]
+    (told,) = cautions("optimal", rows, "s", F(1))[:-1]
+    assert told == (
+        "No margin in 3 dwells: loads 1 and 2 stay in Bath for all of its maximum of 60 s and "
+        "load 2 stays in Swill for all of its maximum of 90 s, to within a tick; each overstays "
+        "if the hoist is late."
+    )
+    assert cautions("optimal", rows[3:], "s", F(1)) == [STANDING]
 
 
 def test_a_schedule_that_is_not_proved_says_so() -> None:

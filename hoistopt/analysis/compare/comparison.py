@@ -44,8 +44,13 @@ class Comparison:
         return not any(row.moved or row.before is None or row.after is None for row in self.moves)
 
     @property
-    def same_tanks(self) -> bool:
-        """Whether every move that both sides make goes between the same stations."""
+    def same_tanks(self) -> bool | None:
+        """Whether every move that both sides make goes between the same stations.
+
+        None where no move is made on both sides.
+        """
+        if not any(row.before and row.after for row in self.moves):
+            return None
         return not any(row.other_tank for row in self.moves)
 
 

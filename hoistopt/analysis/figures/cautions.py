@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ...base.decimals import told
-from .dwells import DwellRow
+from ...base.text import listed
+from .dwells import DwellRow, tightest
 
 STANDING = (
     "A planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
@@ -31,14 +32,7 @@ def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> 
     found = []
     if status == "feasible":
         found.append("Not proved to be the least cycle time: a better schedule may exist.")
-    limited = [row for row in dwells if row.margin_max is not None]
-    if limited:
-        row = min(limited, key=lambda row: row.margin_max or 0)
-        if not row.margin_max:
-            found.append(
-                f"No time to spare: load {row.load} stays in {row.label} for all of its maximum "
-                f"of {row.most:f} {unit}, to within a tick; it overstays if the hoist is late."
-            )
+    found += _no_margin([row for row in tightest(dwells) if not row.margin_max], unit)
     late = max(dwells, key=lambda row: row.late, default=None)
     if late is not None and late.late:
         found.append(
@@ -48,3 +42,26 @@ def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> 
             "short of its minimum; a finer tick in the problem file keeps them closer."
         )
     return [*found, STANDING]
+
+
+def _no_margin(rows: list[DwellRow], unit: str) -> list[str]:
+    """What is said of dwells that are as long as their maximum: all of them, by stage."""
+    if not rows:
+        return []
+    loads: dict[tuple[str, str, object], list[int]] = {}
+    for row in rows:
+        loads.setdefault((row.recipe, row.label, row.most), []).append(row.load)
+    dwells = [
+        f"{_stay(numbers)} in {label} for all of its maximum of {most:f} {unit}"
+        for (_, label, most), numbers in loads.items()
+    ]
+    one = len(rows) == 1
+    head = "No margin" if one else f"No margin in {len(rows)} dwells"
+    end = "it overstays" if one else "each overstays"
+    return [f"{head}: {listed(dwells)}, to within a tick; {end} if the hoist is late."]
+
+
+def _stay(loads: list[int]) -> str:
+    if len(loads) == 1:
+        return f"load {loads[0]} stays"
+    return f"loads {listed([str(load) for load in loads])} stay"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -39,6 +40,12 @@ class DwellRow:
     def tightest(self) -> Decimal:
         """The smaller margin."""
         return self.margin_min if self.margin_max is None else min(self.margin_min, self.margin_max)
+
+
+def tightest(rows: Sequence[DwellRow]) -> list[DwellRow]:
+    """All dwells closest to their maximum; none where no stage has one."""
+    margins = [row.margin_max for row in rows if row.margin_max is not None]
+    return [row for row in rows if margins and row.margin_max == min(margins)]
 
 
 def dwell_rows(problem: Problem, schedule: Schedule, replay: Replay) -> list[DwellRow]:

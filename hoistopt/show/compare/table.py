@@ -43,9 +43,20 @@ def verdict(comparison: Comparison) -> str:
     output = f"{float(per_hour.before):.4g} loads an hour"
     if share:
         output += f" become {float(per_hour.after):.4g} ({float(share):+.1%})"
+    return f"{text}; {output}; {_moves(comparison)}."
+
+
+def _moves(comparison: Comparison) -> str:
+    """What became of order and tanks."""
+    if comparison.same_tanks is None:
+        return "no move is made on both sides"
     order = "the same order of moves" if comparison.same_order else "another order of moves"
-    tanks = "the same tanks" if comparison.same_tanks else "other tanks"
-    return f"{text}; {output}; {order}, {tanks}."
+    shared = sum(row.before is not None and row.after is not None for row in comparison.moves)
+    other = sum(row.other_tank for row in comparison.moves)
+    tanks = f"other tanks in {other} of them" if other else "the same tanks"
+    if other or shared < len(comparison.moves):
+        return f"{order}; {shared} moves made on both sides, {tanks}"
+    return f"{order}, {tanks}"
 
 
 def change_table(comparison: Comparison) -> Table:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
-from ...analysis.figures import DwellRow
+from ...analysis.figures.dwells import tightest
+from ...base.text import listed
 from ...planning.result import Result
 from .case import Case
 from .markup import Content, tag, user
@@ -33,11 +34,6 @@ def summary(case: Case) -> Element:
     found = told.figures
     per_load = f"{float(found.time_per_load):.6g} {unit}"
     of = "" if found.carriers_available is None else f"of {found.carriers_available} there are"
-    tightest = min(
-        (row for row in told.dwells if row.margin_max is not None),
-        key=lambda row: row.margin_max or 0,
-        default=None,
-    )
     cycle_time = f"{told.cycle_time:f} {unit}"
     cards = [
         _card("Cycle time", cycle_time, _loads(case), *_proof(case.result, unit), big=True),
@@ -48,7 +44,7 @@ def summary(case: Case) -> Element:
             f"{found.in_process_mean:.2f} on average",
         ),
         _card("Carriers needed", str(found.carriers_needed), of),
-        _card("Closest to a maximum", *_tightest(tightest, unit)),
+        _card("Closest to a maximum", *_tightest(case)),
     ]
     return tag(
         "section",
@@ -92,11 +88,24 @@ def _loads(case: Case) -> str:
     return f"{loads} load{'s' * (loads != 1)} per cycle{degree}"
 
 
-def _tightest(row: DwellRow | None, unit: str) -> tuple[str, Content]:
-    if row is None:
+def _tightest(case: Case) -> tuple[str, Content]:
+    """The least margin below a maximum, and every dwell that has no more."""
+    rows = tightest(case.told.dwells)
+    if not rows:
         return "none", "no stage has a maximum"
-    assert row.margin_max is not None
-    return f"{row.margin_max:f} {unit}", tag("span", "left in ", user(row.label))
+    margin = rows[0].margin_max
+    assert margin is not None
+    loads: dict[tuple[str, str], list[str]] = {}
+    for row in rows:
+        loads.setdefault((row.recipe, row.label), []).append(str(row.load))
+    named = [
+        f"{label} (load{'s' * (len(numbers) > 1)} {listed(numbers)})"
+        if case.told.several_loads
+        else label
+        for (_, label), numbers in loads.items()
+    ]
+    where = "left in " if len(rows) == 1 else f"left in {len(rows)} dwells: "
+    return f"{margin:f} {case.unit}", tag("span", where, user(listed(named)))
 
 
 def _hoist(case: Case) -> Element:
