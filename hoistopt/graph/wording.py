@@ -43,6 +43,10 @@ class Words:
             return None
         return self._numbers[self._instance.moves[part.move].job]
 
+    def stage(self, part: Part) -> str | None:
+        """The stage whose minimum or maximum it is, with its station where that differs."""
+        return self._stage(part) if part.what in ("minimum", "maximum") else None
+
     def phrase(self, part: Part) -> str:
         """What it is, without its time."""
         where = self.stations(part)
@@ -53,12 +57,12 @@ class Words:
         if part.what in ("minimum", "maximum"):
             return f"{self._stage(part)} {part.what}{self._whose(part)}"
         if part.what == "occupation":
-            return f"{part.label} least occupation"
+            return f"{part.label} minimum occupation"
         if part.what == "return":
-            return f"carrier back from {where[0]} to {where[1]}, least occupation included"
+            return f"carrier back from {where[0]} to {where[1]}, minimum occupation included"
         if part.what == "rounding":
             return f"rounding of the move from {where[0]} to {where[1]}"
-        return "least cycle time allowed" if part.time > 0 else "greatest cycle time allowed"
+        return "minimum cycle time" if part.time > 0 else "maximum cycle time"
 
     def _name(self, place: int) -> str:
         return self._instance.places[place].name

@@ -166,7 +166,7 @@ def test_a_cycle_too_long_and_too_short_at_once_is_told_by_both_sums() -> None:
     assert found.status == "cannot" and found.deadlock is not None
     first, second = found.sentences()[1:]
     assert first.startswith("The cycle has to be at least 128 s:")
-    assert second == "It may be at most 120 s, the greatest cycle time allowed."
+    assert second == "It may be at most 120 s, the maximum cycle time."
 
 
 @pytest.mark.parametrize(

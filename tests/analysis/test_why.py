@@ -182,3 +182,25 @@ def test_every_kind_of_line_can_be_drawn(family: str, tmp_path: Path) -> None:
     found = what_holds(line.problem, line.schedule)
     save_holding(line.problem, found, tmp_path / "line.svg")
     assert "holding-sign" in (tmp_path / "line.svg").read_text()
+
+
+def test_the_totals_add_up_to_the_cycle() -> None:
+    """By hand, from the chain of the line above: 100 in A, two moves of 10, empty 8."""
+    problem = line_by_hand()
+    found = what_holds(problem, scheduled(problem))
+    assert found.summary() == (
+        "Carrying 20 s (2 times), travelling empty 8 s, minimum of A 100 s = 128 s."
+    )
+    data = found.to_data()
+    assert [(t["what"], t["count"], t["time"]) for t in data["totals"]] == [
+        ("carrying", 2, 20), ("travelling empty", 1, 8), ("minimum of A", 1, 100)
+    ]  # fmt: skip
+
+
+def test_totals_keep_every_piece_at_any_degree() -> None:
+    for family in ("plain", "everything"):
+        for line in solved(family, range(270, 274)):
+            found = what_holds(line.problem, line.schedule)
+            assert sum(total.time for total in found.totals()) == found.total
+            assert sum(total.count for total in found.totals()) == len(found.pieces)
+            assert len({total.words for total in found.totals()}) == len(found.totals())

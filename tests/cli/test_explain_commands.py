@@ -18,7 +18,10 @@ def test_why_solves_and_tells_the_circuit(run: Run) -> None:
     code, out, _ = run("why", "line.toml", "--workers", "1")
     assert code == 0
     assert "What holds the cycle at 234 s" in out
-    assert "Passivate minimum 120 s," in out and "= 234 s." in out
+    assert "minimum of Passivate 120 s" in out and "= 234 s." in out
+    # The totals come first, and the chain is told once.
+    assert out.index("Carrying ") < out.index("What holds the cycle")
+    assert out.count("from Wash to Passivate") == 1
     assert CAUTION in last_lines(out)
 
 

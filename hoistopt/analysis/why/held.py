@@ -32,6 +32,8 @@ class Piece:
         Where: one station, or from where to where.
     load : int or None
         Number of the load within the cycle, where it is about one.
+    stage : str or None
+        Stage whose minimum or maximum it is.
     step : int or None
         Number of the step of the schedule, from 1, where it is about one.
     """
@@ -43,6 +45,16 @@ class Piece:
     stations: tuple[str, ...]
     load: int | None
     step: int | None
+    stage: str | None = None
+
+
+@dataclass(frozen=True)
+class Total:
+    """Pieces of one kind added up: `count` pieces of `time` in all, in the problem's unit."""
+
+    words: str
+    count: int
+    time: Fraction
 
 
 @dataclass(frozen=True)
@@ -94,6 +106,35 @@ class Holding:
     replay: Replay
     unit: str
 
+    def totals(self) -> tuple[Total, ...]:
+        """Carrying, travelling empty, the minima by stage, then whatever else there is."""
+        found: dict[str, list[Fraction]] = {"carrying": [], "travelling empty": []}
+        for rank in range(3):
+            for piece in self.pieces:
+                if _rank(piece) == rank:
+                    found.setdefault(_kind(piece), []).append(piece.time)
+        return tuple(
+            Total(words, len(times), sum(times, Fraction(0)))
+            for words, times in found.items()
+            if times
+        )
+
+    def summary(self) -> str:
+        """The totals in one sentence that adds up to the cycle time."""
+        parts = []
+        for total in self.totals():
+            less = "less " if total.time < 0 else ""
+            times = f" ({total.count} times)" if total.count > 1 else ""
+            parts.append(f"{less}{total.words} {told(abs(total.time))} {self.unit}{times}")
+        text = ", ".join(parts)
+        return f"{text[:1].upper()}{text[1:]}{self._sum()}"
+
+    def _sum(self) -> str:
+        text = f" = {told(self.total)} {self.unit}"
+        if self.cycles > 1:
+            text += f" in {self.cycles} cycles, {told(self.exact)} {self.unit} each"
+        return f"{text}."
+
     def sentence(self) -> str:
         """The circuit in one sentence that adds up to the cycle time."""
         parts = [
@@ -101,10 +142,7 @@ class Holding:
             for piece in self.pieces
         ]
         text = ", ".join(parts)
-        text = f"{text[:1].upper()}{text[1:]} = {told(self.total)} {self.unit}"
-        if self.cycles > 1:
-            text += f" in {self.cycles} cycles, {told(self.exact)} {self.unit} each"
-        return f"{text}."
+        return f"{text[:1].upper()}{text[1:]}{self._sum()}"
 
     def remarks(self) -> list[str]:
         """What else there is to say about it, a sentence each."""
@@ -142,9 +180,9 @@ class Holding:
         return found
 
     def text(self) -> str:
-        """All of it as plain text."""
+        """All of it as plain text: the totals, then the circuit, then the rest."""
         head = f"What holds the cycle time at {told(self.least)} {self.unit}:"
-        return "\n".join([head, self.sentence(), *self.remarks()])
+        return "\n".join([head, self.summary(), self.sentence(), *self.remarks()])
 
     def to_data(self) -> dict[str, Any]:
         """All of it as plain data for JSON."""
@@ -155,6 +193,10 @@ class Holding:
             "total": readable(self.total),
             "cycles": self.cycles,
             "alone": self.alone,
+            "totals": [
+                {"what": total.words, "count": total.count, "time": readable(total.time)}
+                for total in self.totals()
+            ],
             "pieces": [
                 {
                     "what": piece.what,
@@ -163,6 +205,7 @@ class Holding:
                     "begins": readable(piece.begins),
                     "stations": list(piece.stations),
                     "load": piece.load,
+                    "stage": piece.stage,
                     "step": piece.step,
                 }
                 for piece in self.pieces
@@ -173,7 +216,20 @@ class Holding:
                 "ends": readable(self.return_floor),
             },
             "spare_tanks": list(self.spare_tanks),
+            "summary": self.summary(),
             "sentence": self.sentence(),
             "remarks": self.remarks(),
             "unit": self.unit,
         }
+
+
+def _rank(piece: Piece) -> int:
+    """Where its total stands: the hoist's work, minima, then the rest."""
+    return {"loaded": 0, "empty": 0, "minimum": 1}.get(piece.what, 2)
+
+
+def _kind(piece: Piece) -> str:
+    """What it is added up with."""
+    if piece.what in ("minimum", "maximum"):
+        return f"{piece.what} of {piece.stage}"
+    return {"loaded": "carrying", "empty": "travelling empty"}.get(piece.what, piece.words)

@@ -132,6 +132,7 @@ def _pieces(
             begins=instance_time(instance, at),
             stations=words.stations(part),
             load=words.load(part),
+            stage=words.stage(part),
             step=None
             if part.move is None or part.what != "loaded"
             else pattern.steps[part.move] + 1,

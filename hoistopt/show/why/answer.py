@@ -34,7 +34,7 @@ class WhyAnswer(Answer):
         return {"problem": self.problem.name, **self.holding.to_data(), "cautions": self.cautions()}
 
     def sentences(self) -> list[str]:
-        found = [self.holding.sentence(), *self.holding.remarks()]
+        found = self.holding.remarks()
         if self.status == "feasible":
             found.append(
                 "The cycle time is not proved to be the least; another order may be quicker."
@@ -44,7 +44,7 @@ class WhyAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         from .table import holding_table
 
-        return [holding_table(self.holding)]
+        return [self.holding.summary(), "", holding_table(self.holding)]
 
     def figure(self) -> Figure:
         from .figure import draw_holding
