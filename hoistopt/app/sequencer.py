@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from ..base.decimals import told
 from ..exports import SequencerStyle, SequencerTable, export_text, sequencer_table
 from ..exports.units import TimeUnit
 from ..problem import Problem
@@ -44,7 +45,7 @@ class HandedOver:
         counted = label if label[0].isalpha() else f"times {label}"
         return [
             f"In whole {label}: {moved} of {len(starts)} starts moved, cycle time "
-            f"{float(before):g} becomes {table.cycle} {counted}. The checker accepts it."
+            f"{told(before)} becomes {table.cycle} {counted}. The checker accepts it."
         ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from math import isfinite
 from typing import Literal
 
 MOST_DECIMALS = 6
@@ -48,10 +49,30 @@ def short_decimal(time: Fraction) -> Decimal | None:
     return Decimal(f"-{digits}" if scaled < 0 else digits)
 
 
-def told(time: Fraction) -> str:
-    """A time for people: exact where it has at most six decimals, else to six."""
-    exact = short_decimal(time)
+def told(time: Fraction | float) -> str:
+    """A time for people, never with an exponent.
+
+    Exact where it has at most six decimals, else to six; a float as the shortest decimal
+    that stands for it.
+    """
+    if isinstance(time, float):
+        return f"{Decimal(repr(time)):f}".removesuffix(".0")
+    exact = short_decimal(Fraction(time))
     return f"{exact:f}" if exact is not None else f"{float(time):.6f}"
+
+
+def significant(value: Fraction | float, digits: int) -> str:
+    """A measured number to `digits` significant figures, never with an exponent.
+
+    Digits before the decimal point are all kept: 1906.3 to three is 1906.
+    """
+    number = float(value)
+    if not isfinite(number):
+        return str(number)
+    places = 0 if not number else int(f"{number:.{digits - 1}e}".partition("e")[2])
+    text = f"{number:.{max(0, digits - 1 - places)}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
 
 
 def plain(value: Decimal) -> int | float:

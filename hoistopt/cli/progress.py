@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from ..base.decimals import told
 from .showing import Showing
 from .streams import console
 
@@ -62,9 +63,9 @@ class Meter(Showing):
             if news.cycle_time is None:
                 parts.append("no schedule yet")
             else:
-                parts.append(f"best {news.cycle_time:g} {self._unit}")
+                parts.append(f"best {told(news.cycle_time)} {self._unit}")
             if news.lower_bound is not None:
-                parts.append(f"bound {news.lower_bound:g} {self._unit}")
+                parts.append(f"bound {told(news.lower_bound)} {self._unit}")
             if news.gap is not None:
                 parts.append(f"gap {news.gap:.1%}")
         return Text(f"{', '.join(parts)}, {elapsed:.0f} s (Ctrl-C keeps the best so far)")

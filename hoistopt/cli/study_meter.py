@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.markup import escape
 
+from ..base.decimals import told
 from .showing import Showing
 from .streams import console
 
@@ -42,6 +43,6 @@ class StudyMeter(Showing):
             return
         time = point.cycle_time
         unit = point.design.problem.unit
-        told = point.status if time is None else f"{float(time):g} {unit}"
-        label = escape(f"{point.design.label[:80]}: {told} {self._last}")
+        found = point.status if time is None else f"{told(time)} {unit}"
+        label = escape(f"{point.design.label[:80]}: {found} {self._last}")
         self._bar.update(self._task, completed=done, total=total, description=label)

@@ -14,6 +14,7 @@ from rich.text import Text
 from ..analysis.figures.cautions import STANDING
 from ..analysis.figures.report import Report, report
 from ..analysis.robust.search import Aim, Robust
+from ..base.decimals import told
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
@@ -99,7 +100,7 @@ def aim_table(problem: Problem, found: Robust) -> Table:
     table.add_column("Answer")
     for aim in found.aims:
         proof = "proved the best" if aim.proven else "best found in time"
-        table.add_row(Text(WORDS[aim.name]), f"{readable(aim.value):g}", proof)
+        table.add_row(Text(WORDS[aim.name]), told(aim.value), proof)
     return table
 
 

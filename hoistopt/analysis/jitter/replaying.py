@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.clock import Clock
+from ...base.decimals import told
 from ...base.errors import InputError
 from ...graph.from_replay import TimedPlan
 from .scatter import Scatter
@@ -130,9 +131,9 @@ def _fits(plan: TimedPlan, scatter: Scatter, nominal: list[Fraction]) -> None:
                 "no time below 0",
                 field="scatter",
                 value=scatter,
-                way_out=f"Step {step + 1} takes {float(time / plan.per_unit):g} "
+                way_out=f"Step {step + 1} takes {told(time / plan.per_unit)} "
                 f"{plan.problem.unit} for it; that cannot become "
-                f"{-float(lowest / plan.per_unit):g} shorter.",
+                f"{told(-lowest / plan.per_unit)} shorter.",
             )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
+from ...base.decimals import told
 from ...base.errors import InputError
 
 if TYPE_CHECKING:
@@ -80,7 +81,7 @@ class Scatter:
         _check_values(self)
 
     def __str__(self) -> str:
-        return " ".join([self.what, self.how, self.shape, *(f"{v:g}" for v in self.values)])
+        return " ".join([self.what, self.how, self.shape, *(told(v) for v in self.values)])
 
     @property
     def lowest(self) -> float:
@@ -157,7 +158,7 @@ def _check_values(scatter: Scatter) -> None:
     if len(values) not in wanted:
         raise _wrong(scatter, f"{shape} to be followed by {FIGURES[shape]}")
     if not all(_fair(value) for value in values):
-        raise _wrong(scatter, f"figures of at most {LARGEST:g}")
+        raise _wrong(scatter, f"figures of at most {told(LARGEST)}")
     if shape in ("uniform", "triangular") and list(values) != sorted(values):
         raise _wrong(scatter, f"{FIGURES[shape]} in rising order")
     if shape == "normal":
@@ -165,7 +166,7 @@ def _check_values(scatter: Scatter) -> None:
     if shape == "lognormal" and not (values[0] > 0 and 1 <= values[1] <= 10):
         raise _wrong(scatter, "a median above 0 and a spread, a factor, from 1 to 10")
     if scatter.how == "times" and scatter.lowest < 0:
-        raise _wrong(scatter, f"no factor below 0, but it goes down to {scatter.lowest:g}")
+        raise _wrong(scatter, f"no factor below 0, but it goes down to {told(scatter.lowest)}")
 
 
 def _fair(value: object) -> bool:

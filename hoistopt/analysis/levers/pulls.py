@@ -9,6 +9,7 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Literal
 
+from ...base.decimals import told
 from ...base.errors import InputError
 from ...base.exact import LARGEST, exact_number
 from ...instance import edits as changes
@@ -253,7 +254,7 @@ def _drips(problem: Problem, amount: Amount) -> Iterator[Pull]:
 
 def _hoist(share: Fraction) -> Pull:
     percent = share * 100
-    shown = f"{float(percent):g}"
+    shown = told(percent)
     return Pull(
         "hoist",
         f"every time of the hoist {shown} % shorter",

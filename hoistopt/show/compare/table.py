@@ -11,7 +11,7 @@ from rich.text import Text
 
 from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
-from ...base.decimals import aligned
+from ...base.decimals import aligned, significant
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -40,9 +40,9 @@ def verdict(comparison: Comparison) -> str:
     else:
         text += " on both sides"
     share = (per_hour.after - per_hour.before) / per_hour.before
-    output = f"{float(per_hour.before):.4g} loads an hour"
+    output = f"{significant(per_hour.before, 4)} loads an hour"
     if share:
-        output += f" become {float(per_hour.after):.4g} ({float(share):+.1%})"
+        output += f" become {significant(per_hour.after, 4)} ({float(share):+.1%})"
     return f"{text}; {output}; {_moves(comparison)}."
 
 

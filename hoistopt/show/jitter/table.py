@@ -10,6 +10,7 @@ from rich.text import Text
 from ...analysis.figures.cautions import STANDING
 from ...analysis.jitter.run import Jitter, StageJitter
 from ...analysis.jitter.shares import Share
+from ...base.decimals import significant, told
 from ...schedule import readable
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import versions
@@ -29,8 +30,8 @@ def jitter_table(found: Jitter) -> Table:
             Text(stage.label),
             Text(", ".join(stage.stations)),
             str(stage.share.loads),
-            f"{float(stage.least):g}",
-            "-" if stage.most is None else f"{float(stage.most):g}",
+            told(stage.least),
+            "-" if stage.most is None else told(stage.most),
             _rounded(stage.mean),
             _rounded(stage.longest),
             *_share_cells(stage),
@@ -47,12 +48,12 @@ def _share_cells(stage: StageJitter) -> list[str]:
 
 def percent(share: float) -> str:
     """A share to three figures."""
-    return f"{share * 100:.3g} %"
+    return f"{significant(share * 100, 3)} %"
 
 
 def interval(share: Share) -> str:
     """The interval of a share."""
-    return f"{share.low * 100:.3g} to {share.high * 100:.3g} %"
+    return f"{significant(share.low * 100, 3)} to {significant(share.high * 100, 3)} %"
 
 
 def _rounded(time: float) -> str:
@@ -66,12 +67,12 @@ def jitter_summary(found: Jitter) -> str:
     text = (
         f"{whole.out} of {whole.loads} loads stood too long in some stage, "
         f"{percent(whole.share)} ({found.level:.0%} interval {interval(whole)}). "
-        f"Achieved cycle time {found.cycle_time:.6g} {unit}"
+        f"Achieved cycle time {significant(found.cycle_time, 6)} {unit}"
     )
     if found.cycle_low is not None and found.cycle_high is not None:
-        text += f" ({found.cycle_low:.6g} to {found.cycle_high:.6g})"
-    planned = f"{readable(found.planned)} {unit} planned"
-    late = f"{found.late_at_end:.3g} {unit} late"
+        text += f" ({significant(found.cycle_low, 6)} to {significant(found.cycle_high, 6)})"
+    planned = f"{told(found.planned)} {unit} planned"
+    late = f"{significant(found.late_at_end, 3)} {unit} late"
     text += f", {planned}; at the end of a run the line is {late} on average."
     if not found.complete:
         text = f"Stopped early, after {found.cycles} cycles of each run. {text}"
@@ -141,10 +142,10 @@ def jitter_csv(found: Jitter) -> str:
         [
             *(stage.recipe, stage.stage, stage.label, "; ".join(stage.stations)),
             *(stage.share.loads, stage.share.out),
-            *(f"{x:.6g}" for x in (stage.share.share, stage.share.low, stage.share.high)),
+            *(significant(x, 6) for x in (stage.share.share, stage.share.low, stage.share.high)),
             readable(stage.least),
             None if stage.most is None else readable(stage.most),
-            *(f"{x:.6g}" for x in (stage.mean, stage.longest)),
+            *(significant(x, 6) for x in (stage.mean, stage.longest)),
         ]
         for stage in found.stages
     ]

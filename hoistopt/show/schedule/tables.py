@@ -8,8 +8,8 @@ from rich.text import Text
 
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
-from ...analysis.figures.steps import StepRow
-from ...base.decimals import aligned
+from ...analysis.figures.steps import StepRow, tick_of
+from ...base.decimals import aligned, as_decimal, significant
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -88,11 +88,12 @@ def figure_table(report: Report) -> Table:
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 1))
     table.add_column(style="bold")
     table.add_column()
-    per_load = float(found.time_per_load)
+    per_load = as_decimal(found.time_per_load, tick_of(report.schedule))
+    per_hour = significant(found.loads_per_hour, 4)
     available = "" if found.carriers_available is None else f" of {found.carriers_available}"
     lines = (
         ("Cycle time", f"{report.cycle_time:f} {unit}"),
-        ("Mean time per load", f"{per_load:.6g} {unit}, {found.loads_per_hour:.4g} loads an hour"),
+        ("Mean time per load", f"{per_load:f} {unit}, {per_hour} loads an hour"),
         (
             "Loads in process",
             f"{found.in_process_least} to {found.in_process_most}, "

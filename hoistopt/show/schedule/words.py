@@ -5,6 +5,8 @@ from __future__ import annotations
 from rich.table import Table
 from rich.text import Text
 
+from ...analysis.figures.steps import tick_of
+from ...base.decimals import as_decimal
 from ...planning.cycle import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
@@ -44,17 +46,24 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
         table.add_column(name, justify="right")
     table.add_column("Answer")
     for result, gain in zip(results, gains_over_last(results), strict=True):
-        per_load = result.time_per_load
         table.add_row(
             str(result.degree),
             str(result.loads_per_cycle),
             "-" if result.cycle_time is None else str(result.cycle_time),
             "-" if result.lower_bound is None else str(result.lower_bound),
-            "-" if per_load is None else f"{per_load:.6g}",
+            _mean_per_load(result),
             "-" if gain is None else f"{float(gain):.1%}",
             Text(_ANSWERS[result.status] + (", best" if result is best else "")),
         )
     return table
+
+
+def _mean_per_load(result: Result) -> str:
+    schedule = result.schedule
+    if schedule is None:
+        return "-"
+    mean = schedule.time(schedule.cycle) / result.loads_per_cycle
+    return f"{as_decimal(mean, tick_of(schedule)):f}"
 
 
 _ANSWERS = {

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
+from ...base.decimals import told
 from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, QUIET, TEXT
@@ -100,5 +102,5 @@ def _label(
             fontweight="bold", color=TEXT, va="top", zorder=5, gid="letter",
         )  # fmt: skip
         cost = study.cost_of(point, against)
-        told = f"{letter}  {float(cost or 0):g}: {point.design.label}"
-        ax.plot([], [], linestyle="none", label=wrapped(told, 80))
+        words = f"{letter}  {told(Fraction(cost or 0))}: {point.design.label}"
+        ax.plot([], [], linestyle="none", label=wrapped(words, 80))

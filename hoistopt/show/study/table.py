@@ -10,6 +10,7 @@ from rich.text import Text
 
 from ...analysis.study.levels import shown
 from ...analysis.study.run import Point, Study
+from ...base.decimals import significant, told
 from ..tables.terminal import add_figures, new_table
 
 ANSWERS = {
@@ -66,11 +67,11 @@ def _figures(study: Study, point: Point) -> list[str]:
 
 
 def _plain(value: Fraction | Decimal | None) -> str:
-    return "-" if value is None else f"{float(value):.10g}"
+    return "-" if value is None else told(Fraction(value))
 
 
 def _rounded(value: Fraction | None) -> str:
-    return "-" if value is None else f"{float(value):.5g}"
+    return "-" if value is None else significant(value, 5)
 
 
 def study_summary(study: Study, against: str | None = None) -> str:

@@ -10,7 +10,7 @@ from rich.table import Table
 from ...analysis.figures.cautions import STANDING
 from ...analysis.robust.tradeoff import Point, TradeOff
 from ...analysis.slack import slack_limits
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, told
 from ...schedule import readable
 from ...schedule.files import schedule_to_data
 from ..tables.csvfile import csv_text
@@ -40,7 +40,7 @@ def tradeoff_table(found: TradeOff) -> Table:
             margin,
             cycle,
             f"{float(above(found, point)):.2%}",
-            "no limit" if alone is None else f"{readable(alone):g}",
+            "no limit" if alone is None else told(alone),
             "proved" if point.proven else "not proved",
         )
     return table

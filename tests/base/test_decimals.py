@@ -1,0 +1,61 @@
+"""Numbers as people read them: no float noise, no exponents."""
+
+from __future__ import annotations
+
+from fractions import Fraction as F
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hoistopt.base.decimals import significant, told
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "shown"),
+    [
+        # The first is what `.3g` writes as 1.91e+03.
+        (1906.3, 3, "1906"),
+        (12345678.9, 4, "12345679"),
+        (788.8441, 6, "788.844"),
+        (0.000012345, 2, "0.000012"),
+        (9.996, 3, "10"),
+        (10, 3, "10"),
+        (100, 2, "100"),
+        (-0.0, 3, "0"),
+        (0, 3, "0"),
+        (F(1, 3), 4, "0.3333"),
+    ],
+)
+def test_significant_figures_are_written_out(value: float | F, digits: int, shown: str) -> None:
+    assert significant(value, digits) == shown
+
+
+@given(st.floats(-1e9, 1e9, allow_subnormal=False), st.integers(1, 9))
+def test_they_agree_with_the_general_format_wherever_that_has_no_exponent(
+    value: float, digits: int
+) -> None:
+    text, general = significant(value, digits), f"{value:.{digits}g}"
+    assert "e" not in text
+    if "e" not in general:
+        assert float(text) == float(general)
+    else:
+        assert float(text) == pytest.approx(value, rel=10.0 ** (1 - digits))
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (F(3, 2), "1.5"),
+        (F(1234567), "1234567"),
+        (1234567.25, "1234567.25"),
+        (787.2, "787.2"),
+        (234, "234"),
+        (234.0, "234"),
+        (0.1, "0.1"),
+        (1e-9, "0.000000001"),
+        (F(2, 3), "0.666667"),
+    ],
+)
+def test_times_are_told_in_full(value: F | float, shown: str) -> None:
+    assert told(value) == shown
