@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from ..base.errors import HoistoptError, InputError, StoppedError, printable
 from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED, STOPPED
 from .parser import UsageError, build_parser
+from .stopping import sigterm_as_ctrl_c
 from .streams import close_streams, prepare_streams, tell
 
 DEBUG = "HOISTOPT_DEBUG"
@@ -29,12 +30,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         any schedule, 4 a fault in hoistopt itself, 130 interrupted.
     """
     prepare_streams()
-    return close_streams(_run(arguments))
+    with sigterm_as_ctrl_c():
+        return close_streams(_run(arguments))
 
 
 def _run(arguments: Sequence[str] | None) -> int:
+    searches = False
     try:
         options = build_parser().parse_args(arguments)
+        searches = getattr(options, "searches", False)
         code: int = options.run(options)
         return code
     except UsageError as error:
@@ -44,18 +48,26 @@ def _run(arguments: Sequence[str] | None) -> int:
     except StoppedError as error:
         return _fail(str(error), STOPPED)
     except HoistoptError as error:
-        return _fail(f"internal error: {error} {REPORT}", INTERNAL)
+        return _fault(str(error))
     except KeyboardInterrupt:
+        if searches:  # not yet begun: a running search keeps its best instead
+            return _fail("stopped before any schedule was found", STOPPED)
         return _fail("interrupted", INTERRUPTED)
     except (MemoryError, RecursionError):
         return _fail("the problem is too large for this computer's memory", BAD_INPUT)
     except Exception as error:
-        if os.environ.get(DEBUG):
-            raise
-        reason = f"{type(error).__name__}: {error}"
-        return _fail(f"internal error: {reason} {REPORT}", INTERNAL)
+        return _fault(f"{type(error).__name__}: {error}")
     except SystemExit as end:  # argparse after --help and --version
         return end.code if isinstance(end.code, int) else DONE
+
+
+def _fault(reason: str) -> int:
+    """Tell of a fault that is not the user's, with its traceback where that is asked for."""
+    if os.environ.get(DEBUG):
+        import traceback
+
+        tell(traceback.format_exc())
+    return _fail(f"internal error: {reason} {REPORT}", INTERNAL)
 
 
 def _fail(message: str, code: int) -> int:

@@ -29,6 +29,7 @@ def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None 
     parser.add_argument("--time-limit", metavar="S", default=limit, help=limited)
     parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
     add_seed(parser, "search")
+    parser.set_defaults(searches=True)
 
 
 def add_degrees(parser: argparse.ArgumentParser) -> None:

@@ -19,6 +19,20 @@ _SHOW_CURSOR = b"\x1b[?25h"
 
 
 @contextmanager
+def sigterm_as_ctrl_c() -> Iterator[None]:
+    """Let SIGTERM end the process as Ctrl-C does, so that no half-made file stays behind."""
+    here = threading.current_thread() is threading.main_thread()
+    if not here or signal.getsignal(signal.SIGTERM) != signal.SIG_DFL:
+        yield
+        return
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+
+
+@contextmanager
 def stop_on_signals() -> Iterator[Stop]:
     """A stop that Ctrl-C or SIGTERM asks for; a second one kills the process.
 

@@ -16,7 +16,15 @@ LEAST_WIDTH, WIDTH_WITHOUT_TERMINAL = 80, 160
 
 
 def prepare_streams() -> None:
-    """Let both streams write what their encoding lacks as escapes instead of failing."""
+    """Let both streams write what their encoding lacks as escapes instead of failing.
+
+    A stream that was closed before we began goes nowhere. Its number is taken up again, so
+    that no file we write gets it.
+    """
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 (stays open)
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 (stays open)
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -33,8 +41,10 @@ def close_streams(code: int) -> int:
         _forget(sys.stdout)
         tell(f"error: {_unwritable(error)}")
         return 2
-    with suppress(OSError):
+    try:
         sys.stderr.flush()
+    except OSError:
+        _forget(sys.stderr)
     return code
 
 

@@ -119,7 +119,7 @@ def _hear_ctrl_c() -> None:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
-def _stopped(until: bytes) -> tuple[int, str, str]:
+def _stopped(until: bytes, by: signal.Signals = signal.SIGINT) -> tuple[int, str, str]:
     """Solve what takes long on a terminal, press Ctrl-C once `until` is shown there."""
     controller, terminal = pty.openpty()
     process = subprocess.Popen(
@@ -135,20 +135,76 @@ def _stopped(until: bytes) -> tuple[int, str, str]:
     ends = time.monotonic() + 100
     while until not in shown and time.monotonic() < ends:
         shown += os.read(controller, 4096)
-    process.send_signal(signal.SIGINT)
+    process.send_signal(by)
     out, _ = process.communicate(timeout=60)
     os.close(controller)
     return process.returncode, out.decode(), shown.decode(errors="replace")
 
 
-def test_ctrl_c_keeps_the_best_schedule_and_says_how_good_it_is() -> None:
-    code, out, shown = _stopped(b"gap ")
+@pytest.mark.parametrize("by", [signal.SIGINT, signal.SIGTERM])
+def test_ctrl_c_and_sigterm_keep_the_best_schedule_and_say_how_good_it_is(
+    by: signal.Signals,
+) -> None:
+    code, out, shown = _stopped(b"gap ", by)
     assert code == 0
     assert "not proved to be the least: the bound is" in out
     assert "Dwell times" in out
     assert "not a safety function" in out.rstrip().splitlines()[-1]
     assert "best " in shown
     assert "bound " in shown
+
+
+def test_sigterm_ends_other_commands_as_ctrl_c_does_and_leaves_no_file(tmp_path: Path) -> None:
+    out = tmp_path / "out.csv"
+    code = f"""
+import os, signal
+from hoistopt.base import files
+real = files._fill
+def fill(*given, **more):
+    real(*given, **more)
+    os.kill(os.getpid(), signal.SIGTERM)
+files._fill = fill
+from hoistopt.cli import main
+raise SystemExit(main(["solve", {LINE!r}, "--workers", "1", "--csv", {str(out)!r}]))
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, env=ENVIRONMENT, timeout=120
+    )
+    assert (done.returncode, done.stdout) == (3, "")
+    assert done.stderr.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("closed", [1, 2])
+@pytest.mark.parametrize("how", ["absent", "broken"])
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [(["solve", LINE, "--workers", "1"], 0), (["solve", "nowhere.toml"], 2), (["schema"], 0)],
+)
+def test_a_closed_stream_ends_quietly(
+    closed: int, how: str, arguments: list[str], code: int, tmp_path: Path
+) -> None:
+    """Closed before the command began, or read by nobody while it runs."""
+    csv = tmp_path / "out.csv"
+    if arguments[0] == "solve":
+        arguments = [*arguments, "--csv", str(csv)]
+    streams: dict[str, Any] = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    with subprocess.Popen(
+        [*COMMAND, *arguments],
+        **streams,
+        env=ENVIRONMENT,
+        preexec_fn=(lambda: os.close(closed)) if how == "absent" else None,
+    ) as process:
+        pipes = {1: process.stdout, 2: process.stderr}
+        if how == "broken":
+            (pipe := pipes.pop(closed)) and pipe.close()
+        told = b"".join(pipe.read() for pipe in pipes.values() if pipe)
+        assert process.wait(timeout=120) == code
+    assert b"Traceback" not in told and b"internal error" not in told
+    if code == 0 and arguments[0] == "solve":
+        # No line of the answer went into the file instead.
+        assert csv.read_text().splitlines()[0].startswith('"# CAUTION. ')
+        assert len(csv.read_text().splitlines()) >= 7
 
 
 def test_ctrl_c_before_any_schedule_ends_with_3_or_with_a_schedule() -> None:

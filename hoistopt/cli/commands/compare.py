@@ -10,7 +10,7 @@ from ..codes import NO, STOPPED
 from ..ending import finish, refuse
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
-from ..streams import say, tell
+from ..streams import say
 
 SUMMARY = "Compare two schedules, or two versions of a line: order, tanks, dwells, output."
 
@@ -67,9 +67,6 @@ def run(options: argparse.Namespace) -> int:
         if refused.made_here:
             raise
         return refuse(refused, Outputs([]))  # a comparison writes no findings of one table
-    except KeyboardInterrupt:
-        tell("error: stopped before any schedule was found")
-        return STOPPED
     if isinstance(answer, NoSchedule):
         say(*(f"{printable(str(answer.line))}: {told}" for told in answer.solved.sentences()))
         return NO if answer.solved.outcome == "no" else STOPPED

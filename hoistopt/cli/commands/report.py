@@ -7,11 +7,10 @@ from datetime import date
 
 from ...base.errors import InputError
 from ..arguments import degrees
-from ..codes import STOPPED
 from ..ending import CODES, asked, close
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
-from ..streams import say, tell
+from ..streams import say
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
@@ -63,11 +62,7 @@ def run(options: argparse.Namespace) -> int:
         ):
             return report(problem, options.moves, wanted, effort, date.today())
 
-    try:
-        answer = asked(ask, outputs)
-    except KeyboardInterrupt:
-        tell("error: stopped before any schedule was found")
-        return STOPPED
+    answer = asked(ask, outputs)
     if isinstance(answer, int):
         return answer
     contents = {} if answer.page is None else {OUT: answer.page}

@@ -5,11 +5,9 @@ from __future__ import annotations
 import argparse
 
 from ..arguments import degrees
-from ..codes import STOPPED
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
-from ..streams import tell
 
 SUMMARY = "Find the least cycle time of a line and prove it."
 
@@ -40,10 +38,6 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)
     meter = Meter(problem.unit, f"degree {wanted[0]}", options.quiet)
-    try:
-        with naming(options.file), running(options, meter) as effort:
-            answer = solve(problem, wanted, effort)
-    except KeyboardInterrupt:
-        tell("error: stopped before any schedule was found")
-        return STOPPED
+    with naming(options.file), running(options, meter) as effort:
+        answer = solve(problem, wanted, effort)
     return finish(answer, outputs, quiet=options.quiet)
