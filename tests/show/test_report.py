@@ -12,7 +12,7 @@ import pytest
 
 import hoistopt
 from hoistopt.analysis.figures.cautions import STANDING
-from hoistopt.checker import replay
+from hoistopt.checker import Refused, replay
 from hoistopt.show.report import report_html
 from tests.helpers.report_lines import HOSTILE, solved
 from tests.helpers.report_pages import WRITTEN, Node, page_of, player_record, rows, tree
@@ -66,7 +66,7 @@ def test_a_refused_schedule_has_no_report() -> None:
     wrong = replace(result.schedule, steps=(replace(first, start=first.start + 300), *others))
     seen = replay(problem, wrong)
     assert not seen.clean
-    with pytest.raises(ValueError, match="refused"):
+    with pytest.raises(Refused, match="refuses"):
         report_html(problem, wrong, seen)
 
 

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from hoistopt.analysis.figures import report
 from hoistopt.base.decimals import as_decimal
+from hoistopt.checker import Refused
 from hoistopt.checker.record import Violation
 from tests.helpers.small_line import small_line, small_replay, small_report, small_schedule
 
@@ -101,7 +102,7 @@ def test_a_refused_schedule_has_no_report() -> None:
     problem = small_line()
     broken = Violation("window", "too long", "Bath", 2, 1, F(1))
     seen = replace(small_replay(problem), violations=(broken,))
-    with pytest.raises(ValueError, match="refused"):
+    with pytest.raises(Refused, match="refuses"):
         report(problem, small_schedule(problem), seen)
 
 

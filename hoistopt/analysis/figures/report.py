@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ...base.decimals import as_decimal
-from ...checker.record import Replay
+from ...checker import Refused, Replay
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule
@@ -58,11 +58,11 @@ def report(
 
     Raises
     ------
-    ValueError
+    Refused
         When the replay broke a rule: nothing about such a schedule is shown.
     """
     if not replay.clean:
-        raise ValueError("the checker refused this schedule")
+        raise Refused(replay)
     dwells = dwell_rows(problem, schedule, replay)
     return Report(
         problem=problem,

@@ -52,7 +52,7 @@ def report_html(
 
     Raises
     ------
-    ValueError
+    Refused
         When the replay broke a rule: nothing about such a schedule is shown.
 
     Examples
@@ -102,7 +102,7 @@ def save_report(
     ------
     InputError
         When `path` does not end in .html or cannot be written, before any work.
-    ValueError
+    Refused
         When the replay broke a rule.
 
     Examples
