@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -13,8 +14,9 @@ from rich.text import Text
 
 from ..analysis.figures.cautions import STANDING
 from ..analysis.figures.report import Report, report
+from ..analysis.figures.steps import tick_of
 from ..analysis.robust.search import Aim, Robust
-from ..base.decimals import told
+from ..base.decimals import aligned, as_decimal
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
@@ -29,16 +31,17 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 WORDS = {
-    "slack": "slack: how late any start may be once",
-    "float": "float: how late any start may be for good",
+    "slack": "slack: margin below every max. dwell",
+    "float": "float: margin of every start in every cycle",
     "travel": "empty travel in a cycle",
     "nominal": "dwells off their nominal, in all",
-    "loads": "most loads in process",
+    "loads": "max. loads in process",
     "cycle": "cycle time",
 }
 NARROW = (
-    "Slack and float: where a window is too narrow for as much, all that it has to give. "
-    "Each value is the best that those above it leave."
+    "A window narrower than the margin reached keeps all it has to give; tightest start: how "
+    "late any start may be all the same, once for slack, in every cycle for float. Each aim is "
+    "the best that those above it leave."
 )
 
 
@@ -94,14 +97,41 @@ class RobustAnswer(Answer):
 
 def aim_table(problem: Problem, found: Robust) -> Table:
     """One row per aim, the most important first."""
-    table = new_table(f"Aims in order, times in {problem.unit}")
+    table = new_table("Aims in order")
     add_names(table, "Aim")
-    add_figures(table, "Reached")
-    table.add_column("Answer")
-    for aim in found.aims:
-        proof = "proved the best" if aim.proven else "best found in time"
-        table.add_row(Text(WORDS[aim.name]), told(aim.value), proof)
+    add_figures(table, "Reached", "Tightest start")
+    table.add_column("Unit")
+    table.add_column("Proof")
+    tick = _tick(found)
+    reached = aligned([as_decimal(aim.value, tick) for aim in found.aims])
+    starts = aligned([_decimal(tightest(found, aim), tick) for aim in found.aims])
+    for aim, value, start in zip(found.aims, reached, starts, strict=True):
+        table.add_row(
+            Text(WORDS[aim.name]),
+            value,
+            start,
+            "loads" if aim.name == "loads" else problem.unit,
+            "proved the best" if aim.proven else "best found in time",
+        )
     return table
+
+
+def tightest(found: Robust, aim: Aim) -> Fraction | None:
+    """How late any start may be: once, or in every cycle, as the aim asks; else None."""
+    limits = found.limits
+    if limits is None or aim.name not in ("slack", "float"):
+        return None
+    late = limits.least_alone if aim.name == "slack" else limits.least_for_good
+    return None if late is None else limits.time(late)
+
+
+def _tick(found: Robust) -> Fraction:
+    assert found.schedule is not None
+    return tick_of(found.schedule)
+
+
+def _decimal(time: Fraction | None, tick: Fraction) -> Decimal | None:
+    return None if time is None else as_decimal(time, tick, "down")
 
 
 def robust_summary(problem: Problem, found: Robust) -> str:
@@ -111,10 +141,10 @@ def robust_summary(problem: Problem, found: Robust) -> str:
     cycle = found.schedule.time(found.schedule.cycle)
     assert found.shortest.schedule is not None
     least = found.shortest.schedule.time(found.shortest.schedule.cycle)
-    if cycle == least:
+    if cycle <= least:
         text = f"Cycle time {readable(cycle)} {unit}, no longer than the shortest found"
     else:
-        more = f"{float((cycle - least) / least):.2%}"
+        more = f"{float((cycle - least) / least):.1%}"
         text = f"Cycle time {readable(cycle)} {unit}, {more} above the shortest of {shortest}"
     proof = "" if found.shortest.status == "optimal" else ", which is not proved to be the least"
     return f"{text}{proof}. {slack_summary(found.limits)}"
@@ -136,7 +166,7 @@ def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[
         "lower_bound": found.shortest.lower_bound,
         "within_percent": float(found.within),
         "degree": found.shortest.degree,
-        "aims": [_aim(aim) for aim in found.aims],
+        "aims": [_aim(found, aim) for aim in found.aims],
     }
     if report is None or found.limits is None:
         return {**head, "reason": found.shortest.reason, "moves": [], "cautions": [STANDING]}
@@ -146,6 +176,9 @@ def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[
     return {**head, **kept, "limits": limits}
 
 
-def _aim(aim: Aim) -> dict[str, Any]:
-    value: int | float = readable(Fraction(aim.value))
-    return {"name": aim.name, "value": value, "proven": aim.proven}
+def _aim(found: Robust, aim: Aim) -> dict[str, Any]:
+    told: dict[str, Any] = {"name": aim.name, "value": readable(aim.value), "proven": aim.proven}
+    if aim.name in ("slack", "float"):
+        start = tightest(found, aim)
+        told["tightest_start"] = None if start is None else readable(start)
+    return told

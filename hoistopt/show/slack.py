@@ -20,10 +20,10 @@ from .tables.jsonfile import versions
 from .tables.terminal import add_figures, add_names, new_table
 
 READING = (
-    "Latest starts are counted from the start of the cycle and may lie beyond its end. "
-    "Alone: only this one start is late, and everything after it comes when due; later than "
-    "that, the maximum named is exceeded. Slips after: later than that, starts a cycle or "
-    "more later are late too. For good: the planned start itself moved."
+    "Latest starts are counted from cycle start and may lie beyond its end. Once: only this one "
+    "start is late, and everything after it comes when due; later than that, the dwell named is "
+    "over its maximum. No knock-on until: later than that, starts a cycle or more later are late "
+    "too. Every cycle: the planned start itself moved."
 )
 
 
@@ -52,19 +52,18 @@ class SlackAnswer(Answer):
 
 
 def slack_table(limits: SlackLimits) -> Table:
-    """One row per move: planned start, latest start alone and for good, and what gives."""
-    moves = limits.moves
+    """One row per move: planned start, latest start once and every cycle, and what gives."""
+    moves, unit = limits.moves, limits.problem.unit
     loads, recipes = len({m.load for m in moves}) > 1, len({m.recipe for m in moves}) > 1
-    table = new_table(f"Alarm limits, times in {limits.problem.unit}")
+    table = new_table("Latest starts, the alarm limits")
     add_figures(table, "Step")
-    add_figures(table, "Start")
+    add_figures(table, "Start", unit=unit)
     add_names(table, "From", "To", *(("Recipe",) if recipes else ()))
     if loads:
         add_figures(table, "Load")
-    add_figures(table, "Latest alone")
-    add_names(table, "Breaks first")
-    add_figures(table, "Slips after")
-    add_figures(table, "Latest for good")
+    add_figures(table, "Once", unit=unit)
+    add_names(table, "First over max. dwell")
+    add_figures(table, "No knock-on until", "Every cycle", unit=unit)
     add_names(table, "Held by")
     columns = [
         aligned([_time(limits, m.start) for m in moves]),
@@ -72,7 +71,7 @@ def slack_table(limits: SlackLimits) -> Table:
         aligned([_latest(limits, m, m.slips) for m in moves]),
         aligned([_latest(limits, m, m.for_good) for m in moves]),
     ]
-    for move, start, alone, slips, good in zip(moves, *columns, strict=True):
+    for move, start, once, slips, always in zip(moves, *columns, strict=True):
         table.add_row(
             str(move.step),
             start,
@@ -80,10 +79,10 @@ def slack_table(limits: SlackLimits) -> Table:
             Text(move.target),
             *([Text(move.recipe)] if recipes else []),
             *([str(move.load)] if loads else []),
-            "no limit" if move.alone is None else alone,
+            "no limit" if move.alone is None else once,
             Text("-" if move.breaks is None else breaking(move.breaks, loads)),
             slips,
-            good,
+            always,
             Text(move.held_by),
         )
     return table
@@ -104,21 +103,21 @@ def slack_summary(limits: SlackLimits) -> str:
     """The tightest limits in a sentence or two."""
     unit, least = limits.problem.unit, limits.least_alone
     if least is None:
-        alone = "However late a move starts once, no maximum is exceeded."
+        once = "However late a move starts once, no dwell passes its maximum."
     else:
         move = next(m for m in limits.moves if m.alone == least)
         assert move.breaks is not None
-        alone = (
-            f"Tightest alone: step {move.step} ({move.source} to {move.target}) may start "
-            f"{_time(limits, least):f} {unit} late; after that "
-            f"{breaking(move.breaks, len({m.load for m in limits.moves}) > 1)} is over its maximum."
+        once = (
+            f"Tightest start, once: step {move.step} ({move.source} to {move.target}) may start "
+            f"{_time(limits, least):f} {unit} late; later than that, "
+            f"{breaking(move.breaks, len({m.load for m in limits.moves}) > 1)} is over max. dwell."
         )
     if not limits.least_for_good:
         still = sum(move.for_good == 0 for move in limits.moves)
-        count = "One move has" if still == 1 else f"{still} of {len(limits.moves)} moves have"
-        return f"{alone} {count} no time to spare for good."
-    good = _time(limits, limits.least_for_good)
-    return f"{alone} Every move may start {good:f} {unit} later for good."
+        count = "1 start has" if still == 1 else f"{still} of {len(limits.moves)} starts have"
+        return f"{once} In every cycle, {count} no float and cannot be later."
+    always = _time(limits, limits.least_for_good)
+    return f"{once} In every cycle, any one start may be {always:f} {unit} later."
 
 
 def slack_data(limits: SlackLimits) -> dict[str, Any]:
@@ -142,13 +141,13 @@ def slack_data(limits: SlackLimits) -> dict[str, Any]:
                 "load": m.load,
                 "stage": m.stage,
                 "late_unnoticed": time(m.free),
-                "late_alone": time(m.alone),
-                "latest_alone": None if m.alone is None else time(m.start + m.alone),
-                "breaks_first": None if m.breaks is None else _exceeded(m.breaks),
-                "late_before_slip": time(m.slips),
-                "late_before_lasting": time(m.lasts),
-                "late_for_good": time(m.for_good),
-                "latest_for_good": time(m.start + m.for_good),
+                "late_once": time(m.alone),
+                "latest_once": None if m.alone is None else time(m.start + m.alone),
+                "first_over_max": None if m.breaks is None else _exceeded(m.breaks),
+                "late_no_knock_on": time(m.slips),
+                "late_recovers": time(m.lasts),
+                "late_every_cycle": time(m.for_good),
+                "latest_every_cycle": time(m.start + m.for_good),
                 "held_by": m.held_by,
             }
             for m in limits.moves
@@ -173,10 +172,10 @@ def slack_csv(limits: SlackLimits) -> str:
     """One row per move, for the programmer of the sequencer; empty: no limit."""
     unit = limits.problem.unit
     plain_names = ["step", "from", "to", "recipe", "load", "stage"]
-    timed = ["start", "latest_alone", "latest_for_good", "late_unnoticed", "late_alone"]
-    timed += ["late_before_slip", "late_before_lasting", "late_for_good"]
+    timed = ["start", "latest_once", "latest_every_cycle", "late_unnoticed", "late_once"]
+    timed += ["late_no_knock_on", "late_recovers", "late_every_cycle"]
     header = [*plain_names, *(f"{name}_{unit}" for name in timed)]
-    header += ["breaks_first", "breaks_first_stage", "breaks_first_load", "held_by"]
+    header += ["first_over_max", "first_over_max_stage", "first_over_max_load", "held_by"]
     rows: list[list[object]] = []
     for m in limits.moves:
         breaks = [None] * 3

@@ -16,6 +16,7 @@ from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.pattern import pattern_of
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
+from hoistopt.show.robust import RobustAnswer, aim_table
 from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
 
@@ -43,6 +44,24 @@ def test_slack_is_had_where_it_costs_nothing() -> None:
     )
     # What was reached is what the limits of the schedule say.
     assert found.aims[0].value == found.limits.time(found.limits.least_alone)
+
+
+def test_the_tightest_start_stands_beside_a_margin_that_a_window_has_no_room_for() -> None:
+    """4.7 % above the shortest cycle: 22.9 s below each maximum, but the etch has 20 s."""
+    problem = load_problem(ANODISING)
+    found = robust(problem, aims=["slack"], workers=1)
+    assert found.limits is not None and found.limits.least_alone is not None
+    late = found.limits.time(found.limits.least_alone)
+    assert late < 20 < found.aims[0].value
+    told = RobustAnswer(problem, found)
+    (slack, cycle) = told.data()["aims"]
+    assert slack["tightest_start"] == float(late)
+    assert slack["value"] == float(found.aims[0].value)
+    assert "tightest_start" not in cycle
+    table = aim_table(problem, found)
+    cells = {str(column.header): list(column.cells) for column in table.columns}
+    assert cells["Tightest start"] == [f"{float(late):g}", "-"]
+    assert f"may start {float(late):g} s late" in told.sentences()[0]
 
 
 def test_slack_spares_loads_when_times_scatter() -> None:

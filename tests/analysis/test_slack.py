@@ -140,10 +140,10 @@ def test_the_table_for_the_sequencer_in_csv() -> None:
     problem = small_line()
     rows = csv_table(slack_csv(slack_limits(problem, small_schedule(problem))))
     first, second = rows
-    assert (second["start_s"], second["latest_alone_s"]) == ("42.5", "72")
-    assert (second["latest_for_good_s"], second["late_alone_s"]) == ("47", "29.5")
-    assert second["breaks_first"] == "Bath"
-    assert first["late_alone_s"] == first["breaks_first"] == ""
+    assert (second["start_s"], second["latest_once_s"]) == ("42.5", "72")
+    assert (second["latest_every_cycle_s"], second["late_once_s"]) == ("47", "29.5")
+    assert second["first_over_max"] == "Bath"
+    assert first["late_once_s"] == first["first_over_max"] == ""
     assert first["held_by"] == "minimum in Bath"
 
 
@@ -151,9 +151,9 @@ def test_limits_as_data_and_in_words() -> None:
     problem = small_line()
     limits = slack_limits(problem, small_schedule(problem))
     data = slack_data(limits)
-    assert data["moves"][0]["late_alone"] is None
-    assert data["moves"][1]["latest_alone"] == 72
-    assert data["moves"][1]["breaks_first"]["label"] == "Bath"
+    assert data["moves"][0]["late_once"] is None
+    assert data["moves"][1]["latest_once"] == 72
+    assert data["moves"][1]["first_over_max"]["label"] == "Bath"
     assert "step 2 (Bath to Out) may start 29.5 s late" in slack_summary(limits)
     assert limits.time(limits.least_for_good) == Fraction(1, 2)
 
@@ -167,14 +167,14 @@ def test_the_command_shows_the_limits_and_writes_them(run: Run) -> None:
         "slack", "line.toml", "moves.csv", "--json", "limits.json", "--csv", "limits.csv"
     )
     assert (code, err) == (0, "")
-    assert "Latest alone" in out
-    assert "Breaks first" in out
+    assert "No knock-on until" in out
+    assert "First over max. dwell" in out
     assert CAUTION in last_lines(out)
     data = json.loads(Path("limits.json").read_text())
     problem = hoistopt.load_problem("line.toml")
     limits = slack_limits(problem, hoistopt.read_moves("moves.csv", problem))
     for told, move in zip(data["moves"], limits.moves, strict=True):
-        assert told["late_for_good"] == pytest.approx(float(limits.time(move.for_good)))
+        assert told["late_every_cycle"] == pytest.approx(float(limits.time(move.for_good)))
     assert len(csv_table(Path("limits.csv").read_text())) == len(limits.moves)
 
 

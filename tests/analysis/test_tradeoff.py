@@ -8,7 +8,16 @@ from typing import Any
 
 import pytest
 
-from hoistopt import InputError, TradeOff, load_problem, robust, solve, trade_off, verify
+from hoistopt import (
+    InputError,
+    TradeOff,
+    load_problem,
+    robust,
+    slack_limits,
+    solve,
+    trade_off,
+    verify,
+)
 from hoistopt.problem import Problem
 from hoistopt.show.tradeoff.figure import draw_tradeoff, save_tradeoff
 from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
@@ -83,9 +92,10 @@ def test_the_curve_as_data(curve: TradeOff) -> None:
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
     assert rows[0] == {
-        "float_s": "0",
+        "margin_s": "0",
         "cycle_time_s": "234",
         "above_shortest": "0.000000",
+        "tightest_start_s": "0",
         "proven": "yes",
     }
     assert data["points"][0]["cycle_time"] == 234
@@ -118,6 +128,44 @@ def test_the_drawing_as_a_file(curve: TradeOff, tmp_path: Path) -> None:
         assert (tmp_path / name).read_bytes() == content
     with pytest.raises(InputError, match="png"):
         save_tradeoff(curve, tmp_path / "a.txt")
+
+
+@pytest.fixture(scope="module")
+def narrow() -> TradeOff:
+    """The invented anodising line: the etch has a window of 20 s, 19.9 s in whole ticks."""
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    return trade_off(problem, upto=10, points=2, workers=1)
+
+
+def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
+    narrow: TradeOff,
+) -> None:
+    last = narrow.points[-1]
+    assert last.margin > 20
+    # The alarm limits of that schedule say what its starts may be late.
+    limits = slack_limits(narrow.problem, last.schedule)
+    assert limits.least_alone is not None
+    late = limits.time(limits.least_alone)
+    assert last.tightest == late < 20
+    text = tradeoff_summary(narrow)
+    assert f"any start may be {float(late):g} s late once" in text
+    assert f"a margin of {float(last.margin):g} s where windows are wide enough" in text
+    data = tradeoff_data(narrow)["points"][-1]
+    assert (data["margin"], data["tightest_start"]) == (float(last.margin), float(late))
+    row = csv_table(tradeoff_csv(narrow))[-1]
+    assert row["tightest_start_s"] == f"{float(late):g}"
+    diamonds: Any = {part.get_gid(): part for part in draw_tradeoff(narrow).lines}["tightest"]
+    assert list(diamonds.get_xdata()) == [float(p.tightest or 0) for p in narrow.points]
+
+
+def test_nothing_is_read_off_below_the_shortest_cycle(narrow: TradeOff) -> None:
+    ax = draw_tradeoff(narrow)
+    ax.figure.canvas.draw()  # type: ignore[attr-defined]
+    (other,) = ax.child_axes
+    shown = [label.get_text() for label in other.get_yticklabels()]
+    assert "0" in shown
+    assert not any(text.startswith(("-", "\N{MINUS SIGN}")) for text in shown)
+    assert ax.get_ylim()[0] < float(narrow.least_cycle)
 
 
 def test_no_schedule_no_curve() -> None:

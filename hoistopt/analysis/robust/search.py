@@ -34,9 +34,11 @@ class Aim:
     Attributes
     ----------
     name : str
-        "slack": how late any one start may be once without a load standing too long.
-        "float": how late any one start may be for good. In both, where a window is too
-        narrow for that, all that it has to give. "travel": empty travel in a cycle.
+        "slack": the margin kept below every maximum dwell, so that one start as late as
+        that, once, does no harm. "float": by how much every start may be later in every
+        cycle, one at a time. In both, a window narrower than that keeps all it has to
+        give, and the tightest start of the schedule may be late by no more than that:
+        :class:`SlackLimits` tells. "travel": empty travel in a cycle.
         "nominal": total by which dwells miss the nominal ones. "loads": most loads in
         process at once. "cycle": the cycle time.
     value : Fraction

@@ -11,7 +11,7 @@ from typing import Literal
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
-from ...checker import accepted
+from ...checker import Replay, accepted
 from ...instance import Instance, build_instance
 from ...planning.cycle import solve
 from ...planning.result import Result
@@ -20,6 +20,7 @@ from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, no_margins, tightened
+from ..slack import slack_limits
 from .search import Number, checked_percent, longer
 
 MOST_POINTS = 100
@@ -28,21 +29,34 @@ Measure = Literal["slack", "float"]
 
 @dataclass(frozen=True)
 class Point:
-    """A schedule with more slack than any shorter one, and none with as much shorter.
+    """A schedule with a larger margin than any shorter one, and none with as much shorter.
 
-    `margin` is its slack, or float, and `cycle_time` its cycle time, both in the
-    problem's unit; `proven` tells whether both are proven.
+    Attributes
+    ----------
+    margin : Fraction
+        What was asked for, as in :class:`~hoistopt.analysis.robust.search.Aim`: less is
+        kept where a window is narrower. In the problem's unit.
+    cycle_time : Fraction
+        In the same unit.
+    proven : bool
+        Whether both are proven.
+    schedule : Schedule
+        The checker has accepted it.
+    tightest : Fraction or None
+        How late every start of it may be, once or in every cycle, narrow windows
+        included; None: as late as one likes.
     """
 
     margin: Fraction
     cycle_time: Fraction
     proven: bool
     schedule: Schedule
+    tightest: Fraction | None
 
 
 @dataclass(frozen=True)
 class TradeOff:
-    """The curve of cycle time over slack; build it with :func:`trade_off`.
+    """The curve of cycle time over margin; build it with :func:`trade_off`.
 
     Attributes
     ----------
@@ -66,6 +80,13 @@ class TradeOff:
     shortest: Result
     points: tuple[Point, ...]
     complete: bool
+
+    @property
+    def least_cycle(self) -> Fraction:
+        """The shortest cycle time found; with time up that may be one of the points."""
+        assert self.shortest.schedule is not None
+        first = self.shortest.schedule.time(self.shortest.schedule.cycle)
+        return min([first, *(point.cycle_time for point in self.points)])
 
 
 def trade_off(
@@ -160,11 +181,12 @@ def trade_off(
 
 @dataclass(frozen=True)
 class _Most:
-    """The most slack within a cycle time, in ticks, and the shortest schedule with it."""
+    """The largest margin within a cycle time, in ticks, and the shortest schedule with it."""
 
     margin: int
     proven: bool
     schedule: Schedule
+    seen: Replay
 
 
 class _Curve:
@@ -201,7 +223,8 @@ class _Curve:
             # With time up the schedule may be shorter still; the curve says what is known.
             time = found.schedule.time(found.schedule.cycle)
             margin = found.margin / self.instance.ticks_per_unit
-            keep(Point(margin, time, proven and found.proven, found.schedule))
+            sure = proven and found.proven
+            keep(Point(margin, time, sure, found.schedule, self._tightest(found)))
             points += 1
             if self.clock.stopped:
                 return False
@@ -227,8 +250,14 @@ class _Curve:
         if len(found.attained) < 2:
             return None
         assert found.schedule is not None
-        accepted(self.problem, found.schedule, made_here=True)
-        return _Most(found.attained[0].value, found.attained[0].proven, found.schedule)
+        seen = accepted(self.problem, found.schedule, made_here=True)
+        return _Most(found.attained[0].value, found.attained[0].proven, found.schedule, seen)
+
+    def _tightest(self, found: _Most) -> Fraction | None:
+        """How late any start may be, as the alarm limits say."""
+        limits = slack_limits(self.problem, found.schedule, found.seen)
+        late = limits.least_alone if self.measure == "slack" else limits.least_for_good
+        return None if late is None else limits.time(late)
 
     def _shortest(self, margin: int, above: int, last: int) -> tuple[Schedule, bool] | None:
         """A shortest schedule with so much slack, and whether proven; None: not in time."""

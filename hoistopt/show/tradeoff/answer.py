@@ -12,7 +12,6 @@ from ..drawing.axes import figure_of
 from ..schedule.words import outcome
 from .table import (
     MEASURES,
-    NARROW,
     tradeoff_csv,
     tradeoff_data,
     tradeoff_summary,
@@ -53,7 +52,7 @@ class TradeOffAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         if not self.found.points:
             return []
-        return [tradeoff_table(self.found), f"{MEASURES[self.found.measure]} {NARROW}"]
+        return [tradeoff_table(self.found), MEASURES[self.found.measure]]
 
     def csv(self) -> str | None:
         return tradeoff_csv(self.found) if self.found.points else None

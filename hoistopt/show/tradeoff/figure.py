@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,7 @@ from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT
 from ..drawing.saving import save_figure
 from ..drawing.wording import figure as written
 from ..drawing.wording import wrapped
+from .table import ONCE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -20,10 +22,12 @@ SIZE = (8.0, 4.8)
 
 
 def draw_tradeoff(found: TradeOff, ax: Axes | None = None) -> Axes:
-    """The least cycle time for each slack, a staircase through the points.
+    """The least cycle time for each margin, a staircase through the points.
 
-    Between two points as much slack needs the cycle time of the point to its right, or,
-    where points were passed over, at most that. A point that is not proven is hollow.
+    Between two points as large a margin needs the cycle time of the point to its right,
+    or, where points were passed over, at most that. A point that is not proven is hollow.
+    Diamonds show how late the tightest start may be at each of these cycle times: less
+    than the margin where a window is too narrow for it.
 
     Parameters
     ----------
@@ -41,6 +45,7 @@ def draw_tradeoff(found: TradeOff, ax: Axes | None = None) -> Axes:
         if ax is None:
             ax = _new_axes()
         _staircase(ax, found)
+        _tightest(ax, found)
         _label(ax, found)
         _frame(ax, found)
     return ax
@@ -90,6 +95,24 @@ def _staircase(ax: Axes, found: TradeOff) -> None:
         )
 
 
+def _tightest(ax: Axes, found: TradeOff) -> None:
+    """How late the tightest start may be at each point; nothing where there is no limit."""
+    limited = [point for point in found.points if point.tightest is not None]
+    if limited:
+        ax.plot(
+            [float(point.tightest or 0) for point in limited],
+            [float(point.cycle_time) for point in limited],
+            linestyle="none",
+            marker="D",
+            markersize=5,
+            markerfacecolor=LANE[1],
+            markeredgecolor=TEXT,
+            markeredgewidth=1,
+            zorder=4.5,
+            gid="tightest",
+        )
+
+
 def _label(ax: Axes, found: TradeOff) -> None:
     """The figures beside each point, as long as they are few enough to read."""
     if len(found.points) > 12:
@@ -109,8 +132,11 @@ def _label(ax: Axes, found: TradeOff) -> None:
 
 def _frame(ax: Axes, found: TradeOff) -> None:
     unit = found.problem.unit
-    words = "once before a load stands too long" if found.measure == "slack" else "for good"
-    ax.set_xlabel(f"{found.measure}: how late any start may be {words} [{unit}]", color=TEXT)
+    once = ONCE[found.measure]
+    ax.set_xlabel(
+        f"dots: margin where windows are wide enough; diamonds: tightest start, {once} [{unit}]",
+        color=TEXT,
+    )
     ax.set_ylabel(f"least cycle time [{unit}]", color=TEXT)
     ax.margins(x=0.08, y=0.15)
     ax.set_xlim(left=min(0.0, ax.get_xlim()[0]))
@@ -140,8 +166,7 @@ def _frame(ax: Axes, found: TradeOff) -> None:
 
 def _percent_axis(ax: Axes, found: TradeOff) -> None:
     """The same scale as percent above the shortest cycle."""
-    assert found.shortest.schedule is not None
-    least = float(found.shortest.schedule.time(found.shortest.schedule.cycle))
+    least = float(found.least_cycle)
 
     def percent(time: Any) -> Any:
         return (time / least - 1) * 100
@@ -150,5 +175,12 @@ def _percent_axis(ax: Axes, found: TradeOff) -> None:
         return (percent / 100 + 1) * least
 
     other = ax.secondary_yaxis("right", functions=(percent, time_of))
-    other.set_ylabel("above the shortest [%]", color=TEXT)
-    other.tick_params(color=QUIET, labelcolor=TEXT)
+    # The scale runs a little below the shortest cycle, where there is nothing to read.
+    other.yaxis.set_major_formatter(_percent)
+    other.set_ylabel("above the shortest cycle [%]", color=TEXT)
+    other.tick_params(color=QUIET, labelcolor=TEXT, length=0)
+
+
+def _percent(share: float, _: object = None) -> str:
+    """A share above the shortest cycle; nothing below it, but for noise."""
+    return "" if share < -1e-9 else written(Fraction(max(0.0, share)))

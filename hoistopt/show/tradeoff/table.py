@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -9,81 +10,98 @@ from rich.table import Table
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.robust.tradeoff import Point, TradeOff
-from ...analysis.slack import slack_limits
-from ...base.decimals import aligned, as_decimal, told
+from ...base.decimals import aligned, as_decimal
 from ...schedule import readable
 from ...schedule.files import schedule_to_data
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import versions
 from ..tables.terminal import add_figures, new_table
 
+ONCE = {"slack": "once", "float": "in every cycle"}
 MEASURES = {
-    "slack": "Slack: how late any start may be once before a load stands too long.",
-    "float": "Float: how late any start may be for good, all others as planned.",
+    "slack": (
+        "Margin: what every dwell keeps below its maximum; a window narrower than that keeps all "
+        "it has to give. Tightest start: how late any start may be once, all the same, before a "
+        "dwell passes its maximum."
+    ),
+    "float": (
+        "Margin: how much later every start may be in every cycle, one at a time; starts at a "
+        "window too narrow for that have all it has to give. Tightest start: how late any start "
+        "may be in every cycle, all the same."
+    ),
 }
-NARROW = "Where a window is too narrow for as much, all that it has to give."
 
 
 def tradeoff_table(found: TradeOff) -> Table:
     """One row per point of the curve."""
-    table = new_table(
-        f"{found.measure.capitalize()} against cycle time, times in {found.problem.unit}"
-    )
-    add_figures(table, found.measure.capitalize(), "Cycle time", "Above shortest", "Tightest alone")
-    table.add_column("Answer")
+    table = new_table(f"{found.measure.capitalize()} against cycle time")
+    add_figures(table, "Margin", "Cycle time", unit=found.problem.unit)
+    add_figures(table, "Above shortest", unit="%")
+    add_figures(table, f"Tightest start, {ONCE[found.measure]}", unit=found.problem.unit)
+    table.add_column("Proof")
     tick = _tick(found)
     margins = aligned([as_decimal(point.margin, tick, "down") for point in found.points])
     cycles = aligned([as_decimal(point.cycle_time, tick) for point in found.points])
-    for point, margin, cycle in zip(found.points, margins, cycles, strict=True):
-        alone = tightest(found, point)
+    starts = aligned([tightest(found, point) for point in found.points])
+    rows = zip(found.points, margins, cycles, starts, strict=True)
+    for point, margin, cycle, start in rows:
         table.add_row(
             margin,
             cycle,
-            f"{float(above(found, point)):.2%}",
-            "no limit" if alone is None else told(alone),
+            f"{float(100 * above(found, point)):.2f}",
+            "no limit" if point.tightest is None else start,
             "proved" if point.proven else "not proved",
         )
     return table
 
 
 def above(found: TradeOff, point: Point) -> Fraction:
-    """How much longer than the shortest cycle, as a share of it."""
-    assert found.shortest.schedule is not None
-    least = found.shortest.schedule.time(found.shortest.schedule.cycle)
-    return (point.cycle_time - least) / least
+    """How much longer than the shortest cycle found, as a share of it."""
+    return (point.cycle_time - found.least_cycle) / found.least_cycle
 
 
-def tightest(found: TradeOff, point: Point) -> Fraction | None:
-    """How late any start of the schedule may be once; None: as late as one likes."""
-    limits = slack_limits(found.problem, point.schedule)
-    return None if limits.least_alone is None else limits.time(limits.least_alone)
+def tightest(found: TradeOff, point: Point) -> Decimal | None:
+    """How late any start of the schedule may be; None: as late as one likes."""
+    if point.tightest is None:
+        return None
+    return as_decimal(point.tightest, _tick(found), "down")
 
 
 def tradeoff_summary(found: TradeOff) -> str:
     """What the curve says, in a sentence or two."""
-    unit = found.problem.unit
     first, last = found.points[0], found.points[-1]
-    text = (
-        f"At a cycle time of {readable(first.cycle_time)} {unit} a {found.measure} of "
-        f"{readable(first.margin)} {unit} is to be had"
-    )
+    text = f"At a cycle time of {_offer(found, first)}"
     if last.margin > first.margin:
-        text += f", at {readable(last.cycle_time)} {unit} one of {readable(last.margin)} {unit}"
+        text += f"; at {_offer(found, last)}"
     limit = f"within {found.upto:f} % of the shortest cycle"
     if last.proven and found.complete:
-        return f"{text}, and never more {limit}."
+        return f"{text}. There is never more {limit}."
     return f"{text}. There may be more points {limit}; see --points and --time-limit."
+
+
+def _offer(found: TradeOff, point: Point) -> str:
+    """What one cycle time gives: the tightest start first, for that is what holds."""
+    unit, tick, once = found.problem.unit, _tick(found), ONCE[found.measure]
+    start = tightest(found, point)
+    late = f"{start:f} {unit} late" if start is not None else "late without limit"
+    margin = as_decimal(point.margin, tick, "down")
+    return (
+        f"{as_decimal(point.cycle_time, tick):f} {unit} any start may be {late} {once}, "
+        f"with a margin of {margin:f} {unit} where windows are wide enough"
+    )
 
 
 def tradeoff_csv(found: TradeOff) -> str:
     """One row per point."""
     unit = found.problem.unit
-    header = [f"{found.measure}_{unit}", f"cycle_time_{unit}", "above_shortest", "proven"]
+    header = [f"margin_{unit}", f"cycle_time_{unit}", "above_shortest"]
+    header += [f"tightest_start_{unit}", "proven"]
     rows: list[list[object]] = [
         [
             as_decimal(point.margin, _tick(found), "down"),
             as_decimal(point.cycle_time, _tick(found)),
             f"{float(above(found, point)):.6f}",
+            tightest(found, point),
             "yes" if point.proven else "no",
         ]
         for point in found.points
@@ -105,8 +123,9 @@ def tradeoff_data(found: TradeOff) -> dict[str, Any]:
         "complete": found.complete,
         "points": [
             {
-                found.measure: readable(point.margin),
+                "margin": readable(point.margin),
                 "cycle_time": readable(point.cycle_time),
+                "tightest_start": None if point.tightest is None else readable(point.tightest),
                 "proven": point.proven,
                 "moves": schedule_to_data(point.schedule),
             }
