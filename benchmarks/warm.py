@@ -5,7 +5,7 @@ from __future__ import annotations
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic.annealing import rounds
 from hoistopt.solver.cyclic.first import find_first
-from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.track.search import TrackSearch
 from hoistopt.solver.model.build import lowest_cycle
 
@@ -17,10 +17,10 @@ def main() -> None:
     rounds.FIRST_LOOKS, rounds.TRIES = 0, 1000
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
-    standing = Standing(lowest)
-    find_first(instance, standing)
-    rounds.Annealing(instance, standing, 0).look()
-    TrackSearch(instance, Standing(lowest), lambda order: None, lambda: False).close()
+    incumbent = Incumbent(lowest)
+    find_first(instance, incumbent)
+    rounds.Annealing(instance, incumbent, 0).look()
+    TrackSearch(instance, Incumbent(lowest), lambda order: None, lambda: False).close()
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.first import find_first
-from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
@@ -40,12 +40,12 @@ def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None
     return None if found.schedule is None else found.schedule.cycle
 
 
-def begun(instance: Instance) -> Standing:
+def begun(instance: Instance) -> Incumbent:
     """Where a search stands that has a poor schedule."""
-    standing = Standing(lowest_cycle(instance))
-    find_first(instance, standing)
-    assert standing.schedule is not None
-    return standing
+    incumbent = Incumbent(lowest_cycle(instance))
+    find_first(instance, incumbent)
+    assert incumbent.schedule is not None
+    return incumbent
 
 
 class Search(Protocol):

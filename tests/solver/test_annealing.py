@@ -16,7 +16,7 @@ from hoistopt.solver.cyclic.annealing import chain as chain_module
 from hoistopt.solver.cyclic.annealing.chain import Chain, chain_of
 from hoistopt.solver.cyclic.annealing.overlaps import conflicts, settle
 from hoistopt.solver.cyclic.annealing.rounds import Annealing
-from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.helpers.searched import begun, stops_when_told
@@ -86,11 +86,11 @@ def test_starts_without_overlap_are_a_schedule() -> None:
     for name in ("flow", "without maxima", "shuffled"):
         instance = build_instance(LINES[name])
         chain = chain_of(instance)
-        standing = begun(instance)
+        incumbent = begun(instance)
         for part in (1.0, 0.8, 0.7):
-            assert standing.best is not None
-            cycle = int(part * standing.best)
-            search = Annealing(instance, standing, seed=0)
+            assert incumbent.best is not None
+            cycle = int(part * incumbent.best)
+            search = Annealing(instance, incumbent, seed=0)
             starts = search._settled(cycle)
             assert starts is not None
             if conflicts(starts, cycle, chain.gaps).any():
@@ -107,12 +107,12 @@ def test_starts_without_overlap_are_a_schedule() -> None:
 @pytest.mark.parametrize("line", sorted(LINES))
 def test_rounds_end_near_the_optimum(line: str) -> None:
     instance = build_instance(LINES[line])
-    standing = begun(instance)
-    begin = standing.best
-    search = Annealing(instance, standing, seed=0)
+    incumbent = begun(instance)
+    begin = incumbent.best
+    search = Annealing(instance, incumbent, seed=0)
     for _ in range(14):
         search.look()
-    best = standing.schedule
+    best = incumbent.schedule
     assert best is not None and begin is not None
     assert verify(LINES[line], best) == ()
     least = least_cycle(instance, clock(workers=1)).schedule
@@ -125,11 +125,11 @@ def test_the_same_seed_makes_the_same_schedules() -> None:
     instance = build_instance(random_line("loose", 16, 4))
     found = []
     for seed in (3, 3, 4):
-        standing = begun(instance)
-        search = Annealing(instance, standing, seed)
+        incumbent = begun(instance)
+        search = Annealing(instance, incumbent, seed)
         for _ in range(4):
             search.look()
-        found.append(standing.schedule)
+        found.append(incumbent.schedule)
     assert found[0] == found[1]
     assert found[0] != found[2]
 
@@ -151,18 +151,18 @@ def test_it_rests_where_nothing_better_turns_up_and_wakes_when_told_to_stop(
     instance = build_instance(random_line("loose", 8, 0))
     least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
-    standing = Standing(lowest_cycle(instance))
-    standing.keep(least, [])  # there is nothing better
-    search = Annealing(instance, standing, seed=0)
+    incumbent = Incumbent(lowest_cycle(instance))
+    incumbent.keep(least, [])  # there is nothing better
+    search = Annealing(instance, incumbent, seed=0)
     stops_when_told(search, after=5, within=20)
-    assert standing.schedule is least
+    assert incumbent.schedule is least
 
 
 def test_without_a_schedule_there_is_no_cycle_time_to_aim_at() -> None:
     instance = build_instance(random_line("loose", 8, 2))
-    standing = Standing(lowest_cycle(instance))
-    Annealing(instance, standing, seed=0).search()
-    assert standing.schedule is None
+    incumbent = Incumbent(lowest_cycle(instance))
+    Annealing(instance, incumbent, seed=0).search()
+    assert incumbent.schedule is None
 
 
 def test_several_loads_are_left_to_other_ways() -> None:

@@ -15,18 +15,18 @@ from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.bounds import horizon
 from hoistopt.solver.cyclic import first, search
-from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock, over
 from tests.reference.brute import least_cycle as brute_force
 from tests.reference.lines import FAMILIES
 
 
-def found_for(problem: Problem, degree: int = 1) -> Standing:
+def found_for(problem: Problem, degree: int = 1) -> Incumbent:
     instance = build_instance(problem, degree)
-    standing = Standing(lowest_cycle(instance))
-    first.find_first(instance, standing)
-    return standing
+    incumbent = Incumbent(lowest_cycle(instance))
+    first.find_first(instance, incumbent)
+    return incumbent
 
 
 @pytest.mark.parametrize("family", ["narrow", "loose", "very-loose", "open"])
@@ -36,18 +36,18 @@ def test_large_lines_get_one_that_the_checker_accepts(
     family: str, shuffled: bool, tanks: int
 ) -> None:
     problem = random_line(family, tanks, 3, shuffled=shuffled)
-    standing = found_for(problem)
-    assert standing.schedule is not None
-    assert verify(problem, standing.schedule) == ()
-    assert standing.schedule.cycle <= horizon(build_instance(problem))
+    incumbent = found_for(problem)
+    assert incumbent.schedule is not None
+    assert verify(problem, incumbent.schedule) == ()
+    assert incumbent.schedule.cycle <= horizon(build_instance(problem))
 
 
 def test_mixes_and_higher_degrees_get_one_too() -> None:
     mix = random_mix("loose", 10, 3, 1)
     for problem, degree in ((mix, 1), (mix, 2), (random_line("loose", 12, 1), 3)):
-        standing = found_for(problem, degree)
-        assert standing.schedule is not None
-        assert verify(problem, standing.schedule) == ()
+        incumbent = found_for(problem, degree)
+        assert incumbent.schedule is not None
+        assert verify(problem, incumbent.schedule) == ()
 
 
 @pytest.mark.parametrize("family", sorted(FAMILIES))
@@ -57,16 +57,16 @@ def test_small_lines_with_a_schedule_mostly_get_one(family: str) -> None:
         problem, degree = FAMILIES[family](seed)
         least = brute_force(problem, degree)
         try:
-            standing = found_for(problem, degree)
+            incumbent = found_for(problem, degree)
         except (InfeasibleError, InputError):
             continue
         if least is None:
-            assert standing.schedule is None
+            assert incumbent.schedule is None
             continue
         seen["possible"] += 1
-        if standing.schedule is not None:
-            assert verify(problem, standing.schedule) == ()
-            assert standing.schedule.cycle >= least
+        if incumbent.schedule is not None:
+            assert verify(problem, incumbent.schedule) == ()
+            assert incumbent.schedule.cycle >= least
             seen["found"] += 1
     assert seen["found"] >= 0.6 * seen["possible"] > 8
 
@@ -77,8 +77,8 @@ def test_no_longer_cycle_than_allowed_is_given() -> None:
     assert least is not None
     data = problem.to_data()
     data["cycle"] = {"max": least.cycle + 5}
-    standing = found_for(Problem.from_data(data))
-    assert standing.schedule is None or standing.schedule.cycle <= least.cycle + 5
+    incumbent = found_for(Problem.from_data(data))
+    assert incumbent.schedule is None or incumbent.schedule.cycle <= least.cycle + 5
 
 
 def test_the_search_starts_from_it_when_cp_sat_has_none(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -98,7 +98,7 @@ def test_the_search_starts_from_it_when_cp_sat_has_none(monkeypatch: pytest.Monk
 
 def test_told_to_stop_it_finds_nothing() -> None:
     instance = build_instance(random_line("loose", 12, 2))
-    standing = Standing(lowest_cycle(instance))
+    incumbent = Incumbent(lowest_cycle(instance))
     with pytest.raises(OutOfTime):
-        first.find_first(instance, standing, over())
-    assert standing.schedule is None
+        first.find_first(instance, incumbent, over())
+    assert incumbent.schedule is None

@@ -11,8 +11,8 @@ from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cpsat import run_model
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.neighbourhoods import Neighbourhoods
-from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.model.build import build_model, lowest_cycle
 from hoistopt.solver.model.decode import starts_of
 from tests.helpers.clocks import clock
@@ -32,12 +32,12 @@ from tests.reference.lines import FAMILIES
 )
 def test_looking_around_ends_near_the_optimum(problem: Problem, degree: int) -> None:
     instance = build_instance(problem, degree)
-    standing = begun(instance)
-    begin = standing.best
-    near = Neighbourhoods(instance, standing, seed=0)
+    incumbent = begun(instance)
+    begin = incumbent.best
+    near = Neighbourhoods(instance, incumbent, seed=0)
     for _ in range(40):
         near.look()
-    best = standing.schedule
+    best = incumbent.schedule
     assert best is not None and begin is not None
     assert best.cycle < begin
     assert verify(problem, best) == ()
@@ -50,23 +50,23 @@ def test_there_is_nothing_better_around_an_optimum() -> None:
     instance = build_instance(random_line("loose", 8, 2))
     least = least_cycle(instance, clock(workers=1)).schedule
     assert least is not None
-    standing = Standing(lowest_cycle(instance))
-    standing.keep(least, [])
-    near = Neighbourhoods(instance, standing, seed=1)
+    incumbent = Incumbent(lowest_cycle(instance))
+    incumbent.keep(least, [])
+    near = Neighbourhoods(instance, incumbent, seed=1)
     for _ in range(30):
         near.look()
-    assert standing.schedule is least
+    assert incumbent.schedule is least
 
 
 def test_the_same_seed_looks_the_same_way() -> None:
     instance = build_instance(random_line("loose", 12, 4))
     found = []
     for _ in range(2):
-        standing = begun(instance)
-        near = Neighbourhoods(instance, standing, seed=3)
+        incumbent = begun(instance)
+        near = Neighbourhoods(instance, incumbent, seed=3)
         for _ in range(10):
             near.look()
-        found.append(standing.schedule)
+        found.append(incumbent.schedule)
     assert found[0] == found[1]
 
 
@@ -78,9 +78,9 @@ def test_another_thread_stops_it_soon() -> None:
 
 def test_without_a_schedule_there_is_nowhere_to_look() -> None:
     instance = build_instance(random_line("loose", 8, 2))
-    standing = Standing(lowest_cycle(instance))
-    Neighbourhoods(instance, standing, seed=0).search()
-    assert standing.schedule is None
+    incumbent = Incumbent(lowest_cycle(instance))
+    Neighbourhoods(instance, incumbent, seed=0).search()
+    assert incumbent.schedule is None
 
 
 @pytest.mark.parametrize("family", sorted(FAMILIES))

@@ -15,8 +15,8 @@ from hoistopt import load_problem
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.order import schedule_in_order
-from hoistopt.solver.cyclic.standing import Standing
 from hoistopt.solver.cyclic.track import can_search_track, passes
 from hoistopt.solver.cyclic.track import search as track_search
 from hoistopt.solver.cyclic.track.bounds.completion import restricted
@@ -114,7 +114,7 @@ def test_the_least_cycle_time_is_where_refuting_ends(monkeypatch: pytest.MonkeyP
         first = order.index(instance.first_moves[0])
         order = order[first:] + order[:first]
         assert sorted(order) == list(range(len(instance.moves)))
-        assert schedule_in_order(instance, order, Standing(1)) == least, f"seed {seed}"
+        assert schedule_in_order(instance, order, Incumbent(1)) == least, f"seed {seed}"
         kinds[seed % 5] += 1
     assert len(kinds) == 5 and kinds.total() >= 40
 
@@ -193,17 +193,17 @@ def test_one_worker_finds_the_same_schedule_every_time() -> None:
 # -- when it has to end ------------------------------------------------------------------
 
 
-def searching(instance: Instance, standing: Standing, stop: bool) -> TrackSearch:
+def searching(instance: Instance, incumbent: Incumbent, stop: bool) -> TrackSearch:
     return TrackSearch(
-        instance, standing, lambda o: schedule_in_order(instance, o, standing), lambda: stop
+        instance, incumbent, lambda o: schedule_in_order(instance, o, incumbent), lambda: stop
     )
 
 
 def test_told_to_stop_it_claims_nothing() -> None:
     instance = build_instance(random_line("loose", 12, 1))
-    standing = Standing(10)
-    searching(instance, standing, stop=True).close()
-    assert (standing.bound, standing.best) == (10, None)
+    incumbent = Incumbent(10)
+    searching(instance, incumbent, stop=True).close()
+    assert (incumbent.bound, incumbent.best) == (10, None)
     track = both_ways(instance)[0]
     found = track.run(Span(500, 900), 8, stop=lambda _: True)
     assert not found.complete
@@ -214,11 +214,11 @@ def test_out_of_memory_it_keeps_the_bound_it_has(monkeypatch: pytest.MonkeyPatch
     instance = build_instance(random_line("loose", 12, 1))
     proven = least_cycle(instance, clock(workers=1))
     assert proven.schedule is not None
-    standing = Standing(proven.schedule.cycle - 10)
-    standing.keep(proven.schedule, [])
+    incumbent = Incumbent(proven.schedule.cycle - 10)
+    incumbent.keep(proven.schedule, [])
     monkeypatch.setattr(track_search, "MOST_KEPT", 50)
-    searching(instance, standing, stop=False).close()
-    assert proven.schedule.cycle - 10 <= standing.bound <= proven.schedule.cycle
+    searching(instance, incumbent, stop=False).close()
+    assert proven.schedule.cycle - 10 <= incumbent.bound <= proven.schedule.cycle
 
 
 def test_more_crossings_than_its_numbers_are_made_for_end_it(
@@ -229,12 +229,12 @@ def test_more_crossings_than_its_numbers_are_made_for_end_it(
     found = both_ways(instance)[0].run(Span(300, 500), 64)
     assert found.overflow
     assert not found.refuted
-    standing = Standing(lowest_cycle(instance))
-    searching(instance, standing, stop=False).close()  # it ends
+    incumbent = Incumbent(lowest_cycle(instance))
+    searching(instance, incumbent, stop=False).close()  # it ends
     proven = least_cycle(instance, clock(workers=1))
     assert proven.status == "optimal"  # by CP-SAT
     assert proven.schedule is not None
-    assert standing.bound <= proven.schedule.cycle
+    assert incumbent.bound <= proven.schedule.cycle
 
 
 # -- places on a line --------------------------------------------------------------------

@@ -7,7 +7,7 @@ import pytest
 
 from benchmarks.families import random_line
 from hoistopt.instance import Instance, build_instance
-from hoistopt.solver.cyclic.standing import Standing
+from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.track import passes
 from hoistopt.solver.cyclic.track import search as track_search
 from hoistopt.solver.cyclic.track.line import track_line
@@ -20,7 +20,7 @@ from hoistopt.solver.model.build import lowest_cycle
 def searching(instance: Instance, left: float | None = None) -> TrackSearch:
     return TrackSearch(
         instance,
-        Standing(lowest_cycle(instance)),
+        Incumbent(lowest_cycle(instance)),
         evaluate=lambda order: None,
         stop=lambda: False,
         left=lambda: left,
@@ -77,7 +77,7 @@ def test_narrow_spans_at_the_end_refute_no_more_than_wide_ones() -> None:
     bounds = []
     for left in (None, 1e-9):
         search = searching(instance, left)
-        search.standing.best = 10_000  # so that it ends where refuting ends
+        search.incumbent.best = 10_000  # so that it ends where refuting ends
         search.close()
-        bounds.append(search.standing.bound)
+        bounds.append(search.incumbent.bound)
     assert bounds[0] == bounds[1] > lowest_cycle(instance)

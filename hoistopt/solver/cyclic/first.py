@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from ...base.clock import Clock
 from ...instance import Instance, Move, Stay
 from ..bounds import horizon
+from .incumbent import Incumbent
 from .order import schedule_in_order
-from .standing import Standing
 
 LONGER = 1.1
 """From one cycle time tried to the next."""
@@ -17,7 +17,7 @@ TRIES = 300
 """Moves placed before a longer cycle time is tried."""
 
 
-def find_first(instance: Instance, standing: Standing, clock: Clock | None = None) -> None:
+def find_first(instance: Instance, incumbent: Incumbent, clock: Clock | None = None) -> None:
     """Find a schedule, if a quick way leads to one.
 
     In longer and longer cycles the loads' moves are placed one after another, each as soon
@@ -27,7 +27,7 @@ def find_first(instance: Instance, standing: Standing, clock: Clock | None = Non
 
     Parameters
     ----------
-    standing : Standing
+    incumbent : Incumbent
         Where the search stands; given the schedule.
     clock : Clock, optional
         When to give up.
@@ -38,12 +38,12 @@ def find_first(instance: Instance, standing: Standing, clock: Clock | None = Non
         When the clock is over.
     """
     clock = Clock() if clock is None else clock
-    cycle, longest = standing.bound, horizon(instance, clock)
+    cycle, longest = incumbent.bound, horizon(instance, clock)
     if instance.longest is not None:
         longest = min(longest, instance.longest)
     while True:
         order = _order(instance, cycle, clock)
-        if order is not None and schedule_in_order(instance, order, standing, clock) is not None:
+        if order is not None and schedule_in_order(instance, order, incumbent, clock) is not None:
             return
         if cycle >= longest:
             return

@@ -18,7 +18,7 @@ from ...schedule import Schedule
 from ..cpsat import Status, new_solver, run_solver
 from ..model.build import build_model
 from ..model.decode import decode, starts_of
-from .standing import Standing
+from .incumbent import Incumbent
 
 WORK = 0.3
 """CP-SAT's work on one neighbourhood at first, in its own measure (about a second)."""
@@ -41,13 +41,13 @@ class Neighbourhoods:
     """
 
     def __init__(
-        self, instance: Instance, standing: Standing, seed: int, clock: Clock | None = None
+        self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock | None = None
     ) -> None:
-        self.instance, self.standing = instance, standing
+        self.instance, self.incumbent = instance, incumbent
         self._stop = Stop()
         self._clock = (Clock() if clock is None else clock).part(stop=self._stop)
         self.variables = build_model(
-            instance, standing.best, lowest=standing.lowest, clock=self._clock
+            instance, incumbent.best, lowest=incumbent.lowest, clock=self._clock
         )
         self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
@@ -69,18 +69,18 @@ class Neighbourhoods:
 
     def look(self) -> None:
         """Look into one neighbourhood, and keep what is better."""
-        standing = self.standing
-        if standing.schedule is None:
+        incumbent = self.incumbent
+        if incumbent.schedule is None:
             self._stop.set()  # nothing to begin from
             return
-        best, starts = standing.schedule.cycle, starts_of(self.instance, standing.schedule)
+        best, starts = incumbent.schedule.cycle, starts_of(self.instance, incumbent.schedule)
         order = sorted(range(len(starts)), key=starts.__getitem__)
         kind = self._random.choice(list(self._sizes))
         free = kind(order, min(self._sizes[kind], len(order)))
         status, solver = self._run(order, free, best, self._work)
         if status in ("optimal", "feasible"):
             schedule = decode(self.variables, solver.value)
-            standing.keep(schedule, list(solver.response_proto.solution))
+            incumbent.keep(schedule, list(solver.response_proto.solution))
         self.in_vain = 0 if status in ("optimal", "feasible") else self.in_vain + 1
         if self.in_vain and self.in_vain % PATIENCE == 0:
             self._work *= HARDER

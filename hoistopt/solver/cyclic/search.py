@@ -17,9 +17,9 @@ from ..model.decode import decode
 from .annealing import Annealing, can_anneal
 from .copies import copied, one_set
 from .first import find_first
+from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
-from .standing import Standing, Tell
 from .sweep import can_sweep, close_gap
 from .track import can_search_track
 
@@ -109,16 +109,16 @@ class _Search:
 
     def __init__(self, instance: Instance, clock: Clock, tell: Tell | None) -> None:
         self.instance, self.clock = instance, clock
-        self.standing = Standing(max(1, instance.shortest), tell)
+        self.incumbent = Incumbent(max(1, instance.shortest), tell)
 
     def begin(self) -> None:
         """Work out the bound that needs no search."""
-        self.standing.begin(lowest_cycle(self.instance, self.clock))
+        self.incumbent.begin(lowest_cycle(self.instance, self.clock))
 
     @property
     def over(self) -> bool:
         """Whether there is nothing more to do, or no more time to do it."""
-        return self.standing.closed or self.clock.over
+        return self.incumbent.closed or self.clock.over
 
     def copy_one_set(self) -> None:
         """Begin with the best cycle of one set of loads, run as often as there are sets."""
@@ -126,43 +126,43 @@ class _Search:
         seconds = COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4)
         found = least_cycle(one_set(self.instance), self.clock.part(seconds))
         if found.schedule is not None:
-            self.standing.keep(copied(found.schedule, self.instance.degree), [])
+            self.incumbent.keep(copied(found.schedule, self.instance.degree), [])
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
-        standing = self.standing
+        incumbent = self.incumbent
         variables = build_model(
-            self.instance, standing.best, lowest=standing.lowest, clock=self.clock
+            self.instance, incumbent.best, lowest=incumbent.lowest, clock=self.clock
         )
         model = variables.model
-        model.add(variables.cycle >= standing.bound)
+        model.add(variables.cycle >= incumbent.bound)
         shortest_headway_first(variables)
-        if standing.best is not None:
+        if incumbent.best is not None:
             # Without values to begin from, only what is better is of interest.
-            model.add(variables.cycle <= standing.best - (not standing.values))
-            for index, value in enumerate(standing.values):
+            model.add(variables.cycle <= incumbent.best - (not incumbent.values))
+            for index, value in enumerate(incumbent.values):
                 model.add_hint(model.get_int_var_from_proto_index(index), value)
         model.minimize(variables.cycle)
         status, solver = minimise(
             model,
-            standing.hear,
+            incumbent.improve,
             self.clock,
             work=work,
             plainly=plainly,
             probe=self.instance.jobs == 1,  # with more loads it costs more than it saves
         )
         if status in ("optimal", "feasible"):
-            standing.keep(decode(variables, solver.value), list(solver.response_proto.solution))
-            standing.hear(None, round(solver.best_objective_bound))
+            incumbent.keep(decode(variables, solver.value), list(solver.response_proto.solution))
+            incumbent.improve(None, round(solver.best_objective_bound))
         elif status == "infeasible":
-            standing.hear(None, standing.best)
+            incumbent.improve(None, incumbent.best)
         return status
 
     def find_first(self) -> None:
         """Make sure of a schedule, where a quick way leads to one."""
-        if self.standing.schedule is None:
-            find_first(self.instance, self.standing, self.clock)
-            self.standing.values = []  # too poor to begin another search from
+        if self.incumbent.schedule is None:
+            find_first(self.instance, self.incumbent, self.clock)
+            self.incumbent.values = []  # too poor to begin another search from
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""
@@ -171,7 +171,7 @@ class _Search:
         return self._beside_neighbourhoods(
             lambda between: TrackSearch(
                 self.instance,
-                self.standing,
+                self.incumbent,
                 self._evaluate,
                 lambda: self.over,
                 between,
@@ -185,7 +185,7 @@ class _Search:
         return self._beside_neighbourhoods(
             lambda between: close_gap(
                 self.instance,
-                self.standing,
+                self.incumbent,
                 evaluate=self._evaluate,
                 stop=lambda: self.over,
                 between=between,
@@ -220,24 +220,24 @@ class _Search:
     def _schedules(self) -> Annealing | Neighbourhoods:
         """What looks for better schedules while something else raises the bound."""
         look = Annealing if can_anneal(self.instance) else Neighbourhoods
-        return look(self.instance, self.standing, self.clock.seed, self.clock)
+        return look(self.instance, self.incumbent, self.clock.seed, self.clock)
 
     def _evaluate(self, order: Sequence[int]) -> int | None:
         """The least cycle time of an order of moves, kept if it is the best."""
-        return schedule_in_order(self.instance, order, self.standing, self.clock)
+        return schedule_in_order(self.instance, order, self.incumbent, self.clock)
 
     def found(self, status: Status) -> Found:
         """What came of it."""
-        standing = self.standing
-        if standing.schedule is not None:
-            status = "optimal" if standing.closed or status == "optimal" else "feasible"
+        incumbent = self.incumbent
+        if incumbent.schedule is not None:
+            status = "optimal" if incumbent.closed or status == "optimal" else "feasible"
         elif status != "infeasible":
             status = "unknown"
-        bound = standing.bound
+        bound = incumbent.bound
         if status == "optimal":
-            assert standing.schedule is not None
-            bound = standing.schedule.cycle
-        return Found(status, bound, standing.schedule, standing.elapsed)
+            assert incumbent.schedule is not None
+            bound = incumbent.schedule.cycle
+        return Found(status, bound, incumbent.schedule, incumbent.elapsed)
 
 
 def _until_over(search: Callable[[], None]) -> None:

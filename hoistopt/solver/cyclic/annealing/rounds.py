@@ -10,8 +10,8 @@ from ....base.clock import LOOK_EVERY, Clock
 from ....base.effort import Stop
 from ....instance import Instance
 from ....schedule import Schedule
+from ..incumbent import Incumbent
 from ..neighbourhoods import PATIENCE, Neighbourhoods
-from ..standing import Standing
 from .chain import Ints, chain_of
 
 FIRST_LOOKS = 12
@@ -51,12 +51,12 @@ class Annealing:
     """
 
     def __init__(
-        self, instance: Instance, standing: Standing, seed: int, clock: Clock | None = None
+        self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock | None = None
     ) -> None:
-        self.instance, self.standing = instance, standing
+        self.instance, self.incumbent = instance, incumbent
         self._stop = Stop()
         self._clock = (Clock() if clock is None else clock).part(stop=self._stop)
-        self.near = Neighbourhoods(instance, standing, seed, self._clock)
+        self.near = Neighbourhoods(instance, incumbent, seed, self._clock)
         self.other: Neighbourhoods | None = None
         self._chain = chain_of(instance)
         self._random = np.random.default_rng(seed)
@@ -64,7 +64,7 @@ class Annealing:
         self._looks = FIRST_LOOKS
         self._bold = True
         self._vain = 0
-        self._rounds, self._best = 0, standing.best
+        self._rounds, self._best = 0, incumbent.best
 
     def search(self) -> None:
         """Go on until the clock is over, or told to stop by another thread."""
@@ -88,7 +88,7 @@ class Annealing:
 
     def look(self) -> None:
         """Look into one neighbourhood, or make a schedule from scratch."""
-        if self.standing.schedule is None:
+        if self.incumbent.schedule is None:
             self._stop.set()  # no cycle time to aim at
         elif self.other is not None:
             self._look_near_other(self.other)
@@ -96,13 +96,13 @@ class Annealing:
             self._looks -= 1
             self.near.look()
         else:
-            self._round(self.standing.schedule.cycle)
+            self._round(self.incumbent.schedule.cycle)
 
     def _look_near_other(self, other: Neighbourhoods) -> None:
         other.look()
-        found = other.standing.schedule
+        found = other.incumbent.schedule
         if found is not None:
-            self.standing.keep(found, other.standing.values)
+            self.incumbent.keep(found, other.incumbent.values)
         if other.in_vain >= PATIENCE:
             self.other = None
 
@@ -111,7 +111,7 @@ class Annealing:
         self._rounds = self._rounds + 1 if best == self._best else 0
         self._best = best
         part = BOLD if self._bold else self._random.uniform(*NEAR)
-        cycle = max(self.standing.bound, int(part * best))
+        cycle = max(self.incumbent.bound, int(part * best))
         found = None
         starts = self._settled(cycle)
         if starts is not None:
@@ -122,9 +122,9 @@ class Annealing:
             return
         self._vain = 0
         if self._bold:
-            self.standing.keep(found, [])
+            self.incumbent.keep(found, [])
         else:
-            own = Standing(self.standing.lowest)
+            own = Incumbent(self.incumbent.lowest)
             own.keep(found, [])
             seed = int(self._random.integers(1 << 30))
             self.other = Neighbourhoods(self.instance, own, seed, self._clock)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ....instance import Instance
-from ..closing import Evaluate, any_better, longest_of_interest
-from ..standing import Standing
+from ..incumbent import Incumbent, longest_of_interest
+from ..order import Evaluate, any_better
 from .outline import MOST_MOVES
 from .run import sweep
 
@@ -24,7 +24,7 @@ def can_sweep(instance: Instance) -> bool:
 
 def close_gap(
     instance: Instance,
-    standing: Standing,
+    incumbent: Incumbent,
     evaluate: Evaluate,
     stop: Callable[[], bool],
     between: Callable[[], None] = lambda: None,
@@ -33,7 +33,7 @@ def close_gap(
 
     Parameters
     ----------
-    standing : Standing
+    incumbent : Incumbent
         Where the search stands; improved in place.
     evaluate : callable
         Gives an order of moves its least cycle time and keeps the schedule if it is
@@ -44,13 +44,13 @@ def close_gap(
         Called before every sweep that is to raise the bound, to look for better schedules
         in other ways.
     """
-    _improve(instance, standing, evaluate, stop)
-    _prove(instance, standing, evaluate, stop, between)
+    _improve(instance, incumbent, evaluate, stop)
+    _prove(instance, incumbent, evaluate, stop, between)
 
 
 def _improve(
     instance: Instance,
-    standing: Standing,
+    incumbent: Incumbent,
     evaluate: Evaluate,
     stop: Callable[[], bool],
 ) -> None:
@@ -58,28 +58,28 @@ def _improve(
     for width in WIDTHS:
         for margin in MARGINS:
             limit = min(
-                longest_of_interest(instance, standing), round(standing.bound * (1 + margin))
+                longest_of_interest(instance, incumbent), round(incumbent.bound * (1 + margin))
             )
-            if stop() or limit <= standing.bound:
+            if stop() or limit <= incumbent.bound:
                 return
-            swept = sweep(instance, standing.bound, limit, width=width, stop=stop)
+            swept = sweep(instance, incumbent.bound, limit, width=width, stop=stop)
             if any_better(swept.orders[:TRIED], evaluate, stop):
                 break
 
 
 def _prove(
     instance: Instance,
-    standing: Standing,
+    incumbent: Incumbent,
     evaluate: Evaluate,
     stop: Callable[[], bool],
     between: Callable[[], None],
 ) -> None:
     """Exhaustive sweeps up to limits that rise from the bound to the best schedule."""
-    step = max(1, -(-(longest_of_interest(instance, standing) - standing.bound) // STEPS))
+    step = max(1, -(-(longest_of_interest(instance, incumbent) - incumbent.bound) // STEPS))
     while not stop():
         between()
-        top = longest_of_interest(instance, standing)
-        low, limit = standing.bound, min(top, standing.bound + step)
+        top = longest_of_interest(instance, incumbent)
+        low, limit = incumbent.bound, min(top, incumbent.bound + step)
         if limit < low:
             return
         swept = sweep(instance, low, limit, stop=stop)
@@ -88,7 +88,7 @@ def _prove(
                 return
             step = max(1, step // 3)
             continue
-        standing.hear(None, swept.bound)
+        incumbent.improve(None, swept.bound)
         if swept.bound > limit or any_better(swept.orders[:TRIED], evaluate, stop):
             continue
         if swept.bound == low:
@@ -97,6 +97,6 @@ def _prove(
             if not alone.complete:
                 return
             if not alone.orders:
-                standing.hear(None, low + 1)
+                incumbent.improve(None, low + 1)
             elif not any_better(alone.orders[:TRIED], evaluate, stop):
                 return

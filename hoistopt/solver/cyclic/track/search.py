@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from math import log2
 
 from ....instance import Instance
-from ..closing import Evaluate, any_better, longest_of_interest
-from ..standing import Standing
+from ..incumbent import Incumbent, longest_of_interest
+from ..order import Evaluate, any_better
 from .bounds.completion import CompletionBounds, restricted
 from .line import mirrored, track_line
 from .passes import Pass, Track
@@ -85,7 +85,7 @@ class TrackSearch:
 
     Parameters
     ----------
-    standing : Standing
+    incumbent : Incumbent
         Where the search stands; improved in place.
     evaluate : callable
         Gives an order of moves its least cycle time and keeps the schedule if it is the
@@ -105,14 +105,14 @@ class TrackSearch:
     def __init__(
         self,
         instance: Instance,
-        standing: Standing,
+        incumbent: Incumbent,
         evaluate: Evaluate,
         stop: Callable[[], bool],
         between: Callable[[], None] = lambda: None,
         threads: int = 1,
         left: Callable[[], float | None] = lambda: None,
     ) -> None:
-        self.instance, self.standing = instance, standing
+        self.instance, self.incumbent = instance, incumbent
         self.evaluate, self.stop, self.between = evaluate, stop, between
         line = track_line(instance)
         self.tracks = Track(mirrored(line), threads), Track(line, threads)
@@ -128,17 +128,17 @@ class TrackSearch:
                 track.close()
 
     def _close(self) -> None:
-        standing = self.standing
-        widest = -(-standing.bound // WIDEST)
+        incumbent = self.incumbent
+        widest = -(-incumbent.bound // WIDEST)
         while not self.stop():
-            low, top = standing.bound, self._top()
+            low, top = incumbent.bound, self._top()
             if low > top:
                 return
             span = Span(low, min(top, low + self._in_time(widest) - 1))
             begun = time.perf_counter()
             if not self._refute(span):
                 return
-            if standing.bound > span.high:
+            if incumbent.bound > span.high:
                 took = time.perf_counter() - begun
                 self.longest = max((took, span.high - low + 1), self.longest or (0.0, 1))
 
@@ -183,7 +183,7 @@ class TrackSearch:
         if not found.complete:
             return part.halves() or None
         if found.refuted:
-            self.standing.hear(None, part.span.high + 1)
+            self.incumbent.improve(None, part.span.high + 1)
             return []
         better = self._better(track, found, backward=backward)
         if found.exact and not better and part.span.low == part.span.high:
@@ -211,4 +211,4 @@ class TrackSearch:
 
     def _top(self) -> int:
         """Return the longest cycle time still of interest, in ticks."""
-        return longest_of_interest(self.instance, self.standing)
+        return longest_of_interest(self.instance, self.incumbent)
