@@ -76,7 +76,7 @@ def solve(
         loads = degree * len(problem.load_set)
         bound = readable(Fraction(problem.cycle.min * degree))
         return Result("unknown", None, bound, degree, loads, None, clock.elapsed, problem=problem)
-    found = least_cycle(instance, clock, tell=_progress(instance, effort.on_progress))
+    found = least_cycle(instance, clock, tell=_progress(instance, clock))
     if found.schedule is None:
         return _without_schedule(problem, instance, found, clock)
     return Result(
@@ -86,7 +86,7 @@ def solve(
         degree=degree,
         loads_per_cycle=instance.jobs,
         schedule=found.schedule,
-        runtime=found.runtime,
+        runtime=clock.elapsed,
         replay=accepted(problem, found.schedule, made_here=True),
         problem=problem,
     )
@@ -218,7 +218,7 @@ def _without_schedule(problem: Problem, instance: Instance, found: Found, clock:
         degree=instance.degree,
         loads_per_cycle=instance.jobs,
         schedule=None,
-        runtime=found.runtime,
+        runtime=clock.elapsed,
         reason=reason,
         problem=problem,
     )
@@ -228,14 +228,12 @@ def _in_unit(ticks: int, instance: Instance) -> int | float:
     return readable(ticks / instance.ticks_per_unit)
 
 
-def _progress(
-    instance: Instance, hear: Callable[[Progress], None] | None
-) -> Callable[[int | None, int, float], None] | None:
-    if hear is None:
+def _progress(instance: Instance, clock: Clock) -> Callable[[int | None, int, float], None] | None:
+    if clock.effort.on_progress is None:
         return None
 
-    def tell(best: int | None, bound: int, elapsed: float) -> None:
+    def tell(best: int | None, bound: int, _: float) -> None:
         shown = None if best is None else _in_unit(best, instance)
-        hear(Progress(shown, _in_unit(bound, instance), elapsed))
+        clock.tell(cycle_time=shown, lower_bound=_in_unit(bound, instance))
 
     return tell

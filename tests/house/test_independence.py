@@ -235,3 +235,13 @@ def test_use_cases_know_no_terminal() -> None:
                 assert (node.module or "").split(".")[0] not in WORDS_OF_A_TERMINAL, path
             if isinstance(node, ast.Name):
                 assert node.id not in ("print", "SystemExit", "exit"), path
+
+
+def test_ctrl_c_is_met_at_the_command_line_only() -> None:
+    """Below it, a search hears of a Stop; nothing raises or catches KeyboardInterrupt."""
+    met = {
+        file.relative_to(PACKAGE).parts[0]
+        for file in PACKAGE.rglob("*.py")
+        if "KeyboardInterrupt" in file.read_text(encoding="utf-8")
+    }
+    assert met == {"cli"}

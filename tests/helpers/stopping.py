@@ -1,0 +1,52 @@
+"""Stop a search from another thread, and see how soon it ends."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+from hoistopt import Effort, Progress, Stop
+
+SOON = 20.0
+"""Seconds within which a stopped search has to end, on a machine that does much else."""
+
+
+@contextmanager
+def stopped(
+    after: float = 1.0, *, once: Callable[[Progress], bool] | None = None, workers: int = 2
+) -> Iterator[Effort]:
+    """An effort that another thread stops; the block has to end soon after.
+
+    Parameters
+    ----------
+    after : float
+        Seconds from the beginning, or from the news that `once` waits for.
+    """
+    stop, begun, done = Stop(), threading.Event(), threading.Event()
+    at: list[float] = []
+
+    def hear(news: Progress) -> None:
+        if once is None or once(news):
+            begun.set()
+
+    def run() -> None:
+        if once is not None:
+            begun.wait(120)
+        done.wait(after)
+        at.append(time.monotonic())
+        stop.set()
+
+    thread = threading.Thread(target=run)
+    thread.start()
+    try:
+        yield replace(Effort(workers=workers), stop=stop, on_progress=hear)
+        ended = time.monotonic()
+        assert at, "it ended before it was stopped: nothing was tested"
+        assert ended - at[0] < SOON
+    finally:
+        begun.set()
+        done.set()
+        thread.join(120)
