@@ -23,7 +23,8 @@ def stopped(
     Parameters
     ----------
     after : float
-        Seconds from the beginning, or from the news that `once` waits for.
+        Seconds from the beginning, or from the news that `once` waits for; 0: the search
+        gets no further than that news.
     """
     stop, begun, done = Stop(), threading.Event(), threading.Event()
     at: list[float] = []
@@ -31,6 +32,8 @@ def stopped(
     def hear(news: Progress) -> None:
         if once is None or once(news):
             begun.set()
+            if not after:
+                stop.wait(60)  # whoever listens holds the search up until it is stopped
 
     def run() -> None:
         if once is not None:
