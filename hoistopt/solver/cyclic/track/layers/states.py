@@ -12,11 +12,12 @@ from ..transitions.crossings import EMPTY, PASSING, Pattern
 
 
 def separated_pairs(pattern: Pattern) -> list[tuple[int, int]]:
-    """Return the pairs of crossings whose separations a state keeps.
+    """Return the pairs of crossings whose separations a state keeps, each from one to another.
 
     The first of a pair is a crossing that events on the left may have to wait for: one to the
-    right, or one to the left with a load. The second is one that they may hold up, to the next
-    occurrence of which the separation counts: one to the left, or one to the right with a load.
+    left, or one to the right with a load, whose tank is free from then on. The second is one
+    that events on the left may hold up: one to the right, or one to the left with a load, whose
+    tank must be free by then. A separation counts to the next occurrence of the second.
     """
     outgoing = [place for place, (way, kind) in enumerate(pattern) if way == "R" or kind != EMPTY]
     incoming = [place for place, (way, kind) in enumerate(pattern) if way == "L" or kind != EMPTY]
