@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
 from ..base.decimals import told
-from ..schedule import Schedule, readable
+from ..schedule import Schedule
 from .mus import UnsatisfiableSubset
 from .relaxation import Relaxation
 
@@ -102,33 +102,3 @@ class Conflict:
 
     def _time(self, time: Fraction) -> str:
         return f"{told(time)} {self.unit}"
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        subset = self.subset
-        return {
-            "status": self.status,
-            "degree": self.degree,
-            "at_most": None if self.at_most is None else readable(self.at_most),
-            "unit": self.unit,
-            "reason": self.reason,
-            "sentence": None if subset is None else subset.sentence(),
-            "members": []
-            if subset is None
-            else [
-                {
-                    "kind": demand.kind,
-                    "words": demand.words,
-                    "recipe": demand.recipe or None,
-                    "stage": demand.stage if demand.recipe else None,
-                    "station": demand.station or None,
-                    "necessary": necessary,
-                }
-                for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
-            ],
-            "minimal": None if subset is None else subset.minimal,
-            "remedies": [one.to_data() for one in self.relaxations],
-            "least_cycle_time": None if self.least is None else readable(self.least),
-            "least_proved": self.least_proven,
-            "cycle_time": None if self.schedule is None else self.schedule.cycle_time,
-        }

@@ -14,7 +14,7 @@ from ..graph.pattern import pattern_of
 from ..instance import Instance, Stay
 from ..instance.edits import with_windows
 from ..problem import Problem, Stage
-from ..schedule import Schedule, readable
+from ..schedule import Schedule
 from ..solver import bounds, build_model, run_model
 from ..solver.model.constraints.dwell import dwell_in_window
 from ..solver.model.decode import decode
@@ -73,26 +73,6 @@ class Relaxation:
     def total(self) -> Decimal:
         """Sum of all changes."""
         return sum((change.by for change in self.changes), Decimal(0))
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        return {
-            "status": self.status,
-            "aim": self.aim,
-            "total": readable(Fraction(self.total)),
-            "changes": [
-                {
-                    "recipe": change.recipe,
-                    "stage": change.stage,
-                    "label": change.label,
-                    "limit": change.limit,
-                    "old": readable(Fraction(change.old)),
-                    "new": readable(Fraction(change.new)),
-                }
-                for change in self.changes
-            ],
-            "cycle_time": None if self.schedule is None else self.schedule.cycle_time,
-        }
 
 
 def minimal_relaxation(

@@ -13,6 +13,7 @@ from ..conflict import Conflict, UnsatisfiableSubset
 from ..conflict.relaxation import Relaxation
 from ..problem import Problem
 from .answer import Answer, Outcome
+from .tables.jsonfile import json_number
 from .tables.terminal import add_figures, add_names, new_table
 
 
@@ -30,7 +31,11 @@ class ConflictAnswer(Answer):
         return outcomes[self.found.status]
 
     def data(self) -> dict[str, Any]:
-        return {"problem": self.problem.name, **self.found.to_data(), "cautions": self.cautions()}
+        return {
+            "problem": self.problem.name,
+            **conflict_data(self.found),
+            "cautions": self.cautions(),
+        }
 
     def sentences(self) -> list[str]:
         return self.found.sentences()
@@ -44,6 +49,57 @@ class ConflictAnswer(Answer):
             tables.append(subset_table(found.subset))
         relaxations = found.distinct_relaxations()
         return [*tables, *(relaxation_table(each, found.unit) for each in relaxations)]
+
+
+def conflict_data(found: Conflict) -> dict[str, Any]:
+    """All of it for JSON, times in the problem's unit."""
+    subset = found.subset
+    return {
+        "status": found.status,
+        "degree": found.degree,
+        "at_most": json_number(found.at_most),
+        "unit": found.unit,
+        "reason": found.reason,
+        "sentence": None if subset is None else subset.sentence(),
+        "members": []
+        if subset is None
+        else [
+            {
+                "kind": demand.kind,
+                "words": demand.words,
+                "recipe": demand.recipe or None,
+                "stage": demand.stage if demand.recipe else None,
+                "station": demand.station or None,
+                "necessary": necessary,
+            }
+            for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
+        ],
+        "minimal": None if subset is None else subset.minimal,
+        "remedies": [_relaxation_data(one) for one in found.relaxations],
+        "least_cycle_time": json_number(found.least),
+        "least_proved": found.least_proven,
+        "cycle_time": None if found.schedule is None else found.schedule.cycle_time,
+    }
+
+
+def _relaxation_data(one: Relaxation) -> dict[str, Any]:
+    return {
+        "status": one.status,
+        "aim": one.aim,
+        "total": json_number(one.total),
+        "changes": [
+            {
+                "recipe": change.recipe,
+                "stage": change.stage,
+                "label": change.label,
+                "limit": change.limit,
+                "old": json_number(change.old),
+                "new": json_number(change.new),
+            }
+            for change in one.changes
+        ],
+        "cycle_time": None if one.schedule is None else one.schedule.cycle_time,
+    }
 
 
 def subset_table(subset: UnsatisfiableSubset) -> Table:

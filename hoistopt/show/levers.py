@@ -15,6 +15,7 @@ from ..base.decimals import told
 from ..base.text import listed
 from ..problem import Problem
 from .answer import Answer, Outcome
+from .tables.jsonfile import json_number
 from .tables.terminal import add_figures, add_names, new_table
 
 
@@ -33,7 +34,11 @@ class LeversAnswer(Answer):
         return "no" if self.found.status == "infeasible" else "stopped"
 
     def data(self) -> dict[str, Any]:
-        return {"problem": self.problem.name, **self.found.to_data(), "cautions": self.cautions()}
+        return {
+            "problem": self.problem.name,
+            **levers_data(self.found),
+            "cautions": self.cautions(),
+        }
 
     def tables(self) -> list[RenderableType | str]:
         return [] if all(map(idle, self.found.levers)) else [lever_table(self.found)]
@@ -57,6 +62,36 @@ class LeversAnswer(Answer):
             gain = f"{told(best.gain_least)} {self.problem.unit}"
             told_of.append(f"Most is gained by: {best.pull.words}, {gain}.")
         return [*told_of, "A window may only be changed by those who answer for the process."]
+
+
+def levers_data(found: Levers) -> dict[str, Any]:
+    """All of them for JSON, times in the problem's unit."""
+    return {
+        "status": found.status,
+        "degree": found.degree,
+        "unit": found.unit,
+        "cycle_time": json_number(found.cycle_time),
+        "lower_bound": json_number(found.bound),
+        "reason": found.reason,
+        "runtime": round(found.runtime, 3),
+        "levers": [
+            {
+                "kind": lever.pull.kind,
+                "words": lever.pull.words,
+                "recipe": lever.pull.recipe or None,
+                "stage": lever.pull.stage or None,
+                "station": lever.pull.station or None,
+                "old": json_number(lever.pull.old),
+                "new": json_number(lever.pull.new),
+                "cycle_time": json_number(lever.cycle_time),
+                "gain_at_least": json_number(lever.gain_least),
+                "gain_at_most": json_number(lever.gain_most),
+                "proved": lever.proven,
+                "how": lever.how,
+            }
+            for lever in found.levers
+        ],
+    }
 
 
 def lever_table(found: Levers) -> Table:

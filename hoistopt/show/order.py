@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from ..analysis.figures.report import Report, report
 from ..analysis.order.answer import Ordered
+from ..analysis.order.deadlock import Deadlock
 from ..problem import Problem
+from ..schedule import schedule_to_data
 from .answer import Answer, Outcome
 from .schedule.answer import steps_of, timeway_of
+from .tables.jsonfile import json_number
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -39,7 +42,7 @@ class OrderAnswer(Answer):
         return report(self.problem, found.schedule, found.replay)
 
     def data(self) -> dict[str, Any]:
-        return {"problem": self.problem.name, **self.found.to_data(), "cautions": self.cautions()}
+        return {"problem": self.problem.name, **order_data(self.found), "cautions": self.cautions()}
 
     def sentences(self) -> list[str]:
         return self.found.sentences()
@@ -59,3 +62,38 @@ class OrderAnswer(Answer):
 
     def cautions(self) -> list[str]:
         return super().cautions() if self.report is None else self.report.cautions
+
+
+def order_data(found: Ordered) -> dict[str, Any]:
+    """All of it for JSON, times in the problem's unit; the moves as a reader wants them."""
+    return {
+        "status": found.status,
+        "degree": found.degree,
+        "unit": found.unit,
+        "cycle_time": json_number(found.cycle_time),
+        "proved_least_of_order": found.exact,
+        "best_cycle_time": json_number(found.best),
+        "lower_bound": json_number(found.best_bound),
+        "behind": json_number(found.behind),
+        "sentences": found.sentences(),
+        "faults": list(found.faults),
+        "deadlock": None if found.deadlock is None else _deadlock_data(found.deadlock),
+        "conflict": None
+        if found.conflict is None
+        else [demand.words for demand in found.conflict.demands],
+        "moves": [] if found.schedule is None else schedule_to_data(found.schedule),
+    }
+
+
+def _deadlock_data(deadlock: Deadlock) -> dict[str, Any]:
+    return {
+        "kind": deadlock.kind,
+        "sums": [
+            {
+                "asks": [{"words": w, "time": json_number(t)} for w, t in each.asks],
+                "allows": [{"words": w, "time": json_number(t)} for w, t in each.allows],
+                "cycles": each.cycles,
+            }
+            for each in deadlock.sums
+        ],
+    }

@@ -25,6 +25,7 @@ from .schedule.data import verified_data
 from .schedule.tables import tables
 from .schedule.words import outcome
 from .slack import slack_data, slack_summary
+from .tables.jsonfile import json_number
 from .tables.terminal import add_figures, add_names, new_table
 
 if TYPE_CHECKING:
@@ -177,8 +178,8 @@ def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[
 
 
 def _aim(found: Robust, aim: Aim) -> dict[str, Any]:
-    told: dict[str, Any] = {"name": aim.name, "value": readable(aim.value), "proven": aim.proven}
+    told: dict[str, Any] = {"name": aim.name, "value": json_number(aim.value), "proven": aim.proven}
     if aim.name in ("slack", "float"):
         start = tightest(found, aim)
-        told["tightest_start"] = None if start is None else readable(start)
+        told["tightest_start"] = json_number(start)
     return told

@@ -12,11 +12,11 @@ from rich.text import Text
 
 from ..analysis.figures.cautions import STANDING
 from ..analysis.slack import Exceeded, MoveSlack, SlackLimits
-from ..base.decimals import aligned, as_decimal, plain
+from ..base.decimals import aligned, as_decimal
 from ..problem import Problem
 from .answer import Answer
 from .tables.csvfile import csv_text
-from .tables.jsonfile import versions
+from .tables.jsonfile import json_number, versions
 from .tables.terminal import add_figures, add_names, new_table
 
 READING = (
@@ -124,7 +124,7 @@ def slack_data(limits: SlackLimits) -> dict[str, Any]:
     """The limits as plain data, times in the problem's unit; null where there is no limit."""
 
     def time(ticks: int | None) -> int | float | None:
-        return None if ticks is None else plain(_time(limits, ticks))
+        return None if ticks is None else json_number(_time(limits, ticks))
 
     return {
         "problem": limits.problem.name,

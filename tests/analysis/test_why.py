@@ -11,6 +11,7 @@ import pytest
 
 from hoistopt import Problem, Schedule, Step, load_problem, solve, verify, what_holds
 from hoistopt.checker import Refused
+from hoistopt.show.why.data import why_data
 from hoistopt.show.why.figure import draw_holding, save_holding
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import solved
@@ -148,7 +149,7 @@ def test_loads_are_told_apart_where_there_are_several() -> None:
     problem = line_by_hand()
     found = what_holds(problem, scheduled(problem, 2))
     assert "A minimum (load" in found.sentence()
-    data = found.to_data()
+    data = why_data(found)
     assert {piece["load"] for piece in data["pieces"] if piece["what"] == "minimum"} == {1, 2}
     assert data["total"] == 256 and data["sentence"] == found.sentence()
 
@@ -191,7 +192,7 @@ def test_the_totals_add_up_to_the_cycle() -> None:
     assert found.summary() == (
         "Carrying 20 s (2 times), travelling empty 8 s, minimum of A 100 s = 128 s."
     )
-    data = found.to_data()
+    data = why_data(found)
     assert [(t["what"], t["count"], t["time"]) for t in data["totals"]] == [
         ("carrying", 2, 20), ("travelling empty", 1, 8), ("minimum of A", 1, 100)
     ]  # fmt: skip

@@ -13,6 +13,7 @@ from hoistopt import InputError, Problem, find_conflict, verify
 from hoistopt.conflict.relaxation import Relaxation, minimal_relaxation
 from hoistopt.conflict.soft import held_to
 from hoistopt.instance.edits import Window, with_windows
+from hoistopt.show.conflict import conflict_data
 from tests.helpers.explained import Solved, solved
 from tests.reference.brute import least_cycle as least_by_trying
 
@@ -157,7 +158,7 @@ def test_a_load_that_cannot_be_moved_is_the_reason() -> None:
     found = find_conflict(Problem.from_data(data), workers=1)
     assert found.status == "none" and found.subset is None
     assert "the hoist cannot serve A" in (found.reason or "")
-    assert found.to_data()["members"] == []
+    assert conflict_data(found)["members"] == []
 
 
 @pytest.mark.parametrize("wrong", [0, -5, float("nan"), float("inf"), "soon", True])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
 from ...base.decimals import told
 from ...schedule import readable
@@ -90,35 +90,6 @@ class Levers:
             f"{today}, not proved to be the least (bound {told(self.bound or Fraction(0))}): "
             "part of a gain may be had without the change."
         )
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        return {
-            "status": self.status,
-            "degree": self.degree,
-            "unit": self.unit,
-            "cycle_time": _readable(self.cycle_time),
-            "lower_bound": _readable(self.bound),
-            "reason": self.reason,
-            "runtime": round(self.runtime, 3),
-            "levers": [
-                {
-                    "kind": lever.pull.kind,
-                    "words": lever.pull.words,
-                    "recipe": lever.pull.recipe or None,
-                    "stage": lever.pull.stage or None,
-                    "station": lever.pull.station or None,
-                    "old": _plain(lever.pull.old),
-                    "new": _plain(lever.pull.new),
-                    "cycle_time": None if lever.cycle_time is None else readable(lever.cycle_time),
-                    "gain_at_least": _readable(lever.gain_least),
-                    "gain_at_most": _readable(lever.gain_most),
-                    "proved": lever.proven,
-                    "how": lever.how,
-                }
-                for lever in self.levers
-            ],
-        }
 
 
 def _readable(time: Fraction | None) -> int | float | None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
 from ...checker import Replay
 from ...conflict import UnsatisfiableSubset
-from ...schedule import Schedule, readable, schedule_to_data
+from ...schedule import Schedule, readable
 from .deadlock import Deadlock
 
 
@@ -99,26 +99,6 @@ class Ordered:
             f"{readable(behind)} {self.unit}, or {float(behind / best):.1%}, longer."
             + ("" if proved else f" (None can be below {bound} {self.unit}.)")
         ]
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        return {
-            "status": self.status,
-            "degree": self.degree,
-            "unit": self.unit,
-            "cycle_time": _readable(self.cycle_time),
-            "proved_least_of_order": self.exact,
-            "best_cycle_time": _readable(self.best),
-            "lower_bound": _readable(self.best_bound),
-            "behind": _readable(self.behind),
-            "sentences": self.sentences(),
-            "faults": list(self.faults),
-            "deadlock": None if self.deadlock is None else self.deadlock.to_data(),
-            "conflict": None
-            if self.conflict is None
-            else [demand.words for demand in self.conflict.demands],
-            "moves": [] if self.schedule is None else schedule_to_data(self.schedule),
-        }
 
 
 def _readable(value: Fraction | None) -> int | float | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
 from ...base.decimals import told
 from ...base.text import listed
@@ -14,7 +14,6 @@ from ...graph.pattern import Pattern
 from ...graph.wording import Words
 from ...instance import Instance
 from ...problem import Problem
-from ...schedule import readable
 
 
 @dataclass(frozen=True)
@@ -77,20 +76,6 @@ class Deadlock:
         if self.kind == "grid":
             found.append("No whole tick lies between; give the problem a finer tick.")
         return found
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        return {
-            "kind": self.kind,
-            "sums": [
-                {
-                    "asks": [{"words": w, "time": readable(t)} for w, t in found.asks],
-                    "allows": [{"words": w, "time": readable(t)} for w, t in found.allows],
-                    "cycles": found.cycles,
-                }
-                for found in self.sums
-            ],
-        }
 
     def _always(self, found: Sum) -> str:
         asked = f"{self._list(found.asks)} take {self._total(found.asks)}"

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from ...base.decimals import told
 from ...checker import Replay
-from ...schedule import Schedule, readable
+from ...schedule import Schedule
 
 
 @dataclass(frozen=True)
@@ -183,44 +182,6 @@ class Holding:
         """All of it as plain text: the totals, then the circuit, then the rest."""
         head = f"What holds the cycle time at {told(self.least)} {self.unit}:"
         return "\n".join([head, self.summary(), self.sentence(), *self.remarks()])
-
-    def to_data(self) -> dict[str, Any]:
-        """All of it as plain data for JSON."""
-        return {
-            "cycle_time": readable(self.cycle_time),
-            "least_of_this_order": readable(self.least),
-            "exact": readable(self.exact),
-            "total": readable(self.total),
-            "cycles": self.cycles,
-            "alone": self.alone,
-            "totals": [
-                {"what": total.words, "count": total.count, "time": readable(total.time)}
-                for total in self.totals()
-            ],
-            "pieces": [
-                {
-                    "what": piece.what,
-                    "words": piece.words,
-                    "time": readable(piece.time),
-                    "begins": readable(piece.begins),
-                    "stations": list(piece.stations),
-                    "load": piece.load,
-                    "stage": piece.stage,
-                    "step": piece.step,
-                }
-                for piece in self.pieces
-            ],
-            "floors": {
-                "hoist": readable(self.hoist_floor),
-                "tank_turn": readable(self.turn_floor),
-                "ends": readable(self.return_floor),
-            },
-            "spare_tanks": list(self.spare_tanks),
-            "summary": self.summary(),
-            "sentence": self.sentence(),
-            "remarks": self.remarks(),
-            "unit": self.unit,
-        }
 
 
 def _rank(piece: Piece) -> int:

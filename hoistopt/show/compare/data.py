@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
 from ...analysis.compare.side import Side
 from ...analysis.figures.cautions import STANDING
-from ...base.decimals import plain
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 
 
 def comparison_data(comparison: Comparison) -> dict[str, Any]:
@@ -38,7 +35,7 @@ def _side(side: Side) -> dict[str, Any]:
     return {
         "problem": side.problem.name,
         "status": side.status,
-        "cycle_time": plain(side.report.cycle_time),
+        "cycle_time": json_number(side.report.cycle_time),
     }
 
 
@@ -46,9 +43,9 @@ def _figure(row: FigurePair) -> dict[str, Any]:
     return {
         "name": row.name,
         "unit": row.unit,
-        "before": _number(row.before),
-        "after": _number(row.after),
-        "difference": _number(row.difference),
+        "before": json_number(row.before),
+        "after": json_number(row.after),
+        "difference": json_number(row.difference),
     }
 
 
@@ -76,10 +73,10 @@ def _one_move(row: MoveRow, *, later: bool) -> dict[str, Any] | None:
     return {
         "step": step.step,
         "place": place,
-        "start": _number(start),
+        "start": json_number(start),
         "from": step.source,
         "to": step.target,
-        "drip": plain(step.drip),
+        "drip": json_number(step.drip),
     }
 
 
@@ -88,16 +85,8 @@ def _dwell(pair: DwellPair) -> dict[str, Any]:
     for name, row in (("before", pair.before), ("after", pair.after)):
         found[name] = None if row is None else {
             "station": row.station,
-            "dwell": plain(row.dwell),
-            "least": plain(row.least),
-            "most": _number(row.most),
+            "dwell": json_number(row.dwell),
+            "least": json_number(row.least),
+            "most": json_number(row.most),
         }  # fmt: skip
-    return {**found, "longer": _number(pair.longer), "other_window": pair.other_window}
-
-
-def _number(value: Decimal | Fraction | None) -> int | float | None:
-    if value is None:
-        return None
-    if isinstance(value, Decimal):
-        return plain(value)
-    return int(value) if value.denominator == 1 else round(float(value), 6)
+    return {**found, "longer": json_number(pair.longer), "other_window": pair.other_window}

@@ -13,7 +13,7 @@ from ...analysis.jitter.shares import Share
 from ...base.decimals import significant, told
 from ...schedule import readable
 from ..tables.csvfile import csv_text
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -91,7 +91,7 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
         "warm_up": found.warm_up,
         "seed": found.seed,
         "confidence": found.level,
-        "planned_cycle_time": readable(found.planned),
+        "planned_cycle_time": json_number(found.planned),
         "cycle_time": found.cycle_time,
         "cycle_time_interval": None
         if found.cycle_low is None
@@ -104,8 +104,8 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
                 "stage": stage.stage,
                 "label": stage.label,
                 "stations": list(stage.stations),
-                "least": readable(stage.least),
-                "most": None if stage.most is None else readable(stage.most),
+                "least": json_number(stage.least),
+                "most": json_number(stage.most),
                 "mean": stage.mean,
                 "longest": stage.longest,
                 **_share(stage.share),

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.report import Report
-from ...base.decimals import plain
 from ...problem import Problem
 from ...schedule.files import schedule_to_data
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 
 if TYPE_CHECKING:
     from ...planning.result import Result
@@ -38,7 +37,7 @@ def result_data(
     head: dict[str, Any] = {
         "problem": problem.name,
         "status": result.status,
-        "cycle_time": None if report is None else plain(report.cycle_time),
+        "cycle_time": None if report is None else json_number(report.cycle_time),
         "lower_bound": result.lower_bound,
         "gap": None if result.gap is None else round(result.gap, 6),
         "degree": result.degree,
@@ -74,7 +73,7 @@ def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
     head: dict[str, Any] = {
         "problem": problem.name,
         "status": "verified",
-        "cycle_time": plain(report.cycle_time),
+        "cycle_time": json_number(report.cycle_time),
         "loads_per_cycle": sum(row.stage == 0 for row in report.steps),
         "unit": problem.unit,
         "violations": [],
@@ -107,10 +106,8 @@ def _moves(report: Report) -> list[dict[str, Any]]:
 
 
 def _plain(data: dict[str, Any]) -> dict[str, Any]:
-    return {key: _number(value) for key, value in data.items()}
+    return {key: _value(value) for key, value in data.items()}
 
 
-def _number(value: Any) -> Any:
-    if isinstance(value, Fraction):
-        return int(value) if value.denominator == 1 else round(float(value), 6)
-    return plain(value) if isinstance(value, Decimal) else value
+def _value(value: Any) -> Any:
+    return json_number(value) if isinstance(value, Decimal | Fraction) else value

@@ -10,10 +10,10 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import STANDING
-from ...base.decimals import as_decimal, plain
+from ...base.decimals import as_decimal
 from ...checker.record import Violation
 from ...problem import Problem
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -78,4 +78,4 @@ def _text(time: Fraction | None, tick: Fraction) -> str:
 
 
 def _plain(time: Fraction | None, tick: Fraction) -> int | float | None:
-    return None if time is None else plain(as_decimal(time, tick))
+    return None if time is None else json_number(as_decimal(time, tick))

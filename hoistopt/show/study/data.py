@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.study.levels import Value
 from ...analysis.study.run import Point, Study
-from ...schedule import readable
 from ...schedule.files import schedule_to_data
 from ..tables.csvfile import csv_text
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 
 
 def study_csv(study: Study, against: str | None = None) -> str:
@@ -30,8 +28,8 @@ def study_csv(study: Study, against: str | None = None) -> str:
                 *(point.settings.get(name) for name in study.names),
                 "as it is" if point is study.reference else point.design.name or None,
                 *(point.design.degree, point.loads_per_cycle, point.status),
-                *(_number(x) for x in (point.cycle_time, point.answer.bound)),
-                *(_number(x) for x in (point.time_per_load, point.throughput, gain)),
+                *(json_number(x) for x in (point.cycle_time, point.answer.bound)),
+                *(json_number(x) for x in (point.time_per_load, point.throughput, gain)),
                 point.design.cost,
                 int(id(point) in best),
                 point.answer.reason,
@@ -59,17 +57,17 @@ def study_data(study: Study, against: str | None = None) -> dict[str, Any]:
 def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
     schedule = point.schedule
     return {
-        "settings": {name: _json(value) for name, value in point.settings.items()},
+        "settings": {name: _setting(value) for name, value in point.settings.items()},
         "name": point.design.name or None,
-        "cost": _json(point.design.cost),
+        "cost": json_number(point.design.cost),
         "status": point.status,
         "degree": point.design.degree,
         "loads_per_cycle": point.loads_per_cycle,
-        "cycle_time": _number(point.cycle_time),
-        "lower_bound": _number(point.answer.bound),
-        "mean_per_load": _number(point.time_per_load),
-        "loads_per_hour": _number(point.throughput),
-        "gain": _number(study.gain(point)),
+        "cycle_time": json_number(point.cycle_time),
+        "lower_bound": json_number(point.answer.bound),
+        "mean_per_load": json_number(point.time_per_load),
+        "loads_per_hour": json_number(point.throughput),
+        "gain": json_number(study.gain(point)),
         "on_frontier": id(point) in best,
         "runtime": round(point.answer.runtime, 3),
         "reason": point.answer.reason,
@@ -77,12 +75,5 @@ def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
     }
 
 
-def _json(value: Value) -> int | float | str | None:
-    return readable(Fraction(value)) if isinstance(value, Decimal) else value
-
-
-def _number(value: Fraction | None) -> int | float | None:
-    """Exact where it is whole, else to nine digits: enough for any use but a proof."""
-    if value is None or value.denominator == 1:
-        return None if value is None else int(value)
-    return float(f"{float(value):.9g}")
+def _setting(value: Value) -> int | float | str | None:
+    return json_number(value) if isinstance(value, Decimal) else value

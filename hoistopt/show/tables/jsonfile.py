@@ -1,10 +1,29 @@
-"""JSON as every answer writes it, and the versions of what made it."""
+"""JSON as every answer writes it: text, numbers, the versions of what made it."""
 
 from __future__ import annotations
 
 import json
 import platform
+from decimal import Decimal
+from fractions import Fraction
 from importlib.metadata import PackageNotFoundError, version
+
+from ...base.decimals import short_decimal
+
+
+def json_number(value: Decimal | Fraction | None) -> int | float | None:
+    """A number as JSON carries it; None stays None.
+
+    Whole numbers are ints; what has at most six decimals is the float that prints as
+    them; anything else has nine significant digits, enough for any use but a proof.
+    """
+    if value is None:
+        return None
+    exact = Fraction(value)
+    if exact.denominator == 1:
+        return int(exact)
+    short = short_decimal(exact)
+    return float(short) if short is not None else float(f"{float(exact):.9g}")
 
 
 def versions() -> dict[str, str]:

@@ -11,10 +11,9 @@ from rich.table import Table
 from ...analysis.figures.cautions import STANDING
 from ...analysis.robust.tradeoff import Point, TradeOff
 from ...base.decimals import aligned, as_decimal
-from ...schedule import readable
 from ...schedule.files import schedule_to_data
 from ..tables.csvfile import csv_text
-from ..tables.jsonfile import versions
+from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, new_table
 
 ONCE = {"slack": "once", "float": "in every cycle"}
@@ -123,9 +122,9 @@ def tradeoff_data(found: TradeOff) -> dict[str, Any]:
         "complete": found.complete,
         "points": [
             {
-                "margin": readable(point.margin),
-                "cycle_time": readable(point.cycle_time),
-                "tightest_start": None if point.tightest is None else readable(point.tightest),
+                "margin": json_number(point.margin),
+                "cycle_time": json_number(point.cycle_time),
+                "tightest_start": json_number(point.tightest),
                 "proven": point.proven,
                 "moves": schedule_to_data(point.schedule),
             }

@@ -9,6 +9,7 @@ from ...analysis.why.held import Holding
 from ...problem import Problem
 from ..answer import Answer
 from ..drawing.axes import figure_of
+from .data import why_data
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -31,7 +32,7 @@ class WhyAnswer(Answer):
     status: str
 
     def data(self) -> dict[str, Any]:
-        return {"problem": self.problem.name, **self.holding.to_data(), "cautions": self.cautions()}
+        return {"problem": self.problem.name, **why_data(self.holding), "cautions": self.cautions()}
 
     def sentences(self) -> list[str]:
         found = self.holding.remarks()
