@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
 
 from hoistopt.cli import main
 from tests.helpers.command import PROBLEMS, Run
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Keep compiled modules where the environment says to keep none beside the sources.
+
+    Else every worker, and every process that a test starts, compiles all of them again.
+    """
+    if sys.dont_write_bytecode and not hasattr(config, "workerinput"):
+        kept = str(config.cache.mkdir("bytecode")) if config.cache else None
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        if kept is not None:
+            os.environ["PYTHONPYCACHEPREFIX"] = kept
+            sys.pycache_prefix = kept
+        sys.dont_write_bytecode = kept is None
 
 
 @pytest.fixture

@@ -18,7 +18,12 @@ from tests.reference.paced import paced
 
 CHUNK, CHUNKS = 100, 10
 FIRST = 20_000  # other tests use the seeds below
-CASES = [(family, chunk) for family in FAMILIES for chunk in range(CHUNKS)]
+QUICK = {("plain", 0), ("reentrant", 0), ("mixed", 0), ("carriers", 0)}
+CASES = [
+    pytest.param(family, chunk, marks=[pytest.mark.quick] if (family, chunk) in QUICK else [])
+    for family in FAMILIES
+    for chunk in range(CHUNKS)
+]
 
 
 @pytest.mark.parametrize(("family", "chunk"), CASES)

@@ -22,6 +22,8 @@ from hoistopt.show.compare.table import verdict
 from tests.helpers.command import PROBLEMS
 from tests.helpers.compared_lines import compared, dryer, insert, solved, stages_of
 
+pytestmark = pytest.mark.quick
+
 
 def looser(data: dict[str, Any]) -> None:
     """What makes the hoist take another order: wider in one bath, shorter in the dryer."""

@@ -12,6 +12,8 @@ from hoistopt.analysis.compare.stages import StagePair, Stages, paired
 from hoistopt.base.errors import InputError
 from tests.helpers.compared_lines import compared, dryer, insert, remove, stages_of
 
+pytestmark = pytest.mark.quick
+
 
 def rename(data: dict[str, Any]) -> None:
     stages_of(data)[2]["name"] = "Swill"

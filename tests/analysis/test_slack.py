@@ -22,6 +22,8 @@ from tests.helpers.csv_files import csv_table
 from tests.helpers.late_lines import later
 from tests.helpers.small_line import small_line, small_schedule
 
+pytestmark = pytest.mark.quick
+
 
 def limits_of(problem: Problem, *moves: tuple[object, ...], cycle: int) -> tuple[MoveSlack, ...]:
     return slack_limits(problem, table(cycle, *moves)).moves

@@ -14,6 +14,8 @@ from hoistopt.analysis.study.parameter import parameters_of
 from hoistopt.problem import Problem
 from tests.helpers.studying import PROBLEMS, line
 
+pytestmark = pytest.mark.quick
+
 # -- as typed --------------------------------------------------------------------------
 
 TYPED: dict[str, tuple[str, list[object]]] = {

@@ -20,6 +20,8 @@ from hoistopt.analysis.study.parameter import parameters_of
 from hoistopt.problem import Problem
 from tests.helpers.studying import line
 
+pytestmark = pytest.mark.quick
+
 # -- parallel stations -----------------------------------------------------------------
 
 

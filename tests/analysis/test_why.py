@@ -17,6 +17,8 @@ from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import solved
 from tests.reference.lines import FAMILIES
 
+pytestmark = pytest.mark.quick
+
 
 def line_by_hand(**stage: Any) -> Problem:
     """Carrying takes 10, going empty 4 per place; two tanks between the ends."""

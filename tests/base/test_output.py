@@ -11,6 +11,8 @@ import pytest
 from hoistopt.base.errors import InputError
 from hoistopt.base.files import check_target, write_atomically
 
+pytestmark = pytest.mark.quick
+
 
 def test_a_file_is_written_whole_and_leaves_nothing_beside_it(tmp_path: Path):
     target = tmp_path / "out.txt"

@@ -23,6 +23,8 @@ from tests.helpers.checked_line import (
     usual_table,
 )
 
+pytestmark = pytest.mark.quick
+
 COLUMNS: tuple[dict[str, Any], ...] = (
     {"recipe": "R", "load": 1, "stage": 0},
     {"recipe": "R", "load": 1, "stage": 2, "boundaries": 1},

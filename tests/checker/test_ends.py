@@ -20,6 +20,8 @@ from tests.helpers.checked_line import (
     usual_table,
 )
 
+pytestmark = pytest.mark.quick
+
 
 def separate(
     load: dict[str, Any] | None = None, unload: dict[str, Any] | None = None, **parts: Any

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from hoistopt.problem import Problem
 from tests.helpers.checked_line import (
     EMPTY,
@@ -17,6 +19,8 @@ from tests.helpers.checked_line import (
     usual_line,
     usual_table,
 )
+
+pytestmark = pytest.mark.quick
 
 ANY_DWELL = {"station": "A", "min": 0, "max": None}
 

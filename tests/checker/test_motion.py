@@ -19,6 +19,8 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.checked_line import accepted, only, stage, table
 
+pytestmark = pytest.mark.quick
+
 
 def line_of(
     loaded: dict[str, Any],

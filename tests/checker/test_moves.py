@@ -24,6 +24,8 @@ from tests.helpers.checked_line import (
     usual_table,
 )
 
+pytestmark = pytest.mark.quick
+
 
 def test_a_move_no_recipe_makes_is_impossible() -> None:
     steps = table(100, (0, "Bench", "A"), (15, "B", "Bench"), (40, "B", "A"), (55, "A", "B"))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from hoistopt.checker import verify
 from hoistopt.problem import Problem
 from tests.helpers.checked_line import (
@@ -18,6 +20,8 @@ from tests.helpers.checked_line import (
     usual_line,
     usual_table,
 )
+
+pytestmark = pytest.mark.quick
 
 NO_MAXIMUM = {"station": "B", "min": 40, "max": None}
 

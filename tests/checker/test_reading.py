@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+import pytest
+
 from hoistopt.checker.clock import Clock
 from hoistopt.checker.motion import Timetable
 from hoistopt.checker.route import Leg, Routes
@@ -24,6 +26,8 @@ from tests.helpers.checked_line import (
     told,
     two_recipes,
 )
+
+pytestmark = pytest.mark.quick
 
 # -- tanks that serve several stages ------------------------------------------------------
 

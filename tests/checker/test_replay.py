@@ -5,10 +5,14 @@ from __future__ import annotations
 from fractions import Fraction as F
 from pathlib import Path
 
+import pytest
+
 from hoistopt.checker import replay
 from hoistopt.problem import load_problem
 from hoistopt.schedule import Schedule
 from tests.helpers.checked_line import accepted, line, stage, table, usual_line, usual_table
+
+pytestmark = pytest.mark.quick
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
 

@@ -18,6 +18,8 @@ from tests.helpers.checked_line import (
     usual_table,
 )
 
+pytestmark = pytest.mark.quick
+
 
 def test_the_usual_table_is_accepted() -> None:
     accepted(usual_line(), usual_table())

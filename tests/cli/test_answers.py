@@ -14,6 +14,8 @@ from hoistopt.checker import Refused, Violation
 from hoistopt.planning import cycle as planning
 from tests.helpers.command import CAUTION, Run, last_lines
 
+pytestmark = pytest.mark.quick
+
 # -- solve, with answers that are hard to come by -------------------------------------
 
 

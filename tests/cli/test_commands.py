@@ -16,6 +16,8 @@ from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import TEMPLATE
 from tests.helpers.command import CAUTION, Run, last_lines
 
+pytestmark = pytest.mark.quick
+
 # -- verify and draw -------------------------------------------------------------------
 
 

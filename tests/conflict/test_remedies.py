@@ -17,6 +17,8 @@ from hoistopt.show.conflict import conflict_data
 from tests.helpers.explained import Solved, solved
 from tests.reference.brute import least_cycle as least_by_trying
 
+pytestmark = pytest.mark.quick
+
 Slot = tuple[str, int, str]
 
 

@@ -20,6 +20,8 @@ from hoistopt.exports.st_types import Dialect
 from hoistopt.problem import Problem
 from tests.helpers.sequenced import crowded, hostile_table, solved
 
+pytestmark = pytest.mark.quick
+
 ALL_FORMATS = pytest.mark.parametrize("form", FORMATS)
 CREATED = datetime(2030, 1, 2, 3, 4, 5, tzinfo=UTC)
 STYLES = [SequencerStyle(created=CREATED), SequencerStyle("time", "Line_7", "numbers", CREATED)]

@@ -21,6 +21,8 @@ from hoistopt.exports import (
 from hoistopt.exports.readback import prove
 from tests.helpers.sequenced import hostile_table
 
+pytestmark = pytest.mark.quick
+
 ALL_FORMATS = pytest.mark.parametrize("form", FORMATS)
 CREATED = datetime(2030, 1, 2, 3, 4, 5, tzinfo=UTC)
 STYLES = [SequencerStyle(created=CREATED), SequencerStyle("time", "Line_7", "numbers", CREATED)]

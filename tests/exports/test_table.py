@@ -17,6 +17,8 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import Step
 from tests.helpers.sequenced import crowded, dryer, odd, returning, solved, table_of
 
+pytestmark = pytest.mark.quick
+
 CASES = [(dryer, "ds"), (dryer, "s"), (crowded, "s"), (returning, "ds"), (odd, "s")]
 IDS = ["dryer ds", "dryer s", "crowded s", "returning ds", "odd s"]
 ALL_CASES = pytest.mark.parametrize(("make", "unit"), CASES, ids=IDS)

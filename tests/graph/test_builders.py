@@ -25,6 +25,8 @@ from hoistopt.problem import Problem
 from tests.helpers.command import PROBLEMS
 from tests.reference.lines import FAMILIES
 
+pytestmark = pytest.mark.quick
+
 FINE = Fraction(1, 1000)
 """A tick so fine that most lines have only whole times, however they were drawn."""
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import pytest
+
 from hoistopt.graph.arc import EventGraph
 from hoistopt.graph.critical import plainest_circuit
 from hoistopt.graph.cycle_ratio import least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.pattern import pattern_of
 from tests.helpers.explained import Solved, solved
+
+pytestmark = pytest.mark.quick
 
 
 def test_shortening_any_piece_of_a_lone_circuit_shortens_the_cycle() -> None:

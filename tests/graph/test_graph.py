@@ -25,6 +25,8 @@ from tests.reference.draw import SmallLine
 from tests.reference.lines import FAMILIES
 from tests.reference.paced import paced
 
+pytestmark = pytest.mark.quick
+
 SEEDS = range(300, 312)
 
 

@@ -16,6 +16,8 @@ from hoistopt.graph.arc import Arc, EventGraph, height_of, length_of
 from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
 from hoistopt.graph.longest_path import earliest_starts, longest_paths, paths_from, starts_at
 
+pytestmark = pytest.mark.quick
+
 Weighted = list[tuple[int, int, int]]
 
 

@@ -6,9 +6,12 @@ from fractions import Fraction
 from random import Random
 
 import numpy as np
+import pytest
 
 from hoistopt.graph.arc import Arc, EventGraph
 from hoistopt.graph.retiming import cycle_limits, on_grid, retimed
+
+pytestmark = pytest.mark.quick
 
 
 def test_arcs_that_contradict_one_another_have_no_timing() -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.quick
+
 PACKAGE = Path(__file__).parents[2] / "hoistopt"
 
 # Each room may use the rooms named, and itself; from the bottom of the house to its top.

@@ -10,6 +10,8 @@ import pytest
 from hoistopt import InputError, solve
 from hoistopt.problem import Problem
 
+pytestmark = pytest.mark.quick
+
 
 def two_ways_out(from_a: Any, from_b: Any, **out: Any) -> Problem:
     """Loads of two recipes, one through A and one through B, meet at the unload station."""

@@ -16,6 +16,8 @@ from tests.reference.cells import cell
 from tests.reference.pyramidal import least_cycle_pyramidal
 from tests.reference.sieve import least_cycle_fixed_dwells
 
+pytestmark = pytest.mark.quick
+
 PROBLEMS = Path(__file__).parents[2] / "problems"
 
 

@@ -16,6 +16,8 @@ import hoistopt
 from hoistopt import load_problem
 from tests.helpers.answers import answer
 
+pytestmark = pytest.mark.quick
+
 PROBLEMS = Path(__file__).parents[2] / "problems"
 PUBLIC: dict[str, Any] = {name: getattr(hoistopt, name) for name in hoistopt.__all__}
 FUNCTIONS = sorted(name for name, value in PUBLIC.items() if inspect.isfunction(value))

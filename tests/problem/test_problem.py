@@ -20,6 +20,8 @@ from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import TEMPLATE, options, switched_on
 
+pytestmark = pytest.mark.quick
+
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))
 PUBLISHED = Path(__file__).parents[2] / "problems" / "phillips_unger_1976.toml"
 

@@ -15,6 +15,8 @@ from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import switched_on
 
+pytestmark = pytest.mark.quick
+
 jsonschema = pytest.importorskip("jsonschema")
 
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))

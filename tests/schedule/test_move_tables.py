@@ -19,6 +19,8 @@ from hoistopt.schedule.csv_moves import moves_from_csv
 from hoistopt.schedule.files import read_moves, schedule_to_data
 from hoistopt.schedule.json_moves import moves_from_json
 
+pytestmark = pytest.mark.quick
+
 # Invented line; its names are picked to be awkward in a CSV file.
 DATA = {
     "name": "Invented test line",

@@ -19,6 +19,8 @@ from hoistopt.show.drawing.palette import (
     paint,
 )
 
+pytestmark = pytest.mark.quick
+
 # Machado, Oliveira, Fernandes (2009), A physiologically-based model for simulation of
 # color vision deficiency, IEEE Transactions on Visualization and Computer Graphics
 # 15(6), 1291-1298: matrices for severity 1.0, applied to linear RGB. Compared with those

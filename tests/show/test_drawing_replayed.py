@@ -17,6 +17,8 @@ from hoistopt.schedule import Schedule
 from hoistopt.show.timeway import draw_timeway
 from tests.helpers.drawn_parts import line_points, paths, rectangles, texts
 
+pytestmark = pytest.mark.quick
+
 PROBLEMS = Path(__file__).parents[2] / "problems"
 
 

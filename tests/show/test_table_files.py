@@ -29,6 +29,8 @@ from hoistopt.show.tables.jsonfile import json_text
 from tests.helpers.csv_files import csv_table
 from tests.helpers.small_line import CYCLE, small_line, small_replay, small_report, small_schedule
 
+pytestmark = pytest.mark.quick
+
 
 def optimal(problem: Problem) -> Result:
     return Result("optimal", 65, 65, 1, 1, small_schedule(problem), 0.01)

@@ -17,6 +17,8 @@ from hoistopt.checker import Refused
 from hoistopt.checker.record import Violation
 from tests.helpers.small_line import small_line, small_replay, small_report, small_schedule
 
+pytestmark = pytest.mark.quick
+
 # -- numbers -----------------------------------------------------------------------
 
 

@@ -12,6 +12,8 @@ from hoistopt.solver.cyclic.copies import copied, one_set
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 
+pytestmark = pytest.mark.quick
+
 
 @pytest.mark.parametrize("family", sorted(FAMILIES))
 def test_copies_break_no_rule(family: str) -> None:

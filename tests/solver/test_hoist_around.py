@@ -7,6 +7,8 @@ import pytest
 from tests.helpers.answers import least_ticks
 from tests.helpers.slow_way import slow_way_back
 
+pytestmark = pytest.mark.quick
+
 
 @pytest.mark.parametrize(("back", "least"), [(46, 81), (50, 85)])
 def test_the_long_way_back_counts_though_another_move_is_between(back: int, least: int) -> None:

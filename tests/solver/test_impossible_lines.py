@@ -8,6 +8,8 @@ import pytest
 
 from tests.helpers.command import PROBLEMS, Run
 
+pytestmark = pytest.mark.quick
+
 NICKEL = "parallel_tanks"
 LIMITS = "hoist_limits"
 MIXED = "mixed_recipes"

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from itertools import combinations, permutations
 
-from ortools.sat.python import cp_model
-
 from ....instance import Stay
 from ..variables import Linear, Variables
 
@@ -48,8 +46,7 @@ def no_more_than_capacity(variables: Variables) -> None:
                 for stay in stays
                 if not _share_a_move(stay, arriving)
             ]
-            # Python's own sum fails on such terms in OR-Tools 9.12 and 9.13.
-            variables.model.add(cp_model.LinearExpr.sum(counts) <= capacity).only_enforce_if(
+            variables.model.add(sum(counts) <= capacity).only_enforce_if(
                 variables.at(arriving, place)
             )
         if instance.places[place].fifo:
