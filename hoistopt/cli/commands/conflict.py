@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file], json=options.json)
 
     from ...app.conflict import conflict
-    from ..watch import Watch
+    from ..progress import Watch
 
     with running(options, Watch("looking for")) as effort:
         answer = conflict(options.file, degree, wanted, effort)

@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file], json=options.json)
 
     from ...app.levers import levers
-    from ..watch import Watch
+    from ..progress import Watch
 
     with running(options, Watch(f"degree {degree}")) as effort:
         answer = levers(options.file, degree, amount, options.hoist_by, effort)

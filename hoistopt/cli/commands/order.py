@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     )
 
     from ...app.order import order
-    from ..watch import Watch
+    from ..progress import Watch
 
     with running(options, Watch("looking for")) as effort:
         answer = order(options.file, options.moves, not options.alone, effort)

@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     aims = [name.strip() for name in options.aims.split(",")]
 
     from ...app.robust import robust
-    from ..watch import Watch
+    from ..progress import Watch
 
     with option_named("aims"), running(options, Watch(f"degree {degree}")) as effort:
         answer = robust(options.file, degree, within, aims, effort)

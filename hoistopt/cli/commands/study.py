@@ -84,7 +84,7 @@ def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the first point is solved."""
     from ...analysis.study.run import MOST_JOBS
     from ...app.study import check_against, designs_of, study
-    from ..study_meter import StudyMeter
+    from ..progress import StudyMeter
 
     effort = Effort(seconds(options.time_limit), seed=seed_of(options))
     degree = whole(options.degree, "--degree", 1, 100) or 1

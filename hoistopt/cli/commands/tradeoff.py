@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
 
     from ...app.robust import tradeoff
-    from ..watch import Watch
+    from ..progress import Watch
 
     with option_named("measure"), running(options, Watch(f"degree {degree}")) as effort:
         answer = tradeoff(options.file, degree, upto, points, options.measure, effort)
