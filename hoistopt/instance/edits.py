@@ -35,7 +35,8 @@ def with_windows(problem: Problem, windows: Mapping[tuple[str, int], Window]) ->
                 continue
             least, most = windows[recipe["name"], number]
             stage["min"] = least
-            stage.pop("max", None)
+            for key in ("max", "may_give_min", "may_give_max"):  # said of the old window
+                stage.pop(key, None)
             if most is not None:
                 stage["max"] = most
     return changed(problem, data)

@@ -6,17 +6,14 @@ Each check takes the problem and raises one InputError, or returns quietly.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from ..base.errors import InputError
 from . import time_checks
 from .recipe import MOST_STAGES, Recipe, Stage
-
-if TYPE_CHECKING:
-    from .problem import Problem
+from .statement import Statement
 
 
-def stages_of(problem: Problem) -> Iterator[tuple[str, Recipe, int, Stage]]:
+def stages_of(problem: Statement) -> Iterator[tuple[str, Recipe, int, Stage]]:
     """Every stage with a description of where it stands in the file."""
     for recipe in problem.recipes:
         for number, stage in enumerate(recipe.stages, start=1):
@@ -28,7 +25,7 @@ def stages_of(problem: Problem) -> Iterator[tuple[str, Recipe, int, Stage]]:
             )
 
 
-def _names_differ(problem: Problem) -> None:
+def _names_differ(problem: Statement) -> None:
     for what, names in (
         ("station", [station.name for station in problem.stations]),
         ("recipe", [recipe.name for recipe in problem.recipes]),
@@ -49,7 +46,7 @@ def _some(names: list[str]) -> str:
     return ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
 
 
-def _known(problem: Problem, name: str, field: str) -> None:
+def _known(problem: Statement, name: str, field: str) -> None:
     if name not in problem.station_by_name:
         listed = _some([station.name for station in problem.stations])
         raise InputError(
@@ -60,7 +57,7 @@ def _known(problem: Problem, name: str, field: str) -> None:
         )
 
 
-def _stations_known(problem: Problem) -> None:
+def _stations_known(problem: Statement) -> None:
     for field, _, _, stage in stages_of(problem):
         for name in stage.station:
             _known(problem, name, f"{field}, station")
@@ -83,7 +80,7 @@ def _stations_known(problem: Problem) -> None:
                 _known(problem, name, f"times, {key} {number}, {end}")
 
 
-def _ends_known(problem: Problem) -> None:
+def _ends_known(problem: Statement) -> None:
     for recipe in problem.recipes:
         for key, given, fits in (
             ("load", recipe.load, "loads"),
@@ -116,7 +113,7 @@ def _ends_known(problem: Problem) -> None:
                 )
 
 
-def _shared_ends(problem: Problem) -> None:
+def _shared_ends(problem: Statement) -> None:
     for recipe in problem.recipes:
         load, unload = problem.load_station(recipe), problem.unload_station(recipe)
         if "load-unload" in (load.kind, unload.kind) and load.name != unload.name:
@@ -129,7 +126,7 @@ def _shared_ends(problem: Problem) -> None:
             )
 
 
-def _stages_sensible(problem: Problem) -> None:
+def _stages_sensible(problem: Statement) -> None:
     for recipe in problem.recipes:
         if len(recipe.stages) > MOST_STAGES:
             raise InputError(
@@ -155,6 +152,7 @@ def _stages_sensible(problem: Problem) -> None:
                 value=stage.nominal,
                 way_out="Leave nominal out where any dwell in the window is as good.",
             )
+        _giving(field, stage)
         for name in stage.station:
             kind = problem.station_by_name[name].kind
             if kind not in ("tank", "dryer"):
@@ -175,7 +173,25 @@ def _stages_sensible(problem: Problem) -> None:
             )
 
 
-def _station_fields(problem: Problem) -> None:
+def _giving(field: str, stage: Stage) -> None:
+    """How far the ends of a window may give way is less than all the way, and from an end."""
+    if stage.may_give_min is not None and stage.may_give_min > stage.min:
+        raise InputError(
+            f"at most min, which is {stage.min:f}",
+            field=f"{field}, may_give_min",
+            value=stage.may_give_min,
+            way_out="It says by how much less than min would still do.",
+        )
+    if stage.may_give_max is not None and stage.max is None:
+        raise InputError(
+            "a max that could give way",
+            field=f"{field}, may_give_max",
+            value=stage.may_give_max,
+            way_out="Without a max a load may stay as long as it likes: remove the key.",
+        )
+
+
+def _station_fields(problem: Statement) -> None:
     for number, station in enumerate(problem.stations, start=1):
         field = f'station {number} ("{station.name}")'
         ends = station.loads or station.unloads
@@ -195,7 +211,7 @@ def _station_fields(problem: Problem) -> None:
             )
 
 
-def _mix_known(problem: Problem) -> None:
+def _mix_known(problem: Statement) -> None:
     cycle = problem.cycle
     for key, names in (("mix", cycle.mix), ("order", cycle.order)):
         if names is None:
@@ -236,7 +252,7 @@ def _mix_known(problem: Problem) -> None:
         )
 
 
-def _carriers_return(problem: Problem) -> None:
+def _carriers_return(problem: Statement) -> None:
     if problem.carriers.return_ == "outside":
         return
     for recipe in problem.recipes:

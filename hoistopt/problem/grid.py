@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from .problem import Problem
+from .statement import Statement
 
 PHYSICS_GRID = {"ms": 0, "s": 1, "min": 3, "h": 5}
 """Decimals of a tick where travel times come from physics: at most 0.1 s."""
 
 
-def ticks_per_unit(problem: Problem) -> Fraction:
+def ticks_per_unit(problem: Statement) -> Fraction:
     """Ticks in one time unit.
 
     The problem's own tick if it names one. Otherwise the coarsest power of ten that
@@ -39,7 +37,7 @@ def _decimals(time: Decimal) -> int:
     return max(0, -exponent) if isinstance(exponent, int) else 0
 
 
-def _given_times(problem: Problem) -> Iterator[Decimal]:
+def _given_times(problem: Statement) -> Iterator[Decimal]:
     hoist = problem.hoist
     for motion in (hoist.loaded, hoist.empty):
         if motion is not None:

@@ -29,7 +29,8 @@ def problem_schema() -> dict[str, Any]:
     """
     schema = Problem.model_json_schema(by_alias=True, mode="validation")
     parts = {"Problem": schema, **schema["$defs"]}
-    kinds = {kind.__name__: kind for kind in Part.__subclasses__()}
+    kinds: dict[str, type[Part]] = {kind.__name__: kind for kind in Part.__subclasses__()}
+    kinds[Problem.__name__] = Problem
     for name, part in parts.items():
         part["title"] = _TITLES.get(name, name)
         part["description"] = (inspect.getdoc(kinds[name]) or "").partition("\n")[0]

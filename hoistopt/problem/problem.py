@@ -3,29 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Any
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import ValidationError, model_validator
 
-from ..base.exact import Name, Numeral, Positive
+from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from . import checks
-from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
-from .part import Part
+from .line import Carriers, Crossing, Hoist, Station
 from .recipe import Cycle, Recipe
+from .statement import Statement, Unit
 from .times import Times
 from .wording import explain_validation
 
-SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Decimal(3600)}
 
-Unit = Literal["ms", "s", "min", "h"]
-
-
-class Problem(Part, ShownInNotebook):
+class Problem(Statement, ShownInNotebook):
     """A single-hoist line and what is to run on it.
 
     Every time is in `unit`. Read one from a file with :func:`hoistopt.load_problem`, or
@@ -86,22 +80,6 @@ class Problem(Part, ShownInNotebook):
     >>> Problem.from_data(line.to_data()) == line
     True
     """
-
-    FIRST: ClassVar[tuple[str, ...]] = ("name",)
-
-    name: Name
-    note: str = Field("", max_length=2000)
-    source: str = Field("", max_length=2000)
-    unit: Unit = "s"
-    tick: Positive | None = None
-    length_unit: str = Field("m", max_length=20)
-    hoist: Hoist = Field(default_factory=Hoist)
-    stations: tuple[Station, ...] = Field(min_length=2, max_length=MOST_STATIONS, alias="station")
-    recipes: tuple[Recipe, ...] = Field(min_length=1, max_length=100, alias="recipe")
-    cycle: Cycle = Field(default_factory=Cycle)
-    carriers: Carriers = Field(default_factory=Carriers)
-    times: Times = Field(default_factory=Times)
-    crossings: tuple[Crossing, ...] = Field((), alias="crossing")
 
     if TYPE_CHECKING:
 
@@ -173,48 +151,3 @@ class Problem(Part, ShownInNotebook):
         stations, recipes = len(self.stations), len(self.recipes)
         kinds = f"{recipes} recipe{'s' * (recipes != 1)}"
         return f"<Problem {self.name!r}: {stations} stations, {kinds}, times in {self.unit}>"
-
-    @cached_property
-    def station_by_name(self) -> dict[str, Station]:
-        """Stations by name."""
-        return {station.name: station for station in self.stations}
-
-    @cached_property
-    def recipe_by_name(self) -> dict[str, Recipe]:
-        """Recipes by name."""
-        return {recipe.name: recipe for recipe in self.recipes}
-
-    @cached_property
-    def loaded_times(self) -> dict[tuple[str, str], Decimal]:
-        """Table entries for loaded moves, by (from, to)."""
-        return {(entry.from_, entry.to): entry.time for entry in self.times.loaded}
-
-    @cached_property
-    def empty_times(self) -> dict[tuple[str, str], Decimal]:
-        """Table entries for empty travel, by (from, to)."""
-        return {(entry.from_, entry.to): entry.time for entry in self.times.empty}
-
-    def load_station(self, recipe: Recipe) -> Station:
-        """The station where loads of `recipe` enter."""
-        if recipe.load is not None:
-            return self.station_by_name[recipe.load]
-        return next(station for station in self.stations if station.loads)
-
-    def unload_station(self, recipe: Recipe) -> Station:
-        """The station where loads of `recipe` leave."""
-        if recipe.unload is not None:
-            return self.station_by_name[recipe.unload]
-        return next(station for station in self.stations if station.unloads)
-
-    @cached_property
-    def load_set(self) -> tuple[str, ...]:
-        """The recipes of one set of loads; in entering order where that is given."""
-        if self.cycle.order is not None:
-            return self.cycle.order
-        mix = self.cycle.mix or {recipe.name: 1 for recipe in self.recipes}
-        return tuple(name for name, count in mix.items() for _ in range(count))
-
-    @property
-    def seconds_per_unit(self) -> Decimal:
-        """Length of the time unit in seconds."""
-        return SECONDS[self.unit]

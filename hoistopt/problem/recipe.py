@@ -29,9 +29,14 @@ class Stage(Part):
     min : number
         Least dwell time.
     max : number, optional
-        Greatest dwell time; absent: none.
+        Greatest dwell time; absent: none. Equal to `min` for a fixed time, which is kept to
+        within a tick.
     nominal : number, optional
         Dwell time aimed at where the cycle leaves a choice; absent: none.
+    may_give_min : number, optional
+        By how much less than `min` would still do, at need; 0: not at all; absent: not said.
+    may_give_max : number, optional
+        By how much more than `max` would still do, at need; 0: not at all; absent: not said.
     drip : number, default 0
         Pause over the tank after lifting.
     name : str, optional
@@ -53,6 +58,8 @@ class Stage(Part):
     min: NonNegative
     max: NonNegative | None = None
     nominal: NonNegative | None = None
+    may_give_min: NonNegative | None = None
+    may_give_max: NonNegative | None = None
     drip: NonNegative = Field(0, validate_default=True)
 
     if TYPE_CHECKING:
@@ -64,6 +71,8 @@ class Stage(Part):
             min: Numeral,
             max: Numeral | None = None,
             nominal: Numeral | None = None,
+            may_give_min: Numeral | None = None,
+            may_give_max: Numeral | None = None,
             drip: Numeral = 0,
             name: str | None = None,
         ) -> None: ...

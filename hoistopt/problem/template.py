@@ -132,11 +132,16 @@ name = "Housings"
 station = "Clean"
 # Least dwell time, from set down to lifted. Required.
 min = 180
-# Greatest dwell time. Default: none.
+# Greatest dwell time. Default: none. A fixed time has max = min: it is then never shorter,
+# and longer by less than a tick.
 max = 300
 # Dwell time aimed at where the cycle leaves a choice, from min to max; only
 # `hoistopt robust` asks for it. Default: none.
 #nominal = 240
+# By how much each end would give way if it had to, from the datasheet of the bath: what
+# `hoistopt conflict` and `hoistopt levers` may suggest. 0: not at all. Default: not said.
+#may_give_min = 10
+#may_give_max = 45
 # Pause over the station after lifting, to drip. Default: 0.
 drip = 5
 

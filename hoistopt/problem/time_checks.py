@@ -6,16 +6,13 @@ Each check takes the problem and raises one InputError, or returns quietly.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from ..base.errors import InputError
 from ..base.exact import MOST_DECIMALS
-
-if TYPE_CHECKING:
-    from .problem import Problem
+from .statement import Statement
 
 
-def _crossings_placed(problem: Problem) -> None:
+def _crossings_placed(problem: Statement) -> None:
     if not problem.crossings:
         return
     for number, station in enumerate(problem.stations, start=1):
@@ -27,7 +24,7 @@ def _crossings_placed(problem: Problem) -> None:
             )
 
 
-def _tables_once(problem: Problem) -> None:
+def _tables_once(problem: Statement) -> None:
     for key in ("loaded", "empty"):
         seen: set[tuple[str, str]] = set()
         for number, entry in enumerate(getattr(problem.times, key), start=1):
@@ -42,7 +39,7 @@ def _tables_once(problem: Problem) -> None:
             seen.add(pair)
 
 
-def _times_known(problem: Problem) -> None:
+def _times_known(problem: Statement) -> None:
     """Every move of a recipe and every empty travel has a time, by table or physics."""
     used: dict[str, None] = {}
     for recipe in problem.recipes:
@@ -64,7 +61,7 @@ def _times_known(problem: Problem) -> None:
                 _physics_given(problem, "empty", source, target)
 
 
-def _physics_given(problem: Problem, key: str, source: str, target: str) -> None:
+def _physics_given(problem: Statement, key: str, source: str, target: str) -> None:
     way_out = f"Or give times, {key}, an entry from {source} to {target}."
     if getattr(problem.hoist, key) is None:
         raise InputError(
@@ -89,7 +86,7 @@ def _physics_given(problem: Problem, key: str, source: str, target: str) -> None
                 )
 
 
-def _tick_sensible(problem: Problem) -> None:
+def _tick_sensible(problem: Statement) -> None:
     if problem.tick is not None and problem.tick > 3600:
         raise InputError(
             "a tick of at most 3600",

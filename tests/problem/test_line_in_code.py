@@ -35,10 +35,11 @@ from hoistopt import (
     load_problem,
 )
 from hoistopt.problem.part import Part
+from hoistopt.problem.statement import Statement
 from tests.helpers.answers import answer
 
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))
-PARTS = sorted(Part.__subclasses__(), key=lambda part: part.__name__)
+PARTS = sorted({*Part.__subclasses__(), Problem} - {Statement}, key=lambda part: part.__name__)
 
 
 def demo() -> Problem:
