@@ -31,10 +31,10 @@ def small_lines(family: str, seeds: range) -> Iterator[tuple[int, Instance]]:
 
 
 def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None:
-    """The least cycle time, found neither along the track nor by sweeps."""
+    """The least cycle time, found neither along the track nor by building sequences."""
     with monkeypatch.context() as patch:
         patch.setattr(search, "can_search_track", lambda _: False)
-        patch.setattr(search, "can_sweep", lambda _: False)
+        patch.setattr(search, "can_search_sequences", lambda _: False)
         found = least_cycle(instance, clock(workers=1))
     assert found.status in ("optimal", "infeasible")
     return None if found.schedule is None else found.schedule.cycle

@@ -15,8 +15,8 @@ from hoistopt.schedule import Schedule
 from hoistopt.solver import build_model, least_cycle
 from hoistopt.solver.bounds import horizon
 from hoistopt.solver.cyclic import search
-from hoistopt.solver.cyclic.sweep import can_sweep
-from hoistopt.solver.cyclic.track import can_follow
+from hoistopt.solver.cyclic.sequences import can_search_sequences
+from hoistopt.solver.cyclic.track import can_search_track
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import over
 from tests.helpers.stopping import stopped
@@ -36,7 +36,7 @@ def any_schedule(problem: Problem, instance: Instance) -> Schedule:
 
 @pytest.mark.parametrize("workers", [1, 2])
 @pytest.mark.parametrize(
-    ("family", "tanks", "way"), [("loose", 40, "track"), ("very-loose", 30, "sweep")]
+    ("family", "tanks", "way"), [("loose", 40, "track"), ("very-loose", 30, "sequences")]
 )
 def test_a_long_search_ends_soon(
     family: str, tanks: int, way: str, workers: int, monkeypatch: pytest.MonkeyPatch
@@ -45,9 +45,9 @@ def test_a_long_search_ends_soon(
     upper = any_schedule(problem, instance).cycle
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
-    assert can_follow(instance) if way == "track" else can_sweep(instance)
-    if way == "sweep":
-        monkeypatch.setattr(search, "can_follow", lambda _: False)
+    assert can_search_track(instance) if way == "track" else can_search_sequences(instance)
+    if way == "sequences":
+        monkeypatch.setattr(search, "can_search_track", lambda _: False)
     # A small line first: loops that have never run here are compiled, which nothing stops.
     least_cycle(line(family, 10, 1)[1], Clock(Effort(workers=workers)))
     before = set(threading.enumerate())

@@ -20,7 +20,7 @@ from .first import find_first
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
-from .sweep import can_sweep, close_gap
+from .sequences import can_search_sequences, search_sequences
 from .track import can_search_track
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -52,7 +52,7 @@ def least_cycle(
     Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as most
     lines need. Where that brings no proof, it depends on the line. Where few loads cross any
     part of the track, stations are served one by one along it, which refutes cycle time after
-    cycle time; elsewhere sweeps through move sequences bring schedules and bounds, often the
+    cycle time; elsewhere move sequences built forward in time bring schedules and bounds, often the
     proof itself. Beside both, neighbourhoods of the best schedule are looked into, and with one
     load a cycle schedules made from scratch. What is left goes to CP-SAT again, from the best
     known and above the best bound.
@@ -94,8 +94,8 @@ def _closed(instance: Instance, search: _Search) -> Status:
             return status
     if follow or can_search_track(instance):
         return search.follow_track()
-    if can_sweep(instance):
-        return search.sweep()
+    if can_search_sequences(instance):
+        return search.search_sequences()
     return search.run_cp_sat()
 
 
@@ -180,10 +180,10 @@ class _Search:
             ).close()
         )
 
-    def sweep(self) -> Status:
-        """Sweep through move sequences, and look into neighbourhoods of the best schedule."""
+    def search_sequences(self) -> Status:
+        """Build move sequences, and look into neighbourhoods of the best schedule."""
         return self._beside_neighbourhoods(
-            lambda between: close_gap(
+            lambda between: search_sequences(
                 self.instance,
                 self.incumbent,
                 evaluate=self._evaluate,

@@ -1,35 +1,42 @@
-"""Add one more move to many partial sequences."""
+"""Extend many partial sequences by one more move."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from .outline import FAR, Ints, Outline
-from .push import earliest
+from .completion import CompletionBound
+from .earliest import earliest
+from .relaxation import FAR, Ints, Relaxation
 from .states import States
-from .track import Outlook
 
 
 class Extender:
     """Adds moves to partial sequences, within a limit on the cycle time.
 
-    Every rule is a least time between two moves, so the earliest times are one solution
-    that all others lie above. A maximum can push an earlier move later; rows where it
-    does are worked out anew from the whole sequence.
+    Every rule is a minimum separation of two moves, so the earliest times are one solution,
+    and all others are later. A maximum dwell can push a move made before later still; states
+    where it does are worked out anew from the whole sequence.
+
+    Parameters
+    ----------
+    lowest, limit : int
+        Least and greatest cycle time, in ticks.
     """
 
-    def __init__(self, outline: Outline, outlook: Outlook, lowest: int, limit: int) -> None:
-        self.outline, self.outlook = outline, outlook
+    def __init__(
+        self, relaxation: Relaxation, completion: CompletionBound, lowest: int, limit: int
+    ) -> None:
+        self.relaxation, self.completion = relaxation, completion
         self.lowest, self.limit = lowest, limit
-        self._bits = np.left_shift(1, np.arange(outline.moves))
-        self._full = (1 << outline.moves) - 1
+        self._bits = np.left_shift(1, np.arange(relaxation.moves))
+        self._full = (1 << relaxation.moves) - 1
         # Narrow numbers where they do: the rows are many.
         self._kind = np.int16 if limit < _FAR16 // 2 else np.int32
         self._far = _FAR16 if self._kind is np.int16 else FAR
 
     def start(self) -> States:
-        """The one sequence of just the first move."""
-        o = self.outline
+        """Return the one sequence of just the first move."""
+        o = self.relaxation
         one = np.zeros(1, np.int64)
         grid = np.zeros((1, o.moves), self._kind)
         first = States(
@@ -37,33 +44,33 @@ class Extender:
             last=one + o.anchor,
             at=one.copy(),
             times=grid.copy(),
-            ready=grid.copy(),
+            release=grid.copy(),
             due=grid + self._kind(self._far),
-            brink=grid + self._kind(self._far),
-            work=one + int(self.outlook.work.sum()),
+            deadline=grid + self._kind(self._far),
+            work=one + int(self.completion.work.sum()),
             bound=one + self.lowest,
-            trail=np.full((1, 1), o.anchor, np.int8),
+            sequence=np.full((1, 1), o.anchor, np.int8),
         )
-        self._consequences(first, o.anchor, np.zeros(1, np.int64))
+        self._propagate(first, o.anchor, np.zeros(1, np.int64))
         return first
 
-    def extended(self, states: States) -> list[States]:
-        """Every way to go on from every row, less those bound to exceed the limit."""
-        grown = (self._with(states, move) for move in range(self.outline.moves))
+    def successors(self, states: States) -> list[States]:
+        """Return all states that one more move leads to, less those bound to exceed the limit."""
+        grown = (self._appended(states, move) for move in range(self.relaxation.moves))
         return [some for some in grown if some is not None and len(some)]
 
-    def _with(self, states: States, move: int) -> States | None:
-        o = self.outline
+    def _appended(self, states: States, move: int) -> States | None:
+        o = self.relaxation
         soonest = states.at + o.gap[states.last, move]
-        at = np.maximum(soonest, states.ready[:, move])
+        at = np.maximum(soonest, states.release[:, move])
         fits = self._allowed(states, move)
-        fits &= (soonest <= states.brink[:, move]) & (at + o.tail[move] <= self.limit)
+        fits &= (soonest <= states.deadline[:, move]) & (at + o.tail[move] <= self.limit)
         rows = np.flatnonzero(fits)
         if not len(rows):
             return None
         done, work = states.done[rows] | (1 << move), states.work[rows]
-        work -= self.outlook.work[states.last[rows]]
-        bound = at[rows] + self.outlook.after(self._full & ~done, move, work)
+        work -= self.completion.work[states.last[rows]]
+        bound = at[rows] + self.completion.after(self._full & ~done, move, work)
         keep = bound <= self.limit
         rows, done, work, bound = rows[keep], done[keep], work[keep], bound[keep]
         if not len(rows):
@@ -76,54 +83,56 @@ class Extender:
         grown.last = np.full(len(rows), move, np.int64)
         grown.at = at
         grown.times[:, move] = at
-        grown.trail = np.concatenate([grown.trail, np.full((len(rows), 1), move, np.int8)], axis=1)
-        self._consequences(grown, move, waited)
+        grown.sequence = np.concatenate(
+            [grown.sequence, np.full((len(rows), 1), move, np.int8)], axis=1
+        )
+        self._propagate(grown, move, waited)
         if late.any():
-            grown = self._pushed(grown, late)
-        return self._hopeful(grown, move)
+            grown = self._reworked(grown, late)
+        return self._pruned(grown, move)
 
-    def _pushed(self, states: States, late: Ints) -> States:
-        """Work out anew the rows in which the last move pushes earlier ones later."""
+    def _reworked(self, states: States, late: Ints) -> States:
+        """Work out anew the states in which the last move pushes earlier ones later."""
         calm, pushed = states.take(np.flatnonzero(~late)), states.take(np.flatnonzero(late))
-        times, fine = earliest(self.outline, pushed.trail, self.lowest, self.limit)
+        times, fine = earliest(self.relaxation, pushed.sequence, self.lowest, self.limit)
         pushed, times = pushed.take(np.flatnonzero(fine)), times[fine]
         if not len(pushed):
             return calm
-        o = self.outline
+        o = self.relaxation
         rows = np.arange(len(pushed))
-        pushed.ready[:] = 0
+        pushed.release[:] = 0
         pushed.due[:] = self._far
-        pushed.brink[:] = self._far
+        pushed.deadline[:] = self._far
         pushed.times = times.astype(self._kind)
-        pushed.at = times[rows, pushed.trail[:, -1]].astype(np.int64)
+        pushed.at = times[rows, pushed.sequence[:, -1]].astype(np.int64)
         done = pushed.done
-        # The consequences of every move in order, each row by its own sequence.
+        # The windows that follow from every move in order, each row by its own sequence.
         pushed.done = np.zeros(len(pushed), np.int64)
-        for place in range(pushed.trail.shape[1]):
-            moves = pushed.trail[:, place].astype(np.int64)
+        for place in range(pushed.sequence.shape[1]):
+            moves = pushed.sequence[:, place].astype(np.int64)
             at = times[rows, moves]
             waited = np.zeros_like(at)
             if place:
-                before = pushed.trail[:, place - 1].astype(np.int64)
+                before = pushed.sequence[:, place - 1].astype(np.int64)
                 waited = at - times[rows, before] - o.gap[before, moves]
             pushed.done |= self._bits[moves]
             for move in np.unique(moves):
                 some = np.flatnonzero(moves == move)
                 part = pushed.take(some)
                 part.at = at[some]
-                self._consequences(part, int(move), waited[some])
-                for name in ("ready", "due", "brink"):
+                self._propagate(part, int(move), waited[some])
+                for name in ("release", "due", "deadline"):
                     getattr(pushed, name)[some] = getattr(part, name)
         pushed.done = done
         pushed.bound = np.maximum(
             pushed.bound,
-            pushed.at + self.outlook.after(self._full & ~done, int(pushed.last[0]), pushed.work),
+            pushed.at + self.completion.after(self._full & ~done, int(pushed.last[0]), pushed.work),
         )
         return States.joined([calm, pushed])
 
     def _allowed(self, states: States, move: int) -> Ints:
-        """Whether a move may come next, by what stands where."""
-        o, done = self.outline, states.done
+        """Return for which states a move may come next, by what stands where."""
+        o, done = self.relaxation, states.done
         fits = (done & (1 << move)) == 0
         if o.needs[move]:
             fits &= (done & o.needs[move]) != 0
@@ -142,21 +151,21 @@ class Extender:
                 fits &= went > came if move in chain.sources else went == came
         return fits
 
-    def _consequences(self, states: States, move: int, waited: Ints) -> None:
-        """Windows of remaining moves that follow from a move just added."""
-        o, at = self.outline, states.at
+    def _propagate(self, states: States, move: int, waited: Ints) -> None:
+        """Tighten the time windows of remaining moves by a move just added."""
+        o, at = self.relaxation, states.at
         if waited.any():
             # An earlier move may yet wait instead.
             wait = waited[:, None].astype(self._kind)
-            states.brink = np.where(
-                states.brink < self._far, states.brink + wait, states.brink
+            states.deadline = np.where(
+                states.deadline < self._far, states.deadline + wait, states.deadline
             ).astype(self._kind)
-            np.minimum(states.brink, self._far, out=states.brink)
+            np.minimum(states.deadline, self._far, out=states.deadline)
         ends = at + o.duration[move]
         lifts = o.empties[move]
         if lifts >= 0 and lifts != o.anchor:
             here = (states.done & (1 << lifts)) == 0
-            _raise(states.ready, here, lifts, ends + o.least[lifts])
+            _raise(states.release, here, lifts, ends + o.least[lifts])
             if o.most[lifts] < FAR:
                 self._limit_start(states, here, lifts, ends + o.most[lifts])
         brings = o.fills[move]
@@ -166,38 +175,39 @@ class Extender:
             back = at - o.duration[brings]
             self._limit_start(states, here, brings, back + self.limit - o.least[move])
             if o.most[move] < FAR:
-                _raise(states.ready, here, brings, back + self.lowest - o.most[move])
+                _raise(states.release, here, brings, back + self.lowest - o.most[move])
         for other, lag in o.spacing.get(move, ()):
-            _raise(states.ready, (states.done & (1 << other)) == 0, other, at + lag)
+            _raise(states.release, (states.done & (1 << other)) == 0, other, at + lag)
         for chain in o.shared:
             if move in chain.sources:
                 for other in chain.targets:
                     here = (states.done & (1 << other)) == 0
-                    _raise(states.ready, here, other, ends + chain.lags[0][0])
+                    _raise(states.release, here, other, ends + chain.lags[0][0])
 
     def _limit_start(self, states: States, rows: Ints, move: int, latest: Ints) -> None:
+        """Lower the due date and the deadline of a move, in some rows."""
         capped = np.minimum(latest, self._far)
-        for array in (states.due, states.brink):
+        for array in (states.due, states.deadline):
             array[:, move] = np.where(rows, np.minimum(array[:, move], capped), array[:, move])
 
-    def _hopeful(self, states: States, move: int) -> States:
-        """Rows all of whose remaining moves can still start in their windows."""
-        o = self.outline
+    def _pruned(self, states: States, move: int) -> States:
+        """Return the states all of whose remaining moves can still start in their windows."""
+        o = self.relaxation
         soonest = states.at[:, None] + o.gap[move][None, :]
         gone = (states.done[:, None] & self._bits[None, :]) != 0
-        starts = np.maximum(soonest, states.ready)
-        fine = gone | ((soonest <= states.brink) & (starts + o.tail[None, :] <= self.limit))
+        starts = np.maximum(soonest, states.release)
+        fine = gone | ((soonest <= states.deadline) & (starts + o.tail[None, :] <= self.limit))
         # What no longer restrains is forgotten, so that like rows become equal.
-        states.ready[(states.ready <= soonest) | gone] = 0
+        states.release[(states.release <= soonest) | gone] = 0
         forgotten = (states.due >= self.limit - o.tail[None, :]) | gone
         states.due[forgotten] = self._far
-        states.brink[forgotten] = self._far
+        states.deadline[forgotten] = self._far
         keep = fine.all(axis=1) & (states.bound <= self.limit)
         return states if keep.all() else states.take(np.flatnonzero(keep))
 
 
 def _free(done: Ints, pairs: tuple[tuple[int, int], ...], move: int) -> Ints:
-    """Whether a tank of one place is empty, and stays right around the cycle.
+    """Return whether a tank of one place is empty, so that a move may bring a carrier.
 
     The load that stood there at the start is brought back last of all.
     """
@@ -215,7 +225,9 @@ def _free(done: Ints, pairs: tuple[tuple[int, int], ...], move: int) -> Ints:
 
 
 def _raise(array: Ints, rows: Ints, column: int, values: Ints) -> None:
+    """Raise a column to values, in some rows."""
     array[:, column] = np.where(rows, np.maximum(array[:, column], values), array[:, column])
 
 
 _FAR16 = 32_000
+"""FAR, where times are kept in 16 bits."""

@@ -1,8 +1,8 @@
-"""What a sweep looks at: a relaxation of the instance as arrays over moves.
+"""A relaxation of an instance, as arrays over its moves, that sequences are built for.
 
-Left out, and so relaxed: which of several places is chosen (the quickest counts), what
-stations of several places allow, and how many carriers there are. Every schedule of the
-instance is one of the outline's too.
+Left out are the choice among several places (the quickest counts), the capacity of stations with
+several places, and the number of carriers. Every schedule of the instance is one of the
+relaxation too.
 """
 
 from __future__ import annotations
@@ -17,40 +17,52 @@ from ....instance import Instance, Stay, Turnround
 
 MOST_MOVES = 62
 FAR = 1 << 29
-"""Later than any time in a cycle."""
+"""Ticks; later than any time in a cycle."""
 
 Ints = npt.NDArray[Any]
 
 
 @dataclass(frozen=True)
 class Tank:
-    """A place for one carrier: the moves in and out as sets of bits, paired by stay."""
+    """A place for one carrier.
+
+    Attributes
+    ----------
+    pairs : tuple of (int, int)
+        By stay, the move in and the move out.
+    moves : int
+        All of them, as bits.
+    """
 
     pairs: tuple[tuple[int, int], ...]
     moves: int
 
 
 @dataclass(frozen=True)
-class Outline:
-    """Arrays over the moves of an instance.
+class Relaxation:
+    """Arrays over the moves of an instance. All times are in ticks.
 
     Attributes
     ----------
+    moves, anchor : int
+        Number of moves, and the one that starts the cycle.
     gap : array (moves, moves)
-        Least time from the start of one move to that of a later one.
+        Minimum time from the start of one move to that of a later one.
     tail : array (moves,)
-        Least time from the start of a move to the restart of the cycle.
+        Minimum time from the start of a move to the next start of the cycle.
     duration, least, most : array (moves,)
         Of the move; of the dwell that the move ends (`most` FAR: no maximum).
     fills, empties : list of int
         The move that brought what this move lifts; the move that lifts what this one
         brings; -1 for none.
     needs : list of int
-        Moves, as bits, that come before this one in the cycle.
-    tanks : dict
-        By move, the tanks of one place that it touches.
-    follow : list of (int, array)
-        Per move, others that may start only so long after its start.
+        Moves, as bits, one of which must come before this one in the cycle; 0 for none.
+    into, out_of : dict of int to Tank
+        By move, the tank of one place that it brings a carrier to, or takes one from.
+    shared : tuple of Turnround
+        Stations of one place at the ends, where carriers are set down and taken away.
+    spacing : dict of int to list of (int, int)
+        By move, others that, if later, start at least so long after its start.
     """
 
     moves: int
@@ -69,8 +81,8 @@ class Outline:
     spacing: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
 
 
-def outline(instance: Instance) -> Outline:
-    """The outline of an instance of at most MOST_MOVES moves."""
+def relax(instance: Instance) -> Relaxation:
+    """Return the relaxation of an instance of at most MOST_MOVES moves."""
     count = len(instance.moves)
     anchor = instance.first_moves[0]
     gap = np.array(instance.gaps, dtype=np.int64)
@@ -97,14 +109,17 @@ def outline(instance: Instance) -> Outline:
         out_of |= {b: tank for _, b in pairs}
     tail = gap[:, anchor].copy()
     shared, spacing = _ends(instance, anchor, duration, tail)
-    return Outline(
+    return Relaxation(
         count, anchor, gap, tail, duration, least, most, fills, empties,
         _needs(instance), into, out_of, shared, spacing,
     )  # fmt: skip
 
 
 def _needs(instance: Instance) -> list[int]:
-    """Loads enter in order of number where they are alike or the order is given."""
+    """Return by move the moves that must come before it, as bits.
+
+    Loads enter in the order of their numbers where they are alike or the order is given.
+    """
     needs = [0] * len(instance.moves)
     groups = (tuple(range(instance.jobs)),) if instance.order_given else instance.alike
     for jobs in groups:
@@ -116,7 +131,7 @@ def _needs(instance: Instance) -> list[int]:
 def _ends(
     instance: Instance, anchor: int, duration: Ints, tail: Ints
 ) -> tuple[tuple[Turnround, ...], dict[int, list[tuple[int, int]]]]:
-    """Stations of one place at the ends; sharpens `tail` by what they ask at the restart."""
+    """Return the stations of one place at the ends; tighten `tail` by what they ask there."""
     shared = []
     spacing: dict[int, list[tuple[int, int]]] = {}
     for chain in instance.turnrounds:

@@ -1,4 +1,4 @@
-"""Close the gap between bound and best schedule by sweeps."""
+"""Close the gap between bound and incumbent by building move sequences."""
 
 from __future__ import annotations
 
@@ -7,42 +7,48 @@ from collections.abc import Callable
 from ....instance import Instance
 from ..incumbent import Incumbent, longest_of_interest
 from ..order import Evaluate, any_better
-from .outline import MOST_MOVES
-from .run import sweep
+from .beam import build_sequences
+from .relaxation import MOST_MOVES
 
 WIDTHS = (200, 1500)
+"""Beam widths, tried one after the other."""
+
 MARGINS = (0.03, 0.06, 0.12, 0.25, 0.5)
-"""How far above the bound promising sequences may end, tried one after the other."""
+"""Parts of the bound by which a beam search's limit is above it, tried one after the other."""
+
 TRIED = 12
+"""Sequences given their least cycle time, of those that a search ends with."""
+
 STEPS = 6
+"""Limits from the bound to the incumbent, at first, that all sequences are built for."""
 
 
-def can_sweep(instance: Instance) -> bool:
-    """Whether sweeps are worth trying: one load a cycle, and not too many moves."""
+def can_search_sequences(instance: Instance) -> bool:
+    """Return whether it is worth trying: for one load a cycle, and not too many moves."""
     return instance.jobs == 1 and 2 <= len(instance.moves) <= MOST_MOVES
 
 
-def close_gap(
+def search_sequences(
     instance: Instance,
     incumbent: Incumbent,
     evaluate: Evaluate,
     stop: Callable[[], bool],
     between: Callable[[], None] = lambda: None,
 ) -> None:
-    """Look for better schedules, then raise the bound towards the best.
+    """Look for better schedules by beam searches, then raise the bound towards the best.
 
     Parameters
     ----------
     incumbent : Incumbent
-        Where the search stands; improved in place.
+        Improved in place.
     evaluate : callable
-        Gives an order of moves its least cycle time and keeps the schedule if it is
-        the best; None where the order has none better.
+        Returns the least cycle time of an order of moves and keeps the schedule; None where
+        the order has none better than the incumbent.
     stop : callable
-        Whether time is up.
+        Returns whether time is up.
     between : callable, optional
-        Called before every sweep that is to raise the bound, to look for better schedules
-        in other ways.
+        Called before all sequences of a limit are built, to look for better schedules in
+        other ways.
     """
     _improve(instance, incumbent, evaluate, stop)
     _prove(instance, incumbent, evaluate, stop, between)
@@ -54,7 +60,7 @@ def _improve(
     evaluate: Evaluate,
     stop: Callable[[], bool],
 ) -> None:
-    """Sweeps of the most promising sequences only."""
+    """Run beam searches, wider and with higher limits each time, until one is of use."""
     for width in WIDTHS:
         for margin in MARGINS:
             limit = min(
@@ -62,8 +68,8 @@ def _improve(
             )
             if stop() or limit <= incumbent.bound:
                 return
-            swept = sweep(instance, incumbent.bound, limit, width=width, stop=stop)
-            if any_better(swept.orders[:TRIED], evaluate, stop):
+            built = build_sequences(instance, incumbent.bound, limit, width=width, stop=stop)
+            if any_better(built.orders[:TRIED], evaluate, stop):
                 break
 
 
@@ -74,7 +80,7 @@ def _prove(
     stop: Callable[[], bool],
     between: Callable[[], None],
 ) -> None:
-    """Exhaustive sweeps up to limits that rise from the bound to the best schedule."""
+    """Build all sequences for limits that rise from the bound to the incumbent."""
     step = max(1, -(-(longest_of_interest(instance, incumbent) - incumbent.bound) // STEPS))
     while not stop():
         between()
@@ -82,18 +88,18 @@ def _prove(
         low, limit = incumbent.bound, min(top, incumbent.bound + step)
         if limit < low:
             return
-        swept = sweep(instance, low, limit, stop=stop)
-        if not swept.complete:
+        built = build_sequences(instance, low, limit, stop=stop)
+        if not built.complete:
             if step == 1 or limit == low:
                 return
             step = max(1, step // 3)
             continue
-        incumbent.improve(None, swept.bound)
-        if swept.bound > limit or any_better(swept.orders[:TRIED], evaluate, stop):
+        incumbent.improve(None, built.bound)
+        if built.bound > limit or any_better(built.orders[:TRIED], evaluate, stop):
             continue
-        if swept.bound == low:
-            # What seemed possible at this cycle time is not, or is only so at this one.
-            alone = sweep(instance, low, low, stop=stop)
+        if built.bound == low:
+            # One seems to reach the bound: look at that cycle time alone, where rules are tightest.
+            alone = build_sequences(instance, low, low, stop=stop)
             if not alone.complete:
                 return
             if not alone.orders:

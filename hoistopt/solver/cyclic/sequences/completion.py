@@ -1,4 +1,4 @@
-"""How long the moves still to come will take at the least."""
+"""A completion bound: how long the moves still to come take at the least."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ import numpy as np
 
 from ....instance import Instance
 from ...bounds import NEVER, succession_costs
-from .outline import Ints, Outline
+from .relaxation import Ints, Relaxation
 
 
 @dataclass(frozen=True)
 class _Cut:
-    """The track between two neighbouring stations; moves as bits by how they lie to it."""
+    """The track between two neighbouring stations, and the moves on its sides, as bits."""
 
     low: int
     length: int
@@ -24,42 +24,47 @@ class _Cut:
     left_of: int
 
 
-class Outlook:
-    """A lower bound on the time from the start of a move to the restart of the cycle.
+class CompletionBound:
+    """A lower bound on the time from the start of a move to the next start of the cycle.
 
-    The hoist still has to make the remaining moves and get back to the start of the
-    first. Cut the track between any two neighbouring stations: what is carried across
-    the cut, and where the hoist is and has to end, tell how often it crosses empty at
-    the least. Distances are measured along a line that never overstates empty travel,
-    and what travel or waiting costs on top at the least is added move by move.
+    The hoist still has to make the remaining moves and get back to the start of the first.
+    Cut the track between any two neighbouring stations: the loads carried over the cut, and
+    where the hoist is and has to end, say how often it crosses empty at the least. Distances
+    are measured along a line that never overstates empty travel; what travel or waiting takes
+    on top is added move by move.
 
-    Where one load's two moves meet at a tank and both cuts beside it are crossed as
-    seldom as can be, the load has to go straight on, so its least dwell is waited out:
-    either that, or one of the cuts is crossed twice more.
+    Where one load's two moves meet at a tank and the hoist crosses both cuts beside it as
+    seldom as possible, the load has to go straight on, and the hoist waits for its minimum
+    dwell. Either that is added, or two more crossings of one of the cuts.
 
     Attributes
     ----------
     work : array (moves,)
-        What each move adds by itself: its time and the least that follows it on top of
-        travel along the line.
+        Ticks that each move adds by itself: its duration, and the least that follows it on
+        top of travel along the line.
     """
 
-    def __init__(self, instance: Instance, outline: Outline) -> None:
+    def __init__(self, instance: Instance, relaxation: Relaxation) -> None:
         costs = np.array(succession_costs(instance), dtype=np.int64)
         source, target = _along(instance)
-        rest = costs - outline.duration[:, None] - np.abs(target[:, None] - source[None, :])
+        rest = costs - relaxation.duration[:, None] - np.abs(target[:, None] - source[None, :])
         rest[costs >= NEVER] = NEVER
-        self.work = outline.duration + rest.min(axis=1)
+        self.work = relaxation.duration + rest.min(axis=1)
         self._target = target
-        self._home = int(source[outline.anchor])
-        self._cuts = _cuts(outline, source, target)
-        self._links = _links(outline, self._cuts, source, target, rest)
-        self._anchor_bit = 1 << outline.anchor
+        self._home = int(source[relaxation.anchor])
+        self._cuts = _cuts(relaxation, source, target)
+        self._straight_on = _straight_on(relaxation, self._cuts, source, target, rest)
+        self._anchor_bit = 1 << relaxation.anchor
 
     def after(self, rest: Ints, last: int, work: Ints) -> Ints:
-        """Bound for each set `rest` of remaining moves (bits), just as `last` starts.
+        """Return the bound in ticks for some sets of remaining moves, as move `last` starts.
 
-        `work` is the sum of :attr:`work` over each set and `last`.
+        Parameters
+        ----------
+        rest : array (sets,)
+            The remaining moves, as bits.
+        work : array (sets,)
+            Sum of :attr:`work` over each set and `last`.
         """
         total = work.copy()
         here = int(self._target[last])
@@ -77,14 +82,14 @@ class Outlook:
                 carried = rest & (cut.rightward | cut.leftward)
                 crossings += 2 * ((carried == 0) & ((rest & far) != 0))
             total += cut.length * crossings
-            # Paying for tanks where a load would have to go straight on.
+            # For each tank where a load would go straight on, the cheaper of waiting and crossing.
             wait: Ints | int = 0
             once: Ints | None = None
-            if self._links and turn == 0 and here <= cut.low and not cut.leftward:
+            if self._straight_on and turn == 0 and here <= cut.low and not cut.leftward:
                 once = right == 1
-                link = self._links.get(number)
-                if link is not None and once_before is not None:
-                    bits, lag = link
+                pair = self._straight_on.get(number)
+                if pair is not None and once_before is not None:
+                    bits, lag = pair
                     wait = lag * (once & once_before & ((rest & bits) == bits))
             cheapest = np.minimum(spare, paid)
             spare, paid = np.minimum(paid, spare + wait), cheapest + 2 * cut.length
@@ -92,13 +97,13 @@ class Outlook:
         return total + np.minimum(spare, paid)
 
 
-def _cuts(outline: Outline, source: Ints, target: Ints) -> list[_Cut]:
+def _cuts(relaxation: Relaxation, source: Ints, target: Ints) -> list[_Cut]:
     points = sorted({*source.tolist(), *target.tolist()})
     found = []
     for low, high in pairwise(points):
         sides: dict[tuple[bool, bool], int] = {}
-        for move in range(outline.moves):
-            if move == outline.anchor:
+        for move in range(relaxation.moves):
+            if move == relaxation.anchor:
                 continue
             key = (bool(source[move] > low), bool(target[move] > low))
             sides[key] = sides.get(key, 0) | 1 << move
@@ -115,18 +120,18 @@ def _cuts(outline: Outline, source: Ints, target: Ints) -> list[_Cut]:
     return found
 
 
-def _links(
-    outline: Outline, cuts: list[_Cut], source: Ints, target: Ints, rest: Ints
+def _straight_on(
+    relaxation: Relaxation, cuts: list[_Cut], source: Ints, target: Ints, rest: Ints
 ) -> dict[int, tuple[int, int]]:
-    """By the cut right of a tank: the two moves that meet there, and what going on costs.
+    """Return by the cut right of a tank the two moves that meet there, as bits, and the wait.
 
-    Only where nothing else stops at that place, and rightwards.
+    Only for moves to the right, and where nothing else stops at that place.
     """
     by_low = {cut.low: number for number, cut in enumerate(cuts)}
     found = {}
-    for first, second in enumerate(outline.empties):
+    for first, second in enumerate(relaxation.empties):
         here = int(target[first])
-        if second < 0 or outline.anchor in (first, second) or here not in by_low:
+        if second < 0 or relaxation.anchor in (first, second) or here not in by_low:
             continue
         stops = int((source == here).sum() + (target == here).sum())
         if stops == 2 and source[first] < here < target[second]:
@@ -136,11 +141,11 @@ def _links(
 
 
 def _along(instance: Instance) -> tuple[Ints, Ints]:
-    """Source and target of every move on a line that never overstates empty travel.
+    """Return source and target of every move on a line that never overstates empty travel.
 
-    The distance from one end of the track is such a line wherever the triangle
-    inequality holds. Where it does not, or where routes vary, all places fall together
-    and only the cost move by move is left.
+    Where the triangle inequality holds, the distance from one end of the track is such a line.
+    Where it does not, or where a move has several routes, all places are one, and only what is
+    added move by move is left.
     """
     empty = instance.empty
     moves = instance.moves
@@ -154,6 +159,6 @@ def _along(instance: Instance) -> tuple[Ints, Ints]:
         return nowhere, nowhere
     source = np.array([line[move.sources[0]] for move in moves], dtype=np.int64)
     target = np.array([line[move.targets[0]] for move in moves], dtype=np.int64)
-    if (target - source).sum() < 0:  # most work rightwards, which the links rely on
+    if (target - source).sum() < 0:  # most work rightwards, which `_straight_on` relies on
         source, target = source.max() - source, source.max() - target
     return source, target

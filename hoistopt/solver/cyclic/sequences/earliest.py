@@ -1,22 +1,24 @@
-"""Earliest times of whole sequences, maxima included."""
+"""Earliest times of partial sequences, worked out anew from all their rules."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from .outline import FAR, Ints, Outline
+from .relaxation import FAR, Ints, Relaxation
 
 
-def earliest(outline: Outline, trail: Ints, lowest: int, limit: int) -> tuple[Ints, Ints]:
-    """The earliest times at which given sequences keep every window so far.
+def earliest(relaxation: Relaxation, sequence: Ints, lowest: int, limit: int) -> tuple[Ints, Ints]:
+    """Return the earliest times at which partial sequences keep every time window so far.
 
-    Least times between moves, forwards and backwards, are applied until nothing moves
-    any more (Bellman and Ford's relaxation) or the limit is passed.
+    Minimum-separation arcs, forwards and backwards in time, are applied until no time moves
+    (the relaxation of Bellman and Ford) or the limit on the cycle time is passed.
 
     Parameters
     ----------
-    trail : array (rows, places)
+    sequence : array (rows, places)
         Moves in order.
+    lowest, limit : int
+        Least and greatest cycle time, in ticks.
 
     Returns
     -------
@@ -25,22 +27,22 @@ def earliest(outline: Outline, trail: Ints, lowest: int, limit: int) -> tuple[In
     fine : array (rows,)
         Whether there are such times.
     """
-    rows, places = trail.shape
-    o = outline
-    moves = trail.astype(np.int64)
+    rows, places = sequence.shape
+    o = relaxation
+    moves = sequence.astype(np.int64)
     index = np.arange(rows)
     times = np.zeros((rows, o.moves), np.int64)
     position = np.full((rows, o.moves), places, np.int64)
     for place in range(places):
         position[index, moves[:, place]] = place
-    links = _links(outline, position, places, lowest, limit)
+    arcs = _arcs(relaxation, position, places, lowest, limit)
     fine = np.ones(rows, bool)
     for _ in range(2 * places):
         before = times.copy()
         for place in range(1, places):
             a, b = moves[:, place - 1], moves[:, place]
             times[index, b] = np.maximum(times[index, b], times[index, a] + o.gap[a, b])
-        for first, second, lag, apply in links:
+        for first, second, lag, apply in arcs:
             pushed = np.maximum(times[:, second], times[:, first] + lag)
             times[:, second] = np.where(apply, pushed, times[:, second])
         fine &= (times <= limit).all(axis=1) & (times[:, o.anchor] == 0)
@@ -53,10 +55,10 @@ def earliest(outline: Outline, trail: Ints, lowest: int, limit: int) -> tuple[In
     return times, fine
 
 
-def _links(
-    o: Outline, position: Ints, places: int, lowest: int, limit: int
+def _arcs(
+    o: Relaxation, position: Ints, places: int, lowest: int, limit: int
 ) -> list[tuple[int, int, int, Ints]]:
-    """Least times between moves: from, to, how much, and in which rows."""
+    """Return minimum separations of moves: from, to, ticks, and in which rows."""
     found = []
     for lift, brought in enumerate(o.fills):
         if brought < 0:
@@ -80,4 +82,4 @@ def _links(
                 both = (position[:, first] < position[:, second]) & (position[:, second] < places)
                 lag = int(o.duration[first]) + chain.lags[0][0]
                 found.append((first, second, lag, both))
-    return [link for link in found if link[3].any()]
+    return [arc for arc in found if arc[3].any()]

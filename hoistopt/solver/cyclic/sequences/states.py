@@ -1,4 +1,4 @@
-"""Many partial move sequences at once, as arrays."""
+"""Partial sequences of moves as states, many at once, as arrays."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .outline import Ints
+from .relaxation import Ints
 
 
 @dataclass
 class States:
-    """Partial sequences, a row each. Times are the earliest that keep every rule so far.
+    """Partial sequences, a row each. Times, in ticks, are the earliest that keep every rule.
 
     Attributes
     ----------
@@ -21,48 +21,48 @@ class States:
         The last move and when it starts.
     times : array (rows, moves)
         When each move made starts.
-    ready, due, brink : array (rows, moves)
-        Each remaining move starts at `ready` or later. At `due` or earlier nothing made
-        so far has to change for it; after `brink` it cannot start at all. In between,
+    release, due, deadline : array (rows, moves)
+        Each remaining move starts at its `release` or later. At its `due` date or earlier no
+        move made has to change for it; after its `deadline` it cannot start at all. In between,
         moves made would have to start later than `times` say.
     work : array (rows,)
-        Work of the last and the remaining moves, see :attr:`Outlook.work`.
+        Sum of the work of the last and the remaining moves, see :attr:`CompletionBound.work`.
     bound : array (rows,)
-        No cycle that begins like this restarts earlier.
-    trail : array (rows, layer)
-        The moves in order.
+        Lower bound on the cycle time of all sequences that begin like this.
+    sequence : array (rows, moves made)
+        The moves made, in order.
     """
 
     done: Ints
     last: Ints
     at: Ints
     times: Ints
-    ready: Ints
+    release: Ints
     due: Ints
-    brink: Ints
+    deadline: Ints
     work: Ints
     bound: Ints
-    trail: Ints
+    sequence: Ints
 
     def __len__(self) -> int:
         return len(self.done)
 
     def take(self, rows: Ints) -> States:
-        """Some of the rows."""
+        """Return some of the rows."""
         return States(*(getattr(self, name)[rows] for name in _FIELDS))
 
     @staticmethod
     def joined(parts: list[States]) -> States:
-        """All rows of several."""
+        """Return all rows of several."""
         return States(*(np.concatenate([getattr(p, name) for p in parts]) for name in _FIELDS))
 
     def distinct(self) -> States:
-        """One row, the earliest, of those that differ in nothing that matters later.
+        """Return one state, the earliest, of those that differ in nothing that matters later.
 
-        Rows in which moves made may still have to start later are left alone: what is
-        possible there depends on more than the windows.
+        States in which moves made may still have to start later are left alone: what is
+        possible after them depends on more than the windows.
         """
-        columns = [self.done, self.last, *self.ready.T, *self.due.T, *self.brink.T]
+        columns = [self.done, self.last, *self.release.T, *self.due.T, *self.deadline.T]
         hashed = np.zeros(len(self), np.uint64)
         with np.errstate(over="ignore"):
             for number, column in enumerate(columns, start=1):
@@ -71,11 +71,11 @@ class States:
                 hashed ^= hashed >> np.uint64(29)
         order = np.lexsort((self.at, hashed))
         pairs = np.flatnonzero(hashed[order[1:]] == hashed[order[:-1]])
-        # Equal hashes are looked at in full: two different rows must not become one.
+        # Equal hashes are compared in full: two different states must not become one.
         same = np.ones(len(pairs), bool)
         for column in columns:
             same &= column[order[pairs + 1]] == column[order[pairs]]
-        settled = (self.due == self.brink).all(axis=1)
+        settled = (self.due == self.deadline).all(axis=1)
         same &= settled[order[pairs + 1]]
         keep = np.ones(len(self), bool)
         keep[order[pairs[same] + 1]] = False

@@ -1,4 +1,4 @@
-"""Sweeps: what they leave out never hides a schedule, and what they prove is so."""
+"""Sequences: what building them leaves out never hides a schedule, and what it proves is so."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from benchmarks.families import random_line
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
-from hoistopt.solver.cyclic.sweep import close, sweep
-from hoistopt.solver.cyclic.sweep.outline import outline
-from hoistopt.solver.cyclic.sweep.track import Outlook
+from hoistopt.solver.cyclic.sequences import search as sequence_search
+from hoistopt.solver.cyclic.sequences.beam import build_sequences
+from hoistopt.solver.cyclic.sequences.completion import CompletionBound
+from hoistopt.solver.cyclic.sequences.relaxation import relax
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
@@ -28,44 +29,50 @@ def random_instance(family: str, seed: int) -> Instance:
 
 
 @pytest.mark.parametrize("family", sorted(FAMILIES))
-def test_a_sweep_never_misses_the_optimum(family: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_building_sequences_never_misses_the_optimum(
+    family: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     checked = 0
     for _, instance in small_lines(family, range(7000, 7040)):
         best = by_cp_sat(instance, monkeypatch)
         if best is None or len(instance.moves) < 2:
             continue
         checked += 1
-        swept = sweep(instance, lowest_cycle(instance), best)
-        assert swept.complete
-        assert swept.orders
-        assert swept.bound <= best
+        built = build_sequences(instance, lowest_cycle(instance), best)
+        assert built.complete
+        assert built.orders
+        assert built.bound <= best
     assert checked >= 15
 
 
 @pytest.mark.parametrize("family", WIDTHS)
-def test_sweeps_alone_often_prove_the_optimum(family: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_building_sequences_alone_often_prove_the_optimum(
+    family: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     proven = 0
     for seed in range(25):
         instance = random_instance(family, seed)
         best = by_cp_sat(instance, monkeypatch)
         assert best is not None
-        assert sweep(instance, lowest_cycle(instance), best).orders
-        below = sweep(instance, lowest_cycle(instance), best - 1)
+        assert build_sequences(instance, lowest_cycle(instance), best).orders
+        below = build_sequences(instance, lowest_cycle(instance), best - 1)
         assert below.bound <= best
         proven += below.bound == best
     assert proven >= 10
 
 
 @pytest.mark.parametrize("workers", [1, 2])
-def test_the_search_with_sweeps_finds_what_cp_sat_finds(
+def test_the_search_by_sequences_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(search, "can_search_track", lambda _: False)
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
-    swept = []
-    whole = close.sweep
-    monkeypatch.setattr(close, "sweep", lambda *a, **k: swept.append(1) or whole(*a, **k))
+    built = []
+    whole = sequence_search.build_sequences
+    monkeypatch.setattr(
+        sequence_search, "build_sequences", lambda *a, **k: built.append(1) or whole(*a, **k)
+    )
     for family in WIDTHS:
         for seed in range(30, 36):
             instance = random_instance(family, seed)
@@ -73,11 +80,11 @@ def test_the_search_with_sweeps_finds_what_cp_sat_finds(
             assert found.status == "optimal"
             assert found.schedule is not None
             assert found.bound == found.schedule.cycle == by_cp_sat(instance, monkeypatch)
-    assert swept
+    assert built
 
 
 @pytest.mark.parametrize("family", WIDTHS)
-def test_the_outlook_never_exceeds_what_an_optimal_schedule_still_takes(
+def test_the_completion_bound_never_exceeds_what_an_optimal_schedule_still_takes(
     family: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sharp = 0
@@ -85,39 +92,39 @@ def test_the_outlook_never_exceeds_what_an_optimal_schedule_still_takes(
         instance = random_instance(family, seed)
         found = least_cycle(instance, clock(workers=1))
         assert found.schedule is not None
-        line = outline(instance)
-        outlook = Outlook(instance, line)
+        line = relax(instance)
+        completion = CompletionBound(instance, line)
         cycle = found.schedule.cycle
-        rest, work = (1 << line.moves) - 1, int(outlook.work.sum())
+        rest, work = (1 << line.moves) - 1, int(completion.work.sum())
         for step in found.schedule:
             assert step.stage is not None
             move = step.stage  # one load a cycle: the moves are numbered by stage
             rest &= ~(1 << move)
-            bound = int(outlook.after(np.array([rest]), move, np.array([work]))[0])
+            bound = int(completion.after(np.array([rest]), move, np.array([work]))[0])
             assert step.start + bound <= cycle
             sharp += bound > sum(
                 instance.moves[m].shortest for m in range(line.moves) if rest >> m & 1
             )
-            work -= int(outlook.work[move])
+            work -= int(completion.work[move])
     assert sharp > 50
 
 
-def test_a_sweep_over_its_limit_of_rows_claims_nothing() -> None:
+def test_over_the_limit_of_states_it_claims_nothing() -> None:
     instance = build_instance(random_line("very-loose", 10, 1))
     low = lowest_cycle(instance)
-    swept = sweep(instance, low, low * 2, most_rows=10)
-    assert not swept.complete
-    assert swept.bound == low
-    assert swept.orders == []
+    built = build_sequences(instance, low, low * 2, most_states=10)
+    assert not built.complete
+    assert built.bound == low
+    assert built.orders == []
 
 
-def test_a_narrow_sweep_claims_no_bound() -> None:
+def test_a_beam_search_claims_no_bound() -> None:
     instance = build_instance(random_line("very-loose", 10, 1))
     low = lowest_cycle(instance)
-    swept = sweep(instance, low, low * 2, width=20)
-    assert not swept.complete
-    assert swept.bound == low
-    assert swept.orders
+    built = build_sequences(instance, low, low * 2, width=20)
+    assert not built.complete
+    assert built.bound == low
+    assert built.orders
 
 
 def test_twenty_very_loose_tanks_are_proved_optimal() -> None:
