@@ -14,6 +14,7 @@ from hoistopt.checker import Refused, accepted
 from hoistopt.graph.from_replay import TimedPlan, timed_plan
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
+from hoistopt.show.jitter.table import jitter_data, jitter_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
 from tests.helpers.drawn_line import long_line, one_at_a_time
 from tests.helpers.late_lines import solved
@@ -137,6 +138,23 @@ def test_loads_stand_too_long_by_hand(most: int, share: int) -> None:
     assert (set(a.dwells), set(b.dwells)) == ({45.0}, {60.0})
     assert (a.share.share, b.share.share, found.any_stage.share) == (0, share, share)
     assert found.cycle_time == 100
+
+
+def test_the_latest_step_and_the_worst_stage_are_told_by_hand() -> None:
+    """As above: the first step is on time in every cycle, the one that lifts in B 10 late."""
+    problem = usual_line(b={"max": 59})
+    found = jitter(problem, usual_table(), ["empty plus fixed 10"], runs=2, cycles=5)
+    assert found.late_at_end == 0
+    latest = found.latest
+    assert (latest.source, latest.mean, latest.most) == ("B", 10, 10)
+    assert usual_table().steps[latest.step - 1].source == "B"
+    words = jitter_summary(found)
+    assert f"Latest step: {latest.step} (B to {latest.target}), 10 s late on average" in words
+    assert "Worst stage: B, 100 % of its loads over max., by up to 1 s." in words
+    assert jitter_data(found)["latest_step"]["mean_late"] == 10
+    on_plan = jitter(problem, usual_table(), ["empty plus fixed 0"], runs=2, cycles=5)
+    assert "No step starts late." in jitter_summary(on_plan)
+    assert "Worst stage" not in jitter_summary(on_plan)
 
 
 # -- sizes ---------------------------------------------------------------------------

@@ -94,7 +94,7 @@ def test_jitter_shows_and_writes_what_python_says(run: Run) -> None:
     )
     data = json.loads(Path("out.json").read_text())
     assert data["cycle_time"] == found.cycle_time
-    assert [s["too_long"] for s in data["stages"]] == [s.share.out for s in found.stages]
+    assert [s["over_max"] for s in data["stages"]] == [s.share.out for s in found.stages]
     assert len(csv_table(Path("out.csv").read_text())) == len(found.stages)
     assert Path("out.svg").read_text().startswith("<?xml")
 

@@ -104,5 +104,5 @@ def test_the_figures_in_words_and_in_csv(found: Jitter) -> None:
     assert interval(found.any_stage) in words
     assert "100 s planned" in words
     _, rows = csv_split(jitter_csv(found))
-    assert rows[0].startswith("recipe,stage,stage_name,stations,loads,too_long,share")
+    assert rows[0].startswith("recipe,stage,stage_name,stations,loads,over_max,share")
     assert rows[2].startswith(f"R,2,B,B,{found.stages[1].share.loads},{found.stages[1].share.out},")

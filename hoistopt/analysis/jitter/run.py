@@ -60,6 +60,22 @@ class StageJitter:
         """Mean dwell."""
         return float(self.dwells.mean())
 
+    @property
+    def over(self) -> float:
+        """By how much the longest dwell is over the maximum; 0 where it is not."""
+        return 0.0 if self.most is None else max(0.0, self.longest - float(self.most))
+
+
+@dataclass(frozen=True)
+class LateStep:
+    """How late one step starts: its number, from 1; mean and greatest lateness in the unit."""
+
+    step: int
+    source: str
+    target: str
+    mean: float
+    most: float
+
 
 @dataclass(frozen=True, eq=False)
 class Jitter:
@@ -84,6 +100,8 @@ class Jitter:
         Every cycle counted: from one start of the first step to its next.
     late_at_end : float
         Mean lateness of the first step in the last cycle.
+    latest : LateStep
+        The step that is late by most on average, over all cycles counted.
     complete : bool
         False when a stop or the time limit left fewer cycles than asked for.
     """
@@ -102,6 +120,7 @@ class Jitter:
     cycle_high: float | None
     cycle_times: np.ndarray
     late_at_end: float
+    latest: LateStep
     complete: bool = True
 
     @property
@@ -251,8 +270,18 @@ def _judged(
         cycle_high=None if half is None else mean + half,
         cycle_times=(float(planned) + np.diff(first, axis=0)).ravel(),
         late_at_end=float(first[-1].mean()),
+        latest=_latest(plan, late.starts[warm_up:], float(grain / plan.per_unit)),
         complete=complete,
     )
+
+
+def _latest(plan: TimedPlan, starts: np.ndarray, scale: float) -> LateStep:
+    """The step with the greatest mean lateness; of several the first."""
+    means = starts.mean(axis=(0, 2)) * scale
+    worst = int(means.argmax())
+    step = plan.steps[worst]
+    most = float(starts[:, worst].max()) * scale
+    return LateStep(worst + 1, step.source, step.target, float(means[worst]), most)
 
 
 def _longer(dwell: Dwell, late: Lateness, warm_up: int) -> np.ndarray:

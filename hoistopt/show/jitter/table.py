@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
 from typing import Any
 
 from rich.table import Table
@@ -10,7 +13,8 @@ from rich.text import Text
 from ...analysis.figures.cautions import STANDING
 from ...analysis.jitter.run import Jitter, StageJitter
 from ...analysis.jitter.shares import Share
-from ...base.decimals import significant, told
+from ...base.decimals import aligned, as_decimal, significant, told
+from ...problem.grid import ticks_per_unit
 from ...schedule import readable
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number, versions
@@ -18,32 +22,46 @@ from ..tables.terminal import add_figures, add_names, new_table
 
 
 def jitter_table(found: Jitter) -> Table:
-    """One row per stage: how long loads stand, and how many too long."""
-    table = new_table(f"Dwell times under scatter, times in {found.problem.unit}")
+    """One row per stage: how long loads stand, and how many over the maximum."""
+    unit, tick = found.problem.unit, 1 / ticks_per_unit(found.problem)
+    table = new_table("Dwell times under scatter")
     recipes = len({stage.recipe for stage in found.stages}) > 1
     add_names(table, *(("Recipe",) if recipes else ()), "Stage", "Station")
-    level = f"{found.level:.0%} interval"
-    add_figures(table, "Loads", "Min", "Max", "Mean", "Longest", "Too long", "Share", level)
-    for stage in found.stages:
+    add_figures(table, "Loads")
+    add_figures(table, "Min", "Max", "Mean", "Longest", unit=unit)
+    add_figures(table, "Over max")
+    add_figures(table, "Share", f"{found.level:.0%} interval", unit="%")
+    stages = found.stages
+    times = (
+        [as_decimal(stage.least, tick) for stage in stages],
+        [None if stage.most is None else as_decimal(stage.most, tick, "down") for stage in stages],
+        [_on_tick(stage.mean, tick) for stage in stages],
+        [_on_tick(stage.longest, tick) for stage in stages],
+    )
+    columns = (aligned(column) for column in times)
+    for stage, *cells in zip(stages, *columns, strict=True):
         table.add_row(
             *([Text(stage.recipe)] if recipes else []),
             Text(stage.label),
             Text(", ".join(stage.stations)),
             str(stage.share.loads),
-            told(stage.least),
-            "-" if stage.most is None else told(stage.most),
-            _rounded(stage.mean),
-            _rounded(stage.longest),
+            *cells,
             *_share_cells(stage),
         )
     return table
+
+
+def _on_tick(time: float, tick: Fraction) -> Decimal:
+    """A measured time as a duration is shown: rounded up to the tick, float noise aside."""
+    return as_decimal(ceil(round(time / float(tick), 6)) * tick, tick)
 
 
 def _share_cells(stage: StageJitter) -> list[str]:
     if stage.most is None:
         return ["-", "-", "-"]
     share = stage.share
-    return [str(share.out), percent(share.share), interval(share)]
+    ends = f"{share.low * 100:.2f} to {share.high * 100:.2f}"
+    return [str(share.out), f"{share.share * 100:.2f}", ends]
 
 
 def percent(share: float) -> str:
@@ -56,27 +74,44 @@ def interval(share: Share) -> str:
     return f"{significant(share.low * 100, 3)} to {significant(share.high * 100, 3)} %"
 
 
-def _rounded(time: float) -> str:
-    return f"{time:.1f}" if time >= 100 else f"{time:.2f}"
-
-
 def jitter_summary(found: Jitter) -> str:
-    """The answer in three sentences."""
+    """Loads over maximum, the worst stage, the cycle time achieved, the latest step."""
     unit = found.problem.unit
     whole = found.any_stage
-    text = (
-        f"{whole.out} of {whole.loads} loads stood too long in some stage, "
-        f"{percent(whole.share)} ({found.level:.0%} interval {interval(whole)}). "
-        f"Achieved cycle time {significant(found.cycle_time, 6)} {unit}"
-    )
+    told_of = [
+        f"{whole.out} of {whole.loads} loads were over max. dwell in some stage, "
+        f"{percent(whole.share)} ({found.level:.0%} interval {interval(whole)}).",
+        *_worst_stage(found),
+    ]
+    cycle = f"Achieved cycle time {significant(found.cycle_time, 6)} {unit}"
     if found.cycle_low is not None and found.cycle_high is not None:
-        text += f" ({significant(found.cycle_low, 6)} to {significant(found.cycle_high, 6)})"
-    planned = f"{told(found.planned)} {unit} planned"
-    late = f"{significant(found.late_at_end, 3)} {unit} late"
-    text += f", {planned}; at the end of a run the line is {late} on average."
+        cycle += f" ({significant(found.cycle_low, 6)} to {significant(found.cycle_high, 6)})"
+    told_of += [f"{cycle}, {told(found.planned)} {unit} planned.", _latest_step(found)]
     if not found.complete:
-        text = f"Stopped early, after {found.cycles} cycles of each run. {text}"
-    return text
+        told_of.insert(0, f"Stopped early, after {found.cycles} cycles of each run.")
+    return " ".join(told_of)
+
+
+def _worst_stage(found: Jitter) -> list[str]:
+    worst = max(found.stages, key=lambda stage: (stage.share.share, stage.over))
+    if not worst.share.out:
+        return []
+    over = _on_tick(worst.over, 1 / ticks_per_unit(found.problem))
+    return [
+        f"Worst stage: {worst.label}, {percent(worst.share.share)} of its loads over max., by up "
+        f"to {over:f} {found.problem.unit}."
+    ]
+
+
+def _latest_step(found: Jitter) -> str:
+    late, unit = found.latest, found.problem.unit
+    if not late.most:
+        return "No step starts late."
+    return (
+        f"Latest step: {late.step} ({late.source} to {late.target}), "
+        f"{significant(late.mean, 3)} {unit} late on average, {significant(late.most, 3)} {unit} "
+        f"at most; the first step of the last cycle {significant(found.late_at_end, 3)} {unit}."
+    )
 
 
 def jitter_data(found: Jitter) -> dict[str, Any]:
@@ -97,6 +132,13 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
         if found.cycle_low is None
         else [found.cycle_low, found.cycle_high],
         "late_at_end": found.late_at_end,
+        "latest_step": {
+            "step": found.latest.step,
+            "from": found.latest.source,
+            "to": found.latest.target,
+            "mean_late": found.latest.mean,
+            "max_late": found.latest.most,
+        },
         "any_stage": _share(found.any_stage),
         "stages": [
             {
@@ -104,8 +146,8 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
                 "stage": stage.stage,
                 "label": stage.label,
                 "stations": list(stage.stations),
-                "least": json_number(stage.least),
-                "most": json_number(stage.most),
+                "min": json_number(stage.least),
+                "max": json_number(stage.most),
                 "mean": stage.mean,
                 "longest": stage.longest,
                 **_share(stage.share),
@@ -120,7 +162,7 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
 def _share(share: Share) -> dict[str, Any]:
     return {
         "loads": share.loads,
-        "too_long": share.out,
+        "over_max": share.out,
         "share": share.share,
         "interval": [share.low, share.high],
     }
@@ -135,9 +177,9 @@ def _numpy() -> str:
 def jitter_csv(found: Jitter) -> str:
     """One row per stage."""
     unit = found.problem.unit
-    header = ["recipe", "stage", "stage_name", "stations", "loads", "too_long", "share"]
+    header = ["recipe", "stage", "stage_name", "stations", "loads", "over_max", "share"]
     header += ["interval_low", "interval_high"]
-    header += [f"{name}_{unit}" for name in ("least", "greatest", "mean", "longest")]
+    header += [f"{name}_{unit}" for name in ("min", "max", "mean", "longest")]
     rows: list[list[object]] = [
         [
             *(stage.recipe, stage.stage, stage.label, "; ".join(stage.stations)),
