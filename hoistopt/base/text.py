@@ -1,4 +1,4 @@
-"""Text: that of a file, or the one error that says why it cannot be had; parts of a sentence."""
+"""Text: that of a file, or the one error that says why not; parts of a sentence; the caution."""
 
 from __future__ import annotations
 
@@ -8,6 +8,12 @@ from pathlib import Path
 from .errors import InputError
 
 MOST_BYTES = 5_000_000
+STANDING = (
+    "A planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
+    "the machine. Prove the sequence at reduced speed without load; local codes and licensed "
+    "practice decide."
+)
+"""The caution that stands in full under every output and in every file."""
 
 
 def read_text(path: Path) -> str:

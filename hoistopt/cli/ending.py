@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from ..base.errors import printable
 from .codes import DONE, NO, STOPPED
 from .outputs import Outputs
 from .streams import tell
@@ -42,13 +43,14 @@ def finish(
     contents = _contents(answer, outputs)
     outputs.write({name: data for name, data in contents.items() if data is not None})
     wrote = outputs.told(contents)
+    note = answer.problem.note
     if only_files:
-        close(outputs.shown, (), wrote, answer.cautions()[-1:])
+        close(outputs.shown, (), wrote, answer.cautions()[-1:], note)
         return CODES[answer.outcome]
     tables: Sequence[RenderableType | str] = ()
     if not outputs.to_stdout:
         tables = answer.short_tables() if quiet else answer.tables()
-    close(outputs.shown, tables, [*answer.sentences(), *wrote], answer.cautions())
+    close(outputs.shown, tables, [*answer.sentences(), *wrote], answer.cautions(), note)
     return CODES[answer.outcome]
 
 
@@ -57,11 +59,18 @@ def close(
     tables: Sequence[RenderableType | str],
     sentences: Sequence[str],
     cautions: Sequence[str],
+    note: str = "",
 ) -> None:
-    """Tables, a free line, words, a free line, cautions: the end of every output."""
+    """Tables, a free line, words, a free line, cautions: the end of every output.
+
+    What the problem file notes of its line stands above the tables and again above the
+    cautions: whoever scrolls back to either end reads it.
+    """
+    words = printable(" ".join(note.split()))
+    noted = [f"Note on the line: {words}"] if words else []
     if tables:
-        shown(*tables, "")
-    shown(*sentences, "", *cautions)
+        shown(*noted, *([""] if noted else []), *tables, "")
+    shown(*sentences, "", *noted, *cautions)
 
 
 def asked(ask: Callable[[], Found], outputs: Outputs) -> Found | int:
@@ -95,7 +104,8 @@ def refuse(refused: Refused, outputs: Outputs) -> int:
     if "json" in outputs:
         outputs.write({"json": _json(answer)})
     tables = () if outputs.to_stdout else answer.tables()
-    outputs.shown(*tables, *answer.sentences(), "", *answer.cautions())
+    note = answer.problem.note
+    close(outputs.shown, tables, answer.sentences(), answer.cautions(), note)
     return CODES[answer.outcome]
 
 
@@ -115,7 +125,7 @@ def _contents(answer: Answer, outputs: Outputs) -> Mapping[str, str | bytes | No
 def _json(answer: Answer) -> str:
     from ..show.tables.jsonfile import json_text
 
-    return json_text(answer.data())
+    return json_text(answer.document())
 
 
 def _picture(answer: Answer, path: str) -> bytes | None:

@@ -62,7 +62,7 @@ class Hoist(Part):
     empty : Motion, optional
         Travel without a carrier.
     payload : number, optional
-        Greatest load mass the hoist may lift.
+        Maximum load mass the hoist may lift.
     unreachable : list of str, optional
         Stations this hoist cannot serve.
 
@@ -118,7 +118,7 @@ class Station(Part):
     order : {"fifo", "any"}, default "fifo"
         Whether carriers leave a multi-slot station in order of arrival.
     min_occupation : number, default 0
-        Load and unload stations: least time a carrier stands there.
+        Load and unload stations: minimum time a carrier stands there.
     lift : number, optional
         Replaces the hoist's lift time here.
     lower : number, optional
@@ -221,7 +221,7 @@ class Carriers(Part):
         Whether empty carriers return outside the line, by conveyor or by hand, or the
         hoist carries them from the unload to the load station, one more move per load.
     return_time : number, default 0
-        Time of the way back outside the line, after the unload station's least occupation.
+        Time of the way back outside the line, after the unload station's minimum occupation.
 
     Examples
     --------

@@ -27,9 +27,9 @@ class Stage(Part):
     station : str or list of str
         The station, or a list of stations any of which may serve.
     min : number
-        Least dwell time.
+        Minimum dwell time.
     max : number, optional
-        Greatest dwell time; absent: none. Equal to `min` for a fixed time, which is kept to
+        Maximum dwell time; absent: none. Equal to `min` for a fixed time, which is kept to
         within a tick.
     nominal : number, optional
         Dwell time aimed at where the cycle leaves a choice; absent: none.
@@ -145,9 +145,9 @@ class Cycle(Part):
     order : list of str, optional
         Order in which the loads of a set enter; absent: chosen by the solver.
     min : number, default 0
-        Least mean cycle time per set of loads.
+        Minimum mean cycle time per set of loads.
     max : number, optional
-        Greatest mean cycle time per set of loads; absent: none.
+        Maximum mean cycle time per set of loads; absent: none.
 
     Examples
     --------

@@ -8,9 +8,16 @@ is still valid. :func:`switched_on` does that for all options at once, for the t
 from __future__ import annotations
 
 import re
+from textwrap import fill
 
-TEMPLATE = """\
+from ..base.text import STANDING
+
+_CAUTION = fill(STANDING, 88, initial_indent="# ", subsequent_indent="# ")
+
+TEMPLATE = f"""\
 # A problem file for hoistopt: the line, the recipes, and what is to run.
+#
+{_CAUTION}
 #
 # Lines that start with "# " explain. Lines that start with "#" directly before a key
 # are options switched off; the value shown is an example. Take the "#" away to use one.
@@ -40,10 +47,10 @@ lower = 7
 # Travel with a carrier: top speed (length unit per time unit), required;
 # acceleration, used for braking too (default: top speed at once);
 # settling, time for the swing to die down after travelling (default 0).
-loaded = { speed = 0.4, acceleration = 0.3, settling = 2 }
+loaded = {{ speed = 0.4, acceleration = 0.3, settling = 2 }}
 # Travel without a carrier; same keys.
-empty = { speed = 0.6, acceleration = 0.5 }
-# Greatest mass the hoist may lift. Default: no limit.
+empty = {{ speed = 0.6, acceleration = 0.5 }}
+# Maximum mass the hoist may lift. Default: no limit.
 #payload = 300
 # Stations this hoist cannot serve. Default: none.
 #unreachable = ["Parking"]
@@ -55,7 +62,7 @@ empty = { speed = 0.6, acceleration = 0.5 }
 # How empty carriers get back to the load station: "outside" (conveyor, by hand) or
 # "hoist" (the hoist carries them, one more move per load). Default: "outside".
 return = "outside"
-# Time the way back outside takes after the least stay at the unload station.
+# Time the way back outside takes after the minimum occupation of the unload station.
 # Default: 0. Not allowed with return = "hoist".
 #return_time = 60
 
@@ -72,7 +79,7 @@ position = 0
 # Carriers held at once, 1 to 200. At load and unload stations also "unlimited": a
 # buffer in which carriers never wait for a place. Default: 1.
 #capacity = "unlimited"
-# Load and unload stations only: least time a carrier stands there. Default: 0.
+# Load and unload stations only: minimum time a carrier stands there. Default: 0.
 min_occupation = 60
 
 [[station]]
@@ -130,9 +137,9 @@ name = "Housings"
 [[recipe.stage]]
 # The station that serves this stage, or a list of stations any of which may. Required.
 station = "Clean"
-# Least dwell time, from set down to lifted. Required.
+# Minimum dwell time, from set down to lifted. Required.
 min = 180
-# Greatest dwell time. Default: none. A fixed time has max = min: it is then never shorter,
+# Maximum dwell time. Default: none. A fixed time has max = min: it is then never shorter,
 # and longer by less than a tick.
 max = 300
 # Dwell time aimed at where the cycle leaves a choice, from min to max; only
@@ -179,11 +186,11 @@ min = 240
 # How many loads of each recipe one set brings into the line; a cycle of degree K
 # carries K sets. Required where there are several recipes. Default: one load.
 [cycle]
-#mix = { "Housings" = 2 }
+#mix = {{ "Housings" = 2 }}
 # Order in which the loads of a set enter; must agree with mix where both are given.
 # Default: the solver chooses.
 #order = ["Housings", "Housings"]
-# Least and greatest mean cycle time per set, for a line that must keep pace with what
+# Minimum and maximum mean cycle time per set, for a line that must keep pace with what
 # stands before or after it. Default: 0 and none.
 #min = 120
 #max = 7200
@@ -192,9 +199,9 @@ min = 240
 # Measured times. An entry replaces what speeds and distances would give.
 [times]
 # loaded: from the start of lifting to the end of lowering; drip is added to it.
-#loaded = [ { from = "Load", to = "Clean", time = 24.5 } ]
+#loaded = [ {{ from = "Load", to = "Clean", time = 24.5 }} ]
 # empty: travel only.
-#empty = [ { from = "Dryer", to = "Load", time = 13 } ]
+#empty = [ {{ from = "Dryer", to = "Load", time = 13 }} ]
 # Or as CSV files beside this one: the header row names the stations gone to, the first
 # column the stations come from; empty cells have no entry. Entries above go first.
 # loaded_file = "loaded.csv"

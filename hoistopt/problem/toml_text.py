@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from textwrap import wrap
 from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item, Table
+
+from ..base.text import STANDING
 
 # Lists of tables whose entries each get a header of their own, such as [[station]].
 _HEADED = ("station", "recipe", "stage", "crossing")
@@ -16,7 +19,7 @@ _MANY = 4
 
 
 def toml_text(data: Mapping[str, Any]) -> str:
-    """The text of a TOML file that holds `data`, numbers digit by digit.
+    """The text of a TOML file that holds `data`, numbers digit by digit, below the caution.
 
     Parameters
     ----------
@@ -25,6 +28,8 @@ def toml_text(data: Mapping[str, Any]) -> str:
         :meth:`hoistopt.Problem.to_data` gives them. Keys that are None are left out.
     """
     document = tomlkit.document()
+    for line in wrap(STANDING, 88):
+        document.add(tomlkit.comment(line))
     # A key behind a table's header would belong to that table.
     for key in sorted(data, key=lambda key: _rank(key, data)):
         if isinstance(data[key], Mapping):

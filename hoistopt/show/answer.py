@@ -34,6 +34,10 @@ class Answer(ABC):
     def data(self) -> dict[str, Any]:
         """All of it as plain data for JSON, times in the problem's unit."""
 
+    def document(self) -> dict[str, Any]:
+        """The data as a JSON file carries them, with what the problem file notes of the line."""
+        return {**self.data(), "note": self.problem.note}
+
     @abstractmethod
     def sentences(self) -> list[str]:
         """The answer in words, a sentence or a few an item."""

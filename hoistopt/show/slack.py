@@ -189,7 +189,7 @@ def slack_csv(limits: SlackLimits) -> str:
             + [None if ticks is None else _time(limits, ticks) for ticks in late]
             + [*breaks, m.held_by]
         )
-    return csv_text(header, rows, [STANDING])
+    return csv_text(header, rows, [STANDING], [limits.problem.note])
 
 
 def _latest(limits: SlackLimits, move: MoveSlack, late: int | None) -> Decimal | None:

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from hoistopt import InputError, load_problem
 from hoistopt.base.errors import printable, shortened
 from hoistopt.base.exact import exact_number
+from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import TEMPLATE, options, switched_on
@@ -188,6 +189,11 @@ def test_printable_text_is_left_alone() -> None:
 
 
 # -- template ----------------------------------------------------------------------
+
+
+def test_the_template_states_the_caution_in_full() -> None:
+    prose = [line[2:] for line in TEMPLATE.splitlines() if line.startswith("# ")]
+    assert STANDING in " ".join(prose)
 
 
 def test_the_template_is_a_valid_problem() -> None:

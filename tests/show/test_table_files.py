@@ -58,7 +58,7 @@ PLAIN_COLUMNS += ["boundaries", "cycle_time"]
 def test_csv_columns_begin_as_the_reader_wants_them() -> None:
     header = list(csv_rows(small_report())[0])
     assert header[:9] == PLAIN_COLUMNS
-    for name in ("loaded_travel_s", "wait_s", "drip_s", "empty_travel_s", "dwell_s"):
+    for name in ("loaded_move_s", "wait_s", "drip_s", "empty_travel_s", "dwell_s"):
         assert name in header
 
 
@@ -66,8 +66,8 @@ def test_csv_by_hand() -> None:
     rows = csv_rows(small_report())
     assert [row["start"] for row in rows] == ["0", "42.5"]
     assert [row["cycle_time"] for row in rows] == ["65", "65"]
-    assert rows[1]["margin_to_least_s"] == "0.5"
-    assert rows[0]["dwell_s"] == rows[0]["least_dwell_s"] == ""
+    assert rows[1]["margin_to_min_s"] == "0.5"
+    assert rows[0]["dwell_s"] == rows[0]["min_dwell_s"] == ""
 
 
 @pytest.mark.parametrize("name", ['=cmd|" /C calc"!A0', "+1", "-2", "@sum", "A, B", 'a"b', "'x"])

@@ -5,14 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ...base.decimals import told
-from ...base.text import listed
+from ...base.text import STANDING, listed
 from .dwells import DwellRow, tightest
 
-STANDING = (
-    "A planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
-    "the machine. Prove the sequence at reduced speed without load; local codes and licensed "
-    "practice decide."
-)
+__all__ = ["STANDING", "cautions"]
 
 
 def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> list[str]:

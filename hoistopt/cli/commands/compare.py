@@ -7,7 +7,7 @@ import argparse
 from ...base.errors import InputError, printable
 from ..arguments import degrees
 from ..codes import NO, STOPPED
-from ..ending import finish, refuse
+from ..ending import close, finish, refuse
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..streams import say
@@ -68,6 +68,8 @@ def run(options: argparse.Namespace) -> int:
             raise
         return refuse(refused, Outputs([]))  # a comparison writes no findings of one table
     if isinstance(answer, NoSchedule):
-        say(*(f"{printable(str(answer.line))}: {told}" for told in answer.solved.sentences()))
+        name, solved = printable(str(answer.line)), answer.solved
+        told = [f"{name}: {sentence}" for sentence in solved.sentences()]
+        close(say, (), told, solved.cautions(), solved.problem.note)
         return NO if answer.solved.outcome == "no" else STOPPED
     return finish(answer, outputs)

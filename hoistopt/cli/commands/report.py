@@ -68,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
     contents = {} if answer.page is None else {OUT: answer.page}
     outputs.write(contents)
     found = answer.about.sentences() if options.moves is None else []
-    close(say, (), [*found, *outputs.told(contents)], answer.about.cautions())
+    close(say, (), [*found, *outputs.told(contents)], answer.about.cautions(), problem.note)
     return CODES[answer.about.outcome]
 
 

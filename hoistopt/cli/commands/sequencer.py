@@ -92,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
     contents = dict(zip(named, answer.texts, strict=True))
     outputs.write(contents)
     wrote = outputs.told(contents, ", read back and replayed")
-    close(say, (), [*answer.sentences(), *wrote], [STANDING])
+    close(say, (), [*answer.sentences(), *wrote], [STANDING], answer.problem.note)
     return DONE
 
 

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ..arguments import whole
-from ..codes import NO, STOPPED
-from ..ending import asked, finish
+from ..ending import CODES, asked, close, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..streams import tell
@@ -69,9 +68,9 @@ def run(options: argparse.Namespace) -> int:
 
     answer = asked(ask, outputs)
     if isinstance(answer, SolvedAnswer):
-        tell(*answer.sentences())
-        if answer.outcome == "stopped":
-            return STOPPED
-        tell("`hoistopt conflict` tells more about why, and what would help.")
-        return NO
+        found = answer.sentences()
+        if answer.outcome == "no":
+            found.append("`hoistopt conflict` tells more about why, and what would help.")
+        close(tell, (), found, answer.cautions(), problem.note)
+        return CODES[answer.outcome]
     return answer if isinstance(answer, int) else finish(answer, outputs)

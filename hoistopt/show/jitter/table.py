@@ -191,4 +191,4 @@ def jitter_csv(found: Jitter) -> str:
         ]
         for stage in found.stages
     ]
-    return csv_text(header, rows, [STANDING])
+    return csv_text(header, rows, [STANDING], [found.problem.note])

@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 def steps_of(told: Report) -> str:
     """The steps of a schedule as CSV, for `hoistopt verify` to read back."""
     unit = told.problem.unit
-    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions)
+    return steps_csv(
+        told.steps, told.dwells, told.cycle_time, unit, told.cautions, told.problem.note
+    )
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:

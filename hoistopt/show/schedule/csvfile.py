@@ -17,11 +17,13 @@ def steps_csv(
     cycle_time: Decimal,
     unit: str,
     cautions: Sequence[str] = (STANDING,),
+    note: str = "",
 ) -> str:
     """One row per move; times in `unit`, which the names of the added columns repeat.
 
-    `loaded_travel` runs from the start of lifting to the end of lowering. The dwell
-    columns tell what the load had stood in the station it leaves.
+    `loaded_move` runs from the start of lifting to the end of lowering, drip included. The
+    dwell columns tell what the load had stood in the station it leaves. Above it all stand
+    what the problem file notes of its line, and the cautions.
     """
     window = {(row.load, row.stage): row for row in dwells}
     rows: list[list[object]] = []
@@ -34,10 +36,13 @@ def steps_csv(
             + ([None] * 4 if dwell is None else _window(dwell))
         )
     plain = ["step", "start", "from", "to", "recipe", "load", "stage", "boundaries", "cycle_time"]
-    timed = ["loaded_travel", "wait", "drip", "empty_travel"]
-    standing = ["dwell", "least_dwell", "greatest_dwell", "margin_to_least", "margin_to_greatest"]
+    timed = ["loaded_move", "wait", "drip", "empty_travel"]
+    standing = ["dwell", "min_dwell", "max_dwell", "margin_to_min", "margin_to_max"]
+    times = f"All times are in {unit}, start and cycle_time too."
     header = [*plain, *(f"{name}_{unit}" for name in timed), "empty_travel_from", "stage_name"]
-    return csv_text([*header, *(f"{name}_{unit}" for name in standing)], rows, cautions)
+    return csv_text(
+        [*header, *(f"{name}_{unit}" for name in standing)], rows, cautions, [note, times]
+    )
 
 
 def _window(row: DwellRow) -> list[object]:

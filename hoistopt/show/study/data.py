@@ -35,7 +35,7 @@ def study_csv(study: Study, against: str | None = None) -> str:
                 point.answer.reason,
             ]
         )
-    return csv_text(header, rows, [STANDING])
+    return csv_text(header, rows, [STANDING], [study.problem.note])
 
 
 def study_data(study: Study, against: str | None = None) -> dict[str, Any]:

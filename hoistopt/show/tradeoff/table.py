@@ -105,7 +105,7 @@ def tradeoff_csv(found: TradeOff) -> str:
         ]
         for point in found.points
     ]
-    return csv_text(header, rows, [STANDING])
+    return csv_text(header, rows, [STANDING], [found.problem.note])
 
 
 def tradeoff_data(found: TradeOff) -> dict[str, Any]:
