@@ -8,7 +8,7 @@ from hoistopt import Stop, replay, solve
 from hoistopt.base.errors import InputError
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic import search
-from hoistopt.solver.cyclic.copies import copied, one_set
+from hoistopt.solver.cyclic.copies import copied, fewer_sets
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 
@@ -44,7 +44,7 @@ def test_one_set_of_several_is_the_instance_of_degree_one(family: str) -> None:
         except Exception as error:
             assert type(error).__name__ in ("InputError", "InfeasibleError")  # noqa: PT017
             continue
-        assert one_set(several) == single
+        assert fewer_sets(several) == single
 
 
 def test_a_higher_degree_never_ends_worse_per_load_for_want_of_time(
@@ -66,7 +66,7 @@ def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
     instance = build_instance(problem, 3)
     whole = search.least_cycle
     stop = Stop()
-    single = whole(one_set(instance), clock(workers=1))
+    single = whole(fewer_sets(instance), clock(workers=1))
     runs: list[int] = []
     monkeypatch.setattr(search, "minimise", lambda *a, **k: runs.append(1))
 

@@ -8,12 +8,17 @@ from ...instance import Instance, Turnround
 from ...schedule import Schedule, Step
 
 
-def one_set(instance: Instance) -> Instance:
-    """The instance of degree 1 of the same line.
+def fewer_sets(instance: Instance, sets: int = 1) -> Instance:
+    """The instance of the same line with fewer sets of loads a cycle.
 
     Limits on the cycle time are such that its schedules, copied, keep those of `instance`.
+
+    Parameters
+    ----------
+    sets : int
+        A divisor of the degree.
     """
-    degree = instance.degree
+    degree = instance.degree // sets
     jobs = instance.jobs // degree
     moves = tuple(move for move in instance.moves if move.job < jobs)
     count = len(moves)
@@ -28,7 +33,7 @@ def one_set(instance: Instance) -> Instance:
         recipes=instance.recipes[:jobs],
         shortest=-(-instance.shortest // degree),
         longest=None if instance.longest is None else instance.longest // degree,
-        degree=1,
+        degree=sets,
     )
 
 

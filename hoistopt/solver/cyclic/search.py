@@ -14,13 +14,16 @@ from ..cpsat import Status, minimise
 from ..model.build import build_model, lowest_cycle
 from ..model.constraints.symmetry import shortest_headway_first
 from ..model.decode import decode
+from ..model.hint import hint
 from .annealing import Annealing, can_anneal
-from .copies import copied, one_set
 from .first import find_first
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
+from .one_by_one import one_by_one
 from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
+from .shifts import shift
+from .starts import start_from_copies, start_from_groups
 from .track import can_search_track
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -30,8 +33,12 @@ of, and after it, before anything else is tried."""
 MANY_MOVES = 24
 """With more, and windows that are not narrow, a first schedule is made sure of at once."""
 
-COPIES_SECONDS = 5.0
-"""Time for the cycle of one set of loads that a higher degree starts from."""
+FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
+"""CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
+is in each next one; looks into neighbourhoods before it, for each unit of that work."""
+
+LARGE = 100
+"""Moves; with more, one load at a time comes first, for models take long to build."""
 
 
 @dataclass(frozen=True)
@@ -49,13 +56,15 @@ def least_cycle(
 ) -> Found:
     """Find the least cycle time of an instance.
 
-    Several sets of loads start from copies of a cycle of one. Then CP-SAT, for as long as most
-    lines need. Where that brings no proof, it depends on the line. Where few loads cross any
-    part of the track, stations are served one by one along it, which refutes cycle time after
-    cycle time; elsewhere move sequences built forward in time bring schedules and bounds, often the
-    proof itself. Beside both, neighbourhoods of the best schedule are looked into, and with one
-    load a cycle schedules made from scratch. What is left goes to CP-SAT again, from the best
-    known and above the best bound.
+    Where several tanks serve one stage, the search starts from the line with those tanks
+    merged into one station; other lines with several sets of loads a cycle from copies of a
+    cycle of one. Then CP-SAT, for as long as most lines need. Where that brings no proof, it
+    depends on the line. Where few loads cross any part of the track, stations are served one
+    by one along it, which refutes cycle time after cycle time; elsewhere, with one load a
+    cycle, move sequences built forward in time bring schedules and bounds, often the proof itself.
+    Beside both, neighbourhoods of the best schedule are looked into, and with one load a
+    cycle schedules made from scratch. With several loads, orders of moves near the best one
+    take turns with CP-SAT, from the best known and above the best bound.
 
     Parameters
     ----------
@@ -77,8 +86,12 @@ def least_cycle(
 def _closed(instance: Instance, search: _Search) -> Status:
     """Run the search to its end."""
     search.begin()
+    if instance.jobs > 1:
+        start_from_groups(instance, search.incumbent, search.clock, least_cycle)
+        if search.incumbent.schedule is not None:
+            return search.shift_and_prove()
     if instance.degree > 1:
-        search.copy_one_set()
+        start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if search.over:  # stopped by the user, or no better cycle is possible
             return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
@@ -96,7 +109,7 @@ def _closed(instance: Instance, search: _Search) -> Status:
         return search.follow_track()
     if can_search_sequences(instance):
         return search.search_sequences()
-    return search.run_cp_sat()
+    return search.run_cp_sat() if instance.jobs == 1 else search.shift_and_prove()
 
 
 def _loose(instance: Instance) -> bool:
@@ -109,24 +122,37 @@ class _Search:
 
     def __init__(self, instance: Instance, clock: Clock, tell: Tell | None) -> None:
         self.instance, self.clock = instance, clock
+        self.poor = False  # whether the best schedule is one that took no search
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
 
     def begin(self) -> None:
-        """Work out the bound that needs no search."""
+        """Have a schedule of a large line at once, and the bound that needs no search."""
+        if len(self.instance.moves) > LARGE:
+            self._one_by_one()
         self.incumbent.begin(lowest_cycle(self.instance, self.clock))
+
+    def _one_by_one(self) -> None:
+        """Fall back on one load at a time."""
+        schedule = one_by_one(self.instance)
+        if schedule is not None:
+            self.incumbent.keep(schedule, [])
+            self.poor = True
 
     @property
     def over(self) -> bool:
         """Whether there is nothing more to do, or no more time to do it."""
         return self.incumbent.closed or self.clock.over
 
-    def copy_one_set(self) -> None:
-        """Begin with the best cycle of one set of loads, run as often as there are sets."""
-        left = self.clock.left
-        seconds = COPIES_SECONDS if left is None else min(COPIES_SECONDS, left / 4)
-        found = least_cycle(one_set(self.instance), self.clock.part(seconds))
-        if found.schedule is not None:
-            self.incumbent.keep(copied(found.schedule, self.instance.degree), [])
+    def shift_and_prove(self) -> Status:
+        """Look into neighbourhoods and search the whole model by turns, longer each time."""
+        work = FIRST_TURN
+        while True:
+            if self.incumbent.schedule is not None:
+                shift(self.instance, self.incumbent, self.clock, round(work * LOOKS))
+            status = self.run_cp_sat(work)
+            if status in ("optimal", "infeasible") or self.over:
+                return status
+            work *= LONGER_TURN
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
@@ -139,7 +165,9 @@ class _Search:
         shortest_headway_first(variables)
         if incumbent.best is not None:
             # Without values to begin from, only what is better is of interest.
-            model.add(variables.cycle <= incumbent.best - (not incumbent.values))
+            model.add(variables.cycle <= incumbent.best - (not incumbent.values and plainly))
+            if not incumbent.values and not plainly and incumbent.schedule is not None:
+                hint(variables, incumbent.schedule)
             for index, value in enumerate(incumbent.values):
                 model.add_hint(model.get_int_var_from_proto_index(index), value)
         model.minimize(variables.cycle)
@@ -160,7 +188,8 @@ class _Search:
 
     def find_first(self) -> None:
         """Make sure of a schedule, where a quick way leads to one."""
-        if self.incumbent.schedule is None:
+        if self.incumbent.schedule is None or self.poor:
+            self.poor = False
             find_first(self.instance, self.incumbent, self.clock)
             self.incumbent.values = []  # too poor to begin another search from
 
@@ -229,6 +258,8 @@ class _Search:
     def found(self, status: Status) -> Found:
         """What came of it."""
         incumbent = self.incumbent
+        if incumbent.schedule is None and status == "unknown":
+            self._one_by_one()
         if incumbent.schedule is not None:
             status = "optimal" if incumbent.closed or status == "optimal" else "feasible"
         elif status != "infeasible":

@@ -42,7 +42,14 @@ def decode(variables: Variables, value: Any) -> Schedule:
 
 
 def starts_of(instance: Instance, schedule: Schedule) -> list[int]:
-    """The start of each move of the instance in a schedule.
+    """The start of each move of the instance in a schedule."""
+    job_of = jobs_of(instance, schedule)
+    starts = {(job_of[step.load], step.stage): step.start for step in schedule.steps}
+    return [starts[move.job, move.stage] for move in instance.moves]
+
+
+def jobs_of(instance: Instance, schedule: Schedule) -> dict[int | None, int]:
+    """The job of each load of a schedule.
 
     Loads are jobs of their recipe in the order in which they enter, as the model has it.
     """
@@ -50,9 +57,7 @@ def starts_of(instance: Instance, schedule: Schedule) -> list[int]:
     for job, recipe in enumerate(instance.recipes):
         jobs.setdefault(recipe, []).append(job)
     entering = sorted((step.load, step.recipe or "") for step in schedule.steps if step.stage == 0)
-    job_of = {load: jobs[recipe].pop(0) for load, recipe in entering}
-    starts = {(job_of[step.load], step.stage): step.start for step in schedule.steps}
-    return [starts[move.job, move.stage] for move in instance.moves]
+    return {load: jobs[recipe].pop(0) for load, recipe in entering}
 
 
 def _loads_by_entry(instance: Instance, starts: list[int]) -> dict[int, int]:

@@ -1,0 +1,210 @@
+"""A start where several tanks serve one stage: merge them, solve, and unroll.
+
+A group of g tanks that take each other's loads is nearly the same as one station of g
+places that is left in the order of arrival. Merged so, a line has one way to make every
+move and needs one set of loads a cycle, which is solved far sooner than g sets with a
+choice of tanks. Run g times over, with the tanks in turn, its cycle is one of the line as
+it is: carriers leave the station in the order they came, so tank number n mod g is empty
+again when the carrier number n + g comes. The merged line takes for every move the longest
+of the times to and from the group's tanks, and for the dwell after it the maximum less what
+the shortest would leave over, so that nothing is lost by going to one tank rather than
+another. What was given away is won back by retiming with the tanks fixed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from ...base.clock import Clock
+from ...instance import Instance, Move, Place, Route, Stay
+from ...schedule import Schedule
+from ..cpsat import new_solver, run_solver
+from ..model.build import build_model
+from ..model.decode import decode, jobs_of, starts_of
+from .copies import copied
+
+MOST_SETS = 3
+"""Sets of loads in a cycle of the merged line; with more it is hardly easier than the line."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Tanks that serve the same stages; the first `used` of them are given loads in turn."""
+
+    places: tuple[int, ...]
+    used: int
+
+
+def groups_of(instance: Instance) -> tuple[Group, ...]:
+    """The groups of an instance, and how many tanks of each can be used in turn.
+
+    Every stay that may be at one tank of a group may be at all of them and nowhere else,
+    with a move to and from each. With v visits a cycle, only a divisor of v tanks can take
+    turns, as every cycle uses the same ones.
+    """
+    found = []
+    for places in {stay.places for stay in instance.stays if len(stay.places) > 1}:
+        stays = [stay for stay in instance.stays if set(stay.places) & set(places)]
+        like = {instance.places[place].capacity for place in places}
+        alike = all(set(stay.places) == set(places) for stay in stays) and len(like) == 1
+        if not alike or None in like or not _every_way(instance, stays):
+            continue
+        used = max(n for n in range(1, len(places) + 1) if len(stays) % n == 0)
+        found.append(Group(_nearest(instance, places, stays), used))
+    return tuple(sorted(found, key=lambda group: group.places))
+
+
+def _every_way(instance: Instance, stays: Sequence[Stay]) -> bool:
+    moves = [instance.moves[m] for stay in stays for m in (stay.arrival, stay.departure)]
+    return all(len(move.routes) == len(move.sources) * len(move.targets) for move in moves)
+
+
+def _nearest(instance: Instance, places: Sequence[int], stays: Sequence[Stay]) -> tuple[int, ...]:
+    """The tanks of a group, those with the shortest moves to and from them first."""
+
+    def work(place: int) -> int:
+        ends = [
+            min(r.duration for r in instance.moves[stay.arrival].routes if r.target == place)
+            + min(r.duration for r in instance.moves[stay.departure].routes if r.source == place)
+            for stay in stays
+        ]
+        return sum(ends)
+
+    return tuple(sorted(places, key=lambda place: (work(place), place)))
+
+
+def merged(instance: Instance, groups: Sequence[Group]) -> Instance:
+    """The line with each group as one station of as many places, its times the longest."""
+    used = {place: group for group in groups for place in group.places[: group.used]}
+    into = {place: group.places[0] for group in groups for place in group.places}
+    moves = tuple(_one_way(move, used, into) for move in instance.moves)
+    spread = {
+        move.index: _spread(move, used, into) for move in instance.moves if len(move.routes) > 1
+    }
+    places = list(instance.places)
+    for group in groups:
+        place = places[group.places[0]]
+        assert place.capacity is not None
+        places[group.places[0]] = Place(place.name, place.capacity * group.used, fifo=True)
+    empty = [list(row) for row in instance.empty]
+    for u in range(len(places)):
+        for v in range(len(places)):
+            froms = [p for p in used if into[p] == u] or [u]
+            tos = [p for p in used if into[p] == v] or [v]
+            empty[u][v] = max(instance.empty[p][q] for p in froms for q in tos)
+    stays = tuple(_careful(stay, into, spread.get(stay.arrival, 0)) for stay in instance.stays)
+    return replace(
+        instance,
+        places=tuple(places),
+        moves=moves,
+        empty=tuple(tuple(row) for row in empty),
+        stays=stays,
+    )
+
+
+def _ways(move: Move, used: dict[int, Group], into: dict[int, int]) -> list[Route]:
+    return [
+        route
+        for route in move.routes
+        if all(end not in into or end in used for end in (route.source, route.target))
+    ]
+
+
+def _one_way(move: Move, used: dict[int, Group], into: dict[int, int]) -> Move:
+    ways: dict[tuple[int, int], Route] = {}
+    for route in _ways(move, used, into):
+        ends = into.get(route.source, route.source), into.get(route.target, route.target)
+        other = ways.get(ends)
+        duration = max(route.duration, other.duration if other else 0)
+        excess = max(route.excess, other.excess if other else 0)
+        ways[ends] = Route(*ends, duration, excess)
+    return replace(move, routes=tuple(ways.values()))
+
+
+def _spread(move: Move, used: dict[int, Group], into: dict[int, int]) -> int:
+    durations = [route.duration for route in _ways(move, used, into)]
+    return max(durations) - min(durations)
+
+
+def _careful(stay: Stay, into: dict[int, int], spread: int) -> Stay:
+    places = tuple(dict.fromkeys(into.get(place, place) for place in stay.places))
+    most = stay.most
+    if most is not None and most - spread >= stay.least:
+        most -= spread
+    return replace(stay, places=places, most=most)
+
+
+def unrolled(
+    instance: Instance, groups: Sequence[Group], schedule: Schedule, times: int
+) -> Schedule:
+    """A cycle of the merged line, `times` over, with the tanks of each group in turn."""
+    whole = copied(schedule, times)
+    source = {step: step.source for step in whole}
+    target = {step: step.target for step in whole}
+    leaving = {(step.load, step.stage): step for step in whole}
+    for group in groups:
+        name = instance.places[group.places[0]].name
+        arriving = [step for step in whole if step.target == name]
+        for number, step in enumerate(arriving):
+            tank = instance.places[group.places[number % group.used]].name
+            target[step] = tank
+            source[leaving[step.load, (step.stage or 0) + 1]] = tank
+    steps = tuple(replace(step, source=source[step], target=target[step]) for step in whole)
+    return Schedule(whole.cycle, whole.ticks_per_unit, steps)
+
+
+def held_to(instance: Instance, schedule: Schedule) -> Instance:
+    """The instance with every load's tanks as in a schedule."""
+    jobs = jobs_of(instance, schedule)
+    ends = {(jobs[step.load], step.stage): (step.source, step.target) for step in schedule}
+    moves = []
+    for move in instance.moves:
+        route = next(
+            route
+            for route in move.routes
+            if (instance.places[route.source].name, instance.places[route.target].name)
+            == ends[move.job, move.stage]
+        )
+        moves.append(replace(move, routes=(route,)))
+    stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
+    return replace(instance, moves=tuple(moves), stays=stays)
+
+
+def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | None:
+    """The same tanks and order of moves, with the shortest cycle that was found in time.
+
+    Returns
+    -------
+    Schedule or None
+        The schedule given, or a shorter one; None where it breaks a rule of the line, as it
+        may where a dwell has no room for the different ways to the tanks, and none that
+        keeps the rules was found.
+    """
+    held = held_to(instance, schedule)
+    starts = starts_of(instance, schedule)
+    order = sorted(range(len(starts)), key=starts.__getitem__)
+    variables = build_model(held, schedule.cycle, clock=clock)
+    variables.model.add_bool_and(variables.before(a, b) for a, b in combinations(order, 2))
+    as_given = variables.model.clone()
+    as_given.add(variables.cycle == schedule.cycle)
+    for move, start in enumerate(starts):
+        as_given.add(variables.start[move] == start)
+    variables.model.minimize(variables.cycle)
+    for model in (variables.model, as_given):
+        solver = new_solver(clock, plainly=True)
+        if run_solver(solver, model, clock) in ("optimal", "feasible"):
+            found = decode(variables, solver.value)
+            return found if found.cycle < schedule.cycle else schedule
+    return None
+
+
+def sets_when_merged(instance: Instance) -> list[int]:
+    """How many sets of loads a cycle of the merged line may have, the fewest first.
+
+    Proper divisors of the degree, up to `MOST_SETS`; at degree 1, that.
+    """
+    degree = instance.degree
+    proper = [n for n in range(1, min(degree, MOST_SETS + 1)) if degree % n == 0]
+    return proper or [1]

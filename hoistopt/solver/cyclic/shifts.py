@@ -1,0 +1,136 @@
+"""Better schedules near the best one, where a cycle has many loads.
+
+Moves may change places with others a little before or after them, in the order of the whole
+cycle or of a part of it, while every load keeps its tanks. What may change is chosen by
+pairs of moves, so that even a hundred moves leave a small question to CP-SAT: large
+neighbourhood search (Shaw 1998, CP98, LNCS 1520, 417-431) in permutations with bounded
+shifts.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from itertools import combinations
+from random import Random
+
+from ...base.clock import Clock, OutOfTime
+from ...instance import Instance
+from ...schedule import Schedule
+from ..cpsat import new_solver, run_solver
+from ..model.build import build_model
+from ..model.decode import decode, starts_of
+from .groups import held_to
+from .incumbent import Incumbent
+
+MOST_WORK = 2.0
+"""CP-SAT's work on one neighbourhood, in its own measure (about a second)."""
+
+QUICK = 0.7
+"""A neighbourhood searched to its end with so much work makes the next one larger."""
+
+PATIENCE = 20
+"""So many looks in vain, and it is for others to go on."""
+
+_Free = Callable[[int, int], bool]
+_Kind = Callable[[Sequence[int], int], _Free]
+
+
+def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int) -> None:
+    """Look into so many neighbourhoods of the best schedule, in every thread of the clock."""
+    threads = []
+    for number in range(clock.workers):
+        near = Shifts(instance, incumbent, clock.seed + number)
+        threads.append(threading.Thread(target=near.search, args=(clock, looks), daemon=True))
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+
+class Shifts:
+    """Looks into one neighbourhood of the best schedule after another.
+
+    `in_vain` counts the looks since one found something better.
+    """
+
+    def __init__(self, instance: Instance, incumbent: Incumbent, seed: int) -> None:
+        self.instance, self.incumbent = instance, incumbent
+        self.in_vain = 0
+        self._random = Random(seed)
+        self._sizes: dict[_Kind, int] = {self._everywhere: 3, self._one_load: 8, self._in_time: 24}
+        self._tanks: list[tuple[int, int]] = []
+
+    def search(self, clock: Clock, looks: int) -> None:
+        """Look so often, or until too many looks were in vain, or the clock is over."""
+        with suppress(OutOfTime):
+            for _ in range(looks):
+                if clock.over or self.incumbent.closed or self.in_vain >= PATIENCE:
+                    return
+                self.look(clock)
+
+    def look(self, clock: Clock) -> None:
+        """Look into one neighbourhood, and keep what is better."""
+        schedule = self.incumbent.schedule
+        assert schedule is not None, "neighbourhoods are those of a schedule"
+        self._hold(schedule, clock)
+        starts = starts_of(self.instance, schedule)
+        order = sorted(range(len(starts)), key=starts.__getitem__)
+        kind = self._random.choice(list(self._sizes))
+        free = kind(order, self._sizes[kind])
+        variables = self._variables
+        model = variables.model.clone()
+        model.add_bool_and(
+            variables.before(a, b) for a, b in combinations(order, 2) if not free(a, b)
+        )
+        model.add(variables.cycle < schedule.cycle)
+        part = clock.part(seed=self._random.randrange(1000))
+        solver = new_solver(part, work=MOST_WORK, plainly=True)
+        status = run_solver(solver, model, part)
+        if status in ("optimal", "feasible"):
+            self.incumbent.keep(decode(variables, solver.value), [])
+            self.in_vain = 0
+            return
+        self.in_vain += 1
+        if status == "infeasible" and solver.response_proto.deterministic_time < QUICK:
+            self._sizes[kind] += 2 if kind == self._in_time else 1
+        elif status == "unknown":
+            self._sizes[kind] = max(2, self._sizes[kind] - 1)
+
+    def _hold(self, schedule: Schedule, clock: Clock) -> None:
+        """Have a model in which every load keeps the tanks it has in a schedule."""
+        held = held_to(self.instance, schedule)
+        tanks = [(move.routes[0].source, move.routes[0].target) for move in held.moves]
+        if tanks != self._tanks:
+            self._variables = build_model(
+                held, schedule.cycle, lowest=self.incumbent.lowest, clock=clock
+            )
+            self._variables.model.minimize(self._variables.cycle)
+            self._tanks = tanks
+
+    # -- which pairs of moves may change their order --------------------------------
+
+    def _everywhere(self, order: Sequence[int], reach: int) -> _Free:
+        """Any two moves with less than so many others between them."""
+        place = {move: number for number, move in enumerate(order)}
+        count = len(order)
+
+        def free(a: int, b: int) -> bool:
+            apart = (place[a] - place[b]) % count
+            return min(apart, count - apart) <= reach
+
+        return free
+
+    def _one_load(self, order: Sequence[int], reach: int) -> _Free:
+        """The moves of one load against those near them."""
+        near = self._everywhere(order, reach)
+        job = self._random.randrange(self.instance.jobs)
+        mine = {move.index for move in self.instance.moves if move.job == job}
+        return lambda a, b: (a in mine or b in mine) and near(a, b)
+
+    def _in_time(self, order: Sequence[int], size: int) -> _Free:
+        """So many moves that follow one another, among themselves."""
+        first, count = self._random.randrange(len(order)), len(order)
+        among = {order[(first + step) % count] for step in range(min(size, count))}
+        return lambda a, b: a in among and b in among

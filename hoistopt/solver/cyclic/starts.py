@@ -1,0 +1,55 @@
+"""Schedules to start from where a cycle has several loads: of a smaller line, made larger."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from ...base.clock import Clock
+from ...instance import Instance
+from ...schedule import Schedule
+from .copies import copied, fewer_sets
+from .groups import groups_of, merged, retimed, sets_when_merged, unrolled
+from .incumbent import Incumbent
+
+SECONDS = 5.0
+"""Most for the cycle of a smaller line, and for giving a cycle its times again."""
+
+
+class _Answer(Protocol):
+    @property
+    def schedule(self) -> Schedule | None: ...
+
+
+Search = Callable[[Instance, Clock], _Answer]
+"""How the smaller line is searched: as any line is."""
+
+
+def start_from_groups(
+    instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
+) -> None:
+    """Keep the cycle of the line with its groups of tanks merged, unrolled.
+
+    Nothing is kept where the line has no groups, or none of its merged cycles was found or
+    can be given times.
+    """
+    groups = groups_of(instance)
+    for sets in sets_when_merged(instance) if groups else ():
+        if incumbent.closed or clock.over:
+            return
+        found = search(merged(fewer_sets(instance, sets), groups), clock.share(1 / 4).part(SECONDS))
+        if found.schedule is None:
+            continue
+        cycle = unrolled(instance, groups, found.schedule, instance.degree // sets)
+        timed = retimed(instance, cycle, clock.part(SECONDS))
+        if timed is not None:
+            incumbent.keep(timed, [])
+
+
+def start_from_copies(
+    instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
+) -> None:
+    """Keep the best cycle of one set of loads, run as often as there are sets."""
+    found = search(fewer_sets(instance), clock.share(1 / 4).part(SECONDS))
+    if found.schedule is not None:
+        incumbent.keep(copied(found.schedule, instance.degree), [])

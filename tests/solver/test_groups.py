@@ -1,0 +1,130 @@
+"""Groups of tanks merged into one station, and cycles of that unrolled."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+import pytest
+
+from hoistopt import solve
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.checker import verify
+from hoistopt.instance import Instance, build_instance
+from hoistopt.problem import Problem
+from hoistopt.solver import least_cycle
+from hoistopt.solver.cyclic.copies import fewer_sets
+from hoistopt.solver.cyclic.groups import (
+    groups_of,
+    merged,
+    retimed,
+    sets_when_merged,
+    unrolled,
+)
+from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.shifts import Shifts
+
+
+def _line(seed: int, tanks: int, **changes: Any) -> Problem:
+    """An invented line whose long stage has several tanks."""
+    rng = Random(f"groups {seed}")
+    group = [f"Plate {n + 1}" for n in range(tanks)]
+    names = ["Clean", "Rinse 1", *group, "Rinse 2"]
+    stages: list[dict[str, Any]] = []
+    for name, least in (("Clean", 60), ("Rinse 1", 15), (group, 300), ("Rinse 2", 20)):
+        low = least + rng.randint(0, least)
+        stages.append({"station": name, "min": low, "max": low + rng.randint(20, 120)})
+    return Problem.from_data(
+        {
+            "name": f"groups {seed}",
+            "unit": "s",
+            "tick": 0.5,
+            "hoist": {
+                "lift": 6,
+                "lower": 5,
+                "loaded": {"speed": 0.4, "acceleration": 0.3},
+                "empty": {"speed": 0.6, "acceleration": 0.5},
+            },
+            "station": [
+                {"name": "In", "kind": "load", "position": 0},
+                *({"name": n, "position": 1.5 * (i + 1)} for i, n in enumerate(names)),
+                {"name": "Out", "kind": "unload", "position": 1.5 * (len(names) + 1)},
+            ],
+            "recipe": [{"name": "all", "stage": stages}],
+            **changes,
+        }
+    )
+
+
+def _unrolled(instance: Instance, sets: int) -> Any:
+    groups = groups_of(instance)
+    found = least_cycle(merged(fewer_sets(instance, sets), groups), Clock(Effort(10, 1)))
+    assert found.schedule is not None
+    whole = unrolled(instance, groups, found.schedule, instance.degree // sets)
+    return found, retimed(instance, whole, Clock(Effort(10, 1)))
+
+
+@pytest.mark.parametrize("tanks", [2, 3, 4])
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_unrolled_is_a_schedule_of_the_line(seed: int, tanks: int) -> None:
+    problem = _line(seed, tanks)
+    for degree in (tanks, 2 * tanks):
+        instance = build_instance(problem, degree)
+        for sets in sets_when_merged(instance):
+            found, schedule = _unrolled(instance, sets)
+            assert schedule is not None
+            assert verify(problem, schedule) == ()
+            assert schedule.cycle <= found.schedule.cycle * degree // sets
+            used = {s.target for s in schedule} & {f"Plate {n + 1}" for n in range(tanks)}
+            assert len(used) == tanks
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_search_is_never_worse_than_what_is_unrolled(seed: int) -> None:
+    problem = _line(seed, 3)
+    _, schedule = _unrolled(build_instance(problem, 3), 1)
+    result = solve(problem, degree=3, time_limit=20, workers=2)
+    assert result.schedule is not None
+    assert result.schedule.cycle <= schedule.cycle
+
+
+def test_only_a_divisor_of_the_visits_can_take_turns() -> None:
+    problem = _line(0, 4)
+    used = {degree: groups_of(build_instance(problem, degree))[0].used for degree in range(1, 9)}
+    assert used == {1: 1, 2: 2, 3: 3, 4: 4, 5: 1, 6: 3, 7: 1, 8: 4}
+
+
+def test_tanks_that_not_every_stage_may_use_are_no_group() -> None:
+    data = _line(0, 2).to_data()
+    (recipe,) = data["recipe"]
+    recipe["stage"] = [*recipe["stage"], {"station": "Plate 1", "min": 5, "max": 900}]
+    assert groups_of(build_instance(Problem.from_data(data), 2)) == ()
+
+
+def test_merged_times_are_the_longest_and_the_window_has_room_for_the_others() -> None:
+    instance = build_instance(_line(0, 2), 2)
+    (group,) = groups_of(instance)
+    line = merged(fewer_sets(instance), (group,))
+    for move in line.moves:
+        routes = instance.moves[move.index].routes
+        (one,) = move.routes
+        assert one.duration == max(route.duration for route in routes)
+        stay, before = line.stay_after.get(move.index), instance.stay_after.get(move.index)
+        if stay is not None and before is not None and before.most is not None:
+            assert stay.most == before.most - one.duration + min(r.duration for r in routes)
+    (place,) = {stay.places[0] for stay in line.stays if stay.places[0] in group.places}
+    assert line.places[place].capacity == 2
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_shifts_only_ever_find_better_schedules_of_the_line(seed: int) -> None:
+    problem = _line(seed, 3)
+    instance = build_instance(problem, 3)
+    _, schedule = _unrolled(instance, 1)
+    incumbent = Incumbent(1)
+    incumbent.keep(schedule, [])
+    Shifts(instance, incumbent, 0).search(Clock(Effort(20, 1)), 12)
+    assert incumbent.schedule is not None
+    assert incumbent.schedule.cycle <= schedule.cycle
+    assert verify(problem, incumbent.schedule) == ()
