@@ -35,6 +35,8 @@ from hoistopt.show.tables.jsonfile import json_text
 from tests.helpers.command import PROBLEMS
 from tests.helpers.csv_files import csv_table
 
+pytestmark = pytest.mark.quick
+
 ONE = Effort(workers=1)
 FILE = PROBLEMS / "three_tanks_dryer.toml"
 SCATTER = ["move times triangular 0.98 1 1.2"]
