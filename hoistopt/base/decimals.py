@@ -35,7 +35,9 @@ def as_decimal(time: Fraction, tick: Fraction, towards: Literal["up", "down"] = 
         nearest = ticks.__ceil__() if towards == "up" else ticks.__floor__()
     rounded = short_decimal(nearest * tick)
     if rounded is None:  # a grid finer than what is shown
-        return Decimal(round(time * 10**MOST_DECIMALS)).scaleb(-MOST_DECIMALS)
+        scaled = time * 10**MOST_DECIMALS
+        whole = scaled.__ceil__() if towards == "up" else scaled.__floor__()
+        return Decimal(whole).scaleb(-MOST_DECIMALS)
     return rounded
 
 
@@ -89,3 +91,12 @@ def aligned(values: Sequence[Decimal | None]) -> list[str]:
     """The cells of a column: all with as many decimals as the longest, "-" for None."""
     places = max((-int(v.as_tuple().exponent) for v in values if v is not None), default=0)
     return ["-" if value is None else f"{value:.{max(places, 0)}f}" for value in values]
+
+
+def on_point(cells: Sequence[str]) -> list[str]:
+    """Numbers of different decimals, padded to one width so that their points line up."""
+    behind = [len(cell) - cell.index(".") if "." in cell else 0 for cell in cells]
+    most = max(behind, default=0)
+    padded = [cell + " " * (most - digits) for cell, digits in zip(cells, behind, strict=True)]
+    width = max(map(len, padded), default=0)
+    return [cell.rjust(width) for cell in padded]

@@ -105,12 +105,12 @@ def test_figures_are_those_of_the_reports() -> None:
     assert figures["Loads per hour"].after == pytest.approx(3600 / 203.1)
     for side, pick in ((found.before, "before"), (found.after, "after")):
         told = side.report.figures
-        assert float(getattr(figures["Hoist loaded"], pick)) == pytest.approx(
+        assert float(getattr(figures["Hoist carrying"], pick)) == pytest.approx(
             100 * told.hoist_loaded
         )
         assert getattr(figures["Carriers needed"], pick) == told.carriers_needed
         least = min(row.tightest for row in side.report.dwells)
-        assert getattr(figures["Least dwell margin"], pick) == Fraction(least)
+        assert getattr(figures["Min dwell margin"], pick) == Fraction(least)
     dwells = {pair.label: pair for pair in found.dwells}
     dryer_ = dwells["Dryer"]
     assert dryer_.before is not None and dryer_.after is not None

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hoistopt.base.decimals import significant, told
+from hoistopt.base.decimals import as_decimal, on_point, significant, told
 
 
 @pytest.mark.parametrize(
@@ -59,3 +59,21 @@ def test_they_agree_with_the_general_format_wherever_that_has_no_exponent(
 )
 def test_times_are_told_in_full(value: F | float, shown: str) -> None:
     assert told(value) == shown
+
+
+def test_a_grid_finer_than_what_is_shown_rounds_the_safe_way_too() -> None:
+    """A seventh and a fifteenth of a unit, on grids of sevenths and fifteenths."""
+    assert str(as_decimal(F(1, 7), F(1, 7))) == "0.142858"
+    assert str(as_decimal(F(1, 7), F(1, 7), "down")) == "0.142857"
+    assert str(as_decimal(F(1, 15), F(1, 15))) == "0.066667"
+    assert str(as_decimal(F(1, 15), F(1, 15), "down")) == "0.066666"
+
+
+def test_decimal_points_line_up() -> None:
+    cells = on_point(["787.2", "1", "-", "4.5731"])
+    assert [cell.strip() for cell in cells] == ["787.2", "1", "-", "4.5731"]
+    assert len({len(cell) for cell in cells}) == 1
+    ends = {cell.index(".") for cell in cells if "." in cell}
+    assert len(ends) == 1
+    # A whole number ends where the others have their points.
+    assert {len(cell.rstrip()) for cell in cells if "." not in cell} == ends

@@ -33,7 +33,7 @@ def test_two_versions_of_a_line(lines: Run) -> None:
     for part in (
         'recipe "Cases", stage 2',
         "What was changed",
-        "Moves in order, times in s",
+        "Moves in order, from the lift of the first load",
         "earlier",
         "120 to 160 *",
         "* another window than before",

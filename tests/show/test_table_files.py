@@ -148,7 +148,7 @@ def test_names_are_shown_as_they_are_on_a_terminal() -> None:
 
 def test_terminal_tables_show_the_figures() -> None:
     shown = on_a_terminal(tables(small_report()))
-    for part in ("42.5", "30.5", "29.5", "55.38 loads an hour", "40.0% loaded", "1 of 3"):
+    for part in ("42.5", "30.5", "29.5", "55.38 loads an hour", "40.0% carrying", "1 of 3"):
         assert part in shown
 
 

@@ -180,7 +180,7 @@ def _figures(side: Side) -> Iterator[tuple[str, str, Fraction | None]]:
     yield "Loads per hour", "", per_hour
     yield "Loads in process, mean", "", Fraction(str(found.in_process_mean))
     yield "Carriers needed", "", Fraction(found.carriers_needed)
-    yield "Hoist loaded", "%", 100 * Fraction(str(found.hoist_loaded))
+    yield "Hoist carrying", "%", 100 * Fraction(str(found.hoist_loaded))
     yield "Hoist travelling empty", "%", 100 * Fraction(str(found.hoist_empty))
     yield "Hoist waiting", "%", 100 * Fraction(str(found.hoist_waiting))
-    yield "Least dwell margin", "{unit}", Fraction(min(margins)) if margins else None
+    yield "Min dwell margin", "{unit}", Fraction(min(margins)) if margins else None

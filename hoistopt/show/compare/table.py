@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal
 
 from rich.console import Group, RenderableType
 from rich.table import Table
@@ -11,7 +12,8 @@ from rich.text import Text
 
 from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
-from ...base.decimals import aligned, significant
+from ...analysis.figures.steps import tick_of
+from ...base.decimals import aligned, as_decimal, on_point, short_decimal, significant
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -34,9 +36,10 @@ def verdict(comparison: Comparison) -> str:
     # Cycles of different loads are compared by what one load takes.
     time = mean if loads.difference else cycle
     unit = comparison.before.problem.unit
-    text = f"{time.name} {_shown(time.before)} {unit}"
+    before, after = _pair(time, comparison)
+    text = f"{time.name} {_told(before)} {unit}"
     if time.difference:
-        text += f" becomes {_shown(time.after)} {unit}"
+        text += f" becomes {_told(after)} {unit}"
     else:
         text += " on both sides"
     share = (per_hour.after - per_hour.before) / per_hour.before
@@ -77,13 +80,12 @@ def change_table(comparison: Comparison) -> Table:
 def move_table(comparison: Comparison) -> Table:
     """The moves in the order before, with their places in the order after."""
     moves = comparison.moves
-    table = new_table(
-        f"Moves in order, times in {comparison.before.problem.unit} from the first load's entering"
-    )
+    table = new_table("Moves in order, from the lift of the first load that enters")
     recipes, loads = _several(moves)
     add_figures(table, "Before", "After")
     add_names(table, "From", "To", *(("Recipe",) if recipes else ()))
-    add_figures(table, *(("Load",) if loads else ()), "Start before", "Start after")
+    add_figures(table, *(("Load",) if loads else ()))
+    add_figures(table, "Start before", "Start after", unit=comparison.before.problem.unit)
     add_names(table, "Change")
     starts = aligned([row.start_before for row in moves])
     new_starts = aligned([row.start_after for row in moves])
@@ -121,12 +123,13 @@ def _move_change(row: MoveRow) -> str:
 def dwell_table(comparison: Comparison) -> Table:
     """The dwells and their windows on both sides."""
     pairs = comparison.dwells
-    table = new_table(f"Dwell times, in {comparison.before.problem.unit}")
+    table = new_table("Dwell times")
     recipes, loads = _several(pairs)
     add_names(table, *(("Recipe",) if recipes else ()))
     add_figures(table, *(("Load",) if loads else ()))
     add_names(table, "Stage", "Station")
-    add_figures(table, "Window before", "Before", "Window after", "After", "Longer by")
+    unit = comparison.before.problem.unit
+    add_figures(table, "Window before", "Before", "Window after", "After", "Longer by", unit=unit)
     before = aligned([None if p.before is None else p.before.dwell for p in pairs])
     after = aligned([None if p.after is None else p.after.dwell for p in pairs])
     longer = aligned([pair.longer for pair in pairs])
@@ -156,34 +159,54 @@ def _window(pair: DwellPair, *, later: bool) -> str:
     row = pair.after if later else pair.before
     if row is None:
         return "-"
-    return f"{row.least:f} on" if row.most is None else f"{row.least:f} to {row.most:f}"
+    return f"{row.least:f}, no max" if row.most is None else f"{row.least:f} to {row.most:f}"
 
 
 def figure_table(comparison: Comparison) -> Table:
     """Cycle time, output, loads in process, the hoist's day."""
     table = new_table("Figures")
     add_names(table, "Figure")
-    add_figures(table, "Before", "After", "Difference")
-    for row in comparison.figures:
-        name = f"{row.name}, {row.unit}" if row.unit else row.name
-        table.add_row(name, _shown(row.before), _shown(row.after), _difference(row))
+    table.add_column("Unit")
+    for name in ("Before", "After", "Difference"):
+        # Padded already; on the right a table would strip what lines the points up.
+        table.add_column(name, no_wrap=True)
+    rows = comparison.figures
+    pairs = [_pair(row, comparison) for row in rows]
+    columns = (
+        on_point([_told(before) for before, _ in pairs]),
+        on_point([_told(after) for _, after in pairs]),
+        on_point([_difference(before, after) for before, after in pairs]),
+    )
+    for row, *cells in zip(rows, *columns, strict=True):
+        table.add_row(row.name, Text(row.unit), *cells)
     return table
 
 
-def _difference(row: FigurePair) -> str:
-    difference = row.difference
-    if difference is None:
-        return "-"
-    text = _shown(difference)
-    return f"+{text}" if difference > 0 and text != "0" else text
+def _pair(row: FigurePair, comparison: Comparison) -> tuple[Decimal | None, Decimal | None]:
+    """Both sides as they are shown: times to their ticks, all else to four decimals."""
+    if row.unit != comparison.before.problem.unit:
+        return _four(row.before), _four(row.after)
+    towards: Literal["up", "down"] = "down" if "margin" in row.name else "up"
+    before, after = (
+        None if time is None else as_decimal(time, tick_of(side.schedule), towards)
+        for time, side in ((row.before, comparison.before), (row.after, comparison.after))
+    )
+    return before, after
 
 
-def _shown(value: Fraction | None) -> str:
-    """At most four decimals, without zeros at the end."""
-    if value is None:
+def _four(value: Fraction | None) -> Decimal | None:
+    return None if value is None else short_decimal(round(value * 10_000) / Fraction(10_000))
+
+
+def _told(value: Decimal | None) -> str:
+    return "-" if value is None else f"{value:f}"
+
+
+def _difference(before: Decimal | None, after: Decimal | None) -> str:
+    """Of what is shown, so that the row adds up."""
+    if before is None or after is None:
         return "-"
-    rounded = Decimal(round(value * 10_000)).scaleb(-4).normalize()
-    return f"{rounded + 0:f}"
+    return f"{after - before:+f}" if after != before else "0"
 
 
 def _count(number: int | None) -> str:

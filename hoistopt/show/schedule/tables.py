@@ -18,10 +18,6 @@ def tables(report: Report) -> RenderableType:
     return Group(step_table(report), dwell_table(report), figure_table(report))
 
 
-def _table(title: str, unit: str) -> Table:
-    return new_table(f"{title}, times in {unit}")
-
-
 def _load(report: Report, row: StepRow | DwellRow) -> list[Text]:
     """The cells that tell loads apart, where there is more than one."""
     # Text, here and below: a plain string would be searched for markup and emoji codes.
@@ -39,14 +35,16 @@ def _load_columns(report: Report, table: Table) -> None:
 def step_table(report: Report) -> Table:
     """What the hoist does in one cycle, in order.
 
-    Before each move it travels empty, then waits; the loaded time runs from the start of
-    lifting to the end of lowering, the drip included.
+    Before each move it travels empty, then waits; the loaded move runs from the start of
+    lifting to the end of lowering, and the drip is part of it.
     """
-    table = _table("Steps of one cycle", report.problem.unit)
-    add_figures(table, "Step", "Start")
+    unit = report.problem.unit
+    table = new_table("Steps of one cycle")
+    add_figures(table, "Step")
+    add_figures(table, "Start", unit=unit)
     add_names(table, "From", "To")
     _load_columns(report, table)
-    add_figures(table, "Empty", "Wait", "Loaded", "Drip")
+    add_figures(table, "Empty travel", "Wait", "Loaded move", "incl. drip", unit=unit)
     rows = report.steps
     starts = aligned([row.start for row in rows])
     times = (
@@ -63,10 +61,11 @@ def step_table(report: Report) -> Table:
 
 def dwell_table(report: Report) -> Table:
     """What each load stands in each stage, against its window."""
-    table = _table("Dwell times", report.problem.unit)
+    table = new_table("Dwell times")
     _load_columns(report, table)
     add_names(table, "Stage", "Station")
-    add_figures(table, "Dwell", "Min", "Max", "Above min", "Below max")
+    names = ("Dwell", "Min", "Max", "Above min", "Below max")
+    add_figures(table, *names, unit=report.problem.unit)
     rows = report.dwells
     if any(row.dwell - row.least != row.margin_min for row in rows):
         table.caption = "Rounded to the tick: dwell times up, margins down."
@@ -101,7 +100,7 @@ def figure_table(report: Report) -> Table:
         ),
         (
             "Hoist",
-            f"{found.hoist_loaded:.1%} loaded, {found.hoist_empty:.1%} travelling empty, "
+            f"{found.hoist_loaded:.1%} carrying, {found.hoist_empty:.1%} travelling empty, "
             f"{found.hoist_waiting:.1%} waiting",
         ),
         ("Carriers needed", f"{found.carriers_needed}{available}"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -10,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import STANDING
-from ...base.decimals import as_decimal
+from ...base.decimals import aligned, as_decimal
 from ...checker.record import Violation
 from ...problem import Problem
 from ..tables.jsonfile import json_number, versions
@@ -27,22 +28,19 @@ def violation_table(
     cycle_time, tick : Fraction
         In the problem's unit; times are shown within their cycle.
     """
-    table = new_table(f"Violations, times in {problem.unit}")
+    table = new_table("Violations")
     # The station is in the message; figures are never cut on a narrow terminal.
-    add_figures(table, "Cycle", "Step", "At", "Found", "Limit")
+    add_figures(table, "Cycle", "Step")
+    add_figures(table, "At", "Found", "Limit", unit=problem.unit)
     table.add_column("Rule")
     add_names(table, "What is wrong")
-    for found in violations:
-        at = found.time - (found.cycle - 1) * cycle_time
-        table.add_row(
-            str(found.cycle),
-            str(found.step),
-            _text(at, tick),
-            _text(found.found, tick),
-            _text(found.limit, tick),
-            found.rule,
-            Text(found.message),
-        )
+    columns = (
+        aligned([_shown(one.time - (one.cycle - 1) * cycle_time, tick) for one in violations]),
+        aligned([_shown(one.found, tick) for one in violations]),
+        aligned([_shown(one.limit, tick) for one in violations]),
+    )
+    for one, *times in zip(violations, *columns, strict=True):
+        table.add_row(str(one.cycle), str(one.step), *times, one.rule, Text(one.message))
     return table
 
 
@@ -73,9 +71,9 @@ def violation_data(
     }
 
 
-def _text(time: Fraction | None, tick: Fraction) -> str:
-    return "-" if time is None else f"{as_decimal(time, tick):f}"
+def _shown(time: Fraction | None, tick: Fraction) -> Decimal | None:
+    return None if time is None else as_decimal(time, tick)
 
 
 def _plain(time: Fraction | None, tick: Fraction) -> int | float | None:
-    return None if time is None else json_number(as_decimal(time, tick))
+    return json_number(_shown(time, tick))

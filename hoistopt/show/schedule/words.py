@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal
+from ...base.decimals import aligned, as_decimal
 from ...planning.cycle import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
-from ..tables.terminal import new_table
+from ..tables.terminal import add_figures, new_table
 
 
 def outcome(problem: Problem, result: Result) -> str:
@@ -27,7 +29,7 @@ def outcome(problem: Problem, result: Result) -> str:
     else:
         proof = (
             f"not proved to be the least: the bound is {result.lower_bound} {unit}, "
-            f"so it is at most {result.gap or 0:.1%} too long"
+            f"a gap of {result.gap or 0:.1%}"
         )
     return (
         f"Cycle time {result.cycle_time} {unit} at degree {result.degree}, {proof} "
@@ -41,29 +43,39 @@ def _below(result: Result, unit: str) -> str:
 
 def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
     """One row per degree with its gain over the one before; the best mean time marked."""
-    table = new_table(f"Degrees compared, times in {problem.unit}")
-    for name in ("Degree", "Loads per cycle", "Cycle time", "Bound", "Mean per load", "Gain"):
-        table.add_column(name, justify="right")
+    table = new_table("Degrees compared")
+    add_figures(table, "Degree", "Loads per cycle")
+    add_figures(table, "Cycle time", "Lower bound", "Mean per load", unit=problem.unit)
+    add_figures(table, "Gain", unit="%")
     table.add_column("Answer")
-    for result, gain in zip(results, gains_over_last(results), strict=True):
+    columns = (
+        aligned([_time(result.cycle_time) for result in results]),
+        aligned([_time(result.lower_bound) for result in results]),
+        aligned([_mean_per_load(result) for result in results]),
+    )
+    rows = zip(results, *columns, gains_over_last(results), strict=True)
+    for result, cycle, bound, mean, gain in rows:
         table.add_row(
             str(result.degree),
             str(result.loads_per_cycle),
-            "-" if result.cycle_time is None else str(result.cycle_time),
-            "-" if result.lower_bound is None else str(result.lower_bound),
-            _mean_per_load(result),
-            "-" if gain is None else f"{float(gain):.1%}",
+            cycle,
+            bound,
+            mean,
+            "-" if gain is None else f"{float(100 * gain):.1f}",
             Text(_ANSWERS[result.status] + (", best" if result is best else "")),
         )
     return table
 
 
-def _mean_per_load(result: Result) -> str:
+def _time(time: int | float | None) -> Decimal | None:
+    return None if time is None else Decimal(str(time))
+
+
+def _mean_per_load(result: Result) -> Decimal | None:
     schedule = result.schedule
     if schedule is None:
-        return "-"
-    mean = schedule.time(schedule.cycle) / result.loads_per_cycle
-    return f"{as_decimal(mean, tick_of(schedule)):f}"
+        return None
+    return as_decimal(schedule.time(schedule.cycle) / result.loads_per_cycle, tick_of(schedule))
 
 
 _ANSWERS = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,7 +11,7 @@ from rich.text import Text
 
 from ...analysis.study.levels import shown
 from ...analysis.study.run import Point, Study
-from ...base.decimals import significant, told
+from ...base.decimals import aligned, as_decimal, significant, told
 from ..tables.terminal import add_figures, new_table
 
 ANSWERS = {
@@ -25,22 +26,26 @@ ANSWERS = {
 
 def study_table(study: Study, against: str | None = None) -> Table:
     """One row a point, after the line as it is; the frontier is marked where there is cost."""
-    table = new_table(f"Study of {study.problem.name}, times in {study.problem.unit}")
+    table = new_table(f"Study of {study.problem.name}")
     named = any(point.design.name for point in study.points)
     priced = any(point.design.cost is not None for point in study.points)
     for name in (*(["Design"] if named else []), *study.names):
         table.add_column(Text(name), overflow="fold")
-    add_figures(table, "Cycle time", "Bound", "Mean per load", "Loads per hour", "Gain")
+    add_figures(table, "Cycle time", "Lower bound", "Mean per load", unit=study.problem.unit)
+    add_figures(table, "Loads per hour")
+    add_figures(table, "Gain", unit="%")
     if priced:
         add_figures(table, "Cost")
     table.add_column("Answer")
     best = {id(point) for point in study.frontier(against)}
-    for point in (study.reference, *study.points):
+    points = (study.reference, *study.points)
+    costs = aligned([_decimal(point.design.cost) for point in points])
+    columns = list(zip(*_figures(study, points), costs, strict=True))
+    for point, cells in zip(points, columns, strict=True):
         mark = ", on the frontier" if id(point) in best else ""
         table.add_row(
             *_settings(study, point, named),
-            *_figures(study, point),
-            *([_plain(point.design.cost)] if priced else []),
+            *(cells if priced else cells[:-1]),
             Text(ANSWERS[point.status] + mark),
         )
     return table
@@ -55,15 +60,21 @@ def _settings(study: Study, point: Point, named: bool) -> list[Text]:
     return [Text(cell) for cell in cells]
 
 
-def _figures(study: Study, point: Point) -> list[str]:
-    gain = study.gain(point)
+def _figures(study: Study, points: Sequence[Point]) -> list[list[str]]:
+    """The columns of figures, each on its decimal point."""
+    gains = [None if point is study.reference else study.gain(point) for point in points]
     return [
-        _plain(point.cycle_time),
-        _plain(point.answer.bound),
-        _rounded(point.time_per_load),
-        _rounded(point.throughput),
-        "-" if gain is None or point is study.reference else f"{float(gain):+.1%}",
+        aligned([_decimal(point.cycle_time) for point in points]),
+        aligned([_decimal(point.answer.bound) for point in points]),
+        aligned([_decimal(point.time_per_load) for point in points]),
+        ["-" if p.throughput is None else f"{float(p.throughput):.3f}" for p in points],
+        ["-" if gain is None else f"{float(100 * gain):+.1f}" for gain in gains],
     ]
+
+
+def _decimal(value: Fraction | Decimal | None) -> Decimal | None:
+    """Exact, or a time rounded up to three decimals where it has more than six."""
+    return None if value is None else as_decimal(Fraction(value), Fraction(1, 1000))
 
 
 def _plain(value: Fraction | Decimal | None) -> str:
