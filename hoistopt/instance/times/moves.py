@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
-from ...problem import Problem, Station
+from ...problem import Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
 from .travel import TravelTime, travel_time
 
@@ -33,6 +33,9 @@ class HoistTimes:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.grid = ticks_per_unit(problem)
+        # There are far fewer distances than pairs of stations: each is worked out once.
+        self._travels: dict[tuple[Decimal, Decimal, bool], TravelTime] = {}
+        self._empties: dict[tuple[Decimal, Decimal], int] = {}
 
     def loaded(self, source: str, target: str, drip: Decimal) -> Duration:
         """Time from the start of lifting to the end of lowering, drip included."""
@@ -56,18 +59,37 @@ class HoistTimes:
             return TravelTime(Fraction(entry)).ceil(self.grid)
         if source == target:
             return 0
-        return self._travel(self._station(source), self._station(target), loaded=False).ceil(
-            self.grid
-        )
+        here, there = self._station(source), self._station(target)
+        assert here.position is not None and there.position is not None
+        key = abs(there.position - here.position), self._settling(there, loaded=False)
+        if key not in self._empties:
+            self._empties[key] = self._travel(here, there, loaded=False).ceil(self.grid)
+        return self._empties[key]
 
     def _station(self, name: str) -> Station:
         return self.problem.station_by_name[name]
 
-    def _travel(self, here: Station, there: Station, *, loaded: bool) -> TravelTime:
+    def _motion(self, *, loaded: bool) -> Motion:
         motion = self.problem.hoist.loaded if loaded else self.problem.hoist.empty
-        assert motion is not None and here.position is not None and there.position is not None
-        distance = Fraction(abs(there.position - here.position))
-        if distance == 0:
-            return TravelTime(Fraction(0))
-        settling = there.settling if there.settling is not None else motion.settling
-        return travel_time(distance, motion) + Fraction(settling)
+        assert motion is not None
+        return motion
+
+    def _settling(self, there: Station, *, loaded: bool) -> Decimal:
+        return (
+            there.settling if there.settling is not None else self._motion(loaded=loaded).settling
+        )
+
+    def _travel(self, here: Station, there: Station, *, loaded: bool) -> TravelTime:
+        assert here.position is not None and there.position is not None
+        distance, settling = (
+            abs(there.position - here.position),
+            self._settling(there, loaded=loaded),
+        )
+        key = distance, settling, loaded
+        if key not in self._travels:
+            if distance == 0:
+                self._travels[key] = TravelTime(Fraction(0))
+            else:
+                travel = travel_time(Fraction(distance), self._motion(loaded=loaded))
+                self._travels[key] = travel + Fraction(settling)
+        return self._travels[key]
