@@ -95,17 +95,18 @@ class Variables:
 
     def duration(self, move: int) -> Linear:
         """Planned time of a move, from the start of lifting to the end of lowering."""
-        return self._weighted(move, [route.duration for route in self.instance.moves[move].routes])
+        return self.weighted(move, [route.duration for route in self.instance.moves[move].routes])
 
     def shaved(self, move: int) -> Linear:
         """What rounding a move up takes off the maximum dwell after it."""
-        return self._weighted(move, [route.shaved for route in self.instance.moves[move].routes])
+        return self.weighted(move, [route.shaved for route in self.instance.moves[move].routes])
 
     def route(self, move: int, index: int) -> Literal:
         """Whether a move takes the route of that index."""
         return self._routes[move][index]
 
-    def _weighted(self, move: int, weights: list[int]) -> Linear:
+    def weighted(self, move: int, weights: list[int]) -> Linear:
+        """The weight of the route that a move takes, of one weight a route."""
         if len(set(weights)) == 1:
             return weights[0]
         return cp_model.LinearExpr.weighted_sum(self._routes[move], weights)

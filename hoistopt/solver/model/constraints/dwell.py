@@ -35,3 +35,28 @@ def dwell_in_window(variables: Variables, gives: Gives | None = None) -> None:
             model.add(dwell >= least - down).only_enforce_if(literal)
             if most is not None:
                 model.add(dwell <= most - shaved + up).only_enforce_if(literal)
+        if gives is not None and most is not None:
+            _no_longer_fixed(variables, stay, up, down)
+
+
+def _no_longer_fixed(variables: Variables, stay: Stay, up: Linear, down: Linear) -> None:
+    """A fixed dwell that gives way is a window like any other.
+
+    Only a fixed dwell is allowed the fraction of a tick by which the move before it ends
+    early; with room between minimum and maximum the maximum has to pay for it.
+    """
+    arrival = variables.instance.moves[stay.arrival]
+    early = [int(route.excess > 0) - route.shaved for route in arrival.routes]
+    if not any(early):
+        return
+    model, most = variables.model, stay.most
+    assert most is not None
+    wider = model.new_bool_var(f"wider_{stay.index}")
+    model.add(up + down == 0).only_enforce_if(wider.negated())
+    paid = variables.shaved(arrival.index) + variables.weighted(arrival.index, early)
+    dwell = variables.start[stay.departure] - variables.start[arrival.index]
+    dwell -= variables.duration(arrival.index)
+    for boundaries, literal in variables.wrap_literals(stay).items():
+        model.add(dwell + boundaries * variables.cycle <= most - paid + up).only_enforce_if(
+            literal, wider
+        )
