@@ -1,4 +1,4 @@
-"""How late each move may start: once, and for good."""
+"""How late each move may start: once, and in every cycle."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ class SlackLimits:
 
     @property
     def least_for_good(self) -> int:
-        """The least lateness, in ticks, that any move may have for good."""
+        """The least lateness, in ticks, that any move may have in every cycle."""
         return min(move.for_good for move in self.moves)
 
 
@@ -113,8 +113,8 @@ def slack_limits(problem: Problem, schedule: Schedule, seen: Replay | None = Non
     Once: this one occurrence is late; all other starts come when due, which is not
     before their planned time, in the planned order, once the hoist is there, the
     carrier has stood its minimum and, at the ends of the line, a carrier or a place is
-    ready. The line is taken to have run on plan before. For good: the schedule with
-    this one start later.
+    ready. The line is taken to have run on plan before. In every cycle: the
+    schedule with this one start later.
 
     Moves take their exact times; the limits are rounded down to ticks of the schedule.
 

@@ -20,7 +20,7 @@ def jitter(
     warm_up: int = 10,
     effort: Effort | None = None,
 ) -> JitterAnswer:
-    """Run a table of moves with times that scatter, and count loads that stand too long.
+    """Run a table of moves with times that scatter, and count loads over max. dwell.
 
     Parameters
     ----------

@@ -65,7 +65,7 @@ def tradeoff(
     points : int
         Most points.
     measure : {"slack", "float"}
-        How late any start may be once, or for good.
+        Margin for a start that is late once, or in every cycle.
     effort : Effort, optional
         Its time limit is for each search.
 

@@ -27,7 +27,9 @@ def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None 
         The time limit where none is typed, in seconds.
     """
     parser.add_argument("--time-limit", metavar="S", default=limit, help=limited)
-    parser.add_argument("--workers", metavar="N", help="search threads (default: one per core)")
+    parser.add_argument(
+        "--workers", metavar="N", help="search threads (default: one per processor core)"
+    )
     add_seed(parser, "search")
     parser.set_defaults(searches=True)
 

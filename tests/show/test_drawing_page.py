@@ -220,7 +220,7 @@ def test_the_legend_names_what_is_drawn_and_nothing_else() -> None:
         runs=tuple(replace(run, waited=F(0)) for run in replay.runs),
     )
     assert set(full) - set(labels(drawn(bare))) == {
-        "greatest dwell would be reached",
+        "max. dwell would be reached",
         "hoist, waiting",
     }
 

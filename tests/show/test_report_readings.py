@@ -113,7 +113,7 @@ def test_a_dwell_that_uses_its_whole_window_is_marked() -> None:
     assert result.schedule is not None and result.replay is not None
     page = tree(report_html(problem, result.schedule, result.replay, result))
     bath, oven = rows(page.all("table", class_="margins")[0])
-    assert bath["In its window"] == "no time to spare"
+    assert bath["In its window"] == "no margin"
     assert oven["In its window"] == ""
     cards = {card.all("dt")[0].text: card.text for card in page.all("div") if card.all("dt")}
     assert cards["Closest to a maximum"] == "Closest to a maximum0 sleft in Bath"

@@ -194,7 +194,7 @@ def _ends(problem: Problem, amount: Amount) -> Iterator[Pull]:
 
         yield Pull(
             "occupation",
-            f"least occupation of {station.name} from {station.min_occupation:f} to {new:f}",
+            f"minimum occupation of {station.name} from {station.min_occupation:f} to {new:f}",
             station.min_occupation,
             new,
             True,

@@ -12,7 +12,7 @@ from ..outputs import Outputs
 from ..searching import add_seed, seed_of
 from ..stopping import stop_on_signals
 
-SUMMARY = "Run a table of moves with times that scatter, and count loads that stand too long."
+SUMMARY = "Run a table of moves with times that scatter, and count loads over max. dwell."
 
 EPILOG = """scatter is written WHAT HOW SHAPE FIGURES:
   WHAT   move (a loaded move without its drip), lift, travel, lower or empty (travel)

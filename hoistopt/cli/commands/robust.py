@@ -9,15 +9,16 @@ from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
-SUMMARY = "Find, among schedules nearly as short as the shortest, the one that forgives most."
+SUMMARY = "Find the schedule that tolerates late starts best, at nearly the shortest cycle time."
 
 EPILOG = """aims, the most important first, separated by commas:
-  slack    most time that any one start may be late once without a load standing too long
-  float    most time that any one start may be late for good, all others as planned
-  travel   least empty travel of the hoist
+  slack    largest margin below every max. dwell: how late a start may be once
+  float    largest margin of every start: how late it may be in every cycle
+  travel   shortest empty travel of the hoist
   nominal  dwells nearest to the nominal ones of the problem file
   loads    fewest loads in process
   cycle    shortest cycle; asked for last in any case
+A window narrower than the margin keeps all it has to give; the tightest start is told.
 """
 
 

@@ -7,7 +7,7 @@ import argparse
 from ..ending import answered
 from ..outputs import Outputs
 
-SUMMARY = "Tell how late each move may start before a load stands too long."
+SUMMARY = "Tell how late each move may start, once and in every cycle: the alarm limits."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -10,7 +10,7 @@ from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
-SUMMARY = "Tell what slack costs: the least cycle time for each slack, as a table and a curve."
+SUMMARY = "Tell what a margin for late starts costs in cycle time, as a table and a curve."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,15 +23,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--measure",
         metavar="NAME",
         default="slack",
-        help="slack: how late any start may be once; float: for good (default slack)",
+        help="margin for a start late once (slack) or in every cycle (float); default slack",
     )
     parser.add_argument(
         "--upto",
         metavar="PERCENT",
         default="10",
-        help="how far above the shortest cycle to go (default 10)",
+        help="how far above the shortest cycle time to go (default 10)",
     )
-    parser.add_argument("--points", metavar="N", default="8", help="most points (default 8)")
+    parser.add_argument(
+        "--points", metavar="N", default="8", help="max. number of points (default 8)"
+    )
     add_search(parser, "seconds for each search")
     parser.add_argument("--json", metavar="OUT", help='write the curve as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the curve as CSV ("-": stdout)')

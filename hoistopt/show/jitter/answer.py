@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class JitterAnswer(Answer):
-    """How many loads stand too long, and the cycle time achieved."""
+    """How many loads are over max. dwell, and the cycle time achieved."""
 
     found: Jitter
 

@@ -201,7 +201,7 @@ def _diagram(case: Case) -> Element:
 
 def _margins(case: Case) -> Element:
     note = (
-        "In the bar: the window from least to greatest dwell, and where in it the dwell ends; "
+        "In the bar: the window from min. to max. dwell, and where in it the dwell ends; "
         "each bar to a scale of its own. An arrow stands for no maximum."
     )
     return tag(

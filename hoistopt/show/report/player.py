@@ -135,7 +135,7 @@ def _board(case: Case) -> Element:
         tag("th", "Carrier", scope="col"),
         tag("th", f"Dwell, {unit}", scope="col", class_="number"),
         tag("th", "Window", scope="col"),
-        tag("th", "May it be lifted?", scope="col"),
+        tag("th", "Ready to lift?", scope="col"),
     )
     return tag(
         "table",

@@ -101,12 +101,12 @@ def _table(title: str, head: Sequence[str], body: Sequence[Element], name: str) 
 def _remark(row: DwellRow) -> list[Content]:
     """What the bar shows and the figures alone might hide."""
     if row.margin_max is not None and not row.margin_max:
-        return [tag("span", "no time to spare", class_="remark over")]
+        return [tag("span", "no margin", class_="remark over")]
     return []
 
 
 def _bar(row: DwellRow, unit: str) -> Element:
-    """The window from least to greatest dwell, and where in it the dwell ends."""
+    """The window from minimum to maximum dwell, and where in it the dwell ends."""
     least, most, dwell = row.least, row.most, row.dwell
     end = max(2 * least, dwell * OPEN_SPAN, Decimal(1)) if most is None else most
     span = end - least

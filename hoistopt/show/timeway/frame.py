@@ -115,7 +115,7 @@ def draw_time(ax: Axes, scene: Scene, unit: str, lanes: int) -> None:
     ax.tick_params(axis="x", color=QUIET, labelcolor=TEXT, length=3, top=tall, labeltop=tall)
     ax.grid(axis="x", color=RULE, linewidth=0.6, zorder=0.5)
     ax.set_axisbelow(True)
-    ax.set_xlabel(f"time from the restart of a cycle [{unit}]", color=TEXT, fontsize=8.5)
+    ax.set_xlabel(f"time from cycle start [{unit}]", color=TEXT, fontsize=8.5)
     for name, spine in ax.spines.items():
         spine.set_color(QUIET)
         spine.set_visible(name in ("top", "bottom") or not scene.steady)

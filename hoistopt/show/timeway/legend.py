@@ -73,9 +73,9 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
         for name, paint in paints.items()
         if name in used
     ]
-    found.append(("least dwell reached", Line2D([], [], **LEAST_MARK)))
+    found.append(("min. dwell reached", Line2D([], [], **LEAST_MARK)))
     if any(bar.most is not None for bar in scene.bars):
-        found.append(("greatest dwell would be reached", Line2D([], [], **MOST_MARK)))
+        found.append(("max. dwell would be reached", Line2D([], [], **MOST_MARK)))
     for kind, style in STYLES.items():
         if any(leg.kind == kind for leg in scene.legs):
             found.append((WORDS[kind], Line2D([], [], **style)))
