@@ -13,8 +13,8 @@ from .families import random_line
 
 
 def main() -> None:
-    """Follow the track of a small line, and anneal it, once."""
-    rounds.FIRST_LOOKS, rounds.TRIES = 0, 1000
+    """Search along the track of a small line, and anneal it, once."""
+    rounds.FIRST_LOOKS, rounds.TRIALS = 0, 1000
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
     incumbent = Incumbent(lowest)

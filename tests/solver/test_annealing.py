@@ -14,7 +14,7 @@ from hoistopt.solver.bounds import horizon
 from hoistopt.solver.cyclic.annealing import can_anneal, rounds
 from hoistopt.solver.cyclic.annealing import chain as chain_module
 from hoistopt.solver.cyclic.annealing.chain import Chain, chain_of
-from hoistopt.solver.cyclic.annealing.overlaps import conflicts, settle
+from hoistopt.solver.cyclic.annealing.kernel import anneal, overlaps
 from hoistopt.solver.cyclic.annealing.rounds import Annealing
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.model.build import lowest_cycle
@@ -29,10 +29,10 @@ LINES = {
 }
 
 
-def settled(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[np.ndarray, int]:
+def annealed(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[np.ndarray, int]:
     """Starts that annealing at one temperature comes to, and their price."""
     best = np.zeros(len(chain), np.int64)
-    lowest = settle(
+    lowest = anneal(
         chain.soonest(), cycle, chain.gaps, chain.least, chain.longest(cycle), temperature,
         30, 20, 20_000, np.random.default_rng(seed), best, 1 << 60,
     )  # fmt: skip
@@ -43,7 +43,7 @@ def settled(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[np
 def from_scratch(monkeypatch: pytest.MonkeyPatch) -> None:
     """No looks around the schedule there is, and short rounds."""
     monkeypatch.setattr(rounds, "FIRST_LOOKS", 0)
-    monkeypatch.setattr(rounds, "TRIES", 200_000)
+    monkeypatch.setattr(rounds, "TRIALS", 200_000)
 
 
 @pytest.mark.parametrize("line", sorted(LINES))
@@ -54,7 +54,7 @@ def test_dwells_keep_to_their_windows_and_overlaps_have_their_price(
     chain = chain_of(build_instance(LINES[line]))
     cycle = 1500
     for seed in range(3):
-        starts, price = settled(chain, cycle, temperature, seed)
+        starts, price = annealed(chain, cycle, temperature, seed)
         dwells = np.diff(starts)
         assert (dwells >= chain.least[1:]).all()
         assert (dwells <= chain.longest(cycle)[1:]).all()
@@ -75,8 +75,8 @@ def test_dwells_keep_to_their_windows_and_overlaps_have_their_price(
 
 def test_a_cold_end_has_fewer_overlaps_than_a_hot_one() -> None:
     chain = chain_of(build_instance(random_line("loose", 20, 1)))
-    hot = [settled(chain, 700, 500.0, seed)[1] for seed in range(5)]
-    cold = [settled(chain, 700, 5.0, seed)[1] for seed in range(5)]
+    hot = [annealed(chain, 700, 500.0, seed)[1] for seed in range(5)]
+    cold = [annealed(chain, 700, 5.0, seed)[1] for seed in range(5)]
     assert max(cold) < min(hot)
 
 
@@ -91,11 +91,11 @@ def test_starts_without_overlap_are_a_schedule() -> None:
             assert incumbent.best is not None
             cycle = int(part * incumbent.best)
             search = Annealing(instance, incumbent, seed=0)
-            starts = search._settled(cycle)
+            starts = search._annealed(cycle)
             assert starts is not None
-            if conflicts(starts, cycle, chain.gaps).any():
+            if overlaps(starts, cycle, chain.gaps).any():
                 continue
-            found = search._mended(starts, cycle, cycle + 1)
+            found = search._repaired(starts, cycle, cycle + 1)
             assert found is not None
             assert verify(LINES[name], found) == ()
             assert found.cycle <= cycle
@@ -136,7 +136,7 @@ def test_the_same_seed_makes_the_same_schedules() -> None:
 
 def test_another_thread_stops_it_soon(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rounds, "FIRST_LOOKS", 0)
-    monkeypatch.setattr(rounds, "TRIES", 10**9)  # a round of minutes
+    monkeypatch.setattr(rounds, "TRIALS", 10**9)  # a round of minutes
     instance = build_instance(random_line("loose", 30, 0))
     search = Annealing(instance, begun(instance), seed=0)
     stops_when_told(search, after=0.5, within=40)

@@ -1,7 +1,7 @@
-"""Better schedules near the best one: large neighbourhood search.
+"""Large neighbourhood search: better schedules near the incumbent.
 
-Some moves are let free, the others keep the order they have among themselves, and CP-SAT
-looks for anything better (Shaw 1998, CP98, LNCS 1520, 417-431).
+The order of some moves is set free, the others keep the incumbent's order among themselves, and
+CP-SAT looks for anything better (Shaw 1998, CP98, LNCS 1520, 417-431).
 """
 
 from __future__ import annotations
@@ -24,20 +24,33 @@ WORK = 0.3
 """CP-SAT's work on one neighbourhood at first, in its own measure (about a second)."""
 
 PATIENCE, HARDER = 8, 1.5
-"""After so many looks in vain, so many times the work is done."""
+"""After `PATIENCE` neighbourhoods in vain, `HARDER` times the work goes into each."""
 
 SMALLEST = 4
-"""Moves let free at the least."""
+"""Free moves, at the least."""
 
 _Kind = Callable[[list[int], int], set[int]]
 
 
 class Neighbourhoods:
-    """Looks into one neighbourhood of the best schedule after another.
+    """Searches one neighbourhood of the incumbent after another.
 
-    Their sizes follow what CP-SAT can see through: one searched to its end makes the next of
-    its kind larger now and then, one too large makes it smaller. Where nothing better is
-    found for a while, more work is done, and they grow.
+    Their sizes follow what CP-SAT can search: one searched to its end makes the next of its
+    kind larger now and then, one not searched to its end smaller. Where nothing better is found
+    for a while, more work goes into each, and they grow.
+
+    Parameters
+    ----------
+    incumbent : Incumbent
+        Improved in place.
+    seed : int
+    clock : Clock, optional
+        Ends the search when it is over.
+
+    Attributes
+    ----------
+    in_vain : int
+        Neighbourhoods since the last better schedule.
     """
 
     def __init__(
@@ -57,7 +70,7 @@ class Neighbourhoods:
         self._solver: cp_model.CpSolver | None = None
 
     def search(self) -> None:
-        """Look until the clock is over, or told to stop by another thread."""
+        """Search until the clock is over, or told to stop by another thread."""
         while not self._clock.over:
             self.look()
 
@@ -68,7 +81,7 @@ class Neighbourhoods:
             self._solver.stop_search()
 
     def look(self) -> None:
-        """Look into one neighbourhood, and keep what is better."""
+        """Search one neighbourhood, and keep what is better."""
         incumbent = self.incumbent
         if incumbent.schedule is None:
             self._stop.set()  # nothing to begin from
@@ -90,19 +103,21 @@ class Neighbourhoods:
             self._sizes[kind] += 1
 
     def in_order(self, order: list[int], free: set[int], below: int) -> Schedule | None:
-        """A schedule in which all moves but the free ones keep an order.
+        """Find a schedule in which all moves but the free ones keep an order.
 
         Parameters
         ----------
         order : list of int
             All moves, round the cycle.
+        free : set of int
+            Moves that may be anywhere in it.
         below : int
-            How long its cycle must not be, in ticks.
+            Its cycle has to be shorter than that, in ticks.
 
         Returns
         -------
         Schedule or None
-            None where there is none, or none found with the work of a first look.
+            None where there is none, or none is found with the work of a first neighbourhood.
         """
         status, solver = self._run(order, free, below, WORK)
         return decode(self.variables, solver.value) if status in ("optimal", "feasible") else None
@@ -118,9 +133,9 @@ class Neighbourhoods:
         return run_solver(self._solver, model, clock), self._solver
 
     def _kept(self, order: list[int], free: set[int]) -> list[cp_model.IntVar]:
-        """What keeps the moves that are not free in order.
+        """Return the variables that, set, keep the moves that are not free in order.
 
-        Next to one another is not enough: one between them might be free.
+        Every pair is needed: with neighbours only, a free move between them would untie them.
         """
         kept = [move for move in order if move not in free]
         return [
@@ -132,7 +147,7 @@ class Neighbourhoods:
     # -- which moves are free -----------------------------------------------------
 
     def _in_line(self, order: list[int], size: int) -> set[int]:
-        """Moves of neighbouring stages, of all loads."""
+        """Return moves of neighbouring stages, of all loads."""
         instance = self.instance
         jobs = instance.jobs
         longest = max(move.stage for move in instance.moves) + 1
@@ -141,10 +156,10 @@ class Neighbourhoods:
         return {move.index for move in instance.moves if move.stage in wanted}
 
     def _in_time(self, order: list[int], size: int) -> set[int]:
-        """Moves that follow one another."""
+        """Return moves that follow one another."""
         first = self._random.randrange(len(order))
         return {order[(first + step) % len(order)] for step in range(size)}
 
     def _anywhere(self, order: list[int], size: int) -> set[int]:
-        """Any moves."""
+        """Return any moves."""
         return set(self._random.sample(order, size))

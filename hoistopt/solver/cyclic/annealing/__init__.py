@@ -1,4 +1,7 @@
-"""Schedules from far afield: simulated annealing, for one load in a cycle."""
+"""Simulated annealing: schedules far from the incumbent, for lines of one load a cycle.
+
+`chain` is what it looks at, `kernel` the compiled loop, `rounds` what is tried in turn.
+"""
 
 from .chain import can_anneal
 from .rounds import Annealing

@@ -1,4 +1,4 @@
-"""One load's way through the line as arrays: all that annealing looks at."""
+"""The moves of a line of one load a cycle as arrays, for annealing."""
 
 from __future__ import annotations
 
@@ -21,13 +21,14 @@ class Chain:
     Attributes
     ----------
     gaps : array (moves, moves)
-        Least time from the start of a move to that of a later one.
+        Minimum time from the start of a move to that of a later one.
     least, most : array (moves,)
-        Time from the start of the move before; -1 where there is no most.
+        Limits on the time from the start of the move before; `most` is -1 for none.
     loads : array (moves,)
-        So many loads may stand at once where the move before ends; -1 for any number.
+        Loads that may stand at once where the move before ends; -1 for any number.
     back : array (moves,)
-        Of that many cycles, the time that has to be left for the next load to arrive.
+        Minimum time from the start of this move to the start of the next load's move before:
+        with a limit on loads, so much of that many cycles cannot be dwelt.
     """
 
     gaps: Ints
@@ -40,21 +41,21 @@ class Chain:
         return len(self.least)
 
     def longest(self, cycle: int) -> Ints:
-        """The most time from the start of the move before, in cycles so long, by move."""
+        """Return by move the greatest time from the start of the move before, for a cycle time."""
         room = np.where(self.loads < 0, len(self), self.loads) * cycle - self.back
         return np.where(self.most < 0, room, np.minimum(self.most, room))
 
     def soonest(self) -> Ints:
-        """Starts of all moves with every dwell as short as can be."""
+        """Return the starts of all moves with every dwell at its minimum."""
         return np.cumsum(self.least)
 
 
 LONGEST = 1 << 28
-"""Lines whose cycles may take more ticks than that are left out: numbers of 32 bits are used."""
+"""Ticks of a cycle; lines with longer ones are left out, as numbers are of 32 bits."""
 
 
 def can_anneal(instance: Instance) -> bool:
-    """Whether there is one load in a cycle, whose every move but the first follows a dwell."""
+    """Return whether a cycle is of one load, whose every move but the first follows a dwell."""
     return (
         instance.jobs == 1
         and all(move.index in instance.stay_before for move in instance.moves[1:])
@@ -63,10 +64,10 @@ def can_anneal(instance: Instance) -> bool:
 
 
 def chain_of(instance: Instance) -> Chain:
-    """The chain of an instance of one load.
+    """Return the chain of an instance of one load a cycle.
 
-    Left out is what two dwells of the load in the same tank allow each other, and which of
-    several places is used.
+    It is a relaxation. Left out are what two dwells of the load in the same tank ask of each
+    other, and which of several places is used.
     """
     stays = [instance.stay_before[move.index] for move in instance.moves[1:]]
     each = [_following(instance, stay) for stay in stays]

@@ -1,4 +1,4 @@
-"""One schedule after another made from scratch, and its neighbourhoods looked into."""
+"""Rounds of simulated annealing, each followed by a look into neighbourhoods."""
 
 from __future__ import annotations
 
@@ -15,39 +15,54 @@ from ..neighbourhoods import PATIENCE, Neighbourhoods
 from .chain import Ints, chain_of
 
 FIRST_LOOKS = 12
-"""Neighbourhoods of the schedule there is that are looked into before anything else."""
+"""Neighbourhoods of the incumbent that are searched before the first round."""
 
 BOLD, NEAR = 0.9, (0.965, 0.995)
-"""Cycle times aimed at, as parts of the best: while that works, and then."""
+"""Cycle times that rounds aim at, as parts of the incumbent's.
+
+The first as long as that succeeds, then any in the range.
+"""
 
 WORTHWHILE = 1.03
-"""Schedules no longer than the best by more than that have their neighbourhoods looked into."""
+"""Schedules up to so many times as long as the incumbent have their neighbourhoods searched."""
 
-TRIES, HARDER, IN_VAIN = 10_000_000, 1.5, 4
-"""Shifts looked at in a round, and after so many rounds in vain, so many times more. Where
-a round is only to show that a cycle time is easy to reach, a third of them."""
+TRIALS, HARDER, IN_VAIN = 10_000_000, 1.5, 4
+"""Shifts tried in a round; after `IN_VAIN` rounds in vain, `HARDER` times as many.
 
-HOT, COLD, TOLL = 2.7, 0.09, 1.4
-"""First and last temperature, and price of a conflict, in loaded moves of mean duration."""
+A round that aims at the first of the cycle times tries a third of them.
+"""
+
+HOT, COLD, SURCHARGE = 2.7, 0.09, 1.4
+"""First and last temperature, and surcharge of an overlap, in mean durations of a loaded move."""
 
 STEPS = 100
 """Temperatures in a round."""
 
 TIRED, REST = 10, 4
-"""After so many rounds since the best was found, a thread rests so many times as long as it
-works: the bound makes better use of the core."""
+"""After `TIRED` rounds without a better incumbent a thread rests `REST` times as long as it works.
+
+The search for bounds then makes better use of the core.
+"""
 
 FREE = 20
-"""Moves let free around conflicts, at the least."""
+"""Moves, at the least, around overlaps whose order is free when a schedule is repaired."""
 
 
 class Annealing:
-    """Rounds of simulated annealing, for a line of one load a cycle.
+    """Simulated annealing for a line of one load a cycle, from scratch time and again.
 
-    A round places the moves in a cycle shorter than the best known, at as few places
-    overlapping as it can. CP-SAT then looks for a schedule that keeps their order, but for
-    moves near a conflict; it may be a little longer than the best, as its neighbourhoods
-    may hold a better one. Between rounds in vain the best schedule's are looked into.
+    A round places the moves in a cycle shorter than the incumbent's, with as little overlap as
+    it can. CP-SAT then looks for a schedule that keeps their order, apart from moves near an
+    overlap. It may be a little longer than the incumbent, as its neighbourhoods may hold a
+    better one. After a round in vain a neighbourhood of the incumbent is searched.
+
+    Parameters
+    ----------
+    incumbent : Incumbent
+        Improved in place.
+    seed : int
+    clock : Clock, optional
+        Ends the search when it is over.
     """
 
     def __init__(
@@ -60,14 +75,14 @@ class Annealing:
         self.other: Neighbourhoods | None = None
         self._chain = chain_of(instance)
         self._random = np.random.default_rng(seed)
-        self._tries = TRIES
+        self._trials = TRIALS
         self._looks = FIRST_LOOKS
         self._bold = True
         self._vain = 0
         self._rounds, self._best = 0, incumbent.best
 
     def search(self) -> None:
-        """Go on until the clock is over, or told to stop by another thread."""
+        """Search until the clock is over, or told to stop by another thread."""
         while not self._clock.over:
             begun = time.perf_counter()
             self.look()
@@ -87,7 +102,7 @@ class Annealing:
                 place.stop()
 
     def look(self) -> None:
-        """Look into one neighbourhood, or make a schedule from scratch."""
+        """Search one neighbourhood, or run a round."""
         if self.incumbent.schedule is None:
             self._stop.set()  # no cycle time to aim at
         elif self.other is not None:
@@ -107,16 +122,16 @@ class Annealing:
             self.other = None
 
     def _round(self, best: int) -> None:
-        """Make a schedule from scratch, and see whether its neighbourhoods are worth a look."""
+        """Make a schedule from scratch; keep it, or have its neighbourhoods searched next."""
         self._rounds = self._rounds + 1 if best == self._best else 0
         self._best = best
         part = BOLD if self._bold else self._random.uniform(*NEAR)
         cycle = max(self.incumbent.bound, int(part * best))
         found = None
-        starts = self._settled(cycle)
+        starts = self._annealed(cycle)
         if starts is not None:
             below = best if self._bold else int(WORTHWHILE * best)
-            found = self._mended(starts, cycle, below)
+            found = self._repaired(starts, cycle, below)
         if found is None:
             self._failed()
             return
@@ -134,11 +149,11 @@ class Annealing:
         self._bold = False
         self._vain += 1
         if self._vain == IN_VAIN:
-            self._tries, self._vain = int(HARDER * self._tries), 0
+            self._trials, self._vain = int(HARDER * self._trials), 0
 
-    def _settled(self, cycle: int) -> Ints | None:
-        """Starts with few overlaps in a cycle so long; None where no load fits in it."""
-        from .overlaps import settle
+    def _annealed(self, cycle: int) -> Ints | None:
+        """Return starts with little overlap for a cycle time; None where no load keeps it."""
+        from .kernel import anneal
 
         chain = self._chain
         most = chain.longest(cycle)
@@ -147,24 +162,24 @@ class Annealing:
         unit = float(np.mean([move.shortest for move in self.instance.moves]))
         starts = chain.soonest()
         best, lowest = starts.copy(), 1 << 60
-        tries = (self._tries // 3 if self._bold else self._tries) // STEPS
+        trials = (self._trials // 3 if self._bold else self._trials) // STEPS
         for temperature in unit * np.geomspace(HOT, COLD, STEPS):
             if self._clock.over:
                 return None
-            lowest = settle(
+            lowest = anneal(
                 starts, cycle, chain.gaps, chain.least, most, temperature,
-                round(TOLL * unit), max(1, round(unit)), tries, self._random, best, lowest,
+                round(SURCHARGE * unit), max(1, round(unit)), trials, self._random, best, lowest,
             )  # fmt: skip
             if lowest == 0:
                 break
         return best
 
-    def _mended(self, starts: Ints, cycle: int, below: int) -> Schedule | None:
-        """A schedule shorter than so long in much the same order, if there is one."""
-        from .overlaps import conflicts
+    def _repaired(self, starts: Ints, cycle: int, below: int) -> Schedule | None:
+        """Return a schedule below a cycle time in much the same order, or None if none is found."""
+        from .kernel import overlaps
 
         order = np.argsort((starts - starts[0]) % cycle, kind="stable").tolist()
-        overlapping = conflicts(starts, cycle, self._chain.gaps).any(axis=0)
+        overlapping = overlaps(starts, cycle, self._chain.gaps).any(axis=0)
         place = np.empty(len(order), np.int64)
         place[order] = np.arange(len(order))
         apart = np.abs(place[:, None] - place[overlapping][None])

@@ -1,8 +1,8 @@
-"""Starts of moves in a cycle of a given length, with as little overlap as can be.
+"""Simulated annealing of the starts of moves in a cycle of a given length, compiled.
 
-Dwells always keep to their windows; moves may overlap, at a price: the hoist would have to
-be in two places at once. Simulated annealing (Kirkpatrick, Gelatt and Vecchi 1983, Science
-220, 671-680) brings the price down. What is compiled here runs without Python's lock.
+Dwells always keep to their windows. Moves may overlap, which would need the hoist in two places
+at once, at a penalty that annealing brings down (Kirkpatrick, Gelatt and Vecchi 1983, Science 220,
+671-680). A state without penalty is a schedule, as far as one load's windows and the hoist go.
 """
 
 from __future__ import annotations
@@ -16,65 +16,79 @@ from ...compiled import compiled, lean, padded
 from .chain import Ints
 
 _ONE_MOVE, _TO_THE_END = 0.7, 0.97
+"""Of shifts, the part below the first moves one move, above the second all moves from one on."""
+
 _STRETCH = 6
+"""Moves in a row, at most, that the other shifts move."""
+
 _SIDE_BY_SIDE, _FAR_OR_NEAR = 0.9, 0.95
+"""Of shifts, the part below the first goes right beside another move, above the second near."""
 
 _NONE = np.int32(1 << 30)
 
 
 @lean
-def _overlap(since: int, cycle: int, ahead: int, behind: int, toll: int) -> Any:
-    """The price of a move that starts so long after another, counted round the cycle.
+def _overlap(since: int, cycle: int, ahead: int, behind: int, surcharge: int) -> Any:
+    """Return the penalty of a move that starts `since` ticks after another, round the cycle.
 
-    It has to start `ahead` after the other, and `behind` before the next of the other. The
-    price is how far it is off, and a toll: one conflict is better than several small ones.
-    All numbers are of 32 bits, so that several moves are looked at together.
+    It has to start `ahead` ticks after the other, and `behind` ticks before the next of the
+    other. The penalty is how far it would have to be shifted, and a surcharge, so that one
+    overlap is better than several small ones. All numbers are of 32 bits, so that processors
+    work on several moves at a time.
     """
     late = np.int32(ahead - since)
     until = np.int32(cycle - since)
     early = np.int32(behind - until)
-    price = min(late, np.int32(behind + since)) if late > 0 else _NONE
+    penalty = min(late, np.int32(behind + since)) if late > 0 else _NONE
     other = min(early, np.int32(ahead + until)) if early > 0 else _NONE
-    price = min(price, other)
-    return np.int32(price + toll) if 0 < price < _NONE else np.int32(0)
+    penalty = min(penalty, other)
+    return np.int32(penalty + surcharge) if 0 < penalty < _NONE else np.int32(0)
 
 
 @lean
 def _since(start: int, other: int, cycle: int) -> Any:
-    """How long after another a move starts, both within a cycle, counted round it."""
+    """Return how long after another a move starts, both within a cycle, counted round it."""
     since = np.int32(start - other)
     return np.int32(since + cycle) if since < 0 else since
 
 
 @lean
-def _price(start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int) -> Any:
-    """The price of a move starting then, with others."""
-    price = 0
+def _penalty(start: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, surcharge: int) -> Any:
+    """Return the penalty of a move with all others, if it starts at `start`."""
+    penalty = 0
     for other in range(len(at)):
         since = _since(start, at[other], cycle)
-        price += _overlap(since, cycle, ahead[other], behind[other], toll)
-    return price
+        penalty += _overlap(since, cycle, ahead[other], behind[other], surcharge)
+    return penalty
 
 
 @lean
 def _change(
-    own: Ints, old: int, new: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, toll: int
+    own: Ints, old: int, new: int, at: Ints, cycle: int, ahead: Ints, behind: Ints, surcharge: int
 ) -> Any:
-    """Add to the prices of others what they change by with a move's start, and tell the sum."""
+    """Add to the penalties of others what a move's new start changes; return the sum of it."""
     whole = 0
     for other in range(len(at)):
         since = _since(new, at[other], cycle)
-        change = np.int64(_overlap(since, cycle, ahead[other], behind[other], toll))
+        change = np.int64(_overlap(since, cycle, ahead[other], behind[other], surcharge))
         since = _since(old, at[other], cycle)
-        change -= _overlap(since, cycle, ahead[other], behind[other], toll)
+        change -= _overlap(since, cycle, ahead[other], behind[other], surcharge)
         own[other] += change
         whole += change
     return whole
 
 
 @compiled
-def conflicts(starts: Ints, cycle: int, gaps: Ints) -> Ints:
-    """Pairs of moves that overlap, array (moves, moves): by how much."""
+def overlaps(starts: Ints, cycle: int, gaps: Ints) -> Ints:
+    """Return by how many ticks moves overlap, array (moves, moves).
+
+    Parameters
+    ----------
+    starts : array (moves,)
+    cycle : int
+    gaps : array (moves, moves)
+        As in :class:`~.chain.Chain`.
+    """
     count = len(starts)
     found = np.zeros((count, count), np.int64)
     for a in range(count):
@@ -92,39 +106,46 @@ def _copy(times: Ints, to: Ints) -> None:
 
 
 @compiled
-def settle(
+def anneal(
     starts: Ints,
     cycle: int,
     gaps: Ints,
     least: Ints,
     most: Ints,
     temperature: float,
-    toll: int,
+    surcharge: int,
     reach: int,
-    tries: int,
+    trials: int,
     rng: Generator,
     best: Ints,
     lowest: int,
 ) -> int:
-    """Shift moves at one temperature, in place.
+    """Anneal at one temperature: shift moves, in place.
 
     Parameters
     ----------
     starts : array (moves,)
-        Counted on over cycles; the first move stays where it is.
+        In ticks, counted on over cycles; the first move stays where it is.
+    cycle : int
+    gaps : array (moves, moves)
     least, most : array (moves,)
-        Time from the start of the move before.
-    toll, reach : int
-        Price of a conflict however small; how far small shifts go.
-    tries : int
-        Shifts looked at.
+        Limits on the time from the start of the move before.
+    temperature : float
+        In ticks of penalty.
+    surcharge, reach : int
+        Penalty of any overlap, on top of its ticks; how far small shifts go.
+    trials : int
+        Shifts tried.
+    rng : Generator
     best : array (moves,)
-        Gets the starts whose price is lowest, and below `lowest`.
+        Set to the starts whose penalty is the lowest, if below `lowest`.
+    lowest : int
+        The lowest penalty so far.
 
     Returns
     -------
     int
-        The lowest price so far.
+        The lowest penalty so far.
     """
     count = len(starts)
     wide = padded(count)  # nothing overlaps in the columns to spare
@@ -136,29 +157,29 @@ def settle(
         for other in range(count):
             if other != move:
                 ahead[move, other], behind[move, other] = gaps[other, move], gaps[move, other]
-    return _settle(
-        starts, cycle, gaps, least, most, temperature, toll, reach, tries, rng, best, lowest,
+    return _anneal(
+        starts, cycle, gaps, least, most, temperature, surcharge, reach, trials, rng, best, lowest,
         ahead, behind, at, own,
     )  # fmt: skip
 
 
 @lean
-def _settle(  # type: ignore[no-untyped-def]
-    starts, cycle, gaps, least, most, temperature, toll, reach, tries, rng, best, lowest,
+def _anneal(  # type: ignore[no-untyped-def]
+    starts, cycle, gaps, least, most, temperature, surcharge, reach, trials, rng, best, lowest,
     ahead, behind, at, own,
 ):  # fmt: skip
-    """The loop of :func:`settle`, with the gaps round each move, and its place and price."""
+    """Run the loop of :func:`anneal`, with the gaps round each move, its place and its penalty."""
     count, wide = gaps.shape[0], len(at)
-    round_, fee = np.int32(cycle), np.int32(toll)
+    round_, extra = np.int32(cycle), np.int32(surcharge)
     total = 0
     for move in range(count):
-        own[move] = _price(at[move], at, round_, ahead[move], behind[move], fee)
+        own[move] = _penalty(at[move], at, round_, ahead[move], behind[move], extra)
         total += own[move]
     total //= 2
     if total < lowest:
         lowest = total
         _copy(starts, best)
-    for _ in range(tries):
+    for _ in range(trials):
         # Which moves: one, some that follow one another, or all the load has yet to do.
         drawn = rng.random() * (count - 1)
         first = min(1 + int(drawn), count - 1)  # rounded up, it could be beyond
@@ -201,7 +222,7 @@ def _settle(  # type: ignore[no-untyped-def]
             shift = low + int(rng.random() * (high - low + 1))
         if shift == 0:
             continue
-        # Whether the price is right: the sum is broken off where it gets too high.
+        # Accept or reject (Metropolis): the sum is broken off once it is too high.
         before = 0
         for move in range(first, last + 1):
             before += own[move]
@@ -210,17 +231,17 @@ def _settle(  # type: ignore[no-untyped-def]
         for move in range(first, last + 1):
             for other in range(move + 1, last + 1):
                 since = _since(at[move], at[other], round_)
-                among += _overlap(since, round_, ahead[move, other], behind[move, other], fee)
+                among += _overlap(since, round_, ahead[move, other], behind[move, other], extra)
         limit -= 2 * among
         cost = 0
         for move in range(first, last + 1):
             start = np.int32((at[move] + shift) % cycle)
-            if first == last:  # no gap to itself, so no price either
-                cost = _price(start, at, round_, ahead[move], behind[move], fee)
+            if first == last:  # no gap to itself, so no penalty either
+                cost = _penalty(start, at, round_, ahead[move], behind[move], extra)
             else:
                 for some in (slice(0, first), slice(last + 1, wide)):
-                    cost += _price(
-                        start, at[some], round_, ahead[move, some], behind[move, some], fee
+                    cost += _penalty(
+                        start, at[some], round_, ahead[move, some], behind[move, some], extra
                     )
             if cost > limit:
                 break
@@ -232,7 +253,7 @@ def _settle(  # type: ignore[no-untyped-def]
             for some in (slice(0, first), slice(last + 1, wide)):
                 own[move] += _change(
                     own[some], at[move], start, at[some], round_, ahead[move, some],
-                    behind[move, some], fee,
+                    behind[move, some], extra,
                 )  # fmt: skip
         for move in range(first, last + 1):
             starts[move] += shift
