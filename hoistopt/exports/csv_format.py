@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from ..base.cells import guarded, note_lines
 from .table import SequencerStep, SequencerTable
-from .words import CAUTIONS, FIELDS, legend
+from .words import CAUTIONS, FIELDS, legend, noted
 
 _TIMES = ("planned_start", "latest_start", "alarm_limit", "least_dwell", "greatest_dwell", "drip")
 _ATTRIBUTES = {
@@ -34,7 +34,8 @@ def csv_text(table: SequencerTable) -> str:
 
     An empty cell means none. No name begins a formula, whatever separates the cells.
     """
-    notes = (*(f"CAUTION. {text}" for text in CAUTIONS), *legend(table))
+    cautions = [f"CAUTION. {text}" for text in CAUTIONS]
+    notes = [*cautions, *noted(table), *legend(table)]
     lines = [
         _row(["line", guarded(table.line)]),
         _row([f"cycle_time [{table.unit.label}]", table.cycle]),

@@ -25,6 +25,7 @@ def sequencer_data(table: SequencerTable) -> dict[str, Any]:
         "format_version": VERSION,
         "cautions": list(CAUTIONS),
         "line": table.line,
+        "note": table.note,
         "units": {unit.key: f"whole numbers of {unit.label}"},
         f"cycle_time_{unit.key}": table.cycle,
         "rules": dict(RULES),

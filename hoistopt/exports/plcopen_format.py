@@ -17,7 +17,7 @@ from .block_body import body
 from .names import for_comment
 from .st_format import block_comment, step_comment
 from .st_types import Dialect, Field
-from .words import CAUTIONS
+from .words import CAUTIONS, noted
 
 NAMESPACE = "http://www.plcopen.org/xml/tc6_0201"
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -63,7 +63,8 @@ def _headers(root: ET.Element, dialect: Dialect, created: datetime) -> None:
     )
     content = ET.SubElement(root, "contentHeader", {"name": dialect.base})
     comment = ET.SubElement(content, "Comment")
-    comment.text = " ".join(f"CAUTION. {text}" for text in CAUTIONS)
+    told = [f"CAUTION. {text}" for text in CAUTIONS]
+    comment.text = " ".join([*told, *map(for_comment, noted(dialect.table))])
     # No drawing is in the file, but the schema asks for the scales of one.
     scales = ET.SubElement(content, "coordinateInfo")
     for language in ("fbd", "ld", "sfc"):

@@ -15,7 +15,7 @@ from .block_body import body
 from .names import for_comment
 from .st_types import Dialect
 from .table import SequencerTable
-from .words import CAUTIONS, legend
+from .words import CAUTIONS, legend, noted
 
 _WIDTH = 96
 _OPENING: dict[Section, str] = {
@@ -43,6 +43,7 @@ def block_comment(dialect: Dialect) -> list[str]:
     return [
         f"Sequencer of the line: {for_comment(table.line)}",
         *(f"CAUTION. {text}" for text in CAUTIONS),
+        *(for_comment(text) for text in noted(table)),
         *([*legend(table)[:1]] if not dialect.literal else []),
         *legend(table)[1:],
         "Call the block once in every scan. Of the inputs by station, only those of stations "

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -91,6 +91,9 @@ class SequencerTable:
         Number and name of every station, in order of number.
     recipes : tuple of str
         Names of the recipes, numbered from 1.
+    note : str
+        What the problem file notes of its line, on one line. For people; not compared, as
+        nothing reads it back.
     """
 
     line: str
@@ -99,6 +102,7 @@ class SequencerTable:
     steps: tuple[SequencerStep, ...]
     stations: tuple[tuple[int, str], ...]
     recipes: tuple[str, ...]
+    note: str = field(default="", compare=False)
 
     @property
     def slots(self) -> int:
@@ -160,6 +164,7 @@ def sequencer_table(
         steps=tuple(rows.row(number) for number in range(len(whole))),
         stations=tuple((number, name) for name, number in numbers.items()),
         recipes=tuple(recipe.name for recipe in problem.recipes),
+        note=" ".join(problem.note.split()),
     )
 
 

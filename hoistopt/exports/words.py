@@ -52,6 +52,11 @@ FIELDS = {
 }
 
 
+def noted(table: SequencerTable) -> list[str]:
+    """What the problem file notes of its line, as a line; none where it notes nothing."""
+    return [f"NOTE. {table.note}"] if table.note else []
+
+
 def legend(table: SequencerTable) -> list[str]:
     """What a reader of the table must know, apart from names: the unit and the rules."""
     unit = table.unit

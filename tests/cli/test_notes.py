@@ -90,3 +90,17 @@ def test_a_note_is_told_on_one_line(noted: Run) -> None:
     assert code == 0
     assert "Note on the line: Invented: no such line." in out.splitlines()
     assert '"# NOTE. Invented: no such line."' in Path("out.csv").read_text().splitlines()
+
+
+def test_step_tables_carry_the_note_in_every_format(noted: Run) -> None:
+    code, out, err = noted(
+        "sequencer", "line.toml", "moves.csv", "a.csv", "a.json", "a.st", "a.xml"
+    )
+    assert code == 0, err
+    assert f"Note on the line: {NOTE}" in out
+    assert json.loads(Path("a.json").read_text())["note"] == NOTE
+    assert f'"# NOTE. {NOTE}"' in Path("a.csv").read_text().splitlines()
+    # Signs that a comment may not hold stand there as their codes.
+    for name in ("a.st", "a.xml"):
+        words = " ".join(Path(name).read_text().replace("*)\n(*", "").split())
+        assert "NOTE. Invented: no such line; 2" in words
