@@ -42,6 +42,16 @@ def read_text(path: Path) -> str:
         raise InputError(f"a readable file ({reason})", file=path) from None
 
 
+def load_name(number: int) -> str:
+    """A load of the cycle, as shown: told from carriers, which are counted too."""
+    return f"L{number}"
+
+
+def carrier_name(number: int) -> str:
+    """A carrier, as shown beside loads."""
+    return f"C{number}"
+
+
 def listed(parts: Sequence[str]) -> str:
     """Parts of a sentence with commas and a final "and"."""
     if len(parts) < 2:

@@ -10,6 +10,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from hoistopt.analysis.figures.cautions import STANDING
 from hoistopt.base.errors import InputError
 from hoistopt.checker.record import Violation
 from hoistopt.show.timeway import draw_timeway
@@ -43,9 +44,9 @@ def test_bars_over_the_edges_are_cut_off_there() -> None:
 
 def test_the_window_is_marked_where_it_opens_and_where_it_would_close() -> None:
     ax = drawn()
-    assert sorted(x for x, _ in line_points(ax, "least")) == [30, 50, 95, 130, 150, 195, 250]
+    assert sorted(x for x, _ in line_points(ax, "min")) == [30, 50, 95, 130, 150, 195, 250]
     # Wash may be left until 50 though its bar ends at 40; nothing else has a greatest time.
-    assert [x for x, _ in line_points(ax, "most")] == [50, 150]
+    assert [x for x, _ in line_points(ax, "max")] == [50, 150]
 
 
 def test_the_window_line_runs_to_its_end_or_along_with_the_bar() -> None:
@@ -57,7 +58,7 @@ def test_the_window_line_runs_to_its_end_or_along_with_the_bar() -> None:
 def test_marks_stand_below_their_own_bar_and_above_the_next_one() -> None:
     ax = drawn()
     tops = sorted({bar.get_y() for bar in rectangles(ax)})
-    for x, y in line_points(ax, "least"):
+    for x, y in line_points(ax, "min"):
         above = max(top for top in tops if top < y)
         assert any(
             bar.get_y() == above and bar.get_x() <= x <= bar.get_x() + bar.get_width()
@@ -162,20 +163,29 @@ def test_the_title_says_what_the_cycle_amounts_to() -> None:
 def test_the_foot_says_that_this_is_no_safety_function() -> None:
     (foot,) = texts(drawn(), "footer")
     assert "not a safety function" in foot
+    assert STANDING in foot.replace("\n", " ")
     assert "dwell in s" in foot
 
 
 @pytest.mark.parametrize(
     ("width", "wash"),
-    [(12, ["1 · 30"] * 2), (2, ["1"] * 2), (0.5, [])],
+    [
+        (12, [("load", "L1 · 30")] * 2),
+        (2, [("load", "L1"), ("beside", "30")] * 2),
+        (0.5, []),
+    ],
     ids=["wide", "small", "tiny"],
 )
-def test_bars_tell_load_and_dwell_as_far_as_they_fit(width: float, wash: list[str]) -> None:
+def test_bars_tell_load_and_dwell_in_them_or_beside_them(
+    width: float, wash: list[tuple[str, str]]
+) -> None:
     ax = Figure(figsize=(width, 4)).add_axes((0, 0, 1, 1))
     drawn(ax=ax)
     row = next(bar.get_y() for bar in rectangles(ax) if bar.get_x() == 10) + BAR / 2
-    shown = [text for text in ax.texts if text.get_gid() == "load"]
-    assert [text.get_text() for text in shown if text.get_position()[1] == row] == wash
+    shown = [text for text in ax.texts if text.get_gid() in ("load", "beside")]
+    assert [
+        (text.get_gid(), text.get_text()) for text in shown if text.get_position()[1] == row
+    ] == wash
 
 
 def test_labels_stay_within_the_visible_part_of_their_bar() -> None:

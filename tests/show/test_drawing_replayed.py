@@ -71,12 +71,12 @@ def test_no_two_bars_overlap_and_none_ends_outside_its_window(solved: Solved) ->
             gid: [
                 x
                 for x, y in line_points(ax, gid)
-                if 0 < y - bar.get_y() - bar.get_height() < 0.25 and x >= bar.get_x()
+                if 0 < y - bar.get_y() - bar.get_height() < 0.35 and x >= bar.get_x()
             ]
-            for gid in ("least", "most")
+            for gid in ("min", "max")
         }
-        assert min(marks["least"]) <= end + 1e-9
-        assert not marks["most"] or max(marks["most"]) >= end - 1e-9 or end > ax.get_xlim()[1]
+        assert min(marks["min"]) <= end + 1e-9
+        assert not marks["max"] or max(marks["max"]) >= end - 1e-9 or end > ax.get_xlim()[1]
 
 
 def test_a_broken_schedule_is_drawn_with_its_faults(solved: Solved) -> None:

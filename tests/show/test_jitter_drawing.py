@@ -62,7 +62,7 @@ def test_a_stage_in_which_all_is_well(found: Jitter) -> None:
     ax = axes()
     draw_dwells(found.stages[0], "s", ax)
     assert {patch.get_gid() for patch in ax.patches} == {"dwells"}
-    assert "none too long" in ax.get_title(loc="left")
+    assert "none over max." in ax.get_title(loc="left")
 
 
 def test_cycle_times_and_the_planned_one(found: Jitter) -> None:

@@ -6,12 +6,33 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal
 
 from ...base.decimals import as_decimal
 from ...checker.record import CarrierStay, Replay
 from ...problem import Problem
 from ...schedule import Schedule
 from .steps import after_steady, first_steady, tick_of
+
+Margin = Literal["none", "small", "enough"]
+SMALL = Fraction(1, 10)
+"""Share of its window below which a margin counts as small: our own choice, no source."""
+
+
+def margin_size(margin: Decimal | Fraction, window: Decimal | Fraction) -> Margin:
+    """How much a dwell leaves to its maximum.
+
+    Parameters
+    ----------
+    margin : Decimal or Fraction
+        From the dwell to its maximum, rounded down as it is shown.
+    window : Decimal or Fraction
+        From minimum to maximum, in the same unit. A fixed dwell, without a window, has no
+        margin.
+    """
+    if margin <= 0 or not window:
+        return "none"
+    return "small" if Fraction(margin) <= SMALL * Fraction(window) else "enough"
 
 
 @dataclass(frozen=True)
@@ -35,6 +56,13 @@ class DwellRow:
     margin_min: Decimal
     margin_max: Decimal | None
     late: Fraction = Fraction(0)
+
+    @property
+    def margin(self) -> Margin:
+        """How much is left to the maximum; enough where there is none."""
+        if self.most is None or self.margin_max is None:
+            return "enough"
+        return margin_size(self.margin_max, self.most - self.least)
 
     @property
     def tightest(self) -> Decimal:

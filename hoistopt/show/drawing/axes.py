@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ...analysis.figures.cautions import STANDING
+from ...problem import Problem
 from .palette import LANE, QUIET, RULE, TEXT
+from .wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-FOOTER = (
-    "Planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
-    "the machine."
-)
-
+# Of the lines at the foot, in points.
+FOOT, LEADING = 7.0, 10.5
+_LETTER, _MOST_LINES = 3.9, 6
 
 # Size of a panel, in inches.
 PANEL_WIDTH, PANEL_HEIGHT = 6.0, 4.6
@@ -39,9 +40,51 @@ def figure_of(ax: Axes) -> Figure:
     return figure
 
 
-def add_footer(figure: Figure, left: float, bottom: float) -> None:
-    """The caution at the foot of a figure; where, as shares of its size."""
-    figure.text(left, bottom, FOOTER, fontsize=7, color=QUIET, va="bottom")
+def foot(problem: Problem, width: float) -> str:
+    """What stands at the foot of every picture: the line's note and the standing caution.
+
+    Parameters
+    ----------
+    width : float
+        Room for a line, in points. A note of very many lines is cut.
+    """
+    letters = max(20, int(width / _LETTER))
+    note = [line for part in problem.note.splitlines() for line in _lines(part, letters)]
+    if len(note) > _MOST_LINES:
+        cut = note[_MOST_LINES - 1][: letters - 1]
+        note = [*note[: _MOST_LINES - 1], f"{cut}\N{HORIZONTAL ELLIPSIS}"]
+    return "\n".join([*note, *_lines(STANDING, letters)])
+
+
+def _lines(text: str, letters: int) -> list[str]:
+    return wrapped(text, letters).split("\n") if text.strip() else []
+
+
+def foot_height(text: str) -> float:
+    """Height of the lines at the foot, in inches."""
+    return (text.count("\n") + 1) * LEADING / 72
+
+
+def add_footer(figure: Figure, problem: Problem, left: float, bottom: float) -> float:
+    """The note and the caution at the foot of a figure.
+
+    Parameters
+    ----------
+    left, bottom : float
+        Where, in inches.
+
+    Returns
+    -------
+    float
+        How far they reach up from the figure's lower edge, in inches.
+    """
+    width, height = figure.get_size_inches()
+    text = foot(problem, (width - 2 * left) * 72)
+    figure.text(
+        left / width, bottom / height, text, fontsize=FOOT, color=QUIET, va="bottom",
+        linespacing=1.5, parse_math=False, gid="footer",
+    )  # fmt: skip
+    return bottom + foot_height(text)
 
 
 def finish_axes(ax: Axes) -> None:

@@ -21,6 +21,8 @@ HOIST = "#17202a"
 EMPTY = "#4d5a68"
 BOUNDARY = "#7a2e4d"
 WRONG = "#9b1c1c"
+NO_MARGIN = "#b3261e"
+SMALL_MARGIN = "#8a5300"
 LANE = ("#ffffff", "#f3f5f7")
 RULE = "#dfe4e8"
 

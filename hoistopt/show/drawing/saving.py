@@ -70,7 +70,7 @@ def picture(figure: Any, problem: Problem, kind: str) -> bytes:
         What it shows; its names decide which fonts are needed.
     kind : {"png", "svg", "pdf"}
     """
-    names = [problem.name, *(station.name for station in problem.stations)]
+    names = [problem.name, problem.note, *(station.name for station in problem.stations)]
     # A date or a version in the file would make equal pictures differ.
     metadata: dict[str, dict[str, str | None]] = {
         "png": {"Software": None},

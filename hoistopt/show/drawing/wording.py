@@ -38,12 +38,6 @@ def figure(value: Fraction) -> str:
     return "0" if text == "-0" else text
 
 
-def rough(value: Fraction) -> str:
-    """A number of at least 0 to what a glance takes in: fewer decimals the greater it is."""
-    decimals = 0 if value >= 1000 else 1 if value >= 10 else 2 if value >= 1 else 3
-    return figure(round(value, decimals))
-
-
 def counted(number: int, what: str) -> str:
     """Such as ``1 load`` or ``3 loads``."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.jitter.run import Jitter, StageJitter
+from ...base.decimals import significant, told
 from ...problem import Problem
-from ..drawing.axes import add_footer, new_figure
+from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
 from ..drawing.saving import save_figure
-from ..drawing.wording import figure as written
 from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
@@ -22,11 +22,13 @@ if TYPE_CHECKING:
 BARS = 40
 # Sizes in inches.
 PANEL_WIDTH, PANEL_HEIGHT, COLUMNS = 3.4, 1.9, 4
-ABOVE, BELOW = 1.0, 0.55
+ABOVE, BELOW = 1.05, 0.5
+# Room above each panel for the names of the limits, in points.
+_NAMES = 14.0
 
 
 def draw_dwells(stage: StageJitter, unit: str, ax: Axes) -> None:
-    """The dwells of one stage against its window; those too long in a colour of their own.
+    """The dwells of one stage against its window; those over the maximum in a colour of their own.
 
     Parameters
     ----------
@@ -61,7 +63,9 @@ def draw_cycle_times(found: Jitter, ax: Axes) -> None:
     edges = _edges(found.cycle_times, found.planned)
     _bars(ax, found.cycle_times, edges, FILLS[1], "cycle-times")
     _limit(ax, float(found.planned), "planned")
-    _finish(ax, f"cycle time: mean {found.cycle_time:.6g}", f"cycle time [{found.problem.unit}]")
+    unit = found.problem.unit
+    mean = f"cycle time: mean {significant(found.cycle_time, 6)} {unit}"
+    _finish(ax, mean, f"cycle time [{unit}]")
 
 
 def draw_jitter(found: Jitter) -> Figure:
@@ -82,16 +86,18 @@ def draw_jitter(found: Jitter) -> Figure:
     stages = [stage for stage in found.stages if stage.most is not None] or list(found.stages)
     columns = min(COLUMNS, len(stages) + 1)
     rows = -(-(len(stages) + 1) // columns)
-    height = rows * PANEL_HEIGHT + ABOVE + BELOW
+    width = max(7.0, columns * PANEL_WIDTH)
+    below = BELOW + foot_height(foot(found.problem, width * 0.96 * 72))
+    height = rows * PANEL_HEIGHT + ABOVE + below
     with own_look(_names(found.problem)):
-        figure = new_figure(max(7.0, columns * PANEL_WIDTH), height)
+        figure = new_figure(width, height)
         grid = figure.add_gridspec(
             rows,
             columns,
             left=0.06,
             right=0.98,
             top=1 - ABOVE / height,
-            bottom=(BELOW + 0.35) / height,
+            bottom=(below + 0.3) / height,
             hspace=0.85,
             wspace=0.28,
         )
@@ -117,7 +123,7 @@ def save_jitter(found: Jitter, path: str | Path) -> None:
 
 
 def _names(problem: Problem) -> list[str]:
-    return [problem.name, *(s.label for r in problem.recipes for s in r.stages)]
+    return [problem.name, problem.note, *(s.label for r in problem.recipes for s in r.stages)]
 
 
 def _edges(values: np.ndarray, limit: Any) -> np.ndarray:
@@ -147,14 +153,18 @@ def _bars(ax: Axes, values: np.ndarray, edges: np.ndarray, colour: str, name: st
 
 
 def _limit(ax: Axes, at: float, name: str) -> None:
+    """A line with its name above the axes: a minimum's to its left, others' to the right."""
+    side = -1 if name == "min" else 1
     ax.axvline(at, color=TEXT, linewidth=1.2, linestyle=(0, (4, 2)), zorder=4, gid=f"limit-{name}")
     ax.annotate(
         name,
         (at, 1),
         xycoords=ax.get_xaxis_transform(),
-        xytext=(2, -2),
+        xytext=(side, 2),
         textcoords="offset points",
-        va="top",
+        ha="right" if side < 0 else "left",
+        va="bottom",
+        gid="limit-name",
         color=TEXT,
         fontsize=7,
         zorder=5,
@@ -164,12 +174,12 @@ def _limit(ax: Axes, at: float, name: str) -> None:
 def _share(stage: StageJitter) -> str:
     share = stage.share
     if not share.out:
-        return f"none too long (below {share.high * 100:.2g} %)"
-    return f"{share.share * 100:.3g} % too long"
+        return f"none over max. (below {significant(share.high * 100, 2)} %)"
+    return f"{significant(share.share * 100, 3)} % over max."
 
 
 def _finish(ax: Axes, title: str, label: str) -> None:
-    ax.set_title(title, fontsize=8.5, color=TEXT, loc="left")
+    ax.set_title(title, fontsize=8.5, color=TEXT, loc="left", pad=_NAMES)
     ax.set_xlabel(label, fontsize=7.5, color=QUIET)
     ax.set_yticks([])
     ax.set_facecolor(LANE[1])
@@ -184,10 +194,10 @@ def _finish(ax: Axes, title: str, label: str) -> None:
 def _head(figure: Figure, found: Jitter, height: float) -> None:
     unit = found.problem.unit
     facts = [
-        f"planned cycle time {written(found.planned)} {unit}",
-        f"achieved {found.cycle_time:.6g} {unit}",
+        f"planned cycle time {told(found.planned)} {unit}",
+        f"achieved {significant(found.cycle_time, 6)} {unit}",
         f"{found.runs} runs of {found.cycles} cycles",
-        f"{found.any_stage.share * 100:.3g} % of loads too long in some stage",
+        f"{significant(found.any_stage.share * 100, 3)} % of loads over max. dwell in some stage",
     ]
     scattered = "; ".join(map(str, found.scatters)) or "nothing scatters"
     top = 1 - 0.12 / height
@@ -206,4 +216,4 @@ def _head(figure: Figure, found: Jitter, height: float) -> None:
             va="top",
             parse_math=False,
         )
-    add_footer(figure, 0.02, 0.1 / height)
+    add_footer(figure, found.problem, 0.02 * figure.get_figwidth(), 0.1)

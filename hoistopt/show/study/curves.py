@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.study.levels import Value, shown
 from ...base.errors import InputError
-from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, new_figure
+from ..drawing.axes import (
+    PANEL_HEIGHT,
+    PANEL_WIDTH,
+    figure_of,
+    finish_axes,
+    key_below,
+    new_figure,
+)
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, TEXT, WRONG
 from ..drawing.wording import wrapped
@@ -74,14 +83,56 @@ def draw_curves(study: Study, ax: Axes | None = None) -> Axes:
         ticks = _positions(study, along)
         per_load = len({point.loads_per_cycle for point in study.points}) > 1
         curves = _by_curve(study, along)
-        for number, (label, points) in enumerate(curves.items()):
-            # Thinner from curve to curve, so that one on another still shows.
-            weight = 2 - number / max(1, len(curves) - 1) if len(curves) > 1 else 1.4
-            _curve(ax, points, along, ticks, per_load, number, label, weight)
+        placed = [
+            [
+                (ticks[n if along is None else point.settings[along]], point)
+                for n, point in enumerate(points)
+            ]
+            for points in curves.values()
+        ]
+        looks = _looks([_timed(points, per_load) for points in placed])
+        for number, (label, points, look) in enumerate(zip(curves, placed, looks, strict=True)):
+            points.sort(key=lambda pair: pair[0])
+            lined = along is not None
+            _curve(ax, points, per_load, number, label, look, lined=lined)
         _finish(ax, study, along, ticks, per_load)
         if len(curves) > 1:
-            key_below(ax, _others(study, along), columns=min(6, len(curves)))
+            equal = any(look.shift for look in looks)
+            title = _others(study, along) + (" (equal points side by side)" if equal else "")
+            key_below(ax, title, columns=min(6, len(curves)))
     return ax
+
+
+@dataclass(frozen=True)
+class _Look:
+    """Of one curve: width of its line, and how far aside its points stand, in points."""
+
+    width: float = 1.8
+    shift: float = 0.0
+
+
+# Of curves that lie on one another: the narrowest line, a step between two, and between
+# their points; for many curves the steps get smaller.
+_NARROW, _WIDER, _ASIDE, _WIDEST, _FARTHEST = 1.6, 2.6, 7.5, 12.0, 45.0
+
+
+def _looks(curves: Sequence[Sequence[tuple[float, Fraction, Point]]]) -> list[_Look]:
+    """Curves with a point in common: wide lines under narrow ones, points side by side."""
+    held = Counter((x, y) for curve in curves for x, y in {(x, y) for x, y, _ in curve})
+    meeting = [n for n, curve in enumerate(curves) if any(held[x, y] > 1 for x, y, _ in curve)]
+    looks = [_Look() for _ in curves]
+    last = len(meeting) - 1
+    for rank, number in enumerate(meeting):
+        wider, aside = min(_WIDER, _WIDEST / last), min(_ASIDE, _FARTHEST / last)
+        looks[number] = _Look(_NARROW + wider * (last - rank), aside * (rank - last / 2))
+    return looks
+
+
+def _timed(
+    placed: Sequence[tuple[float, Point]], per_load: bool
+) -> list[tuple[float, Fraction, Point]]:
+    """Place, time and point of those with a schedule."""
+    return [(x, _time(p.cycle_time, p, per_load), p) for x, p in placed if p.cycle_time]
 
 
 def _others(study: Study, along: str | None) -> str:
@@ -109,41 +160,44 @@ def _positions(study: Study, along: str | None) -> dict[Value, float]:
 
 def _curve(
     ax: Axes,
-    points: Sequence[Point],
-    along: str | None,
-    ticks: dict[Value, float],
+    placed: Sequence[tuple[float, Point]],
     per_load: bool,
     number: int,
     label: str,
-    weight: float,
+    look: _Look,
+    *,
+    lined: bool,
 ) -> None:
+    from matplotlib.transforms import ScaledTranslation
+
     colour = FILLS[number % len(FILLS)]
-    placed = [
-        (ticks[n if along is None else point.settings[along]], point)
-        for n, point in enumerate(points)
-    ]
-    placed.sort(key=lambda pair: pair[0])
-    timed = [(x, float(_time(p.cycle_time, p, per_load)), p) for x, p in placed if p.cycle_time]
-    style = {} if along is not None else {"linestyle": "none"}
+    timed = [(x, float(y), p) for x, y, p in _timed(placed, per_load)]
+    aside = ax.transData + ScaledTranslation(look.shift / 72, 0, figure_of(ax).dpi_scale_trans)
+    style = {} if lined else {"linestyle": "none"}
     ax.plot(
         [x for x, _, _ in timed],
         [y for _, y, _ in timed],
         **{"linestyle": STROKES[number // len(FILLS) % 2], **style},
-        color=colour, linewidth=1.6 * weight, zorder=3, gid=f"curve-{number}",
+        color=colour, linewidth=look.width, zorder=3, gid=f"curve-{number}",
     )  # fmt: skip
     for proven in (True, False):
         some = [(x, y) for x, y, p in timed if (p.status == "optimal") is proven]
-        ax.plot(
+        (marks,) = ax.plot(
             [x for x, _ in some], [y for _, y in some], linestyle="none",
-            marker=MARKERS[number % len(MARKERS)], markersize=5 * weight,
+            marker=MARKERS[number % len(MARKERS)], markersize=6.5,
             markerfacecolor=colour if proven else "#ffffff",
             markeredgecolor=TEXT, markeredgewidth=0.8, zorder=4,
             gid=f"{'proven' if proven else 'open'}-{number}",
         )  # fmt: skip
+        # Only now, so that the shift has no part in the limits of the axes.
+        marks.set_transform(aside)
     for x, y, point in timed:
         if point.status != "optimal" and point.answer.bound:
             bound = float(_time(point.answer.bound, point, per_load))
-            ax.plot([x, x], [bound, y], color=colour, linewidth=1, zorder=2, gid="to-bound")
+            (line,) = ax.plot(
+                [x, x], [bound, y], color=colour, linewidth=1, zorder=2, gid="to-bound"
+            )
+            line.set_transform(aside)
     ax.plot(
         [], [], color=colour, linewidth=1.8, linestyle=STROKES[number // len(FILLS) % 2],
         marker=MARKERS[number % len(MARKERS)], markersize=5, markeredgecolor=TEXT,

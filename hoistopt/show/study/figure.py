@@ -5,7 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, add_footer, new_figure
+from ..drawing.axes import (
+    PANEL_HEIGHT,
+    PANEL_WIDTH,
+    add_footer,
+    foot,
+    foot_height,
+    new_figure,
+)
 from ..drawing.look import own_look
 from ..drawing.palette import TEXT
 from ..drawing.saving import save_figure
@@ -34,23 +41,25 @@ def draw_study(study: Study, against: str | None = None) -> Figure:
         It does not belong to pyplot.
     """
     panels = 1 if cost_axis(study, against) is None else 2
-    with own_look([study.problem.name, *study.names]):
+    with own_look([study.problem.name, study.problem.note, *study.names]):
         figure = new_figure(PANEL_WIDTH * panels, PANEL_HEIGHT)
         axes = figure.subplots(1, panels, squeeze=False)[0]
         draw_curves(study, axes[0])
         if panels == 2:
             draw_frontier(study, against, axes[1])
-        _grow(figure)
-        figure.tight_layout(rect=(0.01, 0.05, 0.99, 0.9), w_pad=3)
+        below = foot_height(foot(study.problem, (PANEL_WIDTH * panels - 0.2) * 72)) + 0.2
+        _grow(figure, below)
+        height = figure.get_figheight()
+        figure.tight_layout(rect=(0.01, below / height, 0.99, 1 - 0.46 / height), w_pad=3)
         _texts(figure, study)
     return figure
 
 
-def _grow(figure: Figure) -> None:
-    """Make the page taller by what the keys under the axes need."""
+def _grow(figure: Figure, below: float) -> None:
+    """Make the page taller by what the keys under the axes and the lines at its foot need."""
     keys = [ax.get_legend() for ax in figure.axes]
     heights = [key.get_window_extent().height for key in keys if key is not None]
-    figure.set_figheight(PANEL_HEIGHT + max(heights, default=0.0) / figure.dpi)
+    figure.set_figheight(PANEL_HEIGHT + max(heights, default=0.0) / figure.dpi + below)
 
 
 def _texts(figure: Figure, study: Study) -> None:
@@ -68,12 +77,13 @@ def _texts(figure: Figure, study: Study) -> None:
     ]
     told = ", ".join(f"{count} {what}" for count, what in counts if count)
     facts = f"{len(study.points)} points: {told}"
-    for text, at, size, weight in ((name, 0.98, 12, "bold"), (facts, 0.925, 8.5, "normal")):
+    top = figure.get_figheight()
+    for text, down, size, weight in ((name, 0.09, 12, "bold"), (facts, 0.35, 8.5, "normal")):
         figure.text(
-            0.015, at, text, fontsize=size, fontweight=weight, color=TEXT, va="top",
+            0.015, 1 - down / top, text, fontsize=size, fontweight=weight, color=TEXT, va="top",
             parse_math=False,
         )  # fmt: skip
-    add_footer(figure, 0.015, 0.012)
+    add_footer(figure, study.problem, 0.015 * figure.get_figwidth(), 0.08)
 
 
 def save_study(study: Study, path: str | Path, against: str | None = None) -> None:

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from ..drawing.palette import HOIST, TEXT, Paint
-from ..drawing.wording import rough
+from ...analysis.figures.dwells import Margin
+from ..drawing.palette import HOIST, NO_MARGIN, SMALL_MARGIN, TEXT, Paint
 from .lanes import BAR, WINDOW, Lane, window_levels
-from .path import Crossings
-from .scene import Bar, Scene
+from .scene import Bar
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-_POINTS = 6.8
 
 
 def draw_bars(
@@ -62,8 +59,9 @@ def draw_windows(
 ) -> None:
     """Below each bar, from when and until when its carrier may be lifted.
 
-    The line ends at the greatest time, also where that lies beyond the bar; without a
-    greatest time it runs along with the bar and has no mark at its end.
+    The line ends at the maximum, also where that lies beyond the bar; without a maximum it
+    runs along with the bar and has no mark at its end. It hangs on a stem from its own bar.
+    A sign of its own stands behind a maximum that leaves no margin, or a small one.
     """
     ends = [max(bar.until, bar.least) if bar.most is None else bar.most for bar in bars]
     levels = [
@@ -76,95 +74,94 @@ def draw_windows(
         xs += [float(bar.least), float(end), float("nan")]
         ys += [level, level, float("nan")]
     ax.plot(xs, ys, color=TEXT, linewidth=0.8, zorder=2, gid="windows", label="_windows")
+    _stems(ax, bars, rows, levels, lanes)
     ax.plot(
         [float(bar.least) for bar in bars],
         levels,
-        **LEAST_MARK,
+        **MIN_MARK,
         zorder=5.5,
-        gid="least",
-        label="_least",
+        gid="min",
+        label="_min",
     )
     ended = [(bar.most, level) for bar, level in zip(bars, levels, strict=True)]
     ax.plot(
         [float(most) for most, _ in ended if most is not None],
         [level for most, level in ended if most is not None],
-        **MOST_MARK,
+        **MAX_MARK,
         zorder=5.5,
-        gid="most",
-        label="_most",
+        gid="max",
+        label="_max",
     )
+    _margins(ax, bars, levels)
 
 
-LEAST_MARK: dict[str, Any] = {
+def _stems(
+    ax: Axes,
+    bars: Sequence[Bar],
+    rows: Sequence[int],
+    levels: Sequence[float],
+    lanes: Mapping[str, Lane],
+) -> None:
+    """From each bar down to where its window begins, to tell whose window it is."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for bar, row, level in zip(bars, rows, levels, strict=True):
+        at = float(min(bar.least, bar.until))
+        xs += [at, at, float("nan")]
+        ys += [lanes[bar.station].slot(row) + BAR, level, float("nan")]
+    ax.plot(xs, ys, color=TEXT, linewidth=0.8, zorder=2, gid="stems", label="_stems")
+
+
+def _margins(ax: Axes, bars: Sequence[Bar], levels: Sequence[float]) -> None:
+    """A sign just behind each maximum that a dwell comes up to, or close to."""
+    from matplotlib.patheffects import withStroke
+    from matplotlib.transforms import ScaledTranslation
+
+    behind = ax.transData + ScaledTranslation(6.5 / 72, 0, ax.figure.dpi_scale_trans)
+    for kind, style in MARGIN_MARKS.items():
+        found = [(b.most, y) for b, y in zip(bars, levels, strict=True) if b.margin == kind]
+        ax.plot(
+            [float(most) for most, _ in found if most is not None],
+            [level for most, level in found if most is not None],
+            **style,
+            transform=behind,
+            path_effects=[withStroke(linewidth=3, foreground="#ffffff")],
+            zorder=5.6,
+            gid=f"margin-{kind}",
+            label=f"_margin-{kind}",
+        )
+
+
+# The triangle's tip is where the minimum is reached, so that it never covers the maximum.
+MIN_MARK: dict[str, Any] = {
     "linestyle": "none",
-    "marker": ">",
-    "markersize": 4.2,
+    "marker": 5,
+    "markersize": 4.6,
     "markerfacecolor": TEXT,
     "markeredgecolor": "none",
 }
-MOST_MARK: dict[str, Any] = {
+MAX_MARK: dict[str, Any] = {
     "linestyle": "none",
     "marker": "|",
-    "markersize": 6.5,
+    "markersize": 5.2,
     "markeredgewidth": 2.0,
     "markeredgecolor": TEXT,
 }
-
-
-def label_bars(
-    ax: Axes,
-    scene: Scene,
-    rows: Sequence[int],
-    lanes: Mapping[str, Lane],
-    paints: Mapping[str, Paint],
-) -> None:
-    """The load's number in each bar, its dwell after it, as far as they fit.
-
-    Where the hoist's path crosses a bar the text stands beside the crossing if it can.
-    """
-    from matplotlib.patheffects import withStroke
-
-    per_time = ax.bbox.width / ax.figure.dpi * 72 / float(scene.span)
-    all_legs = Crossings(scene.legs, lanes)
-    loaded = Crossings([leg for leg in scene.legs if leg.kind == "loaded"], lanes)
-    for bar, row in zip(scene.bars, rows, strict=True):
-        height = lanes[bar.station].slot(row) + BAR / 2
-        since, until = max(0.0, float(bar.since)), min(float(scene.span), float(bar.until))
-        clear = all_legs.gaps(since, until, height)
-        crossed = loaded.gaps(since, until, height)
-        short = str(bar.load)
-        long = short if bar.dwell is None else f"{short} · {rough(bar.dwell)}"
-        # A dashed line through the text is better than no dwell, a solid one is not.
-        tries = [(long, clear), (long, crossed), (short, clear), (short, [(since, until)])]
-        text, middle = _first_fitting(tries, (since + until) / 2, per_time)
-        if text:
-            ax.text(
-                middle,
-                height,
-                text,
-                fontsize=_POINTS,
-                color=TEXT,
-                ha="center",
-                va="center_baseline",
-                zorder=6,
-                gid="load",
-                parse_math=False,
-                path_effects=[withStroke(linewidth=3, foreground=paints[bar.recipe].fill)],
-            )
-
-
-Gaps = list[tuple[float, float]]
-
-
-def _first_fitting(
-    tries: list[tuple[str, Gaps]], wanted: float, per_time: float
-) -> tuple[str, float]:
-    """The first text that fits in one of its gaps, and the point nearest `wanted` for it."""
-    for text, gaps in tries:
-        # 0.64 em is the width of a digit in the font used.
-        needed = (len(text) * _POINTS * 0.64 + 5) / per_time
-        fitting = [gap for gap in gaps if gap[1] - gap[0] >= needed]
-        if fitting:
-            points = [min(max(wanted, a + needed / 2), b - needed / 2) for a, b in fitting]
-            return text, min(points, key=lambda point: abs(point - wanted))
-    return "", wanted
+MARGIN_MARKS: dict[Margin, dict[str, Any]] = {
+    "none": {
+        "linestyle": "none",
+        "marker": "^",
+        "markersize": 6.5,
+        "markerfacecolor": NO_MARGIN,
+        "markeredgecolor": NO_MARGIN,
+    },
+    "small": {
+        "linestyle": "none",
+        "marker": "^",
+        "markersize": 6.0,
+        "markerfacecolor": "#ffffff",
+        "markeredgecolor": SMALL_MARGIN,
+        "markeredgewidth": 1.3,
+    },
+}
+"""Filled and hollow, so that grey print tells them apart."""

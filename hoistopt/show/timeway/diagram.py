@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from ...checker.record import Replay
 from ...problem import Problem
 from ...schedule import Schedule
-from ..drawing.axes import new_figure
+from ..drawing.axes import LEADING, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import paint
 from ..drawing.saving import check_picture, save_figure
-from .bars import draw_bars, draw_windows, label_bars
+from .bars import draw_bars, draw_windows
 from .frame import draw_footer, draw_lanes, draw_time, draw_title, label_lanes
+from .labels import label_bars
 from .lanes import Lane, lay_out, places
 from .legend import WRONG_MARK, draw_legend
 from .path import draw_path
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
 LEAST_WIDTH, MOST_WIDTH, WIDTH_PER_MOVE = 10.5, 34.0, 0.17
 LEAST_LANE, MOST_LANE, WANTED_HEIGHT = 0.40, 0.62, 4.6
 MARGIN = 0.25
-# In points: the time axis with its ticks, the lines at the foot.
-TIME_AXIS, CAUTION = 40.0, 26.0
+# In points: the time axis with its ticks, what the last line at the foot needs below.
+TIME_AXIS, LAST_LINE = 40.0, 5.0
 
 
 def draw_timeway(
@@ -100,9 +101,9 @@ def draw_timeway(
         draw_time(ax, scene, problem.unit, len(lanes))
         above = draw_title(ax, problem, scene, replay.carriers_needed, len(replay.violations))
         below = TIME_AXIS + draw_legend(ax, scene, paints, TIME_AXIS) + 10
-        draw_footer(ax, problem.unit, below)
+        lines = draw_footer(ax, problem, below)
         if made:
-            _fit_figure(ax, left, above, below + CAUTION)
+            _fit_figure(ax, left, above, below + lines * LEADING + LAST_LINE)
     return ax
 
 
@@ -142,6 +143,7 @@ def save_timeway(
 def _names(problem: Problem) -> list[str]:
     return [
         problem.name,
+        problem.note,
         problem.length_unit,
         *(station.name for station in problem.stations),
         *(recipe.name for recipe in problem.recipes),

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from ...base.decimals import as_decimal
 from ...problem import Problem
-from ..drawing.axes import FOOTER
+from ..drawing.axes import FOOT, foot
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
 from ..drawing.wording import counted, figure, tick_step, wrapped
 from .lanes import Lane
@@ -153,13 +155,13 @@ def draw_title(ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: i
     """
     name, above = wrapped(problem.name, 90), 64 if wrong else 48
     unit = problem.unit
-    cycle = f"cycle time {figure(scene.cycle_time)} {unit}"
+    cycle = f"cycle time {_time(scene.cycle_time, scene)} {unit}"
     degree = scene.loads / len(problem.load_set)
     parts = [cycle, f"{counted(scene.loads, 'load')} per cycle"]
     if degree == int(degree) and scene.loads:
         parts[1] += f" (degree {int(degree)})"
     if scene.loads > 1:
-        parts.append(f"one load every {figure(scene.cycle_time / scene.loads)} {unit}")
+        parts.append(f"one load every {_time(scene.cycle_time / scene.loads, scene)} {unit}")
     parts.append(counted(scene.moves, "move"))
     if carriers:
         parts.append(counted(carriers, "carrier"))
@@ -194,18 +196,34 @@ def draw_title(ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: i
     return above + 16.5 * (name.count("\n") + 1)
 
 
-def draw_footer(ax: Axes, unit: str, below: float) -> None:
-    """How to read the bars, and the caution, `below` points under the axes."""
-    reading = f"In the bars: number of the load within its cycle · dwell in {unit}, rounded."
+def _time(time: Fraction, scene: Scene) -> str:
+    return f"{as_decimal(time, scene.tick):f}"
+
+
+def draw_footer(ax: Axes, problem: Problem, below: float) -> int:
+    """How to read the bars, the line's note and the caution, `below` points under the axes.
+
+    Returns
+    -------
+    int
+        The number of lines.
+    """
+    reading = (
+        f"In or beside the bars: load within its cycle (L1 is the first) · dwell in "
+        f"{problem.unit}, rounded up."
+    )
+    text = f"{reading}\n{foot(problem, ax.bbox.width / ax.figure.dpi * 72)}"
     ax.annotate(
-        f"{reading}\n{FOOTER}",
+        text,
         (0, 0),
         xycoords="axes fraction",
         xytext=(0, -below),
         textcoords="offset points",
         va="top",
-        fontsize=7,
+        fontsize=FOOT,
         linespacing=1.5,
         color=QUIET,
+        parse_math=False,
         gid="footer",
     )
+    return text.count("\n") + 1

@@ -13,11 +13,12 @@ from .scene import Bar
 # Heights in lane units: the hoist rides on the rail, carriers hang below it.
 RAIL = 0.14
 FIRST_SLOT = 0.24
-SLOT = 0.66
+SLOT = 0.82
 BAR = 0.40
-# A window that begins before the one to its left has ended is drawn a little lower.
-WINDOW = (0.50, 0.60)
-BOTTOM = 0.10
+# A window that begins before the one to its left has ended is drawn lower, by more than
+# the marks at its ends are high.
+WINDOW = (0.50, 0.70)
+BOTTOM = 0.04
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from ...analysis.figures.dwells import SMALL, Margin
 from ..drawing.palette import WRONG, Paint
 from ..drawing.wording import wrapped
-from .bars import LEAST_MARK, MOST_MARK
+from .bars import MARGIN_MARKS, MAX_MARK, MIN_MARK
 from .frame import RESTART
 from .path import STYLES, WORDS
 from .scene import Scene
@@ -22,6 +23,10 @@ WRONG_MARK: dict[str, Any] = {
     "markersize": 9,
     "markerfacecolor": WRONG,
     "markeredgecolor": "#ffffff",
+}
+MARGIN_WORDS: dict[Margin, str] = {
+    "none": "no margin to max. dwell",
+    "small": f"margin of at most {float(SMALL):.0%} of the window",
 }
 _SIGN = 52.0
 
@@ -73,9 +78,12 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
         for name, paint in paints.items()
         if name in used
     ]
-    found.append(("min. dwell reached", Line2D([], [], **LEAST_MARK)))
+    found.append(("min. dwell reached", Line2D([], [], **MIN_MARK)))
     if any(bar.most is not None for bar in scene.bars):
-        found.append(("max. dwell would be reached", Line2D([], [], **MOST_MARK)))
+        found.append(("max. dwell would be reached", Line2D([], [], **MAX_MARK)))
+    for margin, mark in MARGIN_MARKS.items():
+        if any(bar.margin == margin for bar in scene.bars):
+            found.append((MARGIN_WORDS[margin], Line2D([], [], **mark)))
     for kind, style in STYLES.items():
         if any(leg.kind == kind for leg in scene.legs):
             found.append((WORDS[kind], Line2D([], [], **style)))

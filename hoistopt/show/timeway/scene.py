@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from ...analysis.figures.dwells import Margin, margin_size
+from ...analysis.figures.steps import tick_of
+from ...base.decimals import as_decimal
 from ...base.errors import InputError
 from ...checker.record import CarrierStay, HoistRun, Replay, Violation
 from ...problem import Problem
@@ -20,7 +24,8 @@ class Bar:
 
     `least` and `most` are when the least time is reached and when the greatest would
     be. `until` lies beyond the right edge where the carrier is not seen to leave.
-    `brought` and `fetched` tell whether the hoist does it, not people.
+    `dwell` is as the tables show it, rounded up. `brought` and `fetched` tell whether the
+    hoist does it, not people; `margin` how much the dwell leaves to its maximum.
     """
 
     station: str
@@ -30,9 +35,10 @@ class Bar:
     until: Fraction
     least: Fraction
     most: Fraction | None
-    dwell: Fraction | None
+    dwell: Decimal | None
     brought: bool
     fetched: bool
+    margin: Margin = "enough"
 
 
 @dataclass(frozen=True)
@@ -47,12 +53,13 @@ class Leg:
 class Scene:
     """Everything between the left and the right edge of the diagram.
 
-    `span` is the time shown, `steady` whether it is a repeating cycle, `wrong` the
-    broken rules, by (time, station).
+    `span` is the time shown, `tick` the schedule's grid, `steady` whether it is a
+    repeating cycle, `wrong` the broken rules, by (time, station).
     """
 
     cycle_time: Fraction
     span: Fraction
+    tick: Fraction
     steady: bool
     bars: tuple[Bar, ...]
     legs: tuple[Leg, ...]
@@ -79,7 +86,7 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
             way_out="There is nothing to draw; see what the checker says about it.",
         )
     steady = replay.steady_cycles > 0
-    cycle = replay.cycle_time
+    cycle, tick = replay.cycle_time, tick_of(replay.schedule)
     first = replay.steady_from if steady else _busiest(replay, cycles)
     origin, span = first * cycle, cycles * cycle
     shown = cycle if steady else span
@@ -88,7 +95,7 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
         stays = [stay for stay in replay.stays if origin <= stay.since < origin + cycle]
     else:
         stays = list(replay.stays)
-    bars = [_bar(problem, stay, origin, span) for stay in stays]
+    bars = [_bar(problem, stay, origin, span, tick) for stay in stays]
     legs = [leg for run in runs for leg in _legs(run, origin)]
     if steady:
         bars = [again for bar in bars for again in _repeated_bar(bar, cycle, span)]
@@ -96,6 +103,7 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
     return Scene(
         cycle_time=cycle,
         span=span,
+        tick=tick,
         steady=steady,
         bars=tuple(sorted((bar for bar in bars if _in_view(bar, span)), key=_by_time)),
         legs=tuple(sorted(legs, key=lambda leg: leg.points[0][0])),
@@ -122,7 +130,9 @@ def _busiest(replay: Replay, cycles: int) -> int:
     return max(firsts, key=lambda first: sum(first <= s < first + cycles for s in starts))
 
 
-def _bar(problem: Problem, stay: CarrierStay, origin: Fraction, span: Fraction) -> Bar:
+def _bar(
+    problem: Problem, stay: CarrierStay, origin: Fraction, span: Fraction, tick: Fraction
+) -> Bar:
     since = stay.since - origin
     until = None if stay.until is None else stay.until - origin
     if until is None:
@@ -138,10 +148,18 @@ def _bar(problem: Problem, stay: CarrierStay, origin: Fraction, span: Fraction) 
         until=until,
         least=since + stay.least,
         most=None if stay.most is None else since + stay.most,
-        dwell=stay.dwell,
+        dwell=None if stay.dwell is None else as_decimal(stay.dwell, tick),
         brought=stay.arrived_by is not None,
         fetched=stay.left_by is not None,
+        margin=_margin(stay, tick),
     )
+
+
+def _margin(stay: CarrierStay, tick: Fraction) -> Margin:
+    if stay.most is None or stay.dwell is None:
+        return "enough"
+    window = stay.most - stay.eased - stay.least
+    return margin_size(as_decimal(stay.most - stay.dwell, tick, "down"), window)
 
 
 def _legs(run: HoistRun, origin: Fraction) -> Iterator[Leg]:

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...analysis.figures.steps import tick_of
 from ...analysis.robust.tradeoff import TradeOff
-from ..drawing.axes import add_footer, new_figure
+from ...base.decimals import as_decimal, significant
+from ...problem import Problem
+from ..drawing.axes import add_footer, figure_of, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT
 from ..drawing.saving import save_figure
-from ..drawing.wording import figure as written
 from ..drawing.wording import wrapped
 from .table import ONCE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.transforms import Bbox
 
-SIZE = (8.0, 4.8)
+SIZE = (8.0, 4.6)
 
 
 def draw_tradeoff(found: TradeOff, ax: Axes | None = None) -> Axes:
-    """The least cycle time for each margin, a staircase through the points.
+    """The shortest cycle time for each margin, a staircase through the points.
 
     Between two points as large a margin needs the cycle time of the point to its right,
     or, where points were passed over, at most that. A point that is not proven is hollow.
@@ -41,13 +43,13 @@ def draw_tradeoff(found: TradeOff, ax: Axes | None = None) -> Axes:
     matplotlib.axes.Axes
         What was drawn on.
     """
-    with own_look([found.problem.name]):
+    with own_look([found.problem.name, found.problem.note]):
         if ax is None:
-            ax = _new_axes()
+            ax = _new_axes(found.problem)
         _staircase(ax, found)
         _tightest(ax, found)
-        _label(ax, found)
         _frame(ax, found)
+        _label(ax, found)
     return ax
 
 
@@ -62,10 +64,14 @@ def save_tradeoff(found: TradeOff, path: str | Path) -> None:
     save_figure(draw_tradeoff(found).figure, found.problem, path)
 
 
-def _new_axes() -> Axes:
-    figure = new_figure(*SIZE)
-    add_footer(figure, 0.02, 0.02)
-    return figure.add_axes((0.1, 0.2, 0.79, 0.63))
+def _new_axes(problem: Problem) -> Axes:
+    width, above = SIZE
+    lines = foot_height(foot(problem, width * 0.96 * 72))
+    height = above + lines
+    figure = new_figure(width, height)
+    add_footer(figure, problem, 0.02 * width, 0.1)
+    below = lines + 0.75
+    return figure.add_axes((0.1, below / height, 0.79, (height - below - 0.85) / height))
 
 
 def _staircase(ax: Axes, found: TradeOff) -> None:
@@ -114,20 +120,51 @@ def _tightest(ax: Axes, found: TradeOff) -> None:
 
 
 def _label(ax: Axes, found: TradeOff) -> None:
-    """The figures beside each point, as long as they are few enough to read."""
+    """The figures beside each point, within the axes and clear of the curve and each other.
+
+    Left out where there are too many to read. The curve runs to the left of a point and up
+    from it, so above on the left and below on the right are clear.
+    """
     if len(found.points) > 12:
         return
-    for number, point in enumerate(found.points):
-        ax.annotate(
-            f"{written(point.margin)} at {written(point.cycle_time)}",
-            (float(point.margin), float(point.cycle_time)),
-            xytext=(-6, 5) if number else (7, -10),
-            textcoords="offset points",
-            ha="right" if number else "left",
-            fontsize=7,
-            color=TEXT,
-            annotation_clip=False,
-        )
+    inside, unit = ax.get_window_extent(), found.problem.unit
+    boxes = _signs(ax, found)
+    for point in found.points:
+        tick = tick_of(point.schedule)
+        margin = as_decimal(point.margin, tick, "down")
+        text = f"{margin:f} {unit} at {as_decimal(point.cycle_time, tick):f} {unit}"
+        place = (float(point.margin), float(point.cycle_time))
+        for side in _SIDES:
+            label = ax.annotate(
+                text, place, **side, textcoords="offset points", fontsize=7, color=TEXT,
+                parse_math=False, zorder=5, gid="point",
+            )  # fmt: skip
+            box = label.get_window_extent()
+            within = inside.x0 <= box.x0 and box.x1 <= inside.x1 and inside.y0 <= box.y0
+            if within and box.y1 <= inside.y1 and not any(box.overlaps(b) for b in boxes):
+                boxes.append(box)
+                break
+            label.remove()
+
+
+def _signs(ax: Axes, found: TradeOff) -> list[Bbox]:
+    """Where the diamonds are, in pixels."""
+    from matplotlib.transforms import Bbox
+
+    half = 3 / 72 * figure_of(ax).dpi
+    boxes = []
+    for point in found.points:
+        if point.tightest is not None:
+            x, y = ax.transData.transform((float(point.tightest), float(point.cycle_time)))
+            boxes.append(Bbox.from_extents(x - half, y - half, x + half, y + half))
+    return boxes
+
+
+_SIDES: tuple[dict[str, Any], ...] = (
+    {"xytext": (-6, 5), "ha": "right", "va": "bottom"},
+    {"xytext": (7, -5), "ha": "left", "va": "top"},
+    {"xytext": (-6, -6), "ha": "right", "va": "top"},
+)
 
 
 def _frame(ax: Axes, found: TradeOff) -> None:
@@ -137,7 +174,7 @@ def _frame(ax: Axes, found: TradeOff) -> None:
         f"dots: margin where windows are wide enough; diamonds: tightest start, {once} [{unit}]",
         color=TEXT,
     )
-    ax.set_ylabel(f"least cycle time [{unit}]", color=TEXT)
+    ax.set_ylabel(f"min. cycle time [{unit}]", color=TEXT)
     ax.margins(x=0.08, y=0.15)
     ax.set_xlim(left=min(0.0, ax.get_xlim()[0]))
     ax.set_facecolor(LANE[1])
@@ -183,4 +220,4 @@ def _percent_axis(ax: Axes, found: TradeOff) -> None:
 
 def _percent(share: float, _: object = None) -> str:
     """A share above the shortest cycle; nothing below it, but for noise."""
-    return "" if share < -1e-9 else written(Fraction(max(0.0, share)))
+    return "" if share < -1e-9 else significant(max(0.0, share), 3)

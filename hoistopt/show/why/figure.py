@@ -7,10 +7,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...base.decimals import told
 from ...problem import Problem
 from ..drawing.look import own_look
 from ..drawing.saving import save_figure
-from ..drawing.wording import figure
 from ..timeway.diagram import draw_timeway
 from ..timeway.lanes import BAR, Lane, lay_out, places
 from ..timeway.scene import Bar, Scene, scene_of
@@ -52,7 +52,7 @@ def draw_holding(problem: Problem, holding: Holding, ax: Axes | None = None) -> 
     scene = scene_of(problem, holding.replay, cycles)
     rows = places(scene.bars)
     lanes = lay_out(problem, scene.bars, rows)
-    names = [problem.name, *(station.name for station in problem.stations)]
+    names = [problem.name, problem.note, *(station.name for station in problem.stations)]
     with own_look(names):
         for piece in holding.pieces:
             if piece.stations:
@@ -92,12 +92,18 @@ def _repeats(since: Fraction, until: Fraction, scene: Scene) -> Iterator[Fractio
 
 
 def _way(scene: Scene, lanes: Mapping[str, Lane], piece: Piece, by: Fraction) -> Points:
-    """Along the hoist's path where that is drawn, else straight from end to end."""
+    """Along the hoist's path where that is drawn, else straight from end to end.
+
+    The circuit's times are on the grid, rounded up, the path's are exact: the leg meant is
+    the one of that kind between those stations under way at the time.
+    """
     begins, ends = piece.begins + by, piece.begins + piece.time + by
-    for leg in scene.legs:
-        if leg.kind == piece.what and leg.points[0][0] == begins and leg.points[-1][0] == ends:
-            return [(time, lanes[station].rail) for time, station in leg.points]
     source, target = piece.stations[0], piece.stations[-1]
+    for leg in scene.legs:
+        (since, first), (until, last) = leg.points[0], leg.points[-1]
+        meant = (leg.kind, first, last) == (piece.what, source, target)
+        if meant and since < ends and begins < until:
+            return [(time, lanes[station].rail) for time, station in leg.points]
     return [(begins, lanes[source].rail), (ends, lanes[target].rail)]
 
 
@@ -158,7 +164,7 @@ def _sign(ax: Axes, holding: Holding) -> None:
     """What the broad lines mean, above the diagram on the right."""
     place: dict[str, Any] = {"xycoords": "axes fraction", "textcoords": "offset points"}
     ax.annotate(
-        f"broad: holds the cycle at {figure(holding.least)} {holding.unit}",
+        f"broad: holds the cycle at {told(holding.least)} {holding.unit}",
         (1, 1),
         xytext=(0, 33),
         ha="right",
