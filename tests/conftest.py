@@ -40,3 +40,9 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
         return code, out, err
 
     return run
+
+
+@pytest.fixture
+def in_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The test runs in an empty folder of its own."""
+    monkeypatch.chdir(tmp_path)

@@ -67,7 +67,7 @@ class InputError(HoistoptError):
         text = f"{text}: expected {expected}" if text else f"expected {expected}"
         if not text.endswith("."):
             text += "."
-        return f"{text} {shortened(self.way_out, 400)}" if self.way_out else text
+        return f"{text} {shortened(self.way_out, 4000)}" if self.way_out else text
 
 
 def printable(text: str) -> str:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from numbers import Real
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field, PlainSerializer, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, PlainSerializer, ValidationInfo, WithJsonSchema
 
 from .decimals import MOST_DECIMALS, plain, short_decimal
 
@@ -20,13 +20,15 @@ IN_CODE = "in code"
 """The validation context under which a number may be any :data:`Numeral`."""
 
 
-def exact_number(value: object) -> Decimal:
+def exact_number(value: object, largest: Decimal = LARGEST) -> Decimal:
     """Turn a number from TOML, JSON or Python into the decimal the user meant.
 
     Parameters
     ----------
     value : int, float or Decimal
         A float counts as the shortest decimal that prints like it.
+    largest : Decimal
+        The greatest magnitude accepted.
 
     Raises
     ------
@@ -35,15 +37,15 @@ def exact_number(value: object) -> Decimal:
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise ValueError("a number")
-    if isinstance(value, int) and abs(value) > LARGEST:
-        raise ValueError(f"a number of at most {LARGEST:f}")
+    if isinstance(value, int) and abs(value) > largest:
+        raise ValueError(f"a number of at most {largest:f}")
     # float's own repr: numpy's floats are floats, but write themselves in another way.
     number = Decimal(float.__repr__(value)) if isinstance(value, float) else Decimal(value)
     if not number.is_finite():
         raise ValueError("a finite number")
     # The magnitude is tested by exponent first: expanding 1e999999999 would never end.
-    if number and (number.adjusted() > 7 or abs(number) > LARGEST):
-        raise ValueError(f"a number of at most {LARGEST:f}")
+    if number and (number.adjusted() > largest.adjusted() or abs(number) > largest):
+        raise ValueError(f"a number of at most {largest:f}")
     # Counted on the digits: normalize() would first round to the context's precision.
     _, digits, exponent = number.as_tuple()
     zeros = next((n for n, digit in enumerate(reversed(digits)) if digit), 0)
@@ -116,13 +118,3 @@ NonNegative = Annotated[
 Positive = Annotated[
     Decimal, BeforeValidator(_positive), _plain, _described({"exclusiveMinimum": 0.0})
 ]
-
-
-def _clean_name(value: object) -> object:
-    # Control characters in a name could move the cursor of whoever prints it.
-    if isinstance(value, str) and (not value.isprintable() or value != value.strip()):
-        raise ValueError("a name of printable characters with no space at either end")
-    return value
-
-
-Name = Annotated[str, Field(min_length=1, max_length=80), BeforeValidator(_clean_name)]

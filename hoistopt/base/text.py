@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -16,8 +17,15 @@ STANDING = (
 """The caution that stands in full under every output and in every file."""
 
 
-def read_text(path: Path) -> str:
-    """Read a text file in UTF-8 of at most `MOST_BYTES` bytes.
+def read_text(path: Path, most: int = MOST_BYTES) -> str:
+    """Read a text file in UTF-8.
+
+    Parameters
+    ----------
+    path : Path
+        The file; no pipe or device, which may never end or never begin.
+    most : int
+        Bytes it may have.
 
     Raises
     ------
@@ -25,11 +33,17 @@ def read_text(path: Path) -> str:
         When there is no such file, or it is too large, unreadable or no text.
     """
     try:
-        # Not by asking for the size: devices and pipes say 0 and may never end.
+        # Before it is opened: a pipe that nobody writes to would be waited for.
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise InputError(
+                "a file on disk, not a directory, pipe or device",
+                file=path,
+                way_out="Save it in a file first.",
+            )
         with path.open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
-        if len(content) > MOST_BYTES:
-            raise InputError(f"a file of at most {MOST_BYTES // 1_000_000} MB", file=path)
+            content = stream.read(most + 1)
+        if len(content) > most:
+            raise InputError(f"a file of at most {most // 1_000_000} MB", file=path)
         return content.decode("utf-8-sig")
     except FileNotFoundError:
         raise InputError(

@@ -11,7 +11,7 @@ from .clock import Clock
 from .motion import Parts, Timetable
 from .route import Leg, Routes
 
-MOST_STEPS = 50_000
+MOST_STEPS = 5_000
 _LARGEST = 10**15
 
 

@@ -9,8 +9,12 @@ from typing import Any
 
 from ..base.errors import InputError
 from ..base.text import read_text
-from .matrix import read_matrix
 from .problem import Problem
+from .time_tables import read_times
+from .toml_guard import decimal_comma, refuse_deep_keys
+
+MOST_KEYS = 1000
+"""At the top of a problem file, where a dozen have a meaning."""
 
 
 def load_problem(path: str | Path) -> Problem:
@@ -33,15 +37,20 @@ def load_problem(path: str | Path) -> Problem:
     <Problem 'Three tanks and a dryer': 5 stations, 1 recipe, times in s>
     """
     path = Path(path)
+    text = read_text(path)
     try:
-        data = tomllib.loads(read_text(path), parse_float=_number)
+        refuse_deep_keys(text)
+        data = tomllib.loads(text, parse_float=_number)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         reason = "nested too deeply" if isinstance(error, RecursionError) else error
         raise InputError(
             f"a TOML file ({reason})",
             file=path,
-            way_out="`hoistopt template` writes one to start from.",
+            way_out=decimal_comma(text, str(error))
+            or "`hoistopt template` writes one to start from.",
         ) from None
+    except InputError as error:
+        raise error.in_file(path) from None
     except ValueError:  # tomllib lets int() complain about thousands of digits
         raise InputError(
             "numbers of ordinary size",
@@ -49,6 +58,8 @@ def load_problem(path: str | Path) -> Problem:
             way_out="One of its whole numbers has thousands of digits; correct it.",
         ) from None
     try:
+        if len(data) > MOST_KEYS:
+            raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
         _read_tables(data, path.parent)
         return Problem.from_data(data)
     except InputError as error:
@@ -85,7 +96,7 @@ def _read_tables(data: dict[str, Any], folder: Path) -> None:
             if isinstance(entry, dict)
         }
         try:
-            read = read_matrix(folder / name, _names(data))
+            read = read_times(folder / name, _names(data), str(data.get("unit", "s")))
         except InputError as error:
             error.way_out = f"{error.way_out or ''} The problem file names it under times.".strip()
             raise

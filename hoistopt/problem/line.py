@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import Name, NonNegative, Number, Numeral, Positive
+from ..base.exact import NonNegative, Number, Numeral, Positive
+from ..base.names import Name
 from .part import Part
 
 MOST_STATIONS = 300

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import Name, NonNegative, Numeral, Positive
+from ..base.exact import NonNegative, Numeral, Positive
+from ..base.names import Name
 from .part import Part
 
 MOST_STAGES = 300

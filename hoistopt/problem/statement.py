@@ -8,7 +8,8 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from ..base.exact import Name, Positive
+from ..base.exact import Positive
+from ..base.names import Label, Name, Remark
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
 from .part import Part
 from .recipe import Cycle, Recipe
@@ -29,11 +30,11 @@ class Statement(Part):
     FIRST: ClassVar[tuple[str, ...]] = ("name",)
 
     name: Name
-    note: str = Field("", max_length=2000)
-    source: str = Field("", max_length=2000)
+    note: Remark = ""
+    source: Remark = ""
     unit: Unit = "s"
     tick: Positive | None = None
-    length_unit: str = Field("m", max_length=20)
+    length_unit: Label = "m"
     hoist: Hoist = Field(default_factory=Hoist)
     stations: tuple[Station, ...] = Field(min_length=2, max_length=MOST_STATIONS, alias="station")
     recipes: tuple[Recipe, ...] = Field(min_length=1, max_length=100, alias="recipe")

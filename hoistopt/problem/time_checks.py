@@ -5,11 +5,15 @@ Each check takes the problem and raises one InputError, or returns quietly.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from collections.abc import Iterator
+from itertools import pairwise, product
 
 from ..base.errors import InputError
 from ..base.exact import MOST_DECIMALS
 from .statement import Statement
+
+MOST_SHOWN = 40
+"""Missing times that one error lists."""
 
 
 def _crossings_placed(problem: Statement) -> None:
@@ -41,7 +45,33 @@ def _tables_once(problem: Statement) -> None:
 
 def _times_known(problem: Statement) -> None:
     """Every move of a recipe and every empty travel has a time, by table or physics."""
+    missing = [
+        found
+        for key, source, target in _needed(problem)
+        if (found := _physics_missing(problem, key, source, target)) is not None
+    ]
+    if not missing:
+        return
+    key, source, target, error = missing[0]
+    pairs = [" ".join((kind, start, "to", end)) for kind, start, end, _ in missing]
+    if len(pairs) == 1:
+        error.way_out = f"Or give times, {key}, an entry from {source} to {target}."
+        raise error
+    shown = "; ".join(pairs[:MOST_SHOWN])
+    more = len(pairs) - MOST_SHOWN
+    error.way_out = f"Or give entries in the tables of times; {len(pairs)} are missing: {shown}" + (
+        f"; and {more} more." if more > 0 else "."
+    )
+    raise error
+
+
+Missing = tuple[str, str, str, InputError]
+
+
+def _needed(problem: Statement) -> Iterator[tuple[str, str, str]]:
+    """Loaded moves and empty travels that no table has, each once: loaded or empty, from, to."""
     used: dict[str, None] = {}
+    loaded: dict[tuple[str, str], None] = {}
     for recipe in problem.recipes:
         ways: list[tuple[str, ...]] = [(problem.load_station(recipe).name,)]
         ways += [stage.station for stage in recipe.stages]
@@ -49,41 +79,39 @@ def _times_known(problem: Statement) -> None:
         if problem.carriers.return_ == "hoist":
             ways.append(ways[0])
         for sources, targets in pairwise(ways):
-            for source in sources:
-                for target in targets:
-                    if source != target and (source, target) not in problem.loaded_times:
-                        _physics_given(problem, "loaded", source, target)
+            loaded |= dict.fromkeys(product(sources, targets))
         for names in ways:
             used |= dict.fromkeys(names)
-    for source in used:
-        for target in used:
-            if source != target and (source, target) not in problem.empty_times:
-                _physics_given(problem, "empty", source, target)
+    for source, target in loaded:
+        if source != target and (source, target) not in problem.loaded_times:
+            yield "loaded", source, target
+    for source, target in product(used, used):
+        if source != target and (source, target) not in problem.empty_times:
+            yield "empty", source, target
 
 
-def _physics_given(problem: Statement, key: str, source: str, target: str) -> None:
-    way_out = f"Or give times, {key}, an entry from {source} to {target}."
+def _physics_missing(problem: Statement, key: str, source: str, target: str) -> Missing | None:
+    """What is missing to work a time out, if anything is."""
+
+    def lacking(expected: str, field: str) -> Missing:
+        return key, source, target, InputError(expected, field=field)
+
     if getattr(problem.hoist, key) is None:
-        raise InputError(
-            f"speeds for the {key} hoist, needed from {source} to {target}",
-            field=f"hoist, {key}",
-            way_out=way_out,
+        return lacking(
+            f"speeds for the {key} hoist, needed from {source} to {target}", f"hoist, {key}"
         )
     for name in (source, target):
         if problem.station_by_name[name].position is None:
-            raise InputError(
-                "a position, needed to work out travel times",
-                field=f'station "{name}", position',
-                way_out=way_out,
+            return lacking(
+                "a position, needed to work out travel times", f'station "{name}", position'
             )
     if key == "loaded":
         for field, name in (("lift", source), ("lower", target)):
             if getattr(problem.hoist, field) is None and (
                 getattr(problem.station_by_name[name], field) is None
             ):
-                raise InputError(
-                    f"a {field} time, needed at {name}", field=f"hoist, {field}", way_out=way_out
-                )
+                return lacking(f"a {field} time, needed at {name}", f"hoist, {field}")
+    return None
 
 
 def _tick_sensible(problem: Statement) -> None:

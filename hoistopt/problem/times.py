@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import Name, NonNegative, Numeral
+from ..base.exact import NonNegative, Numeral
+from ..base.names import Name
 from .part import Part
 
 

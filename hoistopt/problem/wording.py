@@ -35,7 +35,7 @@ _EXPECTED = {
 def explain_validation(error: ValidationError, data: object) -> InputError:
     """The first finding of `error` about `data`, read from a file, as an :class:`InputError`."""
     finding = error.errors(include_url=False)[0]
-    location = _without_branches(finding["loc"])
+    location = _without_branches(finding["loc"], data)
     expected, value, way_out = _expected(finding), finding.get("input"), None
     if finding["type"] == "extra_forbidden":
         expected, value = "no such key here", None
@@ -59,7 +59,7 @@ def explain_arguments(
 ) -> InputError:
     """The first finding of `error` about the arguments `data` given to `part` in code."""
     finding = error.errors(include_url=False)[0]
-    location = _without_branches(finding["loc"])
+    location = _without_branches(finding["loc"], data)
     expected, value, way_out = _expected(finding), finding.get("input"), None
     if finding["type"] == "extra_forbidden":
         names = list(part.model_fields)
@@ -103,14 +103,27 @@ def _quoted(value: object) -> object:
     return f'"{value}"' if isinstance(value, str) else value
 
 
-def _without_branches(location: tuple[int | str, ...]) -> tuple[int | str, ...]:
-    # pydantic adds the union branch it tried; the user never wrote that.
+def _without_branches(location: tuple[int | str, ...], data: object) -> tuple[int | str, ...]:
+    """The path without the union branches that pydantic tried; the user never wrote those."""
     branches = ("constrained", "literal[", "[key]")
-    return tuple(
-        part
-        for part in location
-        if not (isinstance(part, str) and (part == "int" or part.startswith(branches)))
-    )
+    found: list[int | str] = []
+    here: Any = data
+    for part in location:
+        inside = _within(here, part)
+        named = isinstance(part, str) and (part == "int" or part.startswith(branches))
+        if inside is None and named:
+            continue
+        found.append(part)
+        here = inside
+    return tuple(found)
+
+
+def _within(here: Any, part: int | str) -> Any:
+    """What stands under a key or number; None where there is nothing."""
+    try:
+        return here[part]
+    except (KeyError, IndexError, TypeError):
+        return None
 
 
 def describe_path(location: tuple[int | str, ...], data: object) -> str:
@@ -118,10 +131,7 @@ def describe_path(location: tuple[int | str, ...], data: object) -> str:
     words: list[str] = []
     here: Any = data
     for part in location:
-        try:
-            here = here[part]
-        except (KeyError, IndexError, TypeError):
-            here = None
+        here = _within(here, part)
         if isinstance(part, int):
             number = f"{words.pop()} {part + 1}" if words else f"entry {part + 1}"
             name = here.get("name") if isinstance(here, dict) else getattr(here, "name", None)

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from ..base.cells import unguarded
 from ..base.errors import InputError
+from ..base.separated import exact_cell, rows_of, separator
 from ..problem import Problem
-from .raw_move import COUNTS, RawMove, build_order, build_schedule, exact_time, whole_number
+from .raw_move import (
+    COUNTS,
+    LONGEST,
+    MOST_MOVES,
+    RawMove,
+    build_order,
+    build_schedule,
+    whole_number,
+)
 from .schedule import Schedule
 
 REQUIRED = ("start", "from", "to")
@@ -62,7 +70,8 @@ def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedu
     comments, body, skipped = _split_comments(text)
     if not body.strip():
         raise InputError("a header row and at least one move", way_out=_WAY_OUT)
-    delimiter = _delimiter(body, problem.unit)
+    header = body.split("\n", 1)[0]
+    delimiter = separator(header, lambda cell: _without_unit(_plain(cell), problem.unit) in KNOWN)
     rows = list(_rows(body, delimiter, skipped, problem.unit, timed))
     if not rows:
         raise InputError("at least one move below the header row")
@@ -94,18 +103,6 @@ def _split_comments(text: str) -> tuple[dict[int, str], str, int]:
 def _looks_like_header(line: str) -> bool:
     # "#" may also head a column of step numbers.
     return {"from", "to"} <= {cell.strip(' "') for cell in re.split(r"[,;\t]", line.lower())}
-
-
-def _delimiter(body: str, unit: str) -> str:
-    def known(delimiter: str) -> int:
-        header = body.split("\n", 1)[0]
-        try:
-            cells = next(csv.reader([header], delimiter=delimiter))
-        except (csv.Error, StopIteration):
-            return 0
-        return sum(_without_unit(_plain(cell), unit) in KNOWN for cell in cells)
-
-    return max((",", ";", "\t"), key=known)
 
 
 def _plain(cell: str) -> str:
@@ -143,18 +140,8 @@ def _header(cells: list[str], number: int, unit: str, timed: bool) -> list[str]:
 
 
 def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> Iterator[_Row]:
-    reader = csv.reader(io.StringIO(body, newline=""), delimiter=delimiter)
     names: list[str] | None = None
-    while True:
-        number = skipped + reader.line_num + 1
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            raise InputError(f"a CSV file ({error})", field=f"row {number}") from None
-        if not any(cell.strip() for cell in cells):
-            continue
+    for number, cells in rows_of(body, delimiter, MOST_MOVES + 1, skipped):
         if names is None:
             names = _header(cells, number, unit, timed)
             continue
@@ -171,22 +158,7 @@ def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> It
 
 
 def _number(text: str, field: str, decimal_comma: bool) -> Decimal:
-    plain = text.strip()
-    if decimal_comma and re.fullmatch(r"[+-]?\d+,\d+", plain):
-        if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", plain):
-            raise InputError(
-                "a number that can be read in one way only",
-                field=field,
-                value=plain,
-                way_out="Use a point for decimals and nothing between thousands.",
-            )
-        plain = plain.replace(",", ".")
-    try:
-        # Decimal() would take "1_000" too, which no table means.
-        number = Decimal("?" if "_" in plain else plain)
-    except InvalidOperation:
-        raise InputError("a number", field=field, value=text) from None
-    return exact_time(number, field)
+    return exact_cell(text, field, decimal_comma=decimal_comma, largest=LONGEST)
 
 
 def _cycle_time(comments: dict[int, str], rows: list[_Row], decimal_comma: bool) -> Decimal:

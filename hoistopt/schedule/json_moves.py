@@ -8,7 +8,15 @@ from typing import Any
 
 from ..base.errors import InputError
 from ..problem import Problem
-from .raw_move import COUNTS, RawMove, build_order, build_schedule, exact_time, whole_number
+from .raw_move import (
+    COUNTS,
+    MOST_MOVES,
+    RawMove,
+    build_order,
+    build_schedule,
+    exact_time,
+    whole_number,
+)
 from .schedule import Schedule
 
 _SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to": "B" } ] }.'
@@ -43,6 +51,8 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
             raise InputError("this key to be present", field=key, way_out=_SHAPE)
     if not isinstance(moves, list):
         raise InputError("a list of moves", field="moves", way_out=_SHAPE)
+    if len(moves) > MOST_MOVES:
+        raise InputError(f"at most {MOST_MOVES} moves", field="moves", value=f"{len(moves)} moves")
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
         return build_order(

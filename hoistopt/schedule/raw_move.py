@@ -13,7 +13,10 @@ from ..base.exact import exact_number
 from ..problem import Problem
 from .schedule import Schedule, Step
 
-MOST_MOVES = 50_000
+MOST_MOVES = 5_000
+"""No line has so many moves in a cycle; a table of more is another kind of file."""
+LONGEST = Decimal(10) ** 11
+"""Greatest time in a table of moves: a cycle may be longer than any single time of a problem."""
 MOST_LOADS = 10_000
 COUNTS = {"load": (1, MOST_LOADS), "stage": (0, 301), "boundaries": (0, MOST_LOADS)}
 
@@ -155,7 +158,7 @@ def exact_time(value: object, field: str) -> Decimal:
         When `value` is no number, or too large or too finely divided to be a time.
     """
     try:
-        return exact_number(value)
+        return exact_number(value, LONGEST)
     except ValueError as error:
         raise InputError(str(error), field=field, value=value) from None
 

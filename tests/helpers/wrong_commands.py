@@ -15,7 +15,7 @@ COMMANDS = {
     "missing file": (("solve", "none.toml"), "none.toml", "there is none"),
     "folder as file": (("solve", "folder"), "folder", "directory"),
     "binary file": (("solve", "binary.toml"), "binary.toml", "UTF-8"),
-    "endless file": (("solve", "/dev/zero"), "/dev/zero", "5 MB"),
+    "endless file": (("solve", "/dev/zero"), "/dev/zero", "pipe or device"),
     "path too long": (("solve", "x" * 5000), "xxx", "..."),
     "file with control characters": (("solve", "a\nb"), r"a\nb"),
     "degree zero": (("solve", "good.toml", "--degree", "0"), "--degree = 0"),

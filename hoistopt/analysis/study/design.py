@@ -11,6 +11,7 @@ from itertools import product
 from math import prod
 
 from ...base.errors import InfeasibleError, InputError
+from ...base.names import checked_name
 from ...instance import build_instance
 from ...problem import Problem
 from .keypath import KeyPath
@@ -20,6 +21,7 @@ from .parameter import Parameter, read_name
 from .settings import Data, plain_data, set_value, set_whole_mix
 
 MOST_DESIGNS = 2000
+MOST_NAME = 200
 COST, NAME = "cost", "name"
 
 
@@ -103,13 +105,24 @@ def listed(problem: Problem, rows: Sequence[Mapping[str, object]], degree: int =
             cost = plain_value(row[COST], COST) if row.get(COST) is not None else None
             if isinstance(cost, str):
                 raise InputError("a number", field=COST, value=cost)
-            name = str(row.get(NAME) or "")
+            name = _name(row.get(NAME))
             made = _design(problem, chosen, degree, None if cost is None else Decimal(cost), name)
         except InputError as error:
             error.field = f"{place}, {error.field}" if error.field else place
             raise
         designs.append(made)
     return designs
+
+
+def _name(given: object) -> str:
+    name = str(given or "").strip()
+    try:
+        checked_name(name)
+    except ValueError as error:
+        raise InputError(str(error), field=NAME, value=name) from None
+    if len(name) > MOST_NAME:
+        raise InputError(f"text of at most {MOST_NAME} characters", field=NAME, value=name)
+    return name
 
 
 def as_it_is(problem: Problem, degree: int = 1) -> Design:

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from ...base.errors import InputError
 from ...base.exact import exact_number
+from ...base.names import seen
 
 Value = int | Decimal | str | None
 """A number, a word, or None for a key left out."""
@@ -74,7 +75,7 @@ def read_value(text: str, field: str) -> Value:
         return None
     if _NUMBER.fullmatch(text):
         return plain_value(Decimal(text) if "." in text else int(text), field)
-    if not text or not text.isprintable() or len(text) > 80 or "@" in text or ".." in text:
+    if not text or not seen(text) or len(text) > 80 or "@" in text or ".." in text:
         raise InputError("a value", field=field, value=text, way_out=WAY_OUT)
     return text
 

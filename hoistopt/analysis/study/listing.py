@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from pathlib import Path
 
 from ...base.cells import unguarded, without_notes
 from ...base.errors import InputError
+from ...base.separated import rows_of
 from ...base.text import read_text
-from .design import COST, NAME
+from .design import COST, MOST_DESIGNS, NAME
 from .levels import Value, read_cost, read_value
 from .parameter import read_name
 
@@ -34,21 +33,18 @@ def read_designs(path: str | Path) -> list[dict[str, Value]]:
 
 
 def _designs(text: str) -> list[dict[str, Value]]:
-    body = io.StringIO(without_notes(text))
-    body = io.StringIO(without_notes(text))
-    try:
-        rows = [row for row in csv.reader(body, strict=True) if any(row)]
-    except csv.Error as error:
-        raise InputError(f"a CSV file ({error})") from None
+    rows = [row for _, row in rows_of(without_notes(text), ",", MOST_DESIGNS + 1, strict=True)]
     if len(rows) < 2:
         raise InputError(
             "a header and at least one design",
             way_out="Such as: parallel(Dryer),hoist.empty.speed,cost and below it 2,0.6,45000.",
         )
     header = [unguarded(cell.strip()) for cell in rows[0]]
+    seen: set[str] = set()
     for name in header:
-        if header.count(name) > 1:
+        if name in seen:
             raise InputError("each column once", field="header", value=name)
+        seen.add(name)
         if name not in (COST, NAME):
             read_name(name)
     designs = []
