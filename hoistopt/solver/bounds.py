@@ -8,10 +8,11 @@ from ..base.clock import Clock
 from ..instance import Instance, Move, Stay
 
 NEVER = 10**12
+"""Ticks of what is impossible; longer than any cycle."""
 
 
 def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
-    """The best of the bounds below, in ticks.
+    """Return the best of the bounds below, in ticks.
 
     Raises
     ------
@@ -27,11 +28,16 @@ def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
 
 
 def horizon(instance: Instance, clock: Clock | None = None) -> int:
-    """A cycle time that no optimal schedule exceeds, in ticks.
+    """Return a cycle time in ticks that no optimal schedule exceeds.
 
-    For a fixed order the least cycle time is the largest ratio of length to cycle
-    boundaries over the circuits of the constraint graph. A circuit meets every move at
-    most once, and no arc out of a move is longer than what is summed here.
+    For a fixed order of moves the least cycle time is the largest ratio of length to height over
+    the circuits of the constraint graph. A circuit meets every move at most once, and no arc
+    from a move is longer than what is summed here.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
     """
     total = 0
     sources = {source for move in instance.moves for source in move.sources}
@@ -51,10 +57,10 @@ def horizon(instance: Instance, clock: Clock | None = None) -> int:
 
 
 def tank_turn_bound(instance: Instance) -> int:
-    """Least time to serve every stay of a group of places, per slot.
+    """Return the least time, per place, in which groups of tanks can serve their stays, in ticks.
 
-    Between two carriers in one slot the hoist takes the first out, comes back from
-    wherever it set it down, and brings the next.
+    Between two carriers in one place the hoist takes the first out, comes back from wherever
+    it set it down, and brings the next.
     """
     best = 0
     groups = {frozenset(stay.places) for stay in instance.stays}
@@ -72,7 +78,7 @@ def tank_turn_bound(instance: Instance) -> int:
 
 
 def return_bound(instance: Instance) -> int:
-    """Least time for the turn of carriers at the ends of the line, per place held."""
+    """Return the least time for the turn of carriers at the ends, per place held, in ticks."""
     best = 0
     for chain in instance.turnrounds:
         if chain.most is None:
@@ -91,9 +97,10 @@ def return_bound(instance: Instance) -> int:
 
 
 def hoist_work_bound(instance: Instance) -> int:
-    """Least time of hoist work: cheapest way to give every move a next one.
+    """Return the least time of hoist work in a cycle, in ticks.
 
-    Going straight on with the load just set down costs its least dwell at least.
+    An assignment: the cheapest way to give every move a next one. Going straight on with the
+    load just set down takes its minimum dwell at least.
     """
     return _cheapest_assignment(succession_costs(instance))
 

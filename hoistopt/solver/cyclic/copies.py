@@ -1,4 +1,4 @@
-"""A cycle of several sets of loads from copies of a cycle of one."""
+"""Copies: a cycle of several sets of loads from a cycle of fewer."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from ...schedule import Schedule, Step
 
 
 def fewer_sets(instance: Instance, sets: int = 1) -> Instance:
-    """The instance of the same line with fewer sets of loads a cycle.
+    """Return the instance of the same line with fewer sets of loads in a cycle.
 
-    Limits on the cycle time are such that its schedules, copied, keep those of `instance`.
+    Its limits on the cycle time are such that its schedules, copied, keep those of `instance`.
 
     Parameters
     ----------
@@ -38,6 +38,7 @@ def fewer_sets(instance: Instance, sets: int = 1) -> Instance:
 
 
 def _within(chain: Turnround, count: int) -> Turnround:
+    """Return what a turnround asks of the first moves."""
     rows = [i for i, move in enumerate(chain.sources) if move < count]
     columns = [j for j, move in enumerate(chain.targets) if move < count]
     return replace(
@@ -49,10 +50,10 @@ def _within(chain: Turnround, count: int) -> Turnround:
 
 
 def copied(schedule: Schedule, degree: int) -> Schedule:
-    """The same cycle `degree` times over, told as one cycle.
+    """Return a cycle that runs a schedule `degree` times over.
 
-    A carrier lifted in copy c, b cycles after it was brought, was brought in copy c - b;
-    the loads of a copy are those that enter in it.
+    The loads of a copy are those that enter in it. A carrier that a schedule lifts b cycles after
+    it was set down is, lifted in copy c, set down in copy c - b, which may be in a cycle before.
     """
     loads = max(step.load or 1 for step in schedule)
     passed: dict[tuple[int, int], int] = {}

@@ -1,4 +1,4 @@
-"""A first schedule where the search finds none soon: moves placed one after another."""
+"""A constructive heuristic for a first schedule: moves placed one after another."""
 
 from __future__ import annotations
 
@@ -11,24 +11,24 @@ from .incumbent import Incumbent
 from .order import schedule_in_order
 
 LONGER = 1.1
-"""From one cycle time tried to the next."""
+"""Ratio of a cycle time to the one tried before it."""
 
 TRIES = 300
-"""Moves placed before a longer cycle time is tried."""
+"""Placements tried for one cycle time, with backtracking, before a longer one is tried."""
 
 
 def find_first(instance: Instance, incumbent: Incumbent, clock: Clock | None = None) -> None:
-    """Find a schedule, if a quick way leads to one.
+    """Find a schedule, if placing moves one after another leads to one.
 
-    In longer and longer cycles the loads' moves are placed one after another, each as soon
-    as the hoist is free within its window, the one before put off where it never is. What
-    this leaves out, the choice among several places, is left to the whole model, which gets
-    the order of moves.
+    For longer and longer cycle times the loads' moves are placed in order of load and stage, each
+    as soon as the hoist is free within its time window. Where it never is, the move before is
+    put off. The choice among several places is left to the whole model, which gets the order
+    of moves.
 
     Parameters
     ----------
     incumbent : Incumbent
-        Where the search stands; given the schedule.
+        Given the schedule.
     clock : Clock, optional
         When to give up.
 
@@ -51,19 +51,19 @@ def find_first(instance: Instance, incumbent: Incumbent, clock: Clock | None = N
 
 
 def _order(instance: Instance, cycle: int, clock: Clock) -> list[int] | None:
-    """Moves in an order in which they may follow one another in a cycle so long."""
+    """Return an order of moves that may be possible at a cycle time, or None if none is found."""
     if any(instance.gaps[move.index][move.index] > cycle for move in instance.moves):
         return None
     placing = _Placing(instance, cycle)
-    trail = [placing.times(0)]
+    untried = [placing.times(0)]
     for _ in range(TRIES):
         clock.check()
-        depth = len(trail) - 1
+        depth = len(untried) - 1
         placing.forget(depth)
-        time = next(trail[-1], None)
+        time = next(untried[-1], None)
         if time is None:
-            trail.pop()
-            if not trail:
+            untried.pop()
+            if not untried:
                 return None
             continue
         placing.starts.append(time)
@@ -72,12 +72,18 @@ def _order(instance: Instance, cycle: int, clock: Clock) -> list[int] | None:
             return sorted(
                 range(len(instance.moves)), key=lambda m: (placing.starts[m] - first) % cycle
             )
-        trail.append(placing.times(depth + 1))
+        untried.append(placing.times(depth + 1))
     return None
 
 
 class _Placing:
-    """Starts of the first moves, in order of job and stage, counted on over cycles."""
+    """The starts of the moves placed so far, in order of job and stage, counted on over cycles.
+
+    Attributes
+    ----------
+    alone : list of bool
+        By place, whether it holds one carrier and every stay there can be nowhere else.
+    """
 
     def __init__(self, instance: Instance, cycle: int) -> None:
         self.instance, self.cycle = instance, cycle
@@ -88,11 +94,11 @@ class _Placing:
         ]
 
     def forget(self, depth: int) -> None:
-        """Keep the first so many."""
+        """Take back all moves but the first `depth`."""
         del self.starts[depth:]
 
     def times(self, number: int) -> Iterator[int]:
-        """When the next move may start, soonest first: where the hoist gets free."""
+        """Yield the times at which the next move may start, soonest first."""
         move = self.instance.moves[number]
         time, last = self._window(move)
         while time <= last:
@@ -104,6 +110,7 @@ class _Placing:
             time = free
 
     def _window(self, move: Move) -> tuple[int, int]:
+        """Return the earliest and the latest start of a move by the dwell before it."""
         stay = self.instance.stay_before.get(move.index)
         if stay is None:
             entered = [self.starts[m] for m in self.instance.first_moves if m < len(self.starts)]
@@ -117,7 +124,7 @@ class _Placing:
         return arrived + stay.least, last
 
     def _free(self, move: Move, time: int) -> int:
-        """When the hoist is free for a move, at that time or later."""
+        """Return the first time from `time` on at which the hoist is free for a move."""
         gaps, cycle = self.instance.gaps, self.cycle
         moved = True
         while moved:
@@ -133,7 +140,7 @@ class _Placing:
         return time
 
     def _after(self, move: Move, time: int) -> int:
-        """The next time worth a try: after the next of the other moves."""
+        """Return the next time worth trying: after the next of the other moves."""
         gaps, cycle = self.instance.gaps, self.cycle
         waits = [
             (start - time) % cycle + gaps[other][move.index]
@@ -144,7 +151,7 @@ class _Placing:
     # -- tanks of one place ---------------------------------------------------------
 
     def _tank_in_use(self, move: Move, time: int) -> bool:
-        """Whether another load would be in the tank that is left, or in the one gone to."""
+        """Return whether another load would be in the tank that is left, or in the one gone to."""
         left = self.instance.stay_before.get(move.index)
         if left is not None and self.alone[left.places[0]] and len(left.places) == 1:
             arrived = self.starts[left.arrival]
@@ -161,7 +168,7 @@ class _Placing:
         return False
 
     def _placed_in(self, stay: Stay) -> Sequence[Stay]:
-        """Other stays in the same tank, of which both moves are placed."""
+        """Return other stays in the same tank, of which both moves are placed."""
         placed = len(self.starts)
         return [
             other
