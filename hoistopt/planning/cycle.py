@@ -207,7 +207,7 @@ def _exact_time_per_load(result: Result) -> Fraction:
 
 
 def _without_schedule(problem: Problem, instance: Instance, found: Found, clock: Clock) -> Result:
-    reason = None
+    reason, runtime = None, clock.elapsed
     if found.status == "infeasible":
         hurry = clock.part(HURRY, workers=1)
         reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
@@ -218,7 +218,7 @@ def _without_schedule(problem: Problem, instance: Instance, found: Found, clock:
         degree=instance.degree,
         loads_per_cycle=instance.jobs,
         schedule=None,
-        runtime=clock.elapsed,
+        runtime=runtime,
         reason=reason,
         problem=problem,
     )

@@ -87,7 +87,8 @@ def test_stopped_while_the_model_is_built_it_ends_soon() -> None:
     problem = many_alike(10, 25)
     with stopped(8) as effort:
         found = solve(problem, effort=effort)
-    assert found.status == "unknown"
+    assert found.status in ("feasible", "unknown")
+    assert found.schedule is None or verify(problem, found.schedule) == ()
 
 
 def test_a_time_limit_holds_while_the_model_is_built() -> None:
