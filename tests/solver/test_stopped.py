@@ -63,7 +63,8 @@ def test_a_long_search_ends_soon(
 def test_a_clock_that_is_over_leaves_a_bound_that_holds() -> None:
     problem, instance = line("loose", 12, 0)
     found = least_cycle(instance, over())
-    assert (found.status, found.schedule) == ("unknown", None)
+    assert found.status in ("feasible", "unknown")
+    assert found.schedule is None or verify(problem, found.schedule) == ()
     assert 0 < found.bound <= any_schedule(problem, instance).cycle
 
 
