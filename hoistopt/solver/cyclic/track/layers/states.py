@@ -19,8 +19,8 @@ def separated_pairs(pattern: Pattern) -> list[tuple[int, int]]:
     that events on the left may hold up: one to the right, or one to the left with a load, whose
     tank must be free by then. A separation counts to the next occurrence of the second.
     """
-    outgoing = [place for place, (way, kind) in enumerate(pattern) if way == "R" or kind != EMPTY]
-    incoming = [place for place, (way, kind) in enumerate(pattern) if way == "L" or kind != EMPTY]
+    outgoing = [place for place, (side, kind) in enumerate(pattern) if side == "R" or kind != EMPTY]
+    incoming = [place for place, (side, kind) in enumerate(pattern) if side == "L" or kind != EMPTY]
     return [(start, end) for end in outgoing for start in incoming if start != end]
 
 
