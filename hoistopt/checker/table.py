@@ -12,7 +12,7 @@ from .motion import Parts, Timetable
 from .route import Leg, Routes
 
 MOST_STEPS = 5_000
-_LARGEST = 10**15
+_LARGEST = 10**16
 
 
 class Table:

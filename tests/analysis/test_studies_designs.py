@@ -153,3 +153,23 @@ def test_the_frontier_is_what_nothing_beats(seed: int) -> None:
     }
     found = efficient(things)
     assert [(things[n][1], things[n][2]) for n in found] == sorted(unbeaten)
+
+
+@pytest.mark.parametrize("sign", ["\x1b[31m", "\u202e", "\u200b", "\u3164", "\n"])
+def test_a_design_has_no_unseen_signs_in_its_name(tmp_path: Path, sign: str) -> None:
+    path = tmp_path / "designs.csv"
+    path.write_text(f'name,hoist.empty.speed\n"a{sign}b",0.5\n', encoding="utf-8")
+    for rows in (read_designs(path), [{"name": f"a{sign}b", "hoist.empty.speed": 0.5}]):
+        with pytest.raises(InputError, match=r"design 1, name.*printable characters") as refusal:
+            listed(line(), rows)
+        assert str(refusal.value).isprintable()
+
+
+def test_a_table_of_designs_beyond_all_use_is_refused_soon(tmp_path: Path) -> None:
+    path = tmp_path / "designs.csv"
+    path.write_text(",".join(f"station(A{n}).position" for n in range(60_000)) + "\n1\n")
+    with pytest.raises(InputError, match="at most 1000 cells"):
+        read_designs(path)
+    path.write_text("degree\n" + "1\n" * 50_000)
+    with pytest.raises(InputError, match="at most 2001 rows"):
+        read_designs(path)

@@ -58,6 +58,74 @@ def test_kept_answers_that_were_edited_are_solved_again(tmp_path: Path) -> None:
         assert (len(executor.submitted), found.points[0].cycle_time) == (1, 234)
 
 
+HOSTILE: list[dict[str, Any]] = [
+    {"bound": "1e999999999"},
+    {"bound": "1/0"},
+    {"bound": "9" * 5000},
+    {"bound": "100000"},
+    {"bound": ["1"]},
+    {"status": "\x1b[31m"},
+    {"status": ["optimal"]},
+    {"status": "not run ever"},
+    {"runtime": "nan"},
+    {"runtime": float("nan")},
+    {"runtime": float("inf")},
+    {"runtime": 10**400},
+    {"schedule": {"ticks_per_unit": "1e999999999"}},
+    {"schedule": {"ticks_per_unit": "0"}},
+    {"schedule": {"ticks_per_unit": "-1"}},
+    {"schedule": {"cycle": 10**400}},
+    {"schedule": {"cycle": "234"}},
+    {"schedule": {"steps": [[0, "\x1b[2J", "Bath"]] * 3}},
+    {"schedule": {"steps": [[0, "Load", "Unload"]] * 60_000}},
+    {"schedule": {"steps": {"a": 1}}},
+    {"schedule": {"steps": [[None, None, None]]}},
+    {"schedule": {"steps": []}},
+]
+
+
+@pytest.mark.parametrize("edit", HOSTILE, ids=range(len(HOSTILE)))
+def test_a_kept_answer_that_is_none_is_solved_again_at_once(
+    tmp_path: Path, edit: dict[str, Any]
+) -> None:
+    kept = tmp_path / "kept.jsonl"
+    study(line(), {"degree": [1]}, executor=AtOnce(), keep=kept)
+    heading, entry = kept.read_text().splitlines()
+    given = json.loads(entry)
+    answer = given["answer"]
+    for key, value in edit.items():
+        answer[key] = answer[key] | value if isinstance(value, dict) else value
+    kept.write_text(f"{heading}\n{json.dumps(given)}\n")
+    executor = AtOnce()
+    began = time.monotonic()
+    found = study(line(), {"degree": [1]}, executor=executor, keep=kept)
+    assert (len(executor.submitted), found.points[0].cycle_time) == (1, 234)
+    assert time.monotonic() - began < 20
+
+
+def test_what_a_kept_answer_says_is_printable(tmp_path: Path) -> None:
+    kept = tmp_path / "kept.jsonl"
+    study(line(), {"degree": [1]}, executor=AtOnce(), keep=kept)
+    heading, entry = kept.read_text().splitlines()
+    given = json.loads(entry)
+    given["answer"] |= {"status": "infeasible", "schedule": None, "bound": None}
+    given["answer"]["reason"] = "because\x1b]0;owned\x07 " + "x" * 100_000
+    kept.write_text(f"{heading}\n{json.dumps(given)}\n")
+    found = study(line(), {"degree": [1]}, executor=AtOnce(), keep=kept)
+    reason = found.points[0].answer.reason
+    assert reason is not None
+    assert reason.startswith(r"because\x1b]0;owned\x07 xxx")
+    assert reason.isprintable()
+    assert len(reason) < 5000
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_no_file_of_answers(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(InputError, match="pipe"):
+        study(line(), {"degree": [1]}, executor=AtOnce(), keep=tmp_path / "pipe")
+
+
 def test_an_answer_cut_short_counts_only_while_no_more_time_is_given(tmp_path: Path) -> None:
     kept = tmp_path / "kept.jsonl"
     hard = line("quillhaven_anodising")

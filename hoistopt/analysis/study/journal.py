@@ -8,8 +8,10 @@ from typing import Any
 
 from ...base.errors import InputError
 from ...base.files import check_target
+from ...base.text import read_text
 
 _MARK = "hoistopt study answers 1"
+MOST_BYTES = 200_000_000
 
 
 class Journal:
@@ -32,9 +34,9 @@ class Journal:
             self._read(path)
 
     def _read(self, given: str | Path) -> None:
-        text = _text(self._path)
-        lines = text.splitlines()
-        if text and (not lines or _parsed(lines[0]) != {"file": _MARK}):
+        text = read_text(self._path, MOST_BYTES)
+        lines = text.split("\n")
+        if text and _parsed(lines[0]) != {"file": _MARK}:
             raise InputError(
                 "a file that a study has kept answers in, or none yet",
                 file=given,
@@ -79,15 +81,6 @@ class Journal:
         with self._path.open("rb") as stream:
             stream.seek(-1, 2)
             return stream.read(1) == b"\n"
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise InputError("a text file in UTF-8", file=path) from None
-    except OSError as error:
-        raise InputError(f"a readable file ({error.strerror})", file=path) from None
 
 
 def _parsed(line: str) -> dict[str, Any] | None:

@@ -266,7 +266,8 @@ def _kept(design: Design, journal: Journal) -> Answer | None:
         answer = None if data is None else answer_from(design.problem, data)
     except (KeyError, TypeError, ValueError, AttributeError, InputError):
         return None
-    return None if answer is None or answer.status == "failed" else answer
+    solved = answer is not None and answer.status not in ("failed", "not run")
+    return answer if solved else None
 
 
 class _Answers:

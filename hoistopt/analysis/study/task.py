@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import astuple, dataclass
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
-from ...base.errors import HoistoptError
+from ...base.errors import HoistoptError, shortened
 from ...checker import Refused, accepted
 from ...problem import Problem
 from ...schedule import Schedule, Step
+
+_FRACTION = re.compile(r"[0-9]{1,30}(?:/[1-9][0-9]{0,29})?")
+MOST_REASON = 4000
+MOST_SECONDS = 1e9
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown", "failed", "not run"]
 
@@ -75,18 +80,46 @@ def schedule_data(schedule: Schedule) -> dict[str, Any]:
 
 
 def answer_from(problem: Problem, data: dict[str, Any]) -> Answer:
-    """The answer in plain data, its schedule replayed by the checker here and now."""
-    bound = data.get("bound")
+    """The answer in plain data, its schedule replayed by the checker here and now.
+
+    Raises
+    ------
+    InputError, ValueError, TypeError, KeyError, AttributeError
+        When the data are no answer: they may come from a file that was edited.
+    """
+    status = data["status"]
+    if status not in get_args(Status):
+        raise ValueError("no status of an answer")
+    bound = None if data.get("bound") is None else _fraction(data["bound"])
     schedule = data.get("schedule")
-    runtime, reason = float(data.get("runtime", 0.0)), data.get("reason")
+    runtime, reason = _seconds(data.get("runtime", 0.0)), data.get("reason")
+    if reason is not None:
+        reason = shortened(reason, MOST_REASON)
     made = None
     if schedule is not None:
         steps = tuple(Step(*step) for step in schedule["steps"])
-        made = Schedule(schedule["cycle"], Fraction(schedule["ticks_per_unit"]), steps)
+        made = Schedule(schedule["cycle"], _fraction(schedule["ticks_per_unit"]), steps)
         try:
             accepted(problem, made, made_here=True)
         except Refused as refused:
             return Answer("failed", runtime=runtime, reason=str(refused))
-    elif data["status"] in ("optimal", "feasible"):
+        if bound is not None and bound > made.time(made.cycle):
+            raise ValueError("a bound above the cycle time")
+    elif status in ("optimal", "feasible"):
         return Answer("failed", runtime=runtime, reason="an answer without its schedule")
-    return Answer(data["status"], None if bound is None else Fraction(bound), made, runtime, reason)
+    return Answer(status, bound, made, runtime, reason)
+
+
+def _fraction(text: object) -> Fraction:
+    """A fraction of whole numbers; text such as 1e999999999 would take for ever."""
+    if not isinstance(text, str) or not _FRACTION.fullmatch(text):
+        raise ValueError("no fraction of whole numbers")
+    return Fraction(text)
+
+
+def _seconds(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise TypeError("no number of seconds")
+    if not 0 <= value < MOST_SECONDS:
+        raise ValueError("no number of seconds")
+    return float(value)

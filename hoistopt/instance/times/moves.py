@@ -6,11 +6,16 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
+from ...base.errors import InputError
 from ...problem import Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
 from .travel import TravelTime, travel_time
 
 _FINE = 10**40
+LONGEST = 10**8
+"""Of a move or travel, in the problem's unit: three years of seconds."""
+MOST_TICKS = 10**12
+"""Of a move or travel. Sums over a cycle stay below 2**53, exact in every search."""
 
 
 class Duration(NamedTuple):
@@ -49,22 +54,49 @@ class HoistTimes:
             lower = there.lower if there.lower is not None else hoist.lower
             assert lift is not None and lower is not None and hoist.loaded is not None
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
-        planned = time.ceil(self.grid)
+        planned = self._planned(time, f"the move from {source} to {target}")
         return Duration(planned, planned * _FINE - time.floor(self.grid * _FINE))
 
     def empty(self, source: str, target: str) -> int:
         """Empty travel in ticks, rounded up."""
         entry = self.problem.empty_times.get((source, target))
         if entry is not None:
-            return TravelTime(Fraction(entry)).ceil(self.grid)
+            return self._planned(TravelTime(Fraction(entry)), f"travel from {source} to {target}")
         if source == target:
             return 0
         here, there = self._station(source), self._station(target)
         assert here.position is not None and there.position is not None
         key = abs(there.position - here.position), self._settling(there, loaded=False)
         if key not in self._empties:
-            self._empties[key] = self._travel(here, there, loaded=False).ceil(self.grid)
+            time = self._travel(here, there, loaded=False)
+            self._empties[key] = self._planned(time, f"travel from {source} to {target}")
         return self._empties[key]
+
+    def _planned(self, time: TravelTime, what: str) -> int:
+        """A time in ticks, rounded up.
+
+        Raises
+        ------
+        InputError
+            When it is so long that no line is meant, in the unit or in ticks.
+        """
+        ticks = time.ceil(self.grid)
+        unit = self.problem.unit
+        if ticks > LONGEST * self.grid:
+            raise InputError(
+                f"{what} to take at most {LONGEST} {unit}",
+                field="times",
+                value=f"about {float(ticks / self.grid):.0f} {unit}",
+                way_out="Check the units of positions and speeds.",
+            )
+        if ticks > MOST_TICKS:
+            raise InputError(
+                f"a tick of which {what} takes at most {MOST_TICKS}",
+                field="tick",
+                value=f"{float(1 / self.grid):.6f} {unit}",
+                way_out="Give a coarser tick, or fewer decimals in all times.",
+            )
+        return ticks
 
     def _station(self, name: str) -> Station:
         return self.problem.station_by_name[name]
