@@ -18,13 +18,12 @@ def pytest_configure(config: pytest.Config) -> None:
 
     Else every worker, and every process that a test starts, compiles all of them again.
     """
-    if sys.dont_write_bytecode and not hasattr(config, "workerinput"):
-        kept = str(config.cache.mkdir("bytecode")) if config.cache else None
+    cache = getattr(config, "cache", None)
+    if sys.dont_write_bytecode and cache is not None and not hasattr(config, "workerinput"):
+        kept = str(cache.mkdir("bytecode"))
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-        if kept is not None:
-            os.environ["PYTHONPYCACHEPREFIX"] = kept
-            sys.pycache_prefix = kept
-        sys.dont_write_bytecode = kept is None
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = kept
+        sys.dont_write_bytecode = False
 
 
 @pytest.fixture
