@@ -7,7 +7,7 @@ name`` makes a name public.
 
 from .analysis.compare import Comparison as Comparison
 from .analysis.compare import compare_schedules as compare_schedules
-from .analysis.jitter.run import Jitter as Jitter
+from .analysis.jitter.answer import Jitter as Jitter
 from .analysis.jitter.run import jitter as jitter
 from .analysis.jitter.scatter import Scatter as Scatter
 from .analysis.levers.answer import Levers as Levers

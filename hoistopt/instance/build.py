@@ -9,10 +9,11 @@ from itertools import product
 
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
-from ..problem import Problem, Recipe, Stage, Station
+from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
-from .data import Instance, Move, Place, Route, Stay, Turnround
+from .data import Instance, Move, Place, Route, Stay
 from .times import HoistTimes, ticks_down, ticks_up
+from .turnrounds import turnrounds
 
 MOST_MOVES = 600
 MOST_DEGREE = 100
@@ -90,7 +91,7 @@ class _Builder:
             moves=tuple(self.moves),
             empty=self._empty_times(),
             stays=tuple(self.stays),
-            turnrounds=tuple(self._turnrounds(recipes, by_job)),
+            turnrounds=turnrounds(problem, recipes, by_job, self.grid),
             first_moves=tuple(moves[0] for moves in by_job),
             unloading=tuple(moves[-2 if by_hoist else -1] for moves in by_job),
             alike=tuple(tuple(jobs) for jobs in alike.values()),
@@ -271,97 +272,3 @@ class _Builder:
                 )
             )
         return tuple(rows)
-
-    # -- ends of the line -------------------------------------------------------
-
-    def _turnrounds(self, recipes: list[Recipe], by_job: list[list[int]]) -> list[Turnround]:
-        """What happens to carriers between leaving with one load and entering with the next."""
-        firsts: dict[str, list[int]] = {}
-        lasts: dict[str, list[int]] = {}
-        for recipe, moves in zip(recipes, by_job, strict=True):
-            firsts.setdefault(self.problem.load_station(recipe).name, []).append(moves[0])
-            lasts.setdefault(self.problem.unload_station(recipe).name, []).append(moves[-1])
-        found: list[Turnround] = []
-        if self.problem.carriers.return_ == "hoist":
-            for name, targets in firsts.items():
-                sources = [
-                    moves[-1]
-                    for recipe, moves in zip(recipes, by_job, strict=True)
-                    if self.problem.load_station(recipe).name == name
-                ]
-                found.append(self._standing(name, sources, targets))
-            return found
-        for name, targets in firsts.items():
-            station = self.problem.station_by_name[name]
-            if station.unloads:
-                found.append(self._standing(name, lasts[name], targets))
-            else:
-                found += self._spaced(station, targets, at_end=False)
-        for name, sources in lasts.items():
-            station = self.problem.station_by_name[name]
-            if not station.loads:
-                found += self._spaced(station, sources, at_end=True)
-        if self.problem.carriers.count is not None:
-            found += self._returned(recipes, by_job)
-        return found
-
-    def _standing(self, name: str, sources: list[int], targets: list[int]) -> Turnround:
-        """Carriers wait at a station until they enter with a next load."""
-        station = self.problem.station_by_name[name]
-        limit = None if station.capacity == "unlimited" else station.capacity
-        lag = ticks_up(station.min_occupation, self.grid)
-        return Turnround(
-            tuple(sources),
-            tuple(targets),
-            _constant(lag, sources, targets),
-            limit,
-            place=self.number[name],
-            label=name,
-        )
-
-    def _spaced(self, station: Station, moves: list[int], *, at_end: bool) -> list[Turnround]:
-        """A load or unload station whose carriers come from, or go, outside."""
-        if station.capacity == "unlimited" or not station.min_occupation:
-            return []
-        return [
-            Turnround(
-                tuple(moves),
-                tuple(moves),
-                _constant(ticks_up(station.min_occupation, self.grid), moves, moves),
-                station.capacity,
-                from_start=not at_end,
-                to_end=at_end,
-                label=station.name,
-                carries=False,
-            )
-        ]
-
-    def _returned(self, recipes: list[Recipe], by_job: list[list[int]]) -> list[Turnround]:
-        """The return of carriers outside the hoist; it matters when they are counted."""
-        ends = [
-            (self.problem.unload_station(recipe), self.problem.load_station(recipe), moves)
-            for recipe, moves in zip(recipes, by_job, strict=True)
-            if not self.problem.unload_station(recipe).loads
-        ]
-        if not ends:
-            return []
-        back = self.problem.carriers.return_time
-        return [
-            Turnround(
-                tuple(moves[-1] for _, _, moves in ends),
-                tuple(moves[0] for _, _, moves in ends),
-                tuple(
-                    tuple(
-                        ticks_up(unload.min_occupation + back + load.min_occupation, self.grid)
-                        for _, load, _ in ends
-                    )
-                    for unload, _, _ in ends
-                ),
-                None,
-                label="return of carriers",
-            )
-        ]
-
-
-def _constant(lag: int, sources: list[int], targets: list[int]) -> tuple[tuple[int, ...], ...]:
-    return tuple(tuple(lag for _ in targets) for _ in sources)

@@ -14,9 +14,9 @@ from hoistopt import InputError, solve
 from hoistopt.analysis.study import read_parameter
 from hoistopt.analysis.study.design import grid, listed
 from hoistopt.analysis.study.effect import without_effect
-from hoistopt.analysis.study.frontier import efficient
 from hoistopt.analysis.study.listing import read_designs
 from hoistopt.analysis.study.parameter import parameters_of
+from hoistopt.analysis.study.points import efficient
 from hoistopt.problem import Problem
 from tests.helpers.studying import line
 

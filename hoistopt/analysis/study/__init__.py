@@ -2,6 +2,7 @@
 
 from .levels import Level
 from .parameter import Parameter, read_parameter
-from .run import Point, Study, study
+from .points import Point, Study
+from .run import study
 
 __all__ = ["Level", "Parameter", "Point", "Study", "read_parameter", "study"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.jitter.run import Jitter, StageJitter
+from ...analysis.jitter.answer import Jitter, StageJitter
 from ...base.decimals import significant, told
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure

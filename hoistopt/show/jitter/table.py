@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import STANDING
-from ...analysis.jitter.run import Jitter, StageJitter
+from ...analysis.jitter.answer import Jitter, StageJitter
 from ...analysis.jitter.shares import Share
 from ...base.decimals import aligned, as_decimal, significant, told
 from ...problem.grid import ticks_per_unit

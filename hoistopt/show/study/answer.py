@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.study.run import Study
+from ...analysis.study.points import Study
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from .data import study_csv, study_data

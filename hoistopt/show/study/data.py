@@ -7,7 +7,7 @@ from typing import Any
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.study.levels import Value
-from ...analysis.study.run import Point, Study
+from ...analysis.study.points import Point, Study
 from ...schedule.files import schedule_to_data
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number, versions

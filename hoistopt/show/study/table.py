@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.study.levels import shown
-from ...analysis.study.run import Point, Study
+from ...analysis.study.points import Point, Study
 from ...base.decimals import aligned, as_decimal, significant, told
 from ..tables.terminal import add_figures, new_table
 
