@@ -1,8 +1,7 @@
 """From speeds and distances, or given tables, to exact whole ticks."""
 
 from .moves import Duration, HoistTimes
-from .ticks import ticks_down, ticks_up
-from .travel import TravelTime, travel_time
+from .travel import TravelTime, ticks_down, ticks_up, travel_time
 
 __all__ = [
     "Duration",

@@ -1,7 +1,8 @@
-"""Travel time under a trapezoidal speed profile, rounded to whole ticks exactly."""
+"""Times in whole ticks, exactly rounded: as given, or of travel by a trapezoidal profile."""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
 
@@ -65,3 +66,13 @@ def travel_time(distance: Fraction, motion: Motion) -> TravelTime:
     if distance * acceleration >= speed * speed:
         return TravelTime(distance / speed + speed / acceleration)
     return TravelTime(Fraction(0), distance / acceleration)
+
+
+def ticks_up(time: Decimal | Fraction, grid: Fraction) -> int:
+    """Whole ticks, rounded up."""
+    return -((-Fraction(time) * grid) // 1)
+
+
+def ticks_down(time: Decimal | Fraction, grid: Fraction) -> int:
+    """Whole ticks, rounded down."""
+    return (Fraction(time) * grid) // 1
