@@ -61,11 +61,6 @@ def load_name(number: int) -> str:
     return f"L{number}"
 
 
-def carrier_name(number: int) -> str:
-    """A carrier, as shown beside loads."""
-    return f"C{number}"
-
-
 def listed(parts: Sequence[str]) -> str:
     """Parts of a sentence with commas and a final "and"."""
     if len(parts) < 2:

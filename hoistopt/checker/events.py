@@ -53,7 +53,6 @@ class Stay:
     lifted_by: int | None = None
     until_run: int | None = None
     gone: int | None = None
-    by_hand: bool = False
 
 
 @dataclass

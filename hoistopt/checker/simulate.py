@@ -164,7 +164,6 @@ class _Line:
             window=window,
             since=since,
             cycle=self.cycle,
-            by_hand=True,
         )
         self.record.stays.append(stay)
         return stay

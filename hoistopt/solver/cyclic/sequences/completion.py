@@ -54,7 +54,6 @@ class CompletionBound:
         self._home = int(source[relaxation.anchor])
         self._cuts = _cuts(relaxation, source, target)
         self._straight_on = _straight_on(relaxation, self._cuts, source, target, rest)
-        self._anchor_bit = 1 << relaxation.anchor
 
     def after(self, rest: Ints, last: int, work: Ints) -> Ints:
         """Return the bound in ticks for some sets of remaining moves, as move `last` starts.
