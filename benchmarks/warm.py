@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic.annealing import rounds
-from hoistopt.solver.cyclic.first import find_first
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts.first import find_first
 from hoistopt.solver.cyclic.track.search import TrackSearch
 from hoistopt.solver.model.build import lowest_cycle
 

@@ -13,8 +13,8 @@ from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
-from hoistopt.solver.cyclic.first import find_first
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts.first import find_first
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES

@@ -8,7 +8,7 @@ from hoistopt import Stop, replay, solve
 from hoistopt.base.errors import InputError
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic import search
-from hoistopt.solver.cyclic.copies import copied, fewer_sets
+from hoistopt.solver.cyclic.starts.copies import copied, fewer_sets
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
 

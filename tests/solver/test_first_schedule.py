@@ -14,8 +14,9 @@ from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.bounds import horizon
-from hoistopt.solver.cyclic import first, search
+from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts import first
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock, over
 from tests.reference.brute import least_cycle as brute_force

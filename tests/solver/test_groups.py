@@ -14,16 +14,16 @@ from hoistopt.checker import verify
 from hoistopt.instance import Instance, build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
-from hoistopt.solver.cyclic.copies import fewer_sets
-from hoistopt.solver.cyclic.groups import (
+from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.shifts import Shifts
+from hoistopt.solver.cyclic.starts.copies import fewer_sets
+from hoistopt.solver.cyclic.starts.groups import (
     groups_of,
     merged,
     retimed,
     sets_when_merged,
     unrolled,
 )
-from hoistopt.solver.cyclic.incumbent import Incumbent
-from hoistopt.solver.cyclic.shifts import Shifts
 
 
 def _line(seed: int, tanks: int, **changes: Any) -> Problem:

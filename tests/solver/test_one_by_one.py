@@ -8,7 +8,7 @@ from hoistopt.base.errors import HoistoptError
 from hoistopt.checker import verify
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
-from hoistopt.solver.cyclic.one_by_one import one_by_one
+from hoistopt.solver.cyclic.starts.one_by_one import one_by_one
 from tests.reference.lines import FAMILIES
 
 

@@ -8,12 +8,7 @@ import pytest
 from scipy.optimize import linear_sum_assignment, linprog
 
 from hoistopt.solver.cyclic.track.bounds.visits import limit_visits, total_time, workspace
-from hoistopt.solver.cyclic.track.times.arithmetic import (
-    minimum,
-    minus_cycle,
-    plus_cycle,
-    slope,
-)
+from hoistopt.solver.cyclic.track.times.arithmetic import minimum, minus_cycle, plus_cycle, slope
 from hoistopt.solver.cyclic.track.times.span import SCALE
 
 Gaps = npt.NDArray[np.int32]

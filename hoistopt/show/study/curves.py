@@ -10,14 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.study.levels import Value, shown
 from ...base.errors import InputError
-from ..drawing.axes import (
-    PANEL_HEIGHT,
-    PANEL_WIDTH,
-    figure_of,
-    finish_axes,
-    key_below,
-    new_figure,
-)
+from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, figure_of, finish_axes, key_below, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, TEXT, WRONG
 from ..drawing.wording import wrapped

@@ -5,14 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..drawing.axes import (
-    PANEL_HEIGHT,
-    PANEL_WIDTH,
-    add_footer,
-    foot,
-    foot_height,
-    new_figure,
-)
+from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import TEXT
 from ..drawing.saving import save_figure

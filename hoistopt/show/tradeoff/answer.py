@@ -10,13 +10,7 @@ from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
 from ..schedule.words import outcome
-from .table import (
-    MEASURES,
-    tradeoff_csv,
-    tradeoff_data,
-    tradeoff_summary,
-    tradeoff_table,
-)
+from .table import MEASURES, tradeoff_csv, tradeoff_data, tradeoff_summary, tradeoff_table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -16,14 +16,12 @@ from ..model.constraints.symmetry import shortest_headway_first
 from ..model.decode import decode
 from ..model.hint import hint
 from .annealing import Annealing, can_anneal
-from .first import find_first
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
-from .one_by_one import one_by_one
 from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
 from .shifts import shift
-from .starts import start_from_copies, start_from_groups
+from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .track import can_search_track
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0

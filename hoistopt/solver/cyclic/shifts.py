@@ -21,8 +21,8 @@ from ...schedule import Schedule
 from ..cpsat import new_solver, run_solver
 from ..model.build import build_model
 from ..model.decode import decode, starts_of
-from .groups import held_to
 from .incumbent import Incumbent
+from .starts.groups import held_to
 
 MOST_WORK = 2.0
 """CP-SAT's work on one neighbourhood, in its own measure (about a second)."""

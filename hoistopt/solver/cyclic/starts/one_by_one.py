@@ -8,8 +8,8 @@ from the first moment.
 
 from __future__ import annotations
 
-from ...instance import Instance, Move, Route
-from ...schedule import Schedule, Step
+from ....instance import Instance, Move, Route
+from ....schedule import Schedule, Step
 
 
 def one_by_one(instance: Instance) -> Schedule | None:

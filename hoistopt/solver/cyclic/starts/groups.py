@@ -17,12 +17,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from ...base.clock import Clock
-from ...instance import Instance, Move, Place, Route, Stay
-from ...schedule import Schedule
-from ..cpsat import new_solver, run_solver
-from ..model.build import build_model
-from ..model.decode import decode, jobs_of, starts_of
+from ....base.clock import Clock
+from ....instance import Instance, Move, Place, Route, Stay
+from ....schedule import Schedule
+from ...cpsat import new_solver, run_solver
+from ...model.build import build_model
+from ...model.decode import decode, jobs_of, starts_of
 from .copies import copied
 
 MOST_SETS = 3

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
-from ...base.clock import Clock
-from ...instance import Instance
-from ...schedule import Schedule
+from ....base.clock import Clock
+from ....instance import Instance
+from ....schedule import Schedule
+from ..incumbent import Incumbent
 from .copies import copied, fewer_sets
 from .groups import groups_of, merged, retimed, sets_when_merged, unrolled
-from .incumbent import Incumbent
 
 SECONDS = 5.0
 """Most for the cycle of a smaller line, and for giving a cycle its times again."""

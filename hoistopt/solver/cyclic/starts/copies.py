@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ...instance import Instance, Turnround
-from ...schedule import Schedule, Step
+from ....instance import Instance, Turnround
+from ....schedule import Schedule, Step
 
 
 def fewer_sets(instance: Instance, sets: int = 1) -> Instance:

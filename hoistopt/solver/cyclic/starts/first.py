@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ...base.clock import Clock
-from ...instance import Instance, Move, Stay
-from ..bounds import horizon
-from .incumbent import Incumbent
-from .order import schedule_in_order
+from ....base.clock import Clock
+from ....instance import Instance, Move, Stay
+from ...bounds import horizon
+from ..incumbent import Incumbent
+from ..order import schedule_in_order
 
 LONGER = 1.1
 """Ratio of a cycle time to the one tried before it."""
