@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from pathlib import Path
 
+from ..analysis.figures.steps import steady_runs
 from ..base.effort import Effort
+from ..base.errors import InputError
+from ..planning.result import Result
+from ..schedule import Schedule, readable
+from ..schedule.stated import read_stated
 from ..show.report import report_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
 from .given import Line, Moves
@@ -43,7 +49,8 @@ def report(
     ----------
     line : Problem, str or Path
     moves : Schedule, str or Path, optional
-        Left out, the line is solved.
+        Left out, the line is solved. What a JSON file of them states of proof and bound is
+        kept, as stated in that file.
     degrees : sequence of int
         Sets of loads per cycle, where it is solved.
     effort : Effort, optional
@@ -54,16 +61,52 @@ def report(
     Raises
     ------
     InputError
-        When a file, a degree or a limit cannot be used.
+        When a file, a degree or a limit cannot be used, or what a file of moves states of
+        them makes no sense, such as a bound above the cycle time.
     Refused
         When the moves break a rule.
     """
     if moves is not None:
         given = verify(line, moves)
-        page = report_html(given.problem, given.schedule, given.replay, None, written)
+        result = None if isinstance(moves, Schedule) else _stated(moves, given)
+        if result is not None:
+            given = replace(given, status=result.status)
+        source = None if result is None else Path(str(moves)).name
+        seen = given.replay
+        page = report_html(given.problem, given.schedule, seen, result, written, source)
         return Reported(given, page)
     solved = solve(line, degrees, effort)
-    best, seen = solved.best, solved.replay
-    if best is None or best.schedule is None or seen is None:
+    best, found = solved.best, solved.replay
+    if best is None or best.schedule is None or found is None:
         return Reported(solved, None)
-    return Reported(solved, report_html(solved.problem, best.schedule, seen, best, written))
+    return Reported(solved, report_html(solved.problem, best.schedule, found, best, written))
+
+
+def _stated(path: str | Path, given: VerifiedAnswer) -> Result | None:
+    """The answer of the search that made the moves, as far as their file states it."""
+    problem, schedule, seen = given.problem, given.schedule, given.replay
+    stated = read_stated(path, problem, schedule)
+    if stated is None:
+        return None
+    entering = sum(run.stage == 0 for run in steady_runs(seen))
+    loads = entering // seen.steady_cycles
+    degree, rest = divmod(loads, len(problem.load_set))
+    if rest or stated.degree not in (None, degree):
+        raise InputError(
+            f"the degree of the moves, {loads} load{'s' * (loads != 1)} per cycle",
+            file=path,
+            field="degree",
+            value=stated.degree,
+            way_out="A bound is one for its degree; correct the file, or leave the bound out.",
+        )
+    return Result(
+        status=stated.status,
+        cycle_time=readable(schedule.time(schedule.cycle)),
+        lower_bound=readable(stated.lower_bound),
+        degree=degree,
+        loads_per_cycle=loads,
+        schedule=schedule,
+        runtime=stated.runtime or 0.0,
+        replay=seen,
+        problem=problem,
+    )

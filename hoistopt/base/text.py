@@ -56,6 +56,17 @@ def read_text(path: Path, most: int = MOST_BYTES) -> str:
         raise InputError(f"a readable file ({reason})", file=path) from None
 
 
+def clean(text: str) -> str:
+    """Text without the characters that HTML and XML cannot carry."""
+    return "".join("\N{REPLACEMENT CHARACTER}" if _bad(sign) else sign for sign in text)
+
+
+def _bad(sign: str) -> bool:
+    code = ord(sign)
+    control = code < 0x20 and sign not in "\t\n"
+    return control or 0x7F <= code < 0xA0 or 0xD800 <= code < 0xE000 or code & 0xFFFE == 0xFFFE
+
+
 def load_name(number: int) -> str:
     """A load of the cycle, as shown: told from carriers, which are counted too."""
     return f"L{number}"

@@ -9,9 +9,9 @@ from typing import Literal
 
 from ..checker import Replay, accepted
 from ..problem import Problem
+from ..problem.numbering import numbered
 from ..schedule import Schedule
 from .lateness import limits_of
-from .numbering import numbered
 from .rounding import InWhole, in_whole_units
 from .strict import strict_problem
 from .units import TimeUnit, time_unit

@@ -9,7 +9,7 @@ from ..base.errors import InputError
 from ..problem import Problem
 from ..problem.files import read_text
 from .csv_moves import moves_from_csv
-from .json_moves import moves_from_json
+from .json_moves import is_json, moves_from_json
 from .schedule import Schedule, readable
 
 
@@ -91,8 +91,7 @@ def read_order(path: str | Path, problem: Problem) -> Schedule:
 def _read(path: str | Path, problem: Problem, *, timed: bool) -> Schedule:
     path = Path(path)
     text = read_text(path)
-    is_json = path.suffix.lower() == ".json" or text.lstrip().startswith("{")
-    read = moves_from_json if is_json else moves_from_csv
+    read = moves_from_json if is_json(path, text) else moves_from_csv
     try:
         return read(text, problem, timed=timed)
     except InputError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal, InvalidOperation
+from pathlib import Path
 from typing import Any
 
 from ..base.errors import InputError
@@ -37,7 +38,7 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    data = _parse(text)
+    data = parse_json(text)
     if not isinstance(data, dict):
         raise InputError("an object with cycle_time and moves", way_out=_SHAPE)
     moves = data.get("moves")
@@ -70,7 +71,19 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
     )
 
 
-def _parse(text: str) -> Any:
+def is_json(path: Path, text: str) -> bool:
+    """Whether a file of moves counts as JSON, by its name or how it begins."""
+    return path.suffix.lower() == ".json" or text.lstrip().startswith("{")
+
+
+def parse_json(text: str) -> Any:
+    """JSON with exact numbers, and each key once in an object.
+
+    Raises
+    ------
+    InputError
+        When it is none.
+    """
     try:
         return json.loads(
             text, parse_float=Decimal, parse_constant=Decimal, object_pairs_hook=_keys_once

@@ -50,7 +50,7 @@ def assert_shown(seen: dict[str, Any], name: str, truth: Truth) -> None:
         if row["kind"] == "free" or not row["carrier"]:
             assert row["reading"] == "" and row["state"] == "empty"
             continue
-        carrier = int(row["carrier"].split()[1])
+        carrier = int(row["carrier"].split()[0].removeprefix("C"))
         assert (station, carrier) not in shown
         shown[station, carrier] = (row["reading"], row["kind"])
     assert shown == expected, now

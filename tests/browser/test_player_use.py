@@ -141,10 +141,10 @@ def test_the_slider_says_where_it_is_in_words(window: Window) -> None:
     in_cycle = float(run.start) + 1 - (run.cycle - 1) * float(result.replay.cycle_time)
     assert text == (
         f"Cycle {run.cycle} of {result.replay.cycles}, {in_cycle:.1f} s. "
-        f"Step {run.step}: Lifting carrier {run.carrier} from {run.source}"
+        f"Step {run.step}: Lifting C{run.carrier} from {run.source}"
     )
     window.scrub(float(run.start) + float(run.lift or 0) + 1)
-    assert f"Letting carrier {run.carrier} drip over {run.source}" in window.seen()["words"]
+    assert f"Letting C{run.carrier} drip over {run.source}" in window.seen()["words"]
 
 
 def test_what_is_spoken_is_polite_and_seldom(window: Window) -> None:
@@ -228,4 +228,4 @@ def test_a_dwell_beyond_its_maximum_would_be_shown_as_such(window: Window) -> No
     )
     window.scrub(late[0] + 20)
     row = window.seen()["board"][late[1]]
-    assert (row["kind"], row["state"]) == ("over", "Over its maximum")
+    assert (row["kind"], row["state"]) == ("over", "Over max. dwell")

@@ -28,7 +28,8 @@ return {
   board: Object.fromEntries([...document.querySelectorAll('[id^=place-]')].map((row) => [
     row.id.slice(6),
     { carrier: cells(row, 'carrier'), reading: cells(row, 'reading'),
-      state: cells(row, 'state'), kind: row.className,
+      state: cells(row, 'state'), kind: row.classList[0],
+      close: row.classList.contains('close'),
       window: cells(row, 'gauge'), sign: row.querySelector('.sign')?.getAttribute('d') ?? '' },
   ])),
 };

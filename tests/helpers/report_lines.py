@@ -49,7 +49,7 @@ def hostile_line() -> Problem:
     return Problem.from_data(
         {
             "name": HOSTILE[0],
-            "note": f"{HOSTILE[1]}\nand \x1b[2J {HOSTILE[2]} \u2028 {HOSTILE[3]}",
+            "note": f"{HOSTILE[1]}\nand {HOSTILE[2]} {HOSTILE[3]}",
             "source": HOSTILE[4],
             "length_unit": "</text><script>",
             "hoist": _HOIST,

@@ -240,7 +240,11 @@ def test_hostile_names_cannot_end_the_data() -> None:
 
 
 def test_control_characters_of_a_note_do_not_get_through() -> None:
-    page = page_of("hostile")
+    """Refused in a problem file; here they are slipped in behind its back."""
+    problem, result = solved("three_tanks_dryer")
+    assert result.schedule is not None and result.replay is not None
+    slipped = problem.model_copy(update={"note": "and \x1b[2J \u2028 <b>"})
+    page = report_html(slipped, result.schedule, result.replay, result)
     assert "\x1b" not in page
     assert "\N{REPLACEMENT CHARACTER}[2J" in page
 

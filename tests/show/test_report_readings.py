@@ -116,7 +116,7 @@ def test_a_dwell_that_uses_its_whole_window_is_marked() -> None:
     assert bath["In its window"] == "no margin"
     assert oven["In its window"] == ""
     cards = {card.all("dt")[0].text: card.text for card in page.all("div") if card.all("dt")}
-    assert cards["Closest to a maximum"] == "Closest to a maximum0 sleft in Bath"
+    assert cards["Smallest margin"] == "Smallest margin0 sleft in Bath"
     assert "it overstays if the hoist is late" in page.all("footer")[0].text
 
 

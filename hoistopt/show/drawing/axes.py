@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...analysis.figures.cautions import STANDING
+from ...base.text import clean
 from ...problem import Problem
 from .palette import LANE, QUIET, RULE, TEXT
 from .wording import wrapped
@@ -49,7 +50,7 @@ def foot(problem: Problem, width: float) -> str:
         Room for a line, in points. A note of very many lines is cut.
     """
     letters = max(20, int(width / _LETTER))
-    note = [line for part in problem.note.splitlines() for line in _lines(part, letters)]
+    note = [line for part in clean(problem.note).splitlines() for line in _lines(part, letters)]
     if len(note) > _MOST_LINES:
         cut = note[_MOST_LINES - 1][: letters - 1]
         note = [*note[: _MOST_LINES - 1], f"{cut}\N{HORIZONTAL ELLIPSIS}"]

@@ -1,4 +1,4 @@
-"""What stands behind the figures: how the line was read, and what is left out."""
+"""Basis and assumptions: how the line was read, and what is left out."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ def assumptions(case: Case) -> Element:
     """How to read the figures."""
     items = [
         tag("div", tag("dt", name), tag("dd", *content))
-        for part in (_optimum, _times, _ends, _rules, _player)
+        for part in (_optimum, _times, _ends, _rules, _numbers, _player)
         for name, content in part(case)
     ]
     missing = tag("ul", *(tag("li", text + ".") for text in NOT_MODELLED))
     return tag(
         "section",
-        tag("h2", "What stands behind the figures", id="assumptions"),
+        tag("h2", "Basis and assumptions", id="assumptions"),
         tag("dl", *items, class_="assumptions"),
         tag("h3", "Not modelled"),
         missing,
@@ -49,7 +49,8 @@ def _optimum(case: Case) -> Iterator[Item]:
             "Optimal",
             [
                 f"The least cycle time, on a grid of {tick}, for which any schedule of this "
-                "degree keeps every rule below. Another degree may give more loads per hour."
+                "degree keeps every rule below. Another degree may give more loads per hour.",
+                *_stated(case),
             ],
         )
         yield (
@@ -68,6 +69,16 @@ def _optimum(case: Case) -> Iterator[Item]:
             f"times that have no short decimal are rounded to {tick}: durations up, margins down."
         ],
     )
+
+
+def _stated(case: Case) -> list[Content]:
+    if case.source is None:
+        return []
+    return [
+        " Bound and proof are what ",
+        user(case.source),
+        " states of the line as it was then; neither was worked out again for this report.",
+    ]
 
 
 def _times(case: Case) -> Iterator[Item]:
@@ -174,6 +185,19 @@ def _rules(case: Case) -> Iterator[Item]:
     )
 
 
+def _numbers(case: Case) -> Iterator[Item]:
+    several = case.told.several_loads
+    yield (
+        "Numbers",
+        [
+            "Stations are numbered as the problem file lists them, from 0, as in step tables "
+            "for a controller unless other numbers are asked for there. L1 is the first load "
+            f"of each cycle{', L2 the second, and so on' if several else ''}; C1 is the first "
+            "carrier of the run."
+        ],
+    )
+
+
 def _player(case: Case) -> Iterator[Item]:
     drawn = [
         "Between two moves the hoist travels at once and waits where it will lift next. "
@@ -185,6 +209,12 @@ def _player(case: Case) -> Iterator[Item]:
             "half as travel and a quarter as lowering."
         )
     yield "Player", [" ".join(drawn)]
+
+
+def warning(case: Case) -> Element:
+    """The cautions again, where nobody can miss them: before the first figure."""
+    listed = [tag("p", text) for text in case.told.cautions]
+    return tag("div", *listed, class_="warning", role="note", aria_label="Cautions")
 
 
 def closing(case: Case) -> Element:

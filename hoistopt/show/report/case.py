@@ -29,6 +29,8 @@ class Case:
         The solver's answer; None for a table of moves from elsewhere.
     written : date or None
         The day printed on the report.
+    source : str or None
+        Name of the file that `result` was read from; None where it was searched for.
     """
 
     problem: Problem
@@ -36,6 +38,7 @@ class Case:
     replay: Replay
     result: Result | None = None
     written: date | None = None
+    source: str | None = None
 
     @cached_property
     def told(self) -> Report:
@@ -55,7 +58,7 @@ class Case:
 
     @cached_property
     def stations(self) -> list[Station]:
-        """Stations in track order; their numbers in the report count from 1 in this order."""
+        """Stations in track order."""
         return track_order(self.problem)
 
     @cached_property

@@ -19,6 +19,8 @@ _COLOURS = {
     palette.EMPTY: "quiet",
     palette.BOUNDARY: "restart",
     palette.WRONG: "over",
+    palette.NO_MARGIN: "over",
+    palette.SMALL_MARGIN: "scarce",
     palette.RULE: "line",
     palette.LANE[0]: "card",
     palette.LANE[1]: "lane",

@@ -7,6 +7,8 @@ import hashlib
 import json
 from xml.etree.ElementTree import Element, tostring
 
+from ...base.text import clean
+
 Content = Element | str
 
 
@@ -43,17 +45,6 @@ def user(text: str, name: str = "bdi") -> Element:
 
 def _attribute(key: str) -> str:
     return key.rstrip("_").replace("_", "-")
-
-
-def clean(text: str) -> str:
-    """Text without the characters that HTML cannot carry."""
-    return "".join("\N{REPLACEMENT CHARACTER}" if _bad(sign) else sign for sign in text)
-
-
-def _bad(sign: str) -> bool:
-    code = ord(sign)
-    control = code < 0x20 and sign not in "\t\n"
-    return control or 0x7F <= code < 0xA0 or 0xD800 <= code < 0xE000 or code & 0xFFFE == 0xFFFE
 
 
 def document(root: Element) -> str:

@@ -7,13 +7,14 @@ from importlib.resources import files
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
+from ...analysis.figures.dwells import SMALL
 from ...base.errors import InputError
 from ...base.files import check_target, write_atomically
 from ...checker.record import Replay
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from .assumptions import assumptions, closing
+from .assumptions import assumptions, closing, warning
 from .case import Case
 from .diagram import timeway_svg
 from .markup import document, json_block, policy, script, style, tag
@@ -36,6 +37,7 @@ def report_html(
     replay: Replay,
     result: Result | None = None,
     written: date | None = None,
+    source: str | None = None,
 ) -> str:
     """The report on a schedule as one self-contained HTML page.
 
@@ -49,6 +51,8 @@ def report_html(
         The solver's answer, for status, bound and gap.
     written : date, optional
         The day to print on the report. The same input gives the same page.
+    source : str, optional
+        Name of the file that `result` was read from, where it was not searched for now.
 
     Raises
     ------
@@ -64,7 +68,7 @@ def report_html(
     >>> page.startswith("<!doctype html>")
     True
     """
-    case = Case(problem, schedule, replay, result, written)
+    case = Case(problem, schedule, replay, result, written, source)
     styles = style_variables() + "".join(map(_asset, STYLES))
     scripts = '"use strict";\n' + "".join(map(_asset, SCRIPTS))
     head = tag(
@@ -136,6 +140,7 @@ def _body(case: Case) -> list[Element]:
     return [
         skip,
         tag("div", heading(case), _appearance(), class_="top"),
+        warning(case),
         tag(
             "main",
             summary(case),
@@ -202,7 +207,8 @@ def _diagram(case: Case) -> Element:
 def _margins(case: Case) -> Element:
     note = (
         "In the bar: the window from min. to max. dwell, and where in it the dwell ends; "
-        "each bar to a scale of its own. An arrow stands for no maximum."
+        "each bar to a scale of its own. An arrow stands for no maximum. A small margin is at "
+        f"most {float(SMALL):.0%} of the window."
     )
     return tag(
         "section",

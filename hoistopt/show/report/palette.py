@@ -21,6 +21,7 @@ LIGHT = {
     "focus": "#a8400b",
     "early": "#4659a6",
     "ready": "#1b7446",
+    "scarce": "#8a5300",
     "over": "#b3261e",
     "window": "#bfe0cb",
     "bath": "#cfe5ea",
@@ -42,6 +43,7 @@ DARK = {
     "focus": "#f4ab63",
     "early": "#a3b5f7",
     "ready": "#6bd39d",
+    "scarce": "#f0b45f",
     "over": "#ff8f85",
     "window": "#2c5a42",
     "bath": "#24434c",
@@ -67,6 +69,9 @@ TEXT_ON = (
     ("early", "card"),
     ("ready", "card"),
     ("over", "card"),
+    ("over", "sunk"),
+    ("scarce", "card"),
+    ("scarce", "sunk"),
     ("restart", "card"),
 )
 """Every colour text is written in, with what it is written on."""
@@ -83,6 +88,10 @@ SIGNS_ON = (
     ("over", "sunk"),
     ("text", "window"),
     ("ready", "window"),
+    ("over", "window"),
+    ("scarce", "window"),
+    ("scarce", "bath"),
+    ("over", "bath"),
     ("accent", "sunk"),
 )
 """Every colour of a sign, edge or focus ring, with what it lies on."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
+from ...problem.numbering import numbered
 from .case import Case
 from .markup import Content, tag, user
 from .record import recipe_letter, scrub_step, station_places, to_scale
@@ -109,9 +110,14 @@ def _button(name: str, label: str) -> Element:
 
 
 def _board(case: Case) -> Element:
-    """A row for every place a carrier can stand in; the script fills it."""
+    """A row for every place a carrier can stand in; the script fills it.
+
+    Its roles are spelled out: on a narrow screen it is laid out as no table is, and browsers
+    would take it for none.
+    """
     unit = case.unit
     rows = []
+    numbers = numbered(case.problem)
     for number, (station, places) in enumerate(
         zip(case.stations, station_places(case), strict=True)
     ):
@@ -120,27 +126,46 @@ def _board(case: Case) -> Element:
             rows.append(
                 tag(
                     "tr",
-                    tag("td", str(number + 1) if not place else "", class_="number"),
-                    tag("th", *name, scope="row", class_="" if not place else "more"),
-                    tag("td", class_="carrier"),
-                    tag("td", class_="number reading"),
-                    tag("td", class_="gauge"),
-                    tag("td", class_="state"),
+                    tag(
+                        "td",
+                        str(numbers[station.name]) if not place else "",
+                        role="cell",
+                        class_="number",
+                    ),
+                    tag(
+                        "th",
+                        *name,
+                        scope="row",
+                        role="rowheader",
+                        class_="" if not place else "more",
+                    ),
+                    tag("td", role="cell", class_="carrier"),
+                    tag("td", role="cell", class_="number reading", data_unit=unit),
+                    tag("td", role="cell", class_="gauge"),
+                    tag("td", role="cell", class_="state"),
+                    role="row",
                     id=f"place-{number}-{place}",
                 )
             )
     heads = (
-        tag("th", tag("span", "Number", class_="spoken"), scope="col"),
-        tag("th", "Station", scope="col"),
-        tag("th", "Carrier", scope="col"),
-        tag("th", f"Dwell, {unit}", scope="col", class_="number"),
-        tag("th", "Window", scope="col"),
-        tag("th", "Ready to lift?", scope="col"),
+        tag("th", tag("span", "Number", class_="spoken"), scope="col", role="columnheader"),
+        tag("th", "Station", scope="col", role="columnheader"),
+        tag("th", "Carrier", scope="col", role="columnheader"),
+        tag(
+            "th",
+            tag("span", f"Dwell, {unit}", class_="kept"),
+            scope="col",
+            role="columnheader",
+            class_="number",
+        ),
+        tag("th", tag("span", f"Window, {unit}", class_="kept"), scope="col", role="columnheader"),
+        tag("th", "Ready to lift?", scope="col", role="columnheader"),
     )
     return tag(
         "table",
         tag("caption", "Dwell now"),
-        tag("thead", tag("tr", *heads)),
-        tag("tbody", *rows),
+        tag("thead", tag("tr", *heads, role="row"), role="rowgroup"),
+        tag("tbody", *rows, role="rowgroup"),
         class_="board",
+        role="table",
     )

@@ -9,6 +9,7 @@ from math import floor, log10
 from string import ascii_uppercase
 from typing import Any
 
+from ...analysis.figures.dwells import SMALL
 from ...checker.record import CarrierStay, HoistRun
 from ...problem import Problem
 from ..drawing.palette import paint
@@ -44,6 +45,7 @@ def player_data(case: Case) -> dict[str, Any]:
         "unit": problem.unit,
         "secondsPerUnit": float(problem.seconds_per_unit),
         "decimals": _shown_decimals(case),
+        "smallMargin": float(SMALL),
         "lengthUnit": problem.length_unit,
         "scaled": to_scale(case),
         "cycleTime": _number(replay.cycle_time),

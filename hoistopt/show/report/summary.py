@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
-from ...analysis.figures.dwells import tightest
-from ...base.text import listed
-from ...planning.result import Result
+from ...analysis.figures.dwells import Margin, tightest
+from ...base.decimals import significant, told
+from ...base.text import listed, load_name
 from .case import Case
 from .markup import Content, tag, user
+from .tables import margin_sign
 
 
 def heading(case: Case) -> Element:
@@ -30,21 +31,21 @@ def heading(case: Case) -> Element:
 
 def summary(case: Case) -> Element:
     """The figures people ask for first."""
-    told, unit = case.told, case.unit
-    found = told.figures
-    per_load = f"{float(found.time_per_load):.6g} {unit}"
+    shown, unit = case.told, case.unit
+    found = shown.figures
+    per_load = case.time(found.time_per_load)
     of = "" if found.carriers_available is None else f"of {found.carriers_available} there are"
-    cycle_time = f"{told.cycle_time:f} {unit}"
+    cycle_time = f"{shown.cycle_time:f} {unit}"
     cards = [
-        _card("Cycle time", cycle_time, _loads(case), *_proof(case.result, unit), big=True),
-        _card("Loads per hour", f"{found.loads_per_hour:.4g}", f"one every {per_load}"),
+        _card("Cycle time", cycle_time, _loads(case), *_proof(case), name="big"),
+        _card("Loads per hour", significant(found.loads_per_hour, 4), f"one every {per_load}"),
         _card(
             "Loads in process",
             f"{found.in_process_least} to {found.in_process_most}",
             f"{found.in_process_mean:.2f} on average",
         ),
         _card("Carriers needed", str(found.carriers_needed), of),
-        _card("Closest to a maximum", *_tightest(case)),
+        _card("Smallest margin", *_tightest(case), name=f"margin {_margin(case)}"),
     ]
     return tag(
         "section",
@@ -55,31 +56,34 @@ def summary(case: Case) -> Element:
     )
 
 
-def _card(name: str, value: str, *under: Content, big: bool = False) -> Element:
-    parts: list[Element] = [tag("dt", name), tag("dd", value, class_="value")]
+def _card(title: str, value: Content, *under: Content, name: str = "") -> Element:
+    parts: list[Element] = [tag("dt", title), tag("dd", value, class_="value")]
     parts += [tag("dd", part, class_="under") for part in under if part != ""]
-    return tag("div", *parts, class_="card big" if big else "card")
+    return tag("div", *parts, class_=f"card {name}".rstrip())
 
 
-def _proof(result: Result | None, unit: str) -> list[Content]:
+def _proof(case: Case) -> list[Content]:
     """How good the cycle time is known to be."""
+    result, unit = case.result, case.unit
     if result is None:
         return [
             tag("strong", "\N{CHECK MARK} Checked", class_="badge"),
             "Every rule kept. Whether a shorter cycle exists was not asked.",
         ]
     if result.status == "optimal":
-        return [
-            tag("strong", "\N{CHECK MARK} Proved least", class_="badge"),
-            f"No schedule of degree {result.degree} is shorter; "
-            f"search took {result.runtime:.1f} s.",
-        ]
-    gap = f", a gap of {result.gap:.1%}" if result.gap is not None else ""
-    return [
-        tag("strong", "Not proved least", class_="badge open"),
-        f"No schedule of degree {result.degree} is below {result.lower_bound} {unit}{gap}; "
-        f"search took {result.runtime:.1f} s.",
-    ]
+        badge = tag("strong", "\N{CHECK MARK} Proved least", class_="badge")
+        bound = f"No schedule of degree {result.degree} is shorter"
+    else:
+        badge = tag("strong", "Not proved least", class_="badge open")
+        gap = f", a gap of {result.gap:.1%}" if result.gap is not None else ""
+        below = told(result.lower_bound or 0)
+        bound = f"No schedule of degree {result.degree} is below {below} {unit}{gap}"
+    took = f"search took {result.runtime:.1f} s."
+    if case.source is None:
+        return [badge, f"{bound}; {took}"]
+    took = f" Its {took}" if result.runtime else ""
+    words = f". The moves were checked now, the bound was not proved again.{took}"
+    return [badge, tag("span", f"{bound}, as stated in ", user(case.source), words)]
 
 
 def _loads(case: Case) -> str:
@@ -88,8 +92,14 @@ def _loads(case: Case) -> str:
     return f"{loads} load{'s' * (loads != 1)} per cycle{degree}"
 
 
-def _tightest(case: Case) -> tuple[str, Content]:
-    """The least margin below a maximum, and every dwell that has no more."""
+def _margin(case: Case) -> Margin:
+    """The smallest size of margin of any dwell."""
+    sizes = {row.margin for row in case.told.dwells}
+    return next((size for size in ("none", "small") if size in sizes), "enough")
+
+
+def _tightest(case: Case) -> tuple[Content, Content]:
+    """The smallest margin below a maximum, and every dwell that has no more."""
     rows = tightest(case.told.dwells)
     if not rows:
         return "none", "no stage has a maximum"
@@ -97,15 +107,14 @@ def _tightest(case: Case) -> tuple[str, Content]:
     assert margin is not None
     loads: dict[tuple[str, str], list[str]] = {}
     for row in rows:
-        loads.setdefault((row.recipe, row.label), []).append(str(row.load))
+        loads.setdefault((row.recipe, row.label), []).append(load_name(row.load))
     named = [
-        f"{label} (load{'s' * (len(numbers) > 1)} {listed(numbers)})"
-        if case.told.several_loads
-        else label
+        f"{label} ({listed(numbers)})" if case.told.several_loads else label
         for (_, label), numbers in loads.items()
     ]
     where = "left in " if len(rows) == 1 else f"left in {len(rows)} dwells: "
-    return f"{margin:f} {case.unit}", tag("span", where, user(listed(named)))
+    value = tag("span", *margin_sign(_margin(case)), f"{margin:f} {case.unit}")
+    return value, tag("span", where, user(listed(named)))
 
 
 def _hoist(case: Case) -> Element:
@@ -127,4 +136,4 @@ def _hoist(case: Case) -> Element:
         for name, word, share in shares
     ]
     bar = tag("svg", *parts, viewBox="0 0 1000 14", preserveAspectRatio="none", aria_hidden="true")
-    return tag("div", tag("h3", "The hoist's time"), bar, tag("ul", *words), class_="hoist-time")
+    return tag("div", tag("h3", "Hoist utilisation"), bar, tag("ul", *words), class_="hoist-time")

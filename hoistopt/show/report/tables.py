@@ -7,7 +7,9 @@ from decimal import Decimal
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures import DwellRow, StepRow
+from ...analysis.figures.dwells import Margin
 from ...base.decimals import aligned
+from ...base.text import load_name
 from .case import Case
 from .markup import Content, tag, user
 
@@ -26,7 +28,9 @@ def step_table(case: Case) -> Element:
         for name in ("empty", "wait", "loaded", "drip", "dwell")
     ]
     head = ["Step", f"Start, {unit}", "From", "To", *_load_heads(case), f"Travel empty, {unit}"]
-    head += [f"Wait, {unit}", f"Loaded, {unit}", f"of it drip, {unit}", f"Dwell before, {unit}"]
+    # Lifting, dripping and lowering are part of a loaded move: nobody should add them up.
+    head += [f"Wait, {unit}", f"Loaded move, {unit}", f"incl. drip, {unit}"]
+    head += [f"Dwell before, {unit}"]
     body = []
     for row, start, *cells in zip(rows, starts, *times, strict=True):
         line = tag(
@@ -74,7 +78,7 @@ def _load_heads(case: Case) -> list[str]:
 
 def _load_cells(case: Case, row: StepRow | DwellRow) -> list[Element]:
     cells = [tag("td", user(row.recipe))] if case.told.several_recipes else []
-    return [*cells, _number(str(row.load))] if case.told.several_loads else cells
+    return [*cells, _number(load_name(row.load))] if case.told.several_loads else cells
 
 
 def _number(text: str) -> Element:
@@ -86,7 +90,7 @@ _OF_WORDS = ("From", "To", "Recipe", "Stage", "Station", "In its window")
 
 def _table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:
     cells = [
-        tag("th", text, scope="col", **({} if text in _OF_WORDS else {"class_": "number"}))
+        tag("th", *_kept(text), scope="col", class_="" if text in _OF_WORDS else "number")
         for text in head
     ]
     return tag(
@@ -98,11 +102,28 @@ def _table(title: str, head: Sequence[str], body: Sequence[Element], name: str) 
     )
 
 
+def _kept(text: str) -> list[Content]:
+    """A heading whose unit never stands on a line of its own."""
+    first, space, last = text.rpartition(", ")[0].rpartition(" ")
+    unit = text.rpartition(", ")[2]
+    return [first + space, tag("span", f"{last}, {unit}", class_="kept")] if last else [text]
+
+
 def _remark(row: DwellRow) -> list[Content]:
     """What the bar shows and the figures alone might hide."""
-    if row.margin_max is not None and not row.margin_max:
-        return [tag("span", "no margin", class_="remark over")]
-    return []
+    if row.margin == "enough":
+        return []
+    words = f"{row.margin} margin" if row.margin == "small" else "no margin"
+    return [tag("span", *margin_sign(row.margin), words, class_=f"remark {row.margin}")]
+
+
+def margin_sign(margin: Margin) -> list[Content]:
+    """A triangle for no margin, a hollow one for a small one, as in the diagram."""
+    if margin == "enough":
+        return []
+    path = tag("path", d="M6 1.5L11 10.5H1z")
+    sign = {"viewBox": "0 0 12 12", "width": "12", "height": "12"}
+    return [tag("svg", path, **sign, class_=f"sign {margin}", aria_hidden="true")]
 
 
 def _bar(row: DwellRow, unit: str) -> Element:
@@ -136,7 +157,7 @@ def _bar(row: DwellRow, unit: str) -> Element:
         viewBox=f"0 0 {BAR_WIDTH:g} 18",
         width=f"{BAR_WIDTH:g}",
         height="18",
-        class_="window-bar",
+        class_=f"window-bar {row.margin}",
         role="img",
         aria_label=_spoken(row, unit),
     )

@@ -47,9 +47,12 @@ class VerifiedAnswer(Answer):
     ----------
     replay : Replay
         What the checker saw of it; it is clean.
+    status : str
+        "verified"; the solver's status where the file of the schedule states that.
     """
 
     replay: Replay
+    status: str = "verified"
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -64,7 +67,7 @@ class VerifiedAnswer(Answer):
     @cached_property
     def report(self) -> Report:
         """Its steps, dwells and figures."""
-        return report(self.problem, self.schedule, self.replay)
+        return report(self.problem, self.schedule, self.replay, self.status)
 
     def data(self) -> dict[str, Any]:
         return verified_data(self.problem, self.report)

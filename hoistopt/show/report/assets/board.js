@@ -33,15 +33,15 @@ class Board {
     put(cells.carrier, carrierWords(data, stay));
     put(cells.reading, figure(data, found.dwell));
     put(cells.state, stateWords(data, found));
-    cells.row.className = found.state;
+    cells.row.className = stateClass(found);
     if (cells.stay !== stay) {
       cells.stay = stay;
       cells.bar = gaugeBar(data, stay);
       cells.gauge.replaceChildren(cells.bar.picture);
     }
     const share = Math.min(1, found.dwell / gaugeSpan(stay));
-    cells.bar.dwell.setAttribute("width", 110 * share);
-    cells.bar.sign.setAttribute("d", SIGNS[found.state]);
+    cells.bar.dwell.setAttribute("width", GAUGE.width * share);
+    cells.bar.sign.setAttribute("d", stateSign(found));
   }
 
   clear(cells) {
@@ -59,22 +59,25 @@ function put(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
+const GAUGE = { width: 130, height: 22 };
+
 /** The gauge of one stay: its window on a scale from 0, the dwell running along it. */
 function gaugeBar(data, stay) {
   const span = gaugeSpan(stay);
-  const at = (time) => (110 * time) / span;
+  const at = (time) => (GAUGE.width * time) / span;
   const words = windowWords(data, stay);
-  const rect = (name, x, width) => draw("rect", { class: name, x, y: 3, width, height: 10 });
+  const rect = (name, x, width) => draw("rect", { class: name, x, y: 3, width, height: 16 });
   const end = stay.most ?? span;
   const window = rect("window", at(stay.least), Math.max(1.5, at(end) - at(stay.least)));
-  const dwell = draw("rect", { class: "dwell", x: 0, y: 5.5, width: 0, height: 5 });
-  const sign = draw("path", { transform: "translate(121 8)", class: "sign" });
+  const dwell = draw("rect", { class: "dwell", x: 0, y: 7, width: 0, height: 8 });
+  const sign = draw("path", { transform: `translate(${GAUGE.width + 12} 11)`, class: "sign" });
   const limits = [stay.least, ...(stay.most === null ? [] : [stay.most])];
-  const marks = draw("path", { class: "limit", d: limits.map((time) => `M${at(time)} 1v14`).join("") });
+  const marks = draw("path", { class: "limit", d: limits.map((time) => `M${at(time)} 1v20`).join("") });
+  const size = { width: GAUGE.width + 20, height: GAUGE.height };
   const picture = draw(
     "svg",
-    { width: 130, height: 16, viewBox: "0 0 130 16", "aria-hidden": "true", focusable: "false" },
-    rect("track", 0, 110),
+    { ...size, viewBox: `0 0 ${size.width} ${size.height}`, "aria-hidden": "true", focusable: "false" },
+    rect("track", 0, GAUGE.width),
     window,
     dwell,
     marks,

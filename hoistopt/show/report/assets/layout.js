@@ -2,7 +2,7 @@
 // Stations that stand too close to be drawn side by side get tanks in a lower row, at
 // their true place still.
 
-const TANK = { widest: 76, narrowest: 17, gap: 3, height: 60, below: 30 };
+const TANK = { widest: 76, narrowest: 17, gap: 3, height: 60, below: 36 };
 const RAIL = 46;
 const HANG = 70; // upper edge of a raised carrier
 const FIRST_ROW = 128;

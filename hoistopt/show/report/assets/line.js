@@ -6,7 +6,8 @@ const IN_TANK = 12; // from the upper edge of a tank to that of a carrier in it
 const SIGNS = {
   early: "M0-5a5 5 0 1 0 .01 0zM0-2.6a2.6 2.6 0 1 1-.01 0z", // a ring
   ready: "M-5.5 0l2-2 2.3 2.3L3.6-4.6l2 2L-1.2 4.3z", // a tick
-  over: "M0-6L6 5H-6zM-.8-2v4H.8v-4z", // a triangle
+  close: "M0-6L6 5H-6zM0-2.6L-3 3.2H3z", // a hollow triangle
+  over: "M0-6L6 5H-6z", // a triangle
 };
 
 /** An SVG element; text only ever as text. */
@@ -74,7 +75,8 @@ class Line {
     const shelf = `M${x - half} ${top + high}h${laid.tank}m${-laid.tank + 3} 0v6m${laid.tank - 6} 0v-6`;
     made.append(draw("path", { d: kind === "tank" || kind === "dryer" ? wall : shelf, class: "wall" }));
     if (kind === "dryer") {
-      const wave = [-0.5, 0, 0.5].map((k) => `M${x + k * half} ${top + high - 4}q-4-5 0-10t0-10`);
+      // Warm air over the mouth, where no carrier stands and no sign of one is drawn.
+      const wave = [-0.5, 0, 0.5].map((k) => `M${x + k * half} ${top + 8}q-2-3 0-6t0-6`);
       made.append(draw("path", { d: wave.join(""), class: "heat" }));
     }
     const from = top + high + TANK.below - 4;
@@ -119,18 +121,23 @@ class Line {
     const { fill, line, letter } = this.data.recipes[recipe];
     const wide = Math.max(6, tank - 6);
     const body = draw("rect", { x: -wide / 2, y: 0, width: wide, height: 30, rx: 2, fill, stroke: line });
-    const name = wide < 18 ? "carrier-number narrow" : "carrier-number";
-    const text = draw("text", { x: 0, y: letter ? 14 : 20, class: name }, String(number));
-    if (letter) text.append(draw("tspan", { x: 0, dy: 12 }, letter));
-    const gauge = draw("g", { class: "small-gauge", transform: `translate(${-tank / 2} 54)` });
-    const parts = ["track", "window", "dwell"].map((name) => draw("rect", { class: name, height: 5 }));
+    const narrow = wide < 18;
+    const told = narrow ? ["C", `${number}`] : [carrierName(number)];
+    if (letter) told.push(letter);
+    const gap = narrow ? 9.3 : 12;
+    const first = (narrow ? 18.4 : 19.3) - (gap * (told.length - 1)) / 2;
+    const text = draw("text", { x: 0, y: first, class: narrow ? "carrier-number narrow" : "carrier-number" });
+    told.forEach((part, n) => text.append(draw("tspan", { x: 0, dy: n ? gap : 0 }, part)));
+    const gauge = draw("g", { class: "small-gauge", transform: `translate(${-tank / 2} 52)` });
+    const bar = (name, y, height) => draw("rect", { class: name, y, height });
+    const [track, window, dwell] = [bar("track", 0, 11), bar("window", 0, 11), bar("dwell", 3, 5)];
     const sign = draw("path", { transform: "translate(0 39)" });
-    gauge.append(...parts);
-    const [track, window, dwell] = parts;
+    const limits = draw("path", { class: "limit" });
+    gauge.append(track, window, dwell, limits);
     track.setAttribute("width", tank);
-    const reading = draw("text", { x: 0, y: 72, class: "reading" });
+    const reading = draw("text", { x: 0, y: 77, class: "reading" });
     const made = draw("g", { class: "carrier" }, body, text, sign, gauge, reading);
-    Object.assign(made, { sign, window, dwell, reading, tank });
+    Object.assign(made, { sign, window, dwell, limits, reading, tank });
     this.shown.set(key, made);
     this.carriers.append(made);
     return made;
@@ -147,8 +154,8 @@ class Line {
       const { x, y, tank } = this.placeOf(stay);
       const made = this.carrierSign(key, stay.recipe, stay.carrier, tank);
       made.setAttribute("transform", `translate(${x} ${y})`);
-      made.setAttribute("class", `carrier standing ${found.state}`);
-      made.sign.setAttribute("d", SIGNS[found.state]);
+      made.setAttribute("class", `carrier standing ${stateClass(found)}`);
+      made.sign.setAttribute("d", stateSign(found));
       this.gauge(made, found);
     }
     this.moveHoist(state.hoist, seen);
@@ -168,7 +175,10 @@ class Line {
     made.window.setAttribute("x", at(stay.least));
     made.window.setAttribute("width", Math.max(1.5, at(stay.most ?? span) - at(stay.least)));
     made.dwell.setAttribute("width", at(dwell));
-    made.reading.textContent = tank >= 40 ? figure(this.data, dwell) : "";
+    const limits = stay.most === null ? [stay.least] : [stay.least, stay.most];
+    made.limits.setAttribute("d", limits.map((time) => `M${at(time)}-2v15`).join(""));
+    const reading = `${figure(this.data, dwell)} ${this.data.unit}`;
+    made.reading.textContent = LETTER * reading.length <= tank + 2 * TANK.gap ? reading : "";
   }
 
   moveHoist(hoist, seen) {

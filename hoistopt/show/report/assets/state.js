@@ -89,14 +89,16 @@ function hoistAt(data, time) {
 }
 
 /**
- * How a dwell stands to its window: "early" below the least, "ready" within, "over"
- * beyond the greatest. `left` is the time until that changes, null where it never does.
+ * How a dwell stands to its window: "early" below the minimum, "ready" within, "over"
+ * beyond the maximum. `left` is the time until that changes, null where it never does;
+ * `close` tells whether at most the share `small` of the window is left.
  */
-function verdict(dwell, least, most) {
-  if (dwell < least - CLOSE) return { state: "early", left: least - dwell };
-  if (most === null) return { state: "ready", left: null };
-  if (dwell <= most + CLOSE) return { state: "ready", left: Math.max(0, most - dwell) };
-  return { state: "over", left: null };
+function verdict(dwell, least, most, small) {
+  if (dwell < least - CLOSE) return { state: "early", left: least - dwell, close: false };
+  if (most === null) return { state: "ready", left: null, close: false };
+  if (dwell > most + CLOSE) return { state: "over", left: null, close: false };
+  const left = Math.max(0, most - dwell);
+  return { state: "ready", left, close: left <= small * (most - least) + CLOSE };
 }
 
 /** Every carrier that stands in a station, with its dwell so far. */
@@ -106,7 +108,7 @@ function staysAt(data, time) {
     if (stay.since > time) break; // they come in order of time
     if (time < stay.until) {
       const dwell = time - stay.since;
-      found.push({ stay, dwell, ...verdict(dwell, stay.least, stay.most) });
+      found.push({ stay, dwell, ...verdict(dwell, stay.least, stay.most, data.smallMargin) });
     }
   }
   return found;

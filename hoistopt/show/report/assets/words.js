@@ -22,7 +22,7 @@ function doing(data, hoist) {
   const name = (station) => data.stations[station].name;
   const { run, next } = hoist;
   if (run) {
-    const what = `carrier ${run.carrier}`;
+    const what = carrierName(run.carrier);
     if (!run.known && hoist.phase !== "dripping") {
       return `Moving ${what} from ${name(run.from)} to ${name(run.to)}`;
     }
@@ -50,20 +50,36 @@ function stateWords(data, seen) {
   const { unit } = data;
   const left = seen.left === null ? "" : `${figure(data, seen.left)} ${unit}`;
   if (seen.state === "early") return `Not yet, ${remaining(data, seen.left)} ${unit} to go`;
-  if (seen.state === "over") return "Over its maximum";
+  if (seen.state === "over") return "Over max. dwell";
+  if (seen.close) return `Yes, only ${left} left`;
   return seen.left === null ? "Yes, no maximum" : `Yes, within ${left}`;
 }
 
 /** The window of a stay. */
 function windowWords(data, stay) {
   const least = limit(stay.least);
-  return stay.most === null ? `at least ${least}` : `${least} to ${limit(stay.most)}`;
+  const { unit } = data;
+  return stay.most === null ? `min. ${least} ${unit}` : `${least} to ${limit(stay.most)} ${unit}`;
+}
+
+/** A carrier, told from loads. */
+function carrierName(number) {
+  return `C${number}`;
+}
+
+/** The class and the sign of a state: a margin that is small has its own. */
+function stateClass(seen) {
+  return seen.close ? `${seen.state} close` : seen.state;
+}
+
+function stateSign(seen) {
+  return SIGNS[seen.close ? "close" : seen.state];
 }
 
 /** A carrier, with the letter of its recipe where there are several. */
 function carrierWords(data, stay) {
   const { letter } = data.recipes[stay.recipe];
-  return `carrier ${stay.carrier}${letter ? ` (${letter})` : ""}`;
+  return `${carrierName(stay.carrier)}${letter ? ` (${letter})` : ""}`;
 }
 
 /** When it is, for eye and ear. */

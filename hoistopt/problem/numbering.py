@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..base.errors import InputError
-from ..problem import Problem
+from .problem import Problem
 
 LARGEST_NUMBER = 9999
 

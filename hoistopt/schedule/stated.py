@@ -1,0 +1,116 @@
+"""What a file of moves states about its schedule: how good it is known to be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Literal
+
+from ..base.errors import InputError
+from ..problem import Problem
+from ..problem.files import read_text
+from .json_moves import is_json, parse_json
+from .raw_move import exact_time
+from .schedule import Schedule
+
+LARGEST_DEGREE = 1000
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A bound and what it proves, as a file states them; nobody has proved them again.
+
+    Attributes
+    ----------
+    status : {"optimal", "feasible"}
+        "optimal" where the file says so and its bound is the cycle time.
+    lower_bound : Fraction
+        Below every schedule of this degree, in the problem's unit.
+    degree : int or None
+        Sets of loads per cycle; None where the file does not say.
+    runtime : float or None
+        Seconds of search; None where the file does not say.
+    """
+
+    status: Literal["optimal", "feasible"]
+    lower_bound: Fraction
+    degree: int | None
+    runtime: float | None
+
+
+def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> Stated | None:
+    """Read what a JSON file of moves states, such as `hoistopt solve --json` writes.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file that `schedule` was read from.
+    problem : Problem
+    schedule : Schedule
+
+    Returns
+    -------
+    Stated or None
+        None where the file states no bound, or one for a line of another name.
+
+    Raises
+    ------
+    InputError
+        When what is stated makes no sense, such as a bound above the cycle time.
+    """
+    path = Path(path)
+    text = read_text(path)
+    if not is_json(path, text):
+        return None
+    try:
+        return _stated(parse_json(text), problem, schedule)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def _stated(data: Any, problem: Problem, schedule: Schedule) -> Stated | None:
+    status = data.get("status")
+    if status not in ("optimal", "feasible") or data.get("lower_bound") is None:
+        return None
+    if data.get("problem", problem.name) != problem.name:
+        return None
+    cycle = schedule.time(schedule.cycle)
+    bound = Fraction(_number(data, "lower_bound"))
+    if not 0 <= bound <= cycle:
+        raise InputError(
+            "a bound from 0 to the cycle time",
+            field="lower_bound",
+            value=data["lower_bound"],
+            way_out="No schedule is below its bound; correct the file, or leave the bound out.",
+        )
+    return Stated(
+        status="optimal" if status == "optimal" and bound == cycle else "feasible",
+        lower_bound=bound,
+        degree=None if data.get("degree") is None else _degree(data),
+        runtime=None if data.get("runtime") is None else _runtime(data),
+    )
+
+
+def _number(data: dict[str, Any], field: str) -> Decimal:
+    value = data[field]
+    if isinstance(value, dict | list):
+        raise InputError("a single number", field=field)
+    return exact_time(value, field)
+
+
+def _degree(data: dict[str, Any]) -> int:
+    number = _number(data, "degree")
+    if number != number.to_integral_value() or not 1 <= number <= LARGEST_DEGREE:
+        raise InputError(
+            f"a whole number from 1 to {LARGEST_DEGREE}", field="degree", value=data["degree"]
+        )
+    return int(number)
+
+
+def _runtime(data: dict[str, Any]) -> float:
+    number = _number(data, "runtime")
+    if number < 0:
+        raise InputError("seconds, 0 or more", field="runtime", value=data["runtime"])
+    return float(number)
