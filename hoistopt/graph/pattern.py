@@ -9,7 +9,7 @@ from itertools import groupby
 
 from ..base.errors import InputError
 from ..checker import Replay, accepted
-from ..instance import Instance, Route
+from ..instance import Instance, Route, moves_in_a_set
 from ..problem import Problem
 from ..schedule import Schedule
 from .turns import Turn, turns_of
@@ -110,12 +110,6 @@ def degree_of(problem: Problem, schedule: Schedule) -> int:
             value=len(schedule.steps),
         )
     return degree
-
-
-def moves_in_a_set(problem: Problem) -> int:
-    """Moves that one set of loads takes, empty carriers carried back included."""
-    back = problem.carriers.return_ == "hoist"
-    return sum(len(problem.recipe_by_name[name].stages) + 1 + back for name in problem.load_set)
 
 
 @dataclass(frozen=True)

@@ -41,13 +41,16 @@ def build_instance(problem: Problem, degree: int = 1, clock: Clock | None = None
     return _Builder(problem, checked, Clock() if clock is None else clock).build()
 
 
+def moves_in_a_set(problem: Problem) -> int:
+    """Moves that one set of loads takes, empty carriers carried back included."""
+    back = problem.carriers.return_ == "hoist"
+    return sum(len(problem.recipe_by_name[name].stages) + 1 + back for name in problem.load_set)
+
+
 def _checked_degree(problem: Problem, degree: int) -> int:
     if isinstance(degree, bool) or not isinstance(degree, int) or not 1 <= degree <= MOST_DEGREE:
         raise InputError(f"a whole number from 1 to {MOST_DEGREE}", field="degree", value=degree)
-    moves = degree * sum(
-        len(problem.recipe_by_name[name].stages) + 1 + (problem.carriers.return_ == "hoist")
-        for name in problem.load_set
-    )
+    moves = degree * moves_in_a_set(problem)
     if moves > MOST_MOVES:
         raise InputError(
             f"at most {MOST_MOVES} moves in a cycle",
