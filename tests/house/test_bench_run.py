@@ -22,7 +22,7 @@ from benchmarks.cases import Case
 from benchmarks.measured import measured
 from benchmarks.profile import ratios
 from benchmarks.runner import Answer, Job, Refused, run_job
-from benchmarks.snapshot import ROOT
+from benchmarks.snapshot import ROOT, compile_loops
 from benchmarks.store import Row, make_row, open_store, read_rows
 from benchmarks.suites import SUITES, Batch, lines
 from benchmarks.targets import judge
@@ -50,6 +50,7 @@ def answers(monkeypatch: pytest.MonkeyPatch, given: dict[str, Answer]) -> list[J
         return given[job.method]
 
     monkeypatch.setattr(run, "run_job", quick)
+    monkeypatch.setattr(run, "compile_loops", lambda root: None)  # nothing here would use them
     return asked
 
 
@@ -96,6 +97,21 @@ def test_a_process_that_fails_says_why_and_is_tried_again(
     first = len(asked)
     assert run.main(["smoke", "--out", str(tmp_path)]) == 0
     assert [job.method for job in asked[first:]] == ["direct", "direct"]
+
+
+def test_loops_are_compiled_before_the_runs_that_use_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = answers(monkeypatch, RIGHT)
+    compiled: list[int] = []
+    monkeypatch.setattr(run, "compile_loops", lambda root: compiled.append(len(asked)))
+    for methods in ("direct", "direct,hoistopt", "direct,hoistopt"):
+        assert run.main(["smoke", "--out", str(tmp_path), "--methods", methods]) == 0
+    # Not for the first, which has no loops, nor for the third, which has nothing to do.
+    assert compiled == [2]
+    compile_loops(ROOT)
+    kept = os.environ.get("NUMBA_CACHE_DIR")
+    assert any((Path(kept) if kept else ROOT / "hoistopt" / "solver").rglob("*.nbi"))
 
 
 # -- going on --------------------------------------------------------------------------
@@ -234,6 +250,7 @@ def test_a_schedule_the_checker_refuses_stops_the_run(
         raise Refused("a faked refusal")
 
     monkeypatch.setattr(run, "run_job", refuse)
+    monkeypatch.setattr(run, "compile_loops", lambda root: None)
     assert run.main(["smoke", "--out", str(tmp_path)]) == 1
     assert "a faked refusal" in capsys.readouterr().err
     assert read_rows(tmp_path / "runs.csv") == []
