@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..analysis.levers.pulls import Amount
 from ..analysis.levers.search import find_levers
+from ..base.amount import Amount
 from ..base.effort import Effort
-from ..show.levers import LeversAnswer
+from ..show.levers.answer import LeversAnswer
 from .given import Line, naming, problem_of
 
 

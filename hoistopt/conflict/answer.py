@@ -30,7 +30,7 @@ class Conflict:
     subset : UnsatisfiableSubset or None
         The demands that cannot be kept together.
     relaxations : tuple of Relaxation
-        The smallest changes of windows that would do: least in sum, fewest in number.
+        The smallest changes of limits that would do: fewest in number, least in sum.
     least : Fraction or None
         The shortest cycle time found when its limit is left out.
     least_proven : bool
@@ -39,6 +39,9 @@ class Conflict:
         With status "possible": one that keeps everything.
     unit : str
         Unit of the times.
+    give, hoist_give : str, str or None
+        How far limits were allowed to give of which the problem does not say; None: not
+        at all.
     """
 
     status: Literal["none", "possible", "unknown"]
@@ -51,6 +54,8 @@ class Conflict:
     least: Fraction | None = None
     least_proven: bool = False
     schedule: Schedule | None = None
+    give: str = ""
+    hoist_give: str | None = None
 
     def distinct_relaxations(self) -> list[Relaxation]:
         """The relaxations that were found, each once."""
@@ -82,7 +87,7 @@ class Conflict:
         found += self._relaxed()
         if self.least is not None:
             proof = "the least" if self.least_proven else "the shortest found"
-            found.append(f"With all windows as they are, {self._time(self.least)} is {proof}.")
+            found.append(f"With all limits as they are, {self._time(self.least)} is {proof}.")
         return found
 
     def _together(self, subset: UnsatisfiableSubset) -> list[str]:
@@ -93,12 +98,23 @@ class Conflict:
         return ["The list above conflicts, but may be longer than it need be."]
 
     def _relaxed(self) -> list[str]:
+        if not self.relaxations:
+            return []
+        hoist = "" if self.hoist_give is None else f" ({self.hoist_give} for times of the hoist)"
+        how_far = f"what the problem says it may give, or else at most {self._give()}{hoist}"
         if any(one.status == "none" for one in self.relaxations):
-            return ["No change of windows alone helps: proved."]
-        missing = any(one.status == "unknown" for one in self.relaxations)
-        if missing and not self.distinct_relaxations():
-            return ["No change of windows that helps was found in the time given."]
-        return []
+            return [
+                f"No changes help where each limit gives {how_far}: proved.",
+                "--by and --hoist-by let limits give more.",
+            ]
+        if not self.distinct_relaxations():
+            return [
+                f"Each limit giving {how_far}, no changes that help were found in the time given."
+            ]
+        return [f"Above, each limit gives {how_far}."]
+
+    def _give(self) -> str:
+        return self.give if "%" in self.give else f"{self.give} {self.unit}"
 
     def _time(self, time: Fraction) -> str:
         return f"{told(time)} {self.unit}"

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+from ..base.amount import Amount, amount_of, share_of
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
 from ..base.exact import exact_number
 from ..checker import accepted
 from ..instance import Instance, build_instance
+from ..instance.limits import Limit, limits_of
 from ..instance.times import ticks_down
 from ..problem import Problem
 from ..schedule import Schedule
@@ -27,11 +29,16 @@ from .soft import held_to
 USUAL_LIMIT = 60.0
 """Seconds for the whole inquiry where nothing else is said."""
 
+USUAL_GIVE = "20%"
+"""How far limits may give of which the problem says nothing: a choice, no source."""
+
 
 def find_conflict(
     problem: Problem,
     degree: int = 1,
     at_most: Decimal | int | float | None = None,
+    by: Amount | Decimal | int | float | str = USUAL_GIVE,
+    hoist_by: Decimal | int | float | str = 10,
     *,
     effort: Effort | None = None,
     time_limit: float | None = None,
@@ -50,6 +57,14 @@ def find_conflict(
     at_most : number, optional
         Greatest cycle time wished for, in the problem's unit. Without any limit on it
         nearly every line can run, one load at a time.
+    by : number or str
+        How far limits may give of which the problem does not say it by `may_give_min` and
+        `may_give_max`: a time in the problem's unit, or a share such as "20%" of each. For
+        minima and maxima, drips, least times at the ends of the line and the way back of
+        carriers; of carriers there may be one more.
+    hoist_by : number or str
+        By how many per cent the hoist's times to lift, to lower and for single moves may
+        get shorter; 0 leaves them as they are.
     effort : Effort, optional
         Its time limit is for the whole; what is not proved by then is said not to be.
         Without an effort, 60 seconds.
@@ -59,7 +74,8 @@ def find_conflict(
     Raises
     ------
     InputError
-        When `at_most` is no time above 0, or the problem cannot be planned.
+        When `at_most` is no time above 0, an amount makes no sense, or the problem cannot
+        be planned.
 
     Examples
     --------
@@ -79,6 +95,7 @@ def find_conflict(
     )
     clock = Clock(effort)
     wanted = None if at_most is None else limit_of(at_most)
+    give, quicker = amount_of(by), share_of(hoist_by)
     try:
         whole = build_instance(problem, degree, clock)
     except InfeasibleError as error:
@@ -94,7 +111,8 @@ def find_conflict(
     if schedule is not None:
         accepted(problem, schedule, made_here=True)
         return Conflict("possible", degree, wanted, problem.unit, schedule=schedule)
-    shortest, subset, relaxations = _why(problem, whole, instance, clock)
+    limits = limits_of(problem, whole, give, Amount(share=quicker) if quicker else None)
+    shortest, subset, relaxations = _why(problem, whole, instance, limits, clock)
     least = shortest.schedule
     return Conflict(
         "none",
@@ -105,6 +123,8 @@ def find_conflict(
         relaxations=tuple(relaxations),
         least=None if least is None else least.time(least.cycle),
         least_proven=shortest.status == "optimal",
+        give=str(give),
+        hoist_give=str(Amount(share=quicker)) if quicker else None,
     )
 
 
@@ -125,12 +145,16 @@ def _any_schedule(instance: Instance, clock: Clock) -> tuple[Schedule | None, st
 
 
 def _why(
-    problem: Problem, whole: Instance, instance: Instance, clock: Clock
+    problem: Problem,
+    whole: Instance,
+    instance: Instance,
+    limits: Sequence[Limit],
+    clock: Clock,
 ) -> tuple[Found, UnsatisfiableSubset | None, list[Relaxation]]:
     """What is known by the end of the clock of an instance without a schedule.
 
     That is the least cycle time of the line without a limit on it, the demands that
-    conflict and the smallest changes of windows; the last two may be missing.
+    conflict and the smallest changes of limits; the last two may be missing.
     """
     clock.tell("the least cycle time without the limit")
     shortest = least_cycle(replace(whole, longest=None), clock.share(0.25))
@@ -144,14 +168,14 @@ def _why(
     oracle.answers[frozenset(asked)] = False
     subset = minimal_subset(oracle)
     relaxations: list[Relaxation] = []
-    aims: tuple[tuple[Aim, float], ...] = (("windows", 0.4), ("total", 1.0))
+    aims: tuple[tuple[Aim, float], ...] = (("number", 0.4), ("share", 1.0))
     for aim, share in aims:
         if clock.stopped:
             break
-        clock.tell("the smallest change of windows")
+        clock.tell("the smallest change")
         relaxations.append(
             minimal_relaxation(
-                problem, instance, aim, like=shortest.schedule, clock=clock.share(share)
+                problem, instance, limits, aim, like=shortest.schedule, clock=clock.share(share)
             )
         )
         if relaxations[-1].status == "none":

@@ -1,64 +1,70 @@
-"""The minimal relaxation of a line: the smallest changes of windows that let it run."""
+"""The minimal relaxation of a line: the smallest changes of its limits that let it run."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
-from typing import Any, Literal
+from typing import Literal
+
+from ortools.sat.python import cp_model
 
 from ..base.clock import Clock, OutOfTime
-from ..checker import accepted
-from ..graph.pattern import pattern_of
-from ..instance import Instance, Stay
-from ..instance.edits import with_windows
-from ..problem import Problem, Stage
+from ..instance import Instance
+from ..instance.limits import Limit
+from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import bounds, build_model, run_model
-from ..solver.model.constraints.dwell import dwell_in_window
-from ..solver.model.decode import decode
-from ..solver.model.variables import Linear, Variables
-from .demands import demands, is_end
-from .soft import without
+from ..solver import run_model
+from .giving import Giving
 
-Aim = Literal["total", "windows"]
-"""What is to be smallest: the sum of all changes, or the number of windows changed."""
+Aim = Literal["share", "number"]
+"""What is to be smallest: the shares that limits give, in sum, or how many give at all."""
+
+WEIGHT = 10**6
+"""What giving way as far as a limit may counts; single ticks count a whole part of it."""
 
 
 @dataclass(frozen=True)
 class Change:
-    """One limit of one window, moved from `old` to `new`; in the problem's unit."""
+    """One limit moved to a new figure, in the problem's unit."""
 
-    recipe: str
-    stage: int
-    label: str
-    limit: Literal["min", "max"]
-    old: Decimal
+    limit: Limit
     new: Decimal
+
+    @property
+    def old(self) -> Decimal:
+        """The figure of today."""
+        return self.limit.today
 
     @property
     def by(self) -> Decimal:
         """How far it moved."""
         return abs(self.new - self.old)
 
+    @property
+    def share(self) -> Fraction:
+        """How far it moved, of as far as it may; of its figure where that has no end."""
+        return Fraction(self.by) / Fraction(self.limit.room or self.limit.today or 1)
+
 
 @dataclass(frozen=True)
 class Relaxation:
-    """The smallest changes of windows that let a line run.
+    """The smallest changes of limits that let a line run.
 
     Attributes
     ----------
     status : str
         "least": nothing smaller will do. "found": it lets the line run, but something
-        smaller might. "none": no windows at all let it run. "unknown": stopped before
-        anything was found.
+        smaller might. "none": it does not run however far the limits give of what they
+        may. "unknown": stopped before anything was found.
     aim : str
-        What is smallest: the "total" of the changes, the number of them deciding among
-        equals; or the number of "windows", the total deciding.
+        What is smallest: "share", the sum of what each limit gives as a share of what it
+        may, their number deciding among equals; or "number", how many give way, the sum of
+        shares deciding.
     changes : tuple of Change
     problem : Problem or None
-        The line with those windows.
+        The line with those figures.
     schedule : Schedule or None
         A schedule of it, which the checker has accepted.
     """
@@ -70,28 +76,31 @@ class Relaxation:
     schedule: Schedule | None = None
 
     @property
-    def total(self) -> Decimal:
-        """Sum of all changes."""
-        return sum((change.by for change in self.changes), Decimal(0))
+    def share(self) -> Fraction:
+        """Sum of what each limit gives, as shares of what it may."""
+        return sum((change.share for change in self.changes), Fraction(0))
 
 
 def minimal_relaxation(
     problem: Problem,
     instance: Instance,
-    aim: Aim = "total",
+    limits: Sequence[Limit],
+    aim: Aim = "share",
     *,
     like: Schedule | None = None,
     clock: Clock | None = None,
 ) -> Relaxation:
-    """Find the least that windows must give way for a schedule to exist.
+    """Find the least that limits must give way for a schedule to exist.
 
-    Minima may fall and maxima rise, in whole ticks; everything else is kept. Loads of
-    one recipe share their windows.
+    They give way in whole ticks, none farther than it may; everything else is kept. Loads
+    of one recipe share their windows.
 
     Parameters
     ----------
     instance : Instance
         That of the problem, its cycle time limited as wished.
+    limits : sequence of Limit
+        Those that may give way.
     like : Schedule, optional
         A schedule of the problem without that limit; the search begins near it.
     clock : Clock, optional
@@ -99,118 +108,44 @@ def minimal_relaxation(
     """
     clock = Clock() if clock is None else clock
     try:
-        model = _Soft(problem, instance, clock)
+        giving = Giving(problem, instance, limits, clock)
     except OutOfTime:
         return Relaxation("unknown", aim)
-    model.aim_at(aim)
-    variables = model.variables
+    _aim_at(giving, aim)
     if like is not None:
-        _hint(problem, instance, variables, like)
-    status, solver = run_model(variables.model, clock)
+        giving.hint(like)
+    status, solver = run_model(giving.variables.model, clock)
     if status in ("infeasible", "unknown"):
         return Relaxation("none" if status == "infeasible" else "unknown", aim)
-    changes = model.changes(solver.value)
-    windows: dict[tuple[str, int], list[Decimal | None]] = {}
-    for change in changes:
-        stage = _stage(problem, change.recipe, change.stage)
-        window = windows.setdefault((change.recipe, change.stage), [stage.min, stage.max])
-        window[change.limit == "max"] = change.new
-    relaxed = with_windows(
-        problem, {key: (least or Decimal(0), most) for key, (least, most) in windows.items()}
-    )
-    schedule = decode(variables, solver.value)
-    accepted(relaxed, schedule, made_here=True)
-    return Relaxation(
-        "least" if status == "optimal" else "found", aim, tuple(changes), relaxed, schedule
-    )
+    given = giving.given(solver.value)
+    made = giving.schedule(solver.value, given)
+    if made is None:
+        return Relaxation("unknown", aim)
+    changes = tuple(Change(limit, figure) for limit, figure in given.items())
+    return Relaxation("least" if status == "optimal" else "found", aim, changes, *made)
 
 
-def _hint(problem: Problem, instance: Instance, variables: Variables, like: Schedule) -> None:
-    """Let the search begin with the order of moves of a schedule."""
-    place = {move: turn for turn, move in enumerate(pattern_of(problem, instance, like).order)}
-    for a, b in instance.pairs():
-        first = variables.before(a.index, b.index)
-        if instance.first_moves[0] not in (a.index, b.index):
-            variables.model.add_hint(first, place[a.index] < place[b.index])
+def _aim_at(giving: Giving, aim: Aim) -> None:
+    """Minimise the sum of shares and then the number of changes, or the other way round."""
+    model = giving.variables.model
+    weights, most = [], []
+    used = []
+    for number, (limit, by) in enumerate(giving.by.items()):
+        used.append(model.new_bool_var(f"gives_{number}"))
+        model.add(by == 0).only_enforce_if(used[-1].negated())
+        weights.append(weight_of(giving, limit))
+        most.append(weights[-1] * giving.most[limit])
+    count = cp_model.LinearExpr.sum(used)
+    total = cp_model.LinearExpr.weighted_sum(list(giving.by.values()), weights)
+    if aim == "share":
+        model.minimize(total * (len(used) + 1) + count)
+    else:
+        # A share above the whole, of a limit without end, is never worth one more of them.
+        model.minimize(count * (sum(most) + 1) + total)
 
 
-def _stage(problem: Problem, recipe: str, stage: int) -> Stage:
-    return problem.recipe_by_name[recipe].stages[stage - 1]
-
-
-class _Soft:
-    """The model of the line with windows that can give way."""
-
-    def __init__(self, problem: Problem, instance: Instance, clock: Clock) -> None:
-        self._problem = problem
-        self._instance = instance
-        self._slack: dict[tuple[str, int, Literal["min", "max"]], Linear] = {}
-        others = [d for d in demands(problem, instance) if d.kind not in ("minimum", "maximum")]
-        # Bounds must hold however far the windows give way.
-        without_windows = without(problem, instance, others)
-        low = max(bounds.lower_bound(without_windows, clock), without_windows.shortest)
-        self._longest = max(low, bounds.horizon(instance, clock), instance.longest or 0)
-        soft = {"dwell": partial(dwell_in_window, gives=self._gives)}
-        self.variables = build_model(instance, self._longest, lowest=low, rules=soft, clock=clock)
-
-    def _reach(self, variables: Variables) -> int:
-        """No dwell is longer than that, in ticks."""
-        stays = self._instance.stays
-        most = max((max(variables.wrap_literals(stay)) for stay in stays), default=1)
-        return self._longest * (1 + most)
-
-    def _gives(self, variables: Variables, stay: Stay, limit: Literal["min", "max"]) -> Linear:
-        """By how much a limit of a stay gives way; loads of one recipe share it."""
-        move = self._instance.moves[stay.departure]
-        key = (self._instance.recipes[move.job], move.stage, limit)
-        fixed = is_end(self._problem, self._instance, stay) or not stay.least
-        if limit == "min" and fixed:
-            return 0
-        if key not in self._slack:
-            most = stay.least if limit == "min" else self._reach(variables)
-            name = f"slack_{limit}_{len(self._slack)}"
-            self._slack[key] = variables.model.new_int_var(0, most, name)
-        return self._slack[key]
-
-    def aim_at(self, aim: Aim) -> None:
-        """Minimise the total and then the number of changes, or the other way round."""
-        model = self.variables.model
-        changed: dict[tuple[str, int], Linear] = {}
-        for (recipe, stage, _), slack in self._slack.items():
-            window = changed.setdefault(
-                (recipe, stage), model.new_bool_var(f"changed_{len(changed)}")
-            )
-            model.add(slack == 0).only_enforce_if(window.negated())
-        total, count = sum(self._slack.values()), sum(changed.values())
-        if aim == "total":
-            model.minimize(total * (len(changed) + 1) + count)
-        else:
-            # No relaxation needs more than to give all windows all the room there is.
-            most = sum(stay.least for stay in self._instance.stays)
-            most += self._reach(self.variables) * len(self._slack)
-            model.minimize(count * (most + 1) + total)
-
-    def changes(self, value: Any) -> list[Change]:
-        """What a solution changes."""
-        found = []
-        for (recipe, number, limit), slack in self._slack.items():
-            ticks = value(slack)
-            if not ticks:
-                continue
-            stage = _stage(self._problem, recipe, number)
-            moved = next(
-                stay
-                for stay in self._instance.stays
-                if self._instance.moves[stay.departure].stage == number
-                and self._instance.recipes[self._instance.moves[stay.departure].job] == recipe
-            )
-            planned = moved.least - ticks if limit == "min" else (moved.most or 0) + ticks
-            new = _decimal(Fraction(planned) / self._instance.ticks_per_unit)
-            old = stage.min if limit == "min" else stage.max
-            assert old is not None
-            found.append(Change(recipe, number, stage.label, limit, old, new))
-        return found
-
-
-def _decimal(time: Fraction) -> Decimal:
-    return Decimal(time.numerator) / Decimal(time.denominator)
+def weight_of(giving: Giving, limit: Limit) -> int:
+    """What one tick of a limit counts, out of :data:`WEIGHT` for all it may give."""
+    whole = limit.room or limit.today or Decimal(1)
+    steps = limit.steps(whole, giving.instance.ticks_per_unit)
+    return max(1, round(Fraction(WEIGHT, max(1, steps))))

@@ -67,6 +67,26 @@ def with_drip(problem: Problem, recipe: str, stage: int, drip: Decimal) -> Probl
     return changed(problem, data)
 
 
+def with_hoist(problem: Problem, **figures: Decimal) -> Problem:
+    """The line with another time of the hoist to lift or to lower."""
+    data = problem.to_data()
+    data["hoist"] = {**data.get("hoist", {}), **figures}
+    return changed(problem, data)
+
+
+def with_loaded_time(problem: Problem, source: str, target: str, time: Decimal) -> Problem:
+    """The line with another time of one loaded move, drip left out, as a table would give it."""
+    data = problem.to_data()
+    times = data.setdefault("times", {})
+    others = [
+        entry
+        for entry in times.get("loaded", ())
+        if (entry["from"], entry["to"]) != (source, target)
+    ]
+    times["loaded"] = [*others, {"from": source, "to": target, "time": time}]
+    return changed(problem, data)
+
+
 def with_quicker_hoist(problem: Problem, share: Fraction) -> Problem:
     """The line with a hoist whose every time is shorter by `share`, drip excepted.
 
@@ -97,10 +117,10 @@ def with_quicker_hoist(problem: Problem, share: Fraction) -> Problem:
 def _shrink(part: dict[str, Any], keys: tuple[str, ...], left: Fraction) -> None:
     for key in keys:
         if part.get(key) is not None:
-            part[key] = at_least(Fraction(part[key]) * left)
+            part[key] = _at_least(Fraction(part[key]) * left)
 
 
-def at_least(value: Fraction) -> Decimal:
+def _at_least(value: Fraction) -> Decimal:
     """The nearest decimal a problem can hold that is not below `value`."""
     return _rounded(value, ROUND_CEILING)
 

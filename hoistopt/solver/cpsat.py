@@ -21,14 +21,15 @@ _STATUS: dict[Any, Status] = {
 
 
 def run_model(
-    model: cp_model.CpModel, clock: Clock | None = None
+    model: cp_model.CpModel, clock: Clock | None = None, *, plainly: bool = False
 ) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on any model, for those who build their own; the solver has the values.
 
-    Stopped or out of time it keeps the best solution it has, or is "unknown".
+    Stopped or out of time it keeps the best solution it has, or is "unknown". `plainly` as in
+    :func:`new_solver`.
     """
     clock = Clock() if clock is None else clock
-    solver = new_solver(clock)
+    solver = new_solver(clock, plainly=plainly)
     return run_solver(solver, model, clock), solver
 
 

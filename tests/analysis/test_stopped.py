@@ -59,7 +59,7 @@ def doing(words: str) -> Callable[[Progress], bool]:
     return lambda news: words in news.doing
 
 
-@pytest.mark.parametrize(("words", "degree"), [("as it is", 2), ("changes together", 1)])
+@pytest.mark.parametrize(("words", "degree"), [("as it is", 2), ("limits together", 1)])
 def test_levers_are_left_open(words: str, degree: int) -> None:
     with stopped(0 if degree == 1 else 2, once=doing(words)) as effort:
         found = find_levers(line(), degree, effort=effort)

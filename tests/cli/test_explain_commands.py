@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.csv_files import csv_table
 
 GOOD = "from,to\nBench,Wash\nDryer,Bench\nRinse,Dryer\nWash,Passivate\nPassivate,Rinse\n"
 DOUBLE = "from,to\nBench,Wash\nWash,Passivate\nDryer,Bench\nRinse,Dryer\nPassivate,Rinse\n"
@@ -57,15 +58,25 @@ def paced(limit: str) -> None:
 
 
 def test_levers_are_ranked(run: Run) -> None:
-    code, out, _ = run("levers", "line.toml", "--workers", "1", "--json", "levers.json")
+    files = ("--json", "levers.json", "--csv", "levers.csv")
+    code, out, _ = run("levers", "line.toml", "--workers", "1", *files)
     assert code == 0
-    assert out.index("minimum of Dryer from 180 to 162") < out.index("minimum of Passivate")
+    assert out.index("minimum of Dryer") < out.index("minimum of Passivate")
     assert "Most is gained by: minimum of Dryer from 180 to 162, 18.9 s." in out
-    assert "Proved to gain nothing: maximum of Wash from 150 to 165" in out
+    told = " ".join(out.split())
+    assert "Proved to gain nothing alone, as far as each may go: minimum of Wash, maximum" in told
+    assert "minimum of Dryer 180 162 215.1 18.9 1.35 165.9" in told
     data = json.loads(Path("levers.json").read_text())
     assert data["cycle_time"] == 234
     assert data["levers"][0]["gain_at_least"] == data["levers"][0]["gain_at_most"] == 18.9
     assert all(lever["proved"] for lever in data["levers"])
+    assert data["levers"][0]["threshold"]["pays_from"] == 165.9
+    assert {"move", "drip"} <= {lever["kind"] for lever in data["levers"]}
+    table = csv_table(Path("levers.csv").read_text())
+    assert len(table) == len(data["levers"])
+    first = table[0]
+    assert (first["today"], first["changed_to"], first["cycle_time"]) == ("180", "162", "215.1")
+    assert (first["pays_from"], first["settled"]) == ("165.9", "yes")
 
 
 def test_levers_not_settled_in_time_say_so(run: Run) -> None:
@@ -74,7 +85,7 @@ def test_levers_not_settled_in_time_say_so(run: Run) -> None:
     )
     assert code in (0, 3)
     if code == 0:
-        assert "Not settled when the search stopped after" in out or "Proved to gain" in out
+        assert "Not settled in" in out or "Proved to gain" in out or "lies between" in out
     else:
         assert "Stopped before the line's own cycle time was known." in out
 
@@ -87,19 +98,24 @@ def test_levers_of_a_line_without_a_schedule(run: Run) -> None:
 
 def test_conflict_names_members_and_remedies(run: Run) -> None:
     arguments = ("conflict", "line.toml", "--at-most", "230", "--workers", "1")
-    code, out, _ = run(*arguments, "--json", "conflict.json")
+    code, out, _ = run(*arguments, "--json", "conflict.json", "--csv", "conflict.csv")
     assert code == 1
     assert "the minimum of 180 s in Dryer" in out
-    assert "Fewest windows to change" in out and "Smallest changes in sum" in out
-    assert "With all windows as they are, 234 s is the least." in out
+    assert "Fewest changes" in out and "Smallest changes in sum" in out
+    assert "With all limits as they are, 234 s is the least." in out
     data = json.loads(Path("conflict.json").read_text())
     assert data["status"] == "none" and data["minimal"] is True
     assert {member["kind"] for member in data["members"]} == {
         "longest", "minimum", "loaded", "empty",
     }  # fmt: skip
     assert [remedy["status"] for remedy in data["remedies"]] == ["least", "least"]
-    assert [remedy["total"] for remedy in data["remedies"]] == [14.1, 7.1]
+    # 14.1 of the 36 that a fifth of 180 is; 4 of 24 and 3.1 of 36.
+    assert [remedy["share"] for remedy in data["remedies"]] == pytest.approx(
+        [14.1 / 36, 4 / 24 + 3.1 / 36]
+    )
     assert [len(remedy["changes"]) for remedy in data["remedies"]] == [1, 2]
+    parts = [row["part"] for row in csv_table(Path("conflict.csv").read_text())]
+    assert parts == ["conflict"] * 4 + ["fewest changes"] + ["smallest changes"] * 2
 
 
 def test_conflict_says_what_is_possible(run: Run) -> None:

@@ -9,7 +9,7 @@ from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
-SUMMARY = "Tell why no schedule exists, or none so quick, and which windows would have to give."
+SUMMARY = "Tell why no schedule exists, or none so quick, and which limits would have to give."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,20 +21,38 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )
+    parser.add_argument(
+        "--by",
+        metavar="AMOUNT",
+        default="20%",
+        help="how far a limit may give where the file does not say: a time such as 5, or a "
+        "share such as 20%% (default 20%%)",
+    )
+    parser.add_argument(
+        "--hoist-by",
+        metavar="PERCENT",
+        default="10",
+        help="how far times of the hoist may give; 0: not at all (default 10)",
+    )
     add_search(parser, "seconds in all (default 60)", "60")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
+    parser.add_argument("--csv", metavar="OUT", help='write the answer as CSV ("-": stdout)')
 
 
 def run(options: argparse.Namespace) -> int:
     """A minimal conflict and the smallest changes that resolve it."""
+    from ...base.amount import amount_of, share_of
+
     degree = whole(options.degree, "--degree", 1, 100) or 1
     wanted = number(options.at_most, "--at-most")
+    amount = amount_of(options.by, "--by")
+    share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv)
 
     from ...app.conflict import conflict
     from ..progress import Watch
 
     with running(options, Watch("looking for")) as effort:
-        answer = conflict(options.file, degree, wanted, effort)
+        answer = conflict(options.file, degree, wanted, amount, options.hoist_by, effort)
     return finish(answer, outputs)

@@ -29,21 +29,22 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--hoist-by",
         metavar="PERCENT",
         default="10",
-        help="by how much a quicker hoist is quicker; 0 leaves it out (default 10)",
+        help="by how much times of the hoist get shorter; 0 leaves them out (default 10)",
     )
     add_search(parser, "seconds in all (default 120)", "120")
     parser.add_argument("--json", metavar="OUT", help='write the list as JSON ("-": stdout)')
+    parser.add_argument("--csv", metavar="OUT", help='write the list as CSV ("-": stdout)')
 
 
 def run(options: argparse.Namespace) -> int:
     """Every limit gives way in turn; what that gains is ranked."""
-    from ...analysis.levers.pulls import amount_of, share_of
+    from ...base.amount import amount_of, share_of
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv)
 
     from ...app.levers import levers
     from ..progress import Watch

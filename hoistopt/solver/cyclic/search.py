@@ -50,7 +50,11 @@ class Found:
 
 
 def least_cycle(
-    instance: Instance, clock: Clock | None = None, *, tell: Tell | None = None
+    instance: Instance,
+    clock: Clock | None = None,
+    *,
+    tell: Tell | None = None,
+    known: Schedule | None = None,
 ) -> Found:
     """Find the least cycle time of an instance.
 
@@ -72,26 +76,30 @@ def least_cycle(
         one thread: same schedule, unless the limit or a stop cuts in.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
+    known : Schedule, optional
+        A schedule of the instance, in its ticks, to begin with; nothing longer is looked at.
     """
     search = _Search(instance, Clock() if clock is None else clock, tell)
     try:
-        status = _closed(instance, search)
+        status = _closed(instance, search, known)
     except OutOfTime:
         status = "unknown"
     return search.found(status)
 
 
-def _closed(instance: Instance, search: _Search) -> Status:
+def _closed(instance: Instance, search: _Search, known: Schedule | None) -> Status:
     """Run the search to its end."""
     search.begin()
     if instance.jobs > 1:
         start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if search.incumbent.schedule is not None:
+            search.take(known)
             return search.shift_and_prove()
     if instance.degree > 1:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
-        if search.over:  # stopped by the user, or no better cycle is possible
-            return "unknown"
+    search.take(known)
+    if search.over:  # stopped by the user, or no better cycle is possible
+        return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
     if hard:
@@ -183,6 +191,11 @@ class _Search:
         elif status == "infeasible":
             incumbent.improve(None, incumbent.best)
         return status
+
+    def take(self, known: Schedule | None) -> None:
+        """Go on from a schedule that somebody else found, where it is the best."""
+        if known is not None:
+            self.incumbent.keep(known, [])
 
     def find_first(self) -> None:
         """Make sure of a schedule, where a quick way leads to one."""

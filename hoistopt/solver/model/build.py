@@ -18,6 +18,7 @@ def build_model(
     *,
     lowest: int | None = None,
     rules: Mapping[str, Rule] | None = None,
+    prepare: Rule | None = None,
     clock: Clock | None = None,
 ) -> Variables:
     """Variables and every constraint of the line, between the bounds on the cycle time.
@@ -32,6 +33,8 @@ def build_model(
     rules : mapping, optional
         Rules by name: each takes the place of the rule of that name in
         :data:`~.constraints.RULES`, or comes on top of them.
+    prepare : callable, optional
+        Changes the variables before any rule sees them, as by :meth:`Variables.quicken`.
     clock : Clock, optional
         When it is over, building is given up.
 
@@ -43,6 +46,8 @@ def build_model(
     low = lowest_cycle(instance, clock) if lowest is None else lowest
     high = max(low, bounds.horizon(instance, clock) if highest is None else highest)
     variables = Variables(instance, low, high, clock)
+    if prepare is not None:
+        prepare(variables)
     if instance.longest is not None:
         variables.model.add(variables.cycle <= instance.longest)
     for rule in {**constraints.RULES, **(rules or {})}.values():

@@ -2,15 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from itertools import combinations
 
 from ....instance import Turnround
 from ..variables import Linear, Literal, Variables
 
 
-def ends_of_the_line(variables: Variables) -> None:
-    """Load and unload stations, return of carriers, and the number of carriers."""
+@dataclass(frozen=True)
+class EndsGive:
+    """How the ends of the line give way, where they are soft constraints.
+
+    Attributes
+    ----------
+    lag : callable
+        By how many ticks the lag of a turnround from one move to another falls.
+    carriers : Linear or None
+        Most carriers in circulation, in place of the instance's number, which is then the
+        most there may ever be.
+    """
+
+    lag: Callable[[Turnround, int, int], Linear]
+    carriers: Linear | None = None
+
+
+def ends_of_the_line(variables: Variables, gives: EndsGive | None = None) -> None:
+    """Load and unload stations, return of carriers, and the number of carriers.
+
+    Parameters
+    ----------
+    gives : EndsGive, optional
+        Makes them soft constraints; without it they are hard.
+    """
     instance = variables.instance
     carried: list[Linear] = []
     for number, chain in enumerate(instance.turnrounds):
@@ -18,9 +42,9 @@ def ends_of_the_line(variables: Variables) -> None:
             continue  # a buffer of any size, and carriers enough
         counted = instance.carriers is not None and chain.carries
         if not chain.carries and chain.most == 1:
-            _apart(variables, chain)
+            _apart(variables, chain, gives)
             continue
-        total = _turning_round(variables, chain, number)
+        total = _turning_round(variables, chain, number, gives)
         if chain.most is not None:
             variables.model.add(total <= chain.most)
         if chain.place is not None and chain.most is not None:
@@ -29,14 +53,19 @@ def ends_of_the_line(variables: Variables) -> None:
             carried.append(total)
     if instance.carriers is not None:
         carried += [variables.wraps(stay) for stay in instance.stays]
-        variables.model.add(sum(carried) <= instance.carriers)
+        most: Linear = instance.carriers
+        if gives is not None and gives.carriers is not None:
+            most = gives.carriers
+        variables.model.add(sum(carried) <= most)
 
 
-def _apart(variables: Variables, chain: Turnround) -> None:
+def _apart(variables: Variables, chain: Turnround, gives: EndsGive | None) -> None:
     """One place: any two events there are at least the lag apart, around the cycle too."""
     model, cycle = variables.model, variables.cycle
     at = {move: _moment(variables, move, end=chain.to_end) for move in chain.sources}
-    lag = chain.lags[0][0]
+    lag: Linear = chain.lags[0][0]
+    if gives is not None:
+        lag = lag - gives.lag(chain, chain.sources[0], chain.targets[0])
     model.add(cycle >= lag)
     for a, b in combinations(chain.sources, 2):
         variables.clock.check()
@@ -48,7 +77,9 @@ def _apart(variables: Variables, chain: Turnround) -> None:
                 model.add(at[y] + cycle - at[x] > lag).only_enforce_if(*given)
 
 
-def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linear:
+def _turning_round(
+    variables: Variables, chain: Turnround, number: int, gives: EndsGive | None
+) -> Linear:
     """Match every source with a target of its own; return the carriers turning round."""
     model = variables.model
     by_source: dict[int, list[Literal]] = {}
@@ -65,8 +96,9 @@ def _turning_round(variables: Variables, chain: Turnround, number: int) -> Linea
             choice = variables.wrap_choice(
                 highest, source, target, lowest, f"u{number}_{source}_{target}"
             )
+            given_way = 0 if gives is None else gives.lag(chain, source, target)
             for k, literal in choice.items():
-                wait = comes + k * variables.cycle - leaves
+                wait = comes + k * variables.cycle - leaves + given_way
                 model.add(wait >= lag).only_enforce_if(literal)
                 for given in _comes_sooner(variables, chain, source, target):
                     model.add(wait > lag).only_enforce_if(literal, *given)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import permutations
 
 from ....instance import Move
-from ..variables import Variables
+from ..variables import Linear, Variables
 
 
 def hoist_in_one_place(variables: Variables) -> None:
@@ -14,7 +14,7 @@ def hoist_in_one_place(variables: Variables) -> None:
     Around the cycle too: from the later move on to the next cycle's earlier one. After a
     move of `instance.helped` the hoist is free from its start, wherever it is needed.
     """
-    gaps, moves = variables.instance.gaps, variables.instance.moves
+    moves = variables.instance.moves
     choosing = {move.index for move in moves if len(move.routes) > 1}
     for first, second in permutations(moves, 2):
         variables.clock.check()
@@ -25,14 +25,19 @@ def hoist_in_one_place(variables: Variables) -> None:
         if a in choosing or (b in choosing and len(second.sources) > 1):
             _by_place(variables, first, second)
     for move in moves:
-        variables.model.add(variables.cycle >= gaps[move.index][move.index])
+        variables.model.add(variables.cycle >= _gap(variables, move.index, move.index))
         if move.index in choosing:
             _back_to_itself(variables, move)
 
 
+def _gap(variables: Variables, a: int, b: int) -> Linear:
+    """Least time from the start of move a to that of a later b, on whichever routes."""
+    return variables.instance.gaps[a][b] - variables.quicker(a)
+
+
 def _in_order(variables: Variables, a: int, b: int) -> None:
     """Where a comes first in the cycle, there is time to get to b."""
-    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
+    model, start, gap = variables.model, variables.start, _gap(variables, a, b)
     if b != variables.first:
         model.add(start[b] - start[a] >= gap).only_enforce_if(variables.before(a, b))
 
@@ -42,7 +47,7 @@ def _around_the_cycle(variables: Variables, a: int, b: int) -> None:
 
     It is so where a comes first, too, but quicker to solve when left out there.
     """
-    model, start, gap = variables.model, variables.start, variables.instance.gaps[a][b]
+    model, start, gap = variables.model, variables.start, _gap(variables, a, b)
     model.add(start[b] + variables.cycle - start[a] >= gap).only_enforce_if(variables.before(b, a))
 
 
@@ -52,6 +57,8 @@ def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
     Always so where times obey the triangle inequality; measured ones need not.
     """
     first, gaps = variables.first, variables.instance.gaps
+    if not isinstance(variables.quicker(first), int):
+        return False  # a quicker first move leaves less time between
     return first not in (a, b) and gaps[a][first] + gaps[first][b] >= gaps[a][b]
 
 
@@ -77,6 +84,7 @@ def _back_to_itself(variables: Variables, move: Move) -> None:
         return
     for index, route in enumerate(move.routes):
         back = route.duration + variables.instance.empty[route.target][route.source]
+        back -= variables.quicker(move.index)
         variables.model.add(variables.cycle >= back).only_enforce_if(
             variables.route(move.index, index)
         )

@@ -1,0 +1,126 @@
+"""A conflict as plain data, and as CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ...conflict import Conflict
+from ...conflict.relaxation import Change, Relaxation
+from ..tables.csvfile import csv_text
+from ..tables.jsonfile import json_number
+
+COLUMNS = (
+    "part",
+    "kind",
+    "what",
+    "recipe",
+    "stage",
+    "station",
+    "to",
+    "without_it",
+    "today",
+    "then",
+    "by",
+    "share_of_what_it_may_give",
+    "cycle_time",
+    "proved_smallest",
+)
+
+WITHOUT = {True: "possible", False: "still not", None: "not settled"}
+"""What there is without one demand of a conflict."""
+
+
+def conflict_data(found: Conflict) -> dict[str, Any]:
+    """All of it for JSON, times in the problem's unit."""
+    subset = found.subset
+    return {
+        "status": found.status,
+        "degree": found.degree,
+        "at_most": json_number(found.at_most),
+        "unit": found.unit,
+        "reason": found.reason,
+        "sentence": None if subset is None else subset.sentence(),
+        "members": []
+        if subset is None
+        else [
+            {
+                "kind": demand.kind,
+                "words": demand.words,
+                "recipe": demand.recipe or None,
+                "stage": demand.stage if demand.recipe else None,
+                "station": demand.station or None,
+                "necessary": necessary,
+            }
+            for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
+        ],
+        "minimal": None if subset is None else subset.minimal,
+        "may_give": found.give or None,
+        "hoist_may_give": found.hoist_give,
+        "remedies": [_relaxation_data(one) for one in found.relaxations],
+        "least_cycle_time": json_number(found.least),
+        "least_proved": found.least_proven,
+        "cycle_time": None if found.schedule is None else found.schedule.cycle_time,
+    }
+
+
+def _relaxation_data(one: Relaxation) -> dict[str, Any]:
+    return {
+        "status": one.status,
+        "aim": one.aim,
+        "share": json_number(one.share),
+        "changes": [_change_data(change) for change in one.changes],
+        "cycle_time": None if one.schedule is None else one.schedule.cycle_time,
+    }
+
+
+def _change_data(change: Change) -> dict[str, Any]:
+    limit = change.limit
+    return {
+        "kind": limit.kind,
+        "words": limit.words(change.new),
+        "recipe": limit.recipe or None,
+        "stage": limit.stage or None,
+        "station": limit.station or None,
+        "to": limit.to or None,
+        "old": json_number(change.old),
+        "new": json_number(change.new),
+        "may_go_to": json_number(limit.far),
+        "said": limit.said,
+        "share": json_number(change.share),
+    }
+
+
+def conflict_csv(found: Conflict, cautions: Sequence[str]) -> str:
+    """What conflicts, a row each; then every change of each remedy, a row each."""
+    rows: list[list[object]] = []
+    subset = found.subset
+    if subset is not None:
+        for demand, necessary in zip(subset.demands, subset.necessary, strict=True):
+            place = [demand.recipe, demand.stage if demand.recipe else None, demand.station, None]
+            rows.append(
+                ["conflict", demand.kind, demand.words, *place, WITHOUT[necessary], *[None] * 6]
+            )
+    for one in found.distinct_relaxations():
+        part = "fewest changes" if one.aim == "number" else "smallest changes"
+        for change in one.changes:
+            limit = change.limit
+            rows.append(
+                [
+                    part,
+                    limit.kind,
+                    limit.name,
+                    limit.recipe or None,
+                    limit.stage or None,
+                    limit.station or None,
+                    limit.to or None,
+                    None,
+                    change.old,
+                    change.new,
+                    change.by,
+                    json_number(change.share),
+                    None if one.schedule is None else one.schedule.cycle_time,
+                    "yes" if one.status == "least" else "no",
+                ]
+            )
+    return csv_text(COLUMNS, rows, cautions)

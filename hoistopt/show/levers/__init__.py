@@ -1,0 +1,1 @@
+"""What each limit of a line would gain by giving way: as data, as tables, in words."""

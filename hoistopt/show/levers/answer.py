@@ -1,0 +1,96 @@
+"""What would shorten the cycle, as an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from rich.console import RenderableType
+
+from ...analysis.levers.answer import Lever, Levers
+from ...base.decimals import told
+from ...base.text import listed
+from ...problem import Problem
+from ..answer import Answer, Outcome
+from ..tables.counting import counted
+from .data import levers_csv, levers_data
+from .table import lever_table, shown_levers
+
+FEW = 6
+"""So many limits are named one by one; of more, the number of each kind is told."""
+
+
+@dataclass(frozen=True)
+class LeversAnswer(Answer):
+    """The changes of a line that shorten its cycle, the best first."""
+
+    problem: Problem
+    found: Levers
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether the line has a cycle time to shorten."""
+        if self.found.cycle_time is not None:
+            return "done"
+        return "no" if self.found.status == "infeasible" else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        return {
+            "problem": self.problem.name,
+            **levers_data(self.found),
+            "cautions": self.cautions(),
+        }
+
+    def csv(self) -> str | None:
+        return None if self.found.cycle_time is None else levers_csv(self.found, self.cautions())
+
+    def tables(self) -> list[RenderableType | str]:
+        return [lever_table(self.found)] if shown_levers(self.found) else []
+
+    def sentences(self) -> list[str]:
+        found = self.found
+        if found.cycle_time is None:
+            return [found.sentence()]
+        told_of = [found.sentence()]
+        best = next((lever for lever in found.levers if lever.gain_least > 0), None)
+        if best is not None:
+            gain = f"{told(best.gain_least)} {found.unit}"
+            more = "" if best.proven else " at least"
+            told_of.append(f"Most is gained by: {best.words}, {gain}{more}.")
+        told_of += self._left_out()
+        return [*told_of, "A limit may only be changed by those who answer for the process."]
+
+    def _left_out(self) -> list[str]:
+        """What has no row, and what is not settled."""
+        levers, told_of = self.found.levers, []
+        gaining = sum(lever.gain_least > 0 for lever in levers)
+        rows = len(shown_levers(self.found))
+        if gaining > rows:
+            told_of.append(f"{gaining - rows} more gain less; --json and --csv list them all.")
+        never = [x for x in levers if x.idle and x.threshold is not None and x.threshold.never]
+        if never:
+            told_of.append(f"Proved to gain nothing alone, as far as each may go: {_named(never)}.")
+        idle = [x for x in levers if x.idle and x not in never]
+        if idle:
+            told_of.append(f"Proved to gain nothing by this much: {_named(idle, new=True)}.")
+        unknown = [x for x in levers if not x.idle and x.gain_least == 0]
+        if unknown:
+            most = max(lever.gain_most for lever in unknown)
+            told_of.append(
+                f"Not settled in {self.found.runtime:.0f} s, between 0 and {told(most)} "
+                f"{self.found.unit}: {_named(unknown, new=True)}."
+            )
+        if any(not lever.proven for lever in levers):
+            told_of.append(
+                "Where two figures stand, the true one lies between them: more time "
+                "(--time-limit) may settle it."
+            )
+        return told_of
+
+
+def _named(levers: Sequence[Lever], *, new: bool = False) -> str:
+    """Limits one by one where they are few, else so many of each kind."""
+    if len(levers) <= FEW:
+        return listed([lever.words if new else lever.limit.name for lever in levers])
+    return counted(lever.limit.kind for lever in levers)
