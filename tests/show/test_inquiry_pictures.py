@@ -16,7 +16,7 @@ from hoistopt import jitter, study, what_holds
 from hoistopt.analysis.figures.cautions import STANDING
 from hoistopt.analysis.robust.tradeoff import Point, TradeOff
 from hoistopt.analysis.study import Study
-from hoistopt.show.drawing.axes import figure_of
+from hoistopt.show.drawing.axes import figure_of, finish_axes, new_figure
 from hoistopt.show.jitter.figure import draw_jitter
 from hoistopt.show.study.curves import draw_curves
 from hoistopt.show.study.figure import draw_study
@@ -155,6 +155,21 @@ def test_curves_that_never_meet_stand_where_they_are(equal: Study) -> None:
             shown = part.get_transform().transform(list(zip(*part.get_data(), strict=True)))
             straight = ax.transData.transform(list(zip(*part.get_data(), strict=True)))
             assert (shown == straight).all()
+
+
+def test_axes_have_no_exponents_and_no_offsets() -> None:
+    """Costs in the millions, and figures that differ in the last digits only."""
+    ax = new_figure(6, 4).add_subplot()
+    ax.plot([1_200_000, 9_800_000], [787.2000, 787.2004])
+    finish_axes(ax)
+    painted(ax.figure)
+    labels = [*ax.get_xticklabels(), *ax.get_yticklabels()]
+    shown = [label.get_text() for label in labels if label.get_text()]
+    assert len(shown) > 6
+    assert {float(text) for text in shown} >= {2_000_000.0, 787.2}
+    assert not any("e" in text for text in shown)
+    for axis in (ax.xaxis, ax.yaxis):
+        assert axis.get_offset_text().get_text() == ""
 
 
 def test_the_foot_of_a_study(equal: Study) -> None:

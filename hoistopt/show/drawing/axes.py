@@ -91,13 +91,24 @@ def add_footer(figure: Figure, problem: Problem, left: float, bottom: float) -> 
 def finish_axes(ax: Axes) -> None:
     """The look of axes with figures along both: grid, ticks, margins."""
     ax.margins(x=0.06, y=0.14)
-    ax.ticklabel_format(axis="y", useOffset=False, style="plain")
+    _plain_figures(ax)
     ax.set_facecolor(LANE[1])
     ax.grid(color=RULE, linewidth=0.7)
     ax.set_axisbelow(True)
     ax.tick_params(color=QUIET, labelcolor=TEXT, labelsize=7.5, length=3)
     for spine in ax.spines.values():
         spine.set_color(RULE)
+
+
+def _plain_figures(ax: Axes) -> None:
+    """Figures along the axes written out, without exponents; ticks with names stay."""
+    from matplotlib.ticker import ScalarFormatter
+
+    for axis in (ax.xaxis, ax.yaxis):
+        formatter = axis.get_major_formatter()
+        if isinstance(formatter, ScalarFormatter):
+            formatter.set_scientific(False)
+            formatter.set_useOffset(False)
 
 
 def key_below(ax: Axes, title: str | None, columns: int) -> None:
