@@ -44,6 +44,7 @@ def finish(
     outputs.write({name: data for name, data in contents.items() if data is not None})
     wrote = outputs.told(contents)
     note = answer.problem.note
+    warn(answer)
     if only_files:
         close(outputs.shown, (), wrote, answer.cautions()[-1:], note)
         return CODES[answer.outcome]
@@ -52,6 +53,11 @@ def finish(
         tables = answer.short_tables() if quiet else answer.tables()
     close(outputs.shown, tables, [*answer.sentences(), *wrote], answer.cautions(), note)
     return CODES[answer.outcome]
+
+
+def warn(answer: Answer) -> None:
+    """What is seldom meant in what was asked, a line each on standard error."""
+    tell(*(f"warning: {printable(sentence)}" for sentence in answer.warnings()))
 
 
 def close(
@@ -103,6 +109,7 @@ def refuse(refused: Refused, outputs: Outputs) -> int:
     tell(*getattr(refused, "__notes__", ()))
     if "json" in outputs:
         outputs.write({"json": _json(answer)})
+    warn(answer)
     tables = () if outputs.to_stdout else answer.tables()
     note = answer.problem.note
     close(outputs.shown, tables, answer.sentences(), answer.cautions(), note)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from . import checks
 from .line import Carriers, Crossing, Hoist, Station
+from .plausibility import warnings_about
 from .recipe import Cycle, Recipe
 from .statement import Statement, Unit
 from .times import Times
@@ -121,6 +123,12 @@ class Problem(Statement, ShownInNotebook):
             return cls.model_validate(data, by_alias=True, by_name=False)
         except ValidationError as error:
             raise explain_validation(error, data) from None
+
+    @cached_property
+    def warnings(self) -> tuple[str, ...]:
+        """A sentence about everything that is allowed but seldom meant, such as two stations
+        at one position."""
+        return warnings_about(self)
 
     def to_data(self) -> dict[str, Any]:
         """Plain data that :meth:`from_data` reads back, defaults left out."""

@@ -35,8 +35,9 @@ class Answer(ABC):
         """All of it as plain data for JSON, times in the problem's unit."""
 
     def document(self) -> dict[str, Any]:
-        """The data as a JSON file carries them, with what the problem file notes of the line."""
-        return {**self.data(), "note": self.problem.note}
+        """The data as a JSON file carries them, with what the problem file notes of the line
+        and what in it is seldom meant."""
+        return {**self.data(), "note": self.problem.note, "warnings": list(self.warnings())}
 
     @abstractmethod
     def sentences(self) -> list[str]:
@@ -57,6 +58,10 @@ class Answer(ABC):
     def figure(self) -> Figure | None:
         """The drawing, outside of pyplot; None where there is nothing to draw."""
         return None
+
+    def warnings(self) -> Sequence[str]:
+        """What is allowed but seldom meant in what was asked, a sentence each."""
+        return self.problem.warnings
 
     def cautions(self) -> list[str]:
         """What stands under it; the standing caution comes last."""

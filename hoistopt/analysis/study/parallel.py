@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any
 
 from ...base.errors import InputError
+from ...problem import Problem
 from .keypath import KeyPath
 from .levels import Value, read_value, shown
 from .settings import Data, named
@@ -59,6 +61,33 @@ def set_parallel(data: Data, path: KeyPath, value: Value) -> None:
     for copy in copies[len(positions) :]:
         data["station"].append(original | {"name": copy})
     _serve(data, name, copies)
+
+
+def lengthened(problem: Problem, copied: Problem, settings: Mapping[str, Value]) -> str | None:
+    """What to say of copies that made the track longer, to whoever finds the line slower.
+
+    Parameters
+    ----------
+    problem, copied : Problem
+        The line as it is, and as it was set.
+    settings : mapping
+        The parameters set in it, by name.
+    """
+    names = [name for name in settings if name.startswith("parallel(")]
+    longer = _length(copied) - _length(problem)
+    if not names or longer <= 0:
+        return None
+    told = ", ".join(f"{name} = {shown(settings[name])}" for name in names)
+    return (
+        f"{told}: the copies lengthen the track by {longer:f} {problem.length_unit}, as all "
+        "stations beyond them move on, and a load takes longer than on the line as it is. "
+        "Where there is room for them, give positions: parallel(STATION, POSITION)."
+    )
+
+
+def _length(problem: Problem) -> Decimal:
+    known = [station.position for station in problem.stations if station.position is not None]
+    return max(known) - min(known) if known else Decimal(0)
 
 
 def _position(text: str, path: KeyPath) -> int | Decimal:

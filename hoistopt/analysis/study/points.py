@@ -12,6 +12,7 @@ from ...problem import Problem
 from ...schedule import Schedule
 from .design import Design
 from .levels import Value
+from .parallel import lengthened
 from .parameter import Parameter
 from .task import Answer, Status
 
@@ -103,6 +104,17 @@ class Study:
     def names(self) -> tuple[str, ...]:
         """Names of all parameters set anywhere."""
         return tuple(dict.fromkeys(key for point in self.points for key in point.settings))
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """A sentence where copies of a station lengthen the track, and with it the cycle."""
+        before = self.reference.time_per_load
+        for point in self.points:
+            if before is not None and point.time_per_load is not None:
+                told = lengthened(self.problem, point.design.problem, point.settings)
+                if told is not None and point.time_per_load > before:
+                    return (told,)
+        return ()
 
     @property
     def best(self) -> Point | None:

@@ -7,7 +7,7 @@ from datetime import date
 
 from ...base.errors import InputError
 from ..arguments import degrees
-from ..ending import CODES, asked, close
+from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
 from ..streams import say
@@ -67,6 +67,7 @@ def run(options: argparse.Namespace) -> int:
         return answer
     contents = {} if answer.page is None else {OUT: answer.page}
     outputs.write(contents)
+    warn(answer.about)
     found = answer.about.sentences() if options.moves is None else []
     close(say, (), [*found, *outputs.told(contents)], answer.about.cautions(), problem.note)
     return CODES[answer.about.outcome]

@@ -27,11 +27,15 @@ def assumptions(case: Case) -> Element:
         for part in (_optimum, _times, _ends, _rules, _numbers, _player)
         for name, content in part(case)
     ]
+    warnings = case.problem.warnings
+    checked = [tag("h3", "To be checked in the problem file")] if warnings else []
+    checked += [tag("ul", *(tag("li", text) for text in warnings))] if warnings else []
     missing = tag("ul", *(tag("li", text + ".") for text in NOT_MODELLED))
     return tag(
         "section",
         tag("h2", "Basis and assumptions", id="assumptions"),
         tag("dl", *items, class_="assumptions"),
+        *checked,
         tag("h3", "Not modelled"),
         missing,
         class_="behind",
@@ -58,7 +62,12 @@ def _optimum(case: Case) -> Iterator[Item]:
             [
                 f"For planning, every loaded move, empty travel and minimum was rounded up to "
                 f"{tick} and every maximum down, by one more after a rounded move, so the true "
-                "dwell never exceeds its maximum."
+                "dwell never exceeds its maximum"
+                + (
+                    ", but for fixed times: those may end late, by less than a tick."
+                    if any(row.late for row in case.told.dwells)
+                    else "."
+                )
             ],
         )
     yield (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,9 @@ class StudyAnswer(Answer):
 
     def sentences(self) -> list[str]:
         return [study_summary(self.study, self.against)]
+
+    def warnings(self) -> Sequence[str]:
+        return [*self.problem.warnings, *self.study.warnings]
 
     def tables(self) -> list[RenderableType | str]:
         return [study_table(self.study, self.against)]
