@@ -202,8 +202,10 @@ min = 240
 #loaded = [ {{ from = "Load", to = "Clean", time = 24.5 }} ]
 # empty: travel only.
 #empty = [ {{ from = "Dryer", to = "Load", time = 13 }} ]
-# Or as CSV files beside this one: the header row names the stations gone to, the first
-# column the stations come from; empty cells have no entry. Entries above go first.
+# Or as CSV files beside this one, cells separated by commas, semicolons or tabs (with the
+# latter two a comma may mark decimals): a list with the columns from, to and time, or a
+# matrix, whose header row names the stations gone to and first column those come from;
+# empty cells have no entry. Entries above go first.
 # loaded_file = "loaded.csv"
 # empty_file = "empty.csv"
 

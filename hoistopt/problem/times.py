@@ -75,7 +75,8 @@ class Times(Part):
     empty : list of TableEntry or mapping, optional
         Travel without a carrier.
     loaded_file, empty_file : str, optional
-        CSV matrix, rows from, columns to.
+        CSV file beside the problem file: a list (columns from, to, time) or a matrix (rows
+        from, columns to).
 
     Examples
     --------
