@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from ortools.sat.python import cp_model
 
-from ..base.clock import Clock
+from ..base.clock import Clock, OutOfTime
 from ..base.errors import HoistoptError
 from ..checker import Refused, accepted
 from ..instance import Instance, Stay, Turnround, build_instance
@@ -66,6 +66,7 @@ class Giving:
         self.problem, self.instance, self.limits = problem, instance, tuple(limits)
         self.by: dict[Limit, Any] = {}
         self.most: dict[Limit, int] = {}
+        self._anew_moves: dict[tuple[str, str], Any] = {}
         self._clock = Clock() if clock is None else clock
         widest = problem
         for limit in limits:
@@ -110,21 +111,43 @@ class Giving:
         return self._longest * (1 + max(wraps, default=1))
 
     def _quicken(self, variables: Variables, move: int, limit: Limit) -> None:
-        """Let a limit of the hoist's times shorten a move, on the routes that it governs."""
+        """Let a limit of the hoist's times shorten a move, on the routes that it governs.
+
+        A time given for the move itself stands for all of it: then lifting and lowering
+        have no say.
+        """
         model, routes = variables.model, self.instance.moves[move].routes
         governed = [self._governs(limit, move, index) for index in range(len(routes))]
         if not any(governed):
             return
         by = self.by[limit]
-        if all(governed):
+        over = [self._given_anew(variables, limit, move, index) for index in range(len(routes))]
+        if all(governed) and not any(literal is not None for literal in over):
             variables.quicken(move, by)
             return
         here = model.new_int_var(0, self.most[limit], f"quicker_{move}_{by.name}")
         for index, governs_it in enumerate(governed):
-            model.add(here == (by if governs_it else 0)).only_enforce_if(
-                variables.route(move, index)
-            )
+            taken, anew = variables.route(move, index), over[index]
+            if anew is None or not governs_it:
+                model.add(here == (by if governs_it else 0)).only_enforce_if(taken)
+                continue
+            model.add(here == by).only_enforce_if(taken, anew.negated())
+            model.add(here == 0).only_enforce_if(taken, anew)
         variables.quicken(move, here)
+
+    def _given_anew(self, variables: Variables, limit: Limit, move: int, index: int) -> Any:
+        """Whether a move's time is given anew, where that leaves a limit out; None: never."""
+        if limit.kind not in ("lift", "lower"):
+            return None
+        ends = self._ends_of(move, index)
+        if ends not in self._anew_moves:
+            own = [x for x in self.limits if x.kind == "move" and (x.station, x.to) == ends]
+            literal: Any = variables.model.new_bool_var("") if own else None
+            for other in own:
+                variables.model.add(self.by[other] >= 1).only_enforce_if(literal)
+                variables.model.add(self.by[other] == 0).only_enforce_if(literal.negated())
+            self._anew_moves[ends] = literal
+        return self._anew_moves[ends]
 
     def _governs(self, limit: Limit, move: int, index: int) -> bool:
         """Whether a limit is part of the time of a move on one of its routes."""
@@ -233,7 +256,7 @@ class Giving:
     def _anew(self, problem: Problem, longest: int) -> tuple[Problem, Schedule] | None:
         try:
             instance = build_instance(problem, self.instance.degree, self._clock)
-        except HoistoptError:
+        except (HoistoptError, OutOfTime):
             return None
         found = least_cycle(held_to(instance, longest), self._clock).schedule
         if found is None:

@@ -199,6 +199,7 @@ def test_a_gain_beyond_the_amount_asked_for_is_shown_where_it_begins() -> None:
     found = find_levers(problem, by="10%", workers=1)
     lever = next(x for x in found.levers if x.limit.name == "maximum of Passivate")
     assert lever.new == Decimal("154.1") and lever.gain_least == Fraction(9, 10)
+    assert lever.beyond and not found.levers[0].beyond
     assert lever.threshold is not None
     assert lever.threshold.pays == lever.threshold.proved_idle == lever.new
     for most, cycle in (("154", 234), ("154.1", 233.1)):

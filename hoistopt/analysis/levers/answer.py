@@ -64,6 +64,8 @@ class Lever:
     how : str
         How that is known: "bound" (a bound that the change leaves alone), "group" (one
         search over many limits, of which any one may give way), "search", or "stopped".
+    beyond : bool
+        Whether `new` is beyond the amount asked for.
     threshold : Threshold or None
         None where it was not looked for.
     problem, schedule : Problem and Schedule, or None
@@ -78,6 +80,7 @@ class Lever:
     gain_least: Fraction
     gain_most: Fraction
     how: How
+    beyond: bool = False
     threshold: Threshold | None = None
     problem: Problem | None = None
     schedule: Schedule | None = None

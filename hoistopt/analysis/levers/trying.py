@@ -38,6 +38,7 @@ class _Tried:
     floor: int = 0
     how: How = "stopped"
     never: bool = False
+    beyond: bool = False
     proved: int = 1
     reached: Reached | None = None
 
@@ -165,7 +166,7 @@ class Trying:
                 self._change(tried, figure)
             except OutOfTime:
                 tried.floor = 0
-            tried.best = reached.schedule
+            tried.best, tried.beyond = reached.schedule, True
             self._search(tried, self._seconds())
 
     def _search(self, tried: _Tried, seconds: float | None) -> None:
@@ -208,6 +209,7 @@ class Trying:
             self._in_unit(today - cycle),
             self._in_unit(today - floor),
             tried.how if floor == cycle else "stopped",
+            tried.beyond,
             self._threshold(tried),
             None if best is None else tried.problem,
             best,

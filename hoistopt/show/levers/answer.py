@@ -15,7 +15,7 @@ from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.counting import counted
 from .data import levers_csv, levers_data
-from .table import lever_table, shown_levers
+from .table import lever_tables, shown_levers
 
 FEW = 6
 """So many limits are named one by one; of more, the number of each kind is told."""
@@ -46,7 +46,7 @@ class LeversAnswer(Answer):
         return None if self.found.cycle_time is None else levers_csv(self.found, self.cautions())
 
     def tables(self) -> list[RenderableType | str]:
-        return [lever_table(self.found)] if shown_levers(self.found) else []
+        return [*lever_tables(self.found)]
 
     def sentences(self) -> list[str]:
         found = self.found
@@ -59,6 +59,12 @@ class LeversAnswer(Answer):
             more = "" if best.proven else " at least"
             told_of.append(f"Most is gained by: {best.words}, {gain}{more}.")
         told_of += self._left_out()
+        windows = [x for x in found.levers if x.limit.kind in ("min", "max")]
+        if not all(lever.limit.said for lever in windows):
+            told_of.append(
+                "Where the problem does not say how far a window may give (may_give_min, "
+                "may_give_max), minima were tried down to 0 and maxima without end."
+            )
         return [*told_of, "A limit may only be changed by those who answer for the process."]
 
     def _left_out(self) -> list[str]:

@@ -69,6 +69,7 @@ def _lever_data(found: Levers, lever: Lever) -> dict[str, Any]:
         "loads_per_hour_gained_at_most": _rounded(found.gained_per_hour(lever.gain_most)),
         "proved": lever.proven,
         "how": lever.how,
+        "beyond_amount": lever.beyond,
         "threshold": None if lever.threshold is None else _threshold_data(lever.threshold),
     }
 

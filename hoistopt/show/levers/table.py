@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.table import Table
 from rich.text import Text
 
@@ -14,18 +16,30 @@ MOST_ROWS = 25
 
 
 def shown_levers(found: Levers) -> list[Lever]:
-    """Levers with a row of their own: those that gain, and those that might and were tried."""
+    """Levers with a row of their own: the best of those that gain."""
     return [lever for lever in found.levers if lever.gain_least > 0][:MOST_ROWS]
 
 
-def lever_table(found: Levers) -> Table:
-    """The levers that pay, the best first."""
-    table = new_table(f"What would shorten the cycle, times in {found.unit}")
+def lever_tables(found: Levers) -> list[Table]:
+    """Levers that gain, the best first: by the amount asked for, and only beyond it."""
+    titles = {
+        False: "What would shorten the cycle",
+        True: "What would shorten it only beyond that amount, shown where the gain begins",
+    }
+    tables = []
+    for beyond, title in titles.items():
+        levers = [lever for lever in shown_levers(found) if lever.beyond == beyond]
+        if levers:
+            tables.append(_table(found, levers, f"{title}, times in {found.unit}"))
+    return tables
+
+
+def _table(found: Levers, levers: Sequence[Lever], title: str) -> Table:
+    table = new_table(title)
     add_names(table, "Limit")
-    add_figures(
-        table, "Today", "Changed\nto", "Cycle", "Shorter\nby", "Loads/h\nmore", "Pays\nfrom"
-    )
-    for lever in shown_levers(found):
+    add_figures(table, "Today", "Changed\nto", "Cycle", "Shorter\nby", "Loads/h\nmore")
+    add_figures(table, "Pays\nfrom")
+    for lever in levers:
         table.add_row(*_row(found, lever))
     return table
 
