@@ -16,6 +16,7 @@ from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.shifts import Shifts
+from hoistopt.solver.cyclic.starts import smaller_line
 from hoistopt.solver.cyclic.starts.copies import fewer_sets
 from hoistopt.solver.cyclic.starts.groups import (
     groups_of,
@@ -128,3 +129,39 @@ def test_shifts_only_ever_find_better_schedules_of_the_line(seed: int) -> None:
     assert incumbent.schedule is not None
     assert incumbent.schedule.cycle <= schedule.cycle
     assert verify(problem, incumbent.schedule) == ()
+
+
+@pytest.mark.parametrize(("least", "degree", "sets"), [(2, 2, 1), (3, 2, 1), (9, 4, 2)])
+def test_fixed_dwells_after_different_ways_are_kept(least: int, degree: int, sets: int) -> None:
+    # Unrolled as it is, the load that goes the shorter way stands for too long.
+    stages: list[dict[str, Any]] = [
+        {"station": "A", "min": 40},
+        {"station": "B", "min": 1, "max": 16, "drip": 2},
+        {"station": ["C", "D", "E"], "min": least, "max": least},
+    ]
+    positions = {"A": 1, "B": 3, "C": 3, "D": 4, "E": 5}
+    problem = Problem.from_data(
+        {
+            "name": "fixed dwell",
+            "tick": 1,
+            "hoist": {"lift": 1, "lower": 3, "loaded": {"speed": 1}, "empty": {"speed": 2}},
+            "station": [
+                {"name": "Dock", "kind": "load-unload", "capacity": "unlimited", "position": 0},
+                *({"name": name, "position": at} for name, at in positions.items()),
+            ],
+            "recipe": [{"name": "all", "stage": stages}],
+        }
+    )
+    _, schedule = _unrolled(build_instance(problem, degree), sets)
+    assert schedule is None or verify(problem, schedule) == ()
+    assert solve(problem, degree, workers=1).status == "optimal"
+
+
+def test_a_start_that_takes_too_long_does_not_end_the_search(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = _line(0, 2)
+    expected = solve(problem, 2, workers=1)
+    monkeypatch.setattr(smaller_line, "SECONDS", 1e-9)
+    result = solve(problem, 2, workers=1)
+    assert (result.status, result.cycle_time) == ("optimal", expected.cycle_time)

@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from ....base.clock import Clock
+from ....base.clock import Clock, OutOfTime
 from ....instance import Instance, Move, Place, Route, Stay
 from ....schedule import Schedule
 from ...cpsat import new_solver, run_solver
@@ -178,26 +178,32 @@ def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | 
     Returns
     -------
     Schedule or None
-        The schedule given, or a shorter one; None where it breaks a rule of the line, as it
-        may where a dwell has no room for the different ways to the tanks, and none that
-        keeps the rules was found.
+        A schedule of the line, no longer than the one given. That one itself only where it
+        keeps every rule, which it may not where a dwell has no room for the different ways
+        to the tanks. None where none that keeps the rules was found in time.
     """
     held = held_to(instance, schedule)
     starts = starts_of(instance, schedule)
     order = sorted(range(len(starts)), key=starts.__getitem__)
-    variables = build_model(held, schedule.cycle, clock=clock)
+    try:
+        variables = build_model(held, schedule.cycle, clock=clock)
+    except OutOfTime:
+        return None
     variables.model.add_bool_and(variables.before(a, b) for a, b in combinations(order, 2))
     as_given = variables.model.clone()
     as_given.add(variables.cycle == schedule.cycle)
     for move, start in enumerate(starts):
         as_given.add(variables.start[move] == start)
     variables.model.minimize(variables.cycle)
-    for model in (variables.model, as_given):
+    kept = None
+    # First as it is, which takes no time, so that it is not lost should the rest take too long.
+    for model in (as_given, variables.model):
         solver = new_solver(clock, plainly=True)
         if run_solver(solver, model, clock) in ("optimal", "feasible"):
             found = decode(variables, solver.value)
-            return found if found.cycle < schedule.cycle else schedule
-    return None
+            if kept is None or found.cycle < kept.cycle:
+                kept = found
+    return kept
 
 
 def sets_when_merged(instance: Instance) -> list[int]:
