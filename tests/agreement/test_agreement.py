@@ -18,7 +18,7 @@ from tests.reference.paced import paced
 
 CHUNK, CHUNKS = 100, 10
 FIRST = 20_000  # other tests use the seeds below
-QUICK = {("plain", 0), ("reentrant", 0), ("mixed", 0), ("carriers", 0)}
+QUICK = {("plain", 0), ("mixed", 0)}
 CASES = [
     pytest.param(family, chunk, marks=[pytest.mark.quick] if (family, chunk) in QUICK else [])
     for family in FAMILIES
