@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 from typing import Any
 
@@ -13,6 +14,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.checker import verify
 from hoistopt.instance import Instance, build_instance
 from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.shifts import Shifts
@@ -111,11 +113,33 @@ def test_merged_times_are_the_longest_and_the_window_has_room_for_the_others() -
         routes = instance.moves[move.index].routes
         (one,) = move.routes
         assert one.duration == max(route.duration for route in routes)
+        assert one.shaved == max(route.shaved for route in routes)
         stay, before = line.stay_after.get(move.index), instance.stay_after.get(move.index)
         if stay is not None and before is not None and before.most is not None:
             assert stay.most == before.most - one.duration + min(r.duration for r in routes)
     (place,) = {stay.places[0] for stay in line.stays if stay.places[0] in group.places}
     assert line.places[place].capacity == 2
+
+
+def test_a_merged_maximum_pays_for_moves_that_take_no_whole_ticks() -> None:
+    instance = build_instance(_line(0, 2), 2)
+    line = merged(fewer_sets(instance), groups_of(instance))
+    assert any(route.shaved for move in line.moves for route in move.routes)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_cycle_that_breaks_a_rule_is_never_handed_back(seed: int) -> None:
+    problem = _line(seed, 2)
+    instance = build_instance(problem, 2)
+    _, schedule = _unrolled(instance, 1)
+    first, second, *others = schedule.steps
+    hurried = replace(second, start=first.start + 1)
+    broken = Schedule(schedule.cycle, schedule.ticks_per_unit, (first, hurried, *others))
+    assert verify(problem, broken)
+    again = retimed(instance, broken, Clock(Effort(10, 1)))
+    assert again is not None
+    assert again.cycle == schedule.cycle
+    assert verify(problem, again) == ()
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -119,7 +119,8 @@ def _one_way(move: Move, used: dict[int, Group], into: dict[int, int]) -> Move:
         other = ways.get(ends)
         duration = max(route.duration, other.duration if other else 0)
         excess = max(route.excess, other.excess if other else 0)
-        ways[ends] = Route(*ends, duration, excess)
+        shaved = max(route.shaved, other.shaved if other else 0)
+        ways[ends] = Route(*ends, duration, excess, shaved)
     return replace(move, routes=tuple(ways.values()))
 
 
