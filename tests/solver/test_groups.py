@@ -17,7 +17,7 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.incumbent import Incumbent
-from hoistopt.solver.cyclic.shifts import Shifts
+from hoistopt.solver.cyclic.shifts import Shifts, shift
 from hoistopt.solver.cyclic.starts import smaller_line
 from hoistopt.solver.cyclic.starts.copies import fewer_sets
 from hoistopt.solver.cyclic.starts.groups import (
@@ -189,3 +189,16 @@ def test_a_start_that_takes_too_long_does_not_end_the_search(
     monkeypatch.setattr(smaller_line, "SECONDS", 1e-9)
     result = solve(problem, 2, workers=1)
     assert (result.status, result.cycle_time) == ("optimal", expected.cycle_time)
+
+
+def test_what_fails_in_a_thread_of_the_search_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(shifts: Shifts, clock: Clock) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(Shifts, "look", fails)
+    instance = build_instance(_line(0, 3), 3)
+    _, schedule = _unrolled(instance, 1)
+    incumbent = Incumbent(1)
+    incumbent.keep(schedule, [])
+    with pytest.raises(ZeroDivisionError):
+        shift(instance, incumbent, Clock(Effort(20, 2)), 12)

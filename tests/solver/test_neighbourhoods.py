@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 
 from benchmarks.families import random_line, random_mix
-from hoistopt import verify
+from hoistopt import load_problem, verify
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cpsat import run_model
+from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.neighbourhoods import Neighbourhoods
 from hoistopt.solver.model.build import build_model, lowest_cycle
@@ -105,3 +106,18 @@ def test_a_schedule_goes_back_to_the_starts_it_came_from(family: str) -> None:
         assert status == "optimal"
         checked += 1
     assert checked > 8
+
+
+def test_what_fails_beside_the_main_search_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Fails:
+        def search(self) -> None:
+            raise ZeroDivisionError
+
+        def stop(self) -> None:
+            pass
+
+    instance = build_instance(load_problem("problems/three_tanks_dryer.toml"))
+    whole = search._Search(instance, clock(time_limit=20, workers=2), None)
+    monkeypatch.setattr(whole, "_schedules", Fails)
+    with pytest.raises(ZeroDivisionError):
+        whole._beside_neighbourhoods(lambda between: None)

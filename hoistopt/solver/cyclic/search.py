@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -236,25 +236,23 @@ class _Search:
         """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
 
         `close` gets what it has to call now and then: with one thread for all, neighbourhoods
-        take their turn there.
+        take their turn there. What fails beside it is raised here, at its end.
         """
         near = self._schedules()
-        beside = None
-        if self.clock.workers > 1:
-            beside = threading.Thread(target=_until_over, args=(near.search,), daemon=True)
+        with ThreadPoolExecutor(1) as pool:
+            beside = pool.submit(near.search) if self.clock.workers > 1 else None
 
-        def between() -> None:
-            if beside is None and not self.over:
-                near.look()
+            def between() -> None:
+                if beside is None and not self.over:
+                    near.look()
 
-        try:
-            if beside is not None:
-                beside.start()
-            close(between)
-        finally:
-            if beside is not None:
+            try:
+                close(between)
+            finally:
                 near.stop()
-                beside.join()
+        if beside is not None:
+            with suppress(OutOfTime):
+                beside.result()
         return "feasible" if self.over else self.run_cp_sat()
 
     def _schedules(self) -> Annealing | Neighbourhoods:
@@ -280,9 +278,3 @@ class _Search:
             assert incumbent.schedule is not None
             bound = incumbent.schedule.cycle
         return Found(status, bound, incumbent.schedule, incumbent.elapsed)
-
-
-def _until_over(search: Callable[[], None]) -> None:
-    """Run what gives up when the clock is over, in a thread of its own."""
-    with suppress(OutOfTime):
-        search()

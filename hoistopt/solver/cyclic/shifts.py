@@ -9,13 +9,14 @@ shifts.
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from contextlib import suppress
 from itertools import combinations
 from random import Random
 
 from ...base.clock import Clock, OutOfTime
+from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cpsat import new_solver, run_solver
@@ -38,15 +39,22 @@ _Kind = Callable[[Sequence[int], int], _Free]
 
 
 def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int) -> None:
-    """Look into so many neighbourhoods of the best schedule, in every thread of the clock."""
-    threads = []
-    for number in range(clock.workers):
-        near = Shifts(instance, incumbent, clock.seed + number)
-        threads.append(threading.Thread(target=near.search, args=(clock, looks), daemon=True))
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    """Look into so many neighbourhoods of the best schedule, in every thread of the clock.
+
+    What fails in one of them ends the others and is raised here.
+    """
+    enough = Stop()
+    part = clock.part(stop=enough)
+    with ThreadPoolExecutor(clock.workers) as pool:
+        try:
+            searches = [
+                pool.submit(Shifts(instance, incumbent, clock.seed + number).search, part, looks)
+                for number in range(clock.workers)
+            ]
+            for done in as_completed(searches):
+                done.result()
+        finally:
+            enough.set()
 
 
 class Shifts:
