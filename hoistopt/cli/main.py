@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
+from ..base.effort import Stop
 from ..base.errors import HoistoptError, InputError, StoppedError, printable
 from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED, STOPPED
 from .parser import UsageError, build_parser
-from .stopping import sigterm_as_ctrl_c
+from .stopping import interrupts_noted
 from .streams import close_streams, prepare_streams, tell
 
 DEBUG = "HOISTOPT_DEBUG"
@@ -30,11 +31,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         any schedule, 4 a fault in hoistopt itself, 130 interrupted.
     """
     prepare_streams()
-    with sigterm_as_ctrl_c():
-        return close_streams(_run(arguments))
+    with interrupts_noted() as interrupted:
+        return close_streams(_run(arguments, interrupted))
 
 
-def _run(arguments: Sequence[str] | None) -> int:
+def _run(arguments: Sequence[str] | None, interrupted: Stop) -> int:
     searches = False
     try:
         options = build_parser().parse_args(arguments)
@@ -50,15 +51,23 @@ def _run(arguments: Sequence[str] | None) -> int:
     except HoistoptError as error:
         return _fault(str(error))
     except KeyboardInterrupt:
-        if searches:  # not yet begun: a running search keeps its best instead
-            return _fail("stopped before any schedule was found", STOPPED)
-        return _fail("interrupted", INTERRUPTED)
+        return _interrupted(searches)
     except (MemoryError, RecursionError):
         return _fail("the problem is too large for this computer's memory", BAD_INPUT)
     except Exception as error:
+        # Compiled modules say of an interrupted import that it failed.
+        if interrupted.is_set() and isinstance(error, ImportError):
+            return _interrupted(searches)
         return _fault(f"{type(error).__name__}: {error}")
     except SystemExit as end:  # argparse after --help and --version
         return end.code if isinstance(end.code, int) else DONE
+
+
+def _interrupted(searches: bool) -> int:
+    """Tell of an interruption where no search has begun: a running one keeps its best."""
+    if searches:
+        return _fail("stopped before any schedule was found", STOPPED)
+    return _fail("interrupted", INTERRUPTED)
 
 
 def _fault(reason: str) -> int:

@@ -19,17 +19,29 @@ _SHOW_CURSOR = b"\x1b[?25h"
 
 
 @contextmanager
-def sigterm_as_ctrl_c() -> Iterator[None]:
-    """Let SIGTERM end the process as Ctrl-C does, so that no half-made file stays behind."""
-    here = threading.current_thread() is threading.main_thread()
-    if not here or signal.getsignal(signal.SIGTERM) != signal.SIG_DFL:
-        yield
-        return
-    signal.signal(signal.SIGTERM, signal.default_int_handler)
+def interrupts_noted() -> Iterator[Stop]:
+    """Ctrl-C and SIGTERM interrupt, so that no half-made file stays behind, and are noted.
+
+    The one noted tells an import that was interrupted, which some compiled modules report as
+    one that failed, from one that did fail.
+    """
+    noted = Stop()
+    before: dict[signal.Signals, Any] = {}
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        noted.set()
+        raise KeyboardInterrupt
+
+    if threading.current_thread() is threading.main_thread():
+        usual = (signal.SIG_DFL, signal.default_int_handler)
+        before = {each: handler for each in SIGNALS if (handler := signal.getsignal(each)) in usual}
     try:
-        yield
+        for each in before:
+            signal.signal(each, interrupt)
+        yield noted
     finally:
-        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        for each, handler in before.items():
+            signal.signal(each, handler)
 
 
 @contextmanager

@@ -120,7 +120,9 @@ def run_solver(
             done.wait(LOOK_EVERY)
     if isinstance(outcome[0], BaseException):
         raise outcome[0]
-    return _STATUS.get(outcome[0], "unknown")
+    if outcome[0] == cp_model.MODEL_INVALID:
+        raise ValueError(f"a model that CP-SAT refuses: {model.validate()}")
+    return _STATUS[outcome[0]]
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):

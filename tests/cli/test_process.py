@@ -13,6 +13,8 @@ from typing import Any
 
 import pytest
 
+from hoistopt.cli import main
+
 ROOT = Path(__file__).parents[2]
 LINE = str(ROOT / "problems" / "three_tanks_dryer.toml")
 DEMO = str(ROOT / "problems" / "quillhaven_anodising.toml")
@@ -215,3 +217,23 @@ def test_ctrl_c_before_any_schedule_ends_with_3_or_with_a_schedule() -> None:
     else:
         assert code == 3
         assert "Stopped before a schedule of degree 4 was found" in out
+
+
+@pytest.mark.parametrize(("pressed", "code"), [(True, 3), (False, 4)])
+def test_an_import_that_ctrl_c_interrupts_is_no_fault(
+    pressed: bool,
+    code: int,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def as_compiled_modules_do(*_: Any) -> int:
+        try:
+            if pressed:
+                signal.raise_signal(signal.SIGINT)
+        except KeyboardInterrupt:
+            pass
+        raise ImportError("initialization failed")
+
+    monkeypatch.setattr("hoistopt.cli.commands.solve.run", as_compiled_modules_do)
+    assert main(["solve", LINE]) == code
+    assert ("internal error" in capsys.readouterr().err) is not pressed
