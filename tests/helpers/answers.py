@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from hoistopt import InputError, Result, Schedule, solve
+from collections.abc import Callable
+
+from hoistopt import InfeasibleError, InputError, Result, Schedule, solve
+from hoistopt.checker import accepted
+from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
+from hoistopt.solver import least_cycle
+from tests.helpers.clocks import clock
 
 
 def answer(problem: Problem, degree: int = 1) -> Result:
@@ -18,8 +24,29 @@ def least_ticks(problem: Problem, degree: int = 1) -> int | None:
 
     A window without a whole tick in it is refused as input; there is no schedule either.
     """
+    return _ticks(lambda: answer(problem, degree).schedule)
+
+
+def least_ticks_alone(problem: Problem, degree: int = 1) -> int | None:
+    """The same, but where there is no schedule nobody asks why, which takes longer."""
+
+    def planned() -> Schedule | None:
+        try:
+            instance = build_instance(problem, degree)
+        except InfeasibleError:
+            return None
+        found = least_cycle(instance, clock(workers=1))
+        assert found.status in ("optimal", "infeasible")
+        if found.schedule is not None:
+            accepted(problem, found.schedule)
+        return found.schedule
+
+    return _ticks(planned)
+
+
+def _ticks(make: Callable[[], Schedule | None]) -> int | None:
     try:
-        schedule = answer(problem, degree).schedule
+        schedule = make()
     except InputError as error:
         if "a tick that fits into the window" in str(error):
             return None

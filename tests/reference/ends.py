@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import permutations, product
 
 from hoistopt.problem import Station
@@ -106,6 +107,7 @@ def free_returns(line: Line, place: Sequence[int], left: int) -> Iterator[list[C
             ]
 
 
+@lru_cache(maxsize=4)  # the same for every order of a line's moves
 def _bundles(line: Line) -> list[list[list[Segment]]]:
     """Sets of returns, each with all its matchings."""
     clock, problem = line.clock, line.problem

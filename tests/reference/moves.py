@@ -37,7 +37,7 @@ class Stay:
     most: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Line:
     """All that repeats in a cycle, tanks chosen; `gap[a][b]` is the least b - a in time."""
 

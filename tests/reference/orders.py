@@ -12,6 +12,9 @@ from .earliest import Earliest
 from .ends import standing_ends
 from .moves import Line
 
+_PROCESS = ""
+"""In place of a station: the whole of the line, for carriers between load and unload."""
+
 
 class _Seen(NamedTuple):
     """What the moves so far have done at one station."""
@@ -29,7 +32,8 @@ def orders(line: Line, best: Callable[[], int | None], low: int = 0) -> Iterator
 
     Left out: orders that only rename loads of one recipe; orders in which a tank for one
     carrier does not see in, out, in, out; orders in which a station must at some moment
-    hold over its capacity more carriers than at another; entering orders the problem does
+    hold over its capacity more carriers than at another, or the line more than there are;
+    entering orders the problem does
     not allow; and orders that cannot be done within less than `best()`, the best so far,
     where no cycle shorter than `low` is wanted.
     """
@@ -80,6 +84,12 @@ class _Rules:
             if isinstance(station.capacity, int)
             and (station.kind in ("tank", "dryer") or station in standing)
         }
+        if line.problem.carriers.count is not None:
+            self._limits[_PROCESS] = line.problem.carriers.count
+        self._changes = [
+            [(name, change) for name, change in _changes(line, move) if name in self._limits]
+            for move in range(len(line.moves))
+        ]
         self._begun = {
             order[:length] for order in entering_orders(line) for length in range(len(order) + 1)
         }
@@ -112,11 +122,8 @@ class _Rules:
 
         A tank for one carrier sees in, out, in, out, and no station is too full.
         """
-        source, target = self._line.moves[move].source, self._line.moves[move].target
         after = dict(seen)
-        for name, change in ((source, -1), (target, 1)):
-            if name not in self._limits:
-                continue
+        for name, change in self._changes[move]:
             held, least, most, last = seen.get(name, _Seen())
             if last is not None and name in self._single:
                 lifting = change < 0
@@ -130,6 +137,17 @@ class _Rules:
                 return None
             after[name] = _Seen(held, least, most, move)
         return after
+
+
+def _changes(line: Line, number: int) -> list[tuple[str, int]]:
+    """How many carriers a move takes from a station, brings to one, and puts in process."""
+    move = line.moves[number]
+    changes = [(move.source, -1), (move.target, 1)]
+    if move.step == 0:
+        changes.append((_PROCESS, 1))
+    if move.step == len(line.recipes[move.load].stages):
+        changes.append((_PROCESS, -1))
+    return changes
 
 
 def entering_orders(line: Line) -> set[tuple[str, ...]]:
