@@ -10,6 +10,7 @@ from pathlib import Path
 from hoistopt.problem import Problem, load_problem
 
 from .families import random_line, random_mix
+from .real import KINDS, real_line
 
 PROBLEMS = Path(__file__).parents[1] / "problems"
 PUBLISHED = {"phillips-unger-1976": "phillips_unger_1976.toml"}
@@ -21,7 +22,8 @@ class Case:
     """A line of a family (or a published one) at one degree.
 
     `recipes` above 1 stands for a mix; `family` "published" for a line of
-    :data:`PUBLISHED`, whose name is then `line`.
+    :data:`PUBLISHED`, whose name is then `line`; one of :data:`~.real.KINDS` for a line with
+    a real hoist's times, where `tanks` is its size.
     """
 
     family: str
@@ -54,6 +56,8 @@ class Case:
         """The line."""
         if self.line:
             return load_problem(PROBLEMS / PUBLISHED[self.line])
+        if self.family in KINDS:
+            return real_line(self.family, self.tanks, self.seed)
         if self.recipes > 1:
             return random_mix(
                 self.family, self.tanks, self.recipes, self.seed, shuffled=self.shuffled

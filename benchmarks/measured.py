@@ -62,6 +62,20 @@ class Measured:
         return min((row.cycle for row in self.rows if row.cycle is not None), default=None)
 
     @property
+    def longest(self) -> int | None:
+        """Longest checked cycle time of the repeats, in ticks; None where one has no schedule."""
+        cycles = [row.cycle for row in self.rows]
+        known = [cycle for cycle in cycles if cycle is not None]
+        return max(known) if len(known) == len(cycles) else None
+
+    @property
+    def bound(self) -> int | None:
+        """Lowest bound of the repeats, in ticks; None where one has none."""
+        bounds = [row.bound for row in self.rows]
+        known = [bound for bound in bounds if bound is not None]
+        return min(known) if len(known) == len(bounds) else None
+
+    @property
     def gap(self) -> float | None:
         """Largest gap of the repeats; None where one has no schedule."""
         gaps = [row.gap for row in self.rows]

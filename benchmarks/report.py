@@ -14,7 +14,7 @@ from .methods import METHODS
 from .profile import draw_profile
 from .store import Row
 from .suites import Batch
-from .targets import Verdict, judge
+from .targets import Verdict, against_stock, judge
 
 MOST_CASES = 40
 """A table case by case is written for suites of at most so many cases."""
@@ -31,6 +31,11 @@ NOTES = """\
   was cut off by the limit on some cases."""
 
 
+WORST = """\
+Of hoistopt the longest cycle time and the lowest bound of its searches, in ticks, and the median
+time to the proof where all of them end with one."""
+
+
 def write_report(
     folder: Path, name: str, batches: list[Batch], rows: list[Row], missing: int
 ) -> None:
@@ -43,6 +48,9 @@ def write_report(
     if verdicts:
         parts.append("## Targets\n\n" + _targets(verdicts))
     parts.append("## By group\n\n" + _groups(found) + "\n\n" + NOTES)
+    stock = {case: runs for (case, method), runs in found.items() if method == "stock"}
+    if stock:
+        parts.append("## Against stock CP-SAT\n\n" + _against(stock, found) + "\n\n" + WORST)
     commands = {case: runs for (case, method), runs in found.items() if method == "command"}
     if commands:
         parts.append("## The whole command\n\n" + _command(commands, found))
@@ -143,6 +151,21 @@ def _speedup(runs: list[Measured], found: Mapping[Pair, Measured]) -> str:
         return "-"
     more = "≥ " if any(direct.seconds is None for _, direct in pairs) else ""
     return more + _figure(geometric(b.counted / a.counted for a, b in pairs))
+
+
+def _against(stock: dict[str, Measured], found: Mapping[Pair, Measured]) -> str:
+    rows = []
+    for case, theirs in stock.items():
+        ours = found.get((case, "hoistopt"))
+        if ours is None:
+            continue
+        row = [case]
+        for runs in (ours, theirs):
+            row += ["-" if x is None else str(x) for x in (runs.longest, runs.bound)]
+            row.append("-" if runs.seconds is None else _figure(runs.seconds))
+        rows.append([*row, f"{ours.peak:.0f}", ", ".join(against_stock(ours, theirs)) or "no"])
+    header = ["case", "cycle", "bound", "proved s", "stock cycle", "stock bound", "stock proved s"]
+    return _table([*header, "peak", "worse in"], rows, 1)
 
 
 def _command(commands: dict[str, Measured], found: Mapping[Pair, Measured]) -> str:

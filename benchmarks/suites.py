@@ -17,19 +17,32 @@ ALL = (*BOTH, "big-m")
 
 @dataclass(frozen=True)
 class Batch:
-    """Cases that are run alike; `aim` names what they are to show, if anything."""
+    """Cases that are run alike; `aim` names what they are to show, if anything.
+
+    With `searches` hoistopt runs so often with another seed of its search each time, and every
+    other method once.
+    """
 
     cases: tuple[Case, ...]
     methods: tuple[str, ...]
     time_limit: float
     repeats: int = 1
     aim: str = ""
+    searches: int = 0
+
+    def runs(self, method: str) -> int:
+        """How often a method runs on each case."""
+        if not self.searches:
+            return self.repeats
+        return self.searches if method == "hoistopt" else 1
 
     def jobs(self, workers: int) -> Iterator[Job]:
         """Case by case, so that runs to be compared lie close in time."""
-        for case, repeat in product(self.cases, range(self.repeats)):
+        for case, repeat in product(self.cases, range(max(self.repeats, self.searches))):
             for method in self.methods:
-                yield Job(case, method, repeat, workers, self.time_limit)
+                if repeat < self.runs(method):
+                    seed = repeat if self.searches else 0
+                    yield Job(case, method, repeat, workers, self.time_limit, seed)
 
 
 def lines(
@@ -131,6 +144,44 @@ def full() -> list[Batch]:
     ]
 
 
+TUNING, REPORTED = range(2), range(10, 12)
+"""Seeds of the lines that the search was tuned on, and of those that are reported."""
+
+GROUPS = (2, 3, 4, 6, 8)
+"""Tanks of the groups, each run at a degree of as many."""
+
+
+def real(seeds: Iterable[int] = REPORTED) -> list[Batch]:
+    """Lines as people have them, with a real hoist's times, against stock CP-SAT."""
+    seeds = tuple(seeds)
+    groups = _real("zinc", [(tanks, tanks) for tanks in GROUPS], seeds)
+    merged = _real("zinc-merged", [(tanks, 1) for tanks in GROUPS], seeds)
+    cases = (
+        *groups,
+        *_real("two-groups", [(4, 4)], seeds),
+        *_real("real-mix", [(15, 1), (20, 1), (25, 1)], seeds),
+        *_real("again", [(12, 2), (18, 2)], seeds),
+        *_real("real-flow", [(20, 1), (20, 2), (20, 3), (30, 1), (30, 2), (40, 1)], seeds),
+        *_real("roomy-dryer", [(4, 4)], seeds),
+        *_real("few-carriers", [(4, 4)], seeds),
+        *_real("hoist-return", [(3, 3)], seeds),
+        *_real("paced", [(4, 4)], seeds),
+    )
+    return [
+        Batch(cases, ("hoistopt", "stock"), 60, aim="stock", searches=3),
+        Batch((*groups, *merged), ("hoistopt",), 10, aim="groups"),
+    ]
+
+
+def _real(family: str, sizes: Iterable[tuple[int, int]], seeds: Iterable[int]) -> tuple[Case, ...]:
+    return tuple(Case(family, size, seed, degree) for size, degree in sizes for seed in seeds)
+
+
+def real_tuning() -> list[Batch]:
+    """The same with other seeds, to tune on."""
+    return real(TUNING)
+
+
 SUITES: dict[str, Callable[[], list[Batch]]] = {
     "smoke": smoke,
     "quick": quick,
@@ -138,6 +189,8 @@ SUITES: dict[str, Callable[[], list[Batch]]] = {
     "targets": targets,
     "narrow": narrow,
     "full": full,
+    "real": real,
+    "real-tuning": real_tuning,
 }
 
 

@@ -59,6 +59,13 @@ METHODS = {
             (*_BASELINE, "benchmarks/methods/big_m.py"),
             ("highspy",),
         ),
+        Method(
+            "stock",
+            "stock CP-SAT on hoistopt's model",
+            "stock",
+            (*_DATA, "hoistopt/solver", "benchmarks/methods/stock.py"),
+            ("ortools",),
+        ),
         Method("command", "`hoistopt solve`", None, (*_PRODUCT, "hoistopt/cli"), ("ortools",)),
     )
 }
