@@ -7,9 +7,6 @@ name`` makes a name public.
 
 from .analysis.compare import Comparison as Comparison
 from .analysis.compare import compare_schedules as compare_schedules
-from .analysis.jitter.answer import Jitter as Jitter
-from .analysis.jitter.run import jitter as jitter
-from .analysis.jitter.scatter import Scatter as Scatter
 from .analysis.levers.answer import Levers as Levers
 from .analysis.levers.search import find_levers as find_levers
 from .analysis.order.answer import Ordered as Ordered
@@ -18,8 +15,6 @@ from .analysis.robust.search import Robust as Robust
 from .analysis.robust.search import robust as robust
 from .analysis.robust.tradeoff import TradeOff as TradeOff
 from .analysis.robust.tradeoff import trade_off as trade_off
-from .analysis.slack import SlackLimits as SlackLimits
-from .analysis.slack import slack_limits as slack_limits
 from .analysis.study import Study as Study
 from .analysis.study import study as study
 from .analysis.why.held import Holding as Holding
@@ -43,6 +38,10 @@ from .exports import SequencerTable as SequencerTable
 from .exports import sequencer_table as sequencer_table
 from .exports import write_sequencer as write_sequencer
 from .exports.readback.proof import ExportFailed as ExportFailed
+from .margin.jitter.answer import Jitter as Jitter
+from .margin.jitter.run import jitter as jitter
+from .margin.slack import SlackLimits as SlackLimits
+from .margin.slack import slack_limits as slack_limits
 from .planning.cycle import best_degree as best_degree
 from .planning.cycle import compare_degrees as compare_degrees
 from .planning.cycle import gains_over_last as gains_over_last
@@ -52,9 +51,12 @@ from .problem import Carriers as Carriers
 from .problem import Crossing as Crossing
 from .problem import Cycle as Cycle
 from .problem import Hoist as Hoist
+from .problem import Margin as Margin
 from .problem import Motion as Motion
 from .problem import Problem as Problem
 from .problem import Recipe as Recipe
+from .problem import Scatter as Scatter
+from .problem import Scattering as Scattering
 from .problem import Stage as Stage
 from .problem import Station as Station
 from .problem import TableEntry as TableEntry

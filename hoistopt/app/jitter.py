@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..analysis.jitter.run import jitter as run_jitter
-from ..analysis.jitter.scatter import Scatter
 from ..base.effort import Effort
+from ..margin.jitter.run import jitter as run_jitter
+from ..problem.scatter import Scatter
 from ..show.jitter.answer import JitterAnswer
 from .given import Line, Moves, replayed
 

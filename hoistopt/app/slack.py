@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..analysis.slack import slack_limits
+from ..margin.slack import slack_limits
 from ..show.slack import SlackAnswer
 from .given import Line, Moves, replayed
 

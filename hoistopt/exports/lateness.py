@@ -1,6 +1,6 @@
 """How late a step may be: the one place that decides what the table states.
 
-Latest start and alarm limit are those of :mod:`hoistopt.analysis.slack`, worked out on
+Latest start and alarm limit are those of :mod:`hoistopt.margin.slack`, worked out on
 the schedule in whole units and on windows in whole units.
 """
 
@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..analysis.slack import slack_limits
 from ..checker import Replay
+from ..margin.slack import slack_limits
 
 
 @dataclass(frozen=True)

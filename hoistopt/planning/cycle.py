@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
-from ..base.errors import InfeasibleError
+from ..base.errors import InfeasibleError, InputError
 from ..checker import accepted
 from ..conflict.mus import HURRY, conflicting_demands
 from ..instance import Instance, build_instance
+from ..margin.figures import margin_figures
+from ..margin.runnable import USUAL_SECONDS, find_runnable
 from ..problem import Problem
 from ..schedule import readable
 from ..solver import Found, least_cycle
@@ -26,6 +30,7 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     *,
     effort: Effort | None = None,
+    runnable: bool | float = False,
 ) -> Result:
     """Find the least cycle time at which a line can run.
 
@@ -45,6 +50,10 @@ def solve(
         Called with a :class:`Progress` while the search runs, from another thread.
     effort : Effort, optional
         All of these in one, and a way to stop; instead of them.
+    runnable : bool or float, default False
+        Whether to look, after that, for the shortest cycle that can be run, one in which
+        few enough loads stand too long while the hoist's times scatter; a number: for at
+        most so many seconds.
 
     Raises
     ------
@@ -76,10 +85,11 @@ def solve(
         loads = degree * len(problem.load_set)
         bound = readable(Fraction(problem.cycle.min * degree))
         return Result("unknown", None, bound, degree, loads, None, clock.elapsed, problem=problem)
+    seconds = _seconds(runnable)
     found = least_cycle(instance, clock, tell=_progress(instance, clock))
     if found.schedule is None:
         return _without_schedule(problem, instance, found, clock)
-    return Result(
+    result = Result(
         status=found.status,
         cycle_time=found.schedule.cycle_time,
         lower_bound=_in_unit(found.bound, instance),
@@ -89,6 +99,28 @@ def solve(
         runtime=clock.elapsed,
         replay=accepted(problem, found.schedule, made_here=True),
         problem=problem,
+    )
+    if seconds is None:
+        return result
+    return _with_runnable(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
+
+
+def _seconds(runnable: bool | float) -> float | None:
+    """Seconds for the search for a schedule that can be run; None: no such search."""
+    if isinstance(runnable, bool):
+        return USUAL_SECONDS if runnable else None
+    if not 0 < runnable < math.inf:
+        raise InputError("True, False or seconds above 0", field="runnable", value=runnable)
+    return float(runnable)
+
+
+def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
+    assert result.schedule is not None and result.replay is not None
+    clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
+    return replace(
+        result,
+        margin=margin_figures(problem, result.replay, clock),
+        runnable=find_runnable(problem, instance, result.schedule, result.replay, clock),
     )
 
 

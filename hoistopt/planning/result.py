@@ -10,6 +10,8 @@ from ..schedule import Schedule
 
 if TYPE_CHECKING:
     from ..checker import Replay
+    from ..margin.figures import MarginFigures
+    from ..margin.runnable import Runnable
     from ..problem import Problem
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
@@ -41,6 +43,10 @@ class Result(ShownInNotebook):
         Why there is no schedule.
     problem : Problem or None
         What was solved.
+    margin : MarginFigures or None
+        What `schedule` forgives; only where a schedule that can be run was asked for.
+    runnable : Runnable or None
+        The shortest schedule found that can be run, where one was asked for.
 
     Examples
     --------
@@ -60,6 +66,8 @@ class Result(ShownInNotebook):
     replay: Replay | None = None
     reason: str | None = None
     problem: Problem | None = None
+    margin: MarginFigures | None = None
+    runnable: Runnable | None = None
 
     def __repr__(self) -> str:
         return f"<Result: {self.summary()}>"

@@ -2,8 +2,10 @@
 
 from .files import load_problem
 from .line import Carriers, Crossing, Hoist, Motion, Station
+from .margin import Margin, Scattering
 from .problem import Problem
 from .recipe import Cycle, Recipe, Stage
+from .scatter import Scatter
 from .times import TableEntry, Times
 
 __all__ = [
@@ -11,9 +13,12 @@ __all__ = [
     "Crossing",
     "Cycle",
     "Hoist",
+    "Margin",
     "Motion",
     "Problem",
     "Recipe",
+    "Scatter",
+    "Scattering",
     "Stage",
     "Station",
     "TableEntry",

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from ..base.errors import InputError
 from . import time_checks
+from .margin_checks import narrow_windows
 from .recipe import MOST_STAGES, Recipe, Stage
 from .statement import Statement
 
@@ -279,6 +280,7 @@ ALL = (
     _ends_known,
     _shared_ends,
     _stages_sensible,
+    narrow_windows,
     _mix_known,
     _carriers_return,
     *time_checks.ALL,

@@ -38,6 +38,9 @@ def problem_schema() -> dict[str, Any]:
         for key, value in part.get("properties", {}).items():
             _polish(value, described[key])
     _one_or_several(parts["Stage"]["properties"]["station"])
+    _one_or_several(parts["Scattering"]["properties"]["times"])
+    for part in ("Problem", "Stage"):
+        _number_or_table(parts[part]["properties"]["margin"], parts["Margin"])
     return {"$schema": DIALECT, **schema}
 
 
@@ -71,3 +74,9 @@ def _one_or_several(value: dict[str, Any]) -> None:
     """A stage's station may be a single name as well as a list of them."""
     several = {key: value.pop(key) for key in ("type", "items", "minItems")}
     value["anyOf"] = [dict(several["items"]), several]
+
+
+def _number_or_table(value: dict[str, Any], table: dict[str, Any]) -> None:
+    """A margin may be one number for slack and float."""
+    number = {key: table["properties"]["slack"][key] for key in ("type", "minimum", "maximum")}
+    value["anyOf"] = [number, {"$ref": value.pop("$ref")}]

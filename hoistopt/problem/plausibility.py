@@ -14,6 +14,7 @@ from itertools import combinations, pairwise, product
 from ..base.decimals import told
 from ..base.text import listed
 from .line import Station
+from .margin_checks import without_effect
 from .recipe import Recipe, Stage
 from .statement import Statement
 
@@ -274,4 +275,5 @@ CHECKS: tuple[Callable[[Statement], Iterator[str]], ...] = (
     _unused,
     _far_apart,
     _needless_copies,
+    without_effect,
 )

@@ -14,6 +14,7 @@ from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from . import checks
 from .line import Carriers, Crossing, Hoist, Station
+from .margin import Margin, Scattering
 from .plausibility import warnings_about
 from .recipe import Cycle, Recipe
 from .statement import Statement, Unit
@@ -47,6 +48,11 @@ class Problem(Statement, ShownInNotebook):
         Measured or published times; they replace worked-out ones.
     crossings : list of Crossing, optional
         Baths over which a dripping load may not simply be carried.
+    margin : Margin, optional
+        How late a start may be without harm, asked of every schedule of the line.
+    scatter : Scattering, optional
+        How the hoist's times scatter, and what share of loads may stand too long for it;
+        absent: an assumed scatter is taken where one is needed, and said to be assumed.
     unit : {"ms", "s", "min", "h"}, default "s"
         Unit of every time.
     tick : number, optional
@@ -96,6 +102,8 @@ class Problem(Statement, ShownInNotebook):
             cycle: Cycle = Cycle(),  # noqa: B008
             times: Times = Times(),  # noqa: B008
             crossings: Iterable[Crossing] = (),
+            margin: Margin | Numeral | None = None,
+            scatter: Scattering | None = None,
             unit: Unit = "s",
             tick: Numeral | None = None,
             length_unit: str = "m",

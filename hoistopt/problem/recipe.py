@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from ..base.exact import NonNegative, Numeral, Positive
 from ..base.names import Name
+from .margin import Margin, StatedMargin
 from .part import Part
 
 MOST_STAGES = 300
@@ -38,6 +39,9 @@ class Stage(Part):
         By how much less than `min` would still do, at need; 0: not at all; absent: not said.
     may_give_max : number, optional
         By how much more than `max` would still do, at need; 0: not at all; absent: not said.
+    margin : Margin, optional
+        Slack kept below `max`, and float of the moves that lift loads out of here, in place
+        of the line's.
     drip : number, default 0
         Pause over the tank after lifting.
     name : str, optional
@@ -61,6 +65,7 @@ class Stage(Part):
     nominal: NonNegative | None = None
     may_give_min: NonNegative | None = None
     may_give_max: NonNegative | None = None
+    margin: StatedMargin | None = None
     drip: NonNegative = Field(0, validate_default=True)
 
     if TYPE_CHECKING:
@@ -74,6 +79,7 @@ class Stage(Part):
             nominal: Numeral | None = None,
             may_give_min: Numeral | None = None,
             may_give_max: Numeral | None = None,
+            margin: Margin | Numeral | None = None,
             drip: Numeral = 0,
             name: str | None = None,
         ) -> None: ...

@@ -11,8 +11,9 @@ from pydantic import Field
 from ..base.exact import Positive
 from ..base.names import Label, Name, Remark
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
+from .margin import Scattering, StatedMargin
 from .part import Part
-from .recipe import Cycle, Recipe
+from .recipe import Cycle, Recipe, Stage
 from .times import Times
 
 SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Decimal(3600)}
@@ -42,6 +43,8 @@ class Statement(Part):
     carriers: Carriers = Field(default_factory=Carriers)
     times: Times = Field(default_factory=Times)
     crossings: tuple[Crossing, ...] = Field((), alias="crossing")
+    margin: StatedMargin | None = None
+    scatter: Scattering | None = None
 
     @cached_property
     def station_by_name(self) -> dict[str, Station]:
@@ -82,6 +85,32 @@ class Statement(Part):
             return self.cycle.order
         mix = self.cycle.mix or {recipe.name: 1 for recipe in self.recipes}
         return tuple(name for name, count in mix.items() for _ in range(count))
+
+    @cached_property
+    def line_margin(self) -> tuple[Decimal, Decimal]:
+        """Slack and float asked of the line where a stage does not say otherwise."""
+        asked = self.margin
+        if asked is None:
+            return Decimal(0), Decimal(0)
+        return asked.slack or Decimal(0), asked.float or Decimal(0)
+
+    def margin_of(self, stage: Stage) -> tuple[Decimal, Decimal]:
+        """Slack to keep in a stage, and float of the moves that lift loads out of it."""
+        slack, late = self.line_margin
+        own = stage.margin
+        if own is None:
+            return slack, late
+        return (
+            slack if own.slack is None else own.slack,
+            late if own.float is None else own.float,
+        )
+
+    @cached_property
+    def asks_margin(self) -> bool:
+        """Whether any margin above 0 is asked for."""
+        return any(
+            any(self.margin_of(stage)) for recipe in self.recipes for stage in recipe.stages
+        ) or any(self.line_margin)
 
     @property
     def seconds_per_unit(self) -> Decimal:

@@ -37,6 +37,9 @@ unit = "s"
 #tick = 0.1
 # Unit of every position; a word for the labels, nothing is converted. Default: "m".
 length_unit = "m"
+# How late a start may be without harm, asked of every schedule: slack, once; float, in
+# every cycle. A plain number asks for both; a table of the two for one each. Default: 0.
+#margin = {{ slack = 5, float = 2 }}
 
 # ---------------------------------------------------------------- the hoist
 [hoist]
@@ -149,6 +152,9 @@ max = 300
 # `hoistopt conflict` and `hoistopt levers` may suggest. 0: not at all. Default: not said.
 #may_give_min = 10
 #may_give_max = 45
+# Margin of this stage, in place of the line's: slack kept below max, and float of the
+# move that lifts the load out. Default: the line's.
+#margin = 10
 # Pause over the station after lifting, to drip. Default: 0.
 drip = 5
 
@@ -209,6 +215,17 @@ min = 240
 # loaded_file = "loaded.csv"
 # empty_file = "empty.csv"
 
+# ---------------------------------------------------------------- scatter
+# How the hoist's times scatter about the planned ones; `solve` looks for the shortest cycle
+# that can be run so. Default: an assumed scatter, and every output says that it is assumed.
+#[scatter]
+# In the words of `hoistopt jitter --help`; one text or a list. Required.
+#times = "move times triangular 0.97 1 1.15"
+# Share of loads, 0 to 1, that may stand longer than a maximum. Default: 0.
+#tolerated = 0.001
+# Where the figures come from. Default: empty.
+#source = "Stopwatch, second shift"
+
 # ---------------------------------------------------------------- crossings
 # Baths over which a dripping load may not simply be carried.
 #[[crossing]]
@@ -237,7 +254,7 @@ def options() -> list[range]:
                 found[-1] = range(found[-1].start, number + 1)
             else:
                 found.append(range(number, number + 1))
-            inside = inside or line.startswith("#[[")
+            inside = inside or line.startswith("#[")
     return found
 
 

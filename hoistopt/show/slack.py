@@ -11,8 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ..analysis.figures.cautions import STANDING
-from ..analysis.slack import Exceeded, MoveSlack, SlackLimits
 from ..base.decimals import aligned, as_decimal
+from ..margin.slack import Exceeded, MoveSlack, SlackLimits
 from ..problem import Problem
 from .answer import Answer
 from .tables.csvfile import csv_text

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from hoistopt import InputError, solve, verify
-from hoistopt.analysis.slack import MoveSlack, SlackLimits
+from hoistopt.margin.slack import MoveSlack, SlackLimits
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.sequencer import Sequencer, Watched

@@ -85,6 +85,33 @@ PROBLEMS = {
         "a max that could give way",
     ),
     "negative way to give": (edit("min = 30", "min = 30\nmay_give_min = -1"), "may_give_min = -1"),
+    "margin wider than the window": (
+        edit("min = 30", "min = 30\nmargin = { slack = 31, float = 0 }"),
+        "stage 1",
+        "31 below its maximum",
+    ),
+    "float wider than the window": (
+        edit("min = 30", "min = 30\nmargin = { slack = 0, float = 30.1 }"),
+        "stage 1",
+        "30.1 below its maximum",
+    ),
+    "negative margin": (edit("min = 30", "min = 30\nmargin = -1"), "margin", "at least 0"),
+    "margin in words": (edit("min = 30", 'min = 30\nmargin = "5 s"'), "margin", "slack and float"),
+    "unknown part of a margin": (
+        edit("min = 30", "min = 30\nmargin = { slock = 1 }"),
+        "margin, slock",
+        "no such key",
+    ),
+    "scatter in words nobody knows": (
+        GOOD + '[scatter]\ntimes = "move sometimes"\n',
+        "scatter, times",
+        "triangular",
+    ),
+    "more loads tolerated than there are": (
+        GOOD + '[scatter]\ntimes = "move plus fixed 1"\ntolerated = 1.1\n',
+        "scatter, tolerated = 1.1",
+        "0 to 1",
+    ),
     "negative nominal dwell": (edit("min = 30", "min = 0\nnominal = -1"), "nominal = -1"),
     "infinite dwell": (edit("min = 30", "min = inf"), "min", "finite"),
     "dwell not a number": (edit("min = 30", "min = nan"), "min", "finite"),

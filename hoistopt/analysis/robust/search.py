@@ -15,12 +15,12 @@ from ...base.exact import exact_number
 from ...checker import Replay, accepted
 from ...graph.spread_float import spread_float
 from ...instance import Instance, build_instance
+from ...margin.slack import SlackLimits, slack_limits
 from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, readable
 from ...solver.lexicographic import NAMES, Attained, limited, settle
-from ..slack import SlackLimits, slack_limits
 
 USUAL = ("slack", "float")
 MOST_PERCENT = 1000

@@ -13,6 +13,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
 from ...instance import Instance, build_instance
+from ...margin.slack import slack_limits
 from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
@@ -20,7 +21,6 @@ from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, no_margins, tightened
-from ..slack import slack_limits
 from .search import Number, checked_percent, longer
 
 MOST_POINTS = 100

@@ -58,8 +58,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Shares of loads out of window with their intervals, and the achieved cycle time."""
-    from ...analysis.jitter.run import MOST_CYCLES
-    from ...analysis.jitter.scatter import read_scatter
+    from ...margin.jitter.run import MOST_CYCLES
+    from ...problem.scatter import read_scatter
 
     counts = {
         "runs": whole(options.runs, "--runs", 1, MOST_CYCLES) or 0,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.jitter.answer import Jitter
+from ...margin.jitter.answer import Jitter
 from ...problem import Problem
 from ..answer import Answer
 from .table import jitter_csv, jitter_data, jitter_summary, jitter_table

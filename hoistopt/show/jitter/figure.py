@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.jitter.answer import Jitter, StageJitter
 from ...base.decimals import significant, told
+from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look

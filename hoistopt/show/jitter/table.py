@@ -11,9 +11,9 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import STANDING
-from ...analysis.jitter.answer import Jitter, StageJitter
-from ...analysis.jitter.shares import Share
 from ...base.decimals import aligned, as_decimal, significant, told
+from ...margin.jitter.answer import Jitter, StageJitter
+from ...margin.jitter.shares import Share
 from ...problem.grid import ticks_per_unit
 from ...schedule import readable
 from ..tables.csvfile import csv_text

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ...graph.from_replay import Dwell, TimedPlan
+from ...problem.scatter import Scatter
 from .answer import Jitter, LateStep, StageJitter
 from .replaying import Lateness, grain_of
-from .scatter import Scatter
 from .shares import LEAST_GROUPS, LEVEL, Share, share_of
 
 if TYPE_CHECKING:

@@ -10,10 +10,10 @@ import pytest
 
 import hoistopt
 from hoistopt import slack_limits, verify
-from hoistopt.analysis.slack import MoveSlack
 from hoistopt.checker import Refused, accepted
 from hoistopt.graph import lateness
 from hoistopt.graph.from_replay import timed_plan
+from hoistopt.margin.slack import MoveSlack
 from hoistopt.problem import Problem
 from hoistopt.show.slack import slack_csv, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table

@@ -10,11 +10,11 @@ from ...base.errors import InputError, StoppedError
 from ...checker import Replay, accepted
 from ...graph.from_replay import TimedPlan, timed_plan
 from ...problem import Problem
+from ...problem.scatter import Scatter, scatter_list
 from ...schedule import Schedule
 from .answer import Jitter
 from .judging import judged
 from .replaying import draw_changes, follow
-from .scatter import Scatter, scatter_list
 
 MOST_MOVES = 5_000_000
 MOST_CYCLES = 1_000_000

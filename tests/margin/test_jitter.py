@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from hoistopt import InputError, jitter, load_problem, solve
-from hoistopt.analysis.jitter.replaying import draw_changes, follow, grain_of
 from hoistopt.checker import Refused, accepted
 from hoistopt.graph.from_replay import TimedPlan, timed_plan
+from hoistopt.margin.jitter.replaying import draw_changes, follow, grain_of
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from hoistopt.show.jitter.table import jitter_data, jitter_summary

@@ -14,7 +14,7 @@ from ...base.clock import Clock
 from ...base.decimals import told
 from ...base.errors import InputError
 from ...graph.from_replay import TimedPlan
-from .scatter import Scatter
+from ...problem.scatter import Scatter
 
 if TYPE_CHECKING:
     import numpy as np

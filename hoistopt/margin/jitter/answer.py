@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...problem import Problem
-from .scatter import Scatter
+from ...problem.scatter import Scatter
 from .shares import LEVEL, Share
 
 if TYPE_CHECKING:

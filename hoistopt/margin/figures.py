@@ -1,0 +1,170 @@
+"""The few figures by which one compares what schedules forgive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..base.clock import Clock
+from ..checker import Replay
+from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.lateness import for_good
+from ..graph.wording import reason
+from ..problem import Problem, Scattering
+from ..problem.margin import ASSUMED
+from .jitter.run import jitter
+from .jitter.shares import Share
+
+RUNS, CYCLES, WARM_UP = 100, 100, 10
+"""What is simulated for the figures: runs, cycles counted in each, cycles before them."""
+
+
+@dataclass(frozen=True)
+class Tightest:
+    """The start that may be late by least.
+
+    Attributes
+    ----------
+    time : Fraction
+        How late, in the problem's unit; rounded down to a tick of the schedule.
+    step : int
+        Number of the step, from 1.
+    source, target : str
+        From where to where it carries.
+    station, label : str
+        The tank whose maximum is exceeded first, or where the load waits for the late
+        hoist, and the name of the stage there; of a step that lifts at an end of the line
+        that end.
+    held_by : str
+        What stands against more, in words.
+    """
+
+    time: Fraction
+    step: int
+    source: str
+    target: str
+    station: str
+    label: str
+    held_by: str
+
+
+@dataclass(frozen=True)
+class MarginFigures:
+    """What a schedule forgives; times in the problem's unit.
+
+    Attributes
+    ----------
+    cycle_time : Fraction
+        Planned cycle time.
+    loads_per_cycle : int
+    slack : Tightest or None
+        The start that may be late by least, once; None: no stage has a maximum.
+    late : Tightest
+        The start that may be late by least in every cycle: the least float.
+    out_of_window : Share
+        Loads that stood longer than a maximum, of those simulated.
+    mean_cycle : float
+        Mean achieved cycle time under the scatter.
+    scatter : Scattering
+        The scatter they were simulated with: the problem's, or the assumed one.
+    assumed : bool
+        Whether the problem states none.
+    """
+
+    cycle_time: Fraction
+    loads_per_cycle: int
+    slack: Tightest | None
+    late: Tightest
+    out_of_window: Share
+    mean_cycle: float
+    scatter: Scattering
+    assumed: bool
+
+    @property
+    def met(self) -> bool:
+        """Whether no larger share of loads is out of window than is tolerated."""
+        return within_tolerance(self.out_of_window, self.scatter)
+
+
+def within_tolerance(share: Share, scatter: Scattering) -> bool:
+    """Whether the loads out of window are at most the share tolerated, exactly."""
+    return share.out <= Fraction(scatter.tolerated) * share.loads
+
+
+def scatter_of(problem: Problem) -> tuple[Scattering, bool]:
+    """The scatter that schedules of the problem are judged by; whether it is assumed."""
+    return (ASSUMED, True) if problem.scatter is None else (problem.scatter, False)
+
+
+def margin_figures(problem: Problem, seen: Replay, clock: Clock | None = None) -> MarginFigures:
+    """The figures of a schedule that the checker accepted.
+
+    Parameters
+    ----------
+    problem : Problem
+    seen : Replay
+        The checker's, of that schedule on that line.
+    clock : Clock, optional
+        Brings the seed of the simulation.
+
+    Raises
+    ------
+    InputError
+        When the scatter does not fit the line.
+    """
+    plan = timed_plan(seen)
+    scatter, assumed = scatter_of(problem)
+    seed = 0 if clock is None else clock.seed
+    ran = jitter(
+        problem, seen.schedule, scatter.scatters, RUNS, CYCLES, WARM_UP, seed=seed, seen=seen
+    )
+    return MarginFigures(
+        cycle_time=seen.schedule.time(seen.schedule.cycle),
+        loads_per_cycle=sum(stage == 0 for stage in plan.stages),
+        slack=tightest_slack(plan),
+        late=tightest_float(plan),
+        out_of_window=ran.any_stage,
+        mean_cycle=ran.cycle_time,
+        scatter=scatter,
+        assumed=assumed,
+    )
+
+
+def tightest_slack(plan: TimedPlan) -> Tightest | None:
+    """The start that may be late by least, once.
+
+    A start that is late makes others late by no more than that, so the first maximum to be
+    exceeded is never sooner than by the least room below any; and the step that ends that
+    dwell exceeds it by itself.
+    """
+    dwells = [dwell for dwell in plan.dwells if dwell.room is not None]
+    if not dwells:
+        return None
+    dwell = min(dwells, key=lambda dwell: (dwell.room, dwell.departure))
+    assert dwell.room is not None
+    step = plan.steps[dwell.departure]
+    return Tightest(
+        _time(plan, dwell.room),
+        dwell.departure + 1,
+        step.source,
+        step.target,
+        dwell.station,
+        dwell.label,
+        reason(plan, dwell),
+    )
+
+
+def tightest_float(plan: TimedPlan) -> Tightest:
+    """The start that may be late by least in every cycle, all others on time."""
+    found = [(for_good(plan, number), number) for number in range(len(plan))]
+    (late, held), number = min(found, key=lambda entry: (entry[0][0], entry[1]))
+    step = plan.steps[number]
+    label = next((d.label for d in plan.dwells if d.departure == number), step.source)
+    return Tightest(
+        _time(plan, late), number + 1, step.source, step.target, step.source, label,
+        reason(plan, held),
+    )  # fmt: skip
+
+
+def _time(plan: TimedPlan, grid: int) -> Fraction:
+    return plan.schedule.time(plan.ticks(grid))
