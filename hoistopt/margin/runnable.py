@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
-from fractions import Fraction
 
-from ..base.clock import Clock
+from ..base.clock import Clock, OutOfTime
 from ..checker import Replay, accepted
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver.lexicographic import limited, settle
 from .figures import MarginFigures, margin_figures
+from .search import Candidate, RunnableSearch
 
 USUAL_SECONDS = 5.0
 """What the search for a schedule that can be run may take where nothing else is said."""
-
-ALLOWANCES = (0, 1, 2, 3, 5, 8)
-"""By how many percent a cycle may be longer than the least, as they are tried in turn."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +51,12 @@ class Runnable:
 
 
 def find_runnable(
-    problem: Problem, instance: Instance, least: Schedule, seen: Replay, clock: Clock
+    problem: Problem,
+    instance: Instance,
+    least: Schedule,
+    seen: Replay,
+    clock: Clock,
+    known: MarginFigures | None = None,
 ) -> Runnable:
     """The shortest schedule, of those tried until the clock is over, that can be run.
 
@@ -67,25 +69,48 @@ def find_runnable(
     seen : Replay
         The checker's, of that schedule.
     clock : Clock
+        Same seed and one worker: same schedule, unless the clock cuts in.
+    known : MarginFigures, optional
+        The figures of `least`, if there are any already.
+
+    Returns
+    -------
+    Runnable
+        Where no schedule tried is within what is tolerated: the one with the smallest share
+        of loads out of window.
+
+    Raises
+    ------
+    InputError
+        When the scatter does not fit the line.
     """
-    best = Runnable(least, seen, margin_figures(problem, seen, clock), "the least cycle itself")
-    for number, percent in enumerate(ALLOWANCES):
-        if best.met or clock.over:
-            break
-        longest = int(least.cycle * Fraction(100 + percent, 100))
-        each = None if clock.left is None else clock.left / (2 * (len(ALLOWANCES) - number))
-        settled = settle(
-            limited(instance, longest), ("float", "slack", "cycle"), clock, each=each, known=least
-        )
-        if settled.schedule is None or len(settled.attained) < 2:
-            continue
-        replay = accepted(problem, settled.schedule, made_here=True)
-        found = Runnable(
-            settled.schedule,
-            replay,
-            margin_figures(problem, replay, clock),
-            f"most float, then slack, within {percent} % of the least cycle time",
-        )
-        if found.margin.out_of_window.share < best.margin.out_of_window.share:
-            best = found
-    return best
+    figures = known or margin_figures(problem, seen, clock)
+    own = Runnable(least, seen, figures, "the schedule of the least cycle itself")
+    if own.met:
+        return own
+    search = RunnableSearch(problem, instance, figures.scatter, clock)
+    with suppress(OutOfTime):
+        search.go(least)
+    best = search.best or search.nearest
+    if best is None:
+        return own
+    found = _judged(problem, best, search.tried, clock)
+    if search.best is not None and not found.met:
+        # Other draws were less kind to it: a little more time to spare.
+        for longer in search.more(best):
+            found = _judged(problem, longer, search.tried, clock)
+            if found.met:
+                break
+    worse = found.margin.out_of_window.share >= figures.out_of_window.share
+    return own if worse and not found.met else found
+
+
+def _judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> Runnable:
+    """A candidate replayed by the checker, and run with draws it was not chosen by."""
+    schedule = candidate.order.schedule(candidate.times)
+    replay = accepted(problem, schedule, made_here=True)
+    fresh = clock.part(seed=(clock.seed + 1) % 2**31)
+    orders = f"{tried} order{'s' * (tried != 1)} of moves tried"
+    return Runnable(
+        schedule, replay, margin_figures(problem, replay, fresh), f"{candidate.how}; {orders}"
+    )

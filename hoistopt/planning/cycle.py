@@ -117,10 +117,11 @@ def _seconds(runnable: bool | float) -> float | None:
 def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
     assert result.schedule is not None and result.replay is not None
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
+    figures = margin_figures(problem, result.replay, clock)
     return replace(
         result,
-        margin=margin_figures(problem, result.replay, clock),
-        runnable=find_runnable(problem, instance, result.schedule, result.replay, clock),
+        margin=figures,
+        runnable=find_runnable(problem, instance, result.schedule, result.replay, clock, figures),
     )
 
 

@@ -32,8 +32,8 @@ def judged(
 
     cycles, _, runs = late.starts.shape
     grain = grain_of(plan)
-    longer = [_longer(dwell, late, warm_up) for dwell in plan.dwells]
-    out = [_too_long(s, change, grain) for s, change in zip(plan.dwells, longer, strict=True)]
+    longer = [longer_than_planned(dwell, late, warm_up) for dwell in plan.dwells]
+    out = [too_long(s, change, grain) for s, change in zip(plan.dwells, longer, strict=True)]
     first = late.starts[warm_up:, 0].astype(float) * float(grain / plan.per_unit)
     planned = Fraction(plan.cycle, plan.per_unit)
     means = float(planned) + (first[-1] - first[0]) / (len(first) - 1)
@@ -49,7 +49,7 @@ def judged(
         warm_up=warm_up,
         seed=seed,
         stages=_by_stage(plan, longer, out, cycles - warm_up),
-        any_stage=_any_stage(plan, out, runs),
+        any_stage=any_stage(plan, out, runs),
         planned=planned,
         cycle_time=mean,
         cycle_low=None if half is None else mean - half,
@@ -70,14 +70,14 @@ def _latest(plan: TimedPlan, starts: np.ndarray, scale: float) -> LateStep:
     return LateStep(worst + 1, step.source, step.target, float(means[worst]), most)
 
 
-def _longer(dwell: Dwell, late: Lateness, warm_up: int) -> np.ndarray:
+def longer_than_planned(dwell: Dwell, late: Lateness, warm_up: int) -> np.ndarray:
     """By how much each dwell is longer than planned, for loads brought after the warm-up."""
     lifted = late.starts[warm_up + dwell.height :, dwell.departure]
     brought = late.ends[warm_up : len(late.ends) - dwell.height, dwell.arrival]
     return lifted - brought[: len(lifted)]
 
 
-def _too_long(dwell: Dwell, longer: np.ndarray, grain: Fraction) -> np.ndarray:
+def too_long(dwell: Dwell, longer: np.ndarray, grain: Fraction) -> np.ndarray:
     import numpy as np
 
     if dwell.room is None:
@@ -131,7 +131,7 @@ def _by_stage(
     return tuple(rows)
 
 
-def _any_stage(plan: TimedPlan, out: list[np.ndarray], runs: int) -> Share:
+def any_stage(plan: TimedPlan, out: list[np.ndarray], runs: int) -> Share:
     """Loads that stood too long anywhere, followed from stage to stage."""
     import numpy as np
 

@@ -63,13 +63,19 @@ def _apart(variables: Variables, chain: Turnround, gives: EndsGive | None) -> No
     """One place: any two events there are at least the lag apart, around the cycle too."""
     model, cycle = variables.model, variables.cycle
     at = {move: _moment(variables, move, end=chain.to_end) for move in chain.sources}
-    lag: Linear = chain.lags[0][0]
+    given_way: Linear = 0
     if gives is not None:
-        lag = lag - gives.lag(chain, chain.sources[0], chain.targets[0])
-    model.add(cycle >= lag)
+        given_way = gives.lag(chain, chain.sources[0], chain.targets[0])
+
+    def apart(x: int, y: int) -> Linear:
+        return chain.lags[chain.sources.index(x)][chain.targets.index(y)] - given_way
+
+    for move in chain.sources:
+        model.add(cycle >= apart(move, move))
     for a, b in combinations(chain.sources, 2):
         variables.clock.check()
         for x, y in ((a, b), (b, a)):
+            lag = apart(x, y)
             model.add(at[y] - at[x] >= lag).only_enforce_if(variables.before(x, y))
             model.add(at[y] + cycle - at[x] >= lag)
             for given in _comes_sooner(variables, chain, x, y):

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ....instance import Instance
+from ....instance.margins import Margins, no_margins, tightened, with_float, with_slack
 from ..variables import Linear, Variables
 from .loads import loads_in_process
 from .nominal import off_nominal
-from .slack import Margins, no_margins, tightened, with_float, with_slack
 from .travel import empty_travel
 
 

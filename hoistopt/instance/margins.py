@@ -15,9 +15,10 @@ shorter by what the move out may be late.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ....instance import Instance, Move, Stay, Turnround
+from .data import Instance, Move, Stay, Turnround
 
 
 @dataclass(frozen=True)
@@ -70,39 +71,64 @@ def width(instance: Instance, stay: Stay) -> int:
 def tightened(instance: Instance, margins: Margins) -> Instance:
     """The instance whose schedules are those of `instance` that have the margins.
 
-    Exactly so but for spacing between set downs, or lifts, of several loads of a cycle
-    at one end of the line that differ in float: there the largest counts for all.
+    Whoever keeps the float of a move keeps it whichever other moves are late as well: every
+    set of moves may be late by their floats, and all others start on time.
+    """
+    rooms = (
+        max(margins.rooms[stay.index], margins.floats[stay.departure]) for stay in instance.stays
+    )
+    return padded(instance, margins.floats, tuple(rooms))
+
+
+def padded(instance: Instance, pads: Sequence[int], rooms: Sequence[int]) -> Instance:
+    """The instance with every move longer and every maximum shorter, starts kept.
+
+    Parameters
+    ----------
+    pads : sequence of int
+        Ticks that each move may end late, by move, without making any other start late.
+    rooms : sequence of int
+        Ticks that each dwell keeps below its maximum, by stay, counted from the planned end
+        of the move before.
     """
     return replace(
         instance,
-        moves=tuple(_longer(move, margins) for move in instance.moves),
-        stays=tuple(_shorter(stay, margins) for stay in instance.stays),
-        turnrounds=tuple(_later(chain, margins) for chain in instance.turnrounds),
+        moves=tuple(_longer(move, pads[move.index]) for move in instance.moves),
+        stays=tuple(
+            _shorter(stay, pads[stay.arrival], rooms[stay.index]) for stay in instance.stays
+        ),
+        turnrounds=tuple(_later(chain, pads) for chain in instance.turnrounds),
     )
 
 
-def _longer(move: Move, margins: Margins) -> Move:
-    late = margins.floats[move.index]
-    routes = tuple(replace(route, duration=route.duration + late) for route in move.routes)
+def _longer(move: Move, pad: int) -> Move:
+    routes = tuple(replace(route, duration=route.duration + pad) for route in move.routes)
     return replace(move, routes=routes)
 
 
-def _shorter(stay: Stay, margins: Margins) -> Stay:
+def _shorter(stay: Stay, pad: int, room: int) -> Stay:
     """The dwell now begins when the move before has been as late as it may."""
-    before, after = margins.floats[stay.arrival], margins.floats[stay.departure]
-    lost = before + max(after, margins.rooms[stay.index])
     return replace(
         stay,
-        most=None if stay.most is None else stay.most - lost,
-        nominal=None if stay.nominal is None else stay.nominal - before,
+        most=None if stay.most is None else stay.most - pad - room,
+        nominal=None if stay.nominal is None else stay.nominal - pad,
     )
 
 
-def _later(chain: Turnround, margins: Margins) -> Turnround:
-    # Counted from the end of a move, the longer move has done it already. Counted from
-    # start to start, or end to end, it has not. A move spaced from itself, a cycle on,
-    # is as late again.
-    if not (chain.from_start or chain.to_end) or len(chain.sources) == 1:
+def _later(chain: Turnround, pads: Sequence[int]) -> Turnround:
+    """Spacing between ends of moves, or between starts, after a first one that is late.
+
+    Counted from the end of a move to a start, the longer move has done it already. From
+    start to start it has not; from end to end the second is not late, only longer. A move
+    spaced from itself, a cycle on, is as late again.
+    """
+    if not (chain.from_start or chain.to_end):
         return chain
-    more = max(margins.floats[move] for move in chain.sources)
-    return replace(chain, lags=tuple(tuple(lag + more for lag in row) for row in chain.lags))
+    lags = tuple(
+        tuple(
+            lag + (0 if source == target else pads[source if chain.from_start else target])
+            for target, lag in zip(chain.targets, row, strict=True)
+        )
+        for source, row in zip(chain.sources, chain.lags, strict=True)
+    )
+    return replace(chain, lags=lags)

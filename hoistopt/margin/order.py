@@ -1,0 +1,213 @@
+"""An order of moves whose times are still to be found, and runs of it with scattered times.
+
+Every question about an order with its times open is one about longest paths: the shortest
+cycle with so much to spare after every move and below every maximum is the largest ratio of
+a circuit of an event graph (:mod:`hoistopt.graph.cycle_ratio`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+from math import ceil
+from typing import TYPE_CHECKING
+
+from ..base.clock import Clock
+from ..checker import accepted
+from ..graph.arc import EventGraph
+from ..graph.cycle_ratio import least_cycle_of
+from ..graph.from_instance import instance_graph
+from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.longest_path import paths_from
+from ..graph.pattern import pattern_of
+from ..graph.retiming import schedule_of
+from ..instance import Instance
+from ..problem import Problem, Scattering
+from ..schedule import Schedule
+from .jitter.judging import any_stage, longer_than_planned, too_long
+from .jitter.replaying import draw_changes, follow, grain_of
+from .jitter.shares import Share
+
+if TYPE_CHECKING:
+    import numpy as np
+
+RUNS, CYCLES, WARM_UP = 100, 60, 10
+"""What is simulated to judge one set of times."""
+
+
+@dataclass(frozen=True)
+class Times:
+    """Times of an order: cycle time and start of each move of the instance, in ticks."""
+
+    cycle: int
+    starts: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Overrun:
+    """By how much a move may differ from plan under the scatter, in ticks.
+
+    `mean` and `most` count the empty travel after it; `early` is how much sooner than
+    planned it may end.
+    """
+
+    mean: float
+    most: float
+    early: float
+
+
+@dataclass(frozen=True)
+class Run:
+    """What many runs came to: loads out of window; the most each dwell was longer, in ticks
+    and by stay of the instance."""
+
+    share: Share
+    longer: dict[int, float]
+
+
+class Order:
+    """The order of moves of a schedule, with the changes its runs are made with.
+
+    Parameters
+    ----------
+    problem, instance : Problem, Instance
+        The line, and its instance of the degree of the schedule.
+    schedule : Schedule
+        One that the checker accepts, on the grid of the instance.
+    scatter : Scattering
+    clock : Clock
+        Gives the seed.
+
+    Raises
+    ------
+    InputError
+        When the scatter does not fit the line.
+    OutOfTime
+        When the clock is over.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        instance: Instance,
+        schedule: Schedule,
+        scatter: Scattering,
+        clock: Clock,
+    ) -> None:
+        self.problem, self.instance = problem, instance
+        self.pattern = pattern_of(problem, instance, schedule)
+        self.graph = instance_graph(instance, self.pattern)
+        self._clock = clock
+        self._stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
+        starts = [schedule.steps[step].start for step in self.pattern.steps]
+        turned = self.schedule(Times(schedule.cycle, tuple(starts)))
+        self._plan = timed_plan(accepted(problem, turned, made_here=True))
+        self._changes = draw_changes(
+            self._plan, scatter.scatters, WARM_UP + CYCLES, RUNS, clock.seed, clock
+        )
+
+    def schedule(self, times: Times) -> Schedule:
+        """The schedule of the order at given times."""
+        return schedule_of(self.instance, self.pattern, times.starts, times.cycle)
+
+    @cached_property
+    def overruns(self) -> tuple[Overrun, ...]:
+        """What the scatter may do to each move of the instance."""
+        loaded, empty = self._changes
+        ticks = float(grain_of(self._plan) / self._plan.tick)
+        means = _per_step(loaded.mean(axis=(0, 2)), empty.mean(axis=(0, 2)))
+        most = _per_step(loaded.max(axis=(0, 2)), empty.max(axis=(0, 2)))
+        least = loaded.min(axis=(0, 2))
+        found: list[Overrun] = [Overrun(0, 0, 0)] * len(self.pattern.order)
+        for step, move in enumerate(self.pattern.order):
+            found[move] = Overrun(
+                mean=max(0.0, float(means[step]) * ticks),
+                most=max(0.0, float(most[step]) * ticks),
+                early=max(0.0, -float(least[step]) * ticks),
+            )
+        return tuple(found)
+
+    def shortest(self, pads: Sequence[int], rooms: Sequence[int]) -> Times | None:
+        """The shortest cycle in which every move may end late and every dwell has room.
+
+        Of all starts at that cycle time those halfway between the earliest and the latest,
+        so that what is left to spare is shared out.
+
+        Parameters
+        ----------
+        pads : sequence of int
+            Ticks that each move may end late without making any other start late.
+        rooms : sequence of int
+            Ticks that each dwell keeps below its maximum, by stay of the instance.
+
+        Returns
+        -------
+        Times or None
+            None where no cycle time of this order leaves so much.
+        """
+        arcs = []
+        for arc in self.graph.arcs:
+            if arc.tail == arc.head:
+                arcs.append(arc)
+                continue
+            more = pads[arc.tail]
+            if arc.rule == "maximum":
+                more = rooms[self._stay[arc.tail, arc.head]]
+            arcs.append(replace(arc, length=arc.length + more) if more else arc)
+        graph = EventGraph(self.graph.nodes, self.graph.anchor, tuple(arcs), self.graph.per_unit)
+        least = least_cycle_of(graph)
+        if least.cycle is None or least.starts is None:
+            return None
+        weights = graph.weights(Fraction(least.cycle))
+        back = paths_from(graph.anchor, graph.nodes, [(h, t, w) for t, h, w in weights])
+        starts = []
+        for earliest, path in zip(least.starts, back, strict=True):
+            latest = earliest if path is None else -path
+            starts.append((earliest + latest) // 2)
+        return Times(least.cycle, tuple(starts))
+
+    def run(self, times: Times) -> Run:
+        """Run the order at given times with scattered times of the hoist."""
+        plan = self._timed(times)
+        grain = grain_of(plan)
+        late = follow(plan, *self._changes)
+        longer = [longer_than_planned(dwell, late, WARM_UP) for dwell in plan.dwells]
+        pairs = list(zip(plan.dwells, longer, strict=True))
+        out = [too_long(dwell, more, grain) for dwell, more in pairs]
+        ticks = float(grain / plan.tick)
+        most: dict[int, float] = {}
+        for dwell, more in pairs:
+            move, before = self.pattern.order[dwell.departure], self.pattern.order[dwell.arrival]
+            most[self._stay[move, before]] = float(more.max()) * ticks
+        return Run(any_stage(plan, out, RUNS), most)
+
+    def _timed(self, times: Times) -> TimedPlan:
+        """The plan at other times; its steps are in the order of the pattern."""
+        plan = self._plan
+        starts = [times.starts[move] * plan.tick for move in self.pattern.order]
+        cycle = times.cycle * plan.tick
+        dwells = tuple(
+            replace(
+                dwell,
+                planned=starts[dwell.departure]
+                + dwell.height * cycle
+                - starts[dwell.arrival]
+                - plan.parts[dwell.arrival].total,
+            )
+            for dwell in plan.dwells
+        )
+        return replace(plan, starts=tuple(starts), cycle=cycle, dwells=dwells)
+
+
+def _per_step(loaded: np.ndarray, empty: np.ndarray) -> np.ndarray:
+    """What a move and the empty travel to the next come to together."""
+    import numpy as np
+
+    return loaded + np.roll(empty, -1)
+
+
+def whole(ticks: float) -> int:
+    """Ticks rounded up, what is wrong with a float's last digits aside."""
+    return ceil(ticks - 1e-9)

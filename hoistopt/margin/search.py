@@ -1,0 +1,187 @@
+"""The search for the shortest schedule that can be run.
+
+A schedule can be run when few enough of its loads stand too long while the hoist's times
+scatter. Simulation is the judge; what it judges comes from orders of moves, each with the
+shortest cycle that leaves time to spare after every move and room below every maximum. How
+much is measured in shares: 0 is what moves take longer on average, 1 the longest they ever
+took, which keeps every start on time. Rooms grow where runs show that they were too small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..base.clock import Clock
+from ..instance import Instance
+from ..instance.margins import padded, width
+from ..problem import Problem, Scattering
+from ..schedule import Schedule
+from ..solver.cyclic.brief import look_briefly
+from .figures import within_tolerance
+from .order import Order, Overrun, Run, Times, whole
+
+SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
+"""Shares of the overruns for which an order leaves time, tried in turn."""
+
+MENDINGS = 4
+"""How often rooms grow after runs that show them too small."""
+
+ASKED = ((1 / 16, 1.0), (1 / 16, 0.5), (1 / 16, 1.5), (1 / 4, 0.5), (1 / 16, 0.25), (1.0, 0.0))
+"""What other orders are looked for with: the share of the overruns of every move, and the
+room below every maximum as a share of the longest overrun of all."""
+
+WORK = (0.5, 2.0, 6.0)
+"""CP-SAT's work on each, in its own measure, in the first round and those after it."""
+
+FAR = 3
+"""How many times the least cycle a schedule that can be run may last."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """An order with times, how its runs came out, and the share it leaves time for."""
+
+    order: Order
+    times: Times
+    run: Run
+    share: float
+    how: str
+
+
+class RunnableSearch:
+    """Orders tried so far, and the best of them.
+
+    Attributes
+    ----------
+    best : Candidate or None
+        The shortest that met the tolerance.
+    nearest : Candidate or None
+        Of those that did not the one with the smallest share of loads out of window.
+    tried : int
+        Number of orders.
+    """
+
+    def __init__(
+        self, problem: Problem, instance: Instance, scatter: Scattering, clock: Clock
+    ) -> None:
+        self.problem, self.instance = problem, instance
+        self.scatter, self.clock = scatter, clock
+        self.best: Candidate | None = None
+        self.nearest: Candidate | None = None
+        self.tried = 0
+        self._seen: set[tuple[object, ...]] = set()
+
+    def go(self, least: Schedule) -> None:
+        """Try the order of the least cycle, then others, until the clock is over."""
+        first = self.consider(least, "the order of moves of the least cycle")
+        refuted: set[int] = set()
+        for work in WORK:
+            for number, (share, room) in enumerate(ASKED):
+                if self.clock.over:
+                    return
+                if number in refuted:
+                    continue
+                longest = FAR * least.cycle if self.best is None else self.best.times.cycle - 1
+                pads, rooms = asked(self.instance, first.overruns, share, room)
+                near = least if self.best is None else self.best.order.schedule(self.best.times)
+                found, closed = look_briefly(
+                    padded(self.instance, pads, rooms), longest, self.clock, work, near
+                )
+                if closed:
+                    refuted.add(number)
+                if found is not None:
+                    self.consider(found, "an order of moves found with time to spare for each")
+
+    def consider(self, schedule: Schedule, how: str) -> Order:
+        """Find the shortest times of an order that can be run; keep them if they are best."""
+        order = Order(self.problem, self.instance, schedule, self.scatter, self.clock)
+        pattern = order.pattern
+        key = (pattern.order, pattern.routes, pattern.heights)
+        if key not in self._seen:
+            self._seen.add(key)
+            self.tried += 1
+            for share in SHARES:
+                if self.clock.over and self.nearest is not None:
+                    break
+                if not self._worth(order, share) or self._keep(self._mended(order, share, how)):
+                    break
+        return order
+
+    def more(self, candidate: Candidate) -> Iterator[Candidate]:
+        """The same order with more and more time to spare, longer every time."""
+        share = candidate.share
+        while share < 1:
+            share = min(1.0, share + 1 / 16)
+            found = self._mended(candidate.order, share, candidate.how, any_length=True)
+            if found is not None:
+                yield found
+
+    def _keep(self, candidate: Candidate | None) -> bool:
+        if candidate is None:
+            return False
+        if within_tolerance(candidate.run.share, self.scatter):
+            if self.best is None or candidate.times.cycle < self.best.times.cycle:
+                self.best = candidate
+            return True
+        rank = (candidate.run.share.share, candidate.times.cycle)
+        known = self.nearest
+        if known is None or rank < (known.run.share.share, known.times.cycle):
+            self.nearest = candidate
+        return False
+
+    def _worth(self, order: Order, share: float) -> bool:
+        """Whether the order can be shorter than the best with so much time to spare."""
+        pads, rooms = asked(self.instance, order.overruns, share, 0.0)
+        times = order.shortest(pads, rooms)
+        return times is not None and (self.best is None or times.cycle < self.best.times.cycle)
+
+    def _mended(
+        self, order: Order, share: float, how: str, *, any_length: bool = False
+    ) -> Candidate | None:
+        """Times that leave a share of the overruns, rooms grown until the runs are well."""
+        pads, least = asked(self.instance, order.overruns, share, 0.0)
+        rooms = list(least)
+        found: Candidate | None = None
+        for _ in range(MENDINGS):
+            times = order.shortest(pads, rooms)
+            if times is None:
+                break
+            if self.best is not None and not any_length and times.cycle >= self.best.times.cycle:
+                break
+            run = order.run(times)
+            if found is None or run.share.share < found.run.share.share:
+                found = Candidate(order, times, run, share, how)
+            if within_tolerance(run.share, self.scatter) or self.clock.over:
+                break
+            grown = [max(room, whole(run.longer.get(stay, 0.0))) for stay, room in enumerate(rooms)]
+            if grown == rooms:
+                break
+            rooms = grown
+        return found
+
+
+def asked(
+    instance: Instance, overruns: Sequence[Overrun], share: float, room: float
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Pads of every move and rooms of every stay, as far as the windows are wide enough.
+
+    Parameters
+    ----------
+    share : float
+        0: every move may last as long as it does on average; 1: as long as it ever did.
+    room : float
+        Share of the longest overrun to keep below every maximum, beyond what the move in
+        may end early.
+    """
+    pads = [whole(o.mean + share * (o.most - o.mean)) for o in overruns]
+    longest = max(overrun.most for overrun in overruns)
+    rooms = [0] * len(instance.stays)
+    for stay in instance.stays:
+        if stay.most is None:
+            continue
+        wide = max(0, width(instance, stay))
+        wanted = whole(overruns[stay.arrival].early + room * longest)
+        pads[stay.arrival] = min(pads[stay.arrival], wide)
+        rooms[stay.index] = min(wanted, wide - pads[stay.arrival])
+    return tuple(pads), tuple(rooms)
