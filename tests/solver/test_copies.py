@@ -50,6 +50,7 @@ def test_one_set_of_several_is_the_instance_of_degree_one(family: str) -> None:
 def test_a_higher_degree_never_ends_worse_per_load_for_want_of_time(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(search, "SHORT_WORK", 1e-9)
     monkeypatch.setattr(search, "FIRST_WORK", 1e-9)
     problem = FAMILIES["plain"](8203).problem
     single = solve(problem, 1, workers=1)
@@ -68,6 +69,7 @@ def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
     stop = Stop()
     single = whole(fewer_sets(instance), clock(workers=1))
     runs: list[int] = []
+    monkeypatch.setattr(search, "MANY_MOVES", 0)  # else CP-SAT comes first
     monkeypatch.setattr(search, "minimise", lambda *a, **k: runs.append(1))
 
     def stopped(*_: object) -> search.Found:

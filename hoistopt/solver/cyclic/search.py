@@ -31,6 +31,10 @@ of, and after it, before anything else is tried."""
 MANY_MOVES = 24
 """With more, and windows that are not narrow, a first schedule is made sure of at once."""
 
+SHORT_WORK = 0.1
+"""CP-SAT's work, in its own measure, before schedules to start from are made, where several
+loads make no more moves than that."""
+
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
@@ -58,7 +62,8 @@ def least_cycle(
 ) -> Found:
     """Find the least cycle time of an instance.
 
-    Where several tanks serve one stage, the search starts from the line with those tanks
+    With few moves and several loads, CP-SAT has a short turn first, which most such lines end
+    in. Where several tanks serve one stage, the search starts from the line with those tanks
     merged into one station; other lines with several sets of loads a cycle from copies of a
     cycle of one. Then CP-SAT, for as long as most lines need. Where that brings no proof, it
     depends on the line. Where few loads cross any part of the track, stations are served one
@@ -90,14 +95,17 @@ def least_cycle(
 def _closed(instance: Instance, search: _Search, known: Schedule | None) -> Status:
     """Run the search to its end."""
     search.begin()
+    search.take(known)
     if instance.jobs > 1:
-        start_from_groups(instance, search.incumbent, search.clock, least_cycle)
-        if search.incumbent.schedule is not None:
-            search.take(known)
+        if len(instance.moves) <= MANY_MOVES:
+            status = search.run_cp_sat(SHORT_WORK, plainly=True)
+            if status in ("optimal", "infeasible") or search.over:
+                return status
+        grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
+        if grouped or search.poor:
             return search.shift_and_prove()
     if instance.degree > 1:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
-    search.take(known)
     if search.over:  # stopped by the user, or no better cycle is possible
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)

@@ -27,16 +27,20 @@ Search = Callable[[Instance, Clock], _Answer]
 
 def start_from_groups(
     instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
-) -> None:
-    """Keep the cycle of the line with its groups of tanks merged, unrolled.
+) -> bool:
+    """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
-    Nothing is kept where the line has no groups, or none of its merged cycles was found or
-    can be given times.
+    Returns
+    -------
+    bool
+        Whether there is such a cycle: not where the line has no groups, or none of its merged
+        cycles was found or can be given times.
     """
+    some = False
     groups = groups_of(instance)
     for sets in sets_when_merged(instance) if groups else ():
         if incumbent.closed or clock.over:
-            return
+            break
         found = search(merged(fewer_sets(instance, sets), groups), clock.share(1 / 4).part(SECONDS))
         if found.schedule is None:
             continue
@@ -44,6 +48,8 @@ def start_from_groups(
         timed = retimed(instance, cycle, clock.part(SECONDS))
         if timed is not None:
             incumbent.keep(timed, [])
+            some = True
+    return some
 
 
 def start_from_copies(
