@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 from collections.abc import Sequence
 from pathlib import Path
@@ -77,3 +78,19 @@ def listed(parts: Sequence[str]) -> str:
     if len(parts) < 2:
         return "".join(parts)
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def any_of(names: Sequence[str]) -> str:
+    """Names of things any of which will do, in few words: "Plate 1 to 3", "Dip or Spray"."""
+    if len(names) == 1:
+        return names[0]
+    ends = [re.fullmatch(r"(.*[^0-9])([1-9][0-9]{0,5}|0)", name) for name in names]
+    stems = {end[1] for end in ends if end}
+    if all(ends) and len(stems) == 1:
+        numbers = sorted(int(end[2]) for end in ends if end)
+        if numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+            between = "or" if len(numbers) == 2 else "to"
+            return f"{stems.pop()}{numbers[0]} {between} {numbers[-1]}"
+    if len(names) > 4:
+        return f"{names[0]} or {len(names) - 1} others"
+    return f"{', '.join(names[:-1])} or {names[-1]}"

@@ -40,7 +40,8 @@ class Limit:
     name : str
         What it is, for people.
     today : Decimal
-        In the problem's unit; a number for carriers, per cent for the hoist.
+        In the problem's unit; a number for carriers; for the hoist by how many per cent
+        all its times are shorter, today 0.
     far : Decimal or None
         As far as it may go; None: without end.
     said : bool
@@ -61,8 +62,8 @@ class Limit:
 
     @property
     def rises(self) -> bool:
-        """Whether it gives way upwards."""
-        return self.kind in ("max", "carriers")
+        """Whether its figure rises as it gives way."""
+        return self.kind in ("max", "carriers", "hoist")
 
     @property
     def room(self) -> Decimal | None:
@@ -84,16 +85,16 @@ class Limit:
         return max(least, self.today - amount)
 
     def steps(self, amount: Decimal, ticks_per_unit: Fraction) -> int:
-        """How many whole ticks an amount is; of carriers, how many."""
+        """How many whole ticks an amount is; of carriers, how many; of the hoist, per cents."""
         return int(Fraction(amount) * self._steps_per_unit(ticks_per_unit))
 
     def stepped(self, steps: int, ticks_per_unit: Fraction) -> Decimal:
-        """The figure after giving way by so many ticks, or carriers."""
+        """The figure after giving way by so many ticks, carriers or per cents."""
         by = Fraction(steps) / self._steps_per_unit(ticks_per_unit)
         return self.given(Decimal(by.numerator) / Decimal(by.denominator))
 
     def _steps_per_unit(self, ticks_per_unit: Fraction) -> Fraction:
-        return Fraction(1) if self.kind == "carriers" else ticks_per_unit
+        return Fraction(1) if self.kind in ("carriers", "hoist") else ticks_per_unit
 
     def words(self, new: Decimal | None) -> str:
         """The change to a new figure, for people; None: none any more."""

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from ..base.exact import NonNegative, Numeral, Positive
 from ..base.names import Name
+from ..base.text import any_of
 from .margin import Margin, StatedMargin
 from .part import Part
 
@@ -45,7 +46,7 @@ class Stage(Part):
     drip : number, default 0
         Pause over the tank after lifting.
     name : str, optional
-        Name of the stage; absent: its first station's.
+        Name of the stage; absent: that of its station, of several all of them in few words.
 
     Examples
     --------
@@ -86,8 +87,8 @@ class Stage(Part):
 
     @property
     def label(self) -> str:
-        """The stage's name, or its first station's."""
-        return self.name or self.station[0]
+        """The stage's name, or that of its station; of several, all of them in few words."""
+        return self.name or any_of(self.station)
 
     def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
         alone = len(self.station) == 1

@@ -159,7 +159,7 @@ max = 300
 drip = 5
 
 [[recipe.stage]]
-# Name of the stage, for tables and drawings. Default: its first station's name.
+# Name of the stage, for tables and drawings. Default: its station's name, or all of theirs.
 name = "Rinse after cleaning"
 station = "Rinse"
 min = 30

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
+import io
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
+from rich.console import Console
+from rich.table import Table
 
 from hoistopt import InputError, Problem, find_levers, load_problem, solve, verify
-from hoistopt.analysis.levers.answer import Lever
+from hoistopt.analysis.levers import trying
+from hoistopt.analysis.levers.answer import Lever, Threshold
 from hoistopt.base.amount import Amount, amount_of
+from hoistopt.base.clock import Clock
+from hoistopt.base.decimals import told
+from hoistopt.instance import Instance
 from hoistopt.instance.edits import with_quicker_hoist
 from hoistopt.instance.times import HoistTimes
+from hoistopt.show.levers.table import lever_tables
+from hoistopt.solver import least_cycle
+from hoistopt.solver.cyclic.search import Found
 from tests.conflict.test_sets import few_carriers
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
@@ -59,10 +71,7 @@ def test_every_threshold_is_the_first_figure_that_gains(family: str) -> None:
         grid = line.instance.ticks_per_unit
         for lever in find_levers(line.problem, line.degree, 1, 10, workers=1).levers:
             threshold = lever.threshold
-            if threshold is None:
-                assert lever.limit.kind == "hoist"
-                continue
-            assert threshold.settled, (line.name, lever.words)
+            assert threshold is not None and threshold.settled, (line.name, lever.words)
             room = lever.limit.room
             most = 12 if room is None else min(12, lever.limit.steps(room, grid))
             steps = most
@@ -241,3 +250,90 @@ def test_what_a_short_search_leaves_is_never_worse_than_today() -> None:
             assert lever.problem is not None and lever.schedule is not None
             assert verify(lever.problem, lever.schedule) == ()
             assert lever.schedule.time(lever.schedule.cycle) == lever.cycle_time
+
+
+def test_the_whole_hoist_has_a_threshold_in_per_cents() -> None:
+    # Each per cent by brute force, so that the test above is known to meet one beyond 1 %.
+    found = find_levers(slow_lift_line(), by=1, hoist_by=10, workers=1)
+    lever = next(x for x in found.levers if x.limit.kind == "hoist")
+    least = [
+        least_by_trying(with_quicker_hoist(slow_lift_line(), Fraction(percent, 100)), 1)
+        for percent in range(1, 51)
+    ]
+    today = least_by_trying(slow_lift_line(), 1)
+    assert today is not None and found.cycle_time == today
+    first = next(p for p, cycle in enumerate(least, start=1) if cycle is not None and cycle < today)
+    assert 1 < first < 50
+    assert lever.threshold is not None and lever.threshold.settled
+    assert lever.threshold.pays == first
+    assert "-" + str(first) in plain_table(lever_tables(found))
+
+
+def test_time_that_is_left_goes_to_what_is_not_settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    # The first search for a gain is cut short; a second round settles it all the same.
+    problem = few_carriers(count=1, return_time=50)
+    whole = find_levers(problem, by=10, workers=1)
+    cut: list[object] = []
+
+    def cut_short(instance: Instance, clock: Clock, **more: Any) -> Found:
+        cut.append(instance)
+        if len(cut) <= 3:
+            return Found("unknown", 1, None, 0.0)
+        return least_cycle(instance, clock, **more)
+
+    monkeypatch.setattr(trying, "least_cycle", cut_short)
+    again = find_levers(problem, by=10, time_limit=60, workers=1)
+    assert len(cut) > 3
+    assert all(lever.proven for lever in again.levers)
+    gains = {lever.words: lever.gain_least for lever in again.levers}
+    assert gains == {lever.words: lever.gain_least for lever in whole.levers}
+
+
+def test_one_figure_a_cell_and_no_two_alike() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    found = find_levers(problem, by="10%", workers=1)
+    best = found.levers[0]
+    assert best.proven
+    open_one = replace(
+        best,
+        bound=Fraction(100),
+        gain_most=found.cycle_time - 100,  # type: ignore[operator]
+        threshold=Threshold(Decimal("179.9"), Decimal(170)),
+    )
+    settled = plain_table(lever_tables(found))
+    unsettled = plain_table(lever_tables(replace(found, levers=(open_one, *found.levers[1:]))))
+    for head in ("at most", "before"):
+        assert head in unsettled and head not in settled
+    assert told(open_one.gain_most) in unsettled and "179.9" in unsettled
+
+
+def plain_table(tables: list[Table]) -> str:
+    """Tables as they stand on a wide terminal without colours."""
+    console = Console(width=200, file=io.StringIO(), color_system=None)
+    for table in tables:
+        console.print(table)
+    return console.file.getvalue()  # type: ignore[attr-defined,no-any-return]
+
+
+def slow_lift_line() -> Problem:
+    """An invented line whose tank, not its hoist, holds the cycle until lifts are quicker."""
+    return Problem.from_data(
+        {
+            "name": "Invented",
+            "unit": "s",
+            "tick": 1,
+            "hoist": {"lift": 2, "lower": 2, "loaded": {"speed": 1}, "empty": {"speed": 1}},
+            "station": [
+                {"name": "In", "kind": "load", "position": 0},
+                {"name": "A", "position": 3},
+                {"name": "B", "position": 6},
+                {"name": "Out", "kind": "unload", "position": 9},
+            ],
+            "recipe": [
+                {
+                    "name": "R",
+                    "stage": [{"station": "A", "min": 30}, {"station": "B", "min": 40}],
+                }
+            ],
+        }
+    )

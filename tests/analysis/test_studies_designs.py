@@ -37,7 +37,7 @@ def test_copies_stand_next_to_their_station_and_the_rest_moves_on() -> None:
     assert places["Seal (2)"] == Decimal("11.4") and places["Seal (3)"] == Decimal("12.3")
     assert places["Dryer"] == Decimal("13.6") and places["Unload"] == Decimal("14.8")
     assert all(places[name] == at for name, at in stations(before).items() if at <= 10.5)
-    stage = next(s for s in design.problem.recipes[0].stages if s.label == "Seal")
+    stage = next(s for s in design.problem.recipes[0].stages if s.station[0] == "Seal")
     assert stage.station == ("Seal", "Seal (2)", "Seal (3)")
 
 

@@ -40,7 +40,8 @@ def find_levers(
     order of moves is best then is counted, not the order of today.
 
     Besides the gain at the amount asked for, the threshold of each limit is looked for:
-    how far it must give way before the cycle gets shorter. A limit whose amount gains
+    how far it must give way before the cycle gets shorter; for all times of the hoist
+    together in whole per cents. A limit whose amount gains
     nothing is shown at its threshold. Where the problem says how far a limit may give, by
     `may_give_min` and `may_give_max`, nothing beyond that is tried; otherwise minima may
     fall to 0, maxima rise without end, and times of the hoist fall to half.
@@ -48,7 +49,7 @@ def find_levers(
     Everything is tried from today's best schedule. First its order of moves is given the
     changed times; then one search over all limits, any one of which may give way, finds
     those that help and proves that the others do not; then each that helps has searches
-    of its own, the most promising first.
+    of its own, the most promising first, and time that is left goes to what is not settled.
 
     Parameters
     ----------
@@ -127,7 +128,8 @@ def _changes(
             changes[limit] = limit.given(amount.of(limit.today))
     if quicker is not None:
         percent = quicker.of(Decimal(100))
-        changes[Limit("hoist", "every time of the hoist", Decimal(0), percent)] = percent
+        far = max(percent, HALF.of(Decimal(100)))
+        changes[Limit("hoist", "every time of the hoist", Decimal(0), far)] = percent
     return changes
 
 

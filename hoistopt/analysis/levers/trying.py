@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from ...base.clock import Clock, OutOfTime
+from ...base.effort import Stop
 from ...base.errors import HoistoptError
 from ...checker import accepted
 from ...conflict.soft import held_to
@@ -18,16 +20,21 @@ from ...schedule import Schedule
 from ...solver import least_cycle
 from ...solver.bounds import lower_bound
 from .answer import How, Lever, Threshold
+from .quicker import fewest_per_cent
 from .thresholds import Reached, helpers, in_order, least_ticks
 from .today import Today
+
+QUICK = 0.5
+"""Seconds. A round that ends sooner and settles nothing had the time it needed; another one
+would bring no more."""
 
 
 @dataclass
 class _Tried:
     """What is known of one limit so far; times and cycles in ticks.
 
-    `floor` is a bound on the cycle with the figure `new`. `ticks` of the threshold: fewer
-    than `proved` gain nothing; `reached` gains.
+    `floor` is a bound on the cycle with the figure `new`. Of the threshold: fewer ticks than
+    `proved` gain nothing; `reached` gains. Of the whole hoist per cents stand for ticks.
     """
 
     limit: Limit
@@ -45,6 +52,9 @@ class _Tried:
 
 class Trying:
     """Settles what limits gain, as far as the clock allows.
+
+    Every limit has its share of the time, the most promising first and as many at once as
+    there are threads; what is left goes to those that are not settled, round after round.
 
     Parameters
     ----------
@@ -64,11 +74,41 @@ class Trying:
         for tried in self._tried:
             self._tell("today's order with", tried)
             self._begin(tried)
+        while not self._clock.over:
+            unsettled = [tried for tried in self._tried if not self._settled(tried)]
+            before = [self._known(tried) for tried in unsettled]
+            turn = self._clock.part()
+            self._round(unsettled)
+            unchanged = before == [self._known(tried) for tried in unsettled]
+            if unchanged and (turn.left is None or turn.elapsed < QUICK):
+                break
+
+    def _round(self, unsettled: Sequence[_Tried]) -> None:
+        """Give each limit that is not settled its share of the time that is left."""
         if self._today.proved:
             self._sieve()
-        for tried in sorted(self._tried, key=self._promise):
-            self._settle(tried)
+        pending = sorted((x for x in unsettled if not self._settled(x)), key=self._promise)
+        self._done = len(self._tried) - len(pending)
+        threads = max(1, min(self._clock.workers, len(pending)))
+        stop = Stop()
+
+        def settle(number: int) -> None:
+            left, behind = self._clock.left, len(pending) - number
+            seconds = None if left is None else max(0.2, left * threads / behind)
+            single = 1 if threads > 1 else None
+            self._settle(pending[number], self._clock.part(seconds, workers=single, stop=stop))
             self._done += 1
+
+        if threads == 1:
+            for number in range(len(pending)):
+                settle(number)
+            return
+        with ThreadPoolExecutor(threads) as pool:
+            try:
+                for done in [pool.submit(settle, number) for number in range(len(pending))]:
+                    done.result()
+            finally:
+                stop.set()
 
     def levers(self) -> list[Lever]:
         """What came of it, a lever for each limit."""
@@ -88,7 +128,9 @@ class Trying:
         if instance is None or problem is None:
             return
         tried.best = self._today.retimed(problem, instance)
-        if tried.best is not None:
+        if tried.limit.kind == "hoist":
+            self._per_cents(tried, self._clock.share(0.02), prove=False)
+        elif tried.best is not None:
             self._reaches(tried, self._clock.share(0.02))
 
     def _reaches(self, tried: _Tried, clock: Clock) -> None:
@@ -124,7 +166,7 @@ class Trying:
         open_ones = {
             tried.limit: tried
             for tried in self._tried
-            if tried.reached is None and tried.limit.kind != "hoist"
+            if tried.reached is None and not tried.never and tried.limit.kind != "hoist"
         }
         if not open_ones or self._clock.over:
             return
@@ -144,44 +186,59 @@ class Trying:
             return 0, tried.best.cycle
         return (1 if tried.reached is not None else 2), tried.floor
 
-    def _settle(self, tried: _Tried) -> None:
-        if tried.never or self._clock.over:
+    def _settle(self, tried: _Tried, clock: Clock) -> None:
+        if tried.never or clock.over:
             return
         self._tell("threshold of", tried)
-        seconds = self._seconds()
-        today = self._today
-        if tried.reached is not None and today.proved:
-            tried.proved, tried.reached = least_ticks(
-                today, tried.reached, self._clock.part(seconds and seconds / 3)
-            )
+        if self._today.proved:
+            if tried.limit.kind == "hoist":
+                self._per_cents(tried, clock.share(1 / 3), prove=True)
+            elif tried.reached is not None and tried.proved < tried.reached.ticks:
+                tried.proved, tried.reached = least_ticks(
+                    self._today, tried.reached, clock.share(1 / 3)
+                )
         self._tell("gain of", tried)
-        self._search(tried, self._seconds())
-        self._reaches(tried, self._clock)
-        reached = tried.reached
-        idle = tried.floor >= today.cycle and tried.best is None
-        if idle and reached is not None:
-            # The amount asked for gains nothing: shown is where a gain begins.
-            figure = tried.limit.stepped(reached.ticks, today.instance.ticks_per_unit)
-            try:
-                self._change(tried, figure)
-            except OutOfTime:
-                tried.floor = 0
-            tried.best, tried.beyond = reached.schedule, True
-            self._search(tried, self._seconds())
+        self._search(tried, clock)
+        self._reaches(tried, clock)
+        self._go_beyond(tried, clock)
 
-    def _search(self, tried: _Tried, seconds: float | None) -> None:
-        """The shortest cycle with the new figure, from the best schedule known."""
-        if tried.instance is None or self._clock.over or tried.floor >= self._today.cycle:
+    def _go_beyond(self, tried: _Tried, clock: Clock) -> None:
+        """Where the amount asked for gains nothing, show the limit where a gain begins."""
+        today, reached = self._today, tried.reached
+        if reached is None or tried.best is not None or tried.floor < today.cycle:
             return
-        instance, known = tried.instance, tried.best
+        try:
+            self._change(tried, tried.limit.stepped(reached.ticks, today.instance.ticks_per_unit))
+        except OutOfTime:
+            tried.floor = 0
+        tried.best, tried.beyond = reached.schedule, True
+        self._search(tried, clock)
+
+    def _per_cents(self, tried: _Tried, clock: Clock, *, prove: bool) -> None:
+        """By how many per cent all of the hoist's times must fall, in whole ones."""
+        if tried.reached is None and tried.best is not None and tried.new % 1 == 0:
+            tried.reached = Reached(tried.limit, int(tried.new), tried.best)
+        tried.proved, tried.reached = fewest_per_cent(
+            self._today, tried.limit, tried.proved, tried.reached, clock, prove=prove
+        )
+        tried.never = tried.reached is None and tried.proved > tried.limit.steps(
+            tried.limit.room or Decimal(0), self._today.instance.ticks_per_unit
+        )
+
+    def _search(self, tried: _Tried, clock: Clock) -> None:
+        """The shortest cycle with the new figure, from the best schedule and bound known."""
+        if tried.instance is None or clock.over or tried.floor >= self._today.cycle:
+            return
+        known = tried.best
         if known is not None and known.cycle <= tried.floor:
             tried.floor, tried.how = known.cycle, "bound"
             return
         if known is None and tried.limit.only_helps:
             known = self._today.schedule
+        instance = replace(tried.instance, shortest=max(tried.instance.shortest, tried.floor))
         if known is None:
             instance = held_to(instance, self._today.cycle - 1)
-        found = least_cycle(instance, self._clock.part(seconds), known=known)
+        found = least_cycle(instance, clock, known=known)
         if found.status == "infeasible":
             tried.floor, tried.how = self._today.cycle, "search"
             return
@@ -193,6 +250,22 @@ class Trying:
         assert tried.problem is not None
         accepted(tried.problem, found.schedule, made_here=True)
         tried.best = found.schedule
+
+    def _settled(self, tried: _Tried) -> bool:
+        """Whether more time could bring no more about a limit."""
+        if tried.never:
+            return True
+        cycle = self._today.cycle if tried.best is None else tried.best.cycle
+        if tried.floor < cycle:
+            return False
+        if not self._today.proved:
+            return True
+        return tried.reached is not None and tried.proved >= tried.reached.ticks
+
+    def _known(self, tried: _Tried) -> tuple[object, ...]:
+        cycle = None if tried.best is None else tried.best.cycle
+        reached = None if tried.reached is None else tried.reached.ticks
+        return tried.never, tried.new, tried.floor, cycle, tried.proved, reached
 
     # -- what is shown ----------------------------------------------------------------
 
@@ -218,8 +291,6 @@ class Trying:
     def _threshold(self, tried: _Tried) -> Threshold | None:
         if tried.never:
             return Threshold(None, None)
-        if tried.limit.kind == "hoist":
-            return None
         grid = self._today.instance.ticks_per_unit
         idle = tried.limit.stepped(tried.proved, grid) if self._today.proved else tried.limit.today
         if tried.reached is None:
@@ -231,14 +302,6 @@ class Trying:
 
     def _shown(self) -> float:
         return float(self._in_unit(self._today.cycle))
-
-    def _seconds(self) -> float | None:
-        """A fair share of the time that is left for one search."""
-        left = self._clock.left
-        if left is None:
-            return None
-        pending = sum(not tried.never for tried in self._tried[self._done :]) or 1
-        return max(0.2, left / pending)
 
     def _tell(self, words: str, tried: _Tried) -> None:
         self._clock.tell(

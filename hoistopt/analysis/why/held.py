@@ -166,7 +166,8 @@ class Holding:
                 "the same order of moves may not get quicker."
             )
         found += [
-            f"{label} has more tanks than a cycle has loads for them; a higher degree can use them."
+            f"Stage {label} has more tanks than a cycle has loads for them; a higher degree can "
+            "use them."
             for label in self.spare_tanks
         ]
         floors = {

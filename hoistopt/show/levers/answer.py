@@ -87,10 +87,16 @@ class LeversAnswer(Answer):
                 f"Not settled in {self.found.runtime:.0f} s, between 0 and {told(most)} "
                 f"{self.found.unit}: {_named(unknown, new=True)}."
             )
-        if any(not lever.proven for lever in levers):
+        shown = shown_levers(self.found)
+        if not all(lever.proven for lever in shown):
             told_of.append(
-                "Where two figures stand, the true one lies between them: more time "
-                "(--time-limit) may settle it."
+                'Where "Shorter at most" has a figure, the gain is at least the one and at '
+                "most the other: more time (--time-limit) may settle it."
+            )
+        if not all(lever.threshold is None or lever.threshold.settled for lever in shown):
+            told_of.append(
+                'Where "Not before" has a figure, a gain may begin anywhere from there to "Pays '
+                'from".'
             )
         return told_of
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
 
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.levers.answer import Lever, Levers, Threshold
+from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
 from ..tables.terminal import add_figures, add_names, new_table
 
@@ -35,43 +37,71 @@ def lever_tables(found: Levers) -> list[Table]:
 
 
 def _table(found: Levers, levers: Sequence[Lever], title: str) -> Table:
+    """Limits as rows; what is not settled has columns of its own for how far it may go."""
     table = new_table(title)
     add_names(table, "Limit")
-    add_figures(table, "Today", "Changed\nto", "Cycle", "Shorter\nby", "Loads/h\nmore")
-    add_figures(table, "Pays\nfrom")
-    for lever in levers:
-        table.add_row(*_row(found, lever))
+    columns = [(column, [column.cell(found, lever) for lever in levers]) for column in _COLUMNS]
+    columns = [(column, cells) for column, cells in columns if not column.only_open or any(cells)]
+    add_figures(table, *(column.head for column, _ in columns))
+    for number, lever in enumerate(levers):
+        row = (cells[number] or "-" for _, cells in columns)
+        table.add_row(Text(lever.limit.name), *row)
     return table
 
 
-def _row(found: Levers, lever: Lever) -> list[str | Text]:
-    hoist = lever.limit.kind == "hoist"
-    return [
-        Text(lever.limit.name),
-        "-" if hoist else f"{lever.limit.today:f}",
-        f"-{lever.new:f} %" if hoist else f"{lever.new:f}",
-        _between(told(lever.bound), told(lever.cycle_time), lever.proven),
-        _between(told(lever.gain_least), told(lever.gain_most), lever.proven),
-        _hourly(found, lever),
-        _pays(lever.threshold),
-    ]
+@dataclass(frozen=True)
+class _Column:
+    """A column of figures: its head, and its cell for a lever; "" for none.
+
+    With `only_open` it is left out where it has no cell.
+    """
+
+    head: str
+    cell: Callable[[Levers, Lever], str]
+    only_open: bool = False
 
 
-def _between(low: str, high: str, proven: bool) -> str:
-    """A value, or the two that it lies between where it is not settled."""
-    return low if proven else f"{low} to {high}"
+def _figure(lever: Lever, value: Decimal) -> str:
+    return f"-{value:f} %" if lever.limit.kind == "hoist" and value else f"{value:f}"
+
+
+def _today(found: Levers, lever: Lever) -> str:
+    return "" if lever.limit.kind == "hoist" else f"{lever.limit.today:f}"
 
 
 def _hourly(found: Levers, lever: Lever) -> str:
-    least, most = map(found.gained_per_hour, (lever.gain_least, lever.gain_most))
+    least = found.gained_per_hour(lever.gain_least)
     assert least is not None
-    high = "any" if most is None else f"{float(most):.2f}"
-    return _between(f"{float(least):.2f}", high, lever.proven)
+    return f"{float(least):.2f}"
 
 
-def _pays(threshold: Threshold | None) -> str:
+def _at_most(found: Levers, lever: Lever) -> str:
+    """What the gain may be at most, where it is not known exactly."""
+    return "" if lever.proven else told(lever.gain_most)
+
+
+def _pays(found: Levers, lever: Lever) -> str:
+    threshold = lever.threshold
     if threshold is None:
-        return "-"
-    if threshold.pays is None:
-        return "not known"
-    return _between(f"{threshold.proved_idle:f}", f"{threshold.pays:f}", threshold.settled)
+        return ""
+    return "not known" if threshold.pays is None else _figure(lever, threshold.pays)
+
+
+def _not_before(found: Levers, lever: Lever) -> str:
+    """The figure before which no gain can begin, where it is not known where one does."""
+    threshold = lever.threshold
+    if threshold is None or threshold.settled or threshold.proved_idle is None:
+        return ""
+    return _figure(lever, threshold.proved_idle)
+
+
+_COLUMNS = (
+    _Column("Today", _today),
+    _Column("Changed\nto", lambda found, lever: _figure(lever, lever.new)),
+    _Column("Cycle", lambda found, lever: told(lever.cycle_time)),
+    _Column("Shorter\nby", lambda found, lever: told(lever.gain_least)),
+    _Column("Loads/h\nmore", _hourly),
+    _Column("Shorter\nat most", _at_most, only_open=True),
+    _Column("Pays\nfrom", _pays),
+    _Column("Not\nbefore", _not_before, only_open=True),
+)
