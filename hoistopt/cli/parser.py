@@ -21,6 +21,7 @@ COMMANDS = (
     "study",
     "report",
     "sequencer",
+    "sheet",
     "compare",
     "template",
     "schema",

@@ -15,6 +15,8 @@ from .toml_guard import decimal_comma, refuse_deep_keys
 
 MOST_KEYS = 1000
 """At the top of a problem file, where a dozen have a meaning."""
+TABLES = ("loaded_file", "empty_file")
+"""Keys under [times] that name a table kept in a file of its own."""
 
 
 def load_problem(path: str | Path) -> Problem:
@@ -37,10 +39,37 @@ def load_problem(path: str | Path) -> Problem:
     <Problem 'Three tanks and a dryer': 5 stations, 1 recipe, times in s>
     """
     path = Path(path)
+    data = _read(path)
+    try:
+        if len(data) > MOST_KEYS:
+            raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
+        _read_tables(data, path.parent)
+        return Problem.from_data(data)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def files_of(path: str | Path) -> tuple[Path, ...]:
+    """A problem file and the tables beside it that it names, each of which can be read.
+
+    Raises
+    ------
+    InputError
+        As :func:`load_problem`.
+    """
+    path = Path(path)
+    load_problem(path)
+    times = _read(path).get("times", {})
+    names = [times[key] for key in TABLES if key in times]
+    return (path, *dict.fromkeys(path.parent / name for name in names))
+
+
+def _read(path: Path) -> dict[str, Any]:
+    """The file as plain data, numbers as exact decimals."""
     text = read_text(path)
     try:
         refuse_deep_keys(text)
-        data = tomllib.loads(text, parse_float=_number)
+        return tomllib.loads(text, parse_float=_number)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         reason = "nested too deeply" if isinstance(error, RecursionError) else error
         raise InputError(
@@ -57,13 +86,6 @@ def load_problem(path: str | Path) -> Problem:
             file=path,
             way_out="One of its whole numbers has thousands of digits; correct it.",
         ) from None
-    try:
-        if len(data) > MOST_KEYS:
-            raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
-        _read_tables(data, path.parent)
-        return Problem.from_data(data)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _number(text: str) -> Decimal:
@@ -81,12 +103,12 @@ def _read_tables(data: dict[str, Any], folder: Path) -> None:
     times = data.get("times")
     if not isinstance(times, dict):
         return
-    for key in ("loaded", "empty"):
-        name = times.pop(f"{key}_file", None)
+    for key, table in zip(("loaded", "empty"), TABLES, strict=True):
+        name = times.pop(table, None)
         if name is None:
             continue
         if not isinstance(name, str):
-            raise InputError("a file name in quotes", field=f"times, {key}_file", value=name)
+            raise InputError("a file name in quotes", field=f"times, {table}", value=name)
         entries = times.get(key, [])
         if not isinstance(entries, list):
             continue  # pydantic will say what is wrong with it

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from ...base.errors import InputError
-from ..arguments import whole
 from ..codes import DONE
+from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
 from ..outputs import Outputs
 from ..streams import say
@@ -24,28 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         help="files to write: .csv, .json, .st (IEC 61131-3 structured text), .xml (PLCopen)",
     )
-    parser.add_argument(
-        "--unit",
-        default="ms",
-        metavar="UNIT",
-        help="time unit, counted in whole numbers: ms, 0.1s, s or min (default ms)",
-    )
-    parser.add_argument(
-        "--stations",
-        default="list",
-        metavar="ORDER",
-        help="number stations as listed in FILE (list, default) or along the track (track)",
-    )
-    parser.add_argument(
-        "--first", default="0", metavar="N", help="number of the first station (default 0)"
-    )
-    parser.add_argument(
-        "--number",
-        action="append",
-        default=[],
-        metavar="STATION=N",
-        help="number of one station; given for every station, instead of --stations",
-    )
+    add_numbering(parser)
     parser.add_argument(
         "--times",
         default="dint",
@@ -73,18 +51,15 @@ def run(options: argparse.Namespace) -> int:
     from ...app.sequencer import sequencer
     from ...exports import SequencerStyle, format_of
     from ...exports.st_types import checked_style
-    from ...exports.units import time_unit
 
-    unit = time_unit(options.unit)
-    first = whole(options.first, "--first", 0, 9999) or 0
-    stations = _numbers(options.number) or options.stations
+    counted = counted_typed(options)
     checked_style(options.times, options.tags)
     forms = [format_of(path) for path in options.out]
     style = SequencerStyle(options.times, options.block, options.tags)
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
     outputs = Outputs([options.file, options.moves], **named)
     answer = asked(
-        lambda: sequencer(options.file, options.moves, forms, unit, stations, first, style),
+        lambda: sequencer(options.file, options.moves, forms, *counted, style),
         outputs,
     )
     if isinstance(answer, int):
@@ -94,16 +69,3 @@ def run(options: argparse.Namespace) -> int:
     wrote = outputs.told(contents, ", read back and replayed")
     close(say, (), [*answer.sentences(), *wrote], [STANDING], answer.problem.note)
     return DONE
-
-
-def _numbers(given: list[str]) -> dict[str, int]:
-    """Station numbers typed as ``Wash=3``; the name may hold "=" itself."""
-    found: dict[str, int] = {}
-    for text in given:
-        name, sign, number = text.rpartition("=")
-        if not sign:
-            raise InputError("STATION=N", field="--number", value=text)
-        if name in found:
-            raise InputError("each station once", field="--number", value=text)
-        found[name] = whole(number, f"--number {name}", 0, 9999) or 0
-    return found

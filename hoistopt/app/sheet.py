@@ -1,0 +1,211 @@
+"""A schedule as a sheet for the cabinet door: what the sequencer does, and what to do when."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from typing import Literal
+
+from ..base.errors import InputError
+from ..exports import SequencerTable, sequencer_table
+from ..exports.block import variables
+from ..exports.st_types import Dialect
+from ..exports.units import TimeUnit
+from ..exports.words import CAUTIONS
+from ..problem import Problem
+from ..problem.files import files_of
+from ..schedule import Schedule, readable
+from ..schedule.files import schedule_to_data
+from ..show.sheet.data import CheckSum, Sheet, SheetStep
+from ..show.sheet.html import sheet_html
+from ..show.sheet.layout import laid_out
+from ..show.sheet.pdf import sheet_pdf
+from ..show.sheet.words import ALARMS
+from ..show.tables.jsonfile import json_text, versions
+from .given import Line, Moves, problem_of, replayed
+
+FORMATS = {"pdf": "PDF", "html": "HTML"}
+"""By the ending of the file's name."""
+MOST_REVISION = 40
+_SHOWN = {"ms": ("s", 3), "ds": ("s", 1), "s": ("s", 0), "min": ("min", 0)}
+"""Unit of the times printed, and its decimals, by the unit that is counted in."""
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A sheet, and the files asked for.
+
+    Attributes
+    ----------
+    problem, schedule : Problem, Schedule
+        The line, and the moves that were accepted on it.
+    sheet : Sheet
+        What is printed.
+    files : tuple of str or bytes
+        One a format: bytes of PDF, text of HTML.
+    pages : int
+        Sides of A4.
+    """
+
+    problem: Problem
+    schedule: Schedule
+    sheet: Sheet
+    files: tuple[str | bytes, ...]
+    pages: int
+
+    def sentences(self) -> list[str]:
+        """How many pages it takes, where one is not enough."""
+        if self.pages == 1:
+            return []
+        return [f"{len(self.sheet.steps)} steps take {self.pages} pages in type one can read."]
+
+
+def sheet_format(path: str | Path) -> str:
+    """The format a file's name asks for.
+
+    Raises
+    ------
+    InputError
+        When its ending is neither .pdf nor .html.
+    """
+    ending = Path(path).suffix.lower().removeprefix(".")
+    if ending not in FORMATS:
+        raise InputError(
+            "a file name that ends in .pdf or .html",
+            file=path,
+            way_out="The ending says what to write.",
+        )
+    return ending
+
+
+def sheet(
+    line: Line,
+    moves: Moves,
+    formats: tuple[str, ...] = ("pdf",),
+    unit: str | TimeUnit = "ms",
+    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    first: int = 0,
+    revision: str = "",
+    written: date | None = None,
+) -> Printed:
+    """Print the sequencer table of a schedule for people at the machine.
+
+    Numbers of stations, starts and limits are those of :func:`hoistopt.app.sequencer.sequencer`
+    with the same unit and numbering.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    moves : Schedule, str or Path
+    formats : tuple of str
+        ``pdf``, ``html``.
+    unit, stations, first
+        As of the sequencer table.
+    revision : str
+        Printed as it is; left out, there is room to write it by hand.
+    written : date, optional
+        The day to print.
+
+    Raises
+    ------
+    InputError
+        When a file, a number or the revision cannot be used.
+    Refused
+        When the moves break a rule.
+    """
+    if len(revision) > MOST_REVISION or not revision.isprintable():
+        raise InputError(
+            f"at most {MOST_REVISION} printable characters", field="revision", value=revision
+        )
+    sums = (*_of_line(line), _of_moves(moves))
+    problem = problem_of(line)
+    seen = replayed(problem, moves)
+    schedule = seen.schedule
+    table = sequencer_table(problem, schedule, unit, stations, first, seen)
+    made = _sheet(table, sums, revision, written)
+    writers: dict[str, Callable[[], str | bytes]] = {
+        "pdf": lambda: sheet_pdf(made),
+        "html": lambda: sheet_html(made),
+    }
+    files = tuple(writers[form]() for form in formats)
+    return Printed(problem, schedule, made, files, len(laid_out(made)))
+
+
+def _sheet(
+    table: SequencerTable, sums: tuple[CheckSum, ...], revision: str, written: date | None
+) -> Sheet:
+    unit, decimals = _SHOWN[table.unit.key]
+
+    def time(units: int) -> Decimal:
+        return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
+
+    names = dict(table.stations)
+    raised = {v.name for v in variables(Dialect(table, tags="numbers")) if v.section == "output"}
+    steps = tuple(
+        SheetStep(
+            step=step.step,
+            pick=_station(step.pick, names),
+            place=_station(step.place, names),
+            recipe=step.recipe,
+            load=step.load,
+            start=time(step.start),
+            latest=time(step.latest),
+            alarm=None if step.alarm is None else time(step.alarm),
+            least=time(step.least),
+            most=None if step.most is None else time(step.most),
+        )
+        for step in table.steps
+    )
+    return Sheet(
+        line=table.line,
+        note=table.note,
+        unit=unit,
+        counted=table.unit.label,
+        cycle=time(table.cycle),
+        loads=sum(step.fed_by is None for step in table.steps),
+        steps=steps,
+        stations=table.stations,
+        recipes=tuple(enumerate(table.recipes, start=1)),
+        alarms=tuple(alarm for alarm in ALARMS if alarm.name in raised),
+        cautions=CAUTIONS,
+        sums=sums,
+        revision=revision,
+        written=written,
+        made_by=f"hoistopt {versions()['hoistopt']}",
+    )
+
+
+def _station(number: int, names: Mapping[int, str]) -> str:
+    """Number and name; no line breaks between the two."""
+    return f"{number}\N{NO-BREAK SPACE}{names[number]}"
+
+
+def _of_line(line: Line) -> tuple[CheckSum, ...]:
+    """Of the problem file and of the tables beside it that it names."""
+    if isinstance(line, Problem):
+        return (_sum("line", line.to_toml().encode("utf-8")),)
+    return tuple(_of_file(path) for path in files_of(line))
+
+
+def _of_moves(moves: Moves) -> CheckSum:
+    """Of the file of moves; of the text of its JSON where the moves come from no file."""
+    if isinstance(moves, Schedule):
+        cycle = readable(moves.time(moves.cycle))
+        data = {"cycle_time": cycle, "moves": schedule_to_data(moves)}
+        return _sum("moves", json_text(data).encode("utf-8"))
+    return _of_file(Path(moves))
+
+
+def _of_file(path: Path) -> CheckSum:
+    try:
+        return _sum(path.name, path.read_bytes())
+    except OSError as error:
+        raise InputError(f"a readable file ({error.strerror})", file=path) from None
+
+
+def _sum(name: str, content: bytes) -> CheckSum:
+    return CheckSum(name, hashlib.sha256(content).hexdigest())
