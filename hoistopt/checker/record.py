@@ -24,6 +24,7 @@ Rule = Literal[
     "carriers",
     "mix",
     "cycle time",
+    "margin",
 ]
 
 

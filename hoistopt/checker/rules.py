@@ -10,6 +10,7 @@ from collections.abc import Callable
 from .events import Record, Stay
 from .findings import Findings
 from .hoist import hoist_has_time, hoist_in_one_place
+from .margin import margin_kept
 from .record import Rule
 
 
@@ -221,4 +222,5 @@ ALL: tuple[Callable[[Findings, Record], None], ...] = (
     hoist_has_time,
     order_of_leaving,
     enough_carriers,
+    margin_kept,
 )

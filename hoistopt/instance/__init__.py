@@ -1,6 +1,6 @@
 """The cyclic scheduling problem as plain data, the only thing a solver sees."""
 
-from .build import build_instance, moves_in_a_set
+from .build import asked_margins, build_instance, moves_in_a_set
 from .data import Instance, Move, Place, Route, Stay, Turnround
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "Route",
     "Stay",
     "Turnround",
+    "asked_margins",
     "build_instance",
     "moves_in_a_set",
 ]

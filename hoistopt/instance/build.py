@@ -12,6 +12,7 @@ from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
 from .data import Instance, Move, Place, Route, Stay
+from .margins import Margins, tightened
 from .times import HoistTimes, ticks_down, ticks_up
 from .turnrounds import turnrounds
 
@@ -19,7 +20,9 @@ MOST_MOVES = 600
 MOST_DEGREE = 100
 
 
-def build_instance(problem: Problem, degree: int = 1, clock: Clock | None = None) -> Instance:
+def build_instance(
+    problem: Problem, degree: int = 1, clock: Clock | None = None, *, margin: bool = True
+) -> Instance:
     """The instance for `degree` sets of loads per cycle.
 
     Parameters
@@ -27,6 +30,9 @@ def build_instance(problem: Problem, degree: int = 1, clock: Clock | None = None
     clock : Clock, optional
         When it is over, building is given up: times between hundreds of places take
         seconds.
+    margin : bool
+        Whether its schedules are those that keep the margin the problem asks for; else
+        all of the line.
 
     Raises
     ------
@@ -38,7 +44,31 @@ def build_instance(problem: Problem, degree: int = 1, clock: Clock | None = None
         When a load cannot be moved at all, with the cause.
     """
     checked = _checked_degree(problem, degree)
-    return _Builder(problem, checked, Clock() if clock is None else clock).build()
+    instance = _Builder(problem, checked, Clock() if clock is None else clock).build()
+    if not margin or not problem.asks_margin:
+        return instance
+    return tightened(instance, asked_margins(problem, instance))
+
+
+def asked_margins(problem: Problem, instance: Instance) -> Margins:
+    """The margin a problem asks for, in ticks, of its instance without margin.
+
+    Maxima less slack are rounded down, floats up.
+    """
+    grid = instance.ticks_per_unit
+    rooms = [0] * len(instance.stays)
+    floats = [ticks_up(problem.line_margin[1], grid)] * len(instance.moves)
+    for stay in instance.stays:
+        move = instance.moves[stay.departure]
+        stages = problem.recipe_by_name[instance.recipes[move.job]].stages
+        if move.stage > len(stages):
+            continue  # an empty carrier waiting to be carried back
+        stage = stages[move.stage - 1]
+        slack, late = problem.margin_of(stage)
+        floats[move.index] = ticks_up(late, grid)
+        if stage.max is not None and stay.most is not None:
+            rooms[stay.index] = stay.most - ticks_down(stage.max - slack, grid)
+    return Margins(tuple(rooms), tuple(floats))
 
 
 def moves_in_a_set(problem: Problem) -> int:

@@ -119,14 +119,13 @@ def _later(chain: Turnround, pads: Sequence[int]) -> Turnround:
     """Spacing between ends of moves, or between starts, after a first one that is late.
 
     Counted from the end of a move to a start, the longer move has done it already. From
-    start to start it has not; from end to end the second is not late, only longer. A move
-    spaced from itself, a cycle on, is as late again.
+    start to start it has not; from end to end the second is not late, only longer.
     """
     if not (chain.from_start or chain.to_end):
         return chain
     lags = tuple(
         tuple(
-            lag + (0 if source == target else pads[source if chain.from_start else target])
+            lag + pads[source if chain.from_start else target]
             for target, lag in zip(chain.targets, row, strict=True)
         )
         for source, row in zip(chain.sources, chain.lags, strict=True)
