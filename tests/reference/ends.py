@@ -40,7 +40,8 @@ def spacing(line: Line, order: Sequence[int]) -> list[Constraint]:
             other, other_after = events[later]
             sooner = line.moves[other].left_over - line.moves[move].left_over
             early = station.kind == "unload" and sooner > 10**20
-            found.append((move, other, least + after - other_after + early, cycles))
+            apart = least + after + line.late[move] - other_after + early
+            found.append((move, other, apart, cycles))
     return found
 
 
@@ -102,7 +103,7 @@ def free_returns(line: Line, place: Sequence[int], left: int) -> Iterator[list[C
             continue
         for extra in _shares(spare, len(segments)):
             yield [
-                (a, b, line.moves[a].ticks + least, low + more)
+                (a, b, line.moves[a].ticks + line.late[a] + least, low + more)
                 for (a, b, least), low, more in zip(segments, first, extra, strict=True)
             ]
 

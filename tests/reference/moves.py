@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise, product
 
-from hoistopt.problem import Problem, Recipe
+from hoistopt.problem import Problem, Recipe, Stage
 
 from .clock import Clock, Exact, left_over, whole_ticks
 
@@ -39,7 +39,12 @@ class Stay:
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """All that repeats in a cycle, tanks chosen; `gap[a][b]` is the least b - a in time."""
+    """All that repeats in a cycle, tanks chosen; `gap[a][b]` is the least b - a in time.
+
+    Move a may start `late[a]` ticks late in any cycle while others are on time: the float
+    asked for, which `gap` has in it already. Stay number s keeps its dwell below the maximum
+    by the slack asked for; its `most` has that in it.
+    """
 
     problem: Problem
     clock: Clock
@@ -47,6 +52,7 @@ class Line:
     moves: tuple[Move, ...]
     stays: tuple[Stay, ...]
     gap: tuple[tuple[int, ...], ...]
+    late: tuple[int, ...]
 
     def number(self, load: int, step: int) -> int:
         """Number of a move of a load."""
@@ -107,6 +113,33 @@ def lines(problem: Problem, degree: int) -> Iterator[Line]:
             for step, stage in enumerate(recipe.stages, start=1):
                 least, most = clock.window(stage, longer=way.early[step - 1])
                 arrive, leave = first + step - 1, first + step
+                most = _kept(problem, clock, stage, most, longer=way.early[step - 1])
                 stays.append(Stay(way.places[step], arrive, leave, least, most))
-        gap = tuple(tuple(a.ticks + clock.empty(a.target, b.source) for b in moves) for a in moves)
-        yield Line(problem, clock, recipes, tuple(moves), tuple(stays), gap)
+        late = tuple(_late(problem, clock, recipes[move.load], move.step) for move in moves)
+        gap = tuple(
+            tuple(a.ticks + by + clock.empty(a.target, b.source) for b in moves)
+            for a, by in zip(moves, late, strict=True)
+        )
+        yield Line(problem, clock, recipes, tuple(moves), tuple(stays), gap, late)
+
+
+def _kept(
+    problem: Problem, clock: Clock, stage: Stage, most: int | None, *, longer: bool
+) -> int | None:
+    """Greatest planned dwell that keeps slack and float below the maximum.
+
+    The true dwell is to be at most the maximum less the slack; a load that was set down a
+    fraction of a tick early stands that much longer. Lifted late it may stand to the maximum.
+    """
+    if most is None or stage.max is None:
+        return None
+    slack, late = problem.margin_of(stage)
+    found = most - clock.up(late)
+    return min(found, clock.down(stage.max - slack) - longer) if slack else found
+
+
+def _late(problem: Problem, clock: Clock, recipe: Recipe, step: int) -> int:
+    """How late a move may start in any cycle, in ticks: as its stage asks, or the line."""
+    inside = 0 < step <= len(recipe.stages)
+    float_ = problem.margin_of(recipe.stages[step - 1])[1] if inside else problem.line_margin[1]
+    return clock.up(float_)

@@ -57,9 +57,10 @@ def _in_turn(stays: Sequence[Stay], wraps: Wraps, place: Sequence[int]) -> bool:
 
 
 def dwell(line: Line, stay: Stay, wraps: int) -> list[Constraint]:
-    """The dwell is at least the minimum and at most the maximum."""
+    """The dwell is at least the minimum, also after a late arrival, and at most the maximum."""
     ticks = line.moves[stay.arrive].ticks
-    found = [(stay.arrive, stay.leave, ticks + stay.least, wraps)]
+    late = line.late[stay.arrive]
+    found = [(stay.arrive, stay.leave, ticks + late + stay.least, wraps)]
     if stay.most is not None:
         found.append((stay.leave, stay.arrive, -ticks - stay.most, -wraps))
     return found
