@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from ..base.errors import InputError
+from ..checker import accepted_programme
+from ..schedule import LineState, Programme
+from ..schedule.files import holds_programme, read_programme
+from ..schedule.state_files import read_state
+from ..show.programme.answer import VerifiedProgramme
 from ..show.schedule.answer import VerifiedAnswer
-from .given import Line, Moves, replayed
+from .given import Line, Moves, naming, problem_of, replayed
 
 
 def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswer:
@@ -35,3 +42,34 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
             way_out="Give a larger number, or leave it out.",
         )
     return VerifiedAnswer(seen)
+
+
+def verify_programme(
+    line: Line, programme: Programme | str | Path, state: LineState | str | Path | None = None
+) -> VerifiedProgramme:
+    """Replay a programme from a state of the line.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    programme : Programme, str or Path
+    state : LineState, str or Path, optional
+        By default the line is empty.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used.
+    ProgrammeRefused
+        When the moves break a rule; it carries every violation.
+    """
+    problem = problem_of(line)
+    begins = read_state(state, problem) if isinstance(state, str | Path) else state
+    made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
+    with naming(programme):
+        return VerifiedProgramme(accepted_programme(problem, made, begins))
+
+
+def is_programme(moves: str | Path) -> bool:
+    """Whether a file of moves says that it is a programme, which runs once."""
+    return holds_programme(moves)

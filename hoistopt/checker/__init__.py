@@ -4,18 +4,30 @@ Shares no code with the solver: knows only the problem, the schedule and the err
 """
 
 from .accept import Refused, accepted
+from .programme.record import LoadStay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
+from .programme.replay import accepted_programme, replay_programme
+from .programme.states import named_schedule, state_after, state_in_cycle
 from .record import CarrierStay, HoistRun, Replay, Rule, Violation
 from .replay import plan_of, replay, verify
 
 __all__ = [
     "CarrierStay",
     "HoistRun",
+    "LoadStay",
+    "ProgrammeRefused",
+    "ProgrammeReplay",
+    "ProgrammeRun",
     "Refused",
     "Replay",
     "Rule",
     "Violation",
     "accepted",
+    "accepted_programme",
+    "named_schedule",
     "plan_of",
     "replay",
+    "replay_programme",
+    "state_after",
+    "state_in_cycle",
     "verify",
 ]

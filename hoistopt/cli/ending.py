@@ -13,7 +13,7 @@ from .streams import tell
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from ..checker import Refused
+    from ..checker import ProgrammeRefused, Refused
     from ..show.answer import Answer
 
 Found = TypeVar("Found")
@@ -81,11 +81,11 @@ def close(
 
 def asked(ask: Callable[[], Found], outputs: Outputs) -> Found | int:
     """What is asked for; an exit code, after showing every violation, where it is refused."""
-    from ..checker import Refused
+    from ..checker import ProgrammeRefused, Refused
 
     try:
         return ask()
-    except Refused as refused:
+    except (Refused, ProgrammeRefused) as refused:
         if refused.made_here:
             raise
         return refuse(refused, outputs)
@@ -101,11 +101,17 @@ def answered(
     return finish(answer, outputs, quiet=quiet, only_files=only_files)
 
 
-def refuse(refused: Refused, outputs: Outputs) -> int:
+def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs) -> int:
     """Show every violation, the JSON as well where it was asked for; the answer is no."""
+    from ..checker import Refused
+    from ..show.programme.answer import RefusedProgramme
     from ..show.schedule.answer import RefusedAnswer
 
-    answer = RefusedAnswer(refused.replay)
+    answer: Answer = (
+        RefusedAnswer(refused.replay)
+        if isinstance(refused, Refused)
+        else RefusedProgramme(refused.replay)
+    )
     tell(*getattr(refused, "__notes__", ()))
     if "json" in outputs:
         outputs.write({"json": _json(answer)})

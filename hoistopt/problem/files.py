@@ -39,7 +39,7 @@ def load_problem(path: str | Path) -> Problem:
     <Problem 'Three tanks and a dryer': 5 stations, 1 recipe, times in s>
     """
     path = Path(path)
-    data = _read(path)
+    data = read_toml(path)
     try:
         if len(data) > MOST_KEYS:
             raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
@@ -59,13 +59,27 @@ def files_of(path: str | Path) -> tuple[Path, ...]:
     """
     path = Path(path)
     load_problem(path)
-    times = _read(path).get("times", {})
+    times = read_toml(path).get("times", {})
     names = [times[key] for key in TABLES if key in times]
     return (path, *dict.fromkeys(path.parent / name for name in names))
 
 
-def _read(path: Path) -> dict[str, Any]:
-    """The file as plain data, numbers as exact decimals."""
+def read_toml(
+    path: Path, way_out: str = "`hoistopt template` writes one to start from."
+) -> dict[str, Any]:
+    """A TOML file as plain data, its numbers as exact decimals.
+
+    Parameters
+    ----------
+    path : Path
+    way_out : str
+        What to do about a file that is none, where it is no decimal comma.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read or is no TOML, naming it.
+    """
     text = read_text(path)
     try:
         refuse_deep_keys(text)
@@ -75,8 +89,7 @@ def _read(path: Path) -> dict[str, Any]:
         raise InputError(
             f"a TOML file ({reason})",
             file=path,
-            way_out=decimal_comma(text, str(error))
-            or "`hoistopt template` writes one to start from.",
+            way_out=decimal_comma(text, str(error)) or way_out,
         ) from None
     except InputError as error:
         raise error.in_file(path) from None

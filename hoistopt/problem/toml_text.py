@@ -1,4 +1,4 @@
-"""Write a problem's plain data as the text of a TOML file."""
+"""Write plain data, of a problem or a state of the line, as the text of a TOML file."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tomlkit.items import AoT, Array, InlineTable, Item, Table
 from ..base.text import STANDING
 
 # Lists of tables whose entries each get a header of their own, such as [[station]].
-_HEADED = ("station", "recipe", "stage", "crossing")
+_HEADED = ("station", "recipe", "stage", "crossing", "standing", "returning")
 _MANY = 4
 """From so many entries on, another list of tables has a line for each of them."""
 
@@ -24,7 +24,7 @@ def toml_text(data: Mapping[str, Any]) -> str:
     Parameters
     ----------
     data : mapping
-        Plain data of a problem: text, numbers (int or Decimal), lists and mappings, as
+        Plain data: text, numbers (int or Decimal), lists and mappings, as
         :meth:`hoistopt.Problem.to_data` gives them. Keys that are None are left out.
     """
     document = tomlkit.document()

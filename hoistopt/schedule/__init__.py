@@ -1,6 +1,26 @@
-"""Schedules: moves in time, and the files they are kept in."""
+"""Schedules, programmes and states of the line, and the files they are kept in."""
 
-from .files import read_moves, read_order, schedule_to_data
+from .files import read_moves, read_order, read_programme, schedule_to_data
+from .programme import Programme, unroll
 from .schedule import Schedule, Step, readable
+from .state import Between, Carried, HoistAt, LineState, Standing
+from .state_files import read_state, save_state
 
-__all__ = ["Schedule", "Step", "read_moves", "read_order", "readable", "schedule_to_data"]
+__all__ = [
+    "Between",
+    "Carried",
+    "HoistAt",
+    "LineState",
+    "Programme",
+    "Schedule",
+    "Standing",
+    "Step",
+    "read_moves",
+    "read_order",
+    "read_programme",
+    "read_state",
+    "readable",
+    "save_state",
+    "schedule_to_data",
+    "unroll",
+]

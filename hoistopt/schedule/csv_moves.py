@@ -12,17 +12,20 @@ from ..base.cells import unguarded
 from ..base.errors import InputError
 from ..base.separated import exact_cell, rows_of, separator
 from ..problem import Problem
+from .programme import Programme
 from .raw_move import (
     COUNTS,
     LONGEST,
     MOST_MOVES,
     RawMove,
     build_order,
+    build_programme,
     build_schedule,
     whole_number,
 )
 from .schedule import Schedule
 
+PROGRAMME = "programme"
 REQUIRED = ("start", "from", "to")
 KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time")
 _CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
@@ -65,6 +68,46 @@ def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedu
     InputError
         For the first thing that is wrong, without the file's name.
     """
+    comments, rows = _table_of(text, problem, timed)
+    if not timed:
+        started = any(row.cells.get("start") for row in rows)
+        moves = [
+            _move(row, problem, None if started else Decimal(number))
+            for number, row in enumerate(rows)
+        ]
+        return build_order(problem, moves)
+    cycle = _cycle_time(comments, rows)
+    return build_schedule(problem, cycle, [_move(row, problem) for row in rows])
+
+
+def programme_from_csv(text: str, problem: Problem) -> Programme:
+    """Read moves in absolute time: the same columns, and no cycle time.
+
+    Raises
+    ------
+    InputError
+        For the first thing that is wrong, without the file's name.
+    """
+    _, rows = _table_of(text, problem, True)
+    for row in rows:
+        if row.cells.get("cycle_time"):
+            raise InputError(
+                "no cycle time in a programme, which runs once",
+                field=row.place("cycle_time"),
+                value=row.cells["cycle_time"],
+                way_out=f'Take out the line "# {PROGRAMME}", or the column.',
+            )
+    return build_programme(problem, [_move(row, problem) for row in rows])
+
+
+def is_programme(text: str) -> bool:
+    """Whether a table says, in a line ``# programme`` above its header, that it runs once."""
+    comments, _, _ = _split_comments(text)
+    return any(comment.strip("# ").lower() == PROGRAMME for comment in comments.values())
+
+
+def _table_of(text: str, problem: Problem, timed: bool) -> tuple[dict[int, str], list[_Row]]:
+    """Comments above the header, and the rows below it."""
     if "\0" in text:
         raise InputError("a text file")
     comments, body, skipped = _split_comments(text)
@@ -75,15 +118,7 @@ def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedu
     rows = list(_rows(body, delimiter, skipped, problem.unit, timed))
     if not rows:
         raise InputError("at least one move below the header row")
-    if not timed:
-        started = any(row.cells.get("start") for row in rows)
-        moves = [
-            _move(row, problem, None if started else Decimal(number))
-            for number, row in enumerate(rows)
-        ]
-        return build_order(problem, moves)
-    cycle = _cycle_time(comments, rows, delimiter != ",")
-    return build_schedule(problem, cycle, [_move(row, problem) for row in rows])
+    return comments, rows
 
 
 def _split_comments(text: str) -> tuple[dict[int, str], str, int]:
@@ -161,14 +196,14 @@ def _number(text: str, field: str, decimal_comma: bool) -> Decimal:
     return exact_cell(text, field, decimal_comma=decimal_comma, largest=LONGEST)
 
 
-def _cycle_time(comments: dict[int, str], rows: list[_Row], decimal_comma: bool) -> Decimal:
+def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
     """The one cycle time the file states, wherever it does."""
     stated: dict[str, Decimal] = {}
     for number, comment in comments.items():
         found = _CYCLE_COMMENT.match(comment)
         if found:
             field = f"row {number}, cycle_time"
-            stated[field] = _number(found[1], field, decimal_comma)
+            stated[field] = _number(found[1], field, rows[0].decimal_comma)
     for row in rows:
         if row.cells.get("cycle_time"):
             stated[row.place("cycle_time")] = row.number_in("cycle_time")
@@ -176,7 +211,8 @@ def _cycle_time(comments: dict[int, str], rows: list[_Row], decimal_comma: bool)
         raise InputError(
             "the cycle time",
             field="cycle_time",
-            way_out='Add a column "cycle_time", or a first line such as "# cycle_time = 521".',
+            way_out='Add a column "cycle_time", or a first line such as "# cycle_time = 521"; a '
+            f'programme, which runs once, begins with a line "# {PROGRAMME}".',
         )
     (first, cycle), *others = stated.items()
     if cycle <= 0:

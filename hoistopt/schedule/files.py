@@ -8,8 +8,11 @@ from typing import Any
 from ..base.errors import InputError
 from ..problem import Problem
 from ..problem.files import read_text
-from .csv_moves import moves_from_csv
-from .json_moves import is_json, moves_from_json
+from .csv_moves import is_programme as csv_is_programme
+from .csv_moves import moves_from_csv, programme_from_csv
+from .json_moves import is_json, moves_from_json, programme_from_json
+from .json_moves import is_programme as json_is_programme
+from .programme import Programme
 from .schedule import Schedule, readable
 
 
@@ -86,6 +89,65 @@ def read_order(path: str | Path, problem: Problem) -> Schedule:
     Fraction(234, 1)
     """
     return _read(path, problem, timed=False)
+
+
+def read_programme(path: str | Path, problem: Problem) -> Programme:
+    """Read a programme, moves in absolute time, in CSV or JSON.
+
+    The columns and keys are those of :func:`read_moves`, without a cycle time.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    problem : Problem
+        The line the moves are made on.
+
+    Returns
+    -------
+    Programme
+        On the coarsest decimal grid that fits every time. Whether the moves obey the rules
+        of the line is for the checker to say.
+
+    Raises
+    ------
+    InputError
+        One error naming the file, the place in it and the value.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from pathlib import Path
+    >>> problem = hoistopt.load_problem("problems/roomy_dryer.toml")
+    >>> _ = Path("programme.csv").write_text(
+    ...     "# programme\\nstart,from,to\\n0,Bench,Wash\\n120,Wash,Rinse\\n"
+    ... )
+    >>> hoistopt.read_programme("programme.csv", problem)
+    <Programme: 2 moves, the last starts at 120>
+    """
+    path = Path(path)
+    text = read_text(path)
+    read = programme_from_json if is_json(path, text) else programme_from_csv
+    try:
+        return read(text, problem)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def holds_programme(path: str | Path) -> bool:
+    """Whether a file of moves says that it is a programme, which runs once.
+
+    CSV says so in a line ``# programme`` above the header, JSON by a key ``finish`` where
+    a cycle has its ``cycle_time``.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read.
+    """
+    path = Path(path)
+    text = read_text(path)
+    return (json_is_programme if is_json(path, text) else csv_is_programme)(text)
 
 
 def _read(path: str | Path, problem: Problem, *, timed: bool) -> Schedule:

@@ -9,11 +9,13 @@ from typing import Any
 
 from ..base.errors import InputError
 from ..problem import Problem
+from .programme import Programme
 from .raw_move import (
     COUNTS,
     MOST_MOVES,
     RawMove,
     build_order,
+    build_programme,
     build_schedule,
     exact_time,
     whole_number,
@@ -38,22 +40,7 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    data = parse_json(text)
-    if not isinstance(data, dict):
-        raise InputError("an object with cycle_time and moves", way_out=_SHAPE)
-    moves = data.get("moves")
-    status = data.get("status")
-    if not moves and isinstance(status, str) and status not in ("optimal", "feasible"):
-        raise InputError(
-            "a file that holds a schedule", field="status", value=status, way_out="Nothing to read."
-        )
-    for key in ("cycle_time", "moves") if timed else ("moves",):
-        if data.get(key) is None:
-            raise InputError("this key to be present", field=key, way_out=_SHAPE)
-    if not isinstance(moves, list):
-        raise InputError("a list of moves", field="moves", way_out=_SHAPE)
-    if len(moves) > MOST_MOVES:
-        raise InputError(f"at most {MOST_MOVES} moves", field="moves", value=f"{len(moves)} moves")
+    data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",))
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
         return build_order(
@@ -69,6 +56,56 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
     return build_schedule(
         problem, cycle, [_move(entry, number) for number, entry in enumerate(moves, start=1)]
     )
+
+
+def programme_from_json(text: str, problem: Problem) -> Programme:
+    """Read moves in absolute time, as ``hoistopt plan --json`` writes them.
+
+    Raises
+    ------
+    InputError
+        For the first thing that is wrong, without the file's name.
+    """
+    data, moves = _list_of(text, ("moves",))
+    if data.get("cycle_time") is not None:
+        raise InputError(
+            "no cycle time in a programme, which runs once",
+            field="cycle_time",
+            value=data["cycle_time"],
+        )
+    return build_programme(
+        problem, [_move(entry, number) for number, entry in enumerate(moves, start=1)]
+    )
+
+
+def is_programme(text: str) -> bool:
+    """Whether JSON has a key ``finish`` and no cycle time: it runs once."""
+    try:
+        data = parse_json(text)
+    except InputError:
+        return False
+    return isinstance(data, dict) and "finish" in data and data.get("cycle_time") is None
+
+
+def _list_of(text: str, needed: tuple[str, ...]) -> tuple[dict[str, Any], list[Any]]:
+    """The whole object and its list of moves."""
+    data = parse_json(text)
+    if not isinstance(data, dict):
+        raise InputError(f"an object with {' and '.join(needed)}", way_out=_SHAPE)
+    moves = data.get("moves")
+    status = data.get("status")
+    if not moves and isinstance(status, str) and status not in ("optimal", "feasible"):
+        raise InputError(
+            "a file that holds a schedule", field="status", value=status, way_out="Nothing to read."
+        )
+    for key in needed:
+        if data.get(key) is None:
+            raise InputError("this key to be present", field=key, way_out=_SHAPE)
+    if not isinstance(moves, list):
+        raise InputError("a list of moves", field="moves", way_out=_SHAPE)
+    if len(moves) > MOST_MOVES:
+        raise InputError(f"at most {MOST_MOVES} moves", field="moves", value=f"{len(moves)} moves")
+    return data, moves
 
 
 def is_json(path: Path, text: str) -> bool:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from ..base.errors import InputError
 from ..base.exact import exact_number
 from ..problem import Problem
+from .programme import Programme
 from .schedule import Schedule, Step
 
 MOST_MOVES = 5_000
@@ -61,14 +62,26 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
     InputError
         For the first value that cannot be right.
     """
-    if not moves:
-        raise InputError("at least one move")
-    if len(moves) > MOST_MOVES:
-        raise InputError(f"at most {MOST_MOVES} moves", value=f"{len(moves)} moves")
-    for move in moves:
-        _check(problem, cycle, move)
+    _check_all(problem, cycle, moves)
     scale = _ticks_per_unit([cycle, *(move.start for move in moves)])
-    steps = tuple(
+    return Schedule(int(cycle * scale), Fraction(scale), _steps(moves, scale))
+
+
+def build_programme(problem: Problem, moves: Sequence[RawMove]) -> Programme:
+    """Check stated moves in absolute time against the line; on the coarsest decimal grid.
+
+    Raises
+    ------
+    InputError
+        For the first value that cannot be right.
+    """
+    _check_all(problem, None, moves)
+    scale = _ticks_per_unit([move.start for move in moves])
+    return Programme(Fraction(scale), _steps(moves, scale))
+
+
+def _steps(moves: Sequence[RawMove], scale: int) -> tuple[Step, ...]:
+    return tuple(
         Step(
             start=int(move.start * scale),
             source=move.source,
@@ -80,7 +93,6 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
         )
         for move in moves
     )
-    return Schedule(cycle=int(cycle * scale), ticks_per_unit=Fraction(scale), steps=steps)
 
 
 def build_order(problem: Problem, moves: Sequence[RawMove]) -> Schedule:
@@ -103,10 +115,19 @@ def build_order(problem: Problem, moves: Sequence[RawMove]) -> Schedule:
     return build_schedule(problem, Decimal(max(1, number)), spaced)
 
 
-def _check(problem: Problem, cycle: Decimal, move: RawMove) -> None:
+def _check_all(problem: Problem, cycle: Decimal | None, moves: Sequence[RawMove]) -> None:
+    if not moves:
+        raise InputError("at least one move")
+    if len(moves) > MOST_MOVES:
+        raise InputError(f"at most {MOST_MOVES} moves", value=f"{len(moves)} moves")
+    for move in moves:
+        _check(problem, cycle, move)
+
+
+def _check(problem: Problem, cycle: Decimal | None, move: RawMove) -> None:
     if move.start < 0:
         raise InputError("a time of at least 0", field=move.fields["start"], value=move.start)
-    if move.start >= cycle:
+    if cycle is not None and move.start >= cycle:
         raise InputError(
             f"a start below the cycle time, which is {cycle:f}",
             field=move.fields["start"],
@@ -115,9 +136,11 @@ def _check(problem: Problem, cycle: Decimal, move: RawMove) -> None:
         )
     for key, name in (("from", move.source), ("to", move.target)):
         if name not in problem.station_by_name:
-            raise _unknown("station", list(problem.station_by_name), move.fields[key], name)
+            raise unknown_name("station", list(problem.station_by_name), move.fields[key], name)
     if move.recipe is not None and move.recipe not in problem.recipe_by_name:
-        raise _unknown("recipe", list(problem.recipe_by_name), move.fields["recipe"], move.recipe)
+        raise unknown_name(
+            "recipe", list(problem.recipe_by_name), move.fields["recipe"], move.recipe
+        )
     if move.stage is not None:
         _check_stage(problem, move)
 
@@ -135,7 +158,8 @@ def _check_stage(problem: Problem, move: RawMove) -> None:
         )
 
 
-def _unknown(what: str, known: list[str], field: str, name: str) -> InputError:
+def unknown_name(what: str, known: list[str], field: str, name: str) -> InputError:
+    """The error for a name that is none of the line's, with the nearest one or a list."""
     near = get_close_matches(name, known, n=1)
     listed = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
     way_out = f'Did you mean "{near[0]}"?' if near else f"Known: {listed}."

@@ -11,24 +11,26 @@ from ..base.notebook import ShownInNotebook
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One loaded move of the repeating pattern.
+    """One loaded move of the repeating pattern, or of a programme.
 
     Parameters
     ----------
     start : int
-        Tick of the cycle at which lifting starts, ``0 <= start < cycle``.
+        Tick of the cycle at which lifting starts, ``0 <= start < cycle``; of a programme,
+        the tick from its beginning.
     source, target : str
         Station names.
     recipe : str, optional
         Recipe of the load carried; needed only where a line has several.
     load : int, optional
-        Which load of the cycle this is, counted from 1 in order of entering.
+        Which load of the cycle this is, counted from 1 in order of entering; of a
+        programme, the number of the load.
     stage : int, optional
         Stage the load leaves: 0 the load station, then 1, 2, ... along its recipe;
         one more than the last stage for an empty carrier on its way back.
     boundaries : int, optional
         How many times the cycle restarts between the start of the move that brought
-        this carrier to `source` and the start of this one.
+        this carrier to `source` and the start of this one. Means nothing in a programme.
 
     Examples
     --------

@@ -1,9 +1,10 @@
-"""`hoistopt verify`: replay a table of moves and name every rule it breaks."""
+"""`hoistopt verify`: replay a table of moves, or a programme, and name every rule it breaks."""
 
 from __future__ import annotations
 
 import argparse
 
+from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered
 from ..outputs import Outputs
@@ -17,20 +18,36 @@ SUMMARY = "Replay a table of moves and name every rule it breaks."
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    parser.add_argument(
+        "moves", metavar="MOVES", help="table of moves, of a cycle or a programme (CSV or JSON)"
+    )
     parser.add_argument(
         "--cycles",
         metavar="N",
         help="cycles in which loads enter (default: until the line repeats itself)",
+    )
+    parser.add_argument(
+        "--state",
+        metavar="STATE",
+        help="state of the line (TOML or JSON) from which a programme is replayed (default: empty)",
     )
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
 
 def run(options: argparse.Namespace) -> int:
     """Violations in a table, or a clean statement with the dwell margins."""
-    from ...app.verify import verify
+    from ...app.verify import is_programme, verify, verify_programme
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
-    outputs = Outputs([options.file, options.moves], json=options.json)
+    state = [] if options.state is None else [options.state]
+    outputs = Outputs([options.file, options.moves, *state], json=options.json)
+    if options.state is not None or is_programme(options.moves):
+        if cycles is not None:
+            raise InputError(
+                "a table of a cycle, as a programme runs once", field="--cycles", value=cycles
+            )
+        return answered(
+            lambda: verify_programme(options.file, options.moves, options.state), outputs
+        )
     with option_named("cycles"):
         return answered(lambda: verify(options.file, options.moves, cycles), outputs)

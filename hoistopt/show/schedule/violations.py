@@ -28,19 +28,39 @@ def violation_table(
     cycle_time, tick : Fraction
         In the problem's unit; times are shown within their cycle.
     """
+    times = [one.time - (one.cycle - 1) * cycle_time for one in violations]
+    return _table(problem, violations, times, tick, ["Cycle"], [[str(v.cycle)] for v in violations])
+
+
+def programme_violations(
+    problem: Problem, violations: Sequence[Violation], tick: Fraction
+) -> Table:
+    """One row per violation of a programme, in the order given, with its figures."""
+    times = [one.time for one in violations]
+    return _table(problem, violations, times, tick, [], [[] for _ in violations])
+
+
+def _table(
+    problem: Problem,
+    violations: Sequence[Violation],
+    times: Sequence[Fraction],
+    tick: Fraction,
+    added: list[str],
+    cells: Sequence[list[str]],
+) -> Table:
     table = new_table("Violations")
     # The station is in the message; figures are never cut on a narrow terminal.
-    add_figures(table, "Cycle", "Step")
+    add_figures(table, *added, "Step")
     add_figures(table, "At", "Found", "Limit", unit=problem.unit)
     table.add_column("Rule")
     add_names(table, "What is wrong")
     columns = (
-        aligned([_shown(one.time - (one.cycle - 1) * cycle_time, tick) for one in violations]),
+        aligned([_shown(time, tick) for time in times]),
         aligned([_shown(one.found, tick) for one in violations]),
         aligned([_shown(one.limit, tick) for one in violations]),
     )
-    for one, *times in zip(violations, *columns, strict=True):
-        table.add_row(str(one.cycle), str(one.step), *times, one.rule, Text(one.message))
+    for one, first, *figures in zip(violations, cells, *columns, strict=True):
+        table.add_row(*first, str(one.step), *figures, one.rule, Text(one.message))
     return table
 
 
@@ -54,21 +74,28 @@ def violation_data(
         "cycle_time": _plain(cycle_time, tick),
         "unit": problem.unit,
         "violations": [
-            {
-                "rule": found.rule,
-                "message": found.message,
-                "station": found.station,
-                "step": found.step,
-                "cycle": found.cycle,
-                "time": _plain(found.time, tick),
-                "found": _plain(found.found, tick),
-                "limit": _plain(found.limit, tick),
-            }
-            for found in violations
+            {**one, "cycle": found.cycle}
+            for one, found in zip(violation_list(violations, tick), violations, strict=True)
         ],
         "cautions": [STANDING],
         "versions": versions(),
     }
+
+
+def violation_list(violations: Sequence[Violation], tick: Fraction) -> list[dict[str, Any]]:
+    """Violations as plain data, without the cycle in which they are."""
+    return [
+        {
+            "rule": found.rule,
+            "message": found.message,
+            "station": found.station,
+            "step": found.step,
+            "time": _plain(found.time, tick),
+            "found": _plain(found.found, tick),
+            "limit": _plain(found.limit, tick),
+        }
+        for found in violations
+    ]
 
 
 def _shown(time: Fraction | None, tick: Fraction) -> Decimal | None:

@@ -1,0 +1,148 @@
+"""What happens in a programme, on the checker's grid: a course of runs and stays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ...base.errors import InputError
+from ...problem import Problem
+from ...schedule import Between, LineState, Programme, Step
+from ..clock import Clock
+from ..motion import Parts, Timetable
+from ..route import Leg, Routes, Window
+
+MOST_STEPS = 20_000
+_LARGEST = 10**16
+
+
+@dataclass(slots=True)
+class Run:
+    """A move as the hoist makes it; `number` counts the steps of the programme from 0."""
+
+    number: int
+    load: int
+    leg: Leg
+    source: str
+    target: str
+    start: int
+    end: int
+    parts: Parts
+
+
+@dataclass(slots=True)
+class Stay:
+    """A load standing in a station; it came between `early` and `late`, 0 being the state.
+
+    `brought_by` and `lifted_by` count the runs, None where the state had it there, or
+    where no run lifts it.
+    """
+
+    load: int
+    recipe: str
+    stage: int
+    station: str
+    window: Window
+    early: int
+    late: int
+    brought_by: int | None = None
+    until: int | None = None
+    lifted_by: int | None = None
+
+
+@dataclass
+class Course:
+    """Everything that happens from a state on.
+
+    Attributes
+    ----------
+    table : Table
+    state : LineState
+    runs : list of Run
+        In order of time.
+    stays : list of Stay
+        Within the line; those at its ends are for :mod:`.ends` to work out.
+    unmade : list of (int, str, str)
+        Steps that are not made, or not as stated: step, a word for the kind, what is wrong.
+    """
+
+    table: Table
+    state: LineState
+    runs: list[Run] = field(default_factory=list)
+    stays: list[Stay] = field(default_factory=list)
+    unmade: list[tuple[int, str, str]] = field(default_factory=list)
+
+    @property
+    def end(self) -> int:
+        """When the hoist is done with all of it."""
+        ends = [run.end for run in self.runs]
+        if self.state.hoist is not None:
+            ends.append(self.table.span(self.state.hoist.free_in)[1])
+        return max(ends, default=0)
+
+
+class Table:
+    """A programme on its line, on the grid.
+
+    Raises
+    ------
+    InputError
+        When its data make no sense on this line, whatever the rules.
+    """
+
+    def __init__(self, problem: Problem, programme: Programme) -> None:
+        _check(problem, programme)
+        self.problem = problem
+        self.programme = programme
+        self.steps: tuple[Step, ...] = programme.steps
+        self.clock = Clock(problem, programme.ticks_per_unit)
+        self.times = Timetable(problem, self.clock)
+        self.routes = Routes(problem, self.clock, self.times)
+        self.starts = [self.clock.ticks(step.start) for step in self.steps]
+
+    def span(self, times: Between) -> tuple[int, int]:
+        """Two times on the grid, the lesser rounded down and the greater up."""
+        least, most = times.least * self.clock.per_unit, times.most * self.clock.per_unit
+        return least.__floor__(), most.__ceil__()
+
+    def occupied(self, station: str) -> int:
+        """The least time a carrier stands at an end of the line."""
+        return self.clock.exact(self.problem.station_by_name[station].min_occupation)
+
+
+def _check(problem: Problem, programme: Programme) -> None:
+    rate = programme.ticks_per_unit
+    if not isinstance(rate, Fraction) or not (
+        0 < rate.numerator <= _LARGEST and rate.denominator <= _LARGEST
+    ):
+        raise InputError("a fraction above 0", field="programme, ticks per unit", value=rate)
+    if len(programme) > MOST_STEPS:
+        raise InputError(f"at most {MOST_STEPS} steps", value=f"{len(programme)} steps")
+    for number, step in enumerate(programme, start=1):
+        for key, value, least in (
+            ("start in ticks", step.start, 0),
+            ("load", step.load, 1),
+            ("stage", step.stage, 0),
+        ):
+            if value is None and key != "start in ticks":
+                continue
+            whole = isinstance(value, int) and not isinstance(value, bool)
+            if not whole or not least <= int(value or 0) <= _LARGEST:
+                raise InputError(
+                    f"a whole number from {least} to {_LARGEST}",
+                    field=f"step {number}, {key}",
+                    value=value,
+                )
+        for key, name in (("from", step.source), ("to", step.target)):
+            if name not in problem.station_by_name:
+                raise InputError(
+                    "the name of a station of this line",
+                    field=f"step {number}, {key}",
+                    value=name,
+                )
+        if step.recipe is not None and step.recipe not in problem.recipe_by_name:
+            raise InputError(
+                "the name of a recipe of this line",
+                field=f"step {number}, recipe",
+                value=step.recipe,
+            )

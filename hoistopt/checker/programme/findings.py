@@ -1,0 +1,81 @@
+"""Collects the rules that a programme breaks: each fault once, in order of time."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from ..record import Rule, Violation
+from ..wording import figure
+from .course import Course
+
+
+class Findings:
+    """Violations found so far."""
+
+    def __init__(self, course: Course) -> None:
+        self.course = course
+        self.clock = course.table.clock
+        self.unit = course.table.problem.unit
+        self._found: dict[Hashable, tuple[int, Violation]] = {}
+
+    def time(self, time: int) -> str:
+        """A grid time with its unit."""
+        return f"{figure(self.clock.fraction(time))} {self.unit}"
+
+    def between(self, least: int, most: int) -> str:
+        """A time in doubt with its unit."""
+        if least == most:
+            return self.time(least)
+        return f"{figure(self.clock.fraction(least))} to {self.time(most)}"
+
+    def add(
+        self,
+        rule: Rule,
+        number: int | None,
+        time: int,
+        text: str,
+        *,
+        station: str,
+        found: int | None = None,
+        limit: int | None = None,
+        kind: Hashable = None,
+    ) -> None:
+        """Note a broken rule, unless the same fault is noted already.
+
+        Parameters
+        ----------
+        rule : str
+        number : int or None
+            Step, from 0; None where the fault is in no step of the programme.
+        time : int
+            When, in grid time.
+        text : str
+            What is wrong, without the place.
+        station : str
+            Where.
+        found, limit : int, optional
+            Figures in grid time.
+        kind : hashable, optional
+            Tells apart faults of one rule at one step.
+        """
+        key = (rule, number, kind, None if number is not None else station)
+        if key in self._found:
+            return
+        step = "" if number is None else f", step {number + 1}"
+        fraction = self.clock.fraction
+        violation = Violation(
+            rule=rule,
+            message=f"{station}{step}, at {self.time(time)}: {text}",
+            station=station,
+            step=0 if number is None else number + 1,
+            cycle=1,
+            time=fraction(time),
+            found=None if found is None else fraction(found),
+            limit=None if limit is None else fraction(limit),
+        )
+        self._found[key] = (time, violation)
+
+    def in_order(self) -> tuple[Violation, ...]:
+        """All of them in order of time."""
+        ordered = sorted(self._found.values(), key=lambda one: (one[0], one[1].step, one[1].rule))
+        return tuple(violation for _, violation in ordered)

@@ -1,0 +1,138 @@
+"""What the replay of a programme saw; times exact, in the problem's unit, from its state on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ...base.errors import HoistoptError
+from ...problem import Problem
+from ...schedule import Between, LineState, Programme, readable
+from ..record import Violation
+from .course import Course
+
+
+@dataclass(frozen=True)
+class ProgrammeRun:
+    """One loaded move of the hoist; `step` counts from 1, `load` is the load's number.
+
+    `travel` includes settling; of a move whose time comes from a table only `drip` is known
+    apart.
+    """
+
+    step: int
+    load: int
+    recipe: str
+    stage: int
+    source: str
+    target: str
+    start: Fraction
+    end: Fraction
+    lift: Fraction | None
+    drip: Fraction
+    travel: Fraction | None
+    lower: Fraction | None
+
+
+@dataclass(frozen=True)
+class LoadStay:
+    """A load standing in a station of the line.
+
+    `since` is in doubt, and not above 0, where the state had the load there; `until` is
+    None where it stands there yet when the programme ends. `arrived_by` and `left_by`
+    number the steps from 1.
+    """
+
+    load: int
+    recipe: str
+    stage: int
+    label: str
+    station: str
+    since: Between
+    until: Fraction | None
+    least: Fraction
+    most: Fraction | None
+    arrived_by: int | None
+    left_by: int | None
+
+
+@dataclass(frozen=True, repr=False)
+class ProgrammeReplay:
+    """Everything the replay of a programme saw.
+
+    Attributes
+    ----------
+    violations : tuple of Violation
+        Every broken rule, in order of time; empty when clean.
+    runs : tuple of ProgrammeRun
+        The hoist's loaded moves.
+    stays : tuple of LoadStay
+        The loads' stays in the line.
+    finish : Fraction
+        When the hoist is done with the last move.
+    out : dict of int to Fraction
+        When each load that leaves the line is set down at its unload station.
+    left : tuple of int
+        Loads that are in the line yet when the programme ends.
+    """
+
+    violations: tuple[Violation, ...]
+    runs: tuple[ProgrammeRun, ...]
+    stays: tuple[LoadStay, ...]
+    finish: Fraction
+    out: dict[int, Fraction]
+    left: tuple[int, ...]
+    course: Course = field(repr=False, compare=False)
+
+    @property
+    def clean(self) -> bool:
+        """Whether no rule was broken."""
+        return not self.violations
+
+    @property
+    def problem(self) -> Problem:
+        """The line it was replayed on."""
+        return self.course.table.problem
+
+    @property
+    def programme(self) -> Programme:
+        """The programme that was replayed."""
+        return self.course.table.programme
+
+    @property
+    def state(self) -> LineState:
+        """The state it began with."""
+        return self.course.state
+
+    def __repr__(self) -> str:
+        broken = len(self.violations)
+        found = "clean" if self.clean else f"{broken} rule{'s' * (broken != 1)} broken"
+        return (
+            f"<ProgrammeReplay: {found} in {len(self.programme)} moves up to "
+            f"{readable(self.finish)}>"
+        )
+
+
+class ProgrammeRefused(HoistoptError):
+    """The checker refuses a programme.
+
+    Parameters
+    ----------
+    seen : ProgrammeReplay
+        What it saw; at least one violation.
+    made_here : bool
+        Whether hoistopt itself made the programme: then the fault is its own.
+
+    Attributes
+    ----------
+    replay : ProgrammeReplay
+    made_here : bool
+    """
+
+    def __init__(self, seen: ProgrammeReplay, *, made_here: bool = False) -> None:
+        self.replay = seen
+        self.made_here = made_here
+        first, *others = seen.violations
+        verdict = "refused the programme" if made_here else "refuses this programme"
+        more = f" ({len(others)} more)" if others else ""
+        super().__init__(f"the checker {verdict}: {first}{more}")

@@ -1,0 +1,141 @@
+"""From a problem, a state and a programme to the record of a replay and its verdict."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ...problem import Problem
+from ...schedule import Between, LineState, Programme
+from ...schedule.state_checks import check_state
+from . import rules
+from .course import Course, Run, Stay, Table
+from .findings import Findings
+from .follow import follow
+from .record import LoadStay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
+
+
+def replay_programme(
+    problem: Problem, programme: Programme, state: LineState | None = None
+) -> ProgrammeReplay:
+    """Replay a programme from a state of the line.
+
+    Parameters
+    ----------
+    problem : Problem
+        The line and its recipes.
+    programme : Programme
+        Moves in absolute time; of each only start, source and target are needed, further
+        columns are believed as far as they agree with what happens.
+    state : LineState, optional
+        What stands where when the programme begins; by default the line is empty and the
+        hoist waits where the first move begins.
+
+    Returns
+    -------
+    ProgrammeReplay
+        The hoist's runs, the loads' stays and every broken rule. Times in doubt keep the
+        rules in their whole range or break them.
+
+    Raises
+    ------
+    InputError
+        When the data of state or programme make no sense on the line.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> programme = hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=3)
+    >>> hoistopt.replay_programme(problem, programme).clean
+    True
+    """
+    state = LineState() if state is None else state
+    check_state(problem, state)
+    course = follow(Table(problem, programme), state)
+    findings = Findings(course)
+    for rule in rules.ALL:
+        rule(findings)
+    last = course.table.routes.last
+    fraction = course.table.clock.fraction
+    return ProgrammeReplay(
+        violations=findings.in_order(),
+        runs=tuple(_written_run(course, run) for run in course.runs),
+        stays=tuple(_written_stay(course, stay) for stay in course.stays),
+        finish=fraction(course.end),
+        out={
+            run.load: fraction(run.end)
+            for run in course.runs
+            if run.leg.reaches == last(run.leg.recipe)
+        },
+        left=tuple(stay.load for stay in course.stays if stay.until is None),
+        course=course,
+    )
+
+
+def accepted_programme(
+    problem: Problem,
+    programme: Programme,
+    state: LineState | None = None,
+    *,
+    made_here: bool = False,
+) -> ProgrammeReplay:
+    """The replay of a programme that breaks no rule.
+
+    Parameters
+    ----------
+    problem, programme, state
+        As of :func:`replay_programme`.
+    made_here : bool
+        Whether hoistopt made the programme, so that a refusal is a fault of its own.
+
+    Raises
+    ------
+    ProgrammeRefused
+        When the programme breaks a rule.
+    InputError
+        When the data make no sense on this line.
+    """
+    seen = replay_programme(problem, programme, state)
+    if not seen.clean:
+        raise ProgrammeRefused(seen, made_here=made_here)
+    return seen
+
+
+def _written_run(course: Course, run: Run) -> ProgrammeRun:
+    fraction = course.table.clock.fraction
+
+    def maybe(time: int | None) -> Fraction | None:
+        return None if time is None else fraction(time)
+
+    return ProgrammeRun(
+        step=run.number + 1,
+        load=run.load,
+        recipe=run.leg.recipe,
+        stage=run.leg.leaves,
+        source=run.source,
+        target=run.target,
+        start=fraction(run.start),
+        end=fraction(run.end),
+        lift=maybe(run.parts.lift),
+        drip=fraction(run.parts.drip),
+        travel=maybe(run.parts.travel),
+        lower=maybe(run.parts.lower),
+    )
+
+
+def _written_stay(course: Course, stay: Stay) -> LoadStay:
+    fraction, runs = course.table.clock.fraction, course.runs
+    window = stay.window
+    return LoadStay(
+        load=stay.load,
+        recipe=stay.recipe,
+        stage=stay.stage,
+        label=course.table.routes.label(stay.recipe, stay.stage, stay.station),
+        station=stay.station,
+        since=Between(fraction(stay.early), fraction(stay.late)),
+        until=None if stay.until is None else fraction(stay.until),
+        least=fraction(window.least),
+        most=None if window.most is None else fraction(window.most),
+        arrived_by=None if stay.brought_by is None else runs[stay.brought_by].number + 1,
+        left_by=None if stay.lifted_by is None else runs[stay.lifted_by].number + 1,
+    )

@@ -1,0 +1,269 @@
+"""The rules that the course of a programme keeps or breaks: moves, dwell, places, hoist, order.
+
+The rules of the ends of the line stand in :mod:`.ends`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from .course import Course, Run, Stay
+from .ends import enough_carriers, places_at_the_ends
+from .findings import Findings
+
+
+def moves_made(findings: Findings) -> None:
+    """Every step lifts a load and takes it from one stage of its recipe to the next."""
+    course = findings.course
+    for number, kind, text in course.unmade:
+        step, start = course.table.steps[number], course.table.starts[number]
+        findings.add("impossible move", number, start, text, station=step.source, kind=kind)
+
+
+def columns_agree(findings: Findings) -> None:
+    """What the table says about a step is what happens."""
+    course = findings.course
+    for run in course.runs:
+        step = course.table.steps[run.number]
+        pairs = (
+            ("recipe", step.recipe, run.leg.recipe),
+            ("stage", step.stage, run.leg.leaves),
+            ("load", step.load, run.load),
+        )
+        for column, stated, seen in pairs:
+            if stated is not None and stated != seen:
+                text = f"the table says {column} {stated}, but the load there has {seen}"
+                _note(findings, run, text, column)
+
+
+def within_reach(findings: Findings) -> None:
+    """The hoist serves no station it cannot reach."""
+    unreachable = set(findings.course.table.problem.hoist.unreachable)
+    for run in findings.course.runs:
+        for name in {run.source, run.target} & unreachable:
+            _note(findings, run, f"the hoist cannot reach {name}", f"reach {name}")
+
+
+def light_enough(findings: Findings) -> None:
+    """The hoist lifts no load heavier than its payload; told once a load."""
+    table = findings.course.table
+    payload = table.problem.hoist.payload
+    told: set[int] = set()
+    for run in findings.course.runs:
+        mass = table.problem.recipe_by_name[run.leg.recipe].mass
+        empty = run.leg.leaves == table.routes.last(run.leg.recipe)
+        if payload is None or mass is None or mass <= payload or empty or run.load in told:
+            continue
+        told.add(run.load)
+        exact = table.clock.exact
+        findings.add(
+            "impossible move",
+            run.number,
+            run.start,
+            f"a load of {run.leg.recipe} weighs {mass:f}, the hoist lifts at most {payload:f}",
+            station=run.source,
+            found=exact(mass),
+            limit=exact(payload),
+            kind="mass",
+        )
+
+
+def crossings_kept(findings: Findings) -> None:
+    """No load is carried over a bath it must not drip into."""
+    times = findings.course.table.times
+    for run in findings.course.runs:
+        for crossing, passed in times.crossed(run.source, run.target):
+            if crossing.min_drip is None:
+                text = f"a load from {run.source} may not be carried over {passed}"
+                _note(findings, run, f"{text} to {run.target}", f"over {passed}")
+
+
+def _note(findings: Findings, run: Run, text: str, kind: str) -> None:
+    findings.add("impossible move", run.number, run.start, text, station=run.source, kind=kind)
+
+
+def dwell_windows(findings: Findings) -> None:
+    """A load stands at least the minimum and at most the maximum, in the whole range of doubt.
+
+    A load that stands there yet when the programme ends must not have passed its maximum
+    by then.
+    """
+    course = findings.course
+    tolerance, end = findings.clock.tolerance, course.end
+    for stay in course.stays:
+        left = stay.until is not None
+        until = end if stay.until is None else stay.until
+        least, most = until - stay.late, until - stay.early
+        window = stay.window
+        dwell = f"dwell {findings.between(least, most)}"
+        number = None if stay.lifted_by is None else course.runs[stay.lifted_by].number
+        if left and least < window.least - tolerance:
+            findings.add(
+                "window",
+                number,
+                until,
+                f"{dwell} of load {stay.load}, at least {findings.time(window.least)} required "
+                f"({findings.time(window.least - least)} too short)",
+                station=stay.station,
+                found=least,
+                limit=window.least,
+            )
+        elif window.most is not None and most > window.most + tolerance:
+            so_far = "" if left else " until the end of the programme, which does not lift it"
+            findings.add(
+                "window",
+                number,
+                until,
+                f"{dwell} of load {stay.load}{so_far}, at most {findings.time(window.most)} "
+                f"allowed ({findings.time(most - window.most)} too long)",
+                station=stay.station,
+                found=most,
+                limit=window.most,
+                kind=None if left else stay.load,
+            )
+
+
+def _came(stay: Stay) -> tuple[int, int]:
+    # At one and the same time, what the hoist did first came first.
+    return stay.early, -1 if stay.brought_by is None else 2 * stay.brought_by + 1
+
+
+def _went(stay: Stay) -> tuple[int, int] | None:
+    if stay.until is None or stay.lifted_by is None:
+        return None
+    return stay.until, 2 * stay.lifted_by
+
+
+def _by_station(course: Course) -> dict[str, list[Stay]]:
+    found: dict[str, list[Stay]] = {}
+    for stay in course.stays:
+        found.setdefault(stay.station, []).append(stay)
+    return found
+
+
+def places(findings: Findings) -> None:
+    """A station never holds more loads than it has places."""
+    course = findings.course
+    stations = course.table.problem.station_by_name
+    for name, stays in _by_station(course).items():
+        capacity = stations[name].capacity
+        if capacity == "unlimited":
+            continue
+        standing: list[Stay] = []
+        for stay in sorted(stays, key=_came):
+            moment = _came(stay)
+            standing = [
+                other for other in standing for went in [_went(other)] if not went or went > moment
+            ]
+            standing.append(stay)
+            if len(standing) > capacity:
+                _too_many(findings, stay, standing[:-1], capacity)
+                standing = standing[-capacity:]  # one fault is told once
+
+
+def _too_many(findings: Findings, stay: Stay, others: list[Stay], capacity: int) -> None:
+    course, shown = findings.course, findings.time
+    held = f"load {others[0].load} stands" if len(others) == 1 else f"{len(others)} loads stand"
+    text = f"load {stay.load} is set down at {shown(stay.early)} while {held} there"
+    leaving = [other.until for other in others if other.until is not None]
+    if leaving:
+        first = min(leaving)
+        text += f" until {shown(first)} ({shown(first - stay.early)} too early)"
+    else:
+        text += ", which no step lifts"
+    if capacity > 1:
+        text += f"; there are {capacity} places"
+    one = findings.clock.per_unit
+    findings.add(
+        "double occupation",
+        None if stay.brought_by is None else course.runs[stay.brought_by].number,
+        stay.early,
+        text,
+        station=stay.station,
+        found=(len(others) + 1) * one,
+        limit=capacity * one,
+    )
+
+
+def hoist_in_one_place(findings: Findings) -> None:
+    """Lifting starts no earlier than the hoist, done with any step before, can be there."""
+    course = findings.course
+    times, tolerance = course.table.times, findings.clock.tolerance
+    done: list[tuple[int, str, str]] = []  # when, where, after what
+    hoist = course.state.hoist
+    if hoist is not None:
+        done.append((course.table.span(hoist.free_in)[1], hoist.station, "is free"))
+    ends = {run.target for run in course.runs} | {place for _, place, _ in done}
+    begins = {run.source for run in course.runs}
+    ways = [times.empty(end, begin) or 0 for end in ends for begin in begins]
+    longest = max(ways, default=0)
+    for run in course.runs:
+        for free, place, what in reversed(done):
+            way = times.empty(place, run.source)
+            if way is not None and run.start < free + way - tolerance:
+                _too_soon(findings, run, free, place, what, way)
+                break
+        done.append((run.end, run.target, f"ends step {run.number + 1}"))
+        done = [one for one in done if one[0] + longest > run.start]
+
+
+def _too_soon(findings: Findings, run: Run, free: int, place: str, what: str, way: int) -> None:
+    shown, ready = findings.time, free + way
+    findings.add(
+        "hoist in two places",
+        run.number,
+        run.start,
+        f"lifting starts at {shown(run.start)}, but the hoist {what} at {place} at {shown(free)} "
+        f"and needs {shown(way)} to get here, so it can lift from {shown(ready)} on "
+        f"({shown(ready - run.start)} too early)",
+        station=run.source,
+        found=run.start,
+        limit=ready,
+    )
+
+
+def order_of_leaving(findings: Findings) -> None:
+    """Loads leave a station that keeps order in the order in which they came."""
+    course = findings.course
+    stations = course.table.problem.station_by_name
+    for name, stays in _by_station(course).items():
+        station = stations[name]
+        if station.order != "fifo" or station.capacity == 1:
+            continue
+        # In doubt those of the state came in the order in which it lists them.
+        ordered = sorted(
+            enumerate(stays),
+            key=lambda one: (0, one[0]) if one[1].brought_by is None else (1, one[1].brought_by),
+        )
+        for place, (_, stay) in enumerate(ordered):
+            for _, later in ordered[place + 1 :]:
+                gone = later.until
+                if gone is None or later.lifted_by is None:
+                    continue
+                if stay.lifted_by is not None and stay.lifted_by < later.lifted_by:
+                    continue
+                findings.add(
+                    "order of leaving",
+                    course.runs[later.lifted_by].number,
+                    gone,
+                    f"lifts load {later.load} before load {stay.load}, which came earlier, has "
+                    "left; this station keeps the order",
+                    station=name,
+                    found=later.early,
+                    limit=stay.early,
+                )
+
+
+ALL: tuple[Callable[[Findings], None], ...] = (
+    moves_made,
+    columns_agree,
+    within_reach,
+    light_enough,
+    crossings_kept,
+    dwell_windows,
+    places,
+    hoist_in_one_place,
+    order_of_leaving,
+    places_at_the_ends,
+    enough_carriers,
+)

@@ -1,0 +1,151 @@
+"""A programme: moves in absolute time, made once. Nothing here knows a rule of the line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+from ..base.errors import InputError
+from .schedule import Schedule, Step, readable
+
+
+@dataclass(frozen=True, repr=False)
+class Programme:
+    """Moves in absolute time, from a state of the line on.
+
+    Parameters
+    ----------
+    ticks_per_unit : Fraction
+        Ticks in one time unit of the problem.
+    steps : tuple of Step
+        In order of `start`, which counts from the moment of the state.
+
+    Examples
+    --------
+    >>> from fractions import Fraction
+    >>> from hoistopt import Programme, Step
+    >>> Programme(Fraction(1), (Step(0, "Bench", "Wash"), Step(120, "Wash", "Bench")))
+    <Programme: 2 moves, the last starts at 120>
+    """
+
+    ticks_per_unit: Fraction
+    steps: tuple[Step, ...]
+
+    def __post_init__(self) -> None:
+        ordered = tuple(sorted(self.steps, key=lambda step: step.start))
+        object.__setattr__(self, "steps", ordered)
+        object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
+
+    def __repr__(self) -> str:
+        count = len(self.steps)
+        last = f", the last starts at {readable(self.time(self.steps[-1].start))}" if count else ""
+        return f"<Programme: {count} move{'s' * (count != 1)}{last}>"
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def __iter__(self) -> Iterator[Step]:
+        return iter(self.steps)
+
+    def time(self, ticks: int) -> Fraction:
+        """A number of ticks in the problem's unit, exactly."""
+        return Fraction(ticks) / self.ticks_per_unit
+
+
+def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programme:
+    """The programme of a cyclic schedule that starts with an empty line.
+
+    Loads enter in `cycles` cycles, at the times of the cycle, and every one of them goes
+    its way at the times of the cycle: the line fills, and runs out after the last.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        Every step of which names recipe, load, stage and boundaries, such as that of a
+        result or of :func:`hoistopt.checker.named_schedule`.
+    cycles : int
+        Cycles in which loads enter; loads are numbered through all of them.
+    run_out : bool
+        Without it the programme ends with the last of those cycles, loads in the line.
+
+    Returns
+    -------
+    Programme
+        Time 0 is the beginning of the first cycle.
+
+    Raises
+    ------
+    InputError
+        When there is no cycle to unroll, or a step does not name what it carries.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=3)
+    <Programme: 15 moves, the last starts at 1050>
+    """
+    if isinstance(cycles, bool) or not isinstance(cycles, int) or cycles < 1:
+        raise InputError("a whole number of cycles, at least 1", field="cycles", value=cycles)
+    ways = _ways(schedule)
+    steps = []
+    for cycle in range(cycles):
+        for load, way in ways.items():
+            restarts = cycle
+            for step in way:
+                restarts += step.boundaries or 0
+                start = step.start + restarts * schedule.cycle
+                if run_out or start < cycles * schedule.cycle:
+                    number = cycle * len(ways) + load
+                    steps.append(replace(step, start=start, load=number, boundaries=None))
+    return Programme(schedule.ticks_per_unit, tuple(steps))
+
+
+def _ways(schedule: Schedule) -> dict[int, list[Step]]:
+    """The steps of each load in order of its stages, loads numbered as they enter.
+
+    What the first step of a load says of boundaries concerns the carrier, not the load.
+    """
+    by_load: dict[int, list[Step]] = {}
+    for number, step in enumerate(schedule, start=1):
+        if step.recipe is None or step.load is None or step.stage is None:
+            raise InputError(
+                "recipe, load and stage of every step",
+                field=f"step {number}",
+                way_out="Let the checker name them: hoistopt.checker.named_schedule.",
+            )
+        if step.stage and step.boundaries is None:
+            raise InputError("boundaries of every step", field=f"step {number}, boundaries")
+        by_load.setdefault(step.load, []).append(step)
+    ways = []
+    for way in by_load.values():
+        way.sort(key=lambda step: step.stage or 0)
+        ways.append([replace(way[0], boundaries=0), *way[1:]])
+    ways.sort(key=lambda way: way[0].start)
+    return dict(enumerate(ways, start=1))
+
+
+def programme_to_data(programme: Programme) -> list[dict[str, Any]]:
+    """The moves as plain data: the list that stands under ``moves`` in JSON.
+
+    Returns
+    -------
+    list of dict
+        One per move in order of time, with ``step`` counted from 1, ``start`` in the
+        problem's unit, ``from``, ``to``, ``recipe``, ``load`` and ``stage``; None where
+        the programme does not say.
+    """
+    return [
+        {
+            "step": number,
+            "start": readable(programme.time(step.start)),
+            "from": step.source,
+            "to": step.target,
+            "recipe": step.recipe,
+            "load": step.load,
+            "stage": step.stage,
+        }
+        for number, step in enumerate(programme, start=1)
+    ]

@@ -1,0 +1,180 @@
+"""A state of the line: what stands where, for how long, and where the hoist is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import count
+
+from ..base.exact import Numeral, number_in_code
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """A time that is known to lie between two, both included; equal where it is exact.
+
+    Parameters
+    ----------
+    least, most : Fraction
+        In the problem's unit.
+
+    Examples
+    --------
+    >>> from hoistopt import Between
+    >>> Between.of(40, 70)
+    Between(least=Fraction(40, 1), most=Fraction(70, 1))
+    """
+
+    least: Fraction
+    most: Fraction
+
+    @classmethod
+    def of(cls, least: Numeral, most: Numeral | None = None) -> Between:
+        """A time from numbers as code gives them; exact where there is one number only.
+
+        Raises
+        ------
+        ValueError
+            When one is no number of at most six decimals.
+        """
+        low = Fraction(number_in_code(least))
+        return cls(low, low if most is None else Fraction(number_in_code(most)))
+
+    @property
+    def exact(self) -> bool:
+        """Whether there is no doubt."""
+        return self.least == self.most
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A carrier standing in a station.
+
+    Parameters
+    ----------
+    station : str
+        Where.
+    stage : int
+        The stage it stands in: 1, 2, ... along its recipe, one more than the last at the
+        unload station; 0 for an empty carrier at a load station, ready for any next load.
+    stood : Between
+        For how long it has stood there.
+    recipe : str, optional
+        Recipe of its load; none for an empty carrier.
+    load : int, optional
+        Number of its load, by which a programme names it.
+    carrier : str, optional
+        Name of the carrier, for people.
+    """
+
+    station: str
+    stage: int
+    stood: Between
+    recipe: str | None = None
+    load: int | None = None
+    carrier: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What the hoist carries: a load of `recipe`, lifted out of `stage`."""
+
+    recipe: str
+    stage: int
+    load: int | None = None
+    carrier: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HoistAt:
+    """Where the hoist is.
+
+    Parameters
+    ----------
+    station : str
+        Where it is free next; with a load, where it sets that load down.
+    free_in : Between
+        Time until then; below 0 where it has been free for so long already, and may be on
+        its way.
+    carries : Carried, optional
+        What it carries meanwhile.
+    """
+
+    station: str
+    free_in: Between
+    carries: Carried | None = None
+
+
+@dataclass(frozen=True)
+class LineState:
+    """What stands where on a line at one moment, which is time 0 of what follows.
+
+    Parameters
+    ----------
+    standing : tuple of Standing
+        Carriers in stations. In a station of several places that keeps the order they are
+        listed in the order in which they came.
+    hoist : HoistAt, optional
+        Where the hoist is; None: it waits wherever the first move begins, which makes
+        sense for an empty line only.
+    returning : tuple of Between
+        Empty carriers on their way back outside the line, where carriers are counted: for
+        each the time until it is back at the load station.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from hoistopt import Between, HoistAt, LineState, Standing
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> LineState(
+    ...     standing=(Standing("Wash", 1, Between.of(40, 70), "Cases"),),
+    ...     hoist=HoistAt("Rinse", Between.of(0)),
+    ... )
+    <LineState: 1 carrier standing, hoist at Rinse>
+    """
+
+    standing: tuple[Standing, ...] = ()
+    hoist: HoistAt | None = None
+    returning: tuple[Between, ...] = ()
+
+    def __repr__(self) -> str:
+        number = len(self.standing)
+        stand = f"{number} carrier{'s' * (number != 1)} standing"
+        if self.hoist is None:
+            return f"<LineState: {stand}>"
+        carries = f" with a load of {self.hoist.carries.recipe}" if self.hoist.carries else ""
+        return f"<LineState: {stand}, hoist at {self.hoist.station}{carries}>"
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is no load in the line."""
+        loads = [entry for entry in self.standing if entry.recipe is not None]
+        return not loads and (self.hoist is None or self.hoist.carries is None)
+
+    @property
+    def loads(self) -> tuple[int, ...]:
+        """Numbers of the loads that have one."""
+        return tuple(load for load in self._numbers() if load is not None)
+
+    def _numbers(self) -> Iterable[int | None]:
+        for entry in self.standing:
+            if entry.recipe is not None:
+                yield entry.load
+        if self.hoist is not None and self.hoist.carries is not None:
+            yield self.hoist.carries.load
+
+    def numbered(self) -> LineState:
+        """The same with a number for every load: those without one get the least left over."""
+        taken = set(self.loads)
+        spare = (number for number in count(1) if number not in taken)
+        standing = tuple(
+            replace(entry, load=next(spare))
+            if entry.recipe is not None and entry.load is None
+            else entry
+            for entry in self.standing
+        )
+        hoist = self.hoist
+        if hoist is not None and hoist.carries is not None and hoist.carries.load is None:
+            hoist = replace(hoist, carries=replace(hoist.carries, load=next(spare)))
+        return LineState(standing, hoist, self.returning)

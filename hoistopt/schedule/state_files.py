@@ -1,0 +1,267 @@
+"""States of the line in files: TOML and JSON, the same keys in both."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from ..base.decimals import MOST_DECIMALS, plain
+from ..base.errors import InputError
+from ..base.exact import exact_number
+from ..base.files import write_atomically
+from ..base.names import checked_name
+from ..problem import Problem
+from ..problem.files import read_text, read_toml
+from ..problem.toml_text import toml_text
+from .json_moves import is_json, parse_json
+from .raw_move import LONGEST, MOST_LOADS
+from .state import Between, Carried, HoistAt, LineState, Standing
+from .state_checks import check_state
+
+_SHAPE = (
+    'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
+    'station = "...", recipe = "...", stage = 1 and stood = 40, or stood = [40, 70] in doubt.'
+)
+_KEYS = ("note", "unit", "hoist", "standing", "returning")
+
+
+def read_state(path: str | Path, problem: Problem) -> LineState:
+    """Read a state of the line.
+
+    Parameters
+    ----------
+    path : str or Path
+        A JSON file where it begins with ``{`` or its name ends in ``.json``, else TOML.
+    problem : Problem
+        The line it is a state of.
+
+    Returns
+    -------
+    LineState
+        Every load with a number: that of the file, or the least one left over.
+
+    Raises
+    ------
+    InputError
+        One error naming the file, the field and the value.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from pathlib import Path
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> _ = Path("state.toml").write_text(
+    ...     '[hoist]\\nstation = "Bench"\\nfree_in = 0\\n'
+    ...     '[[standing]]\\nstation = "Wash"\\nrecipe = "Cases"\\nstage = 1\\nstood = [40, 70]\\n'
+    ... )
+    >>> hoistopt.read_state("state.toml", problem)
+    <LineState: 1 carrier standing, hoist at Bench>
+    """
+    path = Path(path)
+    if is_json(path, text := read_text(path)):
+        try:
+            data = parse_json(text)
+        except InputError as error:
+            raise error.in_file(path) from None
+    else:
+        data = read_toml(path, _SHAPE)
+    try:
+        return state_from_data(data, problem)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def save_state(state: LineState, path: str | Path, problem: Problem) -> None:
+    """Write a state, whole or not at all: JSON by its name's ending, else TOML.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be written.
+    """
+    data = state_to_data(state, problem)
+    if Path(path).suffix.lower() == ".json":
+        text = json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
+    else:
+        text = toml_text(data)
+    write_atomically(path, text)
+
+
+def state_from_data(data: object, problem: Problem) -> LineState:
+    """A state from plain data, as TOML or JSON give it.
+
+    Raises
+    ------
+    InputError
+        For the first thing that is wrong.
+    """
+    table = _table(data, None, _KEYS)
+    unit = table.get("unit", problem.unit)
+    if unit != problem.unit:
+        raise InputError(
+            f'times in the unit of the problem, "{problem.unit}"', field="unit", value=unit
+        )
+    hoist = table.get("hoist")
+    state = LineState(
+        standing=tuple(
+            _standing(entry, f"standing, entry {number}")
+            for number, entry in enumerate(_list(table, "standing"), start=1)
+        ),
+        hoist=None if hoist is None else _hoist(hoist),
+        returning=tuple(
+            _returning(entry, f"returning, entry {number}")
+            for number, entry in enumerate(_list(table, "returning"), start=1)
+        ),
+    )
+    check_state(problem, state)
+    return state.numbered()
+
+
+def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
+    """Plain data that :func:`state_from_data` reads back.
+
+    A time of more than six decimals is written as the two between which it lies.
+    """
+    data: dict[str, Any] = {"unit": problem.unit}
+    if state.hoist is not None:
+        hoist = state.hoist
+        data["hoist"] = {"station": hoist.station, "free_in": _written(hoist.free_in)}
+        if hoist.carries is not None:
+            one = hoist.carries
+            data["hoist"]["carries"] = _without_none(
+                recipe=one.recipe, stage=one.stage, load=one.load, carrier=one.carrier
+            )
+    if state.standing:
+        data["standing"] = [
+            _without_none(
+                station=entry.station,
+                recipe=entry.recipe,
+                stage=entry.stage,
+                stood=_written(entry.stood),
+                load=entry.load,
+                carrier=entry.carrier,
+            )
+            for entry in state.standing
+        ]
+    if state.returning:
+        data["returning"] = [{"ready_in": _written(span)} for span in state.returning]
+    return data
+
+
+def _without_none(**values: object) -> dict[str, object]:
+    return {key: value for key, value in values.items() if value is not None}
+
+
+def _written(span: Between) -> Decimal | list[Decimal]:
+    low, high = _decimal(span.least, ROUND_FLOOR), _decimal(span.most, ROUND_CEILING)
+    return low if low == high else [low, high]
+
+
+def _decimal(time: Fraction, towards: str) -> Decimal:
+    scaled = time * 10**MOST_DECIMALS
+    whole = scaled.__floor__() if towards == ROUND_FLOOR else scaled.__ceil__()
+    number = Decimal(whole).scaleb(-MOST_DECIMALS).normalize()
+    exponent = number.as_tuple().exponent
+    return number.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else number
+
+
+def _table(data: object, field: str | None, keys: Sequence[str]) -> dict[str, Any]:
+    if not isinstance(data, dict):
+        raise InputError("a table of keys and values", field=field, way_out=_SHAPE)
+    for key in data:
+        if key not in keys:
+            place = str(key) if field is None else f"{field}, {key}"
+            raise InputError(f"one of the keys {', '.join(keys)}", field=place)
+    return data
+
+
+def _list(table: dict[str, Any], key: str) -> list[Any]:
+    entries = table.get(key, [])
+    if not isinstance(entries, list):
+        raise InputError("a list of tables", field=key, way_out=_SHAPE)
+    if len(entries) > MOST_LOADS:
+        raise InputError(f"at most {MOST_LOADS} entries", field=key, value=len(entries))
+    return entries
+
+
+def _standing(data: object, field: str) -> Standing:
+    table = _table(data, field, ("station", "recipe", "stage", "stood", "load", "carrier"))
+    return Standing(
+        station=_name(table, "station", field),
+        stage=_count(table, "stage", field, 0, 301),
+        stood=_between(table, "stood", field),
+        recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
+        load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
+        carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
+    )
+
+
+def _hoist(data: object) -> HoistAt:
+    table = _table(data, "hoist", ("station", "free_in", "carries"))
+    carries = table.get("carries")
+    return HoistAt(
+        station=_name(table, "station", "hoist"),
+        free_in=_between(table, "free_in", "hoist"),
+        carries=None if carries is None else _carried(carries),
+    )
+
+
+def _carried(data: object) -> Carried:
+    field = "hoist, carries"
+    table = _table(data, field, ("recipe", "stage", "load", "carrier"))
+    return Carried(
+        recipe=_name(table, "recipe", field),
+        stage=_count(table, "stage", field, 0, 301),
+        load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
+        carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
+    )
+
+
+def _returning(data: object, field: str) -> Between:
+    return _between(_table(data, field, ("ready_in",)), "ready_in", field)
+
+
+def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:
+    place = f"{field}, {key}"
+    if table.get(key) is None:
+        raise InputError("this key to be present", field=place, way_out=_SHAPE)
+    return table[key], place
+
+
+def _name(table: dict[str, Any], key: str, field: str) -> str:
+    value, place = _needed(table, key, field)
+    if not isinstance(value, str):
+        raise InputError("text in quotes", field=place, value=value)
+    try:
+        return checked_name(value)
+    except ValueError as error:
+        raise InputError(str(error), field=place, value=value) from None
+
+
+def _count(table: dict[str, Any], key: str, field: str, least: int, most: int) -> int:
+    value, place = _needed(table, key, field)
+    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+        raise InputError(f"a whole number from {least} to {most}", field=place, value=value)
+    return value
+
+
+def _between(table: dict[str, Any], key: str, field: str) -> Between:
+    value, place = _needed(table, key, field)
+    given = value if isinstance(value, list) else [value]
+    if not 1 <= len(given) <= 2:
+        raise InputError(
+            "a time, or two times between which it lies", field=place, value=f"{len(given)} values"
+        )
+    times = []
+    for one in given:
+        try:
+            times.append(Fraction(exact_number(one, LONGEST)))
+        except ValueError as error:
+            raise InputError(
+                str(error), field=place, value=one, way_out="In doubt write [least, most]."
+            ) from None
+    return Between(times[0], times[-1])

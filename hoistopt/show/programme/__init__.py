@@ -1,0 +1,1 @@
+"""A programme as an answer: its rows, tables, files and words."""

@@ -1,0 +1,99 @@
+"""A programme as an answer: one that was given and is clean, one that was refused."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ...checker import ProgrammeReplay
+from ...problem import Problem
+from ..answer import Answer, Outcome
+from ..schedule.violations import violation_list
+from .files import programme_csv, programme_data
+from .rows import cautions, tick_of
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class VerifiedProgramme(Answer):
+    """A programme that the checker accepts.
+
+    Attributes
+    ----------
+    replay : ProgrammeReplay
+        What the checker saw of it; it is clean.
+    """
+
+    replay: ProgrammeReplay
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.replay.problem
+
+    def data(self) -> dict[str, Any]:
+        return programme_data(self.replay)
+
+    def sentences(self) -> list[str]:
+        from .tables import figures
+
+        start = "an empty line" if self.replay.state.empty else "the state given"
+        count = len(self.replay.programme)
+        moves = f"{count} move{'s' * (count != 1)}"
+        return [
+            f"Clean: a programme of {moves}, replayed from {start}, breaks no rule.",
+            figures(self.replay),
+        ]
+
+    def tables(self) -> list[RenderableType | str]:
+        from .tables import load_table
+
+        return [load_table(self.replay)]
+
+    def csv(self) -> str:
+        return programme_csv(self.replay)
+
+    def cautions(self) -> list[str]:
+        return cautions(self.replay)
+
+
+@dataclass(frozen=True)
+class RefusedProgramme(Answer):
+    """A programme that breaks rules of its line; nothing else about it is shown."""
+
+    replay: ProgrammeReplay
+    outcome: Outcome = "no"
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.replay.problem
+
+    def data(self) -> dict[str, Any]:
+        from ...analysis.figures.cautions import STANDING
+        from ..tables.jsonfile import json_number, versions
+
+        seen = self.replay
+        return {
+            "problem": seen.problem.name,
+            "status": "refused",
+            "finish": json_number(seen.finish),
+            "unit": seen.problem.unit,
+            "violations": violation_list(seen.violations, tick_of(seen)),
+            "cautions": [STANDING],
+            "versions": versions(),
+        }
+
+    def sentences(self) -> list[str]:
+        count = len(self.replay.violations)
+        return [f"Refused: {count} violation{'s' * (count > 1)} found in the programme."]
+
+    def tables(self) -> list[RenderableType | str]:
+        from ..schedule.violations import programme_violations
+
+        seen = self.replay
+        return [programme_violations(seen.problem, seen.violations, tick_of(seen))]
+
+    short_tables = tables

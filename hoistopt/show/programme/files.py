@@ -1,0 +1,65 @@
+"""A programme as CSV and as plain data, for other programs and for `hoistopt verify`."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from decimal import Decimal
+from typing import Any
+
+from ...base.cells import note_lines
+from ...checker import ProgrammeReplay
+from ...schedule.csv_moves import PROGRAMME
+from ...schedule.programme import programme_to_data
+from ..tables.csvfile import csv_text
+from ..tables.jsonfile import json_number, versions
+from .rows import cautions, load_rows, move_rows
+
+_PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
+_TIMED = ["end", "loaded_move", "drip", "dwell_least", "dwell_most", "min_dwell", "max_dwell"]
+
+
+def programme_csv(seen: ProgrammeReplay) -> str:
+    """One row per move; times in the problem's unit, which the names of added columns repeat.
+
+    The dwell columns tell what the load had stood in the station it leaves: two figures,
+    which differ where the state it began with is in doubt.
+    """
+    unit = seen.problem.unit
+    rows: list[list[object]] = []
+    for row in move_rows(seen):
+        plain = [row.step, row.start, row.source, row.target, row.recipe, row.load, row.stage]
+        timed = [row.end, row.loaded, row.drip, row.dwell_least, row.dwell_most]
+        rows.append([*plain, *timed, row.least, row.most, row.label])
+    header = [*_PLAIN, *(f"{name}_{unit}" for name in _TIMED), "stage_name"]
+    times = f"All times are in {unit}, start too, and count from the beginning of the programme."
+    notes = [seen.problem.note, times]
+    return note_lines([PROGRAMME]) + csv_text(header, rows, cautions(seen), notes)
+
+
+def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
+    """The programme as plain data; its key ``finish`` tells it from a cycle."""
+    rows = {row.step: row for row in move_rows(seen)}
+    added = ("end", "label", "loaded", "drip", "dwell_least", "dwell_most")
+    moves = []
+    for move in programme_to_data(seen.programme):
+        row = rows[move["step"]]
+        move |= {"recipe": row.recipe, "load": row.load, "stage": row.stage}
+        moves.append({**move, **{key: _value(getattr(row, key)) for key in added}})
+    return {
+        "problem": seen.problem.name,
+        "status": status,
+        "finish": json_number(seen.finish),
+        "unit": seen.problem.unit,
+        "moves": moves,
+        "loads": [
+            {key: _value(value) for key, value in asdict(row).items()} for row in load_rows(seen)
+        ],
+        "left": sorted(seen.left),
+        "violations": [],
+        "cautions": cautions(seen),
+        "versions": versions(),
+    }
+
+
+def _value(value: Any) -> Any:
+    return json_number(value) if isinstance(value, Decimal) else value

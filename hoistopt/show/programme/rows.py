@@ -1,0 +1,154 @@
+"""What there is to tell of a programme: its moves, its loads, its dwells, as rows of figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from ...base.decimals import as_decimal, told
+from ...base.text import STANDING, listed
+from ...checker import LoadStay, ProgrammeReplay
+from ...problem.grid import ticks_per_unit
+from ...schedule.state_checks import overstays
+
+
+@dataclass(frozen=True)
+class MoveRow:
+    """One move; times in the problem's unit. `stage` is the stage the load leaves.
+
+    `dwell_least` and `dwell_most` are what the load had stood there, equal where there is
+    no doubt; None for a new load.
+    """
+
+    step: int
+    start: Decimal
+    end: Decimal
+    source: str
+    target: str
+    recipe: str
+    load: int
+    stage: int
+    label: str
+    loaded: Decimal
+    drip: Decimal
+    dwell_least: Decimal | None
+    dwell_most: Decimal | None
+    least: Decimal | None
+    most: Decimal | None
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    """One load: when it is lifted at its load station, when it is out, and its tightest dwell.
+
+    `entered` is None for a load that was in the line already, `out` for one that is in it
+    yet; `margin` is the least time between a dwell of it and its maximum, at `tightest`.
+    """
+
+    load: int
+    recipe: str
+    entered: Decimal | None
+    out: Decimal | None
+    margin: Decimal | None
+    tightest: str
+
+
+def tick_of(seen: ProgrammeReplay) -> Fraction:
+    """The grid on which times without a short decimal are shown."""
+    return 1 / Fraction(ticks_per_unit(seen.problem))
+
+
+def move_rows(seen: ProgrammeReplay) -> list[MoveRow]:
+    """The moves in order of time."""
+    tick = tick_of(seen)
+    lifted = {stay.left_by: stay for stay in seen.stays if stay.left_by is not None}
+    rows = []
+    for run in seen.runs:
+        stay = lifted.get(run.step)
+        rows.append(
+            MoveRow(
+                step=run.step,
+                start=as_decimal(run.start, tick),
+                end=as_decimal(run.end, tick),
+                source=run.source,
+                target=run.target,
+                recipe=run.recipe,
+                load=run.load,
+                stage=run.stage,
+                label=run.source if stay is None else stay.label,
+                loaded=as_decimal(run.end - run.start, tick),
+                drip=as_decimal(run.drip, tick),
+                dwell_least=_dwell(stay, tick, late=True),
+                dwell_most=_dwell(stay, tick, late=False),
+                least=None if stay is None else as_decimal(stay.least, tick),
+                most=None if stay is None or stay.most is None else as_decimal(stay.most, tick),
+            )
+        )
+    return rows
+
+
+def _dwell(stay: LoadStay | None, tick: Fraction, *, late: bool) -> Decimal | None:
+    if stay is None or stay.until is None:
+        return None
+    since = stay.since.most if late else stay.since.least
+    return as_decimal(stay.until - since, tick, "down" if late else "up")
+
+
+def load_rows(seen: ProgrammeReplay) -> list[LoadRow]:
+    """The loads in order of their numbers."""
+    tick = tick_of(seen)
+    recipes = {stay.load: stay.recipe for stay in seen.stays}
+    recipes |= {run.load: run.recipe for run in seen.runs}
+    entered = {run.load: run.start for run in seen.runs if run.stage == 0}
+    rows = []
+    for load, recipe in sorted(recipes.items()):
+        margins = [
+            (stay.most - (stay.until - stay.since.least), stay.label)
+            for stay in seen.stays
+            if stay.load == load and stay.most is not None and stay.until is not None
+        ]
+        margin, tightest = min(margins, default=(None, ""))
+        rows.append(
+            LoadRow(
+                load=load,
+                recipe=recipe,
+                entered=as_decimal(entered[load], tick) if load in entered else None,
+                out=as_decimal(seen.out[load], tick) if load in seen.out else None,
+                margin=None if margin is None else as_decimal(margin, tick, "down"),
+                tightest=tightest,
+            )
+        )
+    return rows
+
+
+def busy_share(seen: ProgrammeReplay) -> Fraction:
+    """The share of the time up to the finish in which the hoist carries a load."""
+    carried = sum((run.end - run.start for run in seen.runs), Fraction(0))
+    return carried / seen.finish if seen.finish > 0 else Fraction(0)
+
+
+def cautions(seen: ProgrammeReplay) -> list[str]:
+    """The standing caution, after what this very programme calls for."""
+    problem, unit = seen.problem, seen.problem.unit
+    found = overstays(problem, seen.state)
+    tight = [row for row in load_rows(seen) if row.margin is not None and row.margin <= 0]
+    if tight:
+        dwells = [f"load {row.load} in {row.tightest}" for row in tight[:8]]
+        more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
+        found.append(
+            f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; each "
+            "overstays if the hoist is late."
+        )
+    if seen.left:
+        loads = [str(load) for load in sorted(seen.left)]
+        found.append(
+            f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "
+            f"load{'s' * (len(loads) > 1)} {listed(loads)}; what follows must lift them in time."
+        )
+    found.append(
+        "A programme holds from the very state it begins with: make sure that the line is in "
+        "that state, and that people put carriers at the load station, and take them away, "
+        "as it asks."
+    )
+    return [*found, STANDING]

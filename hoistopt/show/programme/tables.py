@@ -1,0 +1,51 @@
+"""The tables of a programme on a terminal."""
+
+from __future__ import annotations
+
+from rich.table import Table
+from rich.text import Text
+
+from ...base.decimals import aligned, as_decimal, significant
+from ...checker import ProgrammeReplay
+from ..tables.terminal import add_figures, add_names, new_table
+from .rows import busy_share, load_rows, move_rows, tick_of
+
+
+def move_table(seen: ProgrammeReplay) -> Table:
+    """What the hoist does, in order of time."""
+    table = new_table("Moves of the programme")
+    add_figures(table, "Step")
+    add_figures(table, "Start", "End", unit=seen.problem.unit)
+    add_names(table, "From", "To", "Recipe")
+    add_figures(table, "Load", "Stage")
+    rows = move_rows(seen)
+    starts, ends = aligned([row.start for row in rows]), aligned([row.end for row in rows])
+    for row, start, end in zip(rows, starts, ends, strict=True):
+        names = (Text(row.source), Text(row.target), Text(row.recipe))
+        table.add_row(str(row.step), start, end, *names, str(row.load), str(row.stage))
+    return table
+
+
+def load_table(seen: ProgrammeReplay) -> Table:
+    """When each load enters and is out, and the dwell nearest to its maximum."""
+    table = new_table("Loads")
+    add_figures(table, "Load")
+    add_names(table, "Recipe")
+    add_figures(table, "Lifted", "Out", "Least margin", unit=seen.problem.unit)
+    add_names(table, "in")
+    rows = load_rows(seen)
+    columns = (
+        aligned([row.entered for row in rows]),
+        aligned([row.out for row in rows]),
+        aligned([row.margin for row in rows]),
+    )
+    for row, *cells in zip(rows, *columns, strict=True):
+        table.add_row(str(row.load), Text(row.recipe), *cells, Text(row.tightest))
+    return table
+
+
+def figures(seen: ProgrammeReplay) -> str:
+    """The finish, and how busy the hoist is, in a line."""
+    finish = as_decimal(seen.finish, tick_of(seen))
+    busy = significant(100 * busy_share(seen), 3)
+    return f"Finish {finish:f} {seen.problem.unit}; the hoist carries loads {busy} % of that time."
