@@ -84,8 +84,8 @@ def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programm
     --------
     >>> import hoistopt
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
-    >>> hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=3)
-    <Programme: 15 moves, the last starts at 1050>
+    >>> len(hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=3))
+    15
     """
     if isinstance(cycles, bool) or not isinstance(cycles, int) or cycles < 1:
         raise InputError("a whole number of cycles, at least 1", field="cycles", value=cycles)

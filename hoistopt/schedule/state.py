@@ -66,6 +66,12 @@ class Standing:
         Number of its load, by which a programme names it.
     carrier : str, optional
         Name of the carrier, for people.
+
+    Examples
+    --------
+    >>> from hoistopt import Between, Standing
+    >>> Standing("Rinse", 3, Between.of(40, 70), recipe="Cases").stage
+    3
     """
 
     station: str
@@ -78,7 +84,25 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """What the hoist carries: a load of `recipe`, lifted out of `stage`."""
+    """What the hoist carries.
+
+    Parameters
+    ----------
+    recipe : str
+        Recipe of the load.
+    stage : int
+        The stage it was lifted out of, 0 being the load station.
+    load : int, optional
+        Number of the load.
+    carrier : str, optional
+        Name of the carrier, for people.
+
+    Examples
+    --------
+    >>> from hoistopt import Carried
+    >>> Carried("Cases", 2).stage
+    2
+    """
 
     recipe: str
     stage: int
@@ -99,6 +123,12 @@ class HoistAt:
         its way.
     carries : Carried, optional
         What it carries meanwhile.
+
+    Examples
+    --------
+    >>> from hoistopt import Between, Carried, HoistAt
+    >>> HoistAt("Rinse", Between.of(12), Carried("Cases", 2)).station
+    'Rinse'
     """
 
     station: str

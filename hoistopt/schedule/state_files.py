@@ -76,12 +76,29 @@ def read_state(path: str | Path, problem: Problem) -> LineState:
 
 
 def save_state(state: LineState, path: str | Path, problem: Problem) -> None:
-    """Write a state, whole or not at all: JSON by its name's ending, else TOML.
+    """Write a state, whole or not at all.
+
+    Parameters
+    ----------
+    state : LineState
+        What to write. A time of more than six decimals becomes two between which it lies.
+    path : str or Path
+        JSON where its name ends in ``.json``, else TOML.
+    problem : Problem
+        The line it is a state of.
 
     Raises
     ------
     InputError
         When the file cannot be written.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> hoistopt.save_state(hoistopt.LineState(), "state.toml", problem)
+    >>> hoistopt.read_state("state.toml", problem).empty
+    True
     """
     data = state_to_data(state, problem)
     if Path(path).suffix.lower() == ".json":

@@ -74,6 +74,17 @@ class ProgrammeReplay:
         When each load that leaves the line is set down at its unload station.
     left : tuple of int
         Loads that are in the line yet when the programme ends.
+    course : Course
+        The same in the checker's exact grid time, for the state at any time.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> programme = hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=2)
+    >>> seen = hoistopt.replay_programme(problem, programme)
+    >>> seen.clean, len(seen.runs), seen.left
+    (True, 10, ())
     """
 
     violations: tuple[Violation, ...]

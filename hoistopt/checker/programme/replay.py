@@ -83,8 +83,12 @@ def accepted_programme(
 
     Parameters
     ----------
-    problem, programme, state
-        As of :func:`replay_programme`.
+    problem : Problem
+        The line.
+    programme : Programme
+        See :func:`replay_programme`.
+    state : LineState, optional
+        What stands where when it begins; by default the line is empty.
     made_here : bool
         Whether hoistopt made the programme, so that a refusal is a fault of its own.
 
@@ -94,6 +98,14 @@ def accepted_programme(
         When the programme breaks a rule.
     InputError
         When the data make no sense on this line.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> programme = hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=2)
+    >>> sorted(hoistopt.accepted_programme(problem, programme).out)
+    [1, 2]
     """
     seen = replay_programme(problem, programme, state)
     if not seen.clean:

@@ -37,6 +37,14 @@ def named_schedule(plan: Plan) -> Schedule:
     ------
     InputError
         When a step never runs, so that there is nothing to fill in.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> replay = hoistopt.replay(problem, hoistopt.solve(problem).schedule)
+    >>> [step.load for step in hoistopt.named_schedule(replay.plan)]
+    [1, 1, 1, 1, 1]
     """
     schedule = plan.table.schedule
     steps = []
@@ -80,8 +88,8 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     --------
     >>> import hoistopt
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
-    >>> hoistopt.state_in_cycle(problem, hoistopt.solve(problem).schedule, 0)
-    <LineState: 4 carriers standing, hoist at Dryer>
+    >>> hoistopt.state_in_cycle(problem, hoistopt.solve(problem).schedule, 0).empty
+    False
     """
     cycle = schedule.time(schedule.cycle)
     if not 0 <= at < cycle:
@@ -98,12 +106,28 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
 
 
 def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:
-    """The state of the line at a time of a programme, from its beginning.
+    """The state of the line at a time of a programme.
+
+    Parameters
+    ----------
+    seen : ProgrammeReplay
+        What the checker saw of the programme.
+    at : Fraction or int
+        Time from the beginning of the programme, in the problem's unit.
 
     Raises
     ------
     InputError
         When the time is below 0.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> programme = hoistopt.unroll(hoistopt.solve(problem).schedule, cycles=2)
+    >>> seen = hoistopt.replay_programme(problem, programme)
+    >>> hoistopt.state_after(seen, seen.finish).empty
+    True
     """
     if at < 0:
         raise InputError("a time of at least 0", field="at", value=at)
