@@ -12,6 +12,10 @@ from ...instance import Instance, Move, Stay
 Literal = Any  # a CP-SAT literal: a Boolean variable or its negation
 Linear = Any  # a CP-SAT linear expression, or an int
 
+MANY_TERMS = 8
+"""A sum over more alternatives gets a variable of its own, not to be written out in every
+constraint that it stands in."""
+
 
 class Variables:
     """Decision variables for one instance.
@@ -60,6 +64,8 @@ class Variables:
         self._routes = [self._route_literals(move) for move in instance.moves]
         self._wraps = [self._wrap_literals(stay) for stay in instance.stays]
         self._quicker: dict[int, Linear] = {}
+        self._durations: dict[int, Linear] = {}
+        self._travels: dict[tuple[int, int], Linear] = {}
 
     # -- order ------------------------------------------------------------------
 
@@ -96,8 +102,32 @@ class Variables:
 
     def duration(self, move: int) -> Linear:
         """Planned time of a move, from the start of lifting to the end of lowering."""
-        planned = [route.duration for route in self.instance.moves[move].routes]
-        return self.weighted(move, planned) - self.quicker(move)
+        if move not in self._durations:
+            planned = [route.duration for route in self.instance.moves[move].routes]
+            self._durations[move] = self._short(self.weighted(move, planned), planned)
+        return self._durations[move] - self.quicker(move)
+
+    def travel(self, move: int, place: int) -> Linear:
+        """Empty travel from where a move ends to a place."""
+        key = move, place
+        if key not in self._travels:
+            targets = self.instance.moves[move].targets
+            times = [self.instance.empty[target][place] for target in targets]
+            if len(set(times)) == 1:
+                self._travels[key] = times[0]
+            else:
+                ends = [self.ends_at(self.instance.moves[move], target) for target in targets]
+                travel = cp_model.LinearExpr.weighted_sum(ends, times)
+                self._travels[key] = self._short(travel, times)
+        return self._travels[key]
+
+    def _short(self, total: Linear, values: list[int]) -> Linear:
+        """A sum that is one of some values, as a variable where it has many terms."""
+        if len(set(values)) == 1 or len(values) <= MANY_TERMS:
+            return total
+        variable = self.model.new_int_var(min(values), max(values), "")
+        self.model.add(variable == total)
+        return variable
 
     def quicker(self, move: int) -> Linear:
         """By how many ticks a move is quicker than planned: 0 unless :meth:`quicken` was called."""

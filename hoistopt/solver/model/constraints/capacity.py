@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations, permutations
 
 from ....instance import Stay
-from ..variables import Linear, Variables
+from ..variables import Linear, Literal, Variables
 
 
 def one_carrier_in_a_tank(variables: Variables) -> None:
@@ -14,18 +14,38 @@ def one_carrier_in_a_tank(variables: Variables) -> None:
     From a carrier's set down to its lifting no other is set down or lifted there.
     """
     instance = variables.instance
+    shared: dict[tuple[int, int], list[int]] = {}
     for place, stays in instance.stays_at.items():
         if instance.places[place].capacity != 1:
             continue
         for stay in stays:
             _dwell_below_cycle(variables, stay, place)
-        for x, y in permutations(stays, 2):
+        for x, y in combinations(stays, 2):
             variables.clock.check()
-            if _share_a_move(x, y):
-                continue
-            given = [variables.at(x, place), variables.at(y, place)]
+            if not _share_a_move(x, y):
+                shared.setdefault((x.index, y.index), []).append(place)
+    for (first, second), places in shared.items():
+        variables.clock.check()
+        pair = instance.stays[first], instance.stays[second]
+        given = _in_one_tank(variables, *pair, places)
+        for x, y in permutations(pair):
             variables.forbid_between(x.arrival, y.arrival, x.departure, given)
             variables.forbid_between(x.arrival, y.departure, x.departure, given)
+
+
+def _in_one_tank(variables: Variables, x: Stay, y: Stay, places: list[int]) -> list[Literal]:
+    """Literals that all hold where two stays are in the same one of some places.
+
+    Of several places a literal of its own says so: the order of moves is then asked for
+    once, not once a tank.
+    """
+    if len(places) == 1:
+        return [variables.at(x, places[0]), variables.at(y, places[0])]
+    same = variables.model.new_bool_var(f"same{x.index}_{y.index}")
+    for place in places:
+        here = (variables.at(x, place), variables.at(y, place))
+        variables.model.add_bool_or(same, *(literal.negated() for literal in here))
+    return [same]
 
 
 def no_more_than_capacity(variables: Variables) -> None:

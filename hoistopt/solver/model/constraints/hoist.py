@@ -64,27 +64,24 @@ def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
 
 def _by_place(variables: Variables, a: Move, b: Move) -> None:
     """The same, where the time depends on which places are chosen."""
-    model, start, empty = variables.model, variables.start, variables.instance.empty
     if a.index in variables.instance.helped:
         return  # no time to add to what stands for all places
+    model, start = variables.model, variables.start
     ready = start[a.index] + variables.duration(a.index)
-    for target in a.targets:
+    for source in b.sources:
         variables.clock.check()
-        for source in b.sources:
-            chosen = [variables.ends_at(a, target), variables.begins_at(b, source)]
-            travel = empty[target][source]
-            model.add(start[b.index] - ready >= travel).only_enforce_if(
-                variables.before(a.index, b.index), *chosen
-            )
-            model.add(start[b.index] + variables.cycle - ready >= travel).only_enforce_if(*chosen)
+        there = ready + variables.travel(a.index, source)
+        begins = variables.begins_at(b, source)
+        model.add(start[b.index] >= there).only_enforce_if(
+            variables.before(a.index, b.index), begins
+        )
+        model.add(start[b.index] + variables.cycle >= there).only_enforce_if(begins)
 
 
 def _back_to_itself(variables: Variables, move: Move) -> None:
     if move.index in variables.instance.helped:
         return
-    for index, route in enumerate(move.routes):
-        back = route.duration + variables.instance.empty[route.target][route.source]
-        back -= variables.quicker(move.index)
-        variables.model.add(variables.cycle >= back).only_enforce_if(
-            variables.route(move.index, index)
-        )
+    empty = variables.instance.empty
+    back = [route.duration + empty[route.target][route.source] for route in move.routes]
+    least = variables.weighted(move.index, back) - variables.quicker(move.index)
+    variables.model.add(variables.cycle >= least)
