@@ -51,6 +51,8 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
         return beyond if best is None else best.cycle
 
     for line in lines(problem, degree):
+        if not _begins_with_the_least(line):
+            continue
         count = len(line.moves)
         low = max(line.gap[i][i] for i in range(count))
         low = max(low, line.clock.up(problem.cycle.min * degree))
@@ -60,6 +62,21 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
                 if found is not None:
                     best = _witness(line, order, stays, *found)
     return best
+
+
+def _begins_with_the_least(line: Line) -> bool:
+    """Whether no later load of load 0's recipe could come first and give a lesser line.
+
+    Loads of a recipe are alike but for their tanks, and enter in the order of their numbers.
+    A cycle that is looked at from a later one of them on is the same cycle, with the tanks of
+    these loads turned round; one of all those lines is enough.
+    """
+    tanks: dict[int, list[str]] = {}
+    for move in line.moves:
+        if line.recipes[move.load] is line.recipes[0]:
+            tanks.setdefault(move.load, []).append(move.target)
+    chosen = list(tanks.values())
+    return all(chosen <= chosen[first:] + chosen[:first] for first in range(1, len(chosen)))
 
 
 def _witness(

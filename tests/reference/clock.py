@@ -54,6 +54,7 @@ class Clock:
         self.tick = Fraction(problem.tick)
         self._up: dict[object, int] = {}
         self._empty: dict[tuple[str, str], int] = {}
+        self._moves: dict[tuple[str, str, object], tuple[int, bool, int] | None] = {}
 
     def up(self, time: object) -> int:
         """A minimum in ticks."""
@@ -90,6 +91,18 @@ class Clock:
         """Ticks of a loaded move and whether they were rounded up; None: not possible."""
         exact = self.exactly(source, target, drip)
         return None if exact is None else whole_ticks(exact, self.tick)
+
+    def move(self, source: str, target: str, drip: object) -> tuple[int, bool, int] | None:
+        """Ticks of a loaded move, whether they were rounded up, and what is left over of them."""
+        key = source, target, drip
+        if key not in self._moves:
+            exact = self.exactly(source, target, drip)
+            self._moves[key] = (
+                None
+                if exact is None
+                else (*whole_ticks(exact, self.tick), left_over(exact, self.tick))
+            )
+        return self._moves[key]
 
     def exactly(self, source: str, target: str, drip: object) -> Exact | None:
         """Time of a loaded move; None: not possible."""

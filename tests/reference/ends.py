@@ -10,7 +10,7 @@ from hoistopt.problem import Station
 
 from .moves import Line, Stay
 from .ratio import Constraint
-from .standing import Option, option, wraps_of
+from .standing import Option, Place, in_turn, option, wraps_of
 
 Segment = tuple[int, int, int]
 """Move that brings a carrier, move that takes it again, least ticks in between."""
@@ -24,24 +24,38 @@ def spacing(line: Line, order: Sequence[int]) -> list[Constraint]:
     """
     if line.problem.carriers.return_ == "hoist":
         return []
+    place = {move: where for where, move in enumerate(order)}
+    return [
+        constraint
+        for number, moves in _spaced_moves(line)
+        for constraint in _spacing(line, number, in_turn(place, moves))
+    ]
+
+
+@lru_cache(maxsize=8)  # the same for every order of a line's moves
+def _spaced_moves(line: Line) -> list[tuple[int, list[int]]]:
+    """The numbers of ends where carriers need room, each with the moves that need it."""
+    return [
+        (number, lifts(line, station) if station.kind == "load" else arrivals(line, station))
+        for number, station in enumerate(line.problem.stations)
+        if station.kind in ("load", "unload") and station.capacity != "unlimited"
+    ]
+
+
+@lru_cache(maxsize=2000)  # many orders of all moves are the same for those of one station
+def _spacing(line: Line, number: int, turn: tuple[int, ...]) -> list[Constraint]:
+    """What one end demands of its moves, which come in turn."""
+    station = line.problem.stations[number]
+    assert station.capacity != "unlimited"
+    least = line.clock.up(station.min_occupation)
+    unload = station.kind == "unload"
     found = []
-    for station in line.problem.stations:
-        if station.kind not in ("load", "unload") or station.capacity == "unlimited":
-            continue
-        least = line.clock.up(station.min_occupation)
-        if station.kind == "load":
-            events = [(i, 0) for i in order if line.moves[i].source == station.name]
-        else:
-            events = [
-                (i, line.moves[i].ticks) for i in order if line.moves[i].target == station.name
-            ]
-        for number, (move, after) in enumerate(events):
-            cycles, later = divmod(number + station.capacity, len(events))
-            other, other_after = events[later]
-            sooner = line.moves[other].left_over - line.moves[move].left_over
-            early = station.kind == "unload" and sooner > 10**20
-            apart = least + after + line.late[move] - other_after + early
-            found.append((move, other, apart, cycles))
+    for rank, move in enumerate(turn):
+        cycles, later = divmod(rank + station.capacity, len(turn))
+        other = turn[later]
+        sooner = line.moves[other].left_over - line.moves[move].left_over
+        apart = unload * (line.moves[move].ticks - line.moves[other].ticks + (sooner > 10**20))
+        found.append((move, other, least + line.late[move] + apart, cycles))
     return found
 
 
@@ -72,22 +86,36 @@ def matchings(line: Line, station: Station) -> Iterator[list[tuple[int, int]]]:
             yield list(zip(came, taken, strict=True))
 
 
-def end_groups(line: Line, place: Sequence[int]) -> list[list[Option]]:
+def end_groups(line: Line, place: Place) -> list[list[Option]]:
     """For each end with limited places the ways carriers can stand there."""
-    groups = []
-    for station in standing_ends(line):
-        if station.capacity == "unlimited":
-            continue
-        least = line.clock.up(station.min_occupation)
-        options = []
-        for pairs in matchings(line, station):
-            stays = [Stay(station.name, a, b, least, None) for a, b in pairs]
-            options += [
-                option(line, stays, wraps)
-                for wraps in wraps_of(stays, place, station.capacity, fifo=False)
-            ]
-        groups.append(options)
-    return groups
+    return [_end_options(line, number, in_turn(place, moves)) for number, moves in _end_moves(line)]
+
+
+@lru_cache(maxsize=8)
+def _end_moves(line: Line) -> list[tuple[int, set[int]]]:
+    """The numbers of ends with limited places, each with the moves that come there or go."""
+    return [
+        (number, {move for pairs in matchings(line, station) for pair in pairs for move in pair})
+        for number, station in enumerate(standing_ends(line))
+        if station.capacity != "unlimited"
+    ]
+
+
+@lru_cache(maxsize=2000)
+def _end_options(line: Line, number: int, turn: tuple[int, ...]) -> list[Option]:
+    """The ways of one end whose moves come in turn."""
+    station = standing_ends(line)[number]
+    assert station.capacity != "unlimited"
+    least = line.clock.up(station.min_occupation)
+    place = {move: where for where, move in enumerate(turn)}
+    options = []
+    for pairs in matchings(line, station):
+        stays = [Stay(station.name, a, b, least, None) for a, b in pairs]
+        options += [
+            option(line, stays, wraps)
+            for wraps in wraps_of(stays, place, station.capacity, fifo=False)
+        ]
+    return options
 
 
 def free_returns(line: Line, place: Sequence[int], left: int) -> Iterator[list[Constraint]]:

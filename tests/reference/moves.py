@@ -8,7 +8,7 @@ from itertools import pairwise, product
 
 from hoistopt.problem import Problem, Recipe, Stage
 
-from .clock import Clock, Exact, left_over, whole_ticks
+from .clock import Clock
 
 
 @dataclass(frozen=True)
@@ -84,18 +84,13 @@ def ways(problem: Problem, recipe: Recipe, clock: Clock) -> list[Way]:
     for tanks in product(*(stage.station for stage in recipe.stages)):
         places = (load, *tanks, *ends)
         times = [
-            clock.exactly(source, target, drip)
+            clock.move(source, target, drip)
             for (source, target), drip in zip(pairwise(places), drips, strict=True)
         ]
         possible = [time for time in times if time is not None]
         if len(possible) == len(times):
-            found.append(_way(places, possible, clock))
+            found.append(Way(places, *zip(*possible, strict=True)))
     return found
-
-
-def _way(places: tuple[str, ...], times: list[Exact], clock: Clock) -> Way:
-    ticks, early = zip(*(whole_ticks(time, clock.tick) for time in times), strict=True)
-    return Way(places, ticks, early, tuple(left_over(time, clock.tick) for time in times))
 
 
 def lines(problem: Problem, degree: int) -> Iterator[Line]:

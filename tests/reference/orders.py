@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import permutations
-from typing import NamedTuple
 
 import numpy as np
 
@@ -16,15 +15,9 @@ _PROCESS = ""
 """In place of a station: the whole of the line, for carriers between load and unload."""
 
 
-class _Seen(NamedTuple):
-    """What the moves so far have done at one station."""
-
-    held: int = 0
-    """Carriers more than at the start."""
-    least: int = 0
-    most: int = 0
-    last: int | None = None
-    """The last of these moves that came here or left from here."""
+_State = list[tuple[int, int, int, int | None]]
+"""What the moves so far have done at each station that has a limit: carriers more than at the
+start, the least and the most there have been of that, and the last move that came or left."""
 
 
 def orders(line: Line, best: Callable[[], int | None], low: int = 0) -> Iterator[tuple[int, ...]]:
@@ -48,7 +41,7 @@ def orders(line: Line, best: Callable[[], int | None], low: int = 0) -> Iterator
     place = np.full(count, count)
 
     def extend(
-        prefix: tuple[int, ...], entered: tuple[str, ...], seen: dict[str, _Seen]
+        prefix: tuple[int, ...], left: list[int], entered: tuple[str, ...], seen: _State
     ) -> Iterator[tuple[int, ...]]:
         starts = earliest.starts(place, len(prefix), best())
         if starts is None:
@@ -56,18 +49,20 @@ def orders(line: Line, best: Callable[[], int | None], low: int = 0) -> Iterator
         if len(prefix) == count:
             yield prefix
             return
-        left = [move for move in range(count) if place[move] == count]
         for move in sorted(left, key=starts.__getitem__):  # the most promising first
             if not rules.enters_in_turn(move, entered, prefix):
                 continue
             after = rules.after(move, seen)
             if after is not None:
                 place[move] = len(prefix)
-                yield from extend((*prefix, move), rules.entered(move, entered), after)
+                others = [other for other in left if other != move]
+                yield from extend((*prefix, move), others, rules.entered(move, entered), after)
                 place[move] = count
 
     place[0] = 0
-    yield from extend((0,), rules.entered(0, ()), rules.after(0, {}) or {})
+    yield from extend(
+        (0,), list(range(1, count)), rules.entered(0, ()), rules.after(0, rules.at_first) or []
+    )
 
 
 class _Rules:
@@ -75,19 +70,25 @@ class _Rules:
 
     def __init__(self, line: Line, single: set[str]) -> None:
         self._line = line
-        self._single = single
         self._brought_by = {s.leave: s.arrive for s in line.stays if s.station in single}
         standing = standing_ends(line)
-        self._limits = {
+        limits = {
             station.name: station.capacity
             for station in line.problem.stations
             if isinstance(station.capacity, int)
             and (station.kind in ("tank", "dryer") or station in standing)
         }
         if line.problem.carriers.count is not None:
-            self._limits[_PROCESS] = line.problem.carriers.count
+            limits[_PROCESS] = line.problem.carriers.count
+        self._names, self._limits = list(limits), list(limits.values())
+        self._one_carrier = [name in single for name in limits]
+        self.at_first: _State = [(0, 0, 0, None)] * len(limits)
         self._changes = [
-            [(name, change) for name, change in _changes(line, move) if name in self._limits]
+            [
+                (self._names.index(name), change)
+                for name, change in _changes(line, move)
+                if name in limits
+            ]
             for move in range(len(line.moves))
         ]
         self._begun = {
@@ -117,25 +118,25 @@ class _Rules:
             prefix
         )
 
-    def after(self, move: int, seen: dict[str, _Seen]) -> dict[str, _Seen] | None:
+    def after(self, move: int, seen: _State) -> _State | None:
         """What has been seen once the move is done too; None if a station is against it.
 
         A tank for one carrier sees in, out, in, out, and no station is too full.
         """
-        after = dict(seen)
-        for name, change in self._changes[move]:
-            held, least, most, last = seen.get(name, _Seen())
-            if last is not None and name in self._single:
-                lifting = change < 0
-                if lifting and last != self._brought_by[move]:
-                    return None
-                if not lifting and self._line.moves[last].target == name:
+        after = list(seen)
+        for station, change in self._changes[move]:
+            held, least, most, last = seen[station]
+            if last is not None and self._one_carrier[station]:
+                if change < 0:  # a lift
+                    if last != self._brought_by[move]:
+                        return None
+                elif self._line.moves[last].target == self._names[station]:
                     return None
             held += change
             least, most = min(least, held), max(most, held)
-            if most - least > self._limits[name]:
+            if most - least > self._limits[station]:
                 return None
-            after[name] = _Seen(held, least, most, move)
+            after[station] = (held, least, most, move)
         return after
 
 

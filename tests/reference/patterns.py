@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import product
 
 from .ends import end_groups, free_returns, spacing
 from .moves import Line, Stay
 from .ratio import Constraint
-from .standing import Option, option, wraps_of
+from .standing import Option, in_turn, option, wraps_of
 
 
 def patterns(
@@ -44,16 +45,28 @@ def hoist(line: Line, order: Sequence[int]) -> list[Constraint]:
 
 def tank_groups(line: Line, place: Sequence[int]) -> list[list[Option]]:
     """For each tank the ways its stays can go on over the end of the cycle."""
-    groups = []
-    for station in line.problem.stations:
+    return [
+        _tank_options(line, number, in_turn(place, moves)) for number, moves in _tank_moves(line)
+    ]
+
+
+@lru_cache(maxsize=8)  # the same for every order of a line's moves
+def _tank_moves(line: Line) -> list[tuple[int, set[int]]]:
+    """The numbers of stations where loads stand, each with the moves that come there or go."""
+    found = []
+    for number, station in enumerate(line.problem.stations):
         stays = [stay for stay in line.stays if stay.station == station.name]
         if stays:
-            assert station.capacity != "unlimited"
-            fifo = station.order == "fifo" and station.capacity > 1
-            groups.append(
-                [
-                    option(line, stays, wraps)
-                    for wraps in wraps_of(stays, place, station.capacity, fifo)
-                ]
-            )
-    return groups
+            found.append((number, {move for s in stays for move in (s.arrive, s.leave)}))
+    return found
+
+
+@lru_cache(maxsize=2000)  # many orders of all moves are the same for those of one station
+def _tank_options(line: Line, number: int, turn: tuple[int, ...]) -> list[Option]:
+    """The ways of one station whose moves come in turn."""
+    station = line.problem.stations[number]
+    stays = [stay for stay in line.stays if stay.station == station.name]
+    place = {move: where for where, move in enumerate(turn)}
+    assert station.capacity != "unlimited"
+    fifo = station.order == "fifo" and station.capacity > 1
+    return [option(line, stays, wraps) for wraps in wraps_of(stays, place, station.capacity, fifo)]

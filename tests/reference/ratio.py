@@ -6,6 +6,7 @@ The loops are compiled, as they are where brute force spends its time.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 
 import numpy as np
 from numba import njit
@@ -23,7 +24,8 @@ def least_period(
     cycle with H > 0 asks for T >= L/H, so T rises to that; one with H <= 0 stays broken
     for every larger T. At a whole T all bounds are whole, so starts can be whole too.
     """
-    rows = np.array(constraints, dtype=np.int64).reshape(-1, 4)
+    numbers = np.fromiter(chain.from_iterable(constraints), np.int64, 4 * len(constraints))
+    rows = numbers.reshape(-1, 4)
     starts = np.zeros(nodes, dtype=np.int64)
     period = _raised(rows, low, below, starts)
     return None if period < 0 else (period, starts.tolist())

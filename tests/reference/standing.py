@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from .moves import Line, Stay
 from .ratio import Constraint
 
 Wraps = tuple[int, ...]
 
+Place = Sequence[int] | Mapping[int, int]
+"""Where moves come in the order: the lesser the sooner."""
+
 Option = tuple[int, tuple[tuple[Stay, int], ...], list[Constraint]]
 """Restarts in all, restarts of each stay, and what the stays demand."""
 
 
-def wraps_of(
-    stays: Sequence[Stay], place: Sequence[int], capacity: int, fifo: bool
-) -> Iterator[Wraps]:
+def wraps_of(stays: Sequence[Stay], place: Place, capacity: int, fifo: bool) -> Iterator[Wraps]:
     """Numbers of cycle restarts, one a stay, with which the station is never too full.
 
     `place[move]` is the move's place in the order. A stay with w restarts has w of its
@@ -28,7 +29,7 @@ def wraps_of(
         for moment in (place[s.arrive] for s in stays)
     )
     for wraps in _up_to(capacity - gained, first):
-        if not fifo or _in_turn(stays, wraps, place):
+        if not fifo or _fifo(stays, wraps, place):
             yield wraps
 
 
@@ -43,7 +44,7 @@ def _up_to(total: int, first: Sequence[int]) -> Iterator[Wraps]:
             yield (mine, *rest)
 
 
-def _in_turn(stays: Sequence[Stay], wraps: Wraps, place: Sequence[int]) -> bool:
+def _fifo(stays: Sequence[Stay], wraps: Wraps, place: Place) -> bool:
     """Whether carriers leave in the order they arrived, over all repetitions."""
     for a, wrap_a in zip(stays, wraps, strict=True):
         for b, wrap_b in zip(stays, wraps, strict=True):
@@ -64,6 +65,11 @@ def dwell(line: Line, stay: Stay, wraps: int) -> list[Constraint]:
     if stay.most is not None:
         found.append((stay.leave, stay.arrive, -ticks - stay.most, -wraps))
     return found
+
+
+def in_turn(place: Place, moves: Collection[int]) -> tuple[int, ...]:
+    """Moves in the order in which they come; what a station asks depends on no more."""
+    return tuple(sorted(moves, key=place.__getitem__))
 
 
 def option(line: Line, stays: Sequence[Stay], wraps: Sequence[int]) -> Option:
