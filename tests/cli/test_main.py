@@ -92,8 +92,8 @@ def test_names_that_look_like_markup_are_printed_as_they_are(run: Run) -> None:
 
 
 def test_several_degrees_are_compared_by_mean_time_per_load(run: Run) -> None:
-    """Invented line: at degree 2 both anodising tanks can be used, at degree 1 only one."""
-    path = str(PROBLEMS / "quillhaven_anodising.toml")
+    """Invented line: at degree 2 two of the nickel tanks can be used, at degree 1 only one."""
+    path = str(PROBLEMS / "parallel_tanks.toml")
     code, out, _ = run("solve", path, "--degree", "1-2", "--json", "out.json", "--quiet")
     assert code == 0
     assert "Degrees compared" in out
