@@ -10,12 +10,19 @@ from ..checker import accepted
 from ..planning import cycle as planning
 from ..planning.result import Result
 from ..problem import Problem
-from ..show.schedule.answer import SolvedAnswer
+from ..show.schedule.answer import Shown, SolvedAnswer
 from .given import Line, naming, problem_of
 
 
-def solve(line: Line, degrees: Sequence[int] = (1,), effort: Effort | None = None) -> SolvedAnswer:
+def solve(
+    line: Line,
+    degrees: Sequence[int] = (1,),
+    effort: Effort | None = None,
+    show: Shown | None = None,
+) -> SolvedAnswer:
     """Solve one degree after the other, up to the first that was stopped.
+
+    Of the best degree the shortest schedule that can be run is looked for too.
 
     Parameters
     ----------
@@ -24,6 +31,9 @@ def solve(line: Line, degrees: Sequence[int] = (1,), effort: Effort | None = Non
         Sets of loads per cycle.
     effort : Effort, optional
         Its time limit is for each degree. Its listener hears in `doing` which degree.
+    show : {"least", "runnable"}, optional
+        Whose steps, files and drawings the answer has. By default those of the schedule that
+        can be run where the line states a margin or a scatter, else those of the least cycle.
 
     Raises
     ------
@@ -35,11 +45,16 @@ def solve(line: Line, degrees: Sequence[int] = (1,), effort: Effort | None = Non
     problem, effort = problem_of(line), effort or Effort()
     with naming(line):
         results = _searched(problem, degrees, effort)
-    best = planning.best_degree(results)
-    seen = None
-    if best is not None and best.schedule is not None:
-        seen = accepted(problem, best.schedule, best.replay, made_here=True)
-    return SolvedAnswer(problem, tuple(results), best, seen)
+        best = planning.best_degree(results)
+        seen = None
+        if best is not None and best.schedule is not None:
+            seen = accepted(problem, best.schedule, best.replay, made_here=True)
+            found = planning.with_runnable(best, effort)
+            results[results.index(best)] = best = found
+    stated = problem.scatter is not None or problem.asks_margin
+    return SolvedAnswer(
+        problem, tuple(results), best, seen, show or ("runnable" if stated else "least")
+    )
 
 
 def _searched(problem: Problem, degrees: Sequence[int], effort: Effort) -> list[Result]:

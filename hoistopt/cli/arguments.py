@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
+from typing import TypeVar
 
 from ..base.errors import InputError
 
@@ -60,6 +61,19 @@ def whole(text: str | None, option: str, least: int, most: int) -> int | None:
     if not re.fullmatch(r"[0-9]{1,10}", text) or not least <= int(text) <= most:
         raise InputError(f"a whole number from {least} to {most}", field=option, value=text)
     return int(text)
+
+
+Word = TypeVar("Word", bound=str)
+
+
+def one_of(text: str | None, option: str, known: Sequence[Word]) -> Word | None:
+    """One of a few words; None where none was given."""
+    if text is None:
+        return None
+    for word in known:
+        if text == word:
+            return word
+    raise InputError(f"one of {', '.join(known)}", field=option, value=text)
 
 
 def number(text: str | None, option: str) -> Decimal | None:

@@ -114,6 +114,30 @@ def _seconds(runnable: bool | float) -> float | None:
     return float(runnable)
 
 
+def with_runnable(result: Result, effort: Effort | None = None) -> Result:
+    """The same result with what its schedule forgives, and the shortest that can be run.
+
+    Parameters
+    ----------
+    result : Result
+        Of :func:`solve`, with its problem and a schedule.
+    effort : Effort, optional
+        Of this search alone. Its time limit counts up to the usual one, some seconds.
+
+    Raises
+    ------
+    InputError
+        When the scatter that the problem states does not fit the line.
+    """
+    problem, effort = result.problem, effort or Effort()
+    if problem is None or result.schedule is None:
+        raise ValueError("a result without its problem or without a schedule")
+    limit = effort.time_limit
+    seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
+    instance = build_instance(problem, result.degree)
+    return _with_runnable(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
+
+
 def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
     assert result.schedule is not None and result.replay is not None
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import degrees
+from ..arguments import degrees, one_of
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
@@ -22,6 +22,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
     parser.add_argument(
+        "--show",
+        metavar="WHICH",
+        help="whose steps to show, write and draw: least, the least cycle, or runnable, the "
+        "shortest that can be run (default: runnable where FILE states a margin or a scatter)",
+    )
+    parser.add_argument(
         "--quiet", action="store_true", help="leave out the tables of steps and dwells"
     )
 
@@ -31,13 +37,15 @@ def run(options: argparse.Namespace) -> int:
     from ...app.given import naming
     from ...app.solve import solve
     from ...problem import load_problem
+    from ...show.schedule.runnable import SHOWN
     from ..progress import Meter
 
     wanted = degrees(options.degree)
+    show = one_of(options.show, "--show", SHOWN)
     effort_typed(options)
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)
     meter = Meter(problem.unit, f"degree {wanted[0]}", options.quiet)
     with naming(options.file), running(options, meter) as effort:
-        answer = solve(problem, wanted, effort)
+        answer = solve(problem, wanted, effort, show)
     return finish(answer, outputs, quiet=options.quiet)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
 from .csvfile import steps_csv
 from .data import result_data, verified_data
+from .runnable import Shown, not_within, runnable_data, said_of, without_margin
 from .violations import violation_data, violation_table
 
 if TYPE_CHECKING:
@@ -133,12 +134,15 @@ class SolvedAnswer(Answer):
         The one with the least mean time per load; None where no degree has a schedule.
     replay : Replay or None
         What the checker saw of the best.
+    show : {"least", "runnable"}
+        Whose steps, files and drawings it has, where both are there.
     """
 
     problem: Problem
     results: tuple[Result, ...]
     best: Result | None
     replay: Replay | None
+    show: Shown = "least"
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -147,22 +151,48 @@ class SolvedAnswer(Answer):
             return "done"
         return "no" if all(r.status == "infeasible" for r in self.results) else "stopped"
 
+    @property
+    def shown(self) -> Replay | None:
+        """The replay of the schedule that tables, files and drawings are of."""
+        runnable = None if self.best is None else self.best.runnable
+        return self.replay if self.show == "least" or runnable is None else runnable.replay
+
     @cached_property
-    def report(self) -> Report | None:
-        """Steps, dwells and figures of the best."""
-        best = self.best
-        if best is None or best.schedule is None or self.replay is None:
+    def least(self) -> Report | None:
+        """Steps, dwells and figures of the least cycle."""
+        best, seen = self.best, self.replay
+        if best is None or seen is None:
             return None
-        return report(self.problem, best.schedule, self.replay, best.status)
+        found = report(self.problem, seen.schedule, seen, best.status)
+        return replace(found, cautions=[*without_margin(best), *found.cautions])
+
+    @cached_property
+    def runnable(self) -> Report | None:
+        """Steps, dwells and figures of the schedule that can be run."""
+        best = self.best
+        if best is None or best.runnable is None:
+            return None
+        seen = best.runnable.replay
+        found = report(self.problem, seen.schedule, seen)
+        return replace(found, cautions=[*not_within(best), *found.cautions])
+
+    @property
+    def report(self) -> Report | None:
+        """Steps, dwells and figures of the schedule that is shown."""
+        return self.least if self.show == "least" or self.runnable is None else self.runnable
 
     def data(self) -> dict[str, Any]:
-        return result_data(self.problem, self.best or self.results[-1], self.report, self.results)
+        found = result_data(self.problem, self.best or self.results[-1], self.least, self.results)
+        if self.best is None or self.runnable is None:
+            return found
+        return {**found, **runnable_data(self.best, self.runnable), "shown": self.show}
 
     def sentences(self) -> list[str]:
         from .words import outcome
 
-        told = self.results if self.best is None else [self.best]
-        return [outcome(self.problem, result) for result in told]
+        if self.best is None:
+            return [outcome(self.problem, result) for result in self.results]
+        return [outcome(self.problem, self.best), *said_of(self.best, self.show)]
 
     def tables(self) -> list[RenderableType | str]:
         from .tables import dwell_table, figure_table, step_table
@@ -170,24 +200,26 @@ class SolvedAnswer(Answer):
         told = self.report
         if told is None:
             return []
-        shown = [step_table(told), dwell_table(told), figure_table(told)]
-        several = self.short_tables()
-        return [*shown, "", *several] if several else [*shown]
+        return [
+            step_table(told), dwell_table(told), figure_table(told), "", *self.short_tables()
+        ]  # fmt: skip
 
     def short_tables(self) -> list[RenderableType | str]:
+        from .runnable import side_by_side
         from .words import comparison
 
-        if self.best is None or len(self.results) < 2:
+        if self.best is None:
             return []
-        return [comparison(self.problem, list(self.results), self.best)]
+        several = len(self.results) > 1
+        degrees = [comparison(self.problem, list(self.results), self.best)] if several else []
+        return [*degrees, *side_by_side(self.best)]
 
     def csv(self) -> str | None:
         return None if self.report is None else steps_of(self.report)
 
     def figure(self) -> Figure | None:
-        if self.report is None or self.replay is None:
-            return None
-        return timeway_of(self.problem, self.report.schedule, self.replay)
+        seen = self.shown
+        return None if seen is None else timeway_of(self.problem, seen.schedule, seen)
 
     def cautions(self) -> list[str]:
         return super().cautions() if self.report is None else self.report.cautions

@@ -46,7 +46,7 @@ def result_data(
         "runtime": round(result.runtime, 3),
         "reason": result.reason,
     }
-    found = {**head, **_tables(report), "versions": versions()}
+    found = {**head, **tables_data(report), "versions": versions()}
     if len(results) > 1:
         from ...planning.cycle import gains_over_last
 
@@ -78,10 +78,11 @@ def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
         "unit": problem.unit,
         "violations": [],
     }
-    return {**head, **_tables(report), "versions": versions()}
+    return {**head, **tables_data(report), "versions": versions()}
 
 
-def _tables(report: Report | None) -> dict[str, Any]:
+def tables_data(report: Report | None) -> dict[str, Any]:
+    """Moves, dwells, figures and cautions of a schedule; empty where there is none."""
     if report is None:
         return {"moves": [], "dwells": [], "figures": None, "cautions": [STANDING]}
     return {

@@ -1,0 +1,194 @@
+"""The least cycle beside the shortest that can be run: in words, as a table, as data."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, Literal
+
+from ...analysis.figures.figures import HOUR
+from ...analysis.figures.steps import tick_of
+from ...base.decimals import as_decimal, significant
+from ..tables.jsonfile import json_number
+from .data import tables_data
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from ...analysis.figures.report import Report
+    from ...margin.figures import MarginFigures, Tightest
+    from ...margin.runnable import Runnable
+    from ...planning.result import Result
+    from ...problem import Problem
+
+Shown = Literal["least", "runnable"]
+SHOWN: tuple[Shown, ...] = ("least", "runnable")
+
+CURE = "Type the same command with --show runnable for the schedule that can be run."
+BACK = "With --show least the same command shows the least cycle."
+
+
+def good_loads_an_hour(problem: Problem, found: MarginFigures) -> float:
+    """Loads an hour that keep every maximum, in runs with scattered times."""
+    seconds = found.mean_cycle * float(problem.seconds_per_unit)
+    return found.loads_per_cycle * HOUR / seconds * (1 - found.out_of_window.share)
+
+
+def percent_out(found: MarginFigures) -> str:
+    """The share of loads out of window; where none was, what the share is below."""
+    share = found.out_of_window
+    if not share.out:
+        return f"0 % (0 of {share.loads})"
+    return f"{significant(100 * share.share, 3)} %"
+
+
+def under(found: MarginFigures) -> str:
+    """The scatter, and whose it is."""
+    words = "; ".join(found.scatter.times)
+    return f"{words} ({'assumed, invented' if found.assumed else 'as the problem file states'})"
+
+
+def said_of(result: Result, show: Shown) -> list[str]:
+    """The runnable schedule in a sentence or two; none where it was not looked for."""
+    problem, least, other = result.problem, result.margin, result.runnable
+    if problem is None or least is None or other is None:
+        return []
+    if other.schedule is result.schedule:
+        return [
+            f"It can be run: {percent_out(least)} of the loads are out of window under "
+            f"{under(least)}."
+        ]
+    longer = significant(100 * float(other.margin.cycle_time / least.cycle_time - 1), 2)
+    kind = "Shortest cycle found that can be run" if other.met else "Nearest to one that can be run"
+    told = f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer"
+    return [
+        f"{told}. Steps, dwells and files are those of this one. {BACK}"
+        if show == "runnable"
+        else f"{told}. Steps, dwells and files are those of the least cycle."
+    ]
+
+
+def without_margin(result: Result) -> list[str]:
+    """What to be warned of before the least cycle is run, if anything."""
+    found, other = result.margin, result.runnable
+    if found is None or found.met:
+        return []
+    cure = f" {CURE}" if other is not None and other.schedule is not result.schedule else ""
+    return [
+        f"Planned without margin: {percent_out(found)} of the loads out of window under "
+        f"{under(found)}.{cure}"
+    ]
+
+
+def not_within(result: Result) -> list[str]:
+    """What to be warned of where no schedule tried can be run."""
+    other = result.runnable
+    if other is None or other.met:
+        return []
+    return [
+        f"No schedule tried can be run: of this one {percent_out(other.margin)} of the loads are "
+        f"out of window under {under(other.margin)}. Give the narrowest windows more room, or "
+        "the search more time."
+    ]
+
+
+def side_by_side(result: Result) -> list[RenderableType | str]:
+    """The least cycle and the one that can be run, a column each."""
+    from rich.table import Table
+    from rich.text import Text
+
+    from ..tables.terminal import new_table
+
+    problem, least, other = result.problem, result.margin, result.runnable
+    if problem is None or least is None or other is None:
+        return []
+    table: Table = new_table("What can be run")
+    table.add_column("")
+    proved = "proved" if result.status == "optimal" else "not proved"
+    table.add_column(Text(f"Least cycle time, {proved}"))
+    columns = [_cells(problem, least, result)]
+    if other.schedule is not result.schedule:
+        table.add_column(Text("Shortest that can be run" if other.met else "Nearest to it"))
+        columns.append(_cells(problem, other.margin, other))
+    names = (
+        "Cycle time",
+        "Loads out of window",
+        "Loads an hour, good ones",
+        "Tightest slack, once",
+        "Tightest float, every cycle",
+    )
+    for name, *cells in zip(names, *columns, strict=True):
+        table.add_row(name, *(Text(cell) for cell in cells))
+    runs = least.out_of_window.loads
+    return [table, f"Out of window under {under(least)}, {runs} loads simulated."]
+
+
+def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> list[str]:
+    assert of.schedule is not None
+    tick = tick_of(of.schedule)
+    cycle = f"{as_decimal(found.cycle_time, tick):f} {problem.unit}"
+    return [
+        cycle,
+        percent_out(found),
+        significant(good_loads_an_hour(problem, found), 3),
+        _tightest(problem, found.slack, tick),
+        _tightest(problem, found.late, tick),
+    ]
+
+
+def _tightest(problem: Problem, found: Tightest | None, tick: Fraction) -> str:
+    if found is None:
+        return "no limit"
+    place = found.label if found.label == found.station else f"{found.label} ({found.station})"
+    return f"{as_decimal(found.time, tick, 'down'):f} {problem.unit}: step {found.step}, {place}"
+
+
+def runnable_data(result: Result, report: Report) -> dict[str, Any]:
+    """What the least cycle forgives, and all of the schedule that can be run."""
+    problem, other = result.problem, result.runnable
+    assert problem is not None and result.margin is not None and other is not None
+    return {
+        "margin": margin_data(problem, result.margin),
+        "runnable": {
+            "cycle_time": json_number(report.cycle_time),
+            "met": other.met,
+            "found": other.found,
+            "margin": margin_data(problem, other.margin),
+            **tables_data(report),
+        },
+    }
+
+
+def margin_data(problem: Problem, found: MarginFigures) -> dict[str, Any]:
+    """What a schedule forgives as plain data, times in the problem's unit."""
+    share = found.out_of_window
+    return {
+        "out_of_window": {
+            "share": round(share.share, 6),
+            "low": round(share.low, 6),
+            "high": round(share.high, 6),
+            "loads": share.loads,
+            "out": share.out,
+        },
+        "tolerated": json_number(found.scatter.tolerated),
+        "good_loads_per_hour": round(good_loads_an_hour(problem, found), 4),
+        "mean_cycle_time": round(found.mean_cycle, 4),
+        "tightest_slack": None if found.slack is None else _tightest_data(found.slack),
+        "tightest_float": _tightest_data(found.late),
+        "scatter": {
+            "times": list(found.scatter.times),
+            "source": found.scatter.source,
+            "assumed": found.assumed,
+        },
+    }
+
+
+def _tightest_data(found: Tightest) -> dict[str, Any]:
+    return {
+        "time": json_number(found.time),
+        "step": found.step,
+        "from": found.source,
+        "to": found.target,
+        "station": found.station,
+        "stage": found.label,
+        "held_by": found.held_by,
+    }
