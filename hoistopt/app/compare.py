@@ -92,7 +92,7 @@ def _side(
             raise
         return side_of(problem, seen.schedule, seen=seen)
     with naming(version.line):
-        solved = solve(problem, (degree,), effort)
+        solved = solve(problem, (degree,), effort, least_only=True)
     best = solved.best
     if best is None or best.schedule is None:
         return NoSchedule(version.line, solved)

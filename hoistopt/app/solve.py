@@ -19,6 +19,7 @@ def solve(
     degrees: Sequence[int] = (1,),
     effort: Effort | None = None,
     show: Shown | None = None,
+    least_only: bool = False,
 ) -> SolvedAnswer:
     """Solve one degree after the other, up to the first that was stopped.
 
@@ -34,6 +35,8 @@ def solve(
     show : {"least", "runnable"}, optional
         Whose steps, files and drawings the answer has. By default those of the schedule that
         can be run where the line states a margin or a scatter, else those of the least cycle.
+    least_only : bool
+        Look for no schedule that can be run.
 
     Raises
     ------
@@ -49,8 +52,9 @@ def solve(
         seen = None
         if best is not None and best.schedule is not None:
             seen = accepted(problem, best.schedule, best.replay, made_here=True)
-            found = planning.with_runnable(best, effort)
-            results[results.index(best)] = best = found
+            if not least_only:
+                found = planning.with_runnable(best, effort)
+                results[results.index(best)] = best = found
     stated = problem.scatter is not None or problem.asks_margin
     return SolvedAnswer(
         problem, tuple(results), best, seen, show or ("runnable" if stated else "least")

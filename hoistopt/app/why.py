@@ -41,7 +41,7 @@ def why(
     if moves is not None:
         seen, status = replayed(line, moves), "verified"
     else:
-        solved = solve(line, (degree,), effort)
+        solved = solve(line, (degree,), effort, least_only=True)
         if solved.best is None or solved.replay is None:
             return solved
         seen, status = solved.replay, solved.best.status

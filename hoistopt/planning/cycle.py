@@ -117,6 +117,8 @@ def _seconds(runnable: bool | float) -> float | None:
 def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     """The same result with what its schedule forgives, and the shortest that can be run.
 
+    Once the effort is stopped no other schedule is looked for.
+
     Parameters
     ----------
     result : Result
@@ -134,8 +136,12 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
         raise ValueError("a result without its problem or without a schedule")
     limit = effort.time_limit
     seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
-    instance = build_instance(problem, result.degree)
-    return _with_runnable(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
+    clock = Clock(replace(effort, time_limit=seconds))
+    if effort.stop is not None and effort.stop.is_set():
+        seen = accepted(problem, result.schedule, result.replay, made_here=True)
+        return replace(result, margin=margin_figures(problem, seen, clock))
+    instance = build_instance(problem, result.loads_per_cycle // len(problem.load_set))
+    return _with_runnable(problem, instance, result, clock)
 
 
 def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:

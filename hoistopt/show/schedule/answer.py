@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -25,12 +26,11 @@ if TYPE_CHECKING:
     from ...planning.result import Result
 
 
-def steps_of(told: Report) -> str:
-    """The steps of a schedule as CSV, for `hoistopt verify` to read back."""
+def steps_of(told: Report, notes: Sequence[str] = ()) -> str:
+    """The steps of a schedule as CSV, for `hoistopt verify` to read back; notes above it."""
     unit = told.problem.unit
-    return steps_csv(
-        told.steps, told.dwells, told.cycle_time, unit, told.cautions, told.problem.note
-    )
+    noted = [told.problem.note, *notes]
+    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions, noted)
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:
@@ -163,8 +163,7 @@ class SolvedAnswer(Answer):
         best, seen = self.best, self.replay
         if best is None or seen is None:
             return None
-        found = report(self.problem, seen.schedule, seen, best.status)
-        return replace(found, cautions=[*without_margin(best), *found.cautions])
+        return report(self.problem, seen.schedule, seen, best.status)
 
     @cached_property
     def runnable(self) -> Report | None:
@@ -173,8 +172,7 @@ class SolvedAnswer(Answer):
         if best is None or best.runnable is None:
             return None
         seen = best.runnable.replay
-        found = report(self.problem, seen.schedule, seen)
-        return replace(found, cautions=[*not_within(best), *found.cautions])
+        return report(self.problem, seen.schedule, seen)
 
     @property
     def report(self) -> Report | None:
@@ -183,9 +181,9 @@ class SolvedAnswer(Answer):
 
     def data(self) -> dict[str, Any]:
         found = result_data(self.problem, self.best or self.results[-1], self.least, self.results)
-        if self.best is None or self.runnable is None:
-            return found
-        return {**found, **runnable_data(self.best, self.runnable), "shown": self.show}
+        if self.best is not None and self.best.margin is not None:
+            found |= runnable_data(self.best, self.runnable)
+        return {**found, "shown": self.show if self.runnable is not None else "least"}
 
     def sentences(self) -> list[str]:
         from .words import outcome
@@ -195,31 +193,38 @@ class SolvedAnswer(Answer):
         return [outcome(self.problem, self.best), *said_of(self.best, self.show)]
 
     def tables(self) -> list[RenderableType | str]:
+        from .runnable import side_by_side
         from .tables import dwell_table, figure_table, step_table
 
         told = self.report
         if told is None:
             return []
-        return [
-            step_table(told), dwell_table(told), figure_table(told), "", *self.short_tables()
-        ]  # fmt: skip
+        shown = [step_table(told), dwell_table(told), figure_table(told)]
+        beside = [] if self.best is None else side_by_side(self.best)
+        further = [*self.short_tables(), *beside]
+        return [*shown, "", *further] if further else [*shown]
 
     def short_tables(self) -> list[RenderableType | str]:
-        from .runnable import side_by_side
         from .words import comparison
 
-        if self.best is None:
+        if self.best is None or len(self.results) < 2:
             return []
-        several = len(self.results) > 1
-        degrees = [comparison(self.problem, list(self.results), self.best)] if several else []
-        return [*degrees, *side_by_side(self.best)]
+        return [comparison(self.problem, list(self.results), self.best)]
 
     def csv(self) -> str | None:
-        return None if self.report is None else steps_of(self.report)
+        return None if self.report is None else steps_of(self.report, self._warned())
 
     def figure(self) -> Figure | None:
         seen = self.shown
         return None if seen is None else timeway_of(self.problem, seen.schedule, seen)
 
     def cautions(self) -> list[str]:
-        return super().cautions() if self.report is None else self.report.cautions
+        found = super().cautions() if self.report is None else self.report.cautions
+        unmet = self.report is not None and self.report is self.runnable
+        return [*(self._warned() if unmet else ()), *found]
+
+    def _warned(self) -> list[str]:
+        """What to be warned of before the schedule shown is run, if anything."""
+        if self.best is None:
+            return []
+        return (not_within if self.report is self.runnable else without_margin)(self.best)

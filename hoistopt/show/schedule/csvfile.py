@@ -17,13 +17,13 @@ def steps_csv(
     cycle_time: Decimal,
     unit: str,
     cautions: Sequence[str] = (STANDING,),
-    note: str = "",
+    notes: Sequence[str] = (),
 ) -> str:
     """One row per move; times in `unit`, which the names of the added columns repeat.
 
     `loaded_move` runs from the start of lifting to the end of lowering, drip included. The
     dwell columns tell what the load had stood in the station it leaves. Above it all stand
-    what the problem file notes of its line, and the cautions.
+    notes, such as what the problem file notes of its line, and the cautions.
     """
     window = {(row.load, row.stage): row for row in dwells}
     rows: list[list[object]] = []
@@ -41,7 +41,7 @@ def steps_csv(
     times = f"All times are in {unit}, start and cycle_time too."
     header = [*plain, *(f"{name}_{unit}" for name in timed), "empty_travel_from", "stage_name"]
     return csv_text(
-        [*header, *(f"{name}_{unit}" for name in standing)], rows, cautions, [note, times]
+        [*header, *(f"{name}_{unit}" for name in standing)], rows, cautions, [*notes, times]
     )
 
 

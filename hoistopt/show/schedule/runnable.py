@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 Shown = Literal["least", "runnable"]
 SHOWN: tuple[Shown, ...] = ("least", "runnable")
 
-CURE = "Type the same command with --show runnable for the schedule that can be run."
-BACK = "With --show least the same command shows the least cycle."
+CURE = "type the same command with --show runnable"
+BACK = "with --show least the same command shows the least cycle"
 
 
 def good_loads_an_hour(problem: Problem, found: MarginFigures) -> float:
@@ -48,46 +48,47 @@ def under(found: MarginFigures) -> str:
 
 
 def said_of(result: Result, show: Shown) -> list[str]:
-    """The runnable schedule in a sentence or two; none where it was not looked for."""
+    """In one line what can be run; none where nothing is known of it."""
     problem, least, other = result.problem, result.margin, result.runnable
-    if problem is None or least is None or other is None:
+    if problem is None or least is None:
         return []
-    if other.schedule is result.schedule:
-        return [
-            f"It can be run: {percent_out(least)} of the loads are out of window under "
-            f"{under(least)}."
-        ]
+    if other is None or other.schedule is result.schedule:
+        if least.met:
+            return [f"It can be run: {_figures(problem, least)}, under {under(least)}."]
+        return without_margin(result)
     longer = significant(100 * float(other.margin.cycle_time / least.cycle_time - 1), 2)
     kind = "Shortest cycle found that can be run" if other.met else "Nearest to one that can be run"
-    told = f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer"
-    return [
-        f"{told}. Steps, dwells and files are those of this one. {BACK}"
-        if show == "runnable"
-        else f"{told}. Steps, dwells and files are those of the least cycle."
-    ]
+    told = (
+        f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer, "
+        f"{_figures(problem, other.margin)}"
+    )
+    if show == "least":
+        return [f"{' '.join(without_margin(result))} {told}: {CURE}."]
+    against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
+    return [f"{told}; {against}. Steps, dwells and files are those of the longer one; {BACK}."]
+
+
+def _figures(problem: Problem, found: MarginFigures) -> str:
+    good = significant(good_loads_an_hour(problem, found), 3)
+    return f"{percent_out(found)} of the loads out of window, {good} good loads an hour"
 
 
 def without_margin(result: Result) -> list[str]:
     """What to be warned of before the least cycle is run, if anything."""
-    found, other = result.margin, result.runnable
-    if found is None or found.met:
+    problem, found = result.problem, result.margin
+    if problem is None or found is None or found.met:
         return []
-    cure = f" {CURE}" if other is not None and other.schedule is not result.schedule else ""
-    return [
-        f"Planned without margin: {percent_out(found)} of the loads out of window under "
-        f"{under(found)}.{cure}"
-    ]
+    return [f"Planned without margin: {_figures(problem, found)}, under {under(found)}."]
 
 
 def not_within(result: Result) -> list[str]:
     """What to be warned of where no schedule tried can be run."""
-    other = result.runnable
-    if other is None or other.met:
+    problem, other = result.problem, result.runnable
+    if problem is None or other is None or other.met:
         return []
     return [
-        f"No schedule tried can be run: of this one {percent_out(other.margin)} of the loads are "
-        f"out of window under {under(other.margin)}. Give the narrowest windows more room, or "
-        "the search more time."
+        f"No schedule tried can be run: {_figures(problem, other.margin)}, under "
+        f"{under(other.margin)}. Give the narrowest windows more room, or the search more time."
     ]
 
 
@@ -142,20 +143,20 @@ def _tightest(problem: Problem, found: Tightest | None, tick: Fraction) -> str:
     return f"{as_decimal(found.time, tick, 'down'):f} {problem.unit}: step {found.step}, {place}"
 
 
-def runnable_data(result: Result, report: Report) -> dict[str, Any]:
+def runnable_data(result: Result, report: Report | None) -> dict[str, Any]:
     """What the least cycle forgives, and all of the schedule that can be run."""
     problem, other = result.problem, result.runnable
-    assert problem is not None and result.margin is not None and other is not None
-    return {
-        "margin": margin_data(problem, result.margin),
-        "runnable": {
-            "cycle_time": json_number(report.cycle_time),
+    assert problem is not None and result.margin is not None
+    found: dict[str, Any] = {"margin": margin_data(problem, result.margin), "runnable": None}
+    if other is not None:
+        found["runnable"] = {
+            "cycle_time": other.cycle_time,
             "met": other.met,
             "found": other.found,
             "margin": margin_data(problem, other.margin),
             **tables_data(report),
-        },
-    }
+        }
+    return found
 
 
 def margin_data(problem: Problem, found: MarginFigures) -> dict[str, Any]:
