@@ -6,6 +6,6 @@
 a plan (``plan_ends.py``), in exact times. Of either graph, ``longest_path.py`` finds
 earliest starts or a circuit that stands against them; ``cycle_ratio.py`` the least cycle
 time and a critical circuit, ``critical.py`` the plainest of several; ``retiming.py`` and
-``spread_float.py`` new starts. ``lateness.py`` follows a late start through the cycles
+``spread_margin.py`` new starts. ``lateness.py`` follows a late start through the cycles
 that come after it. ``wording.py`` names arcs in the words of the trade.
 """

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..base.clock import Clock, OutOfTime
 from ..checker import Replay, accepted
-from ..instance import Instance
+from ..instance import build_instance
 from ..problem import Problem
 from ..schedule import Schedule
 from .figures import MarginFigures, margin_figures
@@ -52,30 +52,34 @@ class Runnable:
 
 def find_runnable(
     problem: Problem,
-    instance: Instance,
     least: Schedule,
     seen: Replay,
     clock: Clock,
     known: MarginFigures | None = None,
+    *,
+    degree: int = 1,
 ) -> Runnable:
     """The shortest schedule, of those tried until the clock is over, that can be run.
 
     Parameters
     ----------
-    problem, instance : Problem, Instance
-        The line, and its instance of the degree of the schedule.
+    problem : Problem
+        The line.
     least : Schedule
-        The schedule of the least cycle time, on the grid of the instance.
+        The schedule of the least cycle time, on the grid of the problem.
     seen : Replay
         The checker's, of that schedule.
     clock : Clock
         Same seed and one worker: same schedule, unless the clock cuts in.
     known : MarginFigures, optional
         The figures of `least`, if there are any already.
+    degree : int
+        Sets of loads per cycle of the schedule.
 
     Returns
     -------
     Runnable
+        It keeps the margin the problem asks for, and its planned pace under the scatter.
         Where no schedule tried is within what is tolerated: the one with the smallest share
         of loads out of window.
 
@@ -86,8 +90,9 @@ def find_runnable(
     """
     figures = known or margin_figures(problem, seen, clock)
     own = Runnable(least, seen, figures, "the schedule of the least cycle itself")
-    if own.met:
+    if own.met and figures.keeps_pace:
         return own
+    instance = build_instance(problem, degree, margin=False)
     search = RunnableSearch(problem, instance, figures.scatter, clock)
     with suppress(OutOfTime):
         search.go(least)
@@ -101,8 +106,10 @@ def find_runnable(
             found = _judged(problem, longer, search.tried, clock)
             if found.met:
                 break
+    if found.met:
+        return found
     worse = found.margin.out_of_window.share >= figures.out_of_window.share
-    return own if worse and not found.met else found
+    return own if own.met or worse else found
 
 
 def _judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> Runnable:

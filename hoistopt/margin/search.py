@@ -13,11 +13,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..base.clock import Clock
-from ..instance import Instance
+from ..instance import Instance, asked_margins
 from ..instance.margins import padded, width
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
+from ..solver import least_cycle
 from ..solver.cyclic.brief import look_briefly
+from ..solver.lexicographic import limited
 from .figures import within_tolerance
 from .order import Order, Overrun, Run, Times, whole
 
@@ -33,6 +35,11 @@ room below every maximum as a share of the longest overrun of all."""
 
 WORK = (0.5, 2.0, 6.0)
 """CP-SAT's work on each, in its own measure, in the first round and those after it."""
+
+FIRST_SHARE = 0.5
+"""Share of the time for a first schedule that can be run."""
+
+OTHER = "an order of moves found with time to spare for each"
 
 FAR = 3
 """How many times the least cycle a schedule that can be run may last."""
@@ -65,8 +72,10 @@ class RunnableSearch:
     def __init__(
         self, problem: Problem, instance: Instance, scatter: Scattering, clock: Clock
     ) -> None:
+        # The instance is that without the margin asked for, which is kept here.
         self.problem, self.instance = problem, instance
         self.scatter, self.clock = scatter, clock
+        self.kept = asked_margins(problem, instance)
         self.best: Candidate | None = None
         self.nearest: Candidate | None = None
         self.tried = 0
@@ -75,6 +84,19 @@ class RunnableSearch:
     def go(self, least: Schedule) -> None:
         """Try the order of the least cycle, then others, until the clock is over."""
         first = self.consider(least, "the order of moves of the least cycle")
+        if self.best is None:
+            # Nothing to run yet: the search that knows most ways to a first schedule.
+            pads, rooms = self._asked(first, *ASKED[0])
+            found = least_cycle(
+                limited(padded(self.instance, pads, rooms), FAR * least.cycle),
+                self.clock.share(FIRST_SHARE),
+            )
+            if found.schedule is not None:
+                self.consider(found.schedule, OTHER)
+        self._rounds(least, first)
+
+    def _rounds(self, least: Schedule, first: Order) -> None:
+        """Look for other orders with time to spare, longer every time."""
         refuted: set[int] = set()
         for work in WORK:
             for number, (share, room) in enumerate(ASKED):
@@ -83,7 +105,7 @@ class RunnableSearch:
                 if number in refuted:
                     continue
                 longest = FAR * least.cycle if self.best is None else self.best.times.cycle - 1
-                pads, rooms = asked(self.instance, first.overruns, share, room)
+                pads, rooms = self._asked(first, share, room)
                 near = least if self.best is None else self.best.order.schedule(self.best.times)
                 found, closed = look_briefly(
                     padded(self.instance, pads, rooms), longest, self.clock, work, near
@@ -91,7 +113,7 @@ class RunnableSearch:
                 if closed:
                     refuted.add(number)
                 if found is not None:
-                    self.consider(found, "an order of moves found with time to spare for each")
+                    self.consider(found, OTHER)
 
     def consider(self, schedule: Schedule, how: str) -> Order:
         """Find the shortest times of an order that can be run; keep them if they are best."""
@@ -132,7 +154,7 @@ class RunnableSearch:
 
     def _worth(self, order: Order, share: float) -> bool:
         """Whether the order can be shorter than the best with so much time to spare."""
-        pads, rooms = asked(self.instance, order.overruns, share, 0.0)
+        pads, rooms = self._asked(order, share)
         times = order.shortest(pads, rooms)
         return times is not None and (self.best is None or times.cycle < self.best.times.cycle)
 
@@ -140,7 +162,7 @@ class RunnableSearch:
         self, order: Order, share: float, how: str, *, any_length: bool = False
     ) -> Candidate | None:
         """Times that leave a share of the overruns, rooms grown until the runs are well."""
-        pads, least = asked(self.instance, order.overruns, share, 0.0)
+        pads, least = self._asked(order, share)
         rooms = list(least)
         found: Candidate | None = None
         for _ in range(MENDINGS):
@@ -160,8 +182,17 @@ class RunnableSearch:
             rooms = grown
         return found
 
+    def _asked(
+        self, order: Order, share: float, room: float = 0.0
+    ) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """Pads and rooms for the scatter, and never less than the margin asked for."""
+        pads, rooms = for_scatter(self.instance, order.overruns, share, room)
+        floats = self.kept.floats
+        kept = [max(self.kept.rooms[s.index], floats[s.departure]) for s in self.instance.stays]
+        return tuple(map(max, pads, floats)), tuple(map(max, rooms, kept))
 
-def asked(
+
+def for_scatter(
     instance: Instance, overruns: Sequence[Overrun], share: float, room: float
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Pads of every move and rooms of every stay, as far as the windows are wide enough.

@@ -10,10 +10,11 @@ from fractions import Fraction
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
-from ..checker import accepted
 from ..conflict.mus import HURRY, conflicting_demands
 from ..instance import Instance, build_instance
+from ..margin.asked import margin_conflict
 from ..margin.figures import margin_figures
+from ..margin.most import most_margin
 from ..margin.runnable import USUAL_SECONDS, find_runnable
 from ..problem import Problem
 from ..schedule import readable
@@ -53,7 +54,13 @@ def solve(
     runnable : bool or float, default False
         Whether to look, after that, for the shortest cycle that can be run, one in which
         few enough loads stand too long while the hoist's times scatter; a number: for at
-        most so many seconds.
+        most so many seconds, else for 5. That is beside the time limit.
+
+    Returns
+    -------
+    Result
+        Of all schedules of its cycle time known, its own has the most margin: float, then
+        slack, then dwells near the nominal ones. It keeps the margin the problem asks for.
 
     Raises
     ------
@@ -73,6 +80,7 @@ def solve(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
+    seconds = _seconds(runnable)
     clock = Clock(effort)
     try:
         instance = build_instance(problem, degree, clock)
@@ -85,31 +93,32 @@ def solve(
         loads = degree * len(problem.load_set)
         bound = readable(Fraction(problem.cycle.min * degree))
         return Result("unknown", None, bound, degree, loads, None, clock.elapsed, problem=problem)
-    seconds = _seconds(runnable)
     found = least_cycle(instance, clock, tell=_progress(instance, clock))
     if found.schedule is None:
         return _without_schedule(problem, instance, found, clock)
+    schedule, seen = most_margin(problem, instance, found.schedule)
     result = Result(
         status=found.status,
-        cycle_time=found.schedule.cycle_time,
+        cycle_time=schedule.cycle_time,
         lower_bound=_in_unit(found.bound, instance),
         degree=degree,
         loads_per_cycle=instance.jobs,
-        schedule=found.schedule,
+        schedule=schedule,
         runtime=clock.elapsed,
-        replay=accepted(problem, found.schedule, made_here=True),
+        replay=seen,
         problem=problem,
     )
     if seconds is None:
         return result
-    return _with_runnable(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
+    after = Clock(replace(effort, time_limit=seconds))
+    return _with_runnable(problem, instance, result, after)
 
 
 def _seconds(runnable: bool | float) -> float | None:
     """Seconds for the search for a schedule that can be run; None: no such search."""
     if isinstance(runnable, bool):
         return USUAL_SECONDS if runnable else None
-    if not 0 < runnable < math.inf:
+    if not isinstance(runnable, int | float) or not 0 < runnable < math.inf:
         raise InputError("True, False or seconds above 0", field="runnable", value=runnable)
     return float(runnable)
 
@@ -145,13 +154,19 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
 
 
 def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
-    assert result.schedule is not None and result.replay is not None
+    """The same with more margin, where another order has more, and a schedule that can be run."""
+    assert result.schedule is not None
+    clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
+    schedule, seen = most_margin(problem, instance, result.schedule, clock.share(0.25))
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
-    figures = margin_figures(problem, result.replay, clock)
+    figures = margin_figures(problem, seen, clock)
     return replace(
         result,
+        schedule=schedule,
+        cycle_time=schedule.cycle_time,
+        replay=seen,
         margin=figures,
-        runnable=find_runnable(problem, instance, result.schedule, result.replay, clock, figures),
+        runnable=find_runnable(problem, schedule, seen, clock, figures, degree=result.degree),
     )
 
 
@@ -273,7 +288,11 @@ def _without_schedule(problem: Problem, instance: Instance, found: Found, clock:
     reason, runtime = None, clock.elapsed
     if found.status == "infeasible":
         hurry = clock.part(HURRY, workers=1)
-        reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
+        margin = margin_conflict(problem, instance.degree, hurry)
+        if margin is not None:
+            reason = margin.sentence()
+        else:
+            reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
     return Result(
         status=found.status,
         cycle_time=None,

@@ -13,7 +13,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.exact import exact_number
 from ...checker import Replay, accepted
-from ...graph.spread_float import spread_float
+from ...graph.spread_margin import spread_float
 from ...instance import Instance, build_instance
 from ...margin.slack import SlackLimits, slack_limits
 from ...planning.cycle import solve

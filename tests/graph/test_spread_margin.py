@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 from hoistopt import solve, verify
-from hoistopt.graph.spread_float import spread_float
+from hoistopt.graph.spread_margin import spread_float
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule

@@ -1,0 +1,239 @@
+"""The most margin a fixed order of moves has at its cycle time: float, then slack.
+
+All moves get more float together, as far as that goes; those that can go on get more yet.
+All that a start may be late for good is what the arcs out of it leave, so this asks for
+starts x with x[head] - x[tail] >= length - height * T + late[tail]: longest paths. Then all
+dwells get room below their maxima in the same way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from ..base.clock import Clock
+from ..instance import Instance, Stay
+from ..problem import Problem
+from ..schedule import Schedule
+from .arc import Arc
+from .from_instance import instance_graph
+from .longest_path import longest_paths
+from .pattern import Pattern, pattern_of
+
+
+def spread_float(
+    problem: Problem, instance: Instance, schedule: Schedule, rooms: Sequence[int]
+) -> Schedule:
+    """The same pattern and cycle time, its float shared out.
+
+    Parameters
+    ----------
+    problem, instance : Problem, Instance
+        The line, and its instance of the degree of the schedule.
+    schedule : Schedule
+        On the grid of the instance, the first load's first move at 0.
+    rooms : sequence of int
+        Ticks to keep below the maximum of each stay of the instance; the schedule does.
+
+    Returns
+    -------
+    Schedule
+        Its least float is as large as the pattern allows at this cycle time, and no move
+        can be given a tick more without another losing one. Of moves that could only
+        share a single tick, those with the lower numbers get it.
+    """
+    spread = _Spread(problem, instance, schedule, rooms)
+    spread.share_float()
+    return spread.schedule()
+
+
+def spread_margin(
+    problem: Problem, instance: Instance, schedule: Schedule, clock: Clock | None = None
+) -> Schedule:
+    """The same pattern and cycle time with the most margin.
+
+    Parameters
+    ----------
+    problem, instance : Problem, Instance
+        The line, and its instance of the degree of the schedule. Where it was made for a
+        margin asked for, what is shared out comes on top of that.
+    schedule : Schedule
+        On the grid of the instance, the first load's first move at 0.
+    clock : Clock, optional
+        When it is over, what has been shared out by then is kept.
+
+    Returns
+    -------
+    Schedule
+        Its least float is as large as can be; of all such its least room below a maximum
+        is. In both, a window narrower than that keeps all it has to give. Of all such its
+        dwells miss the nominal ones by the least total; where no stage has a nominal
+        dwell, none can be given more room, and then no move more float, without another
+        losing some.
+    """
+    spread = _Spread(problem, instance, schedule, [0] * len(instance.stays), clock)
+    spread.raise_float()
+    spread.raise_room()
+    if any(stay.nominal is not None for stay in instance.stays):
+        spread.near_nominal()
+    else:
+        spread.share_room()
+        spread.share_float()
+    return spread.schedule()
+
+
+class _Spread:
+    """Starts, what each move may be late, and the room of each dwell, on the way to the best.
+
+    Arcs from a move to itself are left out: its starts cancel.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        instance: Instance,
+        schedule: Schedule,
+        rooms: Sequence[int],
+        clock: Clock | None = None,
+    ) -> None:
+        self.instance, self.given = instance, schedule
+        self.pattern: Pattern = pattern_of(problem, instance, schedule)
+        self.clock = Clock() if clock is None else clock
+        self.cycle = schedule.cycle
+        self.arcs = [a for a in instance_graph(instance, self.pattern).arcs if a.tail != a.head]
+        self.stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
+        self.starts = [schedule.steps[step].start for step in self.pattern.steps]
+        self.late = [0] * len(self.starts)
+        self.rooms = list(rooms)
+
+    def raise_float(self) -> None:
+        """Give all moves the same float, or what the windows next to them are wide enough for."""
+
+        def given(ticks: int) -> list[int]:
+            found = [ticks] * len(self.late)
+            for stay in self.instance.stays:
+                if stay.most is not None:
+                    half = self._wide(stay) // 2
+                    found[stay.arrival] = min(found[stay.arrival], half)
+                    found[stay.departure] = min(found[stay.departure], half)
+            return found
+
+        self._raise(self.late, given)
+
+    def raise_room(self) -> None:
+        """Give all dwells the same room, or what their windows are wide enough for."""
+
+        def given(ticks: int) -> list[int]:
+            return [
+                0
+                if stay.most is None
+                else max(0, min(ticks, self._wide(stay) - self.late[stay.arrival]))
+                for stay in self.instance.stays
+            ]
+
+        self._raise(self.rooms, given)
+
+    def _wide(self, stay: Stay) -> int:
+        assert stay.most is not None
+        return max(0, stay.most - stay.least - self.pattern.routes[stay.arrival].shaved)
+
+    def _raise(self, values: list[int], given: Callable[[int], list[int]]) -> None:
+        """Raise values together as far as they go."""
+        low, high = 0, self.cycle
+        while low < high and not self.clock.over:
+            middle = (low + high + 1) // 2
+            if self._keep(values, dict(enumerate(given(middle)))):
+                low = middle
+            else:
+                high = middle - 1
+
+    def share_float(self) -> None:
+        """Give the moves what they may be late for good."""
+        self._share(self.late, range(len(self.late)))
+
+    def share_room(self) -> None:
+        """Give the dwells room below their maxima."""
+        limited = [stay.index for stay in self.instance.stays if stay.most is not None]
+        # A dwell has at least the room that the float of the move out of it takes.
+        for stay in limited:
+            out = self.instance.stays[stay].departure
+            self.rooms[stay] = max(self.rooms[stay], self.late[out])
+        self._share(self.rooms, limited)
+
+    def near_nominal(self) -> None:
+        """Move dwells near the nominal ones: a linear program, whole as all its circuits are."""
+        wanted = [stay for stay in self.instance.stays if stay.nominal is not None]
+        if not wanted or self.clock.over:
+            return
+        from ortools.linear_solver import pywraplp
+
+        solver = pywraplp.Solver.CreateSolver("GLOP")
+        starts = [solver.NumVar(-solver.infinity(), solver.infinity(), "") for _ in self.starts]
+        solver.Add(starts[self.pattern.order[0]] == 0)
+        for arc in self.arcs:
+            solver.Add(starts[arc.head] - starts[arc.tail] >= self._weight(arc))
+        off = []
+        for stay in wanted:
+            assert stay.nominal is not None
+            a, b = stay.arrival, stay.departure
+            dwell = starts[b] - starts[a] + self.pattern.heights[stay.index] * self.cycle
+            dwell -= self.pattern.routes[a].duration + stay.nominal
+            off.append(solver.NumVar(0, solver.infinity(), ""))
+            solver.Add(off[-1] >= dwell)
+            solver.Add(off[-1] >= -dwell)
+        solver.Minimize(solver.Sum(off))
+        if solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return
+        found = [round(start.solution_value()) for start in starts]
+        if all(found[a.head] - found[a.tail] >= self._weight(a) for a in self.arcs):
+            self.starts = found
+
+    def schedule(self) -> Schedule:
+        """The schedule with the starts at hand."""
+        by_step = dict(zip(self.pattern.steps, self.starts, strict=True))
+        steps = (replace(s, start=by_step[n]) for n, s in enumerate(self.given.steps))
+        return Schedule(self.cycle, self.given.ticks_per_unit, tuple(steps))
+
+    def _share(self, values: list[int], which: Iterable[int]) -> None:
+        """Raise all together as far as they go; hold back those that cannot go on."""
+        free = set(which)
+        while free and not self.clock.over:
+            low, high = min(values[one] for one in free), self.cycle
+            while low < high:
+                middle = (low + high + 1) // 2
+                if self._keep(values, dict.fromkeys(free, middle)):
+                    low = middle
+                else:
+                    high = middle - 1
+            self._keep(values, dict.fromkeys(free, low))
+            # One by one: of those that hold each other back some go on, some do not.
+            free = {one for one in sorted(free) if self._keep(values, {one: low + 1})}
+
+    def _keep(self, values: list[int], wanted: dict[int, int]) -> bool:
+        """Whether these may have so much as well, or what they have; if so, they do."""
+        before = {one: values[one] for one in wanted}
+        for one, value in wanted.items():
+            values[one] = max(before[one], value)
+        starts = self._starts()
+        if starts is None:
+            for one, value in before.items():
+                values[one] = value
+            return False
+        self.starts = starts
+        return True
+
+    def _weight(self, arc: Arc) -> int:
+        """An arc leaves what its tail may be late; a maximum at least the room of its dwell."""
+        more = self.late[arc.tail]
+        if arc.rule == "maximum":
+            more = max(more, self.rooms[self.stay[arc.tail, arc.head]])
+        return arc.length - arc.height * self.cycle + more
+
+    def _starts(self) -> list[int] | None:
+        """Starts that leave so much, or None; they move on from those at hand."""
+        arcs = [(arc.tail, arc.head, self._weight(arc)) for arc in self.arcs]
+        starts, _ = longest_paths(arcs, self.starts)
+        if starts is None:
+            return None
+        zero = starts[self.pattern.order[0]]
+        return [start - zero for start in starts]

@@ -1,0 +1,188 @@
+"""Schedules that can be run: judged afresh by many runs and by a simulated sequencer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from hoistopt import Effort, InputError, Problem, accepted, jitter, load_problem, solve, verify
+from hoistopt.base.clock import Clock
+from hoistopt.graph.from_replay import timed_plan
+from hoistopt.margin.figures import margin_figures, tightest_float, tightest_slack
+from hoistopt.margin.runnable import find_runnable
+from hoistopt.margin.slack import slack_limits
+from hoistopt.problem.margin import ASSUMED
+from tests.helpers.late_lines import solved
+from tests.reference.lines import FAMILIES
+
+PROBLEMS = Path(__file__).parents[2] / "problems"
+LATE = "move times triangular 0.97 1 1.15"
+
+
+def changed(name: str, **parts: object) -> Problem:
+    data = load_problem(PROBLEMS / name).to_data()
+    return Problem.from_data({**data, **parts})
+
+
+@pytest.mark.quick
+def test_a_schedule_that_can_be_run_loses_no_load() -> None:
+    """On a line whose shortest cycle loses most of its loads."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    result = solve(problem, workers=1, runnable=True)
+    assert result.status == "optimal" and result.cycle_time == 234
+    least, run = result.margin, result.runnable
+    assert least is not None and run is not None
+    assert least.out_of_window.share > 0.5
+    assert run.met and run.margin.out_of_window.out == 0 and run.margin.keeps_pace
+    assert least.assumed and run.margin.scatter is ASSUMED
+    assert verify(problem, run.schedule) == ()
+    # Fresh draws, and more of them.
+    again = jitter(problem, run.schedule, [LATE], runs=150, cycles=120, seed=77)
+    assert again.any_stage.out <= again.any_stage.loads / 1000
+    assert again.cycle_time == pytest.approx(run.cycle_time, rel=1e-3)
+    # A few seconds of cycle time buy it.
+    assert 234 < run.cycle_time < 240
+
+
+def test_the_demo_line_runs_with_less_than_one_per_cent_more() -> None:
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    result = solve(problem, workers=1, runnable=True)
+    assert result.cycle_time == 787.2
+    assert result.runnable is not None and result.runnable.met
+    assert result.runnable.margin.out_of_window.loads >= 9_000
+    assert result.runnable.cycle_time <= 795
+
+
+@pytest.mark.quick
+def test_without_a_search_there_is_nothing_beside_the_result() -> None:
+    result = solve(load_problem(PROBLEMS / "three_tanks_dryer.toml"), workers=1)
+    assert result.margin is None and result.runnable is None
+
+
+@pytest.mark.quick
+def test_the_same_seed_finds_the_same_schedule() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    first, second = (solve(problem, workers=1, seed=5, runnable=60) for _ in range(2))
+    assert first.runnable is not None and second.runnable is not None
+    assert first.runnable.schedule == second.runnable.schedule
+    assert first.margin == second.margin
+
+
+@pytest.mark.quick
+def test_what_is_tolerated_makes_the_cycle_shorter_and_is_kept() -> None:
+    name = "three_tanks_dryer.toml"
+    scatter = {"times": "move times triangular 0.9 1 1.4"}
+    strict = solve(changed(name, scatter=scatter), workers=1, runnable=True).runnable
+    loose = solve(
+        changed(name, scatter={**scatter, "tolerated": 0.2}), workers=1, runnable=True
+    ).runnable
+    assert strict is not None and loose is not None
+    assert not strict.margin.assumed
+    assert strict.margin.out_of_window.out == 0
+    share = loose.margin.out_of_window
+    assert share.out <= Fraction(1, 5) * share.loads
+    assert loose.cycle_time <= strict.cycle_time
+
+
+@pytest.mark.quick
+def test_a_line_without_maxima_can_run_its_own_pace() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    data = problem.to_data()
+    for stage in data["recipe"][0]["stage"]:
+        stage.pop("max", None)
+        stage.pop("nominal", None)
+    run = solve(Problem.from_data(data), workers=1, runnable=True).runnable
+    assert run is not None and run.met and run.margin.slack is None
+    assert run.margin.keeps_pace
+
+
+@pytest.mark.quick
+def test_where_the_pace_leaves_no_time_the_nearest_is_told() -> None:
+    result = solve(changed("three_tanks_dryer.toml", cycle={"max": 234}), workers=1, runnable=3)
+    assert result.margin is not None and result.runnable is not None
+    assert not result.runnable.met
+    least, nearest = result.margin.out_of_window, result.runnable.margin.out_of_window
+    assert 0 < nearest.share <= least.share
+    assert result.runnable.cycle_time == 234
+
+
+@pytest.mark.quick
+def test_a_margin_asked_for_is_kept_by_the_one_that_can_be_run() -> None:
+    problem = changed("three_tanks_dryer.toml", margin={"slack": 4, "float": 3})
+    result = solve(problem, workers=1, runnable=True)
+    assert result.runnable is not None and result.margin is not None
+    for figures in (result.margin, result.runnable.margin):
+        assert figures.slack is not None and figures.slack.time >= 4
+        assert figures.late.time >= 3
+    assert verify(problem, result.runnable.schedule) == ()
+
+
+@pytest.mark.parametrize("wrong", [0, -1, float("inf"), float("nan"), "5"])
+@pytest.mark.quick
+def test_seconds_that_make_no_sense_are_refused(wrong: object) -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    with pytest.raises(InputError, match="runnable"):
+        solve(problem, runnable=wrong)  # type: ignore[arg-type]
+
+
+@pytest.mark.quick
+def test_a_search_that_is_stopped_at_once_gives_the_least_schedule() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    result = solve(problem, workers=1)
+    assert result.schedule is not None and result.replay is not None
+    over = Clock(Effort(time_limit=1e-9))
+    run = find_runnable(problem, result.schedule, result.replay, over)
+    assert verify(problem, run.schedule) == ()
+
+
+@pytest.mark.parametrize("family", ["plain", "parallel", "slots", "carriers", "mixed"])
+def test_the_tightest_starts_are_those_of_the_slack_limits(family: str) -> None:
+    """The quick figures against the limits found by following every late start."""
+    compared = 0
+    for seed in range(12):
+        line = solved(family, seed)
+        if line is None:
+            continue
+        limits, plan = slack_limits(*line), timed_plan(accepted(*line))
+        slack, late = tightest_slack(plan), tightest_float(plan)
+        alone = limits.least_alone
+        assert (None if slack is None else slack.time) == (
+            None if alone is None else limits.time(alone)
+        )
+        assert late.time == limits.time(limits.least_for_good)
+        compared += 1
+    assert compared >= 5
+
+
+@pytest.mark.parametrize("family", ["plain", "parallel", "slots", "carriers", "mixed", "entering"])
+def test_random_lines_lose_no_more_loads_than_their_least_schedules(family: str) -> None:
+    met = 0
+    for seed in range(300, 306):
+        problem, degree = FAMILIES[family](seed)
+        try:
+            result = solve(problem, degree, workers=1, runnable=2)
+        except InputError:  # a window without a whole tick
+            continue
+        if result.runnable is None or result.margin is None:
+            continue
+        run = result.runnable
+        assert verify(problem, run.schedule) == ()
+        assert run.cycle_time >= (result.cycle_time or 0)
+        if not run.met:
+            assert run.margin.out_of_window.share <= result.margin.out_of_window.share
+        met += run.met
+    assert met >= 1
+
+
+@pytest.mark.quick
+def test_figures_are_those_of_the_schedule_given() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    schedule = solve(problem, workers=1).schedule
+    assert schedule is not None
+    longer = replace(schedule, cycle=schedule.cycle + 40)
+    figures = margin_figures(problem, accepted(problem, longer))
+    assert figures.cycle_time == longer.time(longer.cycle)
+    assert figures.loads_per_cycle == 1
