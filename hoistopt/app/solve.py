@@ -8,6 +8,7 @@ from dataclasses import replace
 from ..base.effort import Effort, Progress
 from ..checker import accepted
 from ..planning import cycle as planning
+from ..planning.forgiving import with_runnable
 from ..planning.result import Result
 from ..problem import Problem
 from ..show.schedule.answer import Shown, SolvedAnswer
@@ -51,10 +52,11 @@ def solve(
         best = planning.best_degree(results)
         seen = None
         if best is not None and best.schedule is not None:
-            seen = accepted(problem, best.schedule, best.replay, made_here=True)
             if not least_only:
-                found = planning.with_runnable(best, effort)
+                found = with_runnable(best, effort)
                 results[results.index(best)] = best = found
+            assert best.schedule is not None
+            seen = accepted(problem, best.schedule, best.replay, made_here=True)
     stated = problem.scatter is not None or problem.asks_margin
     return SolvedAnswer(
         problem, tuple(results), best, seen, show or ("runnable" if stated else "least")

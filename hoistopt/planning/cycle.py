@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
-from ..base.errors import InfeasibleError, InputError
+from ..base.errors import InfeasibleError
 from ..conflict.mus import HURRY, conflicting_demands
 from ..instance import Instance, build_instance
 from ..margin.asked import margin_conflict
-from ..margin.figures import margin_figures
 from ..margin.most import most_margin
-from ..margin.runnable import USUAL_SECONDS, find_runnable
 from ..problem import Problem
 from ..schedule import readable
 from ..solver import Found, least_cycle
+from .forgiving import forgiving, seconds_for
 from .result import Result
 
 
@@ -80,7 +78,7 @@ def solve(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
-    seconds = _seconds(runnable)
+    seconds = seconds_for(runnable)
     clock = Clock(effort)
     try:
         instance = build_instance(problem, degree, clock)
@@ -110,64 +108,7 @@ def solve(
     )
     if seconds is None:
         return result
-    after = Clock(replace(effort, time_limit=seconds))
-    return _with_runnable(problem, instance, result, after)
-
-
-def _seconds(runnable: bool | float) -> float | None:
-    """Seconds for the search for a schedule that can be run; None: no such search."""
-    if isinstance(runnable, bool):
-        return USUAL_SECONDS if runnable else None
-    if not isinstance(runnable, int | float) or not 0 < runnable < math.inf:
-        raise InputError("True, False or seconds above 0", field="runnable", value=runnable)
-    return float(runnable)
-
-
-def with_runnable(result: Result, effort: Effort | None = None) -> Result:
-    """The same result with what its schedule forgives, and the shortest that can be run.
-
-    Once the effort is stopped no other schedule is looked for.
-
-    Parameters
-    ----------
-    result : Result
-        Of :func:`solve`, with its problem and a schedule.
-    effort : Effort, optional
-        Of this search alone. Its time limit counts up to the usual one, some seconds.
-
-    Raises
-    ------
-    InputError
-        When the scatter that the problem states does not fit the line.
-    """
-    problem, effort = result.problem, effort or Effort()
-    if problem is None or result.schedule is None:
-        raise ValueError("a result without its problem or without a schedule")
-    limit = effort.time_limit
-    seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
-    clock = Clock(replace(effort, time_limit=seconds))
-    if effort.stop is not None and effort.stop.is_set():
-        seen = accepted(problem, result.schedule, result.replay, made_here=True)
-        return replace(result, margin=margin_figures(problem, seen, clock))
-    instance = build_instance(problem, result.loads_per_cycle // len(problem.load_set))
-    return _with_runnable(problem, instance, result, clock)
-
-
-def _with_runnable(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
-    """The same with more margin, where another order has more, and a schedule that can be run."""
-    assert result.schedule is not None
-    clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
-    schedule, seen = most_margin(problem, instance, result.schedule, clock.share(0.25))
-    clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
-    figures = margin_figures(problem, seen, clock)
-    return replace(
-        result,
-        schedule=schedule,
-        cycle_time=schedule.cycle_time,
-        replay=seen,
-        margin=figures,
-        runnable=find_runnable(problem, schedule, seen, clock, figures, degree=result.degree),
-    )
+    return forgiving(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
 
 
 def compare_degrees(

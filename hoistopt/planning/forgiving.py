@@ -1,0 +1,76 @@
+"""What a result forgives, and the shortest cycle that can be run, beside the least one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from ..base.clock import Clock
+from ..base.effort import Effort
+from ..base.errors import InputError
+from ..checker import accepted
+from ..instance import Instance, build_instance
+from ..margin.figures import margin_figures
+from ..margin.most import most_margin
+from ..margin.runnable import USUAL_SECONDS, find_runnable
+from ..problem import Problem
+from .result import Result
+
+MARGIN_SHARE = 0.25
+"""Share of the time in which other orders of the least cycle time are looked at."""
+
+
+def seconds_for(runnable: bool | float) -> float | None:
+    """Seconds for the search for a schedule that can be run; None: no such search."""
+    if isinstance(runnable, bool):
+        return USUAL_SECONDS if runnable else None
+    if not isinstance(runnable, int | float) or not 0 < runnable < math.inf:
+        raise InputError("True, False or seconds above 0", field="runnable", value=runnable)
+    return float(runnable)
+
+
+def with_runnable(result: Result, effort: Effort | None = None) -> Result:
+    """The same result with what its schedule forgives, and the shortest that can be run.
+
+    Once the effort is stopped no other schedule is looked for.
+
+    Parameters
+    ----------
+    result : Result
+        Of :func:`solve`, with its problem and a schedule.
+    effort : Effort, optional
+        Of this search alone. Its time limit counts up to the usual one, some seconds.
+
+    Raises
+    ------
+    InputError
+        When the scatter that the problem states does not fit the line.
+    """
+    problem, effort = result.problem, effort or Effort()
+    if problem is None or result.schedule is None:
+        raise ValueError("a result without its problem or without a schedule")
+    limit = effort.time_limit
+    seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
+    clock = Clock(replace(effort, time_limit=seconds))
+    if effort.stop is not None and effort.stop.is_set():
+        seen = accepted(problem, result.schedule, result.replay, made_here=True)
+        return replace(result, margin=margin_figures(problem, seen, clock))
+    instance = build_instance(problem, result.loads_per_cycle // len(problem.load_set))
+    return forgiving(problem, instance, result, clock)
+
+
+def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
+    """The same with more margin, where another order has more, and a schedule that can be run."""
+    assert result.schedule is not None
+    clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
+    schedule, seen = most_margin(problem, instance, result.schedule, clock.share(MARGIN_SHARE))
+    clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
+    figures = margin_figures(problem, seen, clock)
+    return replace(
+        result,
+        schedule=schedule,
+        cycle_time=schedule.cycle_time,
+        replay=seen,
+        margin=figures,
+        runnable=find_runnable(problem, schedule, seen, clock, figures, degree=result.degree),
+    )
