@@ -13,6 +13,11 @@ from .exact import exact_number
 
 MOST_COLUMNS = 1000
 SEPARATORS = (",", ";", "\t")
+POINT_OR_SEMICOLON = (
+    "In a table with commas between the cells decimals take a point, 12.5; for a decimal comma, "
+    "12,5, put semicolons between the cells."
+)
+"""The way out where a comma may have been meant for a decimal one."""
 
 
 def separator(header: str, known: Callable[[str], bool]) -> str:
@@ -122,7 +127,10 @@ def exact_cell(text: str, field: str, *, decimal_comma: bool, largest: Decimal) 
         # Decimal() would take "1_000" too, which no table means.
         number = Decimal("?" if "_" in plain else plain)
     except InvalidOperation:
-        raise InputError("a number", field=field, value=text) from None
+        comma = not decimal_comma and re.fullmatch(r"[+-]?\d+,\d+", plain)
+        raise InputError(
+            "a number", field=field, value=text, way_out=POINT_OR_SEMICOLON if comma else None
+        ) from None
     try:
         return exact_number(number, largest)
     except ValueError as error:

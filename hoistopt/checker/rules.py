@@ -31,7 +31,7 @@ def dwell_windows(findings: Findings, record: Record) -> None:
                 stay.lifted_by,
                 cycle,
                 stay.until,
-                f"dwell {findings.time(dwell)}, at least {findings.time(window.least)} required "
+                f"dwell {findings.time(dwell)}, min. {findings.time(window.least)} "
                 f"({findings.time(window.least - dwell)} too short)",
                 found=dwell,
                 limit=window.least,
@@ -42,7 +42,7 @@ def dwell_windows(findings: Findings, record: Record) -> None:
                 stay.lifted_by,
                 cycle,
                 stay.until,
-                f"dwell {findings.time(dwell)}, at most {findings.time(window.most)} allowed "
+                f"dwell {findings.time(dwell)}, max. {findings.time(window.most)} "
                 f"({findings.time(dwell - window.most)} too long)",
                 found=dwell,
                 limit=window.most,
@@ -67,7 +67,7 @@ def never_lifted(findings: Findings, record: Record) -> None:
             stay.since,
             f"no step lifts the carrier set down here at {findings.time(stay.since)}, so the load "
             "never leaves the line"
-            + ("" if most is None else f"; at most {findings.time(most)} allowed"),
+            + ("" if most is None else f"; the max. dwell is {findings.time(most)}"),
             station=stay.station,
             limit=most,
             kind="never lifted",

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ..base.effort import Stop
 from ..base.errors import HoistoptError, InputError, StoppedError, printable
-from .codes import BAD_INPUT, DONE, INTERNAL, INTERRUPTED, STOPPED
+from .codes import BAD_INPUT, DONE, INTERNAL, STOPPED
 from .parser import UsageError, build_parser
 from .stopping import interrupts_noted
 from .streams import close_streams, prepare_streams, tell
@@ -28,7 +28,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     -------
     int
         Exit code: 0 done, 1 the answer is no, 2 bad input or usage, 3 stopped before
-        any schedule, 4 a fault in hoistopt itself, 130 interrupted.
+        there was an answer, 4 a fault in hoistopt itself.
     """
     prepare_streams()
     with interrupts_noted() as interrupted:
@@ -65,9 +65,8 @@ def _run(arguments: Sequence[str] | None, interrupted: Stop) -> int:
 
 def _interrupted(searches: bool) -> int:
     """Tell of an interruption where no search has begun: a running one keeps its best."""
-    if searches:
-        return _fail("stopped before any schedule was found", STOPPED)
-    return _fail("interrupted", INTERRUPTED)
+    what = "any schedule was found" if searches else "there was an answer"
+    return _fail(f"stopped before {what}", STOPPED)
 
 
 def _fault(reason: str) -> int:

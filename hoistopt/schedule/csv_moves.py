@@ -7,10 +7,11 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from operator import and_
 
 from ..base.cells import unguarded
 from ..base.errors import InputError
-from ..base.separated import exact_cell, rows_of, separator
+from ..base.separated import POINT_OR_SEMICOLON, exact_cell, rows_of, separator
 from ..problem import Problem
 from .programme import Programme
 from .raw_move import (
@@ -118,6 +119,8 @@ def _table_of(text: str, problem: Problem, timed: bool) -> tuple[dict[int, str],
     rows = list(_rows(body, delimiter, skipped, problem.unit, timed))
     if not rows:
         raise InputError("at least one move below the header row")
+    for row in rows:
+        _no_split_decimals(row, problem)
     return comments, rows
 
 
@@ -185,11 +188,19 @@ def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> It
                 f"at most {len(names)} cells, as in the header",
                 field=f"row {number}",
                 value=f"{len(cells)} cells",
-                way_out="Put quotes around a name that holds the separator.",
+                way_out=_too_many(cells, delimiter),
             )
         padded = [cell.strip() for cell in cells] + [""] * len(names)
         found = {name: cell for name, cell in zip(names, padded, strict=False) if name in KNOWN}
         yield _Row(number, found, delimiter != ",")
+
+
+def _too_many(cells: list[str], delimiter: str) -> str:
+    """The way out where a row has more cells than the header."""
+    whole = [cell.strip().lstrip("+-").isdecimal() for cell in cells]
+    if delimiter == "," and any(map(and_, whole, whole[1:])):
+        return POINT_OR_SEMICOLON
+    return "Put quotes around a name that holds the separator."
 
 
 def _number(text: str, field: str, decimal_comma: bool) -> Decimal:
@@ -242,6 +253,26 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
         fields={column: row.place(column) for column in KNOWN},
         **counts,
     )
+
+
+def _no_split_decimals(row: _Row, problem: Problem) -> None:
+    """Refuse ``12,5,Dip,...`` in a table with commas, which has 5 for the station.
+
+    Raises
+    ------
+    InputError
+        When a whole number stands where a station should, and no station is called so.
+    """
+    source = row.cells["from"]
+    if row.decimal_comma or not row.cells.get("start"):
+        return
+    if source.isdecimal() and source not in problem.station_by_name:
+        raise InputError(
+            "a station of this line",
+            field=row.place("from"),
+            value=source,
+            way_out=POINT_OR_SEMICOLON,
+        )
 
 
 def _unprotected(name: str, known: Mapping[str, object]) -> str:

@@ -48,11 +48,7 @@ def test_a_dwell_on_the_limit_is_accepted(case: str) -> None:
 @pytest.mark.parametrize("case", LIMITS)
 def test_a_dwell_one_tick_beyond_the_limit_is_told_with_its_figures(case: str) -> None:
     _, (a, b, cycle), station, step, dwell, limit = LIMITS[case]
-    says = (
-        f"at most {limit} s allowed (1 s too long)"
-        if dwell > limit
-        else f"at least {limit} s required (1 s too short)"
-    )
+    says = f"max. {limit} s (1 s too long)" if dwell > limit else f"min. {limit} s (1 s too short)"
     violation = only(usual_line(), usual_table(a=a, b=b, cycle=cycle))
     assert violation.rule == "window"
     assert (violation.station, violation.step) == (station, step)
@@ -93,7 +89,7 @@ def test_ticks_finer_than_the_unit_are_exact() -> None:
     steps = [(0, "Bench", "A"), (7001, "A", "B"), (2001, "B", "Bench")]
     violation = only(usual_line(), table(10_000, *steps, ticks=100))
     assert (violation.found, violation.limit) == (F(6001, 100), 60)
-    assert "dwell 60.01 s, at most 60 s allowed (0.01 s too long)" in violation.message
+    assert "dwell 60.01 s, max. 60 s (0.01 s too long)" in violation.message
 
 
 def test_a_tick_may_be_a_fraction_without_end() -> None:
@@ -109,7 +105,7 @@ def test_a_tick_may_be_a_fraction_without_end() -> None:
 
 def test_messages_name_the_unit_of_the_problem() -> None:
     violation = only(usual_line(unit="min"), usual_table(a=71, b=21))
-    assert "dwell 61 min, at most 60 min allowed" in violation.message
+    assert "dwell 61 min, max. 60 min (" in violation.message
 
 
 def test_drip_is_no_dwell_and_lengthens_the_move() -> None:
@@ -126,7 +122,7 @@ def test_a_carrier_no_step_ever_lifts_is_told_with_the_maximum_it_will_pass() ->
     messages = found(usual_line(), without)
     assert (
         "B, step 2, cycle 1: no step lifts the carrier set down here at 65 s, so the load never "
-        "leaves the line; at most 80 s allowed" in messages
+        "leaves the line; the max. dwell is 80 s" in messages
     )
 
 

@@ -134,7 +134,7 @@ def test_a_schedule_the_checker_refuses_is_neither_shown_nor_written(
     code, out, err = run("solve", "line.toml", *outputs)
     assert (code, out) == (4, "")
     assert err.startswith("error: internal error: the checker refused the schedule: ")
-    assert "dwell 84.4 s, at least 90 s required" in err
+    assert "dwell 84.4 s, min. 90 s (" in err
     assert err.count("\n") == 1
     assert sorted(path.name for path in Path().iterdir()) == ["line.toml"]
 

@@ -134,3 +134,13 @@ def test_the_json_alone_lets_anyone_check_the_windows(run: Run) -> None:
         least, most = windows[move["from"]]
         assert least <= dwell <= most
         assert dwell == move["dwell"]
+
+
+def test_limits_are_min_and_max_in_json(run: Run) -> None:
+    run("solve", "line.toml", "--workers", "1", "--json", "out.json")
+    data = json.loads(Path("out.json").read_text())
+    wash = next(row for row in data["dwells"] if row["stage"] == 1)
+    assert (wash["min"], wash["max"]) == (90, 150)
+    assert data["figures"]["in_process_min"] <= data["figures"]["in_process_max"]
+    names = {key for part in (*data["dwells"], data["figures"]) for key in part}
+    assert not {name for name in names if "least" in name or "most" in name}

@@ -219,6 +219,24 @@ def test_ctrl_c_before_any_schedule_ends_with_3_or_with_a_schedule() -> None:
         assert "Stopped before a schedule of degree 4 was found" in out
 
 
+@pytest.mark.parametrize("command", [["solve", LINE], ["verify", LINE, "none.csv"], ["schema"]])
+def test_ctrl_c_before_a_command_has_begun_ends_with_3(
+    command: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Pressed while the command line is read, and while the command's code is loaded."""
+
+    def pressed(*_: Any) -> int:
+        signal.raise_signal(signal.SIGINT)
+        return 0
+
+    monkeypatch.setattr(f"hoistopt.cli.commands.{command[0]}.run", pressed)
+    assert main(command) == 3
+    assert capsys.readouterr().err.startswith("error: stopped before ")
+    monkeypatch.setattr(sys.modules["hoistopt.cli.main"], "build_parser", pressed)
+    assert main(command) == 3
+    assert capsys.readouterr().err.startswith("error: stopped before ")
+
+
 @pytest.mark.parametrize(("pressed", "code"), [(True, 3), (False, 4)])
 def test_an_import_that_ctrl_c_interrupts_is_no_fault(
     pressed: bool,

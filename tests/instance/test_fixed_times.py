@@ -148,9 +148,9 @@ def test_a_fixed_dwell_after_a_move_of_whole_ticks_is_exact(start: str) -> None:
 
 def test_a_window_with_room_for_rounding_keeps_its_maximum() -> None:
     (violation,) = verify(one_tank("5.04", most="20.1"), lifted_at("25.141"))
-    assert "at most 20.1 s allowed" in violation.message
+    assert "max. 20.1 s (" in violation.message
     (violation,) = verify(one_tank("5.04", "19.97", "19.98"), lifted_at("25.05"))
-    assert "at most 19.98 s allowed" in violation.message
+    assert "max. 19.98 s (" in violation.message
 
 
 def test_what_was_done_stands_among_the_cautions() -> None:

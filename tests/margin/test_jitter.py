@@ -150,6 +150,8 @@ def test_the_latest_step_and_the_worst_stage_are_told_by_hand() -> None:
     assert usual_table().steps[latest.step - 1].source == "B"
     words = jitter_summary(found)
     assert f"Latest step: {latest.step} (B to {latest.target}), 10 s late on average" in words
+    assert "counted against the plan from the first cycle on" in words
+    assert words.endswith("The last cycle begins 0 s late.")
     assert "Worst stage: B, 100 % of its loads over max., by up to 1 s." in words
     assert jitter_data(found)["latest_step"]["mean_late"] == 10
     on_plan = jitter(problem, usual_table(), ["empty plus fixed 0"], runs=2, cycles=5)

@@ -184,6 +184,28 @@ def test_bad_values_in_optional_columns_name_row_and_column(column: str, value: 
     assert part in message
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        # One cell too many; a row that is just as long, for an empty column; a quoted number.
+        "start,from,to,cycle_time\n0,Bench,=Rinse,100\n12,5,=Rinse,Bench,\n",
+        "start,from,to,cycle_time,load\n0,Bench,=Rinse,100,1\n12,5,=Rinse,Bench,\n",
+        'start,from,to,cycle_time\n0,Bench,=Rinse,100\n"12,5",=Rinse,Bench,\n',
+        "# cycle_time = 100,5\nstart,from,to\n0,Bench,=Rinse\n12,=Rinse,Bench\n",
+    ],
+)
+def test_a_decimal_comma_between_commas_is_told_how_to_be_written(text: str):
+    told = refusal(text)
+    assert "decimals take a point, 12.5" in told and "semicolons" in told
+    fixed = text.replace('"12,5"', "12.5").replace("12,5", "12.5").replace("100,5", "100.5")
+    assert len(moves_from_csv(fixed, LINE).steps) == 2
+
+
+def test_a_name_with_a_comma_is_told_to_be_quoted():
+    told = refusal("start,from,to,cycle_time\n0,Bench,Bain n° 3, chaud,100\n")
+    assert "quotes" in told and "decimals" not in told
+
+
 def test_the_stage_is_held_against_the_recipe_that_is_named():
     text = "start,from,to,cycle_time,recipe,stage\n0,Bench,=Rinse,100,{},2\n"
     assert moves_from_csv(text.format("+Long"), LINE).steps[0].stage == 2

@@ -86,7 +86,7 @@ def _dwell(pair: DwellPair) -> dict[str, Any]:
         found[name] = None if row is None else {
             "station": row.station,
             "dwell": json_number(row.dwell),
-            "least": json_number(row.least),
-            "most": json_number(row.most),
+            "min": json_number(row.least),
+            "max": json_number(row.most),
         }  # fmt: skip
     return {**found, "longer": json_number(pair.longer), "other_window": pair.other_window}

@@ -110,7 +110,9 @@ def _latest_step(found: Jitter) -> str:
     return (
         f"Latest step: {late.step} ({late.source} to {late.target}), "
         f"{significant(late.mean, 3)} {unit} late on average, {significant(late.most, 3)} {unit} "
-        f"at most; the first step of the last cycle {significant(found.late_at_end, 3)} {unit}."
+        "at most, counted against the plan from the first cycle on: lateness adds up from cycle "
+        f"to cycle where the plan has no time in reserve. The last cycle begins "
+        f"{significant(found.late_at_end, 3)} {unit} late."
     )
 
 

@@ -19,7 +19,7 @@ def line_tables(problem: Problem) -> list[Element]:
         Column(f"Position, {length}", [station.position for station in stations], number=True),
         Column("Carriers at once", [station.capacity for station in stations], number=True),
         Column(
-            f"Least occupation, {unit}",
+            f"Min occupation, {unit}",
             [station.min_occupation or None for station in stations],
             number=True,
         ),

@@ -81,6 +81,15 @@ def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
     return {**head, **tables_data(report), "versions": versions()}
 
 
+_NAMES = {
+    "least": "min",
+    "most": "max",
+    "in_process_least": "in_process_min",
+    "in_process_most": "in_process_max",
+}
+"""Fields that other words stand for in files."""
+
+
 def tables_data(report: Report | None) -> dict[str, Any]:
     """Moves, dwells, figures and cautions of a schedule; empty where there is none."""
     if report is None:
@@ -107,7 +116,8 @@ def _moves(report: Report) -> list[dict[str, Any]]:
 
 
 def _plain(data: dict[str, Any]) -> dict[str, Any]:
-    return {key: _value(value) for key, value in data.items()}
+    """Rows as plain data; limits and extremes are min and max, as in every file."""
+    return {_NAMES.get(key, key): _value(value) for key, value in data.items()}
 
 
 def _value(value: Any) -> Any:

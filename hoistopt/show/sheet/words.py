@@ -19,8 +19,8 @@ TITLE = "Hoist sequence: step table and alarms"
 READING = (
     "Starts count from the start of the step's own cycle and may lie beyond its end. Latest: a "
     "step may start so late every time. Alarm: started later than this, even once, some load "
-    "exceeds its greatest dwell; - : no load does, however late. Dwell: least and greatest time "
-    "at From before the step; 20+ has no greatest."
+    "exceeds its max. dwell; - : no load does, however late. Dwell: min. and max. time at From "
+    "before the step; 20+ has no max."
 )
 
 ALARMS = (
@@ -38,7 +38,7 @@ ALARMS = (
     ),
     Alarm(
         "Overstay",
-        "A load has stood longer than its greatest dwell.",
+        "A load has stood longer than its max. dwell.",
         "Note station, load and time. Whoever answers for the process decides on the load. Do not "
         "make up for it in later baths by hand.",
     ),

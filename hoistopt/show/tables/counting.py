@@ -23,8 +23,8 @@ KINDS = {
     "loaded": ("move of the hoist", "moves of the hoist"),
     "empty": ("empty travel of the hoist", "empty travels of the hoist"),
     "hoist": ("quicker hoist", "quicker hoists"),
-    "longest": ("greatest cycle time", "greatest cycle times"),
-    "shortest": ("least cycle time", "least cycle times"),
+    "longest": ("max. cycle time", "max. cycle times"),
+    "shortest": ("min. cycle time", "min. cycle times"),
 }
 """One and several of each kind of limit or demand."""
 
