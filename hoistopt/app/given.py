@@ -11,11 +11,11 @@ from ..base.errors import InputError
 from ..checker import Refused, Replay
 from ..problem import Problem, load_problem
 from ..schedule import Schedule
-from ..schedule.files import read_moves, read_order
+from ..schedule.files import MovesFile, read_moves, read_order
 
 Line = Problem | str | Path
 """A problem, or the file it is in."""
-Moves = Schedule | str | Path
+Moves = Schedule | str | Path | MovesFile
 """A schedule, or the file it is in."""
 
 
@@ -36,7 +36,9 @@ def naming(source: object) -> Iterator[None]:
     try:
         yield
     except InputError as error:
-        raise error.in_file(source) if isinstance(source, str | Path) else error from None
+        if isinstance(source, str | Path | MovesFile):
+            error.in_file(str(source))
+        raise error from None
 
 
 def order_of(moves: Moves, problem: Problem) -> Schedule:

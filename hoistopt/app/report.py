@@ -68,7 +68,7 @@ def report(
     """
     if moves is not None:
         given = verify(line, moves)
-        result = None if isinstance(moves, Schedule) else _stated(moves, given)
+        result = None if isinstance(moves, Schedule) else _stated(str(moves), given)
         if result is not None:
             given = replace(given, status=result.status)
         source = None if result is None else Path(str(moves)).name

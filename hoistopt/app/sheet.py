@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -19,7 +19,7 @@ from ..exports.words import CAUTIONS
 from ..problem import Problem
 from ..problem.files import files_of
 from ..schedule import Schedule, readable
-from ..schedule.files import schedule_to_data
+from ..schedule.files import MovesFile, schedule_to_data, takes_runnable
 from ..show.sheet.data import CheckSum, Sheet, SheetStep
 from ..show.sheet.html import sheet_html
 from ..show.sheet.layout import laid_out
@@ -197,7 +197,11 @@ def _of_moves(moves: Moves) -> CheckSum:
         cycle = readable(moves.time(moves.cycle))
         data = {"cycle_time": cycle, "moves": schedule_to_data(moves)}
         return _sum("moves", json_text(data).encode("utf-8"))
-    return _of_file(Path(moves))
+    found = _of_file(Path(moves))
+    if isinstance(moves, MovesFile) and takes_runnable(moves):
+        # The file holds two schedules, and one sum stands for both.
+        return replace(found, name=f"{found.name} (the one that can be run)")
+    return found
 
 
 def _of_file(path: Path) -> CheckSum:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..base.errors import InputError, printable
 from ..base.files import check_target, written_together
 from .streams import put, say, tell
+
+if TYPE_CHECKING:
+    from ..schedule.files import MovesFile
 
 STDOUT = "-"
 ENDINGS = {"json": (".json",), "csv": (".csv",)}
@@ -37,7 +41,7 @@ class Outputs:
 
     Parameters
     ----------
-    inputs : list of str
+    inputs : list of str or MovesFile
         Files that are read; none of them may be written over.
     given : str or None
         File by option, such as ``json="out.json"``. ``diagram`` and ``OUT`` are pictures.
@@ -49,8 +53,9 @@ class Outputs:
         else than what would be in it.
     """
 
-    def __init__(self, inputs: list[str], **given: str | None) -> None:
+    def __init__(self, inputs: Sequence[str | MovesFile], **given: str | None) -> None:
         self._targets: dict[str, Target] = {}
+        self._moves = [path for path in inputs if not isinstance(path, str)]
         taken = {os.path.realpath(path): "what it is read from" for path in inputs}
         for name, path in given.items():
             if path is None:
@@ -99,8 +104,15 @@ class Outputs:
                     put(data if isinstance(data, str) else data.decode("utf-8"))
 
     def told(self, contents: Mapping[str, object], how: str = "") -> list[str]:
-        """What was written and what was not, a line each."""
-        lines = []
+        """What was read where there was a choice, what was written and what not, a line each."""
+        from ..schedule.files import takes_runnable
+
+        lines = [
+            f"Read from {printable(str(moves))}: the schedule that can be run; --take least for "
+            "that of the least cycle"
+            for moves in self._moves
+            if moves.take == "shown" and takes_runnable(moves)
+        ]
         for name, target in self._targets.items():
             if name not in contents:
                 lines.append(f"Not written, as there is no schedule: {target.shown}")

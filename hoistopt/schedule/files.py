@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -10,20 +11,53 @@ from ..problem import Problem
 from ..problem.files import read_text
 from .csv_moves import is_programme as csv_is_programme
 from .csv_moves import moves_from_csv, programme_from_csv
-from .json_moves import is_json, moves_from_json, programme_from_json
+from .json_moves import (
+    Take,
+    is_json,
+    moves_from_json,
+    parse_json,
+    programme_from_json,
+    runnable_meant,
+)
 from .json_moves import is_programme as json_is_programme
 from .programme import Programme
 from .schedule import Schedule, readable
 
 
-def read_moves(path: str | Path, problem: Problem) -> Schedule:
+@dataclass(frozen=True)
+class MovesFile:
+    """A file of moves, and which of its schedules is meant.
+
+    The JSON that `hoistopt solve` writes may hold two: that of the least cycle, and the
+    shortest that can be run.
+
+    Attributes
+    ----------
+    path : str or Path
+    take : {"shown", "least", "runnable"}
+        "shown": the one that was shown when the file was written, in any other file the
+        only one.
+    """
+
+    path: str | Path
+    take: Take = "shown"
+
+    def __fspath__(self) -> str:
+        return str(self.path)
+
+    def __str__(self) -> str:
+        return str(self.path)
+
+
+def read_moves(path: str | Path | MovesFile, problem: Problem) -> Schedule:
     """Read a table of moves, in CSV or JSON.
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or MovesFile
         The file. It counts as JSON when it begins with ``{`` or its name ends in
-        ``.json``, else as CSV.
+        ``.json``, else as CSV. Of a JSON file with two schedules a name alone means the
+        first, that of the least cycle.
     problem : Problem
         The line the moves are made on.
 
@@ -53,7 +87,7 @@ def read_moves(path: str | Path, problem: Problem) -> Schedule:
     return _read(path, problem, timed=True)
 
 
-def read_order(path: str | Path, problem: Problem) -> Schedule:
+def read_order(path: str | Path | MovesFile, problem: Problem) -> Schedule:
     """Read the order of moves from a table of them; times may be left out.
 
     The same files as for :func:`read_moves`, with or without the cycle time and starts.
@@ -150,12 +184,36 @@ def holds_programme(path: str | Path) -> bool:
     return (json_is_programme if is_json(path, text) else csv_is_programme)(text)
 
 
-def _read(path: str | Path, problem: Problem, *, timed: bool) -> Schedule:
-    path = Path(path)
+def takes_runnable(moves: MovesFile) -> bool:
+    """Whether of a file's schedules the one that can be run is meant, and is there.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read.
+    """
+    path = Path(moves)
     text = read_text(path)
-    read = moves_from_json if is_json(path, text) else moves_from_csv
     try:
-        return read(text, problem, timed=timed)
+        return is_json(path, text) and runnable_meant(parse_json(text), moves.take)
+    except InputError as error:
+        raise error.in_file(path) from None
+
+
+def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Schedule:
+    path, take = Path(given), given.take if isinstance(given, MovesFile) else "least"
+    text = read_text(path)
+    try:
+        if is_json(path, text):
+            return moves_from_json(text, problem, timed=timed, take=take)
+        if isinstance(given, MovesFile) and take != "shown":
+            raise InputError(
+                "a JSON file of `hoistopt solve`, which may hold two schedules",
+                field="take",
+                value=take,
+                way_out="A table holds one; leave the choice out.",
+            )
+        return moves_from_csv(text, problem, timed=timed)
     except InputError as error:
         raise error.in_file(path) from None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from ..base.errors import InputError
 from ..problem import Problem
@@ -25,12 +25,20 @@ from .schedule import Schedule
 _SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to": "B" } ] }.'
 
 
-def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Schedule:
+Take = Literal["shown", "least", "runnable"]
+"""Which schedule of a file that holds two: the one shown when it was written, that of the
+least cycle, or the shortest that can be run."""
+
+
+def moves_from_json(
+    text: str, problem: Problem, *, timed: bool = True, take: Take = "least"
+) -> Schedule:
     """Read what ``hoistopt solve --json`` writes, or the same typed in by hand.
 
     Needed are ``cycle_time`` and ``moves``, and of each move ``start``, ``from`` and
     ``to``; ``recipe``, ``load``, ``stage`` and ``boundaries`` may be left out or null.
-    Every other key is ignored.
+    Every other key is ignored, but for ``runnable`` and ``shown`` where `take` asks for
+    another schedule than the one on top.
 
     With `timed` False only the order of the moves is wanted: by ``start`` where any move
     has one, else as listed; see :func:`moves_from_csv`.
@@ -40,7 +48,7 @@ def moves_from_json(text: str, problem: Problem, *, timed: bool = True) -> Sched
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",))
+    data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",), take)
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
         return build_order(
@@ -87,11 +95,15 @@ def is_programme(text: str) -> bool:
     return isinstance(data, dict) and "finish" in data and data.get("cycle_time") is None
 
 
-def _list_of(text: str, needed: tuple[str, ...]) -> tuple[dict[str, Any], list[Any]]:
-    """The whole object and its list of moves."""
+def _list_of(
+    text: str, needed: tuple[str, ...], take: Take = "least"
+) -> tuple[dict[str, Any], list[Any]]:
+    """The object that holds the schedule meant, and its list of moves."""
     data = parse_json(text)
     if not isinstance(data, dict):
         raise InputError(f"an object with {' and '.join(needed)}", way_out=_SHAPE)
+    if runnable_meant(data, take):
+        data = data["runnable"]
     moves = data.get("moves")
     status = data.get("status")
     if not moves and isinstance(status, str) and status not in ("optimal", "feasible"):
@@ -106,6 +118,26 @@ def _list_of(text: str, needed: tuple[str, ...]) -> tuple[dict[str, Any], list[A
     if len(moves) > MOST_MOVES:
         raise InputError(f"at most {MOST_MOVES} moves", field="moves", value=f"{len(moves)} moves")
     return data, moves
+
+
+def runnable_meant(data: object, take: Take) -> bool:
+    """Whether the moves are to be read from under ``runnable``.
+
+    Raises
+    ------
+    InputError
+        When they are and there are none.
+    """
+    if not isinstance(data, dict) or take == "least":
+        return False
+    there = isinstance(data.get("runnable"), dict)
+    if take == "runnable" and not there:
+        raise InputError(
+            "a file that holds a schedule that can be run",
+            field="runnable",
+            way_out="`hoistopt solve FILE --json OUT` writes one where it finds one.",
+        )
+    return there and (take == "runnable" or data.get("shown") == "runnable")
 
 
 def is_json(path: Path, text: str) -> bool:

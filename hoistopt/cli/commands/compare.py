@@ -11,6 +11,7 @@ from ..ending import close, finish, refuse
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..streams import say
+from ..taking import add_take, moves_typed
 
 SUMMARY = "Compare two schedules, or two versions of a line: order, tanks, dwells, output."
 
@@ -27,6 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--after", metavar="MOVES", help="moves on OTHER (CSV or JSON); left out, it is solved"
     )
+    add_take(parser)
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle to solve for"
     )
@@ -58,8 +60,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         with running(options, Meter(unit, f"degree {wanted[0]}")) as effort:
             answer = compare(
-                Version(options.file, options.before),
-                Version(other, options.after),
+                Version(options.file, moves_typed(options, "before")),
+                Version(other, moves_typed(options, "after")),
                 wanted[0],
                 effort,
             )

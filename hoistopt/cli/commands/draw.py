@@ -6,6 +6,7 @@ import argparse
 
 from ..ending import answered
 from ..outputs import Outputs
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
@@ -13,7 +14,7 @@ SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    add_moves(parser)
     parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
 
 
@@ -21,5 +22,6 @@ def run(options: argparse.Namespace) -> int:
     """Draw, or list the violations and write nothing."""
     from ...app.verify import verify
 
-    outputs = Outputs([options.file, options.moves], OUT=options.out)
-    return answered(lambda: verify(options.file, options.moves), outputs, only_files=True)
+    moves = the_moves(options)
+    outputs = Outputs([options.file, moves], OUT=options.out)
+    return answered(lambda: verify(options.file, moves), outputs, only_files=True)

@@ -11,6 +11,7 @@ from ..ending import answered
 from ..outputs import Outputs
 from ..searching import add_seed, seed_of
 from ..stopping import stop_on_signals
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Run a table of moves with times that scatter, and count loads over max. dwell."
 
@@ -29,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EPILOG
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    add_moves(parser)
     parser.add_argument(
         "--scatter",
         metavar="TEXT",
@@ -72,8 +73,9 @@ def run(options: argparse.Namespace) -> int:
     except InputError as error:
         error.field = "--scatter"
         raise
+    moves = the_moves(options)
     outputs = Outputs(
-        [options.file, options.moves],
+        [options.file, moves],
         json=options.json,
         csv=options.csv,
         diagram=options.diagram,
@@ -84,5 +86,5 @@ def run(options: argparse.Namespace) -> int:
     with stop_on_signals() as stop:
         effort = Effort(seed=seed, stop=stop)
         return answered(
-            lambda: jitter(options.file, options.moves, scatters, **counts, effort=effort), outputs
+            lambda: jitter(options.file, moves, scatters, **counts, effort=effort), outputs
         )

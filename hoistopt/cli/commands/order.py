@@ -7,6 +7,7 @@ import argparse
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot run."
 
@@ -14,10 +15,8 @@ SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument(
-        "moves",
-        metavar="MOVES",
-        help="table of moves (CSV or JSON); its times only set the order and may be left out",
+    add_moves(
+        parser, "table of moves (CSV or JSON); its times only set the order and may be left out"
     )
     add_search(
         parser,
@@ -37,8 +36,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Steps and dwell times at the order's least cycle time, or what is wrong with it."""
     effort_typed(options)
+    moves = the_moves(options)
     outputs = Outputs(
-        [options.file, options.moves],
+        [options.file, moves],
         json=options.json,
         csv=options.csv,
         diagram=options.diagram,
@@ -48,5 +48,5 @@ def run(options: argparse.Namespace) -> int:
     from ..progress import Watch
 
     with running(options, Watch("looking for")) as effort:
-        answer = order(options.file, options.moves, not options.alone, effort)
+        answer = order(options.file, moves, not options.alone, effort)
     return finish(answer, outputs)

@@ -11,6 +11,7 @@ from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
 from ..streams import say
+from ..taking import add_moves, moves_typed
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
@@ -20,12 +21,7 @@ _OF_SEARCH = ("degree", "time_limit", "workers", "seed")
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument(
-        "moves",
-        metavar="MOVES",
-        nargs="?",
-        help="table of moves (CSV or JSON); left out, the line is solved",
-    )
+    add_moves(parser, "table of moves (CSV or JSON); left out, the line is solved", optional=True)
     parser.add_argument("out", metavar=OUT, help="report to write")
     add_degrees(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
@@ -41,9 +37,9 @@ def run(options: argparse.Namespace) -> int:
     except InputError as error:
         error.field = OUT
         raise
-    given = [options.file] if options.moves is None else [options.file, options.moves]
-    outputs = Outputs(given, **{OUT: options.out})
-    if options.moves is not None:
+    moves = moves_typed(options)
+    outputs = Outputs([options.file, *([] if moves is None else [moves])], **{OUT: options.out})
+    if moves is not None:
         _refuse_search(options)
     wanted = degrees(options.degree)
     effort_typed(options)
@@ -60,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
             naming(options.file),
             running(options, Meter(problem.unit, f"degree {wanted[0]}")) as effort,
         ):
-            return report(problem, options.moves, wanted, effort, date.today())
+            return report(problem, moves, wanted, effort, date.today())
 
     answer = asked(ask, outputs)
     if isinstance(answer, int):
@@ -68,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
     contents = {} if answer.page is None else {OUT: answer.page}
     outputs.write(contents)
     warn(answer.about)
-    found = answer.about.sentences() if options.moves is None else []
+    found = answer.about.sentences() if moves is None else []
     close(say, (), [*found, *outputs.told(contents)], answer.about.cautions(), problem.note)
     return CODES[answer.about.outcome]
 

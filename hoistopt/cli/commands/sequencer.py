@@ -9,6 +9,7 @@ from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
 from ..outputs import Outputs
 from ..streams import say
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Write a schedule as step tables for a machine's sequencer, read back and replayed."
 
@@ -16,7 +17,7 @@ SUMMARY = "Write a schedule as step tables for a machine's sequencer, read back 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    add_moves(parser)
     parser.add_argument(
         "out",
         metavar="OUT",
@@ -57,9 +58,10 @@ def run(options: argparse.Namespace) -> int:
     forms = [format_of(path) for path in options.out]
     style = SequencerStyle(options.times, options.block, options.tags)
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
-    outputs = Outputs([options.file, options.moves], **named)
+    moves = the_moves(options)
+    outputs = Outputs([options.file, moves], **named)
     answer = asked(
-        lambda: sequencer(options.file, options.moves, forms, *counted, style),
+        lambda: sequencer(options.file, moves, forms, *counted, style),
         outputs,
     )
     if isinstance(answer, int):

@@ -11,6 +11,7 @@ from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
 from ..outputs import Outputs
 from ..streams import say
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Print the step table, its alarm limits and what to do, for the cabinet door."
 
@@ -18,7 +19,7 @@ SUMMARY = "Print the step table, its alarm limits and what to do, for the cabine
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    add_moves(parser)
     parser.add_argument("out", metavar="OUT", nargs="+", help="files to write: .pdf, .html (A4)")
     parser.add_argument(
         "--revision",
@@ -37,12 +38,13 @@ def run(options: argparse.Namespace) -> int:
     counted = counted_typed(options)
     formats = tuple(sheet_format(path) for path in options.out)
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
-    outputs = Outputs([options.file, options.moves], **named)
+    moves = the_moves(options)
+    outputs = Outputs([options.file, moves], **named)
     with option_named("revision"):
         answer = asked(
             lambda: sheet(
                 options.file,
-                options.moves,
+                moves,
                 formats,
                 *counted,
                 options.revision,

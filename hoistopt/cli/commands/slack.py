@@ -6,6 +6,7 @@ import argparse
 
 from ..ending import answered
 from ..outputs import Outputs
+from ..taking import add_moves, the_moves
 
 SUMMARY = "Tell how late each move may start, once and in every cycle: the alarm limits."
 
@@ -13,7 +14,7 @@ SUMMARY = "Tell how late each move may start, once and in every cycle: the alarm
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument("moves", metavar="MOVES", help="table of moves (CSV or JSON)")
+    add_moves(parser)
     parser.add_argument("--json", metavar="OUT", help='write the limits as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the limits as CSV ("-": stdout)')
 
@@ -22,5 +23,6 @@ def run(options: argparse.Namespace) -> int:
     """The table of limits, or the violations where the moves break a rule."""
     from ...app.slack import slack
 
-    outputs = Outputs([options.file, options.moves], json=options.json, csv=options.csv)
-    return answered(lambda: slack(options.file, options.moves), outputs)
+    moves = the_moves(options)
+    outputs = Outputs([options.file, moves], json=options.json, csv=options.csv)
+    return answered(lambda: slack(options.file, moves), outputs)

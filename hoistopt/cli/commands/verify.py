@@ -8,6 +8,7 @@ from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered
 from ..outputs import Outputs
+from ..taking import add_moves, the_moves
 
 MOST_CYCLES = 1000
 
@@ -18,9 +19,7 @@ SUMMARY = "Replay a table of moves and name every rule it breaks."
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument(
-        "moves", metavar="MOVES", help="table of moves, of a cycle or a programme (CSV or JSON)"
-    )
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
     parser.add_argument(
         "--cycles",
         metavar="N",
@@ -40,14 +39,13 @@ def run(options: argparse.Namespace) -> int:
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
     state = [] if options.state is None else [options.state]
-    outputs = Outputs([options.file, options.moves, *state], json=options.json)
-    if options.state is not None or is_programme(options.moves):
+    moves = the_moves(options)
+    outputs = Outputs([options.file, moves, *state], json=options.json)
+    if options.state is not None or is_programme(moves.path):
         if cycles is not None:
             raise InputError(
                 "a table of a cycle, as a programme runs once", field="--cycles", value=cycles
             )
-        return answered(
-            lambda: verify_programme(options.file, options.moves, options.state), outputs
-        )
+        return answered(lambda: verify_programme(options.file, moves.path, options.state), outputs)
     with option_named("cycles"):
-        return answered(lambda: verify(options.file, options.moves, cycles), outputs)
+        return answered(lambda: verify(options.file, moves, cycles), outputs)

@@ -11,6 +11,7 @@ from ..ending import CODES, asked, close, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..streams import tell
+from ..taking import add_moves, moves_typed
 
 if TYPE_CHECKING:
     from ...show.answer import Answer
@@ -21,11 +22,8 @@ SUMMARY = "Tell what holds the cycle time: the chain of times that adds up to it
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    parser.add_argument(
-        "moves",
-        metavar="MOVES",
-        nargs="?",
-        help="table of moves (CSV or JSON); left out, the line is solved first",
+    add_moves(
+        parser, "table of moves (CSV or JSON); left out, the line is solved first", optional=True
     )
     parser.add_argument(
         "--degree", metavar="K", help="sets of loads per cycle, where it is solved (default 1)"
@@ -41,14 +39,15 @@ def run(options: argparse.Namespace) -> int:
     """Solve if no moves are given, then explain."""
     degree = whole(options.degree, "--degree", 1, 100)
     effort_typed(options)
-    if options.moves is not None and degree is not None:
+    moves = moves_typed(options)
+    if moves is not None and degree is not None:
         raise InputError(
             "no degree beside a table of moves",
             field="--degree",
             value=degree,
             way_out="The table has the degree it has; leave out one of the two.",
         )
-    inputs = [options.file] if options.moves is None else [options.file, options.moves]
+    inputs = [options.file] if moves is None else [options.file, moves]
     outputs = Outputs(inputs, json=options.json, diagram=options.diagram)
 
     from ...app.given import naming
@@ -64,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
             naming(options.file),
             running(options, Meter(problem.unit, f"degree {degree or 1}")) as effort,
         ):
-            return why(problem, options.moves, degree or 1, effort)
+            return why(problem, moves, degree or 1, effort)
 
     answer = asked(ask, outputs)
     if isinstance(answer, SolvedAnswer):

@@ -1,0 +1,53 @@
+"""The table of moves that a command is given, and which of its schedules is meant."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Literal
+
+from .arguments import one_of
+
+if TYPE_CHECKING:
+    from ..schedule.files import MovesFile
+
+TAKEN: tuple[Literal["least", "runnable"], ...] = ("least", "runnable")
+USUAL = "table of moves (CSV or JSON)"
+
+
+def add_moves(
+    parser: argparse.ArgumentParser, text: str = USUAL, *, optional: bool = False
+) -> None:
+    """Add the table of moves after the problem file, and the choice where it holds two."""
+    parser.add_argument("moves", metavar="MOVES", nargs="?" if optional else None, help=text)
+    add_take(parser)
+
+
+def add_take(parser: argparse.ArgumentParser) -> None:
+    """Add the choice alone."""
+    parser.add_argument(
+        "--take",
+        metavar="WHICH",
+        help="of a JSON file with two schedules: least, or runnable, the one that can be run "
+        "(default: the one that `hoistopt solve` showed when it wrote the file)",
+    )
+
+
+def moves_typed(options: argparse.Namespace, name: str = "moves") -> MovesFile | None:
+    """The table that was typed, or one clear error; None where none was."""
+    from ..base.errors import InputError
+    from ..schedule.files import MovesFile
+
+    take = one_of(options.take, "--take", TAKEN)
+    path = getattr(options, name)
+    if path is None:
+        if take is not None and name == "moves":
+            raise InputError("a table of moves to take it from", field="--take", value=take)
+        return None
+    return MovesFile(path, take or "shown")
+
+
+def the_moves(options: argparse.Namespace) -> MovesFile:
+    """The table of a command that needs one."""
+    found = moves_typed(options)
+    assert found is not None
+    return found
