@@ -44,7 +44,9 @@ def solve(
     workers : int, optional
         Search threads, by default one per core.
     seed : int
-        Same seed and one worker give the same schedule.
+        Same seed and one worker give the same schedule, unless a time limit or a stop cuts
+        in. Large lines with several loads a cycle begin from a smaller one, for which there are
+        5 seconds: where they do not suffice, the schedule may differ too.
     on_progress : callable, optional
         Called with a :class:`Progress` while the search runs, from another thread.
     effort : Effort, optional

@@ -21,15 +21,19 @@ _STATUS: dict[Any, Status] = {
 
 
 def run_model(
-    model: cp_model.CpModel, clock: Clock | None = None, *, plainly: bool = False
+    model: cp_model.CpModel,
+    clock: Clock | None = None,
+    *,
+    work: float | None = None,
+    plainly: bool = False,
 ) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on any model, for those who build their own; the solver has the values.
 
-    Stopped or out of time it keeps the best solution it has, or is "unknown". `plainly` as in
-    :func:`new_solver`.
+    Stopped or out of time it keeps the best solution it has, or is "unknown". `work` and
+    `plainly` as in :func:`new_solver`.
     """
     clock = Clock() if clock is None else clock
-    solver = new_solver(clock, plainly=plainly)
+    solver = new_solver(clock, work=work, plainly=plainly)
     return run_solver(solver, model, clock), solver
 
 

@@ -18,8 +18,9 @@ Evaluate = Callable[[Sequence[int]], int | None]
 None where the order has none better than the incumbent.
 """
 
-LONGEST_TRY = 2.0
-"""Seconds at most for one order; with the order given a schedule takes milliseconds."""
+MOST_WORK = 2.0
+"""CP-SAT's work for one order, in its own measure (about a second), which is the same on every
+machine; with the order given a schedule takes milliseconds."""
 
 
 def schedule_in_order(
@@ -40,7 +41,7 @@ def schedule_in_order(
     -------
     int or None
         The cycle time in ticks; None where the order has none better than the incumbent, or
-        none was found in time.
+        none was found with that work.
 
     Raises
     ------
@@ -55,7 +56,7 @@ def schedule_in_order(
     if incumbent.best is not None:
         model.add(variables.cycle < incumbent.best)
     model.minimize(variables.cycle)
-    status, solver = run_model(model, clock.part(LONGEST_TRY, workers=1, seed=0))
+    status, solver = run_model(model, clock.part(workers=1, seed=0), work=MOST_WORK)
     if status not in ("optimal", "feasible"):
         return None
     schedule = decode(variables, solver.value)

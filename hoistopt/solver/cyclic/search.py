@@ -78,7 +78,8 @@ def least_cycle(
     clock : Clock, optional
         When it is over, what is known by then is the outcome; without a limit the search
         ends with a proof. More threads than cores make proofs slower by far. Same seed and
-        one thread: same schedule, unless the limit or a stop cuts in.
+        one thread: same schedule, unless the limit or a stop cuts in, or the smaller line
+        that several loads begin from takes more than :data:`.starts.smaller_line.SECONDS`.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     known : Schedule, optional

@@ -28,6 +28,10 @@ from .copies import copied
 MOST_SETS = 3
 """Sets of loads in a cycle of the merged line; with more it is hardly easier than the line."""
 
+RETIMING_WORK = 5.0
+"""CP-SAT's work for giving a cycle its times again, in its own measure (about a second), which is
+the same on every machine."""
+
 
 @dataclass(frozen=True)
 class Group:
@@ -174,7 +178,9 @@ def held_to(instance: Instance, schedule: Schedule) -> Instance:
 
 
 def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | None:
-    """The same tanks and order of moves, with the shortest cycle that was found in time.
+    """The same tanks and order of moves, with the shortest cycle that was found.
+
+    Same instance and schedule, same outcome, unless the clock is over first.
 
     Returns
     -------
@@ -199,7 +205,7 @@ def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | 
     kept = None
     # First as it is, which takes no time, so that it is not lost should the rest take too long.
     for model in (as_given, variables.model):
-        solver = new_solver(clock, plainly=True)
+        solver = new_solver(clock, work=RETIMING_WORK, plainly=True)
         if run_solver(solver, model, clock) in ("optimal", "feasible"):
             found = decode(variables, solver.value)
             if kept is None or found.cycle < kept.cycle:

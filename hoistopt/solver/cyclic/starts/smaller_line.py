@@ -13,7 +13,8 @@ from .copies import copied, fewer_sets
 from .groups import groups_of, merged, retimed, sets_when_merged, unrolled
 
 SECONDS = 5.0
-"""Most for the cycle of a smaller line, and for giving a cycle its times again."""
+"""Most for the cycle of a smaller line. Where that is not enough for a proof, what is found by
+then depends on the machine, and so may all that follows."""
 
 
 class _Answer(Protocol):
@@ -45,7 +46,7 @@ def start_from_groups(
         if found.schedule is None:
             continue
         cycle = unrolled(instance, groups, found.schedule, instance.degree // sets)
-        timed = retimed(instance, cycle, clock.part(SECONDS))
+        timed = retimed(instance, cycle, clock)
         if timed is not None:
             incumbent.keep(timed, [])
             some = True
