@@ -11,6 +11,7 @@ import pytest
 
 from hoistopt.cli import main
 from tests.helpers.command import PROBLEMS, Run
+from tests.helpers.compile_once import compile_once
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -24,6 +25,13 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = kept
         sys.dont_write_bytecode = False
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Have each loop compiled by one worker only, where there are several."""
+    cache = getattr(session.config, "cache", None)
+    if "numba" in sys.modules and cache is not None and hasattr(session.config, "workerinput"):
+        compile_once(cache.mkdir("compiling"))
 
 
 @pytest.fixture
