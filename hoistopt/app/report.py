@@ -15,6 +15,7 @@ from ..schedule import Schedule, readable
 from ..schedule.stated import read_stated
 from ..show.report import report_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
+from ..show.schedule.runnable import Shown
 from .given import Line, Moves
 from .solve import solve
 from .verify import verify
@@ -42,6 +43,7 @@ def report(
     degrees: Sequence[int] = (1,),
     effort: Effort | None = None,
     written: date | None = None,
+    show: Shown | None = None,
 ) -> Reported:
     """Report on a table of moves, or on the best schedule found for the line.
 
@@ -57,6 +59,9 @@ def report(
         Of the search for each degree, where it is solved.
     written : date, optional
         The day to print on the report.
+    show : {"least", "runnable"}, optional
+        Whose steps, diagram and player it has, where it is solved; as of
+        :func:`hoistopt.app.solve.solve`.
 
     Raises
     ------
@@ -75,11 +80,11 @@ def report(
         seen = given.replay
         page = report_html(given.problem, given.schedule, seen, result, written, source)
         return Reported(given, page)
-    solved = solve(line, degrees, effort)
-    best, found = solved.best, solved.replay
-    if best is None or best.schedule is None or found is None:
+    solved = solve(line, degrees, effort, show)
+    best, found = solved.best, solved.shown
+    if best is None or found is None:
         return Reported(solved, None)
-    return Reported(solved, report_html(solved.problem, best.schedule, found, best, written))
+    return Reported(solved, report_html(solved.problem, found.schedule, found, best, written))
 
 
 def _stated(path: str | Path, given: VerifiedAnswer) -> Result | None:

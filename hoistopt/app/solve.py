@@ -11,7 +11,8 @@ from ..planning import cycle as planning
 from ..planning.forgiving import with_runnable
 from ..planning.result import Result
 from ..problem import Problem
-from ..show.schedule.answer import Shown, SolvedAnswer
+from ..show.schedule.answer import SolvedAnswer
+from ..show.schedule.runnable import Shown, usual
 from .given import Line, naming, problem_of
 
 
@@ -57,10 +58,7 @@ def solve(
                 results[results.index(best)] = best = found
             assert best.schedule is not None
             seen = accepted(problem, best.schedule, best.replay, made_here=True)
-    stated = problem.scatter is not None or problem.asks_margin
-    return SolvedAnswer(
-        problem, tuple(results), best, seen, show or ("runnable" if stated else "least")
-    )
+    return SolvedAnswer(problem, tuple(results), best, seen, show or usual(problem))
 
 
 def _searched(problem: Problem, degrees: Sequence[int], effort: Effort) -> list[Result]:

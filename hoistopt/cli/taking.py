@@ -1,4 +1,4 @@
-"""The table of moves that a command is given, and which of its schedules is meant."""
+"""Which of two schedules is meant: of a table of moves given, and of those found."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from .arguments import one_of
 if TYPE_CHECKING:
     from ..schedule.files import MovesFile
 
-TAKEN: tuple[Literal["least", "runnable"], ...] = ("least", "runnable")
+Which = Literal["least", "runnable"]
+TAKEN: tuple[Which, ...] = ("least", "runnable")
 USUAL = "table of moves (CSV or JSON)"
 
 
@@ -51,3 +52,18 @@ def the_moves(options: argparse.Namespace) -> MovesFile:
     found = moves_typed(options)
     assert found is not None
     return found
+
+
+def add_show(parser: argparse.ArgumentParser) -> None:
+    """Add the choice between the two schedules that a search finds."""
+    parser.add_argument(
+        "--show",
+        metavar="WHICH",
+        help="whose steps to show, write and draw: least, the least cycle, or runnable, the "
+        "shortest that can be run (default: runnable where FILE states a margin or a scatter)",
+    )
+
+
+def show_typed(options: argparse.Namespace) -> Which | None:
+    """What was typed, or one clear error."""
+    return one_of(options.show, "--show", TAKEN)

@@ -11,11 +11,11 @@ from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
 from ..streams import say
-from ..taking import add_moves, moves_typed
+from ..taking import add_moves, add_show, moves_typed, show_typed
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
-_OF_SEARCH = ("degree", "time_limit", "workers", "seed")
+_OF_SEARCH = ("degree", "time_limit", "workers", "seed", "show")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,6 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_moves(parser, "table of moves (CSV or JSON); left out, the line is solved", optional=True)
     parser.add_argument("out", metavar=OUT, help="report to write")
     add_degrees(parser)
+    add_show(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
     parser.set_defaults(search_defaults=defaults)
 
@@ -41,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file, *([] if moves is None else [moves])], **{OUT: options.out})
     if moves is not None:
         _refuse_search(options)
-    wanted = degrees(options.degree)
+    wanted, show = degrees(options.degree), show_typed(options)
     effort_typed(options)
 
     from ...app.given import naming
@@ -56,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
             naming(options.file),
             running(options, Meter(problem.unit, f"degree {wanted[0]}")) as effort,
         ):
-            return report(problem, moves, wanted, effort, date.today())
+            return report(problem, moves, wanted, effort, date.today(), show)
 
     answer = asked(ask, outputs)
     if isinstance(answer, int):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import degrees, one_of
+from ..arguments import degrees
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
+from ..taking import add_show, show_typed
 
 SUMMARY = "Find the least cycle time of a line and prove it."
 
@@ -21,12 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
-    parser.add_argument(
-        "--show",
-        metavar="WHICH",
-        help="whose steps to show, write and draw: least, the least cycle, or runnable, the "
-        "shortest that can be run (default: runnable where FILE states a margin or a scatter)",
-    )
+    add_show(parser)
     parser.add_argument(
         "--quiet", action="store_true", help="leave out the tables of steps and dwells"
     )
@@ -37,11 +33,10 @@ def run(options: argparse.Namespace) -> int:
     from ...app.given import naming
     from ...app.solve import solve
     from ...problem import load_problem
-    from ...show.schedule.runnable import SHOWN
     from ..progress import Meter
 
     wanted = degrees(options.degree)
-    show = one_of(options.show, "--show", SHOWN)
+    show = show_typed(options)
     effort_typed(options)
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)

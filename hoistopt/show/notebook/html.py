@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from fractions import Fraction
 from functools import singledispatch
 from importlib.resources import files
@@ -18,6 +19,7 @@ from ..report.diagram import timeway_picture
 from ..report.markup import Content, style, tag, user
 from ..report.palette import DARK, LIGHT, variables
 from ..report.tables import margin_table, step_table
+from ..schedule.runnable import said_of, usual
 from ..schedule.words import outcome
 from .line import line_tables
 from .table import Column, table, wide
@@ -79,7 +81,12 @@ def _(result: Result) -> list[Element]:
         seen = None
     if seen is None:
         return [_line("No schedule is shown, as the checker has accepted none.", "head over")]
-    return _plan(said, Case(seen.problem, schedule, seen, result))
+    beside = [_line(sentence, "head") for sentence in said_of(result, usual(seen.problem))]
+    other = result.runnable
+    if other is not None and usual(seen.problem) == "runnable":
+        with suppress(Refused):
+            seen = accepted(seen.problem, other.schedule, other.replay)
+    return [*beside, *_plan(said, Case(seen.problem, seen.schedule, seen, result))]
 
 
 @_parts.register

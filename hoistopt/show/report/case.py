@@ -43,8 +43,16 @@ class Case:
     @cached_property
     def told(self) -> Report:
         """The tables all outputs share."""
-        status = "verified" if self.result is None else self.result.status
+        status = "verified" if self.result is None or self.longer else self.result.status
         return report(self.problem, self.schedule, self.replay, status)
+
+    @property
+    def longer(self) -> bool:
+        """Whether it is the schedule that can be run, and not that of the least cycle."""
+        result = self.result
+        if result is None or result.runnable is None or result.schedule is None:
+            return False
+        return self.schedule == result.runnable.schedule != result.schedule
 
     @property
     def unit(self) -> str:

@@ -7,6 +7,7 @@ from xml.etree.ElementTree import Element
 from ...analysis.figures.dwells import Margin, tightest
 from ...base.decimals import significant, told
 from ...base.text import listed, load_name
+from ..schedule.runnable import side_by_side
 from .case import Case
 from .markup import Content, tag, user
 from .tables import margin_sign
@@ -51,6 +52,7 @@ def summary(case: Case) -> Element:
         "section",
         tag("h2", "Summary", id="summary", tabindex="-1"),
         tag("dl", *cards, class_="cards"),
+        *_can_be_run(case),
         _hoist(case),
         aria_labelledby="summary",
     )
@@ -70,6 +72,15 @@ def _proof(case: Case) -> list[Content]:
             tag("strong", "\N{CHECK MARK} Checked", class_="badge"),
             "Every rule kept. Whether a shorter cycle exists was not asked.",
         ]
+    if case.longer:
+        assert result.runnable is not None and result.schedule is not None
+        least = case.time(result.schedule.time(result.schedule.cycle))
+        proved = "proved" if result.status == "optimal" else "not proved"
+        if result.runnable.met:
+            badge = tag("strong", "\N{CHECK MARK} Can be run", class_="badge")
+        else:
+            badge = tag("strong", "Nearest to what can be run", class_="badge open")
+        return [badge, f"Longer than the least cycle of {least}, {proved}, for what it forgives."]
     if result.status == "optimal":
         badge = tag("strong", "\N{CHECK MARK} Proved least", class_="badge")
         bound = f"No schedule of degree {result.degree} is shorter"
@@ -115,6 +126,33 @@ def _tightest(case: Case) -> tuple[Content, Content]:
     where = "left in " if len(rows) == 1 else f"left in {len(rows)} dwells: "
     value = tag("span", *margin_sign(_margin(case)), f"{margin:f} {case.unit}")
     return value, tag("span", where, user(listed(named)))
+
+
+def _can_be_run(case: Case) -> list[Element]:
+    """The least cycle beside the shortest that can be run."""
+    found = None if case.result is None else side_by_side(case.result)
+    if found is None:
+        return []
+    heads = [tag("th", title, scope="col") for title in ("Schedule", *found.titles)]
+    rows = [
+        tag("tr", tag("th", name, scope="row"), *(tag("td", user(cell)) for cell in cells))
+        for name, *cells in zip(found.names, *found.columns, strict=True)
+    ]
+    table = tag(
+        "table", tag("thead", tag("tr", *heads)), tag("tbody", *rows), class_="both"
+    )  # fmt: skip
+    return [
+        tag("h3", "What can be run"),
+        tag(
+            "div",
+            table,
+            class_="scrolled",
+            role="region",
+            aria_label="The least cycle and what can be run",
+            tabindex="0",
+        ),
+        tag("p", found.reading, class_="note"),
+    ]
 
 
 def _hoist(case: Case) -> Element:

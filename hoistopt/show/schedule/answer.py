@@ -193,14 +193,14 @@ class SolvedAnswer(Answer):
         return [outcome(self.problem, self.best), *said_of(self.best, self.show)]
 
     def tables(self) -> list[RenderableType | str]:
-        from .runnable import side_by_side
+        from .runnable import runnable_tables
         from .tables import dwell_table, figure_table, step_table
 
         told = self.report
         if told is None:
             return []
         shown = [step_table(told), dwell_table(told), figure_table(told)]
-        beside = [] if self.best is None else side_by_side(self.best)
+        beside = [] if self.best is None else runnable_tables(self.best)
         further = [*self.short_tables(), *beside]
         return [*shown, "", *further] if further else [*shown]
 

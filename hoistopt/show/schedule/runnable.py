@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -20,11 +21,23 @@ if TYPE_CHECKING:
     from ...planning.result import Result
     from ...problem import Problem
 
+NAMES = (
+    "Cycle time",
+    "Loads out of window",
+    "Loads an hour, good ones",
+    "Tightest slack, once",
+    "Tightest float, every cycle",
+)
+
 Shown = Literal["least", "runnable"]
-SHOWN: tuple[Shown, ...] = ("least", "runnable")
 
 CURE = "type the same command with --show runnable"
 BACK = "with --show least the same command shows the least cycle"
+
+
+def usual(problem: Problem) -> Shown:
+    """Whose steps are shown where nobody chose."""
+    return "runnable" if problem.scatter is not None or problem.asks_margin else "least"
 
 
 def good_loads_an_hour(problem: Problem, found: MarginFigures) -> float:
@@ -92,35 +105,63 @@ def not_within(result: Result) -> list[str]:
     ]
 
 
-def side_by_side(result: Result) -> list[RenderableType | str]:
-    """The least cycle and the one that can be run, a column each."""
-    from rich.table import Table
+@dataclass(frozen=True)
+class SideBySide:
+    """The least cycle and the one that can be run, to be set as a table.
+
+    Attributes
+    ----------
+    names : tuple of str
+        What the rows are.
+    titles : tuple of str
+        One or two schedules: one where the least cycle itself is the other one too.
+    columns : tuple of list of str
+        The cells of each.
+    reading : str
+        Under what they hold.
+    """
+
+    names: tuple[str, ...]
+    titles: tuple[str, ...]
+    columns: tuple[list[str], ...]
+    reading: str
+
+
+def side_by_side(result: Result) -> SideBySide | None:
+    """Both schedules with what they forgive; None where it was not asked for."""
+    problem, least, other = result.problem, result.margin, result.runnable
+    if problem is None or least is None or other is None:
+        return None
+    proved = "proved" if result.status == "optimal" else "not proved"
+    titles, columns = [f"Least cycle time, {proved}"], [_cells(problem, least, result)]
+    if other.schedule is not result.schedule:
+        titles.append("Shortest that can be run" if other.met else "Nearest to it")
+        columns.append(_cells(problem, other.margin, other))
+    runs = least.out_of_window.loads
+    return SideBySide(
+        NAMES,
+        tuple(titles),
+        tuple(columns),
+        f"Out of window under {under(least)}, {runs} loads simulated.",
+    )
+
+
+def runnable_tables(result: Result) -> list[RenderableType | str]:
+    """The same as a table for a terminal."""
     from rich.text import Text
 
     from ..tables.terminal import new_table
 
-    problem, least, other = result.problem, result.margin, result.runnable
-    if problem is None or least is None or other is None:
+    found = side_by_side(result)
+    if found is None:
         return []
-    table: Table = new_table("What can be run")
+    table = new_table("What can be run")
     table.add_column("")
-    proved = "proved" if result.status == "optimal" else "not proved"
-    table.add_column(Text(f"Least cycle time, {proved}"))
-    columns = [_cells(problem, least, result)]
-    if other.schedule is not result.schedule:
-        table.add_column(Text("Shortest that can be run" if other.met else "Nearest to it"))
-        columns.append(_cells(problem, other.margin, other))
-    names = (
-        "Cycle time",
-        "Loads out of window",
-        "Loads an hour, good ones",
-        "Tightest slack, once",
-        "Tightest float, every cycle",
-    )
-    for name, *cells in zip(names, *columns, strict=True):
+    for title in found.titles:
+        table.add_column(Text(title))
+    for name, *cells in zip(found.names, *found.columns, strict=True):
         table.add_row(name, *(Text(cell) for cell in cells))
-    runs = least.out_of_window.loads
-    return [table, f"Out of window under {under(least)}, {runs} loads simulated."]
+    return [table, found.reading]
 
 
 def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> list[str]:
