@@ -15,6 +15,8 @@ from .analysis.robust.search import Robust as Robust
 from .analysis.robust.search import robust as robust
 from .analysis.robust.tradeoff import TradeOff as TradeOff
 from .analysis.robust.tradeoff import trade_off as trade_off
+from .analysis.robust.window import WindowCurve as WindowCurve
+from .analysis.robust.window import window_curve as window_curve
 from .analysis.study import Study as Study
 from .analysis.study import study as study
 from .analysis.why.held import Holding as Holding

@@ -22,7 +22,11 @@ from .pattern import Pattern, pattern_of
 
 
 def spread_float(
-    problem: Problem, instance: Instance, schedule: Schedule, rooms: Sequence[int]
+    problem: Problem,
+    instance: Instance,
+    schedule: Schedule,
+    rooms: Sequence[int],
+    floats: Sequence[int] | None = None,
 ) -> Schedule:
     """The same pattern and cycle time, its float shared out.
 
@@ -34,6 +38,8 @@ def spread_float(
         On the grid of the instance, the first load's first move at 0.
     rooms : sequence of int
         Ticks to keep below the maximum of each stay of the instance; the schedule does.
+    floats : sequence of int, optional
+        Ticks of float that each move keeps in any case; the schedule does.
 
     Returns
     -------
@@ -43,6 +49,8 @@ def spread_float(
         share a single tick, those with the lower numbers get it.
     """
     spread = _Spread(problem, instance, schedule, rooms)
+    if floats is not None:
+        spread.late = list(floats)
     spread.share_float()
     return spread.schedule()
 

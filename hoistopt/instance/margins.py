@@ -35,11 +35,14 @@ def no_margins(instance: Instance) -> Margins:
 
 
 def with_slack(instance: Instance, ticks: int, given: Margins) -> Margins:
-    """Rooms of so many ticks, or all that a window narrower than that has to give."""
+    """Rooms of so many ticks, or all that a window narrower than that has to give; never
+    less than given."""
     rooms = tuple(
         0
         if stay.most is None
-        else max(0, min(ticks, width(instance, stay) - given.floats[stay.arrival]))
+        else max(
+            given.rooms[stay.index], min(ticks, width(instance, stay) - given.floats[stay.arrival])
+        )
         for stay in instance.stays
     )
     return replace(given, rooms=rooms)
@@ -49,7 +52,7 @@ def with_float(instance: Instance, ticks: int, given: Margins) -> Margins:
     """Floats of so many ticks, or all that the windows next to a move have to give.
 
     The move into a tank and the move out of it share the width of the window: either has
-    half of it to give at most.
+    half of it to give at most. Never less than given.
     """
     floats = [ticks] * len(instance.moves)
     for stay in instance.stays:
@@ -59,7 +62,7 @@ def with_float(instance: Instance, ticks: int, given: Margins) -> Margins:
         room = given.rooms[stay.index]
         floats[stay.departure] = min(floats[stay.departure], whole // 2)
         floats[stay.arrival] = min(floats[stay.arrival], whole // 2, max(0, whole - room))
-    return replace(given, floats=tuple(floats))
+    return replace(given, floats=tuple(map(max, floats, given.floats)))
 
 
 def width(instance: Instance, stay: Stay) -> int:

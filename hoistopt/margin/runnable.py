@@ -96,23 +96,34 @@ def find_runnable(
     search = RunnableSearch(problem, instance, figures.scatter, clock)
     with suppress(OutOfTime):
         search.go(least)
-    best = search.best or search.nearest
-    if best is None:
+    found = confirmed(problem, search, clock)
+    if found is None:
         return own
-    found = _judged(problem, best, search.tried, clock)
-    if search.best is not None and not found.met:
-        # Other draws were less kind to it: a little more time to spare.
-        for longer in search.more(best):
-            found = _judged(problem, longer, search.tried, clock)
-            if found.met:
-                break
     if found.met:
         return found
     worse = found.margin.out_of_window.share >= figures.out_of_window.share
     return own if own.met or worse else found
 
 
-def _judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> Runnable:
+def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnable | None:
+    """The best of a search, judged by draws it was not chosen by; None where it has none.
+
+    Where those are less kind to it, its order gets a little more time to spare, until they
+    are content or it has all that it could need.
+    """
+    best = search.best or search.nearest
+    if best is None:
+        return None
+    found = judged(problem, best, len(search.orders), clock)
+    if search.best is not None and not found.met:
+        for longer in search.more(best):
+            found = judged(problem, longer, len(search.orders), clock)
+            if found.met:
+                break
+    return found
+
+
+def judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> Runnable:
     """A candidate replayed by the checker, and run with draws it was not chosen by."""
     schedule = candidate.order.schedule(candidate.times)
     replay = accepted(problem, schedule, made_here=True)

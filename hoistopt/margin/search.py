@@ -65,8 +65,8 @@ class RunnableSearch:
         The shortest that met the tolerance.
     nearest : Candidate or None
         Of those that did not the one with the smallest share of loads out of window.
-    tried : int
-        Number of orders.
+    orders : list of (Order, str)
+        All that were tried, and how each was found.
     """
 
     def __init__(
@@ -78,7 +78,7 @@ class RunnableSearch:
         self.kept = asked_margins(problem, instance)
         self.best: Candidate | None = None
         self.nearest: Candidate | None = None
-        self.tried = 0
+        self.orders: list[tuple[Order, str]] = []
         self._seen: set[tuple[object, ...]] = set()
 
     def go(self, least: Schedule) -> None:
@@ -122,7 +122,7 @@ class RunnableSearch:
         key = (pattern.order, pattern.routes, pattern.heights)
         if key not in self._seen:
             self._seen.add(key)
-            self.tried += 1
+            self.orders.append((order, how))
             for share in SHARES:
                 if self.clock.over and self.nearest is not None:
                     break
@@ -137,6 +137,18 @@ class RunnableSearch:
             share = min(1.0, share + 1 / 16)
             found = self._mended(candidate.order, share, candidate.how, any_length=True)
             if found is not None:
+                yield found
+
+    def costs(self, shares: Sequence[float]) -> Iterator[Candidate]:
+        """Every order with each share of the overruns, those below 0 as well: what the time to
+        spare costs, and what it buys."""
+        for order, how in self.orders:
+            for share in shares:
+                if self.clock.over:
+                    return
+                found = self._mended(order, share, how, any_length=True)
+                if found is None:
+                    break
                 yield found
 
     def _keep(self, candidate: Candidate | None) -> bool:
@@ -200,12 +212,13 @@ def for_scatter(
     Parameters
     ----------
     share : float
-        0: every move may last as long as it does on average; 1: as long as it ever did.
+        0: every move may last as long as it does on average; 1: as long as it ever did;
+        below 0: less than on average, at least as planned.
     room : float
         Share of the longest overrun to keep below every maximum, beyond what the move in
         may end early.
     """
-    pads = [whole(o.mean + share * (o.most - o.mean)) for o in overruns]
+    pads = [max(0, whole(o.mean + share * (o.most - o.mean))) for o in overruns]
     longest = max(overrun.most for overrun in overruns)
     rooms = [0] * len(instance.stays)
     for stay in instance.stays:

@@ -16,7 +16,7 @@ from ..analysis.figures.cautions import STANDING
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
 from ..analysis.robust.search import Aim, Robust
-from ..base.decimals import aligned, as_decimal
+from ..base.decimals import aligned, as_decimal, significant
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
@@ -38,7 +38,9 @@ WORDS = {
     "nominal": "dwells off their nominal, in all",
     "loads": "max. loads in process",
     "cycle": "cycle time",
+    "window": "loads out of window while times scatter",
 }
+UNITS = {"loads": "loads", "window": "%"}
 NARROW = (
     "A window narrower than the margin reached keeps all it has to give; tightest start: how "
     "late any start may be all the same, once for slack, in every cycle for float. Each aim is "
@@ -104,17 +106,24 @@ def aim_table(problem: Problem, found: Robust) -> Table:
     table.add_column("Unit")
     table.add_column("Proof")
     tick = _tick(found)
-    reached = aligned([as_decimal(aim.value, tick) for aim in found.aims])
+    reached = aligned([_reached(aim, tick) for aim in found.aims])
     starts = aligned([_decimal(tightest(found, aim), tick) for aim in found.aims])
     for aim, value, start in zip(found.aims, reached, starts, strict=True):
         table.add_row(
             Text(WORDS[aim.name]),
             value,
             start,
-            "loads" if aim.name == "loads" else problem.unit,
+            UNITS.get(aim.name, problem.unit),
             "proved the best" if aim.proven else "best found in time",
         )
     return table
+
+
+def _reached(aim: Aim, tick: Fraction) -> Decimal:
+    """The value of an aim; a share of loads in per cent."""
+    if aim.name == "window":
+        return Decimal(significant(100 * aim.value, 3))
+    return as_decimal(aim.value, tick)
 
 
 def tightest(found: Robust, aim: Aim) -> Fraction | None:

@@ -53,6 +53,7 @@ def settle(
     each: float | None = None,
     tell: Tell | None = None,
     known: Schedule | None = None,
+    margins: Margins | None = None,
 ) -> Settled:
     """Seek the schedules best by the first objective, of those the best by the second, ...
 
@@ -71,9 +72,14 @@ def settle(
         Called at the start of each objective and at every new value.
     known : Schedule, optional
         A schedule of the solver's for this instance, to begin with.
+    margins : Margins, optional
+        To be kept in any case, by `known` too.
     """
     clock = Clock() if clock is None else clock
-    return _Search(instance, clock, each, tell).run(objectives, known)
+    search = _Search(instance, clock, each, tell)
+    if margins is not None:
+        search.margins = margins
+    return search.run(objectives, known)
 
 
 class _Search:

@@ -12,16 +12,16 @@ from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
-from ...instance import Instance, build_instance
+from ...instance import Instance, asked_margins, build_instance
 from ...margin.slack import slack_limits
-from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
-from ...solver.model.objectives import MARGINS, no_margins, tightened
+from ...solver.model.objectives import MARGINS, tightened
 from .search import Number, checked_percent, longer
+from .start import least_of
 
 MOST_POINTS = 100
 Measure = Literal["slack", "float"]
@@ -95,6 +95,7 @@ def trade_off(
     upto: Number = 10,
     points: int = 8,
     measure: Measure = "slack",
+    start: Result | Schedule | None = None,
     *,
     effort: Effort | None = None,
     time_limit: float | None = None,
@@ -121,6 +122,8 @@ def trade_off(
         Most points, 2 to 100.
     measure : {"slack", "float"}
         What is asked for: see :class:`~hoistopt.analysis.robust.search.Aim`.
+    start : Result or Schedule, optional
+        The least cycle, where it is known; otherwise it is searched for.
     effort : Effort, optional
         Its time limit is for each search; points found under it may not be proven.
     time_limit, workers, seed, on_progress
@@ -157,10 +160,10 @@ def trade_off(
             way_out='Ask for "float".',
         )
     clock = Clock(replace(effort, time_limit=None))  # the limit is for each search of it
-    shortest = solve(problem, degree, effort=effort)
+    shortest = least_of(problem, degree, start, effort)
     if shortest.schedule is None or clock.stopped:
         return TradeOff(problem, measure, percent, shortest, (), complete=False)
-    curve = _Curve(problem, degree, measure, clock, effort.time_limit)
+    curve = _Curve(problem, shortest.degree, measure, clock, effort.time_limit)
     found: list[Point] = []
 
     def keep(point: Point) -> None:
@@ -199,7 +202,8 @@ class _Curve:
         each: float | None,
     ) -> None:
         self.problem = problem
-        self.instance: Instance = build_instance(problem, degree)
+        self.instance: Instance = build_instance(problem, degree, margin=False)
+        self.asked = asked_margins(problem, self.instance)
         self.measure = measure
         self.clock = clock
         self.each = each
@@ -246,6 +250,7 @@ class _Curve:
             self.clock,
             each=self.each,
             known=known,
+            margins=self.asked,
         )
         if len(found.attained) < 2:
             return None
@@ -261,7 +266,7 @@ class _Curve:
 
     def _shortest(self, margin: int, above: int, last: int) -> tuple[Schedule, bool] | None:
         """A shortest schedule with so much slack, and whether proven; None: not in time."""
-        margins = MARGINS[self.measure](self.instance, margin, no_margins(self.instance))
+        margins = MARGINS[self.measure](self.instance, margin, self.asked)
         asked = replace(tightened(self.instance, margins), longest=last)
         asked = replace(asked, shortest=max(asked.shortest, above))
         found = least_cycle(asked, self.clock.part(self.each))

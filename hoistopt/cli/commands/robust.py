@@ -18,6 +18,8 @@ EPILOG = """aims, the most important first, separated by commas:
   nominal  dwells nearest to the nominal ones of the problem file
   loads    fewest loads in process
   cycle    shortest cycle; asked for last in any case
+  window   smallest share of loads that stand too long while the hoist's times scatter, as
+           [scatter] in FILE says or as is assumed; alone, without other aims
 A window narrower than the margin keeps all it has to give; the tightest start is told.
 """
 
