@@ -51,10 +51,11 @@ from .margin.jitter.answer import Jitter as Jitter
 from .margin.jitter.run import jitter as jitter
 from .margin.slack import SlackLimits as SlackLimits
 from .margin.slack import slack_limits as slack_limits
-from .planning.cycle import best_degree as best_degree
-from .planning.cycle import compare_degrees as compare_degrees
-from .planning.cycle import gains_over_last as gains_over_last
+from .planning.choice import DegreeChoice as DegreeChoice
 from .planning.cycle import solve as solve
+from .planning.degrees import best_degree as best_degree
+from .planning.degrees import compare_degrees as compare_degrees
+from .planning.degrees import gains_over_last as gains_over_last
 from .planning.result import Result as Result
 from .problem import Carriers as Carriers
 from .problem import Crossing as Crossing

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -17,7 +16,7 @@ from ..show.report import report_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
 from ..show.schedule.runnable import Shown
 from .given import Line, Moves
-from .solve import solve
+from .solve import Degrees, solve
 from .verify import verify
 
 
@@ -40,7 +39,7 @@ class Reported:
 def report(
     line: Line,
     moves: Moves | None = None,
-    degrees: Sequence[int] = (1,),
+    degrees: Degrees = (1,),
     effort: Effort | None = None,
     written: date | None = None,
     show: Shown | None = None,
@@ -53,7 +52,7 @@ def report(
     moves : Schedule, str or Path, optional
         Left out, the line is solved. What a JSON file of them states of proof and bound is
         kept, as stated in that file.
-    degrees : sequence of int
+    degrees : sequence of int or "best"
         Sets of loads per cycle, where it is solved.
     effort : Effort, optional
         Of the search for each degree, where it is solved.

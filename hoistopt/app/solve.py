@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 from ..base.effort import Effort, Progress
 from ..checker import accepted
 from ..planning import cycle as planning
+from ..planning.degrees import best_degree
 from ..planning.forgiving import with_runnable
 from ..planning.result import Result
 from ..problem import Problem
@@ -15,25 +17,29 @@ from ..show.schedule.answer import SolvedAnswer
 from ..show.schedule.runnable import Shown, usual
 from .given import Line, naming, problem_of
 
+Degrees = Sequence[int] | Literal["best"]
+"""Sets of loads per cycle, each to be solved; or "best": whichever gives the most output."""
+
 
 def solve(
     line: Line,
-    degrees: Sequence[int] = (1,),
+    degrees: Degrees = (1,),
     effort: Effort | None = None,
     show: Shown | None = None,
     least_only: bool = False,
 ) -> SolvedAnswer:
-    """Solve one degree after the other, up to the first that was stopped.
+    """Solve one degree after the other, up to the first that was stopped; or choose the best.
 
     Of the best degree the shortest schedule that can be run is looked for too.
 
     Parameters
     ----------
     line : Problem, str or Path
-    degrees : sequence of int
+    degrees : sequence of int or "best"
         Sets of loads per cycle.
     effort : Effort, optional
-        Its time limit is for each degree. Its listener hears in `doing` which degree.
+        Its time limit is for each degree, or for the choice of the best as a whole. Its
+        listener hears in `doing` which degree.
     show : {"least", "runnable"}, optional
         Whose steps, files and drawings the answer has. By default those of the schedule that
         can be run where the line states a margin or a scatter, else those of the least cycle.
@@ -49,16 +55,23 @@ def solve(
     """
     problem, effort = problem_of(line), effort or Effort()
     with naming(line):
-        results = _searched(problem, degrees, effort)
-        best = planning.best_degree(results)
+        if degrees == "best":
+            chosen = planning.solve(problem, "best", effort=effort)
+            best = None if chosen.schedule is None else chosen
+            choice = chosen.choice
+            results = [chosen] if choice is None else list(choice.results)
+        else:
+            results, choice = _searched(problem, degrees, effort), None
+            best = best_degree(results)
         seen = None
         if best is not None and best.schedule is not None:
             if not least_only:
-                found = with_runnable(best, effort)
-                results[results.index(best)] = best = found
+                best = with_runnable(best, effort)
+                if choice is None:
+                    results = [best if r.degree == best.degree else r for r in results]
             assert best.schedule is not None
             seen = accepted(problem, best.schedule, best.replay, made_here=True)
-    return SolvedAnswer(problem, tuple(results), best, seen, show or usual(problem))
+    return SolvedAnswer(problem, tuple(results), best, seen, show or usual(problem), choice)
 
 
 def _searched(problem: Problem, degrees: Sequence[int], effort: Effort) -> list[Result]:

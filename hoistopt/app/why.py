@@ -6,11 +6,11 @@ from ..base.effort import Effort
 from ..show.schedule.answer import SolvedAnswer
 from ..show.why.answer import WhyAnswer
 from .given import Line, Moves, naming, replayed
-from .solve import solve
+from .solve import Degrees, solve
 
 
 def why(
-    line: Line, moves: Moves | None = None, degree: int = 1, effort: Effort | None = None
+    line: Line, moves: Moves | None = None, degrees: Degrees = (1,), effort: Effort | None = None
 ) -> WhyAnswer | SolvedAnswer:
     """The chain of times that adds up to a cycle time.
 
@@ -19,7 +19,7 @@ def why(
     line : Problem, str or Path
     moves : Schedule, str or Path, optional
         Left out, the line is solved first.
-    degree : int
+    degrees : sequence of int or "best"
         Sets of loads per cycle, where it is solved.
     effort : Effort, optional
         Of the search, where it is solved.
@@ -41,7 +41,7 @@ def why(
     if moves is not None:
         seen, status = replayed(line, moves), "verified"
     else:
-        solved = solve(line, (degree,), effort, least_only=True)
+        solved = solve(line, degrees, effort, least_only=True)
         if solved.best is None or solved.replay is None:
             return solved
         seen, status = solved.replay, solved.best.status

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from ..base.errors import InputError
 
@@ -30,6 +30,16 @@ def degrees(text: str) -> list[int]:
     if len(found) > MOST_DEGREES:
         raise InputError(f"at most {MOST_DEGREES} degrees", field="--degree", value=text)
     return sorted(found)
+
+
+def degrees_or_best(text: str) -> list[int] | Literal["best"]:
+    """The degrees meant, or "best" where the choice is left to the search."""
+    return "best" if text.strip() == "best" else degrees(text)
+
+
+def label_of(degrees: list[int] | Literal["best"]) -> str:
+    """What is being searched for, before there is any news of it."""
+    return "best degree" if degrees == "best" else f"degree {degrees[0]}"
 
 
 def _bad_degree(text: str) -> InputError:

@@ -39,10 +39,16 @@ def add_degrees(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--degree",
         metavar="K",
-        default="1",
-        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default 1)",
+        default="best",
+        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default: the "
+        "best of all that the line gives reason to try)",
     )
-    add_search(parser, "seconds of search for each degree; the best schedule by then is kept")
+    add_search(
+        parser,
+        "seconds of search for each degree given, or for the choice of the best one; the best "
+        "schedule by then is kept (default: until proved, or the choice has made no progress "
+        "for 30 s)",
+    )
 
 
 def add_seed(parser: argparse.ArgumentParser, what: str) -> None:

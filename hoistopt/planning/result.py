@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ..margin.figures import MarginFigures
     from ..margin.runnable import Runnable
     from ..problem import Problem
+    from .choice import DegreeChoice
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
@@ -47,6 +48,9 @@ class Result(ShownInNotebook):
         What `schedule` forgives; only where a schedule that can be run was asked for.
     runnable : Runnable or None
         The shortest schedule found that can be run, where one was asked for.
+    choice : DegreeChoice or None
+        How the degree was chosen, where the best one was asked for; `runtime` is then that
+        of all degrees.
 
     Examples
     --------
@@ -68,6 +72,7 @@ class Result(ShownInNotebook):
     problem: Problem | None = None
     margin: MarginFigures | None = None
     runnable: Runnable | None = None
+    choice: DegreeChoice | None = None
 
     def __repr__(self) -> str:
         return f"<Result: {self.summary()}>"

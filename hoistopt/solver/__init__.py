@@ -1,7 +1,20 @@
 """The search for the least cycle time: bounds, variables, constraints, CP-SAT."""
 
-from .cpsat import run_model
+from .any_degree import least_per_set
+from .cpsat import Status, run_model
 from .cyclic.search import Found, least_cycle
-from .model.build import build_model
+from .cyclic.starts.copies import copied
+from .model.build import build_model, lowest_cycle
+from .size import model_bytes
 
-__all__ = ["Found", "build_model", "least_cycle", "run_model"]
+__all__ = [
+    "Found",
+    "Status",
+    "build_model",
+    "copied",
+    "least_cycle",
+    "least_per_set",
+    "lowest_cycle",
+    "model_bytes",
+    "run_model",
+]

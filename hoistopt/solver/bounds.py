@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
 from ..base.clock import Clock
-from ..instance import Instance, Move, Stay
+from ..instance import Instance, Move, Stay, Turnround
 
 NEVER = 10**12
 """Ticks of what is impossible; longer than any cycle."""
@@ -60,26 +62,47 @@ def tank_turn_bound(instance: Instance) -> int:
     """Return the least time, per place, in which groups of tanks can serve their stays, in ticks.
 
     Between two carriers in one place the hoist takes the first out, comes back from wherever
-    it set it down, and brings the next.
+    it set it down, and brings the next. A tank of one place has the same stays in every cycle,
+    so some tank of a group has its share of them, rounded up.
     """
     best = 0
-    groups = {frozenset(stay.places) for stay in instance.stays}
-    for group in groups:
+    for inside, capacity, turns in turn_costs(instance):
+        work = sum(stay.least for stay in inside) + cheapest_assignment(turns)
+        best = max(best, -(-work // capacity))
+        places = {place for stay in inside for place in stay.places}
+        if all(instance.places[place].capacity == 1 for place in places):
+            alone = sorted(
+                stay.least + min(row[i] for row in turns) for i, stay in enumerate(inside)
+            )
+            best = max(best, sum(alone[: -(-len(inside) // capacity)]))
+    return best
+
+
+def turn_costs(instance: Instance) -> Iterator[tuple[list[Stay], int, list[list[int]]]]:
+    """Yield stays that have only the tanks of one group, its places, and the times of turns.
+
+    ``turns[i][j]`` is the least time in which a place is free between stays i and j, in ticks.
+    """
+    for group in dict.fromkeys(frozenset(stay.places) for stay in instance.stays):
         capacities = [instance.places[place].capacity for place in group]
         if None in capacities:
             continue
         inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
-        turns = _cheapest_assignment(
-            [[_turn(instance, before, after) for after in inside] for before in inside]
-        )
-        work = sum(stay.least for stay in inside) + turns
-        best = max(best, -(-work // sum(capacity or 0 for capacity in capacities)))
-    return best
+        turns = [[_turn(instance, before, after) for after in inside] for before in inside]
+        yield inside, sum(capacity or 0 for capacity in capacities), turns
 
 
 def return_bound(instance: Instance) -> int:
     """Return the least time for the turn of carriers at the ends, per place held, in ticks."""
     best = 0
+    for chain, lags in return_costs(instance):
+        assert chain.most is not None
+        best = max(best, -(-cheapest_assignment(lags) // chain.most))
+    return best
+
+
+def return_costs(instance: Instance) -> Iterator[tuple[Turnround, list[list[int]]]]:
+    """Yield turns of carriers that hold a place, and how long each takes at least, in ticks."""
     for chain in instance.turnrounds:
         if chain.most is None:
             continue
@@ -92,8 +115,7 @@ def return_bound(instance: Instance) -> int:
                         instance.gaps[target][back] + instance.moves[back].shortest
                         for back in chain.sources
                     )
-        best = max(best, -(-_cheapest_assignment(lags) // chain.most))
-    return best
+        yield chain, lags
 
 
 def hoist_work_bound(instance: Instance) -> int:
@@ -102,7 +124,7 @@ def hoist_work_bound(instance: Instance) -> int:
     An assignment: the cheapest way to give every move a next one. Going straight on with the
     load just set down takes its minimum dwell at least.
     """
-    return _cheapest_assignment(succession_costs(instance))
+    return cheapest_assignment(succession_costs(instance))
 
 
 def succession_costs(instance: Instance) -> list[list[int]]:
@@ -117,6 +139,8 @@ def _succession(instance: Instance, a: Move, b: Move) -> int:
     gap = instance.gaps[a.index][b.index]
     if a.index == b.index:
         return gap if len(instance.moves) == 1 else NEVER
+    if not instance.helped and _twice_at_a_tank(instance, a, b):
+        return NEVER
     stay = instance.stay_after.get(a.index)
     before = instance.stay_before.get(b.index)
     if stay is None or before is None:
@@ -131,6 +155,17 @@ def _succession(instance: Instance, a: Move, b: Move) -> int:
     return gap
 
 
+def _twice_at_a_tank(instance: Instance, a: Move, b: Move) -> bool:
+    """Whether both moves bring a load to, or both take one from, one and the same place."""
+    for ends in (instance.stay_after, instance.stay_before):
+        one, other = ends.get(a.index), ends.get(b.index)
+        if one is None or other is None or one.places != other.places or len(one.places) > 1:
+            continue
+        if instance.places[one.places[0]].capacity == 1:
+            return True
+    return False
+
+
 def _turn(instance: Instance, before: Stay, after: Stay) -> int:
     out, back = before.departure, after.arrival
     if out == back:
@@ -138,7 +173,11 @@ def _turn(instance: Instance, before: Stay, after: Stay) -> int:
     return instance.gaps[out][back] + instance.moves[back].shortest
 
 
-def _cheapest_assignment(costs: list[list[int]]) -> int:
+def cheapest_assignment(costs: list[list[int]]) -> int:
+    """Return what it costs at the least to give every row a column of its own, in ticks.
+
+    0 where there is no way.
+    """
     if not costs:
         return 0
     solver = SimpleLinearSumAssignment()

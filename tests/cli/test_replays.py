@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from pathlib import Path
 from typing import Any
@@ -47,10 +48,13 @@ def moves(run: Run, counted: Counted) -> str:
 
 def test_a_solve_with_all_its_files_replays_its_schedule_once(run: Run, counted: Counted) -> None:
     files = ("--json", "a.json", "--csv", "a.csv", "--diagram", "a.svg")
-    assert run("solve", "line.toml", *files, "--workers", "1")[0] == 0
+    assert run("solve", "line.toml", "--degree", "1", *files, "--workers", "1")[0] == 0
     assert counted.replays() == 1
     assert run("solve", "line.toml", "--degree", "1-2", *files, "--workers", "1")[0] == 0
     assert counted.replays() == 2
+    assert run("solve", "line.toml", *files, "--workers", "1")[0] == 0
+    told = json.loads(Path("a.json").read_text())["degrees"]
+    assert counted.replays() == sum(degree["cycle_time"] is not None for degree in told)
 
 
 @pytest.mark.parametrize(
@@ -59,12 +63,12 @@ def test_a_solve_with_all_its_files_replays_its_schedule_once(run: Run, counted:
         ("verify", "line.toml", "MOVES"),
         ("draw", "line.toml", "MOVES", "out.svg"),
         ("why", "line.toml", "MOVES"),
-        ("why", "line.toml", "--workers", "1"),
+        ("why", "line.toml", "--degree", "1", "--workers", "1"),
         ("order", "line.toml", "MOVES", "--alone"),
         ("slack", "line.toml", "MOVES", "--json", "out.json", "--csv", "out.csv"),
         ("jitter", "line.toml", "MOVES", "--scatter", "empty plus fixed 0", "--cycles", "9"),
         ("report", "line.toml", "MOVES", "out.html"),
-        ("report", "line.toml", "out.html", "--workers", "1"),
+        ("report", "line.toml", "out.html", "--degree", "1", "--workers", "1"),
         ("robust", "line.toml", "--workers", "1"),
     ],
     ids=" ".join,

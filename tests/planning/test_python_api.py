@@ -25,8 +25,9 @@ CLASSES = sorted(name for name, value in PUBLIC.items() if inspect.isclass(value
 ERRORS = [name for name in CLASSES if issubclass(PUBLIC[name], Exception)]
 # Made by functions, whose examples show them; all other classes are made by users.
 ANSWERS = {
-    "Comparison", "Conflict", "Holding", "Jitter", "Levers", "Ordered", "Progress", "Replay",
-    "Robust", "SequencerTable", "SlackLimits", "Study", "TradeOff", "Violation",
+    "Comparison", "Conflict", "DegreeChoice", "Holding", "Jitter", "Levers", "Ordered",
+    "Progress", "Replay", "Robust", "SequencerTable", "SlackLimits", "Study", "TradeOff",
+    "Violation",
 }  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 
 from ...base.errors import InputError
-from ..arguments import degrees
+from ..arguments import degrees_or_best, label_of
 from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file, *([] if moves is None else [moves])], **{OUT: options.out})
     if moves is not None:
         _refuse_search(options)
-    wanted, show = degrees(options.degree), show_typed(options)
+    wanted, show = degrees_or_best(options.degree), show_typed(options)
     effort_typed(options)
 
     from ...app.given import naming
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     def ask() -> Reported:
         with (
             naming(options.file),
-            running(options, Meter(problem.unit, f"degree {wanted[0]}")) as effort,
+            running(options, Meter(problem.unit, label_of(wanted))) as effort,
         ):
             return report(problem, moves, wanted, effort, date.today(), show)
 

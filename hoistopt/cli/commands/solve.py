@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import degrees
+from ..arguments import degrees_or_best, label_of
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
@@ -35,12 +35,12 @@ def run(options: argparse.Namespace) -> int:
     from ...problem import load_problem
     from ..progress import Meter
 
-    wanted = degrees(options.degree)
+    wanted = degrees_or_best(options.degree)
     show = show_typed(options)
     effort_typed(options)
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     problem = load_problem(options.file)
-    meter = Meter(problem.unit, f"degree {wanted[0]}", options.quiet)
+    meter = Meter(problem.unit, label_of(wanted), options.quiet)
     with naming(options.file), running(options, meter) as effort:
         answer = solve(problem, wanted, effort, show)
     return finish(answer, outputs, quiet=options.quiet)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from ...base.errors import InputError
-from ..arguments import whole
+from ..arguments import label_of, whole
 from ..ending import CODES, asked, close, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
@@ -26,7 +26,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         parser, "table of moves (CSV or JSON); left out, the line is solved first", optional=True
     )
     parser.add_argument(
-        "--degree", metavar="K", help="sets of loads per cycle, where it is solved (default 1)"
+        "--degree",
+        metavar="K",
+        help="sets of loads per cycle, where it is solved (default: the best)",
     )
     add_search(parser, "seconds of search, where it is solved")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
@@ -47,6 +49,7 @@ def run(options: argparse.Namespace) -> int:
             value=degree,
             way_out="The table has the degree it has; leave out one of the two.",
         )
+    wanted: list[int] | Literal["best"] = "best" if degree is None else [degree]
     inputs = [options.file] if moves is None else [options.file, moves]
     outputs = Outputs(inputs, json=options.json, diagram=options.diagram)
 
@@ -61,9 +64,9 @@ def run(options: argparse.Namespace) -> int:
     def ask() -> Answer:
         with (
             naming(options.file),
-            running(options, Meter(problem.unit, f"degree {degree or 1}")) as effort,
+            running(options, Meter(problem.unit, label_of(wanted))) as effort,
         ):
-            return why(problem, moves, degree or 1, effort)
+            return why(problem, moves, wanted, effort)
 
     answer = asked(ask, outputs)
     if isinstance(answer, SolvedAnswer):

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report, report
 from ...analysis.figures.steps import tick_of
+from ...analysis.idle import IdleTanks, idle_tanks
 from ...checker.record import Replay
 from ...problem import Problem
 from ...schedule import Schedule
 from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
+from .chosen import choice_data, choice_sentences, idle_data, idle_sentences
 from .csvfile import steps_csv
 from .data import result_data, verified_data
 from .runnable import Shown, not_within, runnable_data, said_of, without_margin
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
+    from ...planning.choice import DegreeChoice
     from ...planning.result import Result
 
 
@@ -136,6 +139,8 @@ class SolvedAnswer(Answer):
         What the checker saw of the best.
     show : {"least", "runnable"}
         Whose steps, files and drawings it has, where both are there.
+    choice : DegreeChoice or None
+        How the degree was chosen, where the best one was asked for.
     """
 
     problem: Problem
@@ -143,6 +148,7 @@ class SolvedAnswer(Answer):
     best: Result | None
     replay: Replay | None
     show: Shown = "least"
+    choice: DegreeChoice | None = None
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -180,17 +186,34 @@ class SolvedAnswer(Answer):
         return self.least if self.show == "least" or self.runnable is None else self.runnable
 
     def data(self) -> dict[str, Any]:
-        found = result_data(self.problem, self.best or self.results[-1], self.least, self.results)
+        told = self.best or self.results[-1]
+        found = result_data(self.problem, told, self.least, self.results)
         if self.best is not None and self.best.margin is not None:
             found |= runnable_data(self.best, self.runnable)
+        if self.choice is not None:
+            found["choice"] = choice_data(self.choice)
+        if self.report is not None:
+            found["idle"] = idle_data(self.idle, self.report)
         return {**found, "shown": self.show if self.runnable is not None else "least"}
+
+    @cached_property
+    def idle(self) -> tuple[IdleTanks, ...]:
+        """Tanks that stand idle in the schedule that is shown."""
+        return () if self.report is None else idle_tanks(self.problem, self.report.schedule)
 
     def sentences(self) -> list[str]:
         from .words import outcome
 
-        if self.best is None:
-            return [outcome(self.problem, result) for result in self.results]
-        return [outcome(self.problem, self.best), *said_of(self.best, self.show)]
+        told = self.results if self.best is None else [self.best]
+        said = [outcome(self.problem, result) for result in told]
+        if self.choice is not None:
+            chosen, *more = choice_sentences(self.problem, self.choice, self.best)
+            said = [*said[:-1], f"{said[-1]} {chosen}", *more]
+        if self.best is not None:
+            said += said_of(self.best, self.show)
+            if self.report is not None:
+                said += idle_sentences(self.idle, self.report, self.best)
+        return said
 
     def tables(self) -> list[RenderableType | str]:
         from .runnable import runnable_tables
@@ -201,10 +224,14 @@ class SolvedAnswer(Answer):
             return []
         shown = [step_table(told), dwell_table(told), figure_table(told)]
         beside = [] if self.best is None else runnable_tables(self.best)
-        further = [*self.short_tables(), *beside]
+        further = [*self._comparison(), *beside]
         return [*shown, "", *further] if further else [*shown]
 
     def short_tables(self) -> list[RenderableType | str]:
+        # Who left the degree to the search has the best of them in words.
+        return [] if self.choice is not None else self._comparison()
+
+    def _comparison(self) -> list[RenderableType | str]:
         from .words import comparison
 
         if self.best is None or len(self.results) < 2:

@@ -48,7 +48,7 @@ def result_data(
     }
     found = {**head, **tables_data(report), "versions": versions()}
     if len(results) > 1:
-        from ...planning.cycle import gains_over_last
+        from ...planning.degrees import gains_over_last
 
         gains = gains_over_last(results)
         found["degrees"] = [_degree(r, gain) for r, gain in zip(results, gains, strict=True)]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import aligned, as_decimal
-from ...planning.cycle import gains_over_last
+from ...planning.degrees import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
 from ..tables.terminal import add_figures, new_table
@@ -62,9 +63,22 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
             bound,
             mean,
             "-" if gain is None else f"{float(100 * gain):.1f}",
-            Text(_ANSWERS[result.status] + (", best" if result is best else "")),
+            Text(_answer(result, best)),
         )
     return table
+
+
+def _answer(result: Result, best: Result) -> str:
+    """What came of a degree beside the best one."""
+    if result.degree == best.degree:
+        return f"{_ANSWERS[result.status]}, best"
+    bound, mean = result.lower_bound, best.time_per_load
+    if result.status in ("feasible", "unknown") and bound is not None and mean is not None:
+        exact = Fraction(Decimal(str(bound))) / result.loads_per_cycle
+        assert best.schedule is not None
+        if exact >= best.schedule.time(best.schedule.cycle) / best.loads_per_cycle:
+            return "cannot take less per load"
+    return _ANSWERS[result.status]
 
 
 def _time(time: int | float | None) -> Decimal | None:

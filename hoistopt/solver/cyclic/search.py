@@ -22,6 +22,7 @@ from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
 from .shifts import shift
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
+from .starts.groups import groups_of
 from .track import can_search_track
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -59,6 +60,7 @@ def least_cycle(
     *,
     tell: Tell | None = None,
     known: Schedule | None = None,
+    again: bool = False,
 ) -> Found:
     """Find the least cycle time of an instance.
 
@@ -84,19 +86,24 @@ def least_cycle(
         Called from another thread whenever the best cycle time or the bound moves.
     known : Schedule, optional
         A schedule of the instance, in its ticks, to begin with; nothing longer is looked at.
+    again : bool
+        Whether the instance was searched before, and `known` is the best of that: the smaller
+        lines that a search starts from are not searched once more.
     """
     search = _Search(instance, Clock() if clock is None else clock, tell)
     try:
-        status = _closed(instance, search, known)
+        status = _closed(instance, search, known, again and known is not None)
     except OutOfTime:
         status = "unknown"
     return search.found(status)
 
 
-def _closed(instance: Instance, search: _Search, known: Schedule | None) -> Status:
+def _closed(instance: Instance, search: _Search, known: Schedule | None, again: bool) -> Status:
     """Run the search to its end."""
     search.begin()
     search.take(known)
+    if again and groups_of(instance) and instance.jobs > 1:
+        return search.shift_and_prove()
     if instance.jobs > 1:
         if len(instance.moves) <= MANY_MOVES:
             status = search.run_cp_sat(SHORT_WORK, plainly=True)
@@ -105,7 +112,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None) -> Stat
         grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if grouped or search.poor:
             return search.shift_and_prove()
-    if instance.degree > 1:
+    if instance.degree > 1 and not again:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
     if search.over:  # stopped by the user, or no better cycle is possible
         return "unknown"

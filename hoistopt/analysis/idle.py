@@ -1,0 +1,95 @@
+"""Which tanks of a group and which carriers a schedule does not need."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from ..base.text import listed
+from ..problem import Problem
+from ..schedule import Schedule
+
+
+@dataclass(frozen=True)
+class IdleTanks:
+    """Tanks of one group in which a schedule sets nothing down.
+
+    Attributes
+    ----------
+    stages : tuple of str
+        Labels of the stages that the group serves.
+    tanks : tuple of str
+        The whole group.
+    idle : tuple of str
+        Those of it that stand idle.
+    visits : int
+        Loads that come to the group in a cycle. A tank has the same loads in every cycle, so
+        this many tanks are the most that can be in use.
+    """
+
+    stages: tuple[str, ...]
+    tanks: tuple[str, ...]
+    idle: tuple[str, ...]
+    visits: int
+
+    @property
+    def by_degree(self) -> bool:
+        """Whether the degree alone is why some stand idle: there are fewer loads than tanks."""
+        return self.visits < len(self.tanks)
+
+    def words(self) -> str:
+        """Which stand idle and why, for people."""
+        count, of = len(self.idle), len(self.tanks)
+        stand = "stands" if count == 1 else "stand"
+        about = f"{listed(list(self.idle))} {stand} idle, {count} of {of} for {self.stages[0]}"
+        if not self.by_degree:
+            return f"{about}: the schedule does without."
+        loads = f"{self.visits} load{'s' * (self.visits != 1)} for them"
+        return f"{about}: a cycle has {loads}, and a tank gets the same loads in every cycle."
+
+
+def idle_tanks(problem: Problem, schedule: Schedule) -> tuple[IdleTanks, ...]:
+    """The groups of tanks of which a schedule leaves some idle.
+
+    Parameters
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and one cycle on it.
+    """
+    entering = [step for step in schedule if step.stage == 0]
+    return _idle(problem, {step.target for step in schedule}, len(entering))
+
+
+def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
+    """A sentence for each group of tanks of which every cycle of a degree leaves some idle."""
+    found = []
+    for stages, tanks, visits in _groups(problem):
+        used = visits * degree
+        if used < len(tanks):
+            found.append(
+                f"at degree {degree} a cycle uses {used} of the {len(tanks)} tanks for "
+                f"{stages[0]}, as a tank gets the same loads in every cycle; `hoistopt solve` "
+                "tells the best degree"
+            )
+    return tuple(found)
+
+
+def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTanks, ...]:
+    found = []
+    for stages, tanks, visits in _groups(problem):
+        idle = tuple(tank for tank in tanks if tank not in used)
+        if idle:
+            coming = visits * loads // len(problem.load_set)
+            found.append(IdleTanks(stages, tanks, idle, coming))
+    return tuple(found)
+
+
+def _groups(problem: Problem) -> list[tuple[tuple[str, ...], tuple[str, ...], int]]:
+    """Stages, tanks, and visits by a set of loads, of every group of parallel tanks."""
+    labels: dict[tuple[str, ...], list[str]] = {}
+    for name in problem.load_set:
+        for stage in problem.recipe_by_name[name].stages:
+            tanks = tuple(dict.fromkeys(stage.station))
+            if len(tanks) > 1:
+                labels.setdefault(tanks, []).append(stage.label)
+    return [(tuple(dict.fromkeys(stages)), tanks, len(stages)) for tanks, stages in labels.items()]

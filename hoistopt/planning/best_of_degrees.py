@@ -1,0 +1,202 @@
+"""The least mean time per load over the degrees of a line, in one time limit.
+
+Every degree is looked at briefly, the lowest first; then the more promising ones for longer
+and longer. They share what they find (`lane.py`). A degree whose bound lies above the best
+mean time known is left alone, and all end when no degree can do better.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from ..base.clock import Clock, OutOfTime
+from ..base.effort import Effort
+from ..instance import Instance, build_instance
+from ..instance.build import MOST_MOVES, moves_in_a_set
+from ..problem import Problem
+from ..solver import least_per_set
+from .candidates import degrees_to_try
+from .choice import DegreeChoice, Ended, LeftOut, Proof
+from .fitting import check_size, too_large
+from .found import Tell, in_unit, instance_or_result
+from .lane import Lane
+from .patience import Patience
+from .result import Result
+
+PATIENCE = 30.0
+"""Seconds without progress after which a search without a time limit ends."""
+
+ROUNDS = ((0.25, None), (0.25, 3))
+"""Share of the time for a round, and how many of the most promising degrees are in it; in
+the time that is left the best one is searched alone."""
+
+FIRST_TURN = 2.0
+"""Seconds for a degree in the first round, where there is no time limit; then doubled."""
+
+
+def solve_best_degree(problem: Problem, effort: Effort) -> Result:
+    """The result of the degree with the least mean time per load; its `choice` tells of the rest.
+
+    Raises
+    ------
+    InputError
+        When the problem cannot be planned.
+    Refused
+        When the checker refuses a schedule: a fault in hoistopt itself.
+    """
+    clock = Clock(effort)
+    first = instance_or_result(problem, 1, clock)
+    if isinstance(first, Result):
+        return first
+    patience = Patience(PATIENCE if effort.time_limit is None else None)
+    race = _Race(problem, clock, patience)
+    try:
+        race.enter(first)
+        with patience:
+            race.run()
+    except OutOfTime:
+        pass
+    return race.result(first)
+
+
+class _Race:
+    """The degrees of one line, and the time they share."""
+
+    def __init__(self, problem: Problem, clock: Clock, patience: Patience) -> None:
+        self.problem, self.whole, self.patience = problem, clock, patience
+        self.clock = clock.part(stop=patience.stop)
+        self.lanes: list[Lane] = []
+        self.least = Fraction(0)
+        self.left_out: list[LeftOut] = []
+
+    def enter(self, first: Instance) -> None:
+        """Make an instance of every degree that the line gives reason to try."""
+        most = MOST_MOVES // moves_in_a_set(self.problem)
+        for degree in degrees_to_try(self.problem):
+            if degree > max(1, most):
+                long = f"a cycle of it has more than {MOST_MOVES} moves"
+                self.left_out.append(LeftOut(degree, long))
+                continue
+            instance = first if degree == 1 else build_instance(self.problem, degree, self.clock)
+            if degree == 1:
+                check_size(instance)
+            if degree == 2:
+                self.least = least_per_set(instance, self.clock)
+            why = too_large(instance)
+            if why is not None:
+                self.left_out.append(LeftOut(degree, why))
+                continue
+            self.lanes.append(Lane(instance, self.clock))
+        self.least = max(self.least, Fraction(first.shortest))
+
+    def run(self) -> None:
+        """Search round after round until nothing better can be, or time or patience is over."""
+        left = self.clock.left
+        if left is None:
+            self._without_limit()
+            return
+        for share, most in ROUNDS:
+            ends = self.clock.part(left * share)
+            turn = self._ranked(most) if most else list(self.lanes)
+            for number, lane in enumerate(turn):
+                # What a degree does not need is for those after it.
+                self._search(lane, ends.share(1 / (len(turn) - number)))
+        while not self.over and (turn := self._ranked(1)):
+            self._search(turn[0], self.clock)
+
+    def _without_limit(self) -> None:
+        seconds, most = FIRST_TURN, len(self.lanes)
+        turn = list(self.lanes)
+        while not self.over and turn:
+            for lane in turn:
+                self._search(lane, self.clock.part(seconds))
+            seconds, most = 2 * seconds, max(1, most // 2)
+            turn = self._ranked(most)
+
+    @property
+    def best(self) -> Lane | None:
+        """The degree with the least mean; the lowest of equals."""
+        known = [lane for lane in self.lanes if lane.schedule is not None]
+        return min(known, key=lambda lane: (lane.mean, lane.degree), default=None)
+
+    @property
+    def mean(self) -> Fraction | None:
+        """The least mean time of a set of loads, in ticks."""
+        return None if self.best is None else self.best.mean
+
+    @property
+    def over(self) -> bool:
+        """Whether there is no more time or patience, or no degree can do better."""
+        return self.clock.over or not any(lane.may_beat(self.mean) for lane in self.lanes)
+
+    def _ranked(self, most: int) -> list[Lane]:
+        """Degrees that may still do better, the most promising first."""
+        open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
+        return sorted(open_ones, key=_promise)[:most]
+
+    def _search(self, lane: Lane, clock: Clock) -> None:
+        if self.over or clock.over or not lane.may_beat(self.mean):
+            return
+        lane.search(clock, self._teller(lane))
+        lane.share(self.lanes)
+        self.patience.hear(lane.degree, lane.mean, lane.least)
+
+    def _teller(self, lane: Lane) -> Tell:
+        best, degree, sets = self.best, lane.degree, len(self.problem.load_set)
+        doing = f"degree {degree}"
+        if best is not None and best.mean is not None:
+            per_load = in_unit(round(best.mean / sets), lane.instance)
+            doing += f", best so far {per_load} a load at degree {best.degree}"
+
+        def tell(cycle: int | None, bound: int, _: float) -> None:
+            # A cycle told before its schedule is kept; it is progress all the same.
+            mean = None if cycle is None else Fraction(cycle, degree)
+            self.patience.hear(degree, mean, Fraction(bound, degree))
+            shown = None if cycle is None else in_unit(cycle, lane.instance)
+            self.whole.tell(doing, cycle_time=shown, lower_bound=in_unit(bound, lane.instance))
+
+        return tell
+
+    # -- the answer ---------------------------------------------------------------
+
+    def result(self, first: Instance) -> Result:
+        """The best result, with how its degree was chosen."""
+        lanes = self.lanes or [Lane(first, Clock())]
+        asked = self.whole.part()
+        best = self.best
+        results = tuple(
+            lane.result(self.problem, asked, as_found=lane is not best) for lane in lanes
+        )
+        mean, sets = self.mean, len(self.problem.load_set)
+        of_compared = min((lane.least for lane in lanes if not lane.infeasible), default=self.least)
+        choice = DegreeChoice(
+            results=results,
+            least_per_load=in_unit(self.least / sets, first),
+            proved=self._proof(mean),
+            least_of_compared=in_unit(
+                (min(of_compared, mean) if mean is not None else of_compared) / sets, first
+            ),
+            ended=self._ended(),
+            patience=None if self.whole.effort.time_limit is not None else PATIENCE,
+            left_out=tuple(self.left_out),
+        )
+        chosen = results[0 if best is None else lanes.index(best)]
+        return replace(chosen, runtime=self.whole.elapsed, choice=choice)
+
+    def _proof(self, mean: Fraction | None) -> Proof:
+        if mean is not None and mean <= self.least:
+            return "any degree"
+        return "open" if any(lane.may_beat(mean) for lane in self.lanes) else "degrees compared"
+
+    def _ended(self) -> Ended:
+        if not any(lane.may_beat(self.mean) for lane in self.lanes):
+            return "proved"
+        if self.whole.stopped:
+            return "stopped"
+        return "no progress" if self.patience.over else "time limit"
+
+
+def _promise(lane: Lane) -> tuple[Fraction, Fraction, int]:
+    """Sorts the more promising degrees first: best mean, then how low it may go, then size."""
+    return (lane.mean if lane.mean is not None else Fraction(10**15), lane.least, lane.degree)

@@ -1,0 +1,61 @@
+"""Which degrees a line gives reason to try."""
+
+from __future__ import annotations
+
+from math import gcd, lcm
+
+from ..instance.build import MOST_DEGREE
+from ..problem import Problem
+
+SMALL = (1, 2, 3)
+"""Degrees that every line is tried at."""
+
+MOST = 10
+"""Degrees tried at most; each costs a share of the time."""
+
+
+def degrees_to_try(problem: Problem) -> tuple[int, ...]:
+    """The degrees at which the best mean time per load is looked for, the lowest first.
+
+    A tank has the same loads in every cycle, so n loads a cycle use at most n of the tanks
+    that serve a stage. Where g tanks serve v visits of a set of loads, g / gcd(g, v) sets
+    are the fewest that can use all of them alike. Those degrees come first, then their least
+    common multiple, the lower degrees that use fewer of the tanks, the places of stations,
+    and multiples. Of more than `MOST` the last ones named are dropped.
+    """
+    groups = _groups(problem)
+    whole = [tanks // gcd(tanks, visits) for tanks, visits in groups.items()]
+    named = [*SMALL, *whole]
+    if len(whole) > 1:
+        named.append(lcm(*whole))
+    named += range(4, max(whole, default=0))
+    named += _places(problem)
+    named += [2 * degree for degree in whole]
+    fitting = [degree for degree in dict.fromkeys(named) if degree <= MOST_DEGREE]
+    return tuple(sorted(fitting[:MOST]))
+
+
+def _groups(problem: Problem) -> dict[int, int]:
+    """By number of tanks in a group, how often a set of loads visits such a group."""
+    visits: dict[frozenset[str], int] = {}
+    for name in problem.load_set:
+        for stage in problem.recipe_by_name[name].stages:
+            if len(set(stage.station)) > 1:
+                group = frozenset(stage.station)
+                visits[group] = visits.get(group, 0) + 1
+    found: dict[int, int] = {}
+    for group, number in sorted(visits.items(), key=lambda entry: sorted(entry[0])):
+        found[len(group)] = gcd(found.get(len(group), number), number)
+    return found
+
+
+def _places(problem: Problem) -> list[int]:
+    """Numbers of carriers that stations in the recipes hold, where they are small."""
+    used = {
+        station
+        for name in problem.load_set
+        for stage in problem.recipe_by_name[name].stages
+        for station in stage.station
+    }
+    held = {problem.station_by_name[name].capacity for name in used}
+    return sorted(n for n in held if isinstance(n, int) and n <= MOST)

@@ -1,0 +1,112 @@
+"""How a degree was chosen, and what stands idle at it: in words and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ...analysis.figures.report import Report
+from ...analysis.idle import IdleTanks
+from ...base.decimals import as_decimal, told
+from ...base.text import listed
+from ...problem import Problem
+from ...problem.grid import ticks_per_unit
+
+if TYPE_CHECKING:
+    from ...planning.choice import DegreeChoice
+    from ...planning.result import Result
+
+
+def choice_sentences(problem: Problem, choice: DegreeChoice, best: Result | None) -> list[str]:
+    """What was looked at, what is proved of it, and what ended the search."""
+    degrees = [str(result.degree) for result in choice.results]
+    unit = problem.unit
+    tick = 1 / ticks_per_unit(problem)
+    below = f"no cycle of any degree is below {_below(choice.least_per_load, tick)} {unit} a load"
+    said = []
+    if best is not None and best.schedule is not None:
+        exact = best.schedule.time(best.schedule.cycle) / best.loads_per_cycle
+        mean = f"{as_decimal(exact, tick):f} {unit} a load"
+        if choice.proved == "any degree":
+            said.append(f"No cycle of any degree takes less than these {mean}.")
+        elif choice.proved == "degrees compared":
+            said.append(f"Of degrees {listed(degrees)} none takes less than {mean}; {below}.")
+        else:
+            least = f"{_below(choice.least_of_compared, tick)} {unit} a load"
+            same = choice.least_of_compared == choice.least_per_load
+            these = "" if same else f"none of these is below {least}, and "
+            said.append(
+                f"Least found over degrees {listed(degrees)}: {mean}. Whether less is possible "
+                f"is not proved: {these}{below}."
+            )
+    else:
+        said.append(f"Looked at degrees {listed(degrees)}; {below}.")
+    said += [f"Degree {out.degree} was left out: {out.reason}." for out in choice.left_out]
+    if choice.ended == "no progress":
+        said.append(
+            f"The search ended by itself after {told(choice.patience or 0)} s without progress. "
+            "With a time limit it goes on until that is over."
+        )
+    return said
+
+
+def _below(bound: float, tick: Fraction) -> str:
+    return f"{as_decimal(Fraction(str(bound)), tick, 'down'):f}"
+
+
+def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> list[str]:
+    """Which tanks and carriers are not needed, and whether more could be had with them."""
+    said = []
+    for group in idle:
+        words = group.words()
+        if group.by_degree and best.choice is None:
+            words += " Without a degree given, the best one is looked for."
+        said.append(words)
+    if idle:
+        if best.choice is not None and best.choice.proved == "any degree":
+            said.append("Proved: no schedule takes less time per load with them.")
+        elif best.status == "optimal":
+            said.append(f"Proved: none of degree {best.degree} is shorter with them.")
+        else:
+            said.append("Whether a shorter cycle could use them is not proved.")
+    spare = _spare_carriers(report)
+    if spare:
+        available = report.figures.carriers_available
+        needed = report.figures.carriers_needed
+        said.append(f"{spare} of {available} carriers not needed: the cycle runs with {needed}.")
+    return said
+
+
+def choice_data(choice: DegreeChoice) -> dict[str, Any]:
+    """How the degree was chosen, as plain data; the degrees themselves come beside it."""
+    return {
+        "proved": choice.proved,
+        "ended": choice.ended,
+        "least_per_load": choice.least_per_load,
+        "least_per_load_compared": choice.least_of_compared,
+        "patience": choice.patience,
+        "left_out": [{"degree": out.degree, "reason": out.reason} for out in choice.left_out],
+    }
+
+
+def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
+    """Tanks and carriers that the schedule does not need, as plain data."""
+    return {
+        "tanks": [
+            {
+                "stages": list(group.stages),
+                "tanks": list(group.tanks),
+                "idle": list(group.idle),
+                "loads": group.visits,
+                "by_degree": group.by_degree,
+            }
+            for group in idle
+        ],
+        "carriers": _spare_carriers(report),
+    }
+
+
+def _spare_carriers(report: Report) -> int:
+    available = report.figures.carriers_available
+    return 0 if available is None else max(0, available - report.figures.carriers_needed)

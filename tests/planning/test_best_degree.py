@@ -1,0 +1,172 @@
+"""The degree chosen by the search: the best there is, one time limit, and what is said of it."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import pytest
+
+from hoistopt import Effort, InputError, Problem, Result, Stop, load_problem, solve, verify
+from hoistopt.planning import best_of_degrees, fitting
+from hoistopt.planning.candidates import MOST, degrees_to_try
+from hoistopt.planning.choice import DegreeChoice
+from hoistopt.planning.degrees import exact_time_per_load
+from tests.helpers.command import PROBLEMS
+from tests.helpers.grouped import grouped
+from tests.helpers.stopping import SOON, stopped
+
+pytestmark = pytest.mark.quick
+
+
+def chosen(problem: Problem, **limits: Any) -> tuple[Result, DegreeChoice]:
+    found = solve(problem, "best", **limits)
+    assert found.choice is not None
+    return found, found.choice
+
+
+def test_three_tanks_are_used_in_turn() -> None:
+    problem = grouped(3)
+    found, choice = chosen(problem, workers=1)
+    alone = solve(problem, workers=1)
+    assert found.degree == 3 and found.status == "optimal"
+    assert alone.cycle_time is not None and found.time_per_load is not None
+    assert found.time_per_load < alone.cycle_time / 2.9
+    assert found.schedule is not None and verify(problem, found.schedule) == ()
+    assert {step.target for step in found.schedule} >= {"Plate 1", "Plate 2", "Plate 3"}
+    assert choice.ended == "proved"
+
+
+def test_each_degree_has_its_result_in_order() -> None:
+    found, choice = chosen(grouped(3), workers=1)
+    assert [result.degree for result in choice.results] == [1, 2, 3, 6]
+    (same,) = [result for result in choice.results if result.degree == found.degree]
+    assert (same.schedule, same.lower_bound) == (found.schedule, found.lower_bound)
+    assert all(result.choice is None for result in choice.results)
+    timed = [r for r in choice.results if r.schedule is not None]
+    assert min(map(exact_time_per_load, timed)) == exact_time_per_load(found)
+    assert all(r.replay is not None and r.replay.clean for r in timed)
+
+
+def test_a_bound_over_all_degrees_that_is_met_ends_it() -> None:
+    found, choice = chosen(load_problem(PROBLEMS / "roomy_dryer.toml"), workers=1)
+    assert (found.degree, choice.proved, choice.ended) == (1, "any degree", "proved")
+    assert choice.least_per_load == found.time_per_load
+    searched = [result.degree for result in choice.results if result.runtime > 0]
+    assert searched == [1]
+
+
+def test_a_line_without_a_schedule_at_degree_one() -> None:
+    """At degree 1 the tank's turn takes longer than the pace allows; two tanks keep it."""
+    problem = grouped(2, cycle={"max": 250})
+    assert solve(problem, workers=1).status == "infeasible"
+    found, choice = chosen(problem, workers=1)
+    assert found.degree == 2 and found.status == "optimal"
+    assert choice.results[0].status == "infeasible"
+
+
+def test_a_line_without_a_schedule_at_any_degree() -> None:
+    found, choice = chosen(grouped(2, cycle={"max": 60}), workers=1)
+    assert (found.status, found.schedule) == ("infeasible", None)
+    assert {result.status for result in choice.results} == {"infeasible"}
+
+
+def test_a_load_too_heavy_is_no_matter_of_degree() -> None:
+    data = grouped(2).to_data()
+    data["hoist"]["payload"], data["recipe"][0]["mass"] = 10, 11
+    found = solve(Problem.from_data(data), "best", workers=1)
+    assert found.status == "infeasible" and "payload" in (found.reason or "")
+
+
+def test_one_time_limit_for_all_degrees() -> None:
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    began = time.monotonic()
+    found, choice = chosen(problem, time_limit=4, workers=1)
+    assert time.monotonic() - began < 4 + SOON
+    assert found.schedule is not None and verify(problem, found.schedule) == ()
+    assert choice.ended == "time limit" and choice.proved == "open"
+    assert choice.patience is None
+    assert found.time_per_load is not None
+    assert choice.least_of_compared <= found.time_per_load
+
+
+def test_a_stop_keeps_the_best() -> None:
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    with stopped(3, workers=1) as effort:
+        found = solve(problem, "best", effort=effort)
+    assert found.choice is not None and found.choice.ended == "stopped"
+    assert found.schedule is not None and verify(problem, found.schedule) == ()
+
+
+def test_a_stop_before_it_begins() -> None:
+    stop = Stop()
+    stop.set()
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    found = solve(problem, "best", effort=Effort(stop=stop))
+    assert (found.status, found.schedule) == ("unknown", None)
+
+
+def test_without_a_limit_it_ends_when_nothing_changes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(best_of_degrees, "PATIENCE", 2.0)
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    found, choice = chosen(problem, workers=1)
+    assert found.schedule is not None
+    assert (choice.ended, choice.patience) == ("no progress", 2.0)
+
+
+def test_the_same_seed_finds_the_same() -> None:
+    one, other = (solve(grouped(2), "best", workers=1, seed=4) for _ in range(2))
+    assert (one.degree, one.schedule) == (other.degree, other.schedule)
+
+
+# -- which degrees ----------------------------------------------------------------------
+
+
+def test_degrees_follow_the_groups_of_tanks() -> None:
+    assert degrees_to_try(load_problem(PROBLEMS / "phillips_unger_1976.toml")) == (1, 2, 3)
+    assert degrees_to_try(grouped(4)) == (1, 2, 3, 4, 8)
+    assert degrees_to_try(grouped(6)) == (1, 2, 3, 4, 5, 6, 12)
+
+
+def test_two_groups_have_their_common_multiple() -> None:
+    data = grouped(4).to_data()
+    more = [f"Strip {number}" for number in range(1, 7)]
+    strips = [{"name": name, "position": 20 + i} for i, name in enumerate(more)]
+    data["station"] = [*data["station"], *strips]
+    recipe = data["recipe"][0]
+    recipe["stage"] = [*recipe["stage"], {"station": more, "min": 100, "max": 300}]
+    tried = degrees_to_try(Problem.from_data(data))
+    assert {1, 2, 3, 4, 6, 12} <= set(tried) and len(tried) <= MOST
+
+
+def test_a_group_visited_twice_needs_half_the_degree() -> None:
+    data = grouped(4).to_data()
+    recipe = data["recipe"][0]
+    recipe["stage"] = [*recipe["stage"], recipe["stage"][0]]
+    assert 2 in degrees_to_try(Problem.from_data(data))
+    assert 8 not in degrees_to_try(Problem.from_data(data))
+
+
+# -- what cannot be ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("degree", ["better", "", "3", "BEST", 0, -1, True, 2.0, None])
+def test_what_is_no_degree_is_refused(degree: Any) -> None:
+    with pytest.raises(InputError, match="degree"):
+        solve(grouped(2), degree)
+
+
+def test_a_degree_too_large_for_memory_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fitting, "memory", lambda: 10**6)
+    with pytest.raises(InputError, match=r"degree = .*12.*expected .*memory.*lower degree"):
+        solve(grouped(6), 12)
+    monkeypatch.setattr(fitting, "memory", lambda: 10**9)
+    assert solve(grouped(2), 2, workers=1).status == "optimal"
+
+
+def test_candidates_too_large_for_memory_are_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fitting, "memory", lambda: 10**6)
+    found, choice = chosen(grouped(3), workers=1)
+    assert [out.degree for out in choice.left_out] == [3, 6]
+    assert all("GB" in out.reason for out in choice.left_out)
+    assert found.degree == 2
