@@ -11,7 +11,7 @@ from ..analysis.robust.tradeoff import Measure, trade_off
 from ..base.effort import Effort
 from ..show.robust import RobustAnswer
 from ..show.tradeoff.answer import TradeOffAnswer
-from .given import Line, naming, problem_of
+from .given import Line, Moves, naming, problem_of, replayed
 
 
 def robust(
@@ -20,6 +20,7 @@ def robust(
     within: Decimal | int | float = 5,
     aims: Sequence[str] = USUAL,
     effort: Effort | None = None,
+    start: Moves | None = None,
 ) -> RobustAnswer:
     """Find the schedule that serves the aims best, the most important first.
 
@@ -34,6 +35,8 @@ def robust(
         As for :func:`hoistopt.robust`.
     effort : Effort, optional
         Its time limit is for the shortest cycle and for each aim.
+    start : Schedule, str or Path, optional
+        The shortest cycle, where it is known; the degree is then its own.
 
     Raises
     ------
@@ -42,7 +45,9 @@ def robust(
     """
     problem = problem_of(line)
     with naming(line):
-        return RobustAnswer(problem, find_robust(problem, degree, within, aims, effort=effort))
+        known = None if start is None else replayed(problem, start).schedule
+        found = find_robust(problem, degree, within, aims, known, effort=effort)
+    return RobustAnswer(problem, found)
 
 
 def tradeoff(
@@ -52,6 +57,7 @@ def tradeoff(
     points: int = 8,
     measure: Measure = "slack",
     effort: Effort | None = None,
+    start: Moves | None = None,
 ) -> TradeOffAnswer:
     """Find the least cycle time for each slack.
 
@@ -68,6 +74,8 @@ def tradeoff(
         Margin for a start that is late once, or in every cycle.
     effort : Effort, optional
         Its time limit is for each search.
+    start : Schedule, str or Path, optional
+        The shortest cycle, where it is known; the degree is then its own.
 
     Raises
     ------
@@ -76,4 +84,6 @@ def tradeoff(
     """
     problem = problem_of(line)
     with naming(line):
-        return TradeOffAnswer(trade_off(problem, degree, upto, points, measure, effort=effort))
+        known = None if start is None else replayed(problem, start).schedule
+        found = trade_off(problem, degree, upto, points, measure, known, effort=effort)
+    return TradeOffAnswer(found)

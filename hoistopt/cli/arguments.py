@@ -103,6 +103,11 @@ def number(text: str | None, option: str) -> Decimal | None:
     return value
 
 
+def time_from_0(text: str | None, option: str) -> Decimal | None:
+    """A time of at least 0, exactly as written; None where none was given."""
+    return Decimal(0) if text is not None and re.fullmatch(r"0+", text) else number(text, option)
+
+
 def percent(text: str, option: str) -> Decimal:
     """A percentage, with or without its sign."""
     from ..analysis.robust.search import checked_percent

@@ -142,6 +142,32 @@ class Problem(Statement, ShownInNotebook):
         """Plain data that :meth:`from_data` reads back, defaults left out."""
         return self.model_dump(by_alias=True, exclude_defaults=True)
 
+    def with_margin(self, *, slack: Numeral | None = None, float: Numeral | None = None) -> Problem:
+        """The same line with another margin asked of it; stages keep what they state.
+
+        Parameters
+        ----------
+        slack, float : number, optional
+            As of :class:`hoistopt.Margin`; what is left out stays as it is.
+
+        Raises
+        ------
+        InputError
+            When a figure makes no sense, or a window is too narrow for it.
+
+        Examples
+        --------
+        >>> import hoistopt
+        >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+        >>> hoistopt.solve(problem.with_margin(slack=10, float=4)).cycle_time
+        246
+        """
+        asked = Margin(slack=slack, float=float)
+        stated = {} if self.margin is None else self.margin.model_dump(exclude_none=True)
+        data = self.to_data()
+        data["margin"] = {**stated, **asked.model_dump(exclude_none=True)}
+        return type(self).from_data(data)
+
     def to_toml(self) -> str:
         """The text of a problem file that :func:`hoistopt.load_problem` reads back equal."""
         from .toml_text import toml_text

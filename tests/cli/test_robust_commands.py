@@ -39,7 +39,7 @@ def test_robust_quietly_and_to_stdout(run: Run) -> None:
     assert code == 0
     assert json.loads(out)["aims"]
     assert CAUTION in last_lines(err)
-    code, out, _ = run("robust", "line.toml", "--workers", "1", "--quiet")
+    code, out, _ = run("robust", "line.toml", "--aims", "slack", "--workers", "1", "--quiet")
     assert "Dwell times" not in out
     assert "no longer than the shortest found" in out
 

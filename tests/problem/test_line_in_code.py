@@ -28,6 +28,7 @@ from hoistopt import (
     Motion,
     Problem,
     Recipe,
+    Scattering,
     Stage,
     Station,
     TableEntry,
@@ -72,6 +73,9 @@ def demo() -> Problem:
             loaded=Motion(0.5, acceleration=0.3, settling=2),
             empty=Motion(0.8, acceleration=0.5, settling=0.5),
             payload=250,
+        ),
+        scatter=Scattering(
+            "move times triangular 0.97 1 1.15", source="Invented for this project."
         ),
         carriers=Carriers(count=9, return_time=90),
         stations=[

@@ -23,7 +23,7 @@ from ...schedule import Schedule, readable
 from ...solver.lexicographic import NAMES, Attained, limited, settle
 from .start import least_of
 
-USUAL = ("slack", "float")
+USUAL = ("float", "slack")
 WINDOW = "window"
 USUAL_SECONDS = 20.0
 """What the search for fewer loads out of window may take where there is no time limit."""

@@ -8,6 +8,7 @@ from ..arguments import option_named, percent, whole
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
+from ..taking import add_moves, moves_typed
 
 SUMMARY = "Find the schedule that tolerates late starts best, at nearly the shortest cycle time."
 
@@ -29,6 +30,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EPILOG
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    add_moves(
+        parser,
+        "table of moves of the shortest cycle, to start from (CSV or JSON); left out, it is "
+        "searched for",
+        optional=True,
+    )
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )
@@ -39,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="how much longer than the shortest the cycle may be (default 5)",
     )
     parser.add_argument(
-        "--aims", metavar="LIST", default="slack,float", help="see below (default slack,float)"
+        "--aims", metavar="LIST", default="float,slack", help="see below (default float,slack)"
     )
     add_search(parser, "seconds for the shortest cycle and for each aim")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
@@ -57,12 +64,14 @@ def run(options: argparse.Namespace) -> int:
     degree = whole(options.degree, "--degree", 1, 100) or 1
     within = percent(options.within, "--within")
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    moves = moves_typed(options)
+    given = [options.file] if moves is None else [options.file, moves]
+    outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
     aims = [name.strip() for name in options.aims.split(",")]
 
     from ...app.robust import robust
     from ..progress import Watch
 
     with option_named("aims"), running(options, Watch(f"degree {degree}")) as effort:
-        answer = robust(options.file, degree, within, aims, effort)
+        answer = robust(options.file, degree, within, aims, effort, moves)
     return finish(answer, outputs, quiet=options.quiet)

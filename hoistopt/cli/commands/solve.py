@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
-from ..arguments import degrees_or_best, label_of
+from ..arguments import degrees_or_best, label_of, time_from_0
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
 from ..taking import add_show, show_typed
+
+if TYPE_CHECKING:
+    from ...problem import Problem
 
 SUMMARY = "Find the least cycle time of a line and prove it."
 
@@ -17,6 +21,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
     add_degrees(parser)
+    parser.add_argument(
+        "--margin",
+        metavar="S",
+        help="ask for so much slack and float, in the unit of FILE, of every stage that does not "
+        "state its own: the least cycle time with both is proved",
+    )
+    parser.add_argument(
+        "--slack", metavar="S", help="ask for slack alone: how late a start may be once"
+    )
+    parser.add_argument(
+        "--float", metavar="S", help="ask for float alone: how late it may be in every cycle"
+    )
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
     parser.add_argument(
@@ -39,8 +55,19 @@ def run(options: argparse.Namespace) -> int:
     show = show_typed(options)
     effort_typed(options)
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
-    problem = load_problem(options.file)
+    with naming(options.file):
+        problem = _asked(options, load_problem(options.file))
     meter = Meter(problem.unit, label_of(wanted), options.quiet)
     with naming(options.file), running(options, meter) as effort:
         answer = solve(problem, wanted, effort, show)
     return finish(answer, outputs, quiet=options.quiet)
+
+
+def _asked(options: argparse.Namespace, problem: Problem) -> Problem:
+    """The line with the margin that was typed."""
+    both = time_from_0(options.margin, "--margin")
+    slack, late = time_from_0(options.slack, "--slack"), time_from_0(options.float, "--float")
+    slack, late = both if slack is None else slack, both if late is None else late
+    if slack is None and late is None:
+        return problem
+    return problem.with_margin(slack=slack, float=late)

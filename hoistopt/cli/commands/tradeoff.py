@@ -9,6 +9,7 @@ from ..arguments import option_named, percent, whole
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
+from ..taking import add_moves, moves_typed
 
 SUMMARY = "Tell what a margin for late starts costs in cycle time, as a table and a curve."
 
@@ -16,6 +17,12 @@ SUMMARY = "Tell what a margin for late starts costs in cycle time, as a table an
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    add_moves(
+        parser,
+        "table of moves of the shortest cycle, to start from (CSV or JSON); left out, it is "
+        "searched for",
+        optional=True,
+    )
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )
@@ -48,11 +55,13 @@ def run(options: argparse.Namespace) -> int:
     effort_typed(options)
     if options.measure not in ("slack", "float"):
         raise InputError("slack or float", field="--measure", value=options.measure)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    moves = moves_typed(options)
+    given = [options.file] if moves is None else [options.file, moves]
+    outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
 
     from ...app.robust import tradeoff
     from ..progress import Watch
 
     with option_named("measure"), running(options, Watch(f"degree {degree}")) as effort:
-        answer = tradeoff(options.file, degree, upto, points, options.measure, effort)
+        answer = tradeoff(options.file, degree, upto, points, options.measure, effort, moves)
     return finish(answer, outputs)
