@@ -27,9 +27,16 @@ from .result import Result
 PATIENCE = 30.0
 """Seconds without progress after which a search without a time limit ends."""
 
-ROUNDS = ((0.25, None), (0.25, 3))
-"""Share of the time for a round, and how many of the most promising degrees are in it; in
-the time that is left the best one is searched alone."""
+FIRST_SHARE = 0.25
+"""Of the whole time, what the first look at every degree takes."""
+
+NEXT_SHARE, HOPED_SHARE, LAST_SHARE = 0.4, 0.2, 0.1
+"""Of the time left, what the most promising degree is searched for next, where it has a
+schedule of its own and where it has none; and of the whole, what is left undivided."""
+
+HOPE, DOUBT = 0.98, 1.15
+"""What a degree is thought to reach, as a multiple of its own mean time, or of the best one
+where it has no schedule of its own; and by how much more with each further search in vain."""
 
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
@@ -96,14 +103,14 @@ class _Race:
         if left is None:
             self._without_limit()
             return
-        for share, most in ROUNDS:
-            ends = self.clock.part(left * share)
-            turn = self._ranked(most) if most else list(self.lanes)
-            for number, lane in enumerate(turn):
-                # What a degree does not need is for those after it.
-                self._search(lane, ends.share(1 / (len(turn) - number)))
+        ends = self.clock.part(left * FIRST_SHARE)
+        for number, lane in enumerate(self.lanes):
+            # What a degree does not need is for those after it.
+            self._search(lane, ends.share(1 / (len(self.lanes) - number)))
         while not self.over and (turn := self._ranked(1)):
-            self._search(turn[0], self.clock)
+            share = NEXT_SHARE if turn[0].own else HOPED_SHARE
+            last = (self.clock.left or 0) <= left * LAST_SHARE
+            self._search(turn[0], self.clock if last else self.clock.share(share))
 
     def _without_limit(self) -> None:
         seconds, most = FIRST_TURN, len(self.lanes)
@@ -133,7 +140,16 @@ class _Race:
     def _ranked(self, most: int) -> list[Lane]:
         """Degrees that may still do better, the most promising first."""
         open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
-        return sorted(open_ones, key=_promise)[:most]
+        return sorted(open_ones, key=lambda lane: (self._hoped(lane), lane.degree))[:most]
+
+    def _hoped(self, lane: Lane) -> float:
+        """The mean time of a set of loads that a degree is thought to come to, in ticks."""
+        best = self.mean
+        if best is None:
+            return float(lane.least) * DOUBT**lane.turns
+        if lane.mean is not None and lane.own:
+            return max(float(lane.least), float(lane.mean) * HOPE)
+        return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(0, lane.turns - 1)
 
     def _search(self, lane: Lane, clock: Clock) -> None:
         if self.over or clock.over or not lane.may_beat(self.mean):
@@ -195,8 +211,3 @@ class _Race:
         if self.whole.stopped:
             return "stopped"
         return "no progress" if self.patience.over else "time limit"
-
-
-def _promise(lane: Lane) -> tuple[Fraction, Fraction, int]:
-    """Sorts the more promising degrees first: best mean, then how low it may go, then size."""
-    return (lane.mean if lane.mean is not None else Fraction(10**15), lane.least, lane.degree)

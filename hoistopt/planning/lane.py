@@ -29,6 +29,8 @@ class Lane:
         Seconds of search so far.
     turns : int
         How often it was searched; each time from another seed.
+    own : bool
+        Whether the best schedule was found here, and is not a copy.
     """
 
     def __init__(self, instance: Instance, clock: Clock) -> None:
@@ -38,6 +40,7 @@ class Lane:
         self.infeasible = False
         self.searched = 0.0
         self.turns = 0
+        self.own = False
 
     @property
     def degree(self) -> int:
@@ -72,14 +75,16 @@ class Lane:
         self.searched += other.elapsed
         self.infeasible = self.infeasible or found.status == "infeasible"
         if found.schedule is not None:
-            self.take(found.schedule)
+            self.own = self.take(found.schedule) or self.own
         if found.status != "infeasible":
             self.bound = max(self.bound, found.bound)
 
-    def take(self, schedule: Schedule) -> None:
-        """Keep a schedule of this degree if it is the best."""
-        if self.schedule is None or schedule.cycle < self.schedule.cycle:
+    def take(self, schedule: Schedule) -> bool:
+        """Keep a schedule of this degree if it is the best; whether it is."""
+        better = self.schedule is None or schedule.cycle < self.schedule.cycle
+        if better:
             self.schedule = schedule
+        return better
 
     def share(self, others: list[Lane]) -> None:
         """Give multiples of this degree its cycle, and divisors its bound.
@@ -90,7 +95,7 @@ class Lane:
         for other in others:
             times, rest = divmod(other.degree, self.degree)
             if times > 1 and not rest and self.schedule is not None:
-                other.take(copied(self.schedule, times))
+                other.own = not other.take(copied(self.schedule, times)) and other.own
             times, rest = divmod(self.degree, other.degree)
             if times > 1 and not rest:
                 other.bound = max(other.bound, -(-self.bound // times))

@@ -102,13 +102,13 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     """Run the search to its end."""
     search.begin()
     search.take(known)
-    if again and groups_of(instance) and instance.jobs > 1:
-        return search.shift_and_prove()
     if instance.jobs > 1:
         if len(instance.moves) <= MANY_MOVES:
             status = search.run_cp_sat(SHORT_WORK, plainly=True)
             if status in ("optimal", "infeasible") or search.over:
                 return status
+        if again and groups_of(instance):
+            return search.shift_and_prove()
         grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if grouped or search.poor:
             return search.shift_and_prove()
