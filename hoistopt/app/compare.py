@@ -13,7 +13,7 @@ from ..schedule import Schedule
 from ..show.compare.answer import ComparisonAnswer
 from ..show.schedule.answer import SolvedAnswer
 from .given import Line, Moves, naming, problem_of, replayed
-from .solve import solve
+from .solve import Degrees, solve
 
 
 @dataclass(frozen=True)
@@ -48,15 +48,16 @@ class NoSchedule:
 
 
 def compare(
-    before: Version, after: Version, degree: int = 1, effort: Effort | None = None
+    before: Version, after: Version, degree: int | None = None, effort: Effort | None = None
 ) -> ComparisonAnswer | NoSchedule:
     """Compare order, tanks, dwells and output; both lines are read before one is solved.
 
     Parameters
     ----------
     before, after : Version
-    degree : int
-        Sets of loads per cycle, where a side is solved.
+    degree : int, optional
+        Sets of loads per cycle, where a side is solved. By default that of the moves given on
+        the other side; where none are given, the best degree of the line before, for both.
     effort : Effort, optional
         Of each search.
 
@@ -71,28 +72,43 @@ def compare(
     lines = problem_of(before.line), problem_of(after.line)
     with naming(after.line):
         check_units(*lines)
+    given = [_given(*side) for side in zip(lines, versions, strict=True)]
+    if degree is None:
+        degree = next((_degree(side) for side in given if side is not None), None)
     sides: list[Side] = []
-    for problem, version in zip(lines, versions, strict=True):
-        side = _side(problem, version, degree, effort)
+    for problem, version, found in zip(lines, versions, given, strict=True):
+        side = found or _solved(problem, version, degree, effort)
         if isinstance(side, NoSchedule):
             return side
         sides.append(side)
+        degree = degree or _degree(side)
     return ComparisonAnswer(compare_sides(*sides))
 
 
-def _side(
-    problem: Problem, version: Version, degree: int, effort: Effort | None
+def _given(problem: Problem, version: Version) -> Side | None:
+    if version.moves is None:
+        return None
+    try:
+        seen = replayed(problem, version.moves)
+    except Refused as refused:
+        if not isinstance(version.moves, Schedule):
+            refused.add_note(f"Moves in {printable(str(version.moves))}:")
+        raise
+    return side_of(problem, seen.schedule, seen=seen)
+
+
+def _degree(side: Side) -> int:
+    """Sets of loads that enter in a cycle, rounded up for moves of no whole number of them."""
+    loads = sum(row.stage == 0 for row in side.report.steps)
+    return -(-loads // len(side.problem.load_set))
+
+
+def _solved(
+    problem: Problem, version: Version, degree: int | None, effort: Effort | None
 ) -> Side | NoSchedule:
-    if version.moves is not None:
-        try:
-            seen = replayed(problem, version.moves)
-        except Refused as refused:
-            if not isinstance(version.moves, Schedule):
-                refused.add_note(f"Moves in {printable(str(version.moves))}:")
-            raise
-        return side_of(problem, seen.schedule, seen=seen)
     with naming(version.line):
-        solved = solve(problem, (degree,), effort, least_only=True)
+        degrees: Degrees = "best" if degree is None else (degree,)
+        solved = solve(problem, degrees, effort, least_only=True)
     best = solved.best
     if best is None or best.schedule is None:
         return NoSchedule(version.line, solved)

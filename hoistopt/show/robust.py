@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -15,6 +16,7 @@ from rich.text import Text
 from ..analysis.figures.cautions import STANDING
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
+from ..analysis.idle import idle_at_degree
 from ..analysis.robust.search import Aim, Robust
 from ..base.decimals import aligned, as_decimal, significant
 from ..problem import Problem
@@ -69,6 +71,10 @@ class RobustAnswer(Answer):
         if found.schedule is None or found.replay is None:
             return None
         return report(self.problem, found.schedule, found.replay)
+
+    def warnings(self) -> Sequence[str]:
+        degree = self.found.shortest.degree
+        return [*super().warnings(), *idle_at_degree(self.problem, degree)]
 
     def data(self) -> dict[str, Any]:
         return robust_data(self.problem, self.found, self.report)

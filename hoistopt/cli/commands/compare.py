@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError, printable
-from ..arguments import degrees
+from ..arguments import degrees, label_of
 from ..codes import NO, STOPPED
 from ..ending import close, finish, refuse
 from ..outputs import Outputs
@@ -30,7 +30,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_take(parser)
     parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle to solve for"
+        "--degree",
+        metavar="K",
+        help="sets of loads per cycle to solve for (default: that of the moves given, or else "
+        "the best of FILE)",
     )
     add_search(parser, "seconds of search for each side")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
@@ -43,9 +46,10 @@ def run(options: argparse.Namespace) -> int:
     from ...problem import load_problem
     from ..progress import Meter
 
-    wanted = degrees(options.degree)
+    wanted = [] if options.degree is None else degrees(options.degree)
     if len(wanted) > 1:
         raise InputError("one degree for both sides", field="--degree", value=options.degree)
+    degree = wanted[0] if wanted else None
     effort_typed(options)
     other = options.file if options.other is None else options.other
     if options.other is None and options.before is None and options.after is None:
@@ -58,11 +62,11 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs(read, json=options.json)
     unit = load_problem(options.file).unit
     try:
-        with running(options, Meter(unit, f"degree {wanted[0]}")) as effort:
+        with running(options, Meter(unit, label_of(wanted or "best"))) as effort:
             answer = compare(
                 Version(options.file, moves_typed(options, "before")),
                 Version(other, moves_typed(options, "after")),
-                wanted[0],
+                degree,
                 effort,
             )
     except Refused as refused:

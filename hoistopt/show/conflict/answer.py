@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from rich.console import RenderableType
 
+from ...analysis.idle import idle_at_degree
 from ...conflict import Conflict
 from ...problem import Problem
 from ..answer import Answer, Outcome
@@ -26,6 +28,9 @@ class ConflictAnswer(Answer):
         """Whether there is a schedule after all."""
         outcomes: dict[str, Outcome] = {"possible": "done", "none": "no", "unknown": "stopped"}
         return outcomes[self.found.status]
+
+    def warnings(self) -> Sequence[str]:
+        return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
 
     def data(self) -> dict[str, Any]:
         return {

@@ -8,6 +8,7 @@ from typing import Any
 
 from rich.console import RenderableType
 
+from ...analysis.idle import idle_at_degree
 from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
 from ...base.text import listed
@@ -34,6 +35,9 @@ class LeversAnswer(Answer):
         if self.found.cycle_time is not None:
             return "done"
         return "no" if self.found.status == "infeasible" else "stopped"
+
+    def warnings(self) -> Sequence[str]:
+        return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
 
     def data(self) -> dict[str, Any]:
         return {

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ...analysis.idle import idle_at_degree
 from ...analysis.robust.tradeoff import TradeOff
 from ...problem import Problem
 from ..answer import Answer, Outcome
@@ -34,6 +36,10 @@ class TradeOffAnswer(Answer):
         if self.found.points:
             return "done"
         return "no" if self.found.shortest.status == "infeasible" else "stopped"
+
+    def warnings(self) -> Sequence[str]:
+        degree = self.found.shortest.degree
+        return [*super().warnings(), *idle_at_degree(self.problem, degree)]
 
     def data(self) -> dict[str, Any]:
         return tradeoff_data(self.found)
