@@ -9,6 +9,8 @@ here from its own ``cache=True``:
   looks at the function's own file only, and a bound could come from code of older rules.
 * Where no folder can be written, code is compiled for this process alone. Numba raises.
 * Damaged files are compiled afresh and replaced. Numba raises.
+
+Nothing is compiled that would not be done in time (see :mod:`.compiling`).
 """
 
 from __future__ import annotations
@@ -18,8 +20,9 @@ from contextlib import suppress
 from typing import Any, TypeVar, cast
 
 from numba import njit
-from numba.core.caching import FunctionCache, IndexDataCacheFile
+from numba.core.caching import FunctionCache, IndexDataCacheFile, NullCache
 
+from .compiling import LONG, USUAL, begin_compiling, end_compiling
 from .fingerprint import fields_of, fingerprint
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -28,22 +31,32 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 class _Cache(FunctionCache):
     """Machine code of one function on disk; one file per signature, and an index."""
 
-    def __init__(self, function: Callable[..., Any], options: object) -> None:
+    def __init__(self, function: Callable[..., Any], options: object, takes: float) -> None:
         super().__init__(function)
-        self._function, self._options = function, options
+        self._function, self._options, self._takes = function, options, takes
         self._stamped = False
 
     def load_overload(self, sig: Any, target_context: Any) -> Any:
-        """Return stored code for a signature; None if there is none that can be used."""
+        """Return stored code for a signature; None if there is none that can be used.
+
+        Raises
+        ------
+        NoTimeToCompile
+            When there is none, and no time to compile it.
+        """
+        stored = None
         try:
             self._stamp()
-            return super().load_overload(sig, target_context)
+            stored = super().load_overload(sig, target_context)
         except Exception:  # reading a damaged pickle may raise anything
             self._forget()
-            return None
+        if stored is None:
+            begin_compiling(self._takes)
+        return stored
 
     def save_overload(self, sig: Any, data: Any) -> None:
         """Store the code for a signature, if that is possible."""
+        end_compiling()
         try:
             self._stamp()
             super().save_overload(sig, data)
@@ -73,15 +86,34 @@ class _Cache(FunctionCache):
         return (*super()._index_key(sig, codegen), fields_of(tuple(getattr(sig, "args", sig))))
 
 
-def _compiler(**options: Any) -> Callable[[_Function], _Function]:
-    """Return a decorator that compiles a function at its first call, and stores the code."""
+class _NoCache(NullCache):
+    """In the place of a cache where no folder can be written."""
+
+    def __init__(self, takes: float) -> None:
+        self._takes = takes
+
+    def load_overload(self, sig: Any, target_context: Any) -> Any:
+        """Nothing is stored; compile it if there is time."""
+        begin_compiling(self._takes)
+
+    def save_overload(self, sig: Any, cres: Any) -> None:
+        """Nothing is stored."""
+        end_compiling()
+
+
+def _compiler(takes: float = USUAL, **options: Any) -> Callable[[_Function], _Function]:
+    """Return a decorator that compiles a function at its first call, and stores the code.
+
+    `takes` is how many seconds that takes on a machine of its own.
+    """
 
     def compile_(function: _Function) -> _Function:
         made: Any = njit(nogil=True, **options)(function)
         if hasattr(made, "enable_caching"):  # not where NUMBA_DISABLE_JIT is set
+            made._cache = _NoCache(takes)
             # Where no folder can be written, code is compiled for this process alone.
             with suppress(RuntimeError, OSError):
-                made._cache = _Cache(function, options)
+                made._cache = _Cache(function, options, takes)
         return cast(_Function, made)
 
     return compile_
@@ -89,6 +121,9 @@ def _compiler(**options: Any) -> Callable[[_Function], _Function]:
 
 compiled = _compiler()
 """Compile a function at its first call; it runs without Python's global lock."""
+
+compiled_long = _compiler(LONG)
+"""The same, for the one that takes longest to compile."""
 
 lean = _compiler(_nrt=False)
 """Compile a function that makes no arrays, without counting references to those it gets.

@@ -70,13 +70,17 @@ class Small:
 
     def run(self) -> tuple[int, bool]:
         """What the function comes to, and whether its machine code was there."""
+        found, stored = self.printed(PROGRAM).split()
+        return int(found), stored == "1"
+
+    def printed(self, program: str) -> str:
+        """What a program prints."""
         done = subprocess.run(
-            [sys.executable, "-c", PROGRAM],
+            [sys.executable, "-c", program],
             env=self.environment, cwd=self.folder, capture_output=True, text=True,
         )  # fmt: skip
         assert (done.returncode, done.stderr) == (0, "")
-        found, stored = done.stdout.split()
-        return int(found), stored == "1"
+        return done.stdout
 
     def change(self, name: str, old: str, new: str) -> None:
         file = self.package / name
@@ -133,3 +137,89 @@ def test_damaged_files_are_replaced(small: Small) -> None:
             os.truncate(file, int(part * file.stat().st_size))
         assert small.run() == (1404, False)
     assert small.run() == (1404, True)
+
+
+IN_A_HURRY = """
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.solver.compiling import NoTimeToCompile, compiling_before
+from small.loops.whole import Pair, whole
+
+def tried(limit):
+    try:
+        with compiling_before(Clock(Effort(limit))):
+            return whole(Pair(7, 9))
+    except NoTimeToCompile:
+        return "no time"
+"""
+
+
+@pytest.mark.parametrize("stored", [True, False])
+def test_nothing_is_compiled_that_would_not_be_done_in_time(small: Small, stored: bool) -> None:
+    if not stored:  # no folder to store anything in
+        for folder in ("loops", "parts/deep"):
+            (small.package / folder / "__pycache__").write_text("")
+        small.environment |= {"HOME": "/dev/null", "LOCALAPPDATA": "/dev/null"}
+        small.environment.pop("XDG_CACHE_HOME", None)
+    # Neither the first time nor the second; with time, the loops within it too; then always.
+    order = "print(tried(0.5), tried(0.5), tried(None), tried(0.5), whole(Pair(7, 9)))"
+    assert small.printed(IN_A_HURRY + order).split() == [
+        *("no", "time"), *("no", "time"), "1404", "1404", "1404",
+    ]  # fmt: skip
+    # Another process has stored code without time to make it, or has none.
+    again = small.printed(IN_A_HURRY + "print(tried(0.5))")
+    assert again.strip() == ("1404" if stored else "no time")
+
+
+HARD_LINE = """
+from hoistopt import Problem
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.instance import build_instance
+from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic.track.expand.kernel import expand
+from hoistopt.solver.cyclic.annealing.kernel import anneal
+
+stations = [{"name": "In", "kind": "load", "position": 0}]
+stations += [{"name": f"T{i}", "position": i} for i in range(1, 27)]
+stations += [{"name": "Out", "kind": "unload", "position": 27}]
+problem = Problem.from_data({
+    "name": "Invented", "tick": 1,
+    "hoist": {"lift": 5, "lower": 5, "loaded": {"speed": 0.5}, "empty": {"speed": 0.8}},
+    "station": stations,
+    "recipe": [{"name": "R", "stage": [
+        {"station": f"T{i}", "min": 20 + 7 * i % 50, "max": 4 * (20 + 7 * i % 50)}
+        for i in range(1, 27)
+    ]}],
+})
+instance = build_instance(problem)
+whole = []
+real = search._Search.run_cp_sat
+def run_cp_sat(self, work=None, **more):  # as good as nothing found by it, so that the rest comes
+    whole.append(work)
+    return real(self, 0.01 if work else 0.5, **more) and "unknown"
+search._Search.run_cp_sat = run_cp_sat
+clock = Clock(Effort(8, WORKERS))
+found = search.least_cycle(instance, clock)
+compiled = len(expand.signatures), len(anneal.signatures)
+print(found.schedule is not None, *compiled, whole[-1], clock.over)
+"""
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_hard_line_with_little_time_goes_without_what_is_not_compiled(
+    workers: int, tmp_path: Path
+) -> None:
+    environment = {
+        **os.environ,
+        "NUMBA_CACHE_DIR": str(tmp_path / "empty"),
+        "PYTHONPATH": str(ROOT),
+    }
+    done = subprocess.run(
+        [sys.executable, "-c", HARD_LINE.replace("WORKERS", str(workers))],
+        env=environment, capture_output=True, text=True, timeout=120, check=True,
+    )  # fmt: skip
+    has_one, expanded, annealed, last_work, over = done.stdout.split()
+    assert (has_one, expanded, annealed) == ("True", "0", "0")
+    # The whole model has the rest of the time, unless the machine was too slow for anything.
+    assert last_work == "None" or over == "True"

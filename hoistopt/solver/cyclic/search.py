@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
+from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
 from ..cpsat import Status, minimise
 from ..model.build import build_model, lowest_cycle
 from ..model.constraints.symmetry import shortest_headway_first
@@ -92,7 +93,8 @@ def least_cycle(
     """
     search = _Search(instance, Clock() if clock is None else clock, tell)
     try:
-        status = _closed(instance, search, known, again and known is not None)
+        with compiling_before(search.clock):
+            status = _closed(instance, search, known, again and known is not None)
     except OutOfTime:
         status = "unknown"
     return search.found(status)
@@ -252,10 +254,12 @@ class _Search:
         """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
 
         `close` gets what it has to call now and then: with one thread for all, neighbourhoods
-        take their turn there. What fails beside it is raised here, at its end.
+        take their turn there. What fails beside it is raised here, at its end. Where that
+        way would have to be compiled first, and there is no time for it, CP-SAT has it all.
         """
         near = self._schedules()
-        with ThreadPoolExecutor(1) as pool:
+        guard = current_guard()
+        with ThreadPoolExecutor(1, initializer=use_guard, initargs=(guard,)) as pool:
             beside = pool.submit(near.search) if self.clock.workers > 1 else None
 
             def between() -> None:
@@ -264,6 +268,8 @@ class _Search:
 
             try:
                 close(between)
+            except NoTimeToCompile:
+                pass
             finally:
                 near.stop()
         if beside is not None:

@@ -10,6 +10,7 @@ from ....base.clock import LOOK_EVERY, Clock
 from ....base.effort import Stop
 from ....instance import Instance
 from ....schedule import Schedule
+from ...compiling import NoTimeToCompile
 from ..incumbent import Incumbent
 from ..neighbourhoods import PATIENCE, Neighbourhoods
 from .chain import Ints, chain_of
@@ -78,6 +79,7 @@ class Annealing:
         self._trials = TRIALS
         self._looks = FIRST_LOOKS
         self._bold = True
+        self._cold = False  # whether there is no time to compile what a round needs
         self._vain = 0
         self._rounds, self._best = 0, incumbent.best
 
@@ -107,11 +109,14 @@ class Annealing:
             self._stop.set()  # no cycle time to aim at
         elif self.other is not None:
             self._look_near_other(self.other)
-        elif self._looks > 0:
+        elif self._looks > 0 or self._cold:
             self._looks -= 1
             self.near.look()
         else:
-            self._round(self.incumbent.schedule.cycle)
+            try:
+                self._round(self.incumbent.schedule.cycle)
+            except NoTimeToCompile:
+                self._cold = True
 
     def _look_near_other(self, other: Neighbourhoods) -> None:
         other.look()

@@ -8,6 +8,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from itertools import islice
 from typing import TypeVar
 
+from ...compiling import current_guard, use_guard
+
 _AHEAD = 2
 """Items begun for each thread before the first of their results is asked for."""
 
@@ -20,7 +22,10 @@ class Threads:
 
     def __init__(self, count: int) -> None:
         self._count = count
-        self._pool = ThreadPoolExecutor(count) if count > 1 else None
+        self._pool = None
+        if count > 1:
+            guard = current_guard()
+            self._pool = ThreadPoolExecutor(count, initializer=use_guard, initargs=(guard,))
 
     def each(
         self, make: Callable[[_Item], _Made], items: Iterable[_Item]

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ....compiled import compiled, lean, padded
+from ....compiled import compiled, compiled_long, lean, padded
 from ..bounds.aligned import AlignedBounds
 from ..bounds.visits import Workspace, limit_visits, total_time, workspace
 from ..layers.states import StateArrays
@@ -18,7 +18,7 @@ from .successors import NextCut
 from .tighten import tighten
 
 
-@compiled
+@compiled_long
 def expand(
     states: StateArrays,
     begin: int,

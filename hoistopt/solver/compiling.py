@@ -1,0 +1,103 @@
+"""Whether there is time to compile: loops that no earlier run has stored take seconds to make.
+
+A compilation cannot be stopped. So a search says which clock it runs by, and a loop that would
+not be ready before that is over is not begun: whoever wanted it goes on without. Loads of code
+that is stored already are never refused.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from ..base.clock import Clock, OutOfTime
+
+USUAL, LONG = 4.0, 12.0
+"""Seconds that compiling a loop takes on a machine of its own, the longest one excepted; and
+that one. Measured once, on two cores, with a margin."""
+
+
+class NoTimeToCompile(OutOfTime):
+    """The clock would be over before a loop was compiled; other ways to search still have time."""
+
+
+class CompilingGuard:
+    """What a clock leaves for compiling.
+
+    Parameters
+    ----------
+    clock : Clock
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._began, self._worked = time.perf_counter(), time.process_time()
+
+    def check(self, takes: float) -> None:
+        """Refuse a compilation that takes so many seconds on a machine of its own.
+
+        On one that others use it takes longer, by as much as this search has had to wait.
+
+        Raises
+        ------
+        NoTimeToCompile
+            When too little is left.
+        """
+        left = self._clock.left
+        if left is None:
+            return
+        waited = time.perf_counter() - self._began
+        worked = time.process_time() - self._worked
+        if left < takes * max(1.0, waited / max(worked, 1e-3)):
+            raise NoTimeToCompile
+
+
+class _Thread(threading.local):
+    """The guard of a thread, and how many loops, one within another, it is compiling."""
+
+    guard: CompilingGuard | None = None
+    depth: int = 0
+
+
+_thread = _Thread()
+
+
+def current_guard() -> CompilingGuard | None:
+    """The guard of this thread, to be handed on to others that work for it."""
+    return _thread.guard
+
+
+def use_guard(guard: CompilingGuard | None) -> None:
+    """Let a guard hold in this thread from now on."""
+    _thread.guard, _thread.depth = guard, 0
+
+
+@contextmanager
+def compiling_before(clock: Clock) -> Iterator[None]:
+    """In this thread, compile nothing that would not be done before the clock is over."""
+    before = _thread.guard
+    use_guard(CompilingGuard(clock))
+    try:
+        yield
+    finally:
+        use_guard(before)
+
+
+def begin_compiling(takes: float) -> None:
+    """Note that a loop is about to be compiled.
+
+    Raises
+    ------
+    NoTimeToCompile
+        When there is no time for it. Never for what another one needs that is begun already.
+    """
+    if _thread.guard is not None and not _thread.depth:
+        _thread.guard.check(takes)
+    _thread.depth += 1
+
+
+def end_compiling() -> None:
+    """Note that it has been compiled."""
+    _thread.depth = max(0, _thread.depth - 1)
