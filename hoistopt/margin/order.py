@@ -20,7 +20,7 @@ from ..graph.arc import EventGraph
 from ..graph.cycle_ratio import least_cycle_of
 from ..graph.from_instance import instance_graph
 from ..graph.from_replay import TimedPlan, timed_plan
-from ..graph.longest_path import paths_from
+from ..graph.longest_path import earliest_starts, paths_from
 from ..graph.pattern import pattern_of
 from ..graph.retiming import schedule_of
 from ..instance import Instance
@@ -32,6 +32,9 @@ from .jitter.shares import Share
 
 if TYPE_CHECKING:
     import numpy as np
+
+FINER = 16
+"""In so many parts of a tick time to spare is dealt out, before starts are rounded."""
 
 RUNS, CYCLES, WARM_UP = 100, 60, 10
 """What is simulated to judge one set of times."""
@@ -129,7 +132,7 @@ class Order:
             )
         return tuple(found)
 
-    def shortest(self, pads: Sequence[int], rooms: Sequence[int]) -> Times | None:
+    def shortest(self, pads: Sequence[float], rooms: Sequence[float]) -> Times | None:
         """The shortest cycle in which every move may end late and every dwell has room.
 
         Of all starts at that cycle time those halfway between the earliest and the latest,
@@ -137,9 +140,11 @@ class Order:
 
         Parameters
         ----------
-        pads : sequence of int
-            Ticks that each move may end late without making any other start late.
-        rooms : sequence of int
+        pads : sequence of float
+            Ticks that each move may end late without making any other start late. They need
+            not be whole: starts are rounded to ticks in the end, which makes a pad shorter by
+            less than a tick, and those of a circuit together too.
+        rooms : sequence of float
             Ticks that each dwell keeps below its maximum, by stay of the instance.
 
         Returns
@@ -149,24 +154,28 @@ class Order:
         """
         arcs = []
         for arc in self.graph.arcs:
-            if arc.tail == arc.head:
-                arcs.append(arc)
-                continue
-            more = pads[arc.tail]
+            more = 0.0
             if arc.rule == "maximum":
                 more = rooms[self._stay[arc.tail, arc.head]]
-            arcs.append(replace(arc, length=arc.length + more) if more else arc)
+            elif arc.tail != arc.head:
+                more = pads[arc.tail]
+            arcs.append(replace(arc, length=arc.length * FINER + whole(more * FINER)))
         graph = EventGraph(self.graph.nodes, self.graph.anchor, tuple(arcs), self.graph.per_unit)
         least = least_cycle_of(graph)
         if least.cycle is None or least.starts is None:
             return None
-        weights = graph.weights(Fraction(least.cycle))
+        cycle = -(-least.cycle // FINER)
+        earliest = earliest_starts(graph, cycle * FINER)
+        if earliest is None:
+            return None
+        weights = graph.weights(Fraction(cycle * FINER))
         back = paths_from(graph.anchor, graph.nodes, [(h, t, w) for t, h, w in weights])
         starts = []
-        for earliest, path in zip(least.starts, back, strict=True):
-            latest = earliest if path is None else -path
-            starts.append((earliest + latest) // 2)
-        return Times(least.cycle, tuple(starts))
+        for early, path in zip(earliest, back, strict=True):
+            late = early if path is None else -path
+            # Rounding down keeps every constraint whose length is a whole number of ticks.
+            starts.append((early + late) // (2 * FINER))
+        return Times(cycle, tuple(starts))
 
     def run(self, times: Times) -> Run:
         """Run the order at given times with scattered times of the hoist."""

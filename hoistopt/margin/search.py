@@ -29,7 +29,15 @@ SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
 MENDINGS = 4
 """How often rooms grow after runs that show them too small."""
 
-ASKED = ((1 / 16, 1.0), (1 / 16, 0.5), (1 / 16, 1.5), (1 / 4, 0.5), (1 / 16, 0.25), (1.0, 0.0))
+ASKED = (
+    (1 / 16, 1.0),
+    (-0.1, 0.0),
+    (1 / 16, 0.5),
+    (-0.1, 0.5),
+    (1 / 16, 1.5),
+    (1 / 4, 0.5),
+    (1.0, 0.0),
+)
 """What other orders are looked for with: the share of the overruns of every move, and the
 room below every maximum as a share of the longest overrun of all."""
 
@@ -88,7 +96,7 @@ class RunnableSearch:
             # Nothing to run yet: the search that knows most ways to a first schedule.
             pads, rooms = self._asked(first, *ASKED[0])
             found = least_cycle(
-                limited(padded(self.instance, pads, rooms), FAR * least.cycle),
+                limited(self._padded(pads, rooms), FAR * least.cycle),
                 self.clock.share(FIRST_SHARE),
             )
             if found.schedule is not None:
@@ -108,7 +116,7 @@ class RunnableSearch:
                 pads, rooms = self._asked(first, share, room)
                 near = least if self.best is None else self.best.order.schedule(self.best.times)
                 found, closed = look_briefly(
-                    padded(self.instance, pads, rooms), longest, self.clock, work, near
+                    self._padded(pads, rooms), longest, self.clock, work, near
                 )
                 if closed:
                     refuted.add(number)
@@ -188,7 +196,7 @@ class RunnableSearch:
                 found = Candidate(order, times, run, share, how)
             if within_tolerance(run.share, self.scatter) or self.clock.over:
                 break
-            grown = [max(room, whole(run.longer.get(stay, 0.0))) for stay, room in enumerate(rooms)]
+            grown = [max(room, run.longer.get(stay, 0.0)) for stay, room in enumerate(rooms)]
             if grown == rooms:
                 break
             rooms = grown
@@ -196,18 +204,24 @@ class RunnableSearch:
 
     def _asked(
         self, order: Order, share: float, room: float = 0.0
-    ) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    ) -> tuple[list[float], list[float]]:
         """Pads and rooms for the scatter, and never less than the margin asked for."""
         pads, rooms = for_scatter(self.instance, order.overruns, share, room)
         floats = self.kept.floats
         kept = [max(self.kept.rooms[s.index], floats[s.departure]) for s in self.instance.stays]
-        return tuple(map(max, pads, floats)), tuple(map(max, rooms, kept))
+        return list(map(max, pads, floats)), list(map(max, rooms, kept))
+
+    def _padded(self, pads: Sequence[float], rooms: Sequence[float]) -> Instance:
+        """The instance with so much to spare, in whole ticks: those nearest for moves, as some
+        are rounded up and others down, and rooms rounded up."""
+        nearest = [max(kept, round(pad)) for pad, kept in zip(pads, self.kept.floats, strict=True)]
+        return padded(self.instance, nearest, [whole(room) for room in rooms])
 
 
 def for_scatter(
     instance: Instance, overruns: Sequence[Overrun], share: float, room: float
-) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Pads of every move and rooms of every stay, as far as the windows are wide enough.
+) -> tuple[list[float], list[float]]:
+    """Ticks to spare after every move and below every maximum, as far as windows are wide enough.
 
     Parameters
     ----------
@@ -218,14 +232,14 @@ def for_scatter(
         Share of the longest overrun to keep below every maximum, beyond what the move in
         may end early.
     """
-    pads = [max(0, whole(o.mean + share * (o.most - o.mean))) for o in overruns]
+    pads = [max(0.0, o.mean + share * (o.most - o.mean)) for o in overruns]
     longest = max(overrun.most for overrun in overruns)
-    rooms = [0] * len(instance.stays)
+    rooms = [0.0] * len(instance.stays)
     for stay in instance.stays:
         if stay.most is None:
             continue
         wide = max(0, width(instance, stay))
-        wanted = whole(overruns[stay.arrival].early + room * longest)
+        wanted = overruns[stay.arrival].early + room * longest
         pads[stay.arrival] = min(pads[stay.arrival], wide)
         rooms[stay.index] = min(wanted, wide - pads[stay.arrival])
-    return tuple(pads), tuple(rooms)
+    return pads, rooms
