@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from hoistopt.base.clock import Clock
 from hoistopt.instance import build_instance
+from hoistopt.solver.chains import ChainBound
 from hoistopt.solver.cyclic.annealing import rounds
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.starts.first import find_first
@@ -13,13 +15,14 @@ from .families import random_line
 
 
 def main() -> None:
-    """Search along the track of a small line, and anneal it, once."""
+    """Search along the track of a small line, anneal it, and look at its chains, once."""
     rounds.FIRST_LOOKS, rounds.TRIALS = 0, 1000
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
     incumbent = Incumbent(lowest)
     find_first(instance, incumbent)
     rounds.Annealing(instance, incumbent, 0).look()
+    ChainBound(instance).raise_to(1000, Clock())
     TrackSearch(instance, Incumbent(lowest), lambda order: None, lambda: False).close()
 
 

@@ -60,9 +60,11 @@ def _line(seed: int, tanks: int, **changes: Any) -> Problem:
     )
 
 
-def _unrolled(instance: Instance, sets: int) -> Any:
+def _unrolled(instance: Instance, sets: int, *, careful: bool = True) -> Any:
     groups = groups_of(instance)
-    found = least_cycle(merged(fewer_sets(instance, sets), groups), Clock(Effort(10, 1)))
+    found = least_cycle(
+        merged(fewer_sets(instance, sets), groups, careful=careful), Clock(Effort(10, 1))
+    )
     assert found.schedule is not None
     whole = unrolled(instance, groups, found.schedule, instance.degree // sets)
     return found, retimed(instance, whole, Clock(Effort(10, 1)))
@@ -81,6 +83,31 @@ def test_what_is_unrolled_is_a_schedule_of_the_line(seed: int, tanks: int) -> No
             assert schedule.cycle <= found.schedule.cycle * degree // sets
             used = {s.target for s in schedule} & {f"Plate {n + 1}" for n in range(tanks)}
             assert len(used) == tanks
+
+
+@pytest.mark.parametrize("tanks", [2, 3, 4])
+def test_with_the_middle_tank_s_times_little_is_lost(tanks: int) -> None:
+    for seed in range(6):
+        problem = _line(seed, tanks)
+        found, schedule = _unrolled(build_instance(problem, tanks), 1, careful=False)
+        assert schedule is not None
+        assert verify(problem, schedule) == ()
+        assert schedule.cycle <= 1.02 * tanks * found.schedule.cycle
+
+
+def test_only_the_middle_tank_s_times_count_unless_careful() -> None:
+    instance = build_instance(_line(0, 3), 3)
+    (group,) = groups_of(instance)
+    middle = group.places[1]
+    line = merged(fewer_sets(instance), (group,), careful=False)
+    for move in line.moves:
+        (one,) = move.routes
+        counted = [
+            route
+            for route in instance.moves[move.index].routes
+            if all(p == middle or p not in group.places for p in (route.source, route.target))
+        ]
+        assert [one.duration] == [route.duration for route in counted]
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -108,7 +135,7 @@ def test_tanks_that_not_every_stage_may_use_are_no_group() -> None:
 def test_merged_times_are_the_longest_and_the_window_has_room_for_the_others() -> None:
     instance = build_instance(_line(0, 2), 2)
     (group,) = groups_of(instance)
-    line = merged(fewer_sets(instance), (group,))
+    line = merged(fewer_sets(instance), (group,), careful=True)
     for move in line.moves:
         routes = instance.moves[move.index].routes
         (one,) = move.routes
@@ -123,7 +150,7 @@ def test_merged_times_are_the_longest_and_the_window_has_room_for_the_others() -
 
 def test_a_merged_maximum_pays_for_moves_that_take_no_whole_ticks() -> None:
     instance = build_instance(_line(0, 2), 2)
-    line = merged(fewer_sets(instance), groups_of(instance))
+    line = merged(fewer_sets(instance), groups_of(instance), careful=True)
     assert any(route.shaved for move in line.moves for route in move.routes)
 
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
+from math import ceil
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
+from ..chains import ChainBound
 from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
 from ..cpsat import Status, minimise
 from ..model.build import build_model, lowest_cycle
@@ -40,6 +42,9 @@ loads make no more moves than that."""
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
+
+FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
+"""Chains of moves for a bound, the first time that it is raised, and ever."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -127,6 +132,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if status in ("optimal", "infeasible") or search.over:
             return status
         search.find_first()
+        if instance.jobs > 1:
+            search.raise_bound(FIRST_CHAINS)
         if search.over:
             return status
     if follow or can_search_track(instance):
@@ -148,6 +155,7 @@ class _Search:
         self.instance, self.clock = instance, clock
         self.poor = False  # whether the best schedule is one that took no search
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
+        self.chains: ChainBound | None = None
 
     def begin(self) -> None:
         """Have a schedule of a large line at once, and the bound that needs no search."""
@@ -169,14 +177,26 @@ class _Search:
 
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
-        work = FIRST_TURN
+        work, chains = FIRST_TURN, FIRST_CHAINS
         while True:
+            self.raise_bound(chains)
+            if self.over:
+                return "unknown"
             if self.incumbent.schedule is not None:
                 shift(self.instance, self.incumbent, self.clock, round(work * LOOKS))
             status = self.run_cp_sat(work)
             if status in ("optimal", "infeasible") or self.over:
                 return status
             work *= LONGER_TURN
+            chains = min(2 * chains, MOST_CHAINS)
+
+    def raise_bound(self, chains: int) -> None:
+        """Raise the bound by what the hoist can do in a row, in at most so many chains."""
+        if self.chains is None:
+            self.chains = ChainBound(self.instance)
+        with suppress(NoTimeToCompile):
+            self.chains.raise_to(chains, self.clock)
+        self.incumbent.improve(None, ceil(self.chains.per_set * self.instance.degree))
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""

@@ -5,10 +5,11 @@ places that is left in the order of arrival. Merged so, a line has one way to ma
 move and needs one set of loads a cycle, which is solved far sooner than g sets with a
 choice of tanks. Run g times over, with the tanks in turn, its cycle is one of the line as
 it is: carriers leave the station in the order they came, so tank number n mod g is empty
-again when the carrier number n + g comes. The merged line takes for every move the longest
-of the times to and from the group's tanks, and for the dwell after it the maximum less what
-the shortest would leave over, so that nothing is lost by going to one tank rather than
-another. What was given away is won back by retiming with the tanks fixed.
+again when the carrier number n + g comes. The merged line takes the times to and from the
+middle tank of the group; unrolled, with the tanks fixed, the moves are given times again, in
+the same order. Where no times keep that order, a careful merged line takes for every move the
+longest of the times to and from the tanks, and for the dwell after it the maximum less what the
+shortest would leave over, so that nothing is lost by going to one tank rather than another.
 """
 
 from __future__ import annotations
@@ -28,9 +29,12 @@ from .copies import copied
 MOST_SETS = 3
 """Sets of loads in a cycle of the merged line; with more it is hardly easier than the line."""
 
-RETIMING_WORK = 5.0
-"""CP-SAT's work for giving a cycle its times again, in its own measure (about a second), which is
-the same on every machine."""
+LONGER = 1.1
+"""A cycle given times again may be so many times as long."""
+
+REACHES, RETIMING_WORK = (0, 2), 3.0
+"""Moves so near in the order may change places when they are given times; CP-SAT's work on
+each, in its own measure (about a second), which is the same on every machine."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,10 @@ class Group:
 
     places: tuple[int, ...]
     used: int
+
+    def counted(self, *, careful: bool) -> tuple[int, ...]:
+        """The tanks whose times the merged station has: all that are used, or the middle one."""
+        return self.places[: self.used] if careful else (self.places[self.used // 2],)
 
 
 def groups_of(instance: Instance) -> tuple[Group, ...]:
@@ -79,9 +87,16 @@ def _nearest(instance: Instance, places: Sequence[int], stays: Sequence[Stay]) -
     return tuple(sorted(places, key=lambda place: (work(place), place)))
 
 
-def merged(instance: Instance, groups: Sequence[Group]) -> Instance:
-    """The line with each group as one station of as many places, its times the longest."""
-    used = {place: group for group in groups for place in group.places[: group.used]}
+def merged(instance: Instance, groups: Sequence[Group], *, careful: bool) -> Instance:
+    """The line with each group as one station of as many places.
+
+    Parameters
+    ----------
+    careful : bool
+        Take the longest times of a group's tanks, and from the maximum after a move what
+        the shortest leaves over; else the times of its middle tank.
+    """
+    used = {place for group in groups for place in group.counted(careful=careful)}
     into = {place: group.places[0] for group in groups for place in group.places}
     moves = tuple(_one_way(move, used, into) for move in instance.moves)
     spread = {
@@ -108,7 +123,7 @@ def merged(instance: Instance, groups: Sequence[Group]) -> Instance:
     )
 
 
-def _ways(move: Move, used: dict[int, Group], into: dict[int, int]) -> list[Route]:
+def _ways(move: Move, used: set[int], into: dict[int, int]) -> list[Route]:
     return [
         route
         for route in move.routes
@@ -116,7 +131,7 @@ def _ways(move: Move, used: dict[int, Group], into: dict[int, int]) -> list[Rout
     ]
 
 
-def _one_way(move: Move, used: dict[int, Group], into: dict[int, int]) -> Move:
+def _one_way(move: Move, used: set[int], into: dict[int, int]) -> Move:
     ways: dict[tuple[int, int], Route] = {}
     for route in _ways(move, used, into):
         ends = into.get(route.source, route.source), into.get(route.target, route.target)
@@ -128,7 +143,7 @@ def _one_way(move: Move, used: dict[int, Group], into: dict[int, int]) -> Move:
     return replace(move, routes=tuple(ways.values()))
 
 
-def _spread(move: Move, used: dict[int, Group], into: dict[int, int]) -> int:
+def _spread(move: Move, used: set[int], into: dict[int, int]) -> int:
     durations = [route.duration for route in _ways(move, used, into)]
     return max(durations) - min(durations)
 
@@ -178,39 +193,36 @@ def held_to(instance: Instance, schedule: Schedule) -> Instance:
 
 
 def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | None:
-    """The same tanks and order of moves, with the shortest cycle that was found.
+    """The same tanks and much the same order of moves, with a cycle as short as can be.
 
     Same instance and schedule, same outcome, unless the clock is over first.
 
     Returns
     -------
     Schedule or None
-        A schedule of the line, no longer than the one given. That one itself only where it
-        keeps every rule, which it may not where a dwell has no room for the different ways
-        to the tanks. None where none that keeps the rules was found in time.
+        A schedule of the line. First in the same order; where no times keep that, with moves
+        near each other changing places. None where none that keeps the rules was found in time.
     """
     held = held_to(instance, schedule)
     starts = starts_of(instance, schedule)
     order = sorted(range(len(starts)), key=starts.__getitem__)
+    place = {move: number for number, move in enumerate(order)}
     try:
-        variables = build_model(held, schedule.cycle, clock=clock)
+        variables = build_model(held, round(LONGER * schedule.cycle), clock=clock)
     except OutOfTime:
         return None
-    variables.model.add_bool_and(variables.before(a, b) for a, b in combinations(order, 2))
-    as_given = variables.model.clone()
-    as_given.add(variables.cycle == schedule.cycle)
-    for move, start in enumerate(starts):
-        as_given.add(variables.start[move] == start)
     variables.model.minimize(variables.cycle)
-    kept = None
-    # First as it is, which takes no time, so that it is not lost should the rest take too long.
-    for model in (as_given, variables.model):
+    for reach in REACHES:
+        model = variables.model.clone()
+        model.add_bool_and(
+            variables.before(a, b)
+            for a, b in combinations(order, 2)
+            if min(place[b] - place[a], place[a] - place[b] + len(order)) > reach
+        )
         solver = new_solver(clock, work=RETIMING_WORK, plainly=True)
         if run_solver(solver, model, clock) in ("optimal", "feasible"):
-            found = decode(variables, solver.value)
-            if kept is None or found.cycle < kept.cycle:
-                kept = found
-    return kept
+            return decode(variables, solver.value)
+    return None
 
 
 def sets_when_merged(instance: Instance) -> list[int]:

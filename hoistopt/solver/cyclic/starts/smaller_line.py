@@ -42,14 +42,17 @@ def start_from_groups(
     for sets in sets_when_merged(instance) if groups else ():
         if incumbent.closed or clock.over:
             break
-        found = search(merged(fewer_sets(instance, sets), groups), clock.share(1 / 4).part(SECONDS))
-        if found.schedule is None:
-            continue
-        cycle = unrolled(instance, groups, found.schedule, instance.degree // sets)
-        timed = retimed(instance, cycle, clock)
-        if timed is not None:
-            incumbent.keep(timed, [])
-            some = True
+        for careful in (False, True):
+            line = merged(fewer_sets(instance, sets), groups, careful=careful)
+            found = search(line, clock.share(1 / 4).part(SECONDS))
+            if found.schedule is None:
+                continue
+            cycle = unrolled(instance, groups, found.schedule, instance.degree // sets)
+            timed = retimed(instance, cycle, clock)
+            if timed is not None:
+                incumbent.keep(timed, [])
+                some = True
+                break
     return some
 
 
