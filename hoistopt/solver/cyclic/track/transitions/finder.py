@@ -72,46 +72,50 @@ class TransitionFinder:
             if (last.direction, last.move, last.variable) == ("L", EMPTY, 0):
                 last = replace(last, height=1)
             served = (tuple(crossing.move for crossing in closed.crossings),)
-            transition = self._checked(
-                (*crossings, last), (0, *closed.new), closed.least, moves, closed.cost, served
-            )
-            if transition is not None:
-                found.append(transition)
+            if self._allowed(moves):
+                found.append(
+                    self._transition(
+                        (*crossings, last),
+                        (0, *closed.new),
+                        closed.least,
+                        moves,
+                        closed.cost,
+                        served,
+                    )
+                )
         return found
 
     def _joined(self, pattern: Pattern, trips: dict[int, Trip]) -> Transition | None:
-        """Return the transition of a trip for each crossing to the right, or None if forbidden."""
+        """Return the transition of a trip for each crossing to the right, or None if forbidden.
+
+        `trips` are by place in the pattern, from the first on.
+        """
+        moves = tuple([move for trip in trips.values() for move in trip.moves])
+        if not self._allowed(moves):  # most are not
+            return None
         order: list[int] = []
-        crossings: list[Crossing] = []
-        moves: list[tuple[int, int]] = []
         for place in range(len(pattern)):
             order.append(place)
             if place in trips:
                 order += trips[place].new
-                crossings += trips[place].crossings
-                moves += trips[place].moves
-        return self._checked(
-            tuple(crossings),
+        return self._transition(
+            tuple([crossing for trip in trips.values() for crossing in trip.crossings]),
             tuple(order),
-            tuple(separation for trip in trips.values() for separation in trip.least),
-            tuple(moves),
-            sum(trip.cost for trip in trips.values()),
+            tuple([separation for trip in trips.values() for separation in trip.least]),
+            moves,
+            sum([trip.cost for trip in trips.values()]),
             tuple(
-                tuple(crossing.move for crossing in trip.crossings if crossing.move != PASSING)
-                for trip in trips.values()
+                [
+                    tuple(
+                        [crossing.move for crossing in trip.crossings if crossing.move != PASSING]
+                    )
+                    for trip in trips.values()
+                ]
             ),
         )
 
-    def _checked(
-        self,
-        crossings: tuple[Crossing, ...],
-        order: tuple[int, ...],
-        least: tuple[Separation, ...],
-        moves: tuple[tuple[int, int], ...],
-        cost: int,
-        served: tuple[tuple[int, ...], ...],
-    ) -> Transition | None:
-        """Return a transition, or None where a rule of the station forbids its order of moves.
+    def _allowed(self, moves: tuple[tuple[int, int], ...]) -> bool:
+        """Return whether no rule of the station forbids the order of its moves.
 
         Parameters
         ----------
@@ -119,15 +123,27 @@ class TransitionFinder:
             All moves that begin or end here, in turn, and the variables of their starts.
         """
         round_ = [move for move, _ in moves]
-        pairs = list(zip(round_, [*round_[1:], round_[0]], strict=True)) if round_ else []
-        if any(self._forbidden(a, b) for a, b in pairs) or not self._enters_in_order(round_):
-            return None
+        for a, b in _pairs(round_):
+            if self._forbidden(a, b):
+                return False
+        return self._enters_in_order(round_)
+
+    def _transition(
+        self,
+        crossings: tuple[Crossing, ...],
+        order: tuple[int, ...],
+        least: tuple[Separation, ...],
+        moves: tuple[tuple[int, int], ...],
+        cost: int,
+        served: tuple[tuple[int, ...], ...],
+    ) -> Transition:
+        """Return a transition whose moves are in an order that is allowed."""
         at = dict(moves)
         windows = self.station.windows
         rules = [(at[w.first], at[w.then], w.low) for w in windows]
         rules += [
             (at[a], at[b], self.station.follow[a, b])
-            for a, b in pairs
+            for a, b in _pairs([move for move, _ in moves])
             if a != b and (a, b) in self.station.follow
         ]
         limits = tuple((at[w.first], at[w.then], w.high) for w in windows if w.high < FAR)
@@ -151,3 +167,8 @@ class TransitionFinder:
                 if places[first:] + places[:first] != sorted(places):
                     return False
         return True
+
+
+def _pairs(round_: list[int]) -> zip[tuple[int, int]]:
+    """Return each move with the next one, the last with the first."""
+    return zip(round_, [*round_[1:], *round_[:1]], strict=True)

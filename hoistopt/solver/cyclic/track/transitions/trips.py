@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ..line import Line
 from .crossings import EMPTY, PASSING, Crossing, Pattern, Separation
 
 
-@dataclass(frozen=True)
-class Trip:
+class Trip(NamedTuple):
     """What the hoist does from a crossing of the left cut to the right to the next one back.
 
     A trip is made longer event by event; each is a value of its own.
@@ -96,17 +95,17 @@ class Trips:
         start = Trip("L", (right, self.step), False, EMPTY, left, variable, cost=self.step)
         if kind == PASSING:
             passed = Crossing("R", PASSING, right, slot=right)
-            start = replace(start, side=None, ready=None, crossings=(passed,), cost=0)
+            start = start._replace(side=None, ready=None, crossings=(passed,), cost=0)
         elif kind != EMPTY:
             ready = right, self.line.duration[kind]
-            start = replace(
-                start, ready=ready, busy=True, brought=kind, moves=((kind, right),), cost=0
+            start = start._replace(
+                ready=ready, busy=True, brought=kind, moves=((kind, right),), cost=0
             )
         for trip in self.extensions(start):
             if end == PASSING:
                 if trip.side is None:
                     passing = Crossing("L", PASSING, after, slot=after)
-                    yield replace(trip, crossings=(*trip.crossings, passing))
+                    yield trip._replace(crossings=(*trip.crossings, passing))
             elif trip.side is None:
                 continue
             elif end != EMPTY:
@@ -119,12 +118,12 @@ class Trips:
         yield trip
         v = trip.variable
         if trip.side is None:
-            back = replace(trip, side="R", ready=None, busy=False, brought=EMPTY)
+            back = trip._replace(side="R", ready=None, busy=False, brought=EMPTY)
             empty = Crossing("L", EMPTY, -1)  # its time is set by what the hoist does next
-            yield from self.extensions(replace(back, crossings=(*trip.crossings, empty)))
+            yield from self.extensions(back._replace(crossings=(*trip.crossings, empty)))
             for move in sorted(trip.left - self.outward):
                 time = self.line.duration[move]
-                brought = replace(back, ready=(v, time), busy=True, brought=move)
+                brought = back._replace(ready=(v, time), busy=True, brought=move)
                 yield from self.extensions(self._served(brought, "L", move))
             return
         if trip.ready is not None:
@@ -132,23 +131,22 @@ class Trips:
             extra = self.station.leave if trip.busy else 0
             gone = Crossing("R", EMPTY, x, time + extra)
             yield from self.extensions(
-                replace(
-                    trip, side=None, ready=None, busy=False, brought=EMPTY,
+                trip._replace(
+                    side=None, ready=None, busy=False, brought=EMPTY,
                     crossings=(*trip.crossings, gone), cost=trip.cost + extra,
                 )
             )  # fmt: skip
         for move in sorted(trip.left & self.outward):
-            lifted = replace(
-                self.lift(trip, move, v), side=None, ready=None, busy=False, brought=EMPTY
+            lifted = self.lift(trip, move, v)._replace(
+                side=None, ready=None, busy=False, brought=EMPTY
             )
             taken = self._served(lifted, "R", move)
-            yield from self.extensions(replace(taken, moves=lifted.moves))
+            yield from self.extensions(taken._replace(moves=lifted.moves))
 
     def _served(self, trip: Trip, direction: str, move: int) -> Trip:
         """Add a move over the right cut, whose start is a new variable."""
         v = trip.variable
-        return replace(
-            trip,
+        return trip._replace(
             left=trip.left - {move},
             variable=v + 1,
             crossings=(*trip.crossings, Crossing(direction, move, v)),
@@ -163,22 +161,22 @@ class Trips:
         moves = (*trip.moves, (move, variable))
         if trip.ready is None:
             back = Crossing("L", EMPTY, variable, -reach)
-            return replace(
-                trip, crossings=(*trip.crossings[:-1], back), moves=moves, cost=trip.cost + reach
+            return trip._replace(
+                crossings=(*trip.crossings[:-1], back), moves=moves, cost=trip.cost + reach
             )
         x, time = trip.ready
         extra = 0 if trip.busy else reach
         if trip.brought != EMPTY:
             extra = max(extra, self.wait.get((trip.brought, move), 0) - time)
         separation = x, variable, time + extra
-        return replace(trip, least=(*trip.least, separation), moves=moves, cost=trip.cost + extra)
+        return trip._replace(least=(*trip.least, separation), moves=moves, cost=trip.cost + extra)
 
     def _gone_left(self, trip: Trip, after: int) -> Trip:
         """Leave empty over the left cut, which is its crossing number `after`."""
         if trip.ready is None:
             back = Crossing("L", EMPTY, after, -self.step)
-            return replace(trip, crossings=(*trip.crossings[:-1], back), cost=trip.cost + self.step)
+            return trip._replace(crossings=(*trip.crossings[:-1], back), cost=trip.cost + self.step)
         x, time = trip.ready
         extra = self.station.leave + self.step
         separation = x, after, time + extra
-        return replace(trip, least=(*trip.least, separation), cost=trip.cost + extra)
+        return trip._replace(least=(*trip.least, separation), cost=trip.cost + extra)
