@@ -55,7 +55,7 @@ def tradeoff(
     degree: int = 1,
     upto: Decimal | int | float = 10,
     points: int = 8,
-    measure: Measure = "slack",
+    measure: Measure = "float",
     effort: Effort | None = None,
     start: Moves | None = None,
 ) -> TradeOffAnswer:

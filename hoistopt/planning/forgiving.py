@@ -72,5 +72,5 @@ def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock
         cycle_time=schedule.cycle_time,
         replay=seen,
         margin=figures,
-        runnable=find_runnable(problem, schedule, seen, clock, figures, degree=result.degree),
+        runnable=find_runnable(problem, schedule, seen, clock, figures, degree=instance.degree),
     )

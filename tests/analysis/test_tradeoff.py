@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 from hoistopt import (
     InputError,
     TradeOff,
+    jitter,
     load_problem,
     robust,
     slack_limits,
@@ -19,7 +21,9 @@ from hoistopt import (
     verify,
 )
 from hoistopt.problem import Problem
+from hoistopt.show.schedule.runnable import good_loads_an_hour
 from hoistopt.show.tradeoff.figure import draw_tradeoff, save_tradeoff
+from hoistopt.show.tradeoff.panels import draw_panels
 from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
@@ -91,12 +95,16 @@ def test_the_curve_as_data(curve: TradeOff) -> None:
     rows = csv_table(tradeoff_csv(curve))
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
+    forgives = curve.points[0].forgives
+    assert forgives is not None
     assert rows[0] == {
         "margin_s": "0",
         "cycle_time_s": "234",
         "above_shortest": "0.000000",
         "tightest_start_s": "0",
         "proven": "yes",
+        "out_of_window": f"{forgives.out_of_window.share:.6f}",
+        "good_loads_per_hour": f"{good_loads_an_hour(curve.problem, forgives):.4f}",
     }
     assert data["points"][0]["cycle_time"] == 234
     assert len(data["points"][0]["moves"]) == 5
@@ -134,7 +142,7 @@ def test_the_drawing_as_a_file(curve: TradeOff, tmp_path: Path) -> None:
 def narrow() -> TradeOff:
     """The invented anodising line: the etch has a window of 20 s, 19.9 s in whole ticks."""
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
-    return trade_off(problem, upto=10, points=2, workers=1)
+    return trade_off(problem, upto=10, points=2, measure="slack", workers=1)
 
 
 def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
@@ -171,7 +179,7 @@ def test_nothing_is_read_off_below_the_shortest_cycle(narrow: TradeOff) -> None:
 def test_no_schedule_no_curve() -> None:
     data = load_problem(PROBLEMS / "three_tanks_dryer.toml").to_data()
     data["cycle"] = {"max": 100}
-    found = trade_off(Problem.from_data(data), workers=1)
+    found = trade_off(Problem.from_data(data), measure="slack", workers=1)
     assert found.points == ()
     assert found.shortest.status == "infeasible"
 
@@ -195,5 +203,45 @@ def test_slack_needs_a_maximum() -> None:
     stations = [{"name": "In", "kind": "load"}, {"name": "A"}, {"name": "Out", "kind": "unload"}]
     problem = line(stations, {"name": "R", "stage": [stage("A", 30)]})
     with pytest.raises(InputError, match="a stage with a maximum"):
-        trade_off(problem)
+        trade_off(problem, measure="slack")
     assert trade_off(problem, measure="float", workers=1).points
+
+
+def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
+    curve: TradeOff,
+) -> None:
+    shares = []
+    for point in curve.points:
+        forgives = point.forgives
+        assert forgives is not None
+        # The same share, counted by the simulation that `hoistopt jitter` runs.
+        ran = jitter(curve.problem, point.schedule, forgives.scatter.scatters, seed=3)
+        assert forgives.out_of_window.share == pytest.approx(ran.any_stage.share, abs=0.03)
+        shares.append(100 * forgives.out_of_window.share)
+    assert shares[0] > 50
+    assert shares[-1] == 0
+    left, right = draw_panels(curve).axes
+    cycles = [float(point.cycle_time) for point in curve.points]
+    (line,) = [drawn for drawn in left.lines if drawn.get_gid() == "curve"]
+    assert [*map(float, line.get_xdata())] == pytest.approx(shares)  # type: ignore[arg-type]
+    assert [*map(float, line.get_ydata())] == pytest.approx(cycles)  # type: ignore[arg-type]
+    (line,) = [drawn for drawn in right.lines if drawn.get_gid() == "curve"]
+    hour = [
+        float(3600 / point.forgives.mean_cycle * (1 - share / 100))  # type: ignore[union-attr]
+        for point, share in zip(curve.points, shares, strict=True)
+    ]
+    assert [*map(float, line.get_xdata())] == pytest.approx(hour)  # type: ignore[arg-type]
+
+
+def test_labels_of_the_panels_stand_inside_and_clear(curve: TradeOff) -> None:
+    figure = draw_panels(curve)
+    for ax in figure.axes:
+        labels = [text for text in ax.texts if text.get_gid() == "point"]
+        assert labels
+        boxes = [text.get_window_extent() for text in labels]
+        inside = ax.get_window_extent()
+        for box in boxes:
+            assert inside.x0 <= box.x0 and box.x1 <= inside.x1
+            assert inside.y0 <= box.y0 and box.y1 <= inside.y1
+        for one, other in combinations(boxes, 2):
+            assert not one.overlaps(other)

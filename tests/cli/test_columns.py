@@ -22,7 +22,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 }
 COUNTED = {
     "Step", "Load", "Degree", "Loads", "Loads per cycle", "Before", "After", "Difference",
-    "Loads per hour", "Over max", "Reached", "Tightest start", "Cost", "Cycle",
+    "Loads per hour", "Good loads per hour", "Over max", "Reached", "Tightest start", "Cost",
+    "Cycle",
 }  # fmt: skip
 """Columns of figures that are mere numbers, or that have their units in a column beside them."""
 

@@ -12,7 +12,9 @@ from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
+from ...graph.spread_margin import spread_float, spread_margin
 from ...instance import Instance, asked_margins, build_instance
+from ...margin.figures import MarginFigures, margin_figures
 from ...margin.slack import slack_limits
 from ...planning.result import Result
 from ...problem import Problem
@@ -45,6 +47,9 @@ class Point:
     tightest : Fraction or None
         How late every start of it may be, once or in every cycle, narrow windows
         included; None: as late as one likes.
+    forgives : MarginFigures or None
+        Share of loads out of window under the scatter of the problem, or an assumed one, with
+        tightest slack and float; None where nobody simulated it.
     """
 
     margin: Fraction
@@ -52,6 +57,7 @@ class Point:
     proven: bool
     schedule: Schedule
     tightest: Fraction | None
+    forgives: MarginFigures | None = None
 
 
 @dataclass(frozen=True)
@@ -94,7 +100,7 @@ def trade_off(
     degree: int = 1,
     upto: Number = 10,
     points: int = 8,
-    measure: Measure = "slack",
+    measure: Measure = "float",
     start: Result | Schedule | None = None,
     *,
     effort: Effort | None = None,
@@ -104,10 +110,10 @@ def trade_off(
     on_progress: Callable[[Progress], None] | None = None,
     on_point: Callable[[Point], None] | None = None,
 ) -> TradeOff:
-    """How the least cycle time rises with the slack asked for.
+    """How the least cycle time rises with the margin asked for, and what it does for the loads.
 
-    The first point has the most slack at the least cycle time; each further one the
-    least cycle time with more slack than the one before, and the most slack at that. All
+    The first point has the most margin at the least cycle time; each further one the
+    least cycle time with more margin than the one before, and the most margin at that. All
     lie on the exact curve; where it has more steps than `points`, some are passed over.
 
     Parameters
@@ -121,7 +127,8 @@ def trade_off(
     points : int
         Most points, 2 to 100.
     measure : {"slack", "float"}
-        What is asked for: see :class:`~hoistopt.analysis.robust.search.Aim`.
+        What is asked for: see :class:`~hoistopt.analysis.robust.search.Aim`. Of the other
+        each schedule has as much as its order of moves allows besides.
     start : Result or Schedule, optional
         The least cycle, where it is known; otherwise it is searched for.
     effort : Effort, optional
@@ -228,7 +235,8 @@ class _Curve:
             time = found.schedule.time(found.schedule.cycle)
             margin = found.margin / self.instance.ticks_per_unit
             sure = proven and found.proven
-            keep(Point(margin, time, sure, found.schedule, self._tightest(found)))
+            forgives = margin_figures(self.problem, found.seen, self.clock)
+            keep(Point(margin, time, sure, found.schedule, self._tightest(found), forgives))
             points += 1
             if self.clock.stopped:
                 return False
@@ -255,8 +263,14 @@ class _Curve:
         if len(found.attained) < 2:
             return None
         assert found.schedule is not None
-        seen = accepted(self.problem, found.schedule, made_here=True)
-        return _Most(found.attained[0].value, found.attained[0].proven, found.schedule, seen)
+        # The margin asked for is kept; of the other kind there is as much as the order allows.
+        if self.measure == "float":
+            schedule = spread_margin(self.problem, self.instance, found.schedule, self.clock)
+        else:
+            rooms = found.margins.rooms
+            schedule = spread_float(self.problem, self.instance, found.schedule, rooms)
+        seen = accepted(self.problem, schedule, made_here=True)
+        return _Most(found.attained[0].value, found.attained[0].proven, schedule, seen)
 
     def _tightest(self, found: _Most) -> Fraction | None:
         """How late any start may be, as the alarm limits say."""

@@ -1,4 +1,4 @@
-"""`hoistopt tradeoff`: what slack costs in cycle time."""
+"""`hoistopt tradeoff`: what margin costs in cycle time, and what it does for the loads."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
 
-SUMMARY = "Tell what a margin for late starts costs in cycle time, as a table and a curve."
+SUMMARY = "Tell what a margin for late starts costs in cycle time and saves in loads."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,8 +29,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--measure",
         metavar="NAME",
-        default="slack",
-        help="margin for a start late once (slack) or in every cycle (float); default slack",
+        default="float",
+        help="margin for a start late once (slack) or in every cycle (float); default float, "
+        "with as much slack as it leaves",
     )
     parser.add_argument(
         "--upto",
@@ -44,7 +45,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_search(parser, "seconds for each search")
     parser.add_argument("--json", metavar="OUT", help='write the curve as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the curve as CSV ("-": stdout)')
-    parser.add_argument("--diagram", metavar="OUT", help="draw the curve (.png, .svg or .pdf)")
+    parser.add_argument(
+        "--diagram",
+        metavar="OUT",
+        help="draw loads out of window against cycle time (.png, .svg or .pdf)",
+    )
 
 
 def run(options: argparse.Namespace) -> int:

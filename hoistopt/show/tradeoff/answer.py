@@ -12,7 +12,7 @@ from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
 from ..schedule.words import outcome
-from .table import MEASURES, tradeoff_csv, tradeoff_data, tradeoff_summary, tradeoff_table
+from .table import MEASURES, reading, tradeoff_csv, tradeoff_data, tradeoff_summary, tradeoff_table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -52,14 +52,18 @@ class TradeOffAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         if not self.found.points:
             return []
-        return [tradeoff_table(self.found), MEASURES[self.found.measure]]
+        read = [MEASURES[self.found.measure], reading(self.found)]
+        return [tradeoff_table(self.found), *filter(None, read)]
 
     def csv(self) -> str | None:
         return tradeoff_csv(self.found) if self.found.points else None
 
     def figure(self) -> Figure | None:
         from .figure import draw_tradeoff
+        from .panels import draw_panels
 
         if not self.found.points:
             return None
-        return figure_of(draw_tradeoff(self.found))
+        if any(point.forgives is None for point in self.found.points):
+            return figure_of(draw_tradeoff(self.found))
+        return draw_panels(self.found)
