@@ -28,7 +28,18 @@ Rule = Literal["hoist", "minimum", "maximum", "station", "return", "shortest", "
 """Why an arc is there: the hoist's work, the window of a stage, the least occupation of
 an end of the line, carriers coming back, the limits on the cycle time."""
 
-What = Literal["loaded", "empty", "minimum", "maximum", "rounding", "occupation", "return", "limit"]
+What = Literal[
+    "loaded",
+    "empty",
+    "minimum",
+    "maximum",
+    "rounding",
+    "occupation",
+    "return",
+    "limit",
+    "float",
+    "slack",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +51,7 @@ class Part:
     what : str
         The loaded move, empty travel, minimum or maximum dwell, what rounding to ticks
         takes, least occupation of an end of the line, way back of a carrier, limit on
-        the cycle time.
+        the cycle time; float kept after a move, slack or float kept below a maximum.
     time : int
         In grid steps; below 0 where the piece shortens the arc.
     move : int or None
@@ -174,14 +185,27 @@ def joined(parts: Iterable[Part]) -> list[Part]:
 # -- arcs that every builder has --------------------------------------------------------
 
 
-def hoist_arc(tail: int, head: int, loaded: int, empty: int, height: int) -> Arc:
-    """The hoist makes the tail's move and travels empty to where the head's begins."""
-    parts = (Part("loaded", loaded, move=tail), Part("empty", empty, move=tail, to=head))
+def hoist_arc(tail: int, head: int, loaded: int, empty: int, height: int, pad: int = 0) -> Arc:
+    """The hoist makes the tail's move and travels empty to where the head's begins.
+
+    `pad` is what of `loaded` is float kept after the move.
+    """
+    parts = (*loaded_parts(tail, loaded, pad), Part("empty", empty, move=tail, to=head))
     return Arc(tail, head, loaded + empty, height, "hoist", parts)
 
 
+def loaded_parts(move: int, loaded: int, pad: int) -> tuple[Part, ...]:
+    """A loaded move, and the float kept after it if there is any."""
+    if not pad:
+        return (Part("loaded", loaded, move=move),)
+    return Part("loaded", loaded - pad, move=move), Part("float", pad, move=move)
+
+
 def hoist_arcs(
-    order: Sequence[int], loaded: Callable[[int], int], empty: Callable[[int, int], int]
+    order: Sequence[int],
+    loaded: Callable[[int], int],
+    empty: Callable[[int, int], int],
+    pad: Callable[[int], int] = lambda move: 0,
 ) -> Iterator[Arc]:
     """One hoist between any two moves, without the arcs that follow from others.
 
@@ -193,6 +217,8 @@ def hoist_arcs(
         Time of a move, by move.
     empty : callable
         Empty travel from the end of one move to the start of another.
+    pad : callable
+        What of a move's time is float kept after it.
     """
     count = len(order)
     for i, a in enumerate(order):
@@ -205,7 +231,7 @@ def hoist_arcs(
             # Only tables that break the triangle inequality make the direct arc longer.
             if step > 1 and direct <= chain:
                 continue
-            yield hoist_arc(a, b, loaded(a), empty(a, b), (i + step) // count)
+            yield hoist_arc(a, b, loaded(a), empty(a, b), (i + step) // count, pad(a))
             chain = max(chain, direct)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..instance import Instance, Route, Turnround
-from .arc import Arc, EventGraph, Part, What, hoist_arcs, limit_arcs
+from .arc import Arc, EventGraph, Part, What, hoist_arcs, limit_arcs, loaded_parts
 from .pattern import Pattern
 from .turns import Turn
 
@@ -34,6 +34,7 @@ def instance_graph(instance: Instance, pattern: Pattern) -> EventGraph:
             pattern.order,
             loaded=lambda a: routes[a].duration,
             empty=lambda a, b: instance.empty[routes[a].target][routes[b].source],
+            pad=lambda a: routes[a].pad,
         ),
         *_windows(instance, pattern),
         *_ends(instance, pattern),
@@ -46,15 +47,18 @@ def _windows(instance: Instance, pattern: Pattern) -> Iterator[Arc]:
     """Every load stands in every stage within its window."""
     for stay, height in zip(instance.stays, pattern.heights, strict=True):
         a, b, route = stay.arrival, stay.departure, pattern.routes[stay.arrival]
-        loaded = Part("loaded", route.duration, move=a)
+        loaded = loaded_parts(a, route.duration, route.pad)
         least = Part("minimum", stay.least, move=a, stay=stay.index)
-        yield Arc(a, b, route.duration + stay.least, height, "minimum", (loaded, least))
+        yield Arc(a, b, route.duration + stay.least, height, "minimum", (*loaded, least))
         if stay.most is None:
             continue
         back = [
-            Part("maximum", -stay.most, move=a, stay=stay.index),
-            Part("loaded", -route.duration, move=a),
+            Part("slack", stay.room, move=a, stay=stay.index),
+            Part("maximum", -(stay.most + stay.room + route.pad), move=a, stay=stay.index),
+            Part("loaded", route.pad - route.duration, move=a),
         ]
+        if not stay.room:
+            del back[0]
         if route.shaved:
             back.append(Part("rounding", route.shaved, move=a))
         length = route.shaved - stay.most - route.duration
@@ -74,13 +78,17 @@ def _turn(chain: Turnround, turn: Turn, routes: tuple[Route, ...]) -> Arc:
     back = chain.place is None and chain.carries
     parts: list[Part] = []
     if not chain.from_start:
-        parts.append(Part("loaded", routes[s].duration, move=s))
+        parts += loaded_parts(s, routes[s].duration, routes[s].pad)
     what: What = "return" if back else "occupation"
-    parts.append(Part(what, lag, move=s, to=t, label=chain.label))
+    # Spacing from start to start, or end to end, has the float of one of the moves in it.
+    pad = routes[s].pad if chain.from_start else routes[t].pad if chain.to_end else 0
+    parts.append(Part(what, lag - pad, move=s, to=t, label=chain.label))
+    if chain.from_start and pad:
+        parts.append(Part("float", pad, move=s))
     if chain.to_end:
         if not chain.from_start and s != t and routes[t].excess > routes[s].excess:
             # Both end a fraction of a tick before their planned end, the later one more so.
             parts.append(Part("rounding", 1, move=t))
-        parts.append(Part("loaded", -routes[t].duration, move=t))
+        parts.append(Part("loaded", routes[t].pad - routes[t].duration, move=t))
     length = sum(part.time for part in parts)
     return Arc(s, t, length, turn.height, "return" if back else "station", tuple(parts))

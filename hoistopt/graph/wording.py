@@ -28,7 +28,7 @@ class Words:
             return ()
         route = self._pattern.routes[part.move]
         source, target = self._name(route.source), self._name(route.target)
-        if part.what in ("loaded", "rounding"):
+        if part.what in ("loaded", "rounding", "float"):
             return source, target
         if part.what in ("empty", "return"):
             assert part.to is not None
@@ -39,7 +39,7 @@ class Words:
 
     def load(self, part: Part) -> int | None:
         """The load it is about."""
-        if part.move is None or part.what in ("empty", "occupation", "return"):
+        if part.move is None or part.what in ("empty", "occupation", "return", "float", "slack"):
             return None
         return self._numbers[self._instance.moves[part.move].job]
 
@@ -60,6 +60,10 @@ class Words:
             return f"{part.label} minimum occupation"
         if part.what == "return":
             return f"carrier back from {where[0]} to {where[1]}, minimum occupation included"
+        if part.what == "float":
+            return f"float kept after the move from {where[0]} to {where[1]}"
+        if part.what == "slack":
+            return f"margin kept below the maximum of {self._stage(part)}"
         if part.what == "rounding":
             return f"rounding of the move from {where[0]} to {where[1]}"
         return "minimum cycle time" if part.time > 0 else "maximum cycle time"

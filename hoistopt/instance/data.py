@@ -25,6 +25,7 @@ class Route:
     in 1e-40 of a tick. `shaved` is what the maximum dwell after this move loses, 0 or 1
     tick: where the true time is shorter than planned, the true dwell is longer. A fixed
     dwell loses nothing, or there would be none left: it is kept to within a tick.
+    `pad` is what of `duration` is no work of the hoist's but float kept after the move.
     """
 
     source: int
@@ -32,6 +33,7 @@ class Route:
     duration: int
     excess: int = 0
     shaved: int = 0
+    pad: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,8 @@ class Stay:
 
     The dwell, from the end of move `arrival` to the start of move `departure`, lies
     between `least` and `most` (None: no maximum). `nominal` is what is aimed at where
-    there is a choice (None: nothing).
+    there is a choice (None: nothing). `room` is what is kept below the maximum of the line,
+    which is `most`, `room` and the pad of the move in.
     """
 
     index: int
@@ -76,6 +79,7 @@ class Stay:
     most: int | None
     label: str
     nominal: int | None = None
+    room: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,9 @@ def padded(instance: Instance, pads: Sequence[int], rooms: Sequence[int]) -> Ins
 
 
 def _longer(move: Move, pad: int) -> Move:
-    routes = tuple(replace(route, duration=route.duration + pad) for route in move.routes)
+    routes = tuple(
+        replace(route, duration=route.duration + pad, pad=route.pad + pad) for route in move.routes
+    )
     return replace(move, routes=routes)
 
 
@@ -115,6 +117,7 @@ def _shorter(stay: Stay, pad: int, room: int) -> Stay:
         stay,
         most=None if stay.most is None else stay.most - pad - room,
         nominal=None if stay.nominal is None else stay.nominal - pad,
+        room=stay.room + (0 if stay.most is None else room),
     )
 
 

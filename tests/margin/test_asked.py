@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from hoistopt import Problem, solve
+from hoistopt import Problem, solve, what_holds
 from hoistopt.base.clock import Clock
 from hoistopt.margin.asked import margin_conflict
 from tests.reference.asked import without_margin
@@ -75,3 +75,17 @@ def test_a_line_without_any_schedule_is_not_blamed_on_its_margin() -> None:
 
 def test_nothing_is_asked_of_most_lines() -> None:
     assert margin_conflict(without_margin(two_tanks(1)), 1, Clock()) is None
+
+
+def test_what_holds_the_cycle_tells_float_apart_from_the_work_of_the_hoist() -> None:
+    data = two_tanks({"slack": 2, "float": 3}).to_data()
+    data.pop("cycle")
+    asked = Problem.from_data(data)
+    schedule = solve(asked).schedule
+    assert schedule is not None
+    held = what_holds(asked, schedule)
+    assert held.total / held.cycles == held.exact == schedule.cycle_time
+    carried = [piece.time for piece in held.pieces if piece.what == "loaded"]
+    assert carried and set(carried) == {10}
+    assert {piece.time for piece in held.pieces if piece.what == "float"} == {3}
+    assert any("float kept after the move from" in piece.words for piece in held.pieces)

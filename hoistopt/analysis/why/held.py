@@ -17,8 +17,8 @@ class Piece:
     Attributes
     ----------
     what : str
-        "loaded", "empty", "minimum", "maximum", "occupation", "return", "limit" or
-        "rounding".
+        "loaded", "empty", "minimum", "maximum", "occupation", "return", "limit",
+        "rounding", or of a margin asked for "float" or "slack".
     words : str
         What it is, for people.
     time : Fraction

@@ -22,6 +22,8 @@ KINDS = {
     "move": ("move of the hoist", "moves of the hoist"),
     "loaded": ("move of the hoist", "moves of the hoist"),
     "empty": ("empty travel of the hoist", "empty travels of the hoist"),
+    "float": ("float kept after a move", "floats kept after moves"),
+    "slack": ("margin kept below a maximum", "margins kept below maxima"),
     "hoist": ("quicker hoist", "quicker hoists"),
     "longest": ("max. cycle time", "max. cycle times"),
     "shortest": ("min. cycle time", "min. cycle times"),
