@@ -221,6 +221,25 @@ def test_a_label_stands_beside_a_loaded_move_that_crosses_its_bar() -> None:
     assert abs(inside[0] - 25) > 1
 
 
+def test_no_line_strikes_through_a_label_in_a_bar() -> None:
+    ax = drawn()
+    FigureCanvasAgg(ax.figure).draw()
+    bars = {tuple(bar.get_bbox().bounds): bar for bar in rectangles(ax)}
+    inside = [text for text in ax.texts if text.get_gid() == "load"]
+    assert inside
+    for text in inside:
+        patch = text.get_bbox_patch()
+        assert patch is not None
+        at = text.get_position()
+        (bar,) = [bar for bar in bars.values() if bar.get_bbox().contains(*at)]
+        # Of the bar's colour, within the bar, and above the hoist's path and whatever hatches.
+        assert patch.get_facecolor() == bar.get_facecolor()
+        path = [line for line in ax.lines if line.get_gid() in ("loaded", "empty", "waiting")]
+        assert text.get_zorder() > max(line.get_zorder() for line in path)
+        box, whole = patch.get_window_extent(), bar.get_window_extent()
+        assert whole.y0 <= box.y0 < box.y1 <= whole.y1
+
+
 # -- broken and unsteady schedules ---------------------------------------------------
 
 

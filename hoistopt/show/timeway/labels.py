@@ -41,7 +41,8 @@ def label_bars(
 ) -> None:
     """Load and dwell of each bar: in it where they fit, else the dwell beside it.
 
-    Where the hoist's path crosses, the text stands beside the crossing if it can. Of a bar
+    Where the hoist's path crosses, the text stands beside the crossing if it can, else over
+    it, never struck through. Of a bar
     that the edges of the diagram cut off only what fits in it is told.
     """
     from matplotlib.patheffects import withStroke
@@ -51,6 +52,8 @@ def label_bars(
     for number, bar in enumerate(scene.bars):
         for label in labels.of(number):
             rim = "#ffffff" if label.beside else paints[bar.recipe].fill
+            # In a bar a patch of its colour, so that lines and patterns pass behind the text.
+            patch = {"boxstyle": "square,pad=0.12", "facecolor": rim, "edgecolor": "none"}
             ax.text(
                 label.middle,
                 labels.height(number),
@@ -63,6 +66,7 @@ def label_bars(
                 gid="beside" if label.beside else "load",
                 parse_math=False,
                 path_effects=[withStroke(linewidth=3, foreground=rim)],
+                bbox=None if label.beside else patch,
             )
 
 
