@@ -63,7 +63,7 @@ def idle_tanks(problem: Problem, schedule: Schedule) -> tuple[IdleTanks, ...]:
 def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
     """A sentence for each group of tanks of which every cycle of a degree leaves some idle."""
     found = []
-    for stages, tanks, visits in _groups(problem):
+    for stages, tanks, visits in groups_of_tanks(problem):
         used = visits * degree
         if used < len(tanks):
             found.append(
@@ -76,7 +76,7 @@ def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
 
 def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTanks, ...]:
     found = []
-    for stages, tanks, visits in _groups(problem):
+    for stages, tanks, visits in groups_of_tanks(problem):
         idle = tuple(tank for tank in tanks if tank not in used)
         if idle:
             coming = visits * loads // len(problem.load_set)
@@ -84,7 +84,7 @@ def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTank
     return tuple(found)
 
 
-def _groups(problem: Problem) -> list[tuple[tuple[str, ...], tuple[str, ...], int]]:
+def groups_of_tanks(problem: Problem) -> list[tuple[tuple[str, ...], tuple[str, ...], int]]:
     """Stages, tanks, and visits by a set of loads, of every group of parallel tanks."""
     labels: dict[tuple[str, ...], list[str]] = {}
     for name in problem.load_set:

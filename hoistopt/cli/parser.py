@@ -12,6 +12,7 @@ COMMANDS = (
     "draw",
     "why",
     "levers",
+    "without",
     "conflict",
     "order",
     "slack",

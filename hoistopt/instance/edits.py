@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 from typing import Any
 
+from ..base.errors import InputError
 from ..base.exact import LARGEST, MOST_DECIMALS, exact_number
 from ..problem import Problem
 from ..problem.grid import ticks_per_unit
@@ -39,6 +40,32 @@ def with_windows(problem: Problem, windows: Mapping[tuple[str, int], Window]) ->
                 stage.pop(key, None)
             if most is not None:
                 stage["max"] = most
+    return changed(problem, data)
+
+
+def without_tanks(problem: Problem, tanks: Collection[str]) -> Problem:
+    """The line with no load set down in those tanks; they stand where they are, empty.
+
+    Raises
+    ------
+    InputError
+        When a stage has no other tank, naming it.
+    """
+    data = problem.to_data()
+    for recipe in data["recipe"]:
+        for number, stage in enumerate(recipe["stage"], start=1):
+            named = stage["station"]
+            names = [named] if isinstance(named, str) else list(named)
+            left = [name for name in names if name not in tanks]
+            if not left:
+                raise InputError(
+                    "tanks that leave every stage another one",
+                    field=f'recipe "{recipe["name"]}", stage {number}',
+                    value=", ".join(names),
+                    way_out="Name tanks of groups that serve one stage, not all of a group.",
+                )
+            if len(left) < len(names):
+                stage["station"] = left
     return changed(problem, data)
 
 

@@ -7,6 +7,7 @@ mean time known is left alone, and all end when no degree can do better.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -15,6 +16,7 @@ from ..base.effort import Effort
 from ..instance import Instance, build_instance
 from ..instance.build import MOST_MOVES, moves_in_a_set
 from ..problem import Problem
+from ..schedule import Schedule
 from ..solver import least_per_set
 from .candidates import degrees_to_try
 from .choice import DegreeChoice, Ended, LeftOut, Proof
@@ -42,8 +44,13 @@ FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
 
 
-def solve_best_degree(problem: Problem, effort: Effort) -> Result:
+def solve_best_degree(problem: Problem, effort: Effort, known: Sequence[Schedule] = ()) -> Result:
     """The result of the degree with the least mean time per load; its `choice` tells of the rest.
+
+    Parameters
+    ----------
+    known : sequence of Schedule
+        Schedules of the line on the grid it is planned on, of whatever degree, to begin with.
 
     Raises
     ------
@@ -60,6 +67,8 @@ def solve_best_degree(problem: Problem, effort: Effort) -> Result:
     race = _Race(problem, clock, patience)
     try:
         race.enter(first)
+        for schedule in known:
+            race.take(schedule)
         with patience:
             race.run()
     except OutOfTime:
@@ -96,6 +105,14 @@ class _Race:
                 continue
             self.lanes.append(Lane(instance, self.clock))
         self.least = max(self.least, Fraction(first.shortest))
+
+    def take(self, known: Schedule) -> None:
+        """Begin with a schedule that somebody else found."""
+        loads = sum(step.stage == 0 for step in known)
+        for lane in self.lanes:
+            if lane.instance.jobs == loads:
+                lane.own = lane.take(known)
+                lane.share(self.lanes)
 
     def run(self) -> None:
         """Search round after round until nothing better can be, or time or patience is over."""

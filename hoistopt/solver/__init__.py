@@ -4,6 +4,7 @@ from .any_degree import least_per_set
 from .cpsat import Status, run_model
 from .cyclic.search import Found, least_cycle
 from .cyclic.starts.copies import copied
+from .cyclic.starts.groups import retimed
 from .model.build import build_model, lowest_cycle
 from .size import model_bytes
 
@@ -16,5 +17,6 @@ __all__ = [
     "least_per_set",
     "lowest_cycle",
     "model_bytes",
+    "retimed",
     "run_model",
 ]

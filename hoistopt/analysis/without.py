@@ -1,0 +1,244 @@
+"""What a line loses without one of its parallel tanks, as while it is emptied or mended."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ..base.clock import Clock
+from ..base.effort import Effort, Progress
+from ..base.errors import InfeasibleError, InputError
+from ..instance import Instance, build_instance
+from ..instance.edits import without_tanks
+from ..planning.best_of_degrees import solve_best_degree
+from ..planning.degrees import exact_time_per_load
+from ..planning.result import Result
+from ..problem import Problem
+from ..schedule import Schedule
+from ..solver import retimed
+from .idle import groups_of_tanks
+
+FIRST_SHARE = 0.4
+"""Of the time, what the line with all its tanks is searched for."""
+
+
+@dataclass(frozen=True)
+class WithoutTanks:
+    """The line without some tanks.
+
+    Attributes
+    ----------
+    tanks : tuple of str
+        Those it is without.
+    stages : tuple of str
+        Labels of the stages they serve.
+    result : Result
+        The best found for the line without them, over all degrees.
+    """
+
+    tanks: tuple[str, ...]
+    stages: tuple[str, ...]
+    result: Result
+
+    def lost(self, whole: Result) -> Fraction | None:
+        """The share of the output that is lost, of the schedules found; None without any."""
+        if self.result.schedule is None or whole.schedule is None:
+            return None
+        return 1 - exact_time_per_load(whole) / exact_time_per_load(self.result)
+
+    def proved(self, whole: Result) -> bool:
+        """Whether neither with the tanks nor without them a degree compared does better."""
+        choices = (whole.choice, self.result.choice)
+        settled = all(choice is not None and choice.proved != "open" for choice in choices)
+        return settled or (self.result.status == "infeasible" and whole.schedule is not None)
+
+
+@dataclass(frozen=True)
+class Without:
+    """A line with all its tanks and without some of them.
+
+    Attributes
+    ----------
+    problem : Problem
+    whole : Result
+        The best found with all tanks.
+    rows : tuple of WithoutTanks
+    complete : bool
+        Whether every question was asked; not where it was stopped before.
+    """
+
+    problem: Problem
+    whole: Result
+    rows: tuple[WithoutTanks, ...]
+    complete: bool
+
+
+def find_without(
+    problem: Problem, tanks: Sequence[str] = (), effort: Effort | None = None
+) -> Without:
+    """Plan the line without tanks of its groups, at the best degree each time.
+
+    Parameters
+    ----------
+    problem : Problem
+    tanks : sequence of str
+        Tanks that are out of use at the same time; left out, every tank of every group that
+        serves a stage, one at a time.
+    effort : Effort, optional
+        Its time limit is for the whole.
+
+    Raises
+    ------
+    InputError
+        When a tank is not one of several for a stage, or all of a group are named.
+    """
+    effort = effort or Effort()
+    asked = _asked(problem, tanks)
+    lines = [without_tanks(problem, names) for names in asked]
+    clock = Clock(effort)
+    whole = _solved(problem, clock.share(FIRST_SHARE), effort, f"0 of {len(asked)}: all tanks", ())
+    rows: list[WithoutTanks] = []
+    for number, (names, line) in enumerate(zip(asked, lines, strict=True)):
+        if clock.over:
+            break
+        stages = tuple(dict.fromkeys(label for n in names for label in _stages(problem, n)))
+        doing = f"{number} of {len(asked)}: without {', '.join(names)}"
+        known = _known(problem, line, names, [whole, *(row.result for row in rows)], clock)
+        if whole.schedule is not None and not _uses(whole.schedule, names):
+            found = replace(whole, problem=line)  # the same cycle: the tanks stand idle
+        else:
+            part = clock.share(1 / (len(asked) - number))
+            found = _solved(line, part, effort, doing, known)
+        rows.append(WithoutTanks(names, stages, found))
+    return Without(problem, _best(whole, rows), tuple(rows), len(rows) == len(asked))
+
+
+def _asked(problem: Problem, tanks: Sequence[str]) -> list[tuple[str, ...]]:
+    """Which tanks to leave out, a question each."""
+    grouped = list(dict.fromkeys(n for _, names, _ in groups_of_tanks(problem) for n in names))
+    if not grouped:
+        raise InputError(
+            "a stage that several tanks serve",
+            field="station",
+            way_out="Without parallel tanks the line does not run with one of them missing.",
+        )
+    for name in tanks:
+        if name not in grouped:
+            raise InputError(
+                f"one of the tanks that share a stage: {', '.join(grouped)}",
+                field="TANK",
+                value=name,
+            )
+    if tanks:
+        return [tuple(dict.fromkeys(tanks))]
+    alone = {n for _, names, _ in groups_of_tanks(problem) for n in names}
+    return [(name,) for name in grouped if name in alone]
+
+
+def _stages(problem: Problem, tank: str) -> list[str]:
+    return [s for stages, names, _ in groups_of_tanks(problem) if tank in names for s in stages]
+
+
+def _solved(
+    problem: Problem, clock: Clock, effort: Effort, doing: str, known: Sequence[Schedule]
+) -> Result:
+    """The best over all degrees in the time that is left."""
+
+    def hear(news: Progress) -> None:
+        effort.tell(replace(news, doing=doing))
+
+    limit = clock.left
+    own = replace(effort, on_progress=hear, time_limit=None if limit is None else max(limit, 0.01))
+    return solve_best_degree(problem, own, known)
+
+
+def _uses(schedule: Schedule, tanks: Sequence[str]) -> bool:
+    return any(step.target in tanks for step in schedule)
+
+
+def _known(
+    problem: Problem,
+    line: Problem,
+    out: Sequence[str],
+    results: Sequence[Result],
+    clock: Clock,
+) -> list[Schedule]:
+    """Schedules of the line without some tanks, from those of others.
+
+    One that does not use them is kept as it is; in one that does, an idle tank of the same
+    group takes the loads of each, and it is given its times again.
+    """
+    found = []
+    for result in results:
+        schedule = result.schedule
+        if schedule is None:
+            continue
+        if not _uses(schedule, out):
+            found.append(schedule)
+            continue
+        other = _exchanged(problem, schedule, out)
+        if other is None or clock.over:
+            continue
+        try:
+            instance = build_instance(line, result.degree)
+        except InfeasibleError:  # the search for the line says so
+            return []
+        if _every_way(instance, other):
+            timed = retimed(instance, other, clock.part(2.0))
+            if timed is not None:
+                found.append(timed)
+    return found
+
+
+def _every_way(instance: Instance, schedule: Schedule) -> bool:
+    """Whether the hoist can go all the ways of a schedule, as far as they are named."""
+    names = [place.name for place in instance.places]
+    ways = {
+        (instance.recipes[move.job], move.stage, names[route.source], names[route.target])
+        for move in instance.moves
+        for route in move.routes
+    }
+    return all((s.recipe, s.stage, s.source, s.target) in ways for s in schedule)
+
+
+def _exchanged(problem: Problem, schedule: Schedule, out: Sequence[str]) -> Schedule | None:
+    """The schedule with idle tanks of the same groups in place of some; None without any."""
+    used = {step.target for step in schedule}
+    instead: dict[str, str] = {}
+    for tank in out:
+        groups = [names for _, names, _ in groups_of_tanks(problem) if tank in names]
+        free = [
+            name
+            for name in groups[0]
+            if name not in used
+            and name not in out
+            and name not in instead.values()
+            and all(name in names for names in groups)
+        ]
+        if tank in used and not free:
+            return None
+        if tank in used:
+            instead[tank] = free[0]
+    steps = tuple(
+        replace(
+            step,
+            source=instead.get(step.source, step.source),
+            target=instead.get(step.target, step.target),
+        )
+        for step in schedule
+    )
+    return replace(schedule, steps=steps)
+
+
+def _best(whole: Result, rows: Sequence[WithoutTanks]) -> Result:
+    """The line with all its tanks is never worse than without some: the best found of all."""
+    best = whole
+    for row in rows:
+        if row.result.schedule is None:
+            continue
+        if best.schedule is None or exact_time_per_load(row.result) < exact_time_per_load(best):
+            # What bounds it is what bounds the whole line, not the line without the tank.
+            choice = whole.choice
+            best = replace(row.result, problem=whole.problem, choice=choice, status="feasible")
+    return best

@@ -1,0 +1,198 @@
+"""What a line loses without some of its parallel tanks: data, table, CSV and words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from ..analysis.figures.figures import HOUR
+from ..analysis.without import Without, WithoutTanks
+from ..base.decimals import aligned, as_decimal, significant
+from ..base.text import listed
+from ..planning.degrees import exact_time_per_load
+from ..planning.result import Result
+from ..problem import Problem
+from ..problem.grid import ticks_per_unit
+from .answer import Answer, Outcome
+from .tables.csvfile import csv_text
+from .tables.jsonfile import json_number, versions
+from .tables.terminal import add_figures, add_names, new_table
+
+COLUMNS = (
+    "tanks_out_of_use",
+    "stages",
+    "degree",
+    "time_per_load",
+    "time_per_load_at_least",
+    "loads_per_hour",
+    "share_of_output_lost",
+    "answer",
+)
+
+
+@dataclass(frozen=True)
+class WithoutAnswer(Answer):
+    """A line with all its tanks, and without some."""
+
+    found: Without
+
+    @property
+    def problem(self) -> Problem:  # type: ignore[override]
+        """The line."""
+        return self.found.problem
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether the line has a schedule with all its tanks, and every question was asked."""
+        if self.found.whole.schedule is None:
+            return "no" if self.found.whole.status == "infeasible" else "stopped"
+        return "done" if self.found.complete else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        found = self.found
+        return {
+            "problem": self.problem.name,
+            "unit": self.problem.unit,
+            "complete": found.complete,
+            "all_tanks": self._figures(found.whole),
+            "without": [
+                {
+                    "tanks": list(row.tanks),
+                    "stages": list(row.stages),
+                    **self._figures(row.result),
+                    "share_of_output_lost": _share(row.lost(found.whole)),
+                    "proved": row.proved(found.whole),
+                }
+                for row in found.rows
+            ],
+            "cautions": self.cautions(),
+            "versions": versions(),
+        }
+
+    def sentences(self) -> list[str]:
+        found = self.found
+        if found.whole.schedule is None:
+            reason = f" {found.whole.reason}" if found.whole.reason else ""
+            return [f"No schedule was found with all tanks in use.{reason}"]
+        mean, rate = self._mean(found.whole), self._rate(found.whole)
+        said = [
+            f"With all tanks {mean:f} {self.problem.unit} a load at degree "
+            f"{found.whole.degree}, {rate} loads an hour."
+        ]
+        same = [row for row in found.rows if row.lost(found.whole) == 0]
+        for head, rows in (
+            ("Not needed, proved", [row for row in same if row.proved(found.whole)]),
+            ("No loss found without", [row for row in same if not row.proved(found.whole)]),
+        ):
+            if rows:
+                said.append(f"{head}: {listed([', '.join(row.tanks) for row in rows])}.")
+        none = [", ".join(row.tanks) for row in found.rows if row.result.status == "infeasible"]
+        if none:
+            said.append(f"Without these the line has no schedule: {listed(none)}.")
+        if any(not row.proved(found.whole) for row in found.rows):
+            said.append(
+                "Losses are those of the schedules found; where it is not proved that these are "
+                "the best, the true loss may be less or more. A longer --time-limit tells more."
+            )
+        if not found.complete:
+            said.append("Stopped before every tank was looked at.")
+        return said
+
+    def tables(self) -> list[RenderableType | str]:
+        if self.found.whole.schedule is None:
+            return []
+        return [self._table()]
+
+    short_tables = tables
+
+    def csv(self) -> str | None:
+        whole = self.found.whole
+        if whole.schedule is None:
+            return None
+        rows: list[list[object]] = [["", "", *self._cells(whole), None, _answer(None, whole)]]
+        rows += [
+            [
+                " + ".join(row.tanks),
+                " + ".join(row.stages),
+                *self._cells(row.result),
+                _share(row.lost(whole)),
+                _answer(row, whole),
+            ]
+            for row in self.found.rows
+        ]
+        notes = [self.problem.note, f"Times in {self.problem.unit}; the first row: all tanks."]
+        return csv_text(COLUMNS, rows, self.cautions(), notes)
+
+    def _table(self) -> Table:
+        whole, rows = self.found.whole, self.found.rows
+        table = new_table("The line without some of its tanks")
+        add_names(table, "Out of use", "Stage")
+        add_figures(table, "Degree")
+        add_figures(table, "Mean per load", unit=self.problem.unit)
+        add_figures(table, "Loads an hour")
+        add_figures(table, "Output lost", unit="%")
+        table.add_column("Answer")
+        results = [whole, *(row.result for row in rows)]
+        means = aligned([self._mean(result) for result in results])
+        named = [("none", ""), *((", ".join(r.tanks), ", ".join(r.stages)) for r in rows)]
+        lost = [None, *(row.lost(whole) for row in rows)]
+        answers = [_answer(None, whole), *(_answer(row, whole) for row in rows)]
+        for (name, stage), result, mean, share, answer in zip(
+            named, results, means, lost, answers, strict=True
+        ):
+            table.add_row(
+                *(Text(name), Text(stage)),
+                *("-" if result.schedule is None else str(result.degree), mean),
+                *(self._rate(result), "-" if share is None else f"{float(100 * share):.1f}"),
+                Text(answer),
+            )
+        return table
+
+    def _cells(self, result: Result) -> list[object]:
+        figures = self._figures(result)
+        return [figures[k] for k in ("degree", "time_per_load", "at_least", "loads_per_hour")]
+
+    def _figures(self, result: Result) -> dict[str, Any]:
+        found, choice = result.schedule is not None, result.choice
+        rate = self._rate(result) if found else None
+        return {
+            "status": result.status,
+            "degree": result.degree if found else None,
+            "time_per_load": json_number(self._mean(result)),
+            "at_least": None if choice is None else choice.least_of_compared,
+            "loads_per_hour": None if rate is None else float(rate),
+            "reason": result.reason,
+        }
+
+    def _mean(self, result: Result) -> Decimal | None:
+        if result.schedule is None:
+            return None
+        return as_decimal(exact_time_per_load(result), 1 / ticks_per_unit(self.problem))
+
+    def _rate(self, result: Result) -> str:
+        if result.schedule is None:
+            return "-"
+        seconds = exact_time_per_load(result) * Fraction(self.problem.seconds_per_unit)
+        hourly = HOUR / seconds
+        return significant(hourly, 4)
+
+
+def _share(lost: Fraction | None) -> float | None:
+    return None if lost is None else round(float(lost), 6)
+
+
+def _answer(row: WithoutTanks | None, whole: Result) -> str:
+    """How sure the figures of a row are."""
+    result = whole if row is None else row.result
+    if result.schedule is None:
+        return "no schedule" if result.status == "infeasible" else "none found in time"
+    if row is not None and row.lost(whole) == 0:
+        return "not needed" if row.proved(whole) else "no loss found"
+    proved = result.choice is not None and result.choice.proved != "open"
+    return "proved least" if proved else "not proved least"

@@ -1,0 +1,106 @@
+"""A line with a tank out of use: what is lost, what is not needed, what cannot be asked."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from hoistopt import Effort, InputError, Stop, load_problem, solve, verify
+from hoistopt.analysis.without import find_without
+from hoistopt.app.without import without
+from hoistopt.instance.edits import without_tanks
+from hoistopt.planning.degrees import exact_time_per_load
+from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
+from tests.helpers.csv_files import csv_table
+from tests.helpers.grouped import grouped
+
+pytestmark = pytest.mark.quick
+
+ONE = Effort(workers=1, time_limit=60)
+
+
+def test_each_tank_of_a_full_group_is_missed() -> None:
+    """Two tanks in turn at a stage that holds the pace: without one the pace is that of one."""
+    problem = grouped(2)
+    found = find_without(problem, (), ONE)
+    assert [row.tanks for row in found.rows] == [("Plate 1",), ("Plate 2",)]
+    assert found.complete and found.whole.degree == 2
+    for row in found.rows:
+        (tank,) = row.tanks
+        alone = solve(without_tanks(problem, [tank]), "best", effort=ONE)
+        assert exact_time_per_load(row.result) == exact_time_per_load(alone)
+        lost = row.lost(found.whole)
+        assert lost is not None and Fraction(45, 100) < lost <= Fraction(1, 2)
+        assert row.result.schedule is not None
+        assert not any(tank in (step.source, step.target) for step in row.result.schedule)
+        assert verify(problem, row.result.schedule) == ()
+
+
+def test_a_tank_too_many_is_not_needed() -> None:
+    """The dwell is short: the hoist holds the pace, and some tanks stand idle."""
+    problem = grouped(3, least=20, most=60)
+    found = find_without(problem, (), ONE)
+    assert all(row.lost(found.whole) == 0 for row in found.rows)
+    assert all(row.proved(found.whole) for row in found.rows)
+    said = " ".join(without(problem, (), ONE).sentences())
+    assert "Not needed, proved: Plate 1, Plate 2 and Plate 3." in said
+
+
+def test_several_at_the_same_time() -> None:
+    found = find_without(grouped(3), ["Plate 1", "Plate 3"], ONE)
+    (row,) = found.rows
+    assert row.tanks == ("Plate 1", "Plate 3")
+    assert row.result.schedule is not None
+    used = {step.target for step in row.result.schedule}
+    assert not used & {"Plate 1", "Plate 3"} and "Plate 2" in used
+
+
+def test_a_pace_that_one_tank_cannot_keep() -> None:
+    found = find_without(grouped(2, cycle={"max": 250}), (), ONE)
+    assert {row.result.status for row in found.rows} == {"infeasible"}
+    assert all(row.lost(found.whole) is None for row in found.rows)
+
+
+@pytest.mark.parametrize(
+    ("tanks", "named"),
+    [
+        (["Plate 9"], "TANK = Plate 9"),
+        (["Rinse"], "TANK = Rinse"),
+        (["Plate 1", "Plate 2"], "stage 1"),
+    ],
+)
+def test_what_cannot_be_out_of_use_is_refused(tanks: list[str], named: str) -> None:
+    with pytest.raises(InputError, match=named):
+        without(grouped(2), tanks, ONE)
+
+
+def test_a_line_without_groups_is_refused() -> None:
+    with pytest.raises(InputError, match="several tanks"):
+        without(load_problem(PROBLEMS / "roomy_dryer.toml"), (), ONE)
+
+
+def test_a_stop_before_it_begins() -> None:
+    stop = Stop()
+    stop.set()
+    answer = without(grouped(2), (), Effort(stop=stop))
+    assert answer.outcome == "stopped"
+
+
+def test_table_csv_and_json(run: Run) -> None:
+    grouped(2).save("group.toml")
+    limits = ("--workers", "1", "--time-limit", "60")
+    code, out, _ = run("without", "group.toml", *limits, "--csv", "o.csv", "--json", "o.json")
+    assert code == 0
+    assert "Plate 1" in out and "Output lost" in out
+    assert CAUTION in last_lines(out)
+    rows = csv_table(Path("o.csv").read_text())
+    assert [row["tanks_out_of_use"] for row in rows] == ["", "Plate 1", "Plate 2"]
+    data = json.loads(Path("o.json").read_text())
+    assert [row["tanks"] for row in data["without"]] == [["Plate 1"], ["Plate 2"]]
+    assert data["all_tanks"]["degree"] == 2
+    assert all(0.45 < row["share_of_output_lost"] <= 0.5 for row in data["without"])
+    code, out, err = run("without", "group.toml", "Rinse")
+    assert (code, out) == (2, "") and err.startswith("error: group.toml: TANK = Rinse")
