@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 NAMES = (
     "Cycle time",
+    "Achieved on average",
     "Loads out of window",
     "Loads an hour, good ones",
     "Tightest slack, once",
@@ -66,7 +67,7 @@ def said_of(result: Result, show: Shown) -> list[str]:
     if problem is None or least is None:
         return []
     if other is None or other.schedule is result.schedule:
-        if least.met:
+        if least.met and least.keeps_pace:
             return [f"It can be run: {_figures(problem, least)}, under {under(least)}."]
         return without_margin(result)
     longer = significant(100 * float(other.margin.cycle_time / least.cycle_time - 1), 2)
@@ -83,13 +84,20 @@ def said_of(result: Result, show: Shown) -> list[str]:
 
 def _figures(problem: Problem, found: MarginFigures) -> str:
     good = significant(good_loads_an_hour(problem, found), 3)
-    return f"{percent_out(found)} of the loads out of window, {good} good loads an hour"
+    told = f"{percent_out(found)} of the loads out of window, {good} good loads an hour"
+    if found.keeps_pace:
+        return told
+    return f"{told}, {_achieved(problem, found)} a cycle on average"
+
+
+def _achieved(problem: Problem, found: MarginFigures) -> str:
+    return f"{significant(found.mean_cycle, 5)} {problem.unit}"
 
 
 def without_margin(result: Result) -> list[str]:
     """What to be warned of before the least cycle is run, if anything."""
     problem, found = result.problem, result.margin
-    if problem is None or found is None or found.met:
+    if problem is None or found is None or (found.met and found.keeps_pace):
         return []
     return [f"Planned without margin: {_figures(problem, found)}, under {under(found)}."]
 
@@ -170,6 +178,7 @@ def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> lis
     cycle = f"{as_decimal(found.cycle_time, tick):f} {problem.unit}"
     return [
         cycle,
+        _achieved(problem, found),
         percent_out(found),
         significant(good_loads_an_hour(problem, found), 3),
         _tightest(problem, found.slack, tick),
@@ -214,6 +223,7 @@ def margin_data(problem: Problem, found: MarginFigures) -> dict[str, Any]:
         "tolerated": json_number(found.scatter.tolerated),
         "good_loads_per_hour": round(good_loads_an_hour(problem, found), 4),
         "mean_cycle_time": round(found.mean_cycle, 4),
+        "keeps_pace": found.keeps_pace,
         "tightest_slack": None if found.slack is None else _tightest_data(found.slack),
         "tightest_float": _tightest_data(found.late),
         "scatter": {
