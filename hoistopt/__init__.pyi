@@ -56,6 +56,8 @@ from .planning.cycle import solve as solve
 from .planning.degrees import best_degree as best_degree
 from .planning.degrees import compare_degrees as compare_degrees
 from .planning.degrees import gains_over_last as gains_over_last
+from .planning.programme import Plan as Plan
+from .planning.programme import plan as plan
 from .planning.result import Result as Result
 from .problem import Carriers as Carriers
 from .problem import Crossing as Crossing
@@ -76,12 +78,14 @@ from .schedule import Between as Between
 from .schedule import Carried as Carried
 from .schedule import HoistAt as HoistAt
 from .schedule import LineState as LineState
+from .schedule import Order as Order
 from .schedule import Programme as Programme
 from .schedule import Schedule as Schedule
 from .schedule import Standing as Standing
 from .schedule import Step as Step
 from .schedule import read_moves as read_moves
 from .schedule import read_order as read_order
+from .schedule import read_orders as read_orders
 from .schedule import read_programme as read_programme
 from .schedule import read_state as read_state
 from .schedule import save_state as save_state

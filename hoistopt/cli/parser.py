@@ -8,6 +8,7 @@ from typing import NoReturn
 
 COMMANDS = (
     "solve",
+    "plan",
     "verify",
     "draw",
     "why",

@@ -4,16 +4,19 @@ from ..base.effort import Effort, Progress, Stop
 from .choice import DegreeChoice
 from .cycle import solve
 from .degrees import best_degree, compare_degrees, gains_over_last
+from .programme import Plan, plan
 from .result import Result
 
 __all__ = [
     "DegreeChoice",
     "Effort",
+    "Plan",
     "Progress",
     "Result",
     "Stop",
     "best_degree",
     "compare_degrees",
     "gains_over_last",
+    "plan",
     "solve",
 ]

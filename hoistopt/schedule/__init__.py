@@ -1,6 +1,7 @@
 """Schedules, programmes and states of the line, and the files they are kept in."""
 
 from .files import read_moves, read_order, read_programme, schedule_to_data
+from .orders import Order, read_orders
 from .programme import Programme, unroll
 from .schedule import Schedule, Step, readable
 from .state import Between, Carried, HoistAt, LineState, Standing
@@ -11,12 +12,14 @@ __all__ = [
     "Carried",
     "HoistAt",
     "LineState",
+    "Order",
     "Programme",
     "Schedule",
     "Standing",
     "Step",
     "read_moves",
     "read_order",
+    "read_orders",
     "read_programme",
     "read_state",
     "readable",

@@ -45,19 +45,25 @@ def minimise(
     work: float | None = None,
     plainly: bool = False,
     probe: bool = False,
+    symmetry: bool = True,
 ) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `work`, `plainly` and `probe` as in :func:`new_solver`.
+    `work`, `plainly`, `probe` and `symmetry` as in :func:`new_solver`.
     """
-    solver = new_solver(clock, work=work, plainly=plainly, probe=probe)
+    solver = new_solver(clock, work=work, plainly=plainly, probe=probe, symmetry=symmetry)
     watcher = _Watcher(hear)
     solver.best_bound_callback = watcher.hear_bound
     return run_solver(solver, model, clock, watcher), solver
 
 
 def new_solver(
-    clock: Clock, *, work: float | None = None, plainly: bool = False, probe: bool = False
+    clock: Clock,
+    *,
+    work: float | None = None,
+    plainly: bool = False,
+    probe: bool = False,
+    symmetry: bool = True,
 ) -> cp_model.CpSolver:
     """A solver with limits and a way of searching.
 
@@ -70,10 +76,14 @@ def new_solver(
     plainly, probe : bool
         Without presolve and linear relaxation, in one thread; with `probe` single
         literals are tried first.
+    symmetry : bool
+        Whether CP-SAT looks for symmetries.
     """
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = clock.workers
     solver.parameters.random_seed = clock.seed
+    if not symmetry:
+        solver.parameters.symmetry_level = 0
     if work is not None:
         solver.parameters.max_deterministic_time = work
     if plainly:

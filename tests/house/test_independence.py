@@ -21,7 +21,7 @@ BELOW = {
     "base": set(),
     "problem": {"base"},
     "schedule": {"base", "problem"},
-    "instance": {"base", "problem"},
+    "instance": {"base", "problem", "schedule"},
     "solver": {"base", "instance", "schedule"},
     "checker": {"base", "problem", "schedule"},
     "graph": {"base", "problem", "schedule", "instance", "checker"},

@@ -1,0 +1,296 @@
+"""Build the finite problem: a state of the line, and orders of loads that are to enter it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+from ..base.clock import Clock
+from ..base.errors import InfeasibleError, InputError
+from ..problem import Problem
+from ..schedule import Between, LineState, Order
+from .build import build_instance
+from .data import Instance, Move, Stay
+from .finite import LONG_AGO, WEIGHTS, CarrierStock, EndStation, FiniteInstance, FiniteLoad
+from .times import HoistTimes, ticks_up
+
+MOST_MOVES = 5_000
+
+
+def build_finite(
+    problem: Problem,
+    state: LineState,
+    orders: Sequence[Order] = (),
+    *,
+    in_order: bool = False,
+    clock: Clock | None = None,
+) -> FiniteInstance:
+    """The finite problem of taking all loads of a state and of orders through the line.
+
+    Parameters
+    ----------
+    problem : Problem
+    state : LineState
+        Checked, every load with its number.
+    orders : sequence of Order
+        Checked; their loads get the next numbers, in the order given.
+    in_order : bool
+        Whether loads enter in the order of the orders.
+    clock : Clock, optional
+        When it is over, building is given up.
+
+    Raises
+    ------
+    InputError
+        When there is nothing to do, or too much.
+    InfeasibleError
+        When a load cannot go its way at all, or one of the state cannot be lifted in time.
+    OutOfTime
+        When the clock is over.
+    """
+    return _Builder(problem, state, orders, in_order, Clock() if clock is None else clock).build()
+
+
+class _Builder:
+    def __init__(
+        self,
+        problem: Problem,
+        state: LineState,
+        orders: Sequence[Order],
+        in_order: bool,
+        clock: Clock,
+    ) -> None:
+        self.problem, self.state, self.orders, self.in_order = problem, state, orders, in_order
+        self.by_hoist = problem.carriers.return_ == "hoist"
+        self.number = {station.name: i for i, station in enumerate(problem.stations)}
+        self.clock = clock
+        self.moves: list[Move] = []
+        self.stays: list[Stay] = []
+        self.loads: list[FiniteLoad] = []
+        self.outlets: set[int] = set()
+
+    def build(self) -> FiniteInstance:
+        state, problem = self.state, self.problem
+        used = [entry.recipe for entry in state.standing if entry.recipe is not None]
+        if state.hoist is not None and state.hoist.carries is not None:
+            used.append(state.hoist.carries.recipe)
+        used = list(dict.fromkeys([*used, *(order.recipe for order in self.orders)]))
+        if not used:
+            raise InputError(
+                "loads in the state of the line, or orders",
+                field="orders",
+                way_out="An empty line without orders has nothing to do.",
+            )
+        self.pattern = _one_of_each(problem, used, self.clock)
+        self.grid = self.pattern.ticks_per_unit
+        self.jobs = {name: job for job, name in enumerate(self.pattern.recipes)}
+        self._loads_of_state()
+        self._loads_of_orders()
+        if len(self.moves) > MOST_MOVES:
+            raise InputError(
+                f"at most {MOST_MOVES} moves", field="orders", value=f"{len(self.moves)} moves"
+            )
+        return FiniteInstance(
+            places=self.pattern.places,
+            empty=self.pattern.empty,
+            moves=tuple(self.moves),
+            stays=tuple(self.stays),
+            loads=tuple(self.loads),
+            hoist=self._hoist(),
+            ends=tuple(self._ends()),
+            carriers=self._carriers(),
+            in_order=self.in_order,
+            outlets=frozenset(self.outlets),
+            ticks_per_unit=self.grid,
+        )
+
+    # -- loads ------------------------------------------------------------------
+
+    def _way(self, recipe: str, stage: int) -> tuple[list[Move], list[Stay]]:
+        """The moves of a recipe from a stage on, and the stays between them."""
+        job = self.jobs[recipe]
+        moves = [m for m in self.pattern.moves if m.job == job and m.stage >= stage]
+        kept = {move.index for move in moves[1:]}
+        return moves, [stay for stay in self.pattern.stays if stay.departure in kept]
+
+    def _add(self, load: FiniteLoad, stage: int) -> None:
+        moves, stays = self._way(load.recipe, stage)
+        if load.place is not None:
+            routes = tuple(route for route in moves[0].routes if route.source == load.place)
+            if not routes:
+                name = self.problem.stations[load.place].name
+                raise InfeasibleError(
+                    f"load {load.number} in {name} cannot be taken on by the hoist from there"
+                )
+            moves[0] = replace(moves[0], routes=routes)
+        first = len(self.moves)
+        shift = first - moves[0].index
+        job = len(self.loads)
+        self.moves += [replace(move, index=move.index + shift, job=job) for move in moves]
+        for stay in stays:
+            into, out = stay.arrival + shift, stay.departure + shift
+            self.stays.append(replace(stay, index=len(self.stays), arrival=into, departure=out))
+        numbers = tuple(range(first, len(self.moves)))
+        self.loads.append(replace(load, moves=numbers))
+        last = len(self.problem.recipe_by_name[load.recipe].stages)
+        self.outlets |= {number for number in numbers if self.moves[number].stage == last}
+
+    def _loads_of_state(self) -> None:
+        ranks: dict[str, int] = {}
+        for entry in self.state.standing:
+            if entry.recipe is None or entry.load is None:
+                continue
+            if entry.stage == self._last(entry.recipe) and not self.by_hoist:
+                continue
+            ranks[entry.station] = ranks.get(entry.station, 0) + 1
+            since = Between(-entry.stood.most, -entry.stood.least)
+            came = LONG_AGO + ranks[entry.station]
+            self._stands(entry.recipe, entry.stage, entry.station, entry.load, since, came)
+        hoist = self.state.hoist
+        if hoist is None or hoist.carries is None or hoist.carries.load is None:
+            return
+        one = hoist.carries
+        if one.stage == self._last(one.recipe) - (not self.by_hoist):
+            return
+        came = (hoist.free_in.least * self.grid).__floor__()
+        self._stands(one.recipe, one.stage + 1, hoist.station, one.load or 0, hoist.free_in, came)
+
+    def _last(self, recipe: str) -> int:
+        return len(self.problem.recipe_by_name[recipe].stages) + 1
+
+    def _stands(
+        self, recipe: str, stage: int, station: str, number: int, since: Between, came: int
+    ) -> None:
+        """Add a load that stands in its stage since a time, or will, seen from the state."""
+        if stage == self._last(recipe):
+            low: Decimal = self.problem.station_by_name[station].min_occupation
+            high = None
+        else:
+            given = self.problem.recipe_by_name[recipe].stages[stage - 1]
+            low, high = given.min, given.max
+        earliest = max(0, ((since.most + Fraction(low)) * self.grid).__ceil__())
+        latest = None
+        if high is not None:
+            latest = ((since.least + Fraction(high)) * self.grid).__floor__()
+            needed = ticks_up(low, self.grid)
+            held = needed <= Fraction(high) * self.grid
+            # A fixed dwell is kept to within a tick.
+            if latest < earliest <= since.least * self.grid + needed + 1 and held:
+                latest = earliest
+            if latest < earliest:
+                raise InfeasibleError(
+                    f"load {number} in {station} cannot be lifted within its window of "
+                    f"{low:f} to {high:f} {self.problem.unit}, in the whole range of doubt"
+                )
+        place = self.number[station]
+        load = FiniteLoad(number, recipe, (), earliest, latest, place, came, came - LONG_AGO)
+        self._add(load, stage)
+
+    def _loads_of_orders(self) -> None:
+        number = max(self.state.loads, default=0)
+        for order in self.orders:
+            release = (order.release * self.grid).__ceil__()
+            due = None if order.due is None else (order.due * self.grid).__floor__()
+            for _ in range(order.count):
+                self.clock.check()
+                number += 1
+                weight = max(1, round(order.weight * WEIGHTS))
+                load = FiniteLoad(number, order.recipe, (), release, None, due=due, weight=weight)
+                self._add(load, 0)
+
+    # -- what the state says of the rest -----------------------------------------
+
+    def _hoist(self) -> tuple[int, ...] | None:
+        hoist = self.state.hoist
+        if hoist is None:
+            return None
+        free = (hoist.free_in.most * self.grid).__ceil__()
+        times = HoistTimes(self.problem)
+        sources = {place for move in self.moves for place in move.sources}
+        names = [station.name for station in self.problem.stations]
+        return tuple(
+            free + times.empty(hoist.station, name) if place in sources else free
+            for place, name in enumerate(names)
+        )
+
+    def _ends(self) -> list[EndStation]:
+        problem = self.problem
+        names: dict[str, None] = {}
+        for load in self.loads:
+            recipe = problem.recipe_by_name[load.recipe]
+            names[problem.load_station(recipe).name] = None
+            names[problem.unload_station(recipe).name] = None
+        found = []
+        for name in names:
+            station = problem.station_by_name[name]
+            within = self.by_hoist and not station.loads  # a stage like others
+            if within or station.capacity == "unlimited" or not station.min_occupation:
+                continue
+            ready = self._ready(name, station.capacity)
+            occupied = ticks_up(station.min_occupation, self.grid)
+            found.append(EndStation(self.number[name], occupied, tuple(ready)))
+        return found
+
+    def _ready(self, name: str, capacity: int) -> list[tuple[int, int]]:
+        occupied = Fraction(self.problem.station_by_name[name].min_occupation) * self.grid
+        ready = []
+        for entry in self.state.standing:
+            if entry.station == name and self._out(entry.recipe, entry.stage):
+                time = (occupied - entry.stood.least * self.grid).__ceil__()
+                ready.append((time, time))
+        unknown = LONG_AGO if self.state.hoist is None else occupied.__ceil__()
+        ready += [(unknown, LONG_AGO)] * (capacity - len(ready))
+        if (down := self._carried_out()) is not None and down[0] == name:
+            taken = min(range(len(ready)), key=lambda place: ready[place][1])
+            time = (down[1] * self.grid + occupied).__ceil__()
+            ready[taken] = (time, time)
+        return ready
+
+    def _out(self, recipe: str | None, stage: int) -> bool:
+        return recipe is None or (stage == self._last(recipe) and not self.by_hoist)
+
+    def _carried_out(self) -> tuple[str, Fraction] | None:
+        """Where and when the hoist sets down a load that it carries out of the line."""
+        hoist = self.state.hoist
+        if hoist is None or hoist.carries is None:
+            return None
+        out = self._last(hoist.carries.recipe) - (not self.by_hoist)
+        return (hoist.station, hoist.free_in.most) if hoist.carries.stage == out else None
+
+    def _carriers(self) -> CarrierStock | None:
+        problem = self.problem
+        count = problem.carriers.count
+        if count is None:
+            return None
+        grid, way = self.grid, Fraction(problem.carriers.return_time)
+        back = [span.most for span in self.state.returning]
+        for entry in self.state.standing:
+            station = problem.station_by_name[entry.station]
+            if not self._out(entry.recipe, entry.stage):
+                continue
+            if station.unloads and not station.loads:
+                back.append(Fraction(station.min_occupation) + way - entry.stood.least)
+            elif entry.recipe is not None or station.unloads or self.by_hoist:
+                back.append(-entry.stood.least)
+        if (down := self._carried_out()) is not None:
+            station = problem.station_by_name[down[0]]
+            stay = 0 if station.loads else Fraction(station.min_occupation) + way
+            back.append(down[1] + stay)
+        inside = sum(not load.enters for load in self.loads)
+        ready = [(time * grid).__ceil__() for time in back]
+        ready += [LONG_AGO] * (count - inside - len(ready))
+        ahead, behind = {}, {}
+        for name, place in self.number.items():
+            station = problem.station_by_name[name]
+            ahead[place] = ticks_up(station.min_occupation, grid)
+            stay = 0 if station.loads or self.by_hoist else Fraction(station.min_occupation) + way
+            behind[place] = ticks_up(Fraction(stay), grid)
+        return CarrierStock(tuple(sorted(ready)), ahead, behind)
+
+
+def _one_of_each(problem: Problem, recipes: list[str], clock: Clock) -> Instance:
+    """An instance with one load of each recipe, for the ways that loads go."""
+    data = {**problem.to_data(), "cycle": {"mix": dict.fromkeys(recipes, 1)}}
+    return build_instance(Problem.from_data(data), 1, clock)

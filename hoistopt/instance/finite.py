@@ -1,0 +1,144 @@
+"""Plain data of a finite problem: from a state of the line, loads to be taken out of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from .data import Move, Place, Stay
+
+LONG_AGO = -(10**12)
+"""Ticks; before everything that a state of the line remembers."""
+WEIGHTS = 1000
+"""Weights of lateness are counted in this part of one."""
+
+
+@dataclass(frozen=True, slots=True)
+class FiniteLoad:
+    """A load and what is left of its way.
+
+    Attributes
+    ----------
+    number : int
+        As a programme names it.
+    recipe : str
+    moves : tuple of int
+        Its moves yet to be made, in their order.
+    earliest, latest : int, int or None
+        When the first of them may start: its release, or what its dwell in the state leaves.
+    place : int or None
+        Where it stands, or is about to be set down; None where it has not been lifted yet.
+    came : int
+        From when on it takes that place.
+    rank : int
+        Its place among those that came before it to the same station, by the state.
+    due : int or None
+        When its last stage should be over: when it is set down at its unload station.
+    weight : int
+        What a tick of lateness counts.
+    """
+
+    number: int
+    recipe: str
+    moves: tuple[int, ...]
+    earliest: int
+    latest: int | None
+    place: int | None = None
+    came: int = LONG_AGO
+    rank: int = 0
+    due: int | None = None
+    weight: int = 1
+
+    @property
+    def enters(self) -> bool:
+        """Whether it has not been lifted at its load station yet."""
+        return self.place is None
+
+
+@dataclass(frozen=True, slots=True)
+class EndStation:
+    """A load or unload station with a limited number of places and an occupation.
+
+    At one of its places a lift comes `occupied` after whatever happened there before, and
+    so does setting down after setting down; after a lift the place is free at once.
+    `ready` has for each place from when on a carrier may be lifted, and set down.
+    """
+
+    place: int
+    occupied: int
+    ready: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CarrierStock:
+    """Carriers that are counted.
+
+    One is taken by a load from `ahead` of its load station before it is lifted until
+    `behind` of its unload station after it is set down there. `ready` has one time for each
+    carrier that no load in the line has: from when on it may be taken.
+    """
+
+    ready: tuple[int, ...]
+    ahead: dict[int, int]
+    behind: dict[int, int]
+
+
+@dataclass(frozen=True)
+class FiniteInstance:
+    """The finite scheduling problem; all times are ticks from the moment of the state.
+
+    Attributes
+    ----------
+    places : tuple of Place
+    empty : tuple of tuple of int
+        ``empty[u][v]``: travel of the empty hoist from place u to place v.
+    moves : tuple of Move
+        Of all loads; `job` counts the loads.
+    stays : tuple of Stay
+        Between two moves yet to be made.
+    loads : tuple of FiniteLoad
+    hoist : tuple of int or None
+        For each place, from when on the hoist can lift there; None: anywhere at any time.
+    ends : tuple of EndStation
+    carriers : CarrierStock or None
+    in_order : bool
+        Whether loads enter in the order of their numbers.
+    outlets : frozenset of int
+        Moves that set a load down at its unload station.
+    """
+
+    places: tuple[Place, ...]
+    empty: tuple[tuple[int, ...], ...]
+    moves: tuple[Move, ...]
+    stays: tuple[Stay, ...]
+    loads: tuple[FiniteLoad, ...]
+    hoist: tuple[int, ...] | None
+    ends: tuple[EndStation, ...]
+    carriers: CarrierStock | None
+    in_order: bool
+    outlets: frozenset[int]
+    ticks_per_unit: Fraction
+
+    @cached_property
+    def stay_after(self) -> dict[int, Stay]:
+        """The stay a move begins, by move."""
+        return {stay.arrival: stay for stay in self.stays}
+
+    @cached_property
+    def stay_before(self) -> dict[int, Stay]:
+        """The stay a move ends, by move."""
+        return {stay.departure: stay for stay in self.stays}
+
+    @cached_property
+    def end_at(self) -> dict[int, EndStation]:
+        """The limited ends of the line, by place."""
+        return {end.place: end for end in self.ends}
+
+    def entering(self) -> tuple[FiniteLoad, ...]:
+        """Loads that are to be lifted at their load station, in order of their numbers."""
+        return tuple(sorted((x for x in self.loads if x.enters), key=lambda x: x.number))
+
+    def outlet(self, load: FiniteLoad) -> int | None:
+        """The move that sets a load down at its unload station; None where that is done."""
+        return next((move for move in load.moves if move in self.outlets), None)

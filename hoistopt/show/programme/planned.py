@@ -1,0 +1,116 @@
+"""A programme that was planned, or that there is none, as an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ...base.decimals import told
+from ...base.text import STANDING
+from ...planning.programme import Plan
+from ...problem import Problem
+from ..answer import Answer, Outcome
+from ..tables.jsonfile import versions
+from .files import programme_csv, programme_data
+from .rows import cautions
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+@dataclass(frozen=True)
+class PlannedAnswer(Answer):
+    """What planning came to.
+
+    Attributes
+    ----------
+    plan : Plan
+    """
+
+    problem: Problem
+    plan: Plan
+
+    @property
+    def outcome(self) -> Outcome:  # type: ignore[override]
+        """Whether there is a programme, or proof that there is none."""
+        if self.plan.replay is not None:
+            return "done"
+        return "no" if self.plan.status == "infeasible" else "stopped"
+
+    def data(self) -> dict[str, Any]:
+        plan = self.plan
+        head = {
+            "problem": self.problem.name,
+            "status": plan.status,
+            "finish": plan.finish,
+            "lower_bound": plan.lower_bound,
+            "gap": None if plan.gap is None else round(plan.gap, 6),
+            "lateness": plan.lateness,
+            "least_lateness": plan.least_lateness,
+            "unit": self.problem.unit,
+            "runtime": round(plan.runtime, 3),
+            "reason": plan.reason,
+        }
+        if plan.replay is None:
+            return {
+                **head,
+                "moves": [],
+                "loads": [],
+                "cautions": [STANDING],
+                "versions": versions(),
+            }
+        found = programme_data(plan.replay, plan.status)
+        for row in found["loads"]:
+            row["order"] = plan.orders.get(row["load"]) or None
+        return {**found, **head, "cautions": self.cautions()}
+
+    def sentences(self) -> list[str]:
+        plan, unit = self.plan, self.problem.unit
+        if plan.replay is None:
+            return [plan.summary()]
+        done = f"All is done at {_told(plan.finish)} {unit}"
+        if plan.status == "optimal":
+            proof = "proved to be the earliest"
+            if plan.lateness is not None:
+                proof = "proved to be the earliest of those as little late"
+        else:
+            proof = (
+                f"not proved to be the earliest: the bound is {_told(plan.lower_bound)} {unit}, "
+                f"a gap of {plan.gap:.1%}"
+            )
+        found = [f"{done}, {proof}."]
+        if plan.lateness is not None:
+            least = (
+                ""
+                if plan.least_lateness == plan.lateness
+                else f"; the bound is {_told(plan.least_lateness)} {unit}"
+            )
+            found.append(f"Weighted lateness {_told(plan.lateness)} {unit}{least}.")
+        return found
+
+    def tables(self) -> Sequence[RenderableType | str]:
+        from .tables import load_table, move_table
+
+        seen = self.plan.replay
+        return [] if seen is None else [move_table(seen), load_table(seen)]
+
+    def short_tables(self) -> Sequence[RenderableType | str]:
+        from .tables import load_table
+
+        return [] if self.plan.replay is None else [load_table(self.plan.replay)]
+
+    def csv(self) -> str | None:
+        return None if self.plan.replay is None else programme_csv(self.plan.replay)
+
+    def cautions(self) -> list[str]:
+        if self.plan.replay is None:
+            return super().cautions()
+        found = []
+        if self.plan.status == "feasible":
+            found.append("Not proved to be the earliest finish: a better programme may exist.")
+        return [*found, *cautions(self.plan.replay)]
+
+
+def _told(value: int | float | None) -> str:
+    return "unknown" if value is None else told(value)

@@ -1,0 +1,254 @@
+"""Loads whose times are fixed, and what they leave free for another."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, insort
+from itertools import pairwise
+from typing import NamedTuple
+
+from ...instance import Route
+from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
+from .model import lag_between
+from .spans import Spans, merged
+from .times import Timing
+
+EVER = 10**13
+"""Ticks; beyond every programme."""
+
+
+class Made(NamedTuple):
+    """A move with its time."""
+
+    start: int
+    end: int
+    source: int
+    target: int
+    move: int
+
+
+class Stand(NamedTuple):
+    """A load standing at a place from the end of one move to the start of the next."""
+
+    came: int
+    left: int
+    load: int
+
+
+class Cell(NamedTuple):
+    """When a load may come to a place and when it must leave it again."""
+
+    came_first: int
+    came_last: int
+    left_first: int
+    left_last: int
+
+
+class Event(NamedTuple):
+    """A move lifts a carrier at an end of the line, or sets one down there."""
+
+    time: int
+    move: int
+    lifts: bool
+
+
+class Board:
+    """The moves of the loads placed so far."""
+
+    def __init__(self, instance: FiniteInstance) -> None:
+        self.instance = instance
+        self.made: list[Made] = []
+        self.ways: dict[int, list[tuple[int, Route]]] = {}
+        self.stands: dict[int, list[Stand]] = {}
+        self.events: dict[int, list[list[Event]]] = {
+            end.place: [[] for _ in end.ready] for end in instance.ends
+        }
+        self.taken: dict[int, tuple[int, int]] = {}
+        self._reach = max((time for row in instance.empty for time in row), default=0)
+        self._longest = max(
+            (route.duration for move in instance.moves for route in move.routes), default=0
+        )
+        for number, load in enumerate(instance.loads):
+            if load.place is not None:  # until it is placed, nobody knows when it leaves
+                self.stands.setdefault(load.place, []).append(Stand(load.came, EVER, number))
+
+    def copy(self) -> Board:
+        """A board that changes by itself."""
+        other = object.__new__(Board)
+        other.__dict__.update(self.__dict__)
+        other.made, other.ways, other.taken = list(self.made), dict(self.ways), dict(self.taken)
+        other.stands = {place: list(stands) for place, stands in self.stands.items()}
+        other.events = {
+            place: [list(slot) for slot in slots] for place, slots in self.events.items()
+        }
+        return other
+
+    # -- putting loads on it and taking them off --------------------------------------
+
+    def put(self, number: int, way: list[tuple[int, Route]]) -> None:
+        """Fix the times of a load: start and route of each of its moves."""
+        instance, load = self.instance, self.instance.loads[number]
+        self.ways[number] = way
+        for move, (start, route) in zip(load.moves, way, strict=True):
+            over = start + route.duration
+            insort(self.made, Made(start, over, route.source, route.target, move))
+        if load.place is not None:
+            self.stands[load.place].remove(Stand(load.came, EVER, number))
+            self.stands[load.place].append(Stand(load.came, way[0][0], number))
+        for (start, route), (leaves, _) in pairwise(way):
+            stand = Stand(start + route.duration, leaves, number)
+            self.stands.setdefault(route.target, []).append(stand)
+        for end, event in self._events_of(load, way):
+            self.events[end.place][self._slot(end, event)].append(event)
+        stock = instance.carriers
+        if stock is not None:
+            last_start, last = way[-1]
+            back = last_start + last.duration + stock.behind[last.target]
+            taken = way[0][0] - stock.ahead[way[0][1].source] if load.enters else -EVER
+            self.taken[number] = (taken, back)
+
+    def remove(self, number: int) -> None:
+        """Take a load off again."""
+        load = self.instance.loads[number]
+        moves = set(load.moves)
+        self.made = [made for made in self.made if made.move not in moves]
+        for place, stands in self.stands.items():
+            self.stands[place] = [stand for stand in stands if stand.load != number]
+        if load.place is not None:
+            self.stands[load.place].append(Stand(load.came, EVER, number))
+        for place, slots in self.events.items():
+            self.events[place] = [[e for e in slot if e.move not in moves] for slot in slots]
+        self.taken.pop(number, None)
+        del self.ways[number]
+
+    def _events_of(
+        self, load: FiniteLoad, way: list[tuple[int, Route]]
+    ) -> list[tuple[EndStation, Event]]:
+        found = []
+        start, first = way[0]
+        if load.enters and (end := self.instance.end_at.get(first.source)) is not None:
+            found.append((end, Event(start, load.moves[0], True)))
+        start, last = way[-1]
+        if (end := self.instance.end_at.get(last.target)) is not None:
+            found.append((end, Event(start + last.duration, load.moves[-1], False)))
+        return found
+
+    def _slot(self, end: EndStation, event: Event) -> int:
+        """The place at an end of the line that an event goes to, the one free the longest."""
+        for slot in range(len(end.ready)):
+            forbidden = self._forbidden(end, slot, event.move, event.lifts)
+            if not any(low <= event.time <= high for low, high in forbidden):
+                return slot
+        raise ValueError("an event at an end of the line without a place")
+
+    def timing(self) -> Timing:
+        """The times of all moves, once every load is placed."""
+        starts: dict[int, int] = {}
+        routes: dict[int, Route] = {}
+        for number, way in self.ways.items():
+            for move, (start, route) in zip(self.instance.loads[number].moves, way, strict=True):
+                starts[move], routes[move] = start, route
+        count = range(len(self.instance.moves))
+        return Timing(tuple(starts[m] for m in count), tuple(routes[m] for m in count))
+
+    # -- what is free -------------------------------------------------------------------
+
+    def busy(self, route: Route, low: int, high: int) -> Spans:
+        """When a move by a route may not start for the hoist's sake, between two times."""
+        empty, found = self.instance.empty, []
+        first = bisect_left(self.made, (low - self._longest - self._reach,))
+        beyond = high + route.duration + self._reach
+        for made in self.made[first:]:
+            if made.start > beyond:
+                break
+            found.append(
+                (
+                    made.start - route.duration - empty[route.target][made.source] + 1,
+                    made.end + empty[made.target][route.source] - 1,
+                )
+            )
+        if self.instance.hoist is not None:
+            found.append((-EVER, self.instance.hoist[route.source] - 1))
+        return merged(found)
+
+    def end_busy(self, place: int, move: int, lifts: bool) -> Spans:
+        """When no place at an end of the line is free for a lift, or for setting down."""
+        end = self.instance.end_at.get(place)
+        if end is None:
+            return []
+        slots = [self._forbidden(end, slot, move, lifts) for slot in range(len(end.ready))]
+        found = slots[0]
+        for other in slots[1:]:
+            found = [
+                (max(a, c), min(b, d)) for a, b in found for c, d in other if a <= d and c <= b
+            ]
+        return merged(found)
+
+    def _forbidden(self, end: EndStation, slot: int, move: int, lifts: bool) -> Spans:
+        instance, new = self.instance, (move, lifts)
+        found = [(-EVER, end.ready[slot][0 if lifts else 1] - 1)]
+        for event in self.events[end.place][slot]:
+            old = (event.move, event.lifts)
+            # At one and the same time it is the carrier set down that came first.
+            after = event.time + max(1, lag_between(instance, end, old, new))
+            before = event.time - max(1, lag_between(instance, end, new, old))
+            found.append((before + 1, after - 1))
+        return merged(found)
+
+    def cells(self, place: int, load: int) -> list[Cell]:
+        """When a load may come to a place where others stand, and leave it."""
+        capacity = self.instance.places[place].capacity
+        others = sorted(stand for stand in self.stands.get(place, ()) if stand.load != load)
+        if capacity is None:
+            return [Cell(-EVER, EVER, -EVER, EVER)]
+        if capacity == 1:
+            free = zip(
+                [-EVER, *(stand.left for stand in others)],
+                [*(stand.came for stand in others), EVER],
+                strict=True,
+            )
+            return [Cell(a + 1, b - 1, a + 1, b - 1) for a, b in free if b - a > 1]
+        free_spans = self._room(others, capacity)
+        if not self.instance.places[place].fifo:
+            return [Cell(a, b, a, b) for a, b in free_spans]
+        found = []
+        for k in range(len(others) + 1):
+            came = others[k - 1].came if k else -EVER
+            left = others[k - 1].left if k else -EVER
+            next_came = others[k].came if k < len(others) else EVER
+            next_left = others[k].left if k < len(others) else EVER
+            for a, b in free_spans:
+                cell = Cell(
+                    max(a, came + 1), min(b, next_came - 1), max(a, left + 1), min(b, next_left - 1)
+                )
+                if cell.came_first <= cell.came_last and cell.left_first <= cell.left_last:
+                    found.append(cell)
+        return found
+
+    def _room(self, others: list[Stand], capacity: int) -> Spans:
+        """The spans in which fewer than `capacity` of some loads stand at a place."""
+        changes = sorted(
+            [(stand.came, 1) for stand in others] + [(stand.left + 1, -1) for stand in others]
+        )
+        found, count, since = [], 0, -EVER
+        for time, change in changes:
+            if count < capacity <= count + change:
+                found.append((since, time - 1))
+            elif count + change < capacity <= count:
+                since = time
+            count += change
+        if count < capacity:
+            found.append((since, EVER))
+        return merged(found)
+
+    def carrier_spans(self, number: int) -> Spans:
+        """The spans, in whole, in which a carrier is there for another load."""
+        stock = self.instance.carriers
+        load = self.instance.loads[number]
+        if stock is None or not load.enters:
+            return [(-EVER, EVER)]
+        stands = [Stand(-EVER, ready - 1, -1) for ready in stock.ready]
+        inside = [n for n, other in enumerate(self.instance.loads) if not other.enters]
+        for n in dict.fromkeys([*inside, *self.taken]):
+            taken, back = self.taken.get(n, (-EVER, EVER))
+            stands.append(Stand(taken, back - 1, n))
+        return self._room(stands, len(stock.ready) + len(inside))

@@ -1,0 +1,156 @@
+"""Programmes built by placing one load after another, and rebuilt in part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from random import Random
+
+from ...base.clock import Clock
+from ...instance.finite import FiniteInstance
+from .board import EVER, Board
+from .insertion import insert
+from .times import Timing, lateness
+
+TRIES = 200
+"""Orders in which the loads of a state are tried."""
+
+Value = tuple[int, int, int]
+
+
+def value_of(board: Board) -> Value:
+    """What is to be least: lateness, finish, and for a better start the sum of all ends."""
+    timing = board.timing()
+    ends = [timing.end(load.moves[-1]) for load in board.instance.loads]
+    return lateness(board.instance, timing), timing.finish, sum(ends)
+
+
+def board_of(instance: FiniteInstance, timing: Timing) -> Board | None:
+    """A board with all loads at the times of a programme; None where its carriers at the ends
+    of the line cannot be given places in their order of time."""
+    board = Board(instance)
+    ways = [
+        [(timing.starts[move], timing.routes[move]) for move in load.moves]
+        for load in instance.loads
+    ]
+    try:
+        for number in sorted(range(len(ways)), key=lambda number: ways[number][0][0]):
+            board.put(number, ways[number])
+    except ValueError:
+        return None
+    return board
+
+
+def first_board(instance: FiniteInstance, clock: Clock) -> Board | None:
+    """All loads placed, those of the state first, then first come, first served.
+
+    Returns
+    -------
+    Board or None
+        None where the loads of the state have no place in any order that was tried.
+    """
+    inside = [number for number, load in enumerate(instance.loads) if not load.enters]
+    inside.sort(key=lambda number: (_latest(instance, number), number))
+    board = _state_placed(instance, inside, clock)
+    return None if board is None else placed(board, arrivals(instance))
+
+
+def arrivals(instance: FiniteInstance) -> list[int]:
+    """The loads that are to enter, first come, first served."""
+    entering = [number for number, load in enumerate(instance.loads) if load.enters]
+    return sorted(
+        entering,
+        key=lambda n: (
+            0 if instance.in_order else instance.loads[n].earliest,
+            instance.loads[n].number,
+        ),
+    )
+
+
+def _latest(instance: FiniteInstance, number: int) -> int:
+    latest = instance.loads[number].latest
+    return EVER if latest is None else latest
+
+
+def _state_placed(instance: FiniteInstance, inside: list[int], clock: Clock) -> Board | None:
+    """Place the loads of the state; one that finds no place is tried earlier next time."""
+    order, rng = list(inside), Random(clock.seed)
+    for turn in range(TRIES):
+        board = Board(instance)
+        failed = next((number for number in order if not insert(board, number)), None)
+        if failed is None:
+            return board
+        if clock.over:
+            return None
+        if turn % 8 == 7:
+            rng.shuffle(order)
+        else:
+            at = order.index(failed)
+            order.insert(rng.randrange(at) if at else len(order) - 1, order.pop(at))
+    return None
+
+
+def placed(board: Board, order: Sequence[int]) -> Board | None:
+    """The board with more loads on it, one after another; None where one has no place."""
+    for number in order:
+        low, high = _turn(board, number)
+        if not insert(board, number, not_before=low, not_after=high):
+            return None
+    return board
+
+
+def _turn(board: Board, number: int) -> tuple[int, int]:
+    """Between which a load may enter, where the order of entering is given."""
+    if not board.instance.in_order:
+        return 0, EVER
+    loads = board.instance.loads
+    low, high = 0, EVER
+    for other, way in board.ways.items():
+        if not loads[other].enters:
+            continue
+        if loads[other].number < loads[number].number:
+            low = max(low, way[0][0])
+        else:
+            high = min(high, way[0][0])
+    return low, high
+
+
+def best_next(instance: FiniteInstance, board: Board) -> Board | None:
+    """Of the kinds of load yet to enter, always place next the one that is out first."""
+    left = arrivals(instance)
+    board = board.copy()
+    while left:
+        kinds = {(instance.loads[n].recipe, instance.loads[n].earliest): n for n in left[::-1]}
+        tried = []
+        for number in kinds.values():
+            other = board.copy()
+            if insert(other, number):
+                start, route = other.ways[number][-1]
+                tried.append((start + route.duration, number, other))
+        if not tried:
+            return None
+        _, number, board = min(tried, key=lambda one: one[:2])
+        left.remove(number)
+    return board
+
+
+def rebuilt(board: Board, rng: Random) -> Board | None:
+    """Some loads taken off and placed again in another order."""
+    instance = board.instance
+    other = board.copy()
+    numbers = list(other.ways)
+    size = min(len(numbers), rng.choice((1, 2, 2, 3, 3, 4, 5, 6)))
+    if rng.random() < 0.5:
+        numbers.sort(key=lambda n: other.ways[n][0][0])
+        at = rng.randrange(len(numbers) - size + 1)
+        chosen = numbers[at : at + size]
+    else:
+        chosen = rng.sample(numbers, size)
+    for number in chosen:
+        other.remove(number)
+    inside = [n for n in chosen if not instance.loads[n].enters]
+    entering = [n for n in chosen if instance.loads[n].enters]
+    rng.shuffle(inside)
+    rng.shuffle(entering)
+    if instance.in_order:
+        entering.sort(key=lambda n: instance.loads[n].number)
+    return placed(other, [*inside, *entering])

@@ -1,0 +1,147 @@
+"""Place one load among others whose times are fixed: exactly, as early as it can be out.
+
+The times at which the load may be lifted from a stage form a set of spans. It follows from
+that of the stage before: what the hoist leaves free, moved on by the duration and by the
+window of the dwell, within the spans in which the place has room. At the end the earliest
+time is followed back.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from ...instance import Route
+from .board import EVER, Board, Cell
+from .spans import Spans, merged, shifted, within, without
+
+
+class _Piece(NamedTuple):
+    """Lifts from a place at some times, after coming by a route at some others."""
+
+    place: int
+    route: Route
+    came: Spans
+    lifts: Spans
+    least: int
+    most: int
+
+
+def insert(board: Board, number: int, *, not_before: int = 0, not_after: int = EVER) -> bool:
+    """Place a load so that it is out as early as can be; whether it can be placed at all.
+
+    Parameters
+    ----------
+    board : Board
+        Changed only where the load is placed.
+    number : int
+        Of a load that is not on it.
+    not_before, not_after : int
+        Between which it may enter.
+    """
+    for low, high in board.carrier_spans(number):
+        way = _earliest(board, number, low, high, not_before, not_after)
+        if way is not None and _apart(board, way):
+            board.put(number, way)
+            return True
+    return False
+
+
+def _apart(board: Board, way: list[tuple[int, Route]]) -> bool:
+    """Whether the load's own moves leave the hoist time: tables may make the direct way long."""
+    empty = board.instance.empty
+    for place, (start, route) in enumerate(way):
+        for later, onward in way[place + 1 :]:
+            if later < start + route.duration + empty[route.target][onward.source]:
+                return False
+    return True
+
+
+def _earliest(
+    board: Board, number: int, taken: int, back: int, not_before: int, not_after: int
+) -> list[tuple[int, Route]] | None:
+    """The way that is over first; the carrier is there from `taken` to `back`."""
+    instance, load = board.instance, board.instance.loads[number]
+    moves = [instance.moves[index] for index in load.moves]
+    stock = instance.carriers
+    high = EVER if load.latest is None else load.latest
+    starts: dict[int, Spans] = {}
+    for source in moves[0].sources:
+        low = load.earliest
+        if load.enters:
+            low = max(low, not_before)
+            high = min(high, not_after)
+            if stock is not None:
+                low = max(low, taken + stock.ahead[source])
+            spans = [(low, high)] if low <= high else []
+            starts[source] = without(spans, board.end_busy(source, moves[0].index, True))
+        else:
+            leaves = [
+                (max(cell.left_first, low), min(cell.left_last, high))
+                for cell in board.cells(source, number)
+                if cell.came_first <= load.came <= cell.came_last
+            ]
+            starts[source] = merged(leaves)
+    trail: list[list[_Piece]] = []
+    for move, onward in pairwise(moves):
+        stay = instance.stay_after[move.index]
+        pieces: list[_Piece] = []
+        for route in move.routes:
+            came = _free(board, route, starts.get(route.source, []))
+            if not came or route.target not in onward.sources:
+                continue
+            came = [(a + route.duration, b + route.duration) for a, b in came]
+            most = EVER if stay.most is None else stay.most - route.shaved
+            for cell in board.cells(route.target, number):
+                piece = _piece(route, came, cell, stay.least, most)
+                if piece is not None:
+                    pieces.append(piece)
+        if not pieces:
+            return None
+        trail.append(pieces)
+        starts = {
+            place: merged(span for piece in pieces if piece.place == place for span in piece.lifts)
+            for place in {piece.place for piece in pieces}
+        }
+    best: tuple[int, int, Route] | None = None
+    for route in moves[-1].routes:
+        free = _free(board, route, starts.get(route.source, []))
+        ends = [(a + route.duration, b + route.duration) for a, b in free]
+        ends = without(ends, board.end_busy(route.target, moves[-1].index, False))
+        limit = back - stock.behind[route.target] + 1 if stock is not None else EVER
+        if ends and ends[0][0] <= limit and (best is None or ends[0][0] < best[0]):
+            best = (ends[0][0], ends[0][0] - route.duration, route)
+    return None if best is None else _back(trail, best[1], best[2])
+
+
+def _free(board: Board, route: Route, starts: Spans) -> Spans:
+    if not starts:
+        return []
+    return without(starts, board.busy(route, starts[0][0], starts[-1][1]))
+
+
+def _piece(route: Route, came: Spans, cell: Cell, least: int, most: int) -> _Piece | None:
+    arrivals = within(came, cell.came_first, cell.came_last)
+    lifts = within(shifted(arrivals, least, min(most, EVER)), cell.left_first, cell.left_last)
+    if not lifts:
+        return None
+    return _Piece(route.target, route, arrivals, lifts, least, most)
+
+
+def _back(trail: list[list[_Piece]], start: int, route: Route) -> list[tuple[int, Route]]:
+    """The way that ends with a move; at each stage the load comes as late as can be."""
+    way = [(start, route)]
+    for pieces in reversed(trail):
+        start, route = way[-1]
+        latest: tuple[int, Route] | None = None
+        for piece in pieces:
+            if piece.place != route.source:
+                continue
+            if not any(a <= start <= b for a, b in piece.lifts):
+                continue
+            came = within(piece.came, start - piece.most, start - piece.least)
+            if came and (latest is None or came[-1][1] > latest[0]):
+                latest = (came[-1][1], piece.route)
+        assert latest is not None
+        way.append((latest[0] - latest[1].duration, latest[1]))
+    return way[::-1]

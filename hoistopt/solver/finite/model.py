@@ -1,0 +1,356 @@
+"""The whole model in absolute time: every rule of a programme, one method a rule."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from ...base.clock import Clock
+from ...instance import Move, Route, Stay
+from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
+from .times import Timing
+
+Lit = cp_model.LiteralT
+"""A literal, or a truth that is known: CP-SAT is given no constraints on what is known."""
+
+
+class FiniteModel:
+    """Variables and rules for CP-SAT.
+
+    Parameters
+    ----------
+    instance : FiniteInstance
+    horizon : int
+        No move ends later, in ticks.
+    clock : Clock
+        When it is over, building is given up.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+
+    def __init__(self, instance: FiniteInstance, horizon: int, clock: Clock) -> None:
+        self.instance = instance
+        self.horizon = horizon
+        self.clock = clock
+        self.model = cp_model.CpModel()
+        self.start: list[cp_model.IntVar] = []
+        self.end: list[Any] = []
+        self.way: list[list[Lit]] = []
+        self._before: dict[tuple[int, int], Lit] = {}
+        self._times()
+        for rule in (
+            self.hoist_in_one_place,
+            self.dwell_within_window,
+            self.places_hold_what_they_can,
+            self.order_kept,
+            self.ends_of_the_line,
+            self.carriers_enough,
+            self.entering_in_order,
+        ):
+            clock.check()
+            rule()
+        self.finish = self.model.new_int_var(0, horizon, "finish")
+        for load in instance.loads:
+            self.model.add(self.finish >= self.end[load.moves[-1]])
+
+    # -- variables ----------------------------------------------------------------
+
+    def _times(self) -> None:
+        model = self.model
+        first = {load.moves[0]: load for load in self.instance.loads}
+        for move in self.instance.moves:
+            load = first.get(move.index)
+            low = 0 if load is None else max(0, load.earliest)
+            high = self.horizon if load is None or load.latest is None else load.latest
+            start = model.new_int_var_from_domain(
+                cp_model.Domain(low, min(high, self.horizon)), f"start {move.index}"
+            )
+            self.start.append(start)
+            if len(move.routes) == 1:
+                self.way.append([True])
+                self.end.append(start + move.routes[0].duration)
+            else:
+                taken = [model.new_bool_var("") for _ in move.routes]
+                model.add_exactly_one(taken)
+                self.way.append(list(taken))
+                end = model.new_int_var(0, self.horizon, "")  # CP-SAT wants one for intervals
+                for route, choice in zip(move.routes, taken, strict=True):
+                    model.add(end == start + route.duration).only_enforce_if(choice)
+                self.end.append(end)
+            hoist = self.instance.hoist
+            if hoist is not None:
+                for route, lit in self._ways(move):
+                    self._add(start >= hoist[route.source], [lit])
+            model.add(self.end[-1] <= self.horizon)
+
+    def _ways(self, move: Move) -> list[tuple[Route, Lit]]:
+        return list(zip(move.routes, self.way[move.index], strict=True))
+
+    def at(self, move: Move, place: int, end: str) -> Lit:
+        """Whether a move has this place for its source, or its target."""
+        meant = [lit for route, lit in self._ways(move) if getattr(route, end) == place]
+        if len(meant) == len(move.routes):
+            return True
+        if len(meant) == 1:
+            return meant[0]
+        found = self.model.new_bool_var("")
+        self.model.add(sum(meant) == found)
+        return found
+
+    def before(self, a: int, b: int) -> Lit:
+        """Whether one move is made before another, or is that other."""
+        if a == b:
+            return True
+        if a > b:
+            return _not(self.before(b, a))
+        return self._before[a, b]
+
+    def _add(self, constraint: Any, given: list[Lit]) -> None:
+        """Add a constraint that holds where all of some literals do."""
+        if any(lit is False for lit in given):
+            return
+        unknown = [lit for lit in given if lit is not True]
+        added = self.model.add(constraint)
+        if unknown:
+            added.only_enforce_if(unknown)
+
+    def _any(self, literals: list[Lit]) -> None:
+        """One of some literals holds."""
+        if not any(lit is True for lit in literals):
+            self.model.add_bool_or([lit for lit in literals if lit is not False])
+
+    # -- rules ----------------------------------------------------------------------
+
+    def hoist_in_one_place(self) -> None:
+        """Of any two moves the later one starts when the hoist can be there at the earliest."""
+        for a, b in combinations(self.instance.moves, 2):
+            if a.job == b.job:
+                self._before[a.index, b.index] = True
+                self._apart(a, b, [])
+                continue
+            lit = self.model.new_bool_var("")
+            self._before[a.index, b.index] = lit
+            self._apart(a, b, [lit])
+            self._apart(b, a, [_not(lit)])
+
+    def _apart(self, a: Move, b: Move, given: list[Lit]) -> None:
+        empty = self.instance.empty
+        for one, first in self._ways(a):
+            for other, second in self._ways(b):
+                needed = one.duration + empty[one.target][other.source]
+                later = self.start[b.index] >= self.start[a.index] + needed
+                self._add(later, [first, second, *given])
+
+    def dwell_within_window(self) -> None:
+        """A load stands in its stage within the window, at one of the stations that serve it."""
+        for stay in self.instance.stays:
+            into, out = self.instance.moves[stay.arrival], self.instance.moves[stay.departure]
+            dwell = self.start[out.index] - self.end[into.index]
+            self.model.add(dwell >= stay.least)
+            if stay.most is not None:
+                for route, lit in self._ways(into):
+                    self._add(dwell <= stay.most - route.shaved, [lit])
+            if len(stay.places) > 1:
+                for place in stay.places:
+                    self.model.add(self.at(into, place, "target") == self.at(out, place, "source"))
+
+    def _standing(self, place: int) -> list[tuple[Stay | None, FiniteLoad | None, Lit]]:
+        """What stands, or may, at a place: stays to come, and loads of the state."""
+        found: list[tuple[Stay | None, FiniteLoad | None, Lit]] = []
+        for load in self.instance.loads:
+            if load.place == place:
+                found.append((None, load, True))
+        for stay in self.instance.stays:
+            if place in stay.places:
+                into = self.instance.moves[stay.arrival]
+                found.append((stay, None, self.at(into, place, "target")))
+        return found
+
+    def places_hold_what_they_can(self) -> None:
+        """A station never holds more loads than it has places."""
+        for number, place in enumerate(self.instance.places):
+            here = self._standing(number)
+            if place.capacity is None or len(here) <= place.capacity:
+                continue
+            if place.capacity == 1:
+                self._one_at_a_time(here)
+                continue
+            intervals = []
+            for stay, load, lit in here:
+                leave = self.start[_departure(stay, load)] + 1
+                came: Any = self.end[stay.arrival] if stay is not None else max(-1, _came(load))
+                size = self.model.new_int_var(0, 2 * self.horizon + 2, "")
+                intervals.append(self.model.new_optional_interval_var(came, size, leave, lit, ""))
+            self.model.add_cumulative(intervals, [1] * len(intervals), place.capacity)
+
+    def _one_at_a_time(self, here: list[tuple[Stay | None, FiniteLoad | None, Lit]]) -> None:
+        for (one, a, first), (other, b, second) in combinations(here, 2):
+            ways: list[Lit] = [_not(first), _not(second)]
+            if other is not None:
+                ways.append(self.before(_departure(one, a), other.arrival))
+            if one is not None:
+                ways.append(self.before(_departure(other, b), one.arrival))
+            self._any(ways)
+
+    def order_kept(self) -> None:
+        """Loads leave a station of several places that keeps order as they came."""
+        for number, place in enumerate(self.instance.places):
+            if not place.fifo or place.capacity == 1:
+                continue
+            for (one, a, first), (other, b, second) in combinations(self._standing(number), 2):
+                leaves = self.before(_departure(one, a), _departure(other, b))
+                came: Lit
+                if other is None:
+                    came = _came(a) < _came(b)
+                elif one is None:
+                    came = True
+                else:
+                    came = self.before(one.arrival, other.arrival)
+                gone = [_not(first), _not(second)]
+                self._any([*gone, _not(came), leaves])
+                self._any([*gone, came, _not(leaves)])
+
+    def ends_of_the_line(self) -> None:
+        """At load and unload stations carriers stand their time, each at a place of its own."""
+        for end in self.instance.ends:
+            self._end(end, _events(self.instance, end))
+
+    def _end(self, end: EndStation, events: list[tuple[int, bool]]) -> None:
+        model, slots = self.model, range(len(end.ready))
+        chosen: list[list[Lit]] = []
+        for move, lifts in events:
+            taken: list[Lit] = [True]
+            if len(end.ready) > 1:
+                taken = [model.new_bool_var("") for _ in slots]
+                model.add_exactly_one(taken)
+            chosen.append(taken)
+            time = self.start[move] if lifts else self.end[move]
+            for slot in slots:
+                ready = end.ready[slot][0 if lifts else 1]
+                self._add(time >= ready, [taken[slot]])
+        for u, v in combinations(range(len(events)), 2):
+            for one, other in ((u, v), (v, u)):
+                (a, a_lifts), (b, b_lifts) = events[one], events[other]
+                first = self.before(a, b) if a != b else a_lifts
+                since = self.start[a] if a_lifts else self.end[a]
+                until = self.start[b] if b_lifts else self.end[b]
+                lag = lag_between(self.instance, end, events[one], events[other])
+                for slot in slots:
+                    together = [first, chosen[one][slot], chosen[other][slot]]
+                    self._add(until >= since + lag, together)
+
+    def carriers_enough(self) -> None:
+        """No more loads are on their way than there are carriers, those coming back included."""
+        stock = self.instance.carriers
+        if stock is None:
+            return
+        model, moves = self.model, self.instance.moves
+        long_ago = -3 * self.horizon - max([0, *stock.ready, *stock.ahead.values()])
+        intervals = []
+        for load in self.instance.loads:
+            last = moves[load.moves[-1]]
+            back = self.end[last.index] + stock.behind[last.routes[0].target]
+            source = moves[load.moves[0]].routes[0].source
+            taken: Any = (
+                self.start[load.moves[0]] - stock.ahead[source] if load.enters else long_ago
+            )
+            size = model.new_int_var(0, 10 * self.horizon + 10 * abs(long_ago), "")
+            intervals.append(model.new_interval_var(taken, size, back, ""))
+        for ready in stock.ready:
+            if ready > long_ago:
+                intervals.append(model.new_fixed_size_interval_var(long_ago, ready - long_ago, ""))
+        inside = sum(not load.enters for load in self.instance.loads)
+        count = len(stock.ready) + inside
+        model.add_cumulative(intervals, [1] * len(intervals), count)
+
+    def entering_in_order(self) -> None:
+        """Loads enter in the order asked for; alike ones in that of their numbers."""
+        entering = self.instance.entering()
+        for one, other in combinations(entering, 2):
+            alike = (one.recipe, one.earliest, one.due, one.weight) == (
+                other.recipe,
+                other.earliest,
+                other.due,
+                other.weight,
+            )
+            if alike or self.instance.in_order:
+                self._any([self.before(one.moves[0], other.moves[0])])
+
+    def lateness(self) -> Any:
+        """Weighted ticks by which loads are out after their due times."""
+        terms: list[Any] = []
+        for load in self.instance.loads:
+            outlet = self.instance.outlet(load)
+            if load.due is None or outlet is None:
+                continue
+            late = self.model.new_int_var(0, self.horizon, "")
+            self.model.add(late >= self.end[outlet] - load.due)
+            terms.append(load.weight * late)
+        return sum(terms)
+
+    # -- solutions ------------------------------------------------------------------
+
+    def hint(self, timing: Timing) -> None:
+        """Let a search begin with a timing."""
+        for move in self.instance.moves:
+            self.model.add_hint(self.start[move.index], timing.starts[move.index])
+
+    def timing(self, solver: cp_model.CpSolver) -> Timing:
+        """The timing a solver has found."""
+        routes = []
+        for move in self.instance.moves:
+            taken = [
+                route for route, lit in self._ways(move) if lit is True or solver.boolean_value(lit)
+            ]
+            routes.append(taken[0])
+        return Timing(tuple(solver.value(start) for start in self.start), tuple(routes))
+
+
+def _not(literal: Lit) -> Lit:
+    return not literal if isinstance(literal, bool) else ~literal
+
+
+def _departure(stay: Stay | None, load: FiniteLoad | None) -> int:
+    if stay is not None:
+        return stay.departure
+    assert load is not None
+    return load.moves[0]
+
+
+def _came(load: FiniteLoad | None) -> int:
+    assert load is not None
+    return load.came
+
+
+def _events(instance: FiniteInstance, end: EndStation) -> list[tuple[int, bool]]:
+    """What happens at an end of the line: a move, and whether it lifts there."""
+    found = []
+    for load in instance.loads:
+        first, last = instance.moves[load.moves[0]], instance.moves[load.moves[-1]]
+        if load.enters and end.place in first.sources:
+            found.append((first.index, True))
+        if end.place in last.targets:
+            found.append((last.index, False))
+    return found
+
+
+def lag_between(
+    instance: FiniteInstance, end: EndStation, one: tuple[int, bool], other: tuple[int, bool]
+) -> int:
+    """Least ticks from one event at a place of an end of the line to a later one there.
+
+    A move planned longer than it takes sets down early: by so much the next one may have to
+    wait a tick more.
+    """
+    if other[1]:
+        return end.occupied
+    if one[1]:
+        return 0
+    early = min(route.excess for route in instance.moves[one[0]].routes)
+    later = max(route.excess for route in instance.moves[other[0]].routes)
+    return end.occupied + (later > early)
