@@ -265,7 +265,7 @@ def test_a_page_without_costs_has_one_picture_and_a_list_of_designs_has_no_curve
 def test_more_curves_than_can_be_told_apart_are_refused() -> None:
     varied = {"hoist.lift": list(range(4, 17)), "degree": [1], "hoist.lower": [1, 2]}
     found = study(line(), varied, executor=AtOnce())
-    assert draw_curves(found).get_xlabel() == "hoist.lift"
+    assert draw_curves(found).get_xlabel() == "hoist.lift [s]"
     many = study(line(), {"carriers.count": ["none", *range(3, 16)], "mix": "1"}, executor=AtOnce())
     assert draw_curves(many).get_xlabel() == "carriers.count"
     worse = {"carriers.count": [20, None], "hoist.lift": [5, None][:1], "station(Wash).lift": []}

@@ -26,7 +26,7 @@ def lever_tables(found: Levers) -> list[Table]:
     """Levers that gain, the best first: by the amount asked for, and only beyond it."""
     titles = {
         False: "What would shorten the cycle",
-        True: "What would shorten it only beyond that amount, shown where the gain begins",
+        True: "Beyond that amount, shown where the gain begins",
     }
     tables = []
     for beyond, title in titles.items():

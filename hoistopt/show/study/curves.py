@@ -14,6 +14,7 @@ from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, figure_of, finish_axes, ke
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, TEXT, WRONG
 from ..drawing.wording import wrapped
+from .units import with_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -221,7 +222,8 @@ def _finish(
 ) -> None:
     what = "mean time per load" if per_load else "cycle time"
     ax.set_ylabel(f"{what} [{study.problem.unit}]", fontsize=8, color=TEXT)
-    ax.set_xlabel(wrapped(along or "design", 70), fontsize=8, color=TEXT)
+    axis = "design" if along is None else with_unit(along, study.problem)
+    ax.set_xlabel(wrapped(axis, 70), fontsize=8, color=TEXT)
     numeric = along is not None and all(not isinstance(value, str | None) for value in ticks)
     if not numeric or len(ticks) <= 8:
         names = [p.design.label for p in study.points] if along is None else map(shown, ticks)

@@ -11,6 +11,7 @@ from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, ne
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, QUIET, TEXT
 from ..drawing.wording import wrapped
+from .units import with_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -61,12 +62,17 @@ def draw_frontier(study: Study, against: str | None = None, ax: Axes | None = No
                 linewidth=1.4, zorder=2, gid="frontier", label="efficient frontier",
             )  # fmt: skip
         _label(ax, study, best, steps, against)
-        ax.set_xlabel(wrapped(cost_axis(study, against) or "cost", 70), fontsize=8, color=TEXT)
+        ax.set_xlabel(wrapped(_cost_label(study, against), 70), fontsize=8, color=TEXT)
         ax.set_ylabel("loads per hour", fontsize=8, color=TEXT)
         finish_axes(ax)
         if steps:
             key_below(ax, None, columns=1)
     return ax
+
+
+def _cost_label(study: Study, against: str | None) -> str:
+    axis = cost_axis(study, against)
+    return "cost" if axis is None else with_unit(axis, study.problem)
 
 
 def _point(ax: Axes, cost: float, point: Point, efficient: bool) -> None:

@@ -13,6 +13,7 @@ from ...analysis.study.levels import shown
 from ...analysis.study.points import Point, Study
 from ...base.decimals import aligned, as_decimal, significant, told
 from ..tables.terminal import add_figures, new_table
+from .units import with_unit
 
 ANSWERS = {
     "optimal": "proved least",
@@ -30,7 +31,7 @@ def study_table(study: Study, against: str | None = None) -> Table:
     named = any(point.design.name for point in study.points)
     priced = any(point.design.cost is not None for point in study.points)
     for name in (*(["Design"] if named else []), *study.names):
-        table.add_column(Text(name), overflow="fold")
+        table.add_column(Text(with_unit(name, study.problem)), overflow="fold")
     add_figures(table, "Cycle time", "Lower bound", "Mean per load", unit=study.problem.unit)
     add_figures(table, "Loads per hour")
     add_figures(table, "Gain", unit="%")
