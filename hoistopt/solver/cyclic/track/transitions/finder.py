@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from ..line import FAR, Line
 from .crossings import EMPTY, PASSING, Crossing, Pattern, Separation, Transition
@@ -27,20 +28,30 @@ class TransitionFinder:
         rights = [place for place, (direction, _) in enumerate(pattern) if direction == "R"]
         known: dict[tuple[int, frozenset[int]], list[Trip]] = {}
 
-        def go(trips: tuple[Trip, ...], left: frozenset[int]) -> None:
+        def possible(right: int, left: frozenset[int]) -> list[Trip]:
+            """Trips from a crossing on, of which each can be part of a transition."""
+            if (right, left) not in known:
+                variable = len(pattern) + len(self.trips.new) - len(left)
+                known[right, left] = [
+                    trip
+                    for trip in self.trips.between(pattern, right, left, variable)
+                    if not (trip.left and right == rights[-1]) and self._in_order(trip)
+                ]
+            return known[right, left]
+
+        def go(trips: tuple[Trip, ...], left: frozenset[int], last: int | None) -> None:
             if len(trips) < len(rights):
-                right = rights[len(trips)]
-                if (right, left) not in known:
-                    variable = len(pattern) + len(self.trips.new) - len(left)
-                    known[right, left] = list(self.trips.between(pattern, right, left, variable))
-                for trip in known[right, left]:
-                    go((*trips, trip), trip.left)
+                for trip in possible(rights[len(trips)], left):
+                    if not trip.moves:
+                        go((*trips, trip), trip.left, last)
+                    elif last is None or not self._forbidden(last, trip.moves[0][0]):
+                        go((*trips, trip), trip.left, trip.moves[-1][0])
             elif not left:
                 transition = self._joined(pattern, dict(zip(rights, trips, strict=True)))
                 if transition is not None:
                     found.append(transition)
 
-        go((), self.trips.new)
+        go((), self.trips.new, None)
         return found
 
     def first(self) -> list[Transition]:
@@ -91,7 +102,7 @@ class TransitionFinder:
         `trips` are by place in the pattern, from the first on.
         """
         moves = tuple([move for trip in trips.values() for move in trip.moves])
-        if not self._allowed(moves):  # most are not
+        if not self._allowed(moves):
             return None
         order: list[int] = []
         for place in range(len(pattern)):
@@ -148,6 +159,10 @@ class TransitionFinder:
         ]
         limits = tuple((at[w.first], at[w.then], w.high) for w in windows if w.high < FAR)
         return Transition(crossings, order, (*least, *rules), limits, cost, served)
+
+    def _in_order(self, trip: Trip) -> bool:
+        """Return whether no rule of the station forbids the order of the moves of a trip."""
+        return not any(self._forbidden(a, b) for (a, _), (b, _) in pairwise(trip.moves))
 
     def _forbidden(self, a: int, b: int) -> bool:
         """Return whether move b cannot be the next move here after move a."""
