@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ..base.clock import Clock
+from ..base.effort import Effort
 from ..checker import Replay, accepted
 from ..graph.from_replay import timed_plan
 from ..graph.spread_margin import spread_margin
@@ -16,6 +17,9 @@ from .figures import tightest_float, tightest_slack
 
 OTHER_ORDERS = 2.0
 """Most seconds for other orders of moves of the same cycle time."""
+
+LONGEST_SPREAD = 5.0
+"""Most seconds to give one order new times: no line of up to some hundred moves takes as long."""
 
 
 def most_margin(
@@ -59,7 +63,7 @@ def most_margin(
 
 
 def _spread(problem: Problem, instance: Instance, schedule: Schedule) -> tuple[Schedule, Replay]:
-    spread = spread_margin(problem, instance, schedule)
+    spread = spread_margin(problem, instance, schedule, Clock(Effort(time_limit=LONGEST_SPREAD)))
     return spread, accepted(problem, spread, made_here=True)
 
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from ..base.clock import Clock
 from ..checker import accepted
-from ..graph.arc import EventGraph
+from ..graph.arc import Arc, EventGraph
 from ..graph.cycle_ratio import least_cycle_of
 from ..graph.from_instance import instance_graph
 from ..graph.from_replay import TimedPlan, timed_plan
@@ -24,6 +24,7 @@ from ..graph.longest_path import earliest_starts, paths_from
 from ..graph.pattern import pattern_of
 from ..graph.retiming import schedule_of
 from ..instance import Instance
+from ..instance.margins import padded
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
 from .jitter.judging import any_stage, longer_than_planned, too_long
@@ -82,6 +83,8 @@ class Order:
     scatter : Scattering
     clock : Clock
         Gives the seed.
+    floats : sequence of int
+        Ticks of float that are asked for, by move.
 
     Raises
     ------
@@ -98,11 +101,12 @@ class Order:
         schedule: Schedule,
         scatter: Scattering,
         clock: Clock,
+        floats: Sequence[int],
     ) -> None:
         self.problem, self.instance = problem, instance
         self.pattern = pattern_of(problem, instance, schedule)
         self.graph = instance_graph(instance, self.pattern)
-        self._clock = clock
+        self._floats = floats
         self._stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
         starts = [schedule.steps[step].start for step in self.pattern.steps]
         turned = self.schedule(Times(schedule.cycle, tuple(starts)))
@@ -157,6 +161,8 @@ class Order:
             more = 0.0
             if arc.rule == "maximum":
                 more = rooms[self._stay[arc.tail, arc.head]]
+            elif arc.rule == "minimum":
+                more = self._before_minimum(arc, pads[arc.tail], rooms)
             elif arc.tail != arc.head:
                 more = pads[arc.tail]
             arcs.append(replace(arc, length=arc.length * FINER + whole(more * FINER)))
@@ -176,6 +182,31 @@ class Order:
             # Rounding down keeps every constraint whose length is a whole number of ticks.
             starts.append((early + late) // (2 * FINER))
         return Times(cycle, tuple(starts))
+
+    def _before_minimum(self, arc: Arc, pad: float, rooms: Sequence[float]) -> float:
+        """A late load stands its minimum all the same, if its window has so much to give.
+
+        Room below the maximum comes first: without the pad the move out starts late, without
+        the room the load stands too long. Float that is asked for is kept in any case.
+        """
+        stay = self.instance.stays[self._stay[arc.head, arc.tail]]
+        if stay.most is None:
+            return pad
+        left = stay.most - stay.least - self.pattern.routes[arc.tail].shaved - rooms[stay.index]
+        return max(self._floats[arc.tail], min(pad, left))
+
+    def spared(self, pads: Sequence[float], rooms: Sequence[float]) -> Instance:
+        """The instance with so much to spare as :meth:`shortest` leaves, in whole ticks."""
+        whole_pads = [int(pad) for pad in pads]
+        found = padded(self.instance, whole_pads, [int(room) for room in rooms])
+        upwards = [whole(room) for room in rooms]
+        stays = []
+        for stay in found.stays:
+            arc = Arc(stay.arrival, stay.departure, 0, 0, "minimum")
+            pad = whole_pads[stay.arrival]
+            less = pad - int(self._before_minimum(arc, pad, upwards))
+            stays.append(replace(stay, least=stay.least - less))
+        return replace(found, stays=tuple(stays))
 
     def run(self, times: Times) -> Run:
         """Run the order at given times with scattered times of the hoist."""

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass
+from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..checker import Replay, accepted
+from ..graph.spread_margin import spread_margin
 from ..instance import build_instance
 from ..problem import Problem
 from ..schedule import Schedule
 from .figures import MarginFigures, margin_figures
+from .most import LONGEST_SPREAD
 from .search import Candidate, RunnableSearch
 
 USUAL_SECONDS = 5.0
@@ -117,18 +120,44 @@ def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnabl
     found = judged(problem, best, len(search.orders), clock)
     if search.best is not None and not found.met:
         for longer in search.more(best):
-            found = judged(problem, longer, len(search.orders), clock)
+            best, found = longer, judged(problem, longer, len(search.orders), clock)
             if found.met:
                 break
-    return found
+    return _with_more_room(problem, best, found, clock) if found.met else found
+
+
+def _with_more_room(
+    problem: Problem, candidate: Candidate, found: Runnable, clock: Clock
+) -> Runnable:
+    """The same order and cycle time with the most margin beyond what the scatter needs, where
+    that can be run as well."""
+    spared = candidate.order.spared(candidate.pads, candidate.rooms)
+    spread = spread_margin(problem, spared, found.schedule, clock.part(LONGEST_SPREAD))
+    replay = accepted(problem, spread, made_here=True)
+    figures = margin_figures(problem, replay, _fresh(clock))
+    other = Runnable(spread, replay, figures, found.found)
+    better = other.met and other.margin.keeps_pace and _slack(other) > _slack(found)
+    return other if better else found
+
+
+def _slack(found: Runnable) -> Fraction:
+    slack = found.margin.slack
+    return Fraction(0) if slack is None else slack.time
+
+
+def _fresh(clock: Clock) -> Clock:
+    """For draws that nothing was chosen by."""
+    return clock.part(seed=(clock.seed + 1) % 2**31)
 
 
 def judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> Runnable:
     """A candidate replayed by the checker, and run with draws it was not chosen by."""
     schedule = candidate.order.schedule(candidate.times)
     replay = accepted(problem, schedule, made_here=True)
-    fresh = clock.part(seed=(clock.seed + 1) % 2**31)
     orders = f"{tried} order{'s' * (tried != 1)} of moves tried"
     return Runnable(
-        schedule, replay, margin_figures(problem, replay, fresh), f"{candidate.how}; {orders}"
+        schedule,
+        replay,
+        margin_figures(problem, replay, _fresh(clock)),
+        f"{candidate.how}; {orders}",
     )

@@ -26,6 +26,10 @@ from .order import Order, Overrun, Run, Times, whole
 SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
 """Shares of the overruns for which an order leaves time, tried in turn."""
 
+ROOMS = (0.15, 0.3, 0.5, 0.75, 1.0)
+"""Rooms that are tried where other draws than those of the search are less kind, as shares of
+the longest overrun of all."""
+
 MENDINGS = 4
 """How often rooms grow after runs that show them too small."""
 
@@ -55,13 +59,18 @@ FAR = 3
 
 @dataclass(frozen=True)
 class Candidate:
-    """An order with times, how its runs came out, and the share it leaves time for."""
+    """An order with times, how its runs came out, and the share it leaves time for.
+
+    It keeps `pads` after its moves and `rooms` below its maxima, in ticks.
+    """
 
     order: Order
     times: Times
     run: Run
     share: float
     how: str
+    pads: tuple[float, ...]
+    rooms: tuple[float, ...]
 
 
 class RunnableSearch:
@@ -125,7 +134,9 @@ class RunnableSearch:
 
     def consider(self, schedule: Schedule, how: str) -> Order:
         """Find the shortest times of an order that can be run; keep them if they are best."""
-        order = Order(self.problem, self.instance, schedule, self.scatter, self.clock)
+        order = Order(
+            self.problem, self.instance, schedule, self.scatter, self.clock, self.kept.floats
+        )
         pattern = order.pattern
         key = (pattern.order, pattern.routes, pattern.heights)
         if key not in self._seen:
@@ -139,13 +150,20 @@ class RunnableSearch:
         return order
 
     def more(self, candidate: Candidate) -> Iterator[Candidate]:
-        """The same order with more and more time to spare, longer every time."""
+        """The same order with more and more to spare: first below its maxima, then for moves."""
         share = candidate.share
-        while share < 1:
-            share = min(1.0, share + 1 / 16)
-            found = self._mended(candidate.order, share, candidate.how, any_length=True)
+        for room in ROOMS:
+            found = self._again(candidate, share, room)
             if found is not None:
                 yield found
+        while share < 1:
+            share = min(1.0, share + 1 / 16)
+            found = self._again(candidate, share, ROOMS[0])
+            if found is not None:
+                yield found
+
+    def _again(self, candidate: Candidate, share: float, room: float) -> Candidate | None:
+        return self._mended(candidate.order, share, candidate.how, any_length=True, room=room)
 
     def costs(self, shares: Sequence[float]) -> Iterator[Candidate]:
         """Every order with each share of the overruns, those below 0 as well: what the time to
@@ -179,11 +197,16 @@ class RunnableSearch:
         return times is not None and (self.best is None or times.cycle < self.best.times.cycle)
 
     def _mended(
-        self, order: Order, share: float, how: str, *, any_length: bool = False
+        self,
+        order: Order,
+        share: float,
+        how: str,
+        *,
+        any_length: bool = False,
+        room: float = 0.0,
     ) -> Candidate | None:
         """Times that leave a share of the overruns, rooms grown until the runs are well."""
-        pads, least = self._asked(order, share)
-        rooms = list(least)
+        pads, rooms = self._asked(order, share, room)
         found: Candidate | None = None
         for _ in range(MENDINGS):
             times = order.shortest(pads, rooms)
@@ -193,7 +216,7 @@ class RunnableSearch:
                 break
             run = order.run(times)
             if found is None or run.share.share < found.run.share.share:
-                found = Candidate(order, times, run, share, how)
+                found = Candidate(order, times, run, share, how, tuple(pads), tuple(rooms))
             if within_tolerance(run.share, self.scatter) or self.clock.over:
                 break
             grown = [max(room, run.longer.get(stay, 0.0)) for stay, room in enumerate(rooms)]
@@ -212,10 +235,20 @@ class RunnableSearch:
         return list(map(max, pads, floats)), list(map(max, rooms, kept))
 
     def _padded(self, pads: Sequence[float], rooms: Sequence[float]) -> Instance:
-        """The instance with so much to spare, in whole ticks: those nearest for moves, as some
-        are rounded up and others down, and rooms rounded up."""
+        """The instance with so much to spare, in whole ticks, as far as windows are wide enough.
+
+        Pads go to the nearest tick, as some are rounded up and others down; rooms up.
+        """
         nearest = [max(kept, round(pad)) for pad, kept in zip(pads, self.kept.floats, strict=True)]
-        return padded(self.instance, nearest, [whole(room) for room in rooms])
+        whole_rooms = [whole(room) for room in rooms]
+        for stay in self.instance.stays:
+            if stay.most is None:
+                continue
+            wide, move = max(0, width(self.instance, stay)), stay.arrival
+            nearest[move] = max(self.kept.floats[move], min(nearest[move], wide))
+            kept = max(self.kept.rooms[stay.index], self.kept.floats[stay.departure])
+            whole_rooms[stay.index] = max(kept, min(whole_rooms[stay.index], wide - nearest[move]))
+        return padded(self.instance, nearest, whole_rooms)
 
 
 def for_scatter(
@@ -240,6 +273,5 @@ def for_scatter(
             continue
         wide = max(0, width(instance, stay))
         wanted = overruns[stay.arrival].early + room * longest
-        pads[stay.arrival] = min(pads[stay.arrival], wide)
-        rooms[stay.index] = min(wanted, wide - pads[stay.arrival])
+        rooms[stay.index] = min(wanted, wide)
     return pads, rooms
