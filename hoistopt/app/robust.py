@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Literal
 
 from ..analysis.robust.search import USUAL
 from ..analysis.robust.search import robust as find_robust
 from ..analysis.robust.tradeoff import Measure, trade_off
+from ..analysis.robust.window import window_curve
 from ..base.effort import Effort
 from ..show.robust import RobustAnswer
 from ..show.tradeoff.answer import TradeOffAnswer
+from ..show.tradeoff.window import WindowAnswer
 from .given import Line, Moves, naming, problem_of, replayed
 
 
@@ -55,11 +58,11 @@ def tradeoff(
     degree: int = 1,
     upto: Decimal | int | float = 10,
     points: int = 8,
-    measure: Measure = "float",
+    measure: Measure | Literal["window"] = "window",
     effort: Effort | None = None,
     start: Moves | None = None,
-) -> TradeOffAnswer:
-    """Find the least cycle time for each slack.
+) -> TradeOffAnswer | WindowAnswer:
+    """Find what it costs in cycle time to lose fewer loads, or to have more margin.
 
     Parameters
     ----------
@@ -70,8 +73,9 @@ def tradeoff(
         How many percent above the shortest cycle to go.
     points : int
         Most points.
-    measure : {"slack", "float"}
-        Margin for a start that is late once, or in every cycle.
+    measure : {"window", "slack", "float"}
+        Share of loads out of window while times scatter; margin for a start that is late
+        once, or in every cycle.
     effort : Effort, optional
         Its time limit is for each search.
     start : Schedule, str or Path, optional
@@ -85,5 +89,8 @@ def tradeoff(
     problem = problem_of(line)
     with naming(line):
         known = None if start is None else replayed(problem, start).schedule
+        if measure == "window":
+            curve = window_curve(problem, degree, upto, points, known, effort=effort)
+            return WindowAnswer(curve)
         found = trade_off(problem, degree, upto, points, measure, known, effort=effort)
     return TradeOffAnswer(found)

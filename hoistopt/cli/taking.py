@@ -9,6 +9,7 @@ from .arguments import one_of
 
 if TYPE_CHECKING:
     from ..schedule.files import MovesFile
+    from ..schedule.json_moves import Take
 
 Which = Literal["least", "runnable"]
 TAKEN: tuple[Which, ...] = ("least", "runnable")
@@ -33,8 +34,13 @@ def add_take(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def moves_typed(options: argparse.Namespace, name: str = "moves") -> MovesFile | None:
-    """The table that was typed, or one clear error; None where none was."""
+def moves_typed(
+    options: argparse.Namespace, name: str = "moves", usual: Take = "shown"
+) -> MovesFile | None:
+    """The table that was typed, or one clear error; None where none was.
+
+    Where nobody chose, its schedule is the `usual` one.
+    """
     from ..base.errors import InputError
     from ..schedule.files import MovesFile
 
@@ -44,7 +50,7 @@ def moves_typed(options: argparse.Namespace, name: str = "moves") -> MovesFile |
         if take is not None and name == "moves":
             raise InputError("a table of moves to take it from", field="--take", value=take)
         return None
-    return MovesFile(path, take or "shown")
+    return MovesFile(path, take or usual)
 
 
 def the_moves(options: argparse.Namespace) -> MovesFile:

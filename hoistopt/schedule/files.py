@@ -206,7 +206,7 @@ def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Sc
     try:
         if is_json(path, text):
             return moves_from_json(text, problem, timed=timed, take=take)
-        if isinstance(given, MovesFile) and take != "shown":
+        if take == "runnable":
             raise InputError(
                 "a JSON file of `hoistopt solve`, which may hold two schedules",
                 field="take",

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from matplotlib.figure import Figure
 
 from hoistopt import (
     InputError,
@@ -22,8 +23,8 @@ from hoistopt import (
 )
 from hoistopt.problem import Problem
 from hoistopt.show.schedule.runnable import good_loads_an_hour
+from hoistopt.show.tradeoff.answer import TradeOffAnswer
 from hoistopt.show.tradeoff.figure import draw_tradeoff, save_tradeoff
-from hoistopt.show.tradeoff.panels import draw_panels
 from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
@@ -207,6 +208,13 @@ def test_slack_needs_a_maximum() -> None:
     assert trade_off(problem, measure="float", workers=1).points
 
 
+def drawn_panels(curve: TradeOff) -> Figure:
+    """What `hoistopt tradeoff --diagram` draws."""
+    figure = TradeOffAnswer(curve).figure()
+    assert figure is not None
+    return figure
+
+
 def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
     curve: TradeOff,
 ) -> None:
@@ -220,7 +228,7 @@ def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
         shares.append(100 * forgives.out_of_window.share)
     assert shares[0] > 50
     assert shares[-1] == 0
-    left, right = draw_panels(curve).axes
+    left, right = drawn_panels(curve).axes
     cycles = [float(point.cycle_time) for point in curve.points]
     (line,) = [drawn for drawn in left.lines if drawn.get_gid() == "curve"]
     assert [*map(float, line.get_xdata())] == pytest.approx(shares)  # type: ignore[arg-type]
@@ -234,7 +242,7 @@ def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
 
 
 def test_labels_of_the_panels_stand_inside_and_clear(curve: TradeOff) -> None:
-    figure = draw_panels(curve)
+    figure = drawn_panels(curve)
     for ax in figure.axes:
         labels = [text for text in ax.texts if text.get_gid() == "point"]
         assert labels

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from hoistopt import jitter, load_problem, read_moves
+from hoistopt import jitter, load_problem, read_moves, verify
 from tests.helpers.command import CAUTION, Run, last_lines
 from tests.helpers.csv_files import csv_table
 
@@ -162,3 +162,30 @@ def test_each_command_explains_itself(run: Run, command: str) -> None:
     code, out, _ = run(command, "--help")
     assert code == 0
     assert f"usage: hoistopt {command}" in out
+
+
+def test_tradeoff_tells_what_fewer_lost_loads_cost(run: Run) -> None:
+    code, out, err = run(
+        "tradeoff", "line.toml", "--points", "4", "--time-limit", "10", "--workers", "1",
+        "--json", "a.json", "--csv", "a.csv", "--diagram", "a.svg",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+    assert "Loads out of window against cycle time" in out
+    points = json.loads(Path("a.json").read_text())["points"]
+    rows = csv_table(Path("a.csv").read_text())
+    assert 2 <= len(rows) == len(points) <= 4
+    problem = load_problem("line.toml")
+    shares = []
+    for number, (point, row) in enumerate(zip(points, rows, strict=True)):
+        assert float(row["cycle_time_s"]) == point["cycle_time"]
+        assert float(row["out_of_window"]) == point["forgives"]["out_of_window"]["share"]
+        assert float(row["good_loads_per_hour"]) == point["forgives"]["good_loads_per_hour"]
+        Path(f"{number}.json").write_text(json.dumps(point))
+        moves = read_moves(f"{number}.json", problem)
+        assert verify(problem, moves) == ()
+        shares.append(float(row["out_of_window"]))
+    assert shares == sorted(shares, reverse=True)
+    assert len(set(shares)) == len(shares)
+    assert points[0]["cycle_time"] == 234
+    drawn = Path("a.svg").read_text()
+    assert drawn.count('id="curve') == 2

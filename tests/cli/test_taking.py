@@ -81,7 +81,6 @@ def test_where_the_least_was_shown_the_least_is_taken(run: Run) -> None:
     [
         ("one.json", "runnable", ("one.json", "a schedule that can be run")),
         ("m.csv", "runnable", ("m.csv", "take = runnable")),
-        ("m.csv", "least", ("m.csv", "take = least")),
         ("m.json", "best", ("--take = best", "least, runnable")),
     ],
 )
@@ -96,3 +95,9 @@ def test_a_choice_that_is_not_there_is_one_error(
     assert err.count("\n") == 1
     for part in parts:
         assert part in err
+
+
+def test_a_search_starts_from_the_least_cycle_whatever_was_shown(both: Run) -> None:
+    asked = ("line.toml", "m.json", "--workers", "1", "--time-limit", "5", "--json", "out.json")
+    assert both("tradeoff", *asked, "--points", "2")[0] == 0
+    assert json.loads(Path("out.json").read_text())["shortest_cycle_time"] == LEAST

@@ -64,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
     degree = whole(options.degree, "--degree", 1, 100) or 1
     within = percent(options.within, "--within")
     effort_typed(options)
-    moves = moves_typed(options)
+    moves = moves_typed(options, usual="least")
     given = [options.file] if moves is None else [options.file, moves]
     outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
     aims = [name.strip() for name in options.aims.split(",")]

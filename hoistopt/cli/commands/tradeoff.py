@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from typing import Literal
 
-from ...base.errors import InputError
-from ..arguments import option_named, percent, whole
+from ..arguments import one_of, option_named, percent, whole
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
 
+MEASURES: tuple[Literal["window", "slack", "float"], ...] = ("window", "slack", "float")
 SUMMARY = "Tell what a margin for late starts costs in cycle time and saves in loads."
 
 
@@ -29,9 +30,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--measure",
         metavar="NAME",
-        default="float",
-        help="margin for a start late once (slack) or in every cycle (float); default float, "
-        "with as much slack as it leaves",
+        default="window",
+        help="loads out of window while times scatter (window, default), or margin for a start "
+        "late once (slack) or in every cycle (float)",
     )
     parser.add_argument(
         "--upto",
@@ -58,9 +59,8 @@ def run(options: argparse.Namespace) -> int:
     upto = percent(options.upto, "--upto")
     points = whole(options.points, "--points", 2, 100) or 2
     effort_typed(options)
-    if options.measure not in ("slack", "float"):
-        raise InputError("slack or float", field="--measure", value=options.measure)
-    moves = moves_typed(options)
+    measure = one_of(options.measure, "--measure", MEASURES) or "window"
+    moves = moves_typed(options, usual="least")
     given = [options.file] if moves is None else [options.file, moves]
     outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
 
@@ -68,5 +68,5 @@ def run(options: argparse.Namespace) -> int:
     from ..progress import Watch
 
     with option_named("measure"), running(options, Watch(f"degree {degree}")) as effort:
-        answer = tradeoff(options.file, degree, upto, points, options.measure, effort, moves)
+        answer = tradeoff(options.file, degree, upto, points, measure, effort, moves)
     return finish(answer, outputs)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ...analysis.figures.steps import tick_of
 from ...analysis.idle import idle_at_degree
 from ...analysis.robust.tradeoff import TradeOff
 from ...problem import Problem
@@ -60,10 +61,17 @@ class TradeOffAnswer(Answer):
 
     def figure(self) -> Figure | None:
         from .figure import draw_tradeoff
-        from .panels import draw_panels
+        from .panels import Spot, draw_panels
 
         if not self.found.points:
             return None
-        if any(point.forgives is None for point in self.found.points):
+        spots = [
+            Spot(point.forgives, tick_of(point.schedule), point.proven)
+            for point in self.found.points
+            if point.forgives is not None
+        ]
+        if not spots:
             return figure_of(draw_tradeoff(self.found))
-        return draw_panels(self.found)
+        degree = self.found.shortest.degree
+        what = f"each point: most {self.found.measure} at its cycle time, degree {degree}"
+        return draw_panels(self.problem, spots, what)

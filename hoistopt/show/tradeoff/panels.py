@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.figures.steps import tick_of
-from ...analysis.robust.tradeoff import Point, TradeOff
 from ...base.decimals import as_decimal, significant
+from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT
@@ -19,28 +20,69 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from ...margin.figures import MarginFigures
+
 WIDTH, HEIGHT = 11.0, 4.4
 """Of the figure without what stands at its foot, in inches."""
 MOST_LABELS = 12
 
 
-def draw_panels(found: TradeOff) -> Figure:
+@dataclass(frozen=True)
+class Spot:
+    """A schedule as a point of both panels.
+
+    Attributes
+    ----------
+    forgives : MarginFigures
+        Its cycle time, and what came of it in the simulation.
+    tick : Fraction
+        Its grid, in the unit.
+    proven : bool
+        Whether it is proven to be the best; drawn hollow where not.
+    """
+
+    forgives: MarginFigures
+    tick: Fraction
+    proven: bool
+
+    @property
+    def cycle(self) -> float:
+        """Planned cycle time."""
+        return float(self.forgives.cycle_time)
+
+    @property
+    def out(self) -> float:
+        """Loads out of window, in percent."""
+        return 100 * self.forgives.out_of_window.share
+
+
+def draw_panels(problem: Problem, spots: Sequence[Spot], what: str) -> Figure:
     """Loads out of window and good loads an hour, each against the cycle time.
 
-    Both panels have the cycle time from bottom to top, to the same scale. A point that is not
-    proven the shortest for its margin is hollow.
+    Both panels have the cycle time from bottom to top, to the same scale.
 
     Parameters
     ----------
-    found : TradeOff
-        With one point at least, each of which was simulated.
+    problem : Problem
+        The line.
+    spots : sequence of Spot
+        One at least, in order of cycle time.
+    what : str
+        What each point is, for the heading.
 
     Returns
     -------
     matplotlib.figure.Figure
         Outside of pyplot.
     """
-    problem = found.problem
+
+    def good(spot: Spot) -> float:
+        return good_loads_an_hour(problem, spot.forgives)
+
+    def share_text(spot: Spot) -> str:
+        cycle = as_decimal(spot.forgives.cycle_time, spot.tick)
+        return f"{significant(spot.out, 3)} % at {cycle:f} {problem.unit}"
+
     with own_look([problem.name, problem.note]):
         lines = foot_height(foot(problem, WIDTH * 0.96 * 72))
         high = HEIGHT + lines
@@ -50,48 +92,25 @@ def draw_panels(found: TradeOff) -> Figure:
         bottom, tall = below / high, (high - below - above) / high
         left = figure.add_axes((0.08, bottom, 0.38, tall))
         right = figure.add_axes((0.56, bottom, 0.38, tall), sharey=left)
-        _panel(left, found, _share, "loads out of window [%]")
-        _panel(right, found, _good, "good loads an hour [1/h]")
-        left.set_ylabel(f"min. cycle time [{problem.unit}]", color=TEXT)
+        _panel(left, spots, [spot.out for spot in spots], "loads out of window [%]")
+        _panel(right, spots, [good(spot) for spot in spots], "good loads an hour [1/h]")
+        left.set_ylabel(f"cycle time [{problem.unit}]", color=TEXT)
         left.set_xlim(left=min(0.0, left.get_xlim()[0]))
         right.tick_params(labelleft=False)
-        _headings(figure, found, high)
-        for ax, text in ((left, _share_label(found)), (right, _good_label(found))):
-            _label(ax, found, text)
+        _headings(figure, problem, spots, what, high)
+        _label(left, [((spot.out, spot.cycle), share_text(spot)) for spot in spots])
+        _label(
+            right,
+            [((good(spot), spot.cycle), significant(good(spot), 3)) for spot in spots],
+        )
     return figure
 
 
-def _share(_: TradeOff, point: Point) -> float:
-    assert point.forgives is not None
-    return 100 * point.forgives.out_of_window.share
-
-
-def _good(found: TradeOff, point: Point) -> float:
-    assert point.forgives is not None
-    return good_loads_an_hour(found.problem, point.forgives)
-
-
-def _share_label(found: TradeOff) -> Callable[[Point], str]:
-    def text(point: Point) -> str:
-        cycle = as_decimal(point.cycle_time, tick_of(point.schedule))
-        share = significant(_share(found, point), 3)
-        return f"{share} % at {cycle:f} {found.problem.unit}"
-
-    return text
-
-
-def _good_label(found: TradeOff) -> Callable[[Point], str]:
-    return lambda point: significant(_good(found, point), 3)
-
-
-def _panel(
-    ax: Axes, found: TradeOff, value: Callable[[TradeOff, Point], float], title: str
-) -> None:
-    across = [value(found, point) for point in found.points]
-    cycles = [float(point.cycle_time) for point in found.points]
+def _panel(ax: Axes, spots: Sequence[Spot], across: list[float], title: str) -> None:
+    cycles = [spot.cycle for spot in spots]
     ax.plot(across, cycles, color=QUIET, linewidth=0.9, zorder=3, gid="curve")
     for proven, face in ((True, BOUNDARY), (False, "#ffffff")):
-        chosen = [n for n, point in enumerate(found.points) if point.proven == proven]
+        chosen = [n for n, spot in enumerate(spots) if spot.proven == proven]
         ax.plot(
             [across[n] for n in chosen],
             [cycles[n] for n in chosen],
@@ -114,41 +133,31 @@ def _panel(
         spine.set_color(QUIET)
 
 
-def _headings(figure: Figure, found: TradeOff, high: float) -> None:
-    first = found.points[0].forgives
-    assert first is not None
-    hollow = "" if all(point.proven for point in found.points) else "   ·   hollow: not proved"
-    facts = (
-        f"each point: most {found.measure} at its cycle time, degree {found.shortest.degree}"
-        f"   ·   under {under(first)}{hollow}"
-    )
+def _headings(
+    figure: Figure, problem: Problem, spots: Sequence[Spot], what: str, high: float
+) -> None:
+    hollow = "" if all(spot.proven for spot in spots) else "   \N{MIDDLE DOT}   hollow: not proved"
+    facts = f"{what}   \N{MIDDLE DOT}   under {under(spots[0].forgives)}{hollow}"
     place: dict[str, Any] = {"color": TEXT, "parse_math": False, "va": "baseline"}
-    name = wrapped(found.problem.name, 90).split("\n")[0]
+    name = wrapped(problem.name, 90).split("\n")[0]
     figure.text(0.08, 1 - 0.42 / high, name, fontsize=12, fontweight="bold", **place)
     figure.text(0.08, 1 - 0.72 / high, wrapped(facts, 150).split("\n")[0], fontsize=8.5, **place)
 
 
-def _label(ax: Axes, found: TradeOff, text: Callable[[Point], str]) -> None:
-    """The figures beside each point, within the axes and clear of each other.
+def _label(ax: Axes, labels: Sequence[tuple[tuple[float, float], str]]) -> None:
+    """Text beside each place, within the axes and clear of the line and of each other.
 
-    Left out where there are too many to read, and where no side of a point is free.
+    Left out where there are too many to read, and where no side of a place is free.
     """
-    if len(found.points) > MOST_LABELS:
+    if len(labels) > MOST_LABELS:
         return
-    value = _share if ax.get_xlabel().startswith("loads") else _good
     inside = ax.get_window_extent()
-    taken = _along(
-        [
-            ax.transData.transform((value(found, point), float(point.cycle_time)))
-            for point in found.points
-        ]
-    )
+    taken = _along([ax.transData.transform(place) for place, _ in labels])
     boxes: list[Any] = []
-    for point in found.points:
-        place = (value(found, point), float(point.cycle_time))
+    for place, text in labels:
         for side in _SIDES:
             label = ax.annotate(
-                text(point), place, **side, textcoords="offset points", fontsize=7, color=TEXT,
+                text, place, **side, textcoords="offset points", fontsize=7, color=TEXT,
                 parse_math=False, zorder=5, gid="point",
             )  # fmt: skip
             box = label.get_window_extent()
