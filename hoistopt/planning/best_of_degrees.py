@@ -17,7 +17,7 @@ from ..instance import Instance, build_instance
 from ..instance.build import MOST_MOVES, moves_in_a_set
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import least_per_set
+from ..solver import ChainBound, least_per_set
 from .candidates import degrees_to_try
 from .choice import DegreeChoice, Ended, LeftOut, Proof
 from .fitting import check_size, too_large
@@ -36,9 +36,10 @@ NEXT_SHARE, HOPED_SHARE, LAST_SHARE = 0.4, 0.2, 0.1
 """Of the time left, what the most promising degree is searched for next, where it has a
 schedule of its own and where it has none; and of the whole, what is left undivided."""
 
-HOPE, DOUBT = 0.98, 1.15
+HOPE, DOUBT, LESS = 0.98, 1.15, 1.03
 """What a degree is thought to reach, as a multiple of its own mean time, or of the best one
-where it has no schedule of its own; and by how much more with each further search in vain."""
+where it has no schedule of its own; and by how much more with each further turn in vain, where
+it has none, and where it has one."""
 
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
@@ -85,6 +86,7 @@ class _Race:
         self.lanes: list[Lane] = []
         self.least = Fraction(0)
         self.left_out: list[LeftOut] = []
+        self._shared: ChainBound | None = None
 
     def enter(self, first: Instance) -> None:
         """Make an instance of every degree that the line gives reason to try."""
@@ -157,7 +159,8 @@ class _Race:
     def _ranked(self, most: int) -> list[Lane]:
         """Degrees that may still do better, the most promising first."""
         open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
-        return sorted(open_ones, key=lambda lane: (self._hoped(lane), lane.degree))[:most]
+        order = sorted(open_ones, key=lambda lane: (self._hoped(lane), lane.own, lane.degree))
+        return order[:most]
 
     def _hoped(self, lane: Lane) -> float:
         """The mean time of a set of loads that a degree is thought to come to, in ticks."""
@@ -165,15 +168,25 @@ class _Race:
         if best is None:
             return float(lane.least) * DOUBT**lane.turns
         if lane.mean is not None and lane.own:
-            return max(float(lane.least), float(lane.mean) * HOPE)
+            return max(float(lane.least), float(lane.mean) * HOPE) * LESS**lane.vain
         return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(0, lane.turns - 1)
 
     def _search(self, lane: Lane, clock: Clock) -> None:
         if self.over or clock.over or not lane.may_beat(self.mean):
             return
-        lane.search(clock, self._teller(lane))
+        chains = self._chains(lane.instance)
+        lane.search(clock, self._teller(lane), chains)
         lane.share(self.lanes)
+        self.least = max(self.least, chains.per_set)
+        for other in self.lanes:
+            other.raise_to(self.least)
         self.patience.hear(lane.degree, lane.mean, lane.least)
+
+    def _chains(self, instance: Instance) -> ChainBound:
+        """What the hoist can do in a row, which is the same at every degree."""
+        if self._shared is None:
+            self._shared = ChainBound(instance)
+        return self._shared
 
     def _teller(self, lane: Lane) -> Tell:
         best, degree, sets = self.best, lane.degree, len(self.problem.load_set)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
 from ..base.clock import Clock
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import Found, Status, copied, least_cycle, lowest_cycle
+from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle
 from .found import Tell, result_of
 from .result import Result
 
@@ -29,6 +30,8 @@ class Lane:
         Seconds of search so far.
     turns : int
         How often it was searched; each time from another seed.
+    vain : int
+        How many of the last turns brought nothing better.
     own : bool
         Whether the best schedule was found here, and is not a copy.
     """
@@ -40,6 +43,7 @@ class Lane:
         self.infeasible = False
         self.searched = 0.0
         self.turns = 0
+        self.vain = 0
         self.own = False
 
     @property
@@ -66,18 +70,26 @@ class Lane:
         """Whether a cycle better than one of that mean may still be found here."""
         return not self.closed and (mean is None or self.least < mean)
 
-    def search(self, clock: Clock, tell: Tell) -> None:
+    def search(self, clock: Clock, tell: Tell, chains: ChainBound) -> None:
         """Search on from what is known, until the clock is over."""
-        again = self.turns > 0
+        again = self.turns > 0 and self.own
         other = clock.part(seed=(clock.seed + self.turns) % 2**31)
         self.turns += 1
-        found = least_cycle(self.instance, other, tell=tell, known=self.schedule, again=again)
+        found = least_cycle(
+            self.instance, other, tell=tell, known=self.schedule, again=again, chains=chains
+        )
         self.searched += other.elapsed
         self.infeasible = self.infeasible or found.status == "infeasible"
         if found.schedule is not None:
-            self.own = self.take(found.schedule) or self.own
+            better = self.take(found.schedule)
+            self.own = better or self.own
+            self.vain = 0 if better else self.vain + 1
         if found.status != "infeasible":
             self.bound = max(self.bound, found.bound)
+
+    def raise_to(self, per_set: Fraction) -> None:
+        """Take a bound on the time of a set of loads that holds at every degree."""
+        self.bound = max(self.bound, ceil(per_set * self.degree))
 
     def take(self, schedule: Schedule) -> bool:
         """Keep a schedule of this degree if it is the best; whether it is."""

@@ -1,6 +1,7 @@
 """The search for the least cycle time: bounds, variables, constraints, CP-SAT."""
 
 from .any_degree import least_per_set
+from .chains import ChainBound
 from .cpsat import Status, run_model
 from .cyclic.search import Found, least_cycle
 from .cyclic.starts.copies import copied
@@ -9,6 +10,7 @@ from .model.build import build_model, lowest_cycle
 from .size import model_bytes
 
 __all__ = [
+    "ChainBound",
     "Found",
     "Status",
     "build_model",

@@ -67,6 +67,7 @@ def least_cycle(
     tell: Tell | None = None,
     known: Schedule | None = None,
     again: bool = False,
+    chains: ChainBound | None = None,
 ) -> Found:
     """Find the least cycle time of an instance.
 
@@ -95,8 +96,10 @@ def least_cycle(
     again : bool
         Whether the instance was searched before, and `known` is the best of that: the smaller
         lines that a search starts from are not searched once more.
+    chains : ChainBound, optional
+        Of the same line at whatever degree, to raise on and to leave raised.
     """
-    search = _Search(instance, Clock() if clock is None else clock, tell)
+    search = _Search(instance, Clock() if clock is None else clock, tell, chains)
     try:
         with compiling_before(search.clock):
             status = _closed(instance, search, known, again and known is not None)
@@ -151,17 +154,21 @@ def _loose(instance: Instance) -> bool:
 class _Search:
     """One search: what it looks at, where it stands, and when it has to end."""
 
-    def __init__(self, instance: Instance, clock: Clock, tell: Tell | None) -> None:
+    def __init__(
+        self, instance: Instance, clock: Clock, tell: Tell | None, chains: ChainBound | None
+    ) -> None:
         self.instance, self.clock = instance, clock
         self.poor = False  # whether the best schedule is one that took no search
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
-        self.chains: ChainBound | None = None
+        self.chains = chains
 
     def begin(self) -> None:
         """Have a schedule of a large line at once, and the bound that needs no search."""
         if len(self.instance.moves) > LARGE:
             self._one_by_one()
         self.incumbent.begin(lowest_cycle(self.instance, self.clock))
+        if self.chains is not None:
+            self.incumbent.improve(None, ceil(self.chains.per_set * self.instance.degree))
 
     def _one_by_one(self) -> None:
         """Fall back on one load at a time."""
