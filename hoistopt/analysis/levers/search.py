@@ -1,4 +1,4 @@
-"""Where a talk with the process engineer pays: what each limit costs in cycle time."""
+"""Which limit is worth raising with the process engineer: what each costs in cycle time."""
 
 from __future__ import annotations
 

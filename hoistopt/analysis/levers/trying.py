@@ -35,6 +35,7 @@ class _Tried:
 
     `floor` is a bound on the cycle with the figure `new`. Of the threshold: fewer ticks than
     `proved` gain nothing; `reached` gains. Of the whole hoist per cents stand for ticks.
+    `searched` says whether a search with the figure `new` has begun before.
     """
 
     limit: Limit
@@ -48,6 +49,7 @@ class _Tried:
     beyond: bool = False
     proved: int = 1
     reached: Reached | None = None
+    searched: bool = False
 
 
 class Trying:
@@ -148,6 +150,7 @@ class Trying:
     def _change(self, tried: _Tried, new: Decimal) -> None:
         """Take a new figure, with nothing known of it but its bound."""
         tried.new, tried.best, tried.how, tried.floor = new, None, "stopped", 0
+        tried.searched = False
         try:
             tried.problem = tried.limit.changed(self._today.problem, new)
             tried.instance = build_instance(tried.problem, self._today.instance.degree, self._clock)
@@ -238,7 +241,8 @@ class Trying:
         instance = replace(tried.instance, shortest=max(tried.instance.shortest, tried.floor))
         if known is None:
             instance = held_to(instance, self._today.cycle - 1)
-        found = least_cycle(instance, clock, known=known)
+        found = least_cycle(instance, clock, known=known, again=tried.searched)
+        tried.searched = True
         if found.status == "infeasible":
             tried.floor, tried.how = self._today.cycle, "search"
             return

@@ -1,4 +1,4 @@
-"""`hoistopt levers`: where a talk with the process engineer pays."""
+"""`hoistopt levers`: which limit is worth raising with the process engineer."""
 
 from __future__ import annotations
 
