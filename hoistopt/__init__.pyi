@@ -47,8 +47,10 @@ from .exports import SequencerTable as SequencerTable
 from .exports import sequencer_table as sequencer_table
 from .exports import write_sequencer as write_sequencer
 from .exports.readback.proof import ExportFailed as ExportFailed
+from .margin.figures import MarginFigures as MarginFigures
 from .margin.jitter.answer import Jitter as Jitter
 from .margin.jitter.run import jitter as jitter
+from .margin.runnable import Runnable as Runnable
 from .margin.slack import SlackLimits as SlackLimits
 from .margin.slack import slack_limits as slack_limits
 from .planning.choice import DegreeChoice as DegreeChoice

@@ -26,8 +26,8 @@ ERRORS = [name for name in CLASSES if issubclass(PUBLIC[name], Exception)]
 # Made by functions, whose examples show them; all other classes are made by users.
 ANSWERS = {
     "Comparison", "Conflict", "DegreeChoice", "Holding", "Jitter", "Levers", "Ordered",
-    "Progress", "Replay", "Robust", "SequencerTable", "SlackLimits", "Study", "TradeOff",
-    "Violation",
+    "MarginFigures", "Progress", "Replay", "Robust", "Runnable", "SequencerTable", "SlackLimits",
+    "Study", "TradeOff", "Violation", "WindowCurve",
 }  # fmt: skip
 
 
