@@ -70,7 +70,7 @@ def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
     single = whole(fewer_sets(instance), clock(workers=1))
     runs: list[int] = []
     monkeypatch.setattr(search, "MANY_MOVES", 0)  # else CP-SAT comes first
-    monkeypatch.setattr(search, "minimise", lambda *a, **k: runs.append(1))
+    monkeypatch.setattr(search, "search_whole_model", lambda *a, **k: runs.append(1))
 
     def stopped(*_: object) -> search.Found:
         stop.set()

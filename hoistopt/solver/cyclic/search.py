@@ -9,15 +9,13 @@ from dataclasses import dataclass
 from math import ceil
 
 from ...base.clock import Clock, OutOfTime
+from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
 from ..chains import ChainBound
 from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
-from ..cpsat import Status, minimise
-from ..model.build import build_model, lowest_cycle
-from ..model.constraints.symmetry import shortest_headway_first
-from ..model.decode import decode
-from ..model.hint import hint
+from ..cpsat import Status
+from ..model.build import lowest_cycle
 from .annealing import Annealing, can_anneal
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
@@ -27,6 +25,7 @@ from .shifts import shift
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
 from .track import can_search_track
+from .whole import search_whole_model
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -159,6 +158,7 @@ class _Search:
     ) -> None:
         self.instance, self.clock = instance, clock
         self.poor = False  # whether the best schedule is one that took no search
+        self.impossible = False  # whether something beside the search proved it so
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
 
@@ -180,7 +180,7 @@ class _Search:
     @property
     def over(self) -> bool:
         """Whether there is nothing more to do, or no more time to do it."""
-        return self.incumbent.closed or self.clock.over
+        return self.incumbent.closed or self.impossible or self.clock.over
 
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
@@ -207,35 +207,7 @@ class _Search:
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
-        incumbent = self.incumbent
-        variables = build_model(
-            self.instance, incumbent.best, lowest=incumbent.lowest, clock=self.clock
-        )
-        model = variables.model
-        model.add(variables.cycle >= incumbent.bound)
-        shortest_headway_first(variables)
-        if incumbent.best is not None:
-            # Without values to begin from, only what is better is of interest.
-            model.add(variables.cycle <= incumbent.best - (not incumbent.values and plainly))
-            if not incumbent.values and not plainly and incumbent.schedule is not None:
-                hint(variables, incumbent.schedule)
-            for index, value in enumerate(incumbent.values):
-                model.add_hint(model.get_int_var_from_proto_index(index), value)
-        model.minimize(variables.cycle)
-        status, solver = minimise(
-            model,
-            incumbent.improve,
-            self.clock,
-            work=work,
-            plainly=plainly,
-            probe=self.instance.jobs == 1,  # with more loads it costs more than it saves
-        )
-        if status in ("optimal", "feasible"):
-            incumbent.keep(decode(variables, solver.value), list(solver.response_proto.solution))
-            incumbent.improve(None, round(solver.best_objective_bound))
-        elif status == "infeasible":
-            incumbent.improve(None, incumbent.best)
-        return status
+        return search_whole_model(self.instance, self.incumbent, self.clock, work, plainly=plainly)
 
     def take(self, known: Schedule | None) -> None:
         """Go on from a schedule that somebody else found, where it is the best."""
@@ -274,20 +246,30 @@ class _Search:
                 evaluate=self._evaluate,
                 stop=lambda: self.over,
                 between=between,
-            )
+            ),
+            prove=True,
         )
 
-    def _beside_neighbourhoods(self, close: Callable[[Callable[[], None]], None]) -> Status:
+    def _beside_neighbourhoods(
+        self, close: Callable[[Callable[[], None]], None], *, prove: bool = False
+    ) -> Status:
         """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
 
         `close` gets what it has to call now and then: with one thread for all, neighbourhoods
         take their turn there. What fails beside it is raised here, at its end. Where that
         way would have to be compiled first, and there is no time for it, CP-SAT has it all.
+        With `prove`, CP-SAT has turns beside it, too.
         """
-        near = self._schedules()
+        near, ended = self._schedules(), Stop()
         guard = current_guard()
         with ThreadPoolExecutor(1, initializer=use_guard, initargs=(guard,)) as pool:
-            beside = pool.submit(near.search) if self.clock.workers > 1 else None
+            beside = None
+            if self.clock.workers > 1:
+                beside = (
+                    pool.submit(self._look_and_prove, near, ended)
+                    if prove
+                    else pool.submit(near.search)
+                )
 
             def between() -> None:
                 if beside is None and not self.over:
@@ -298,11 +280,29 @@ class _Search:
             except NoTimeToCompile:
                 pass
             finally:
+                ended.set()
                 near.stop()
         if beside is not None:
             with suppress(OutOfTime):
                 beside.result()
+        if self.impossible:
+            return "infeasible"
         return "feasible" if self.over else self.run_cp_sat()
+
+    def _look_and_prove(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
+        """Look into neighbourhoods and search the whole model by turns, longer each time."""
+        clock = self.clock.part(stop=ended, workers=self.clock.workers - 1)
+        work = FIRST_TURN
+        while True:
+            for _ in range(round(work * LOOKS)):
+                if clock.over or self.incumbent.closed:
+                    return
+                near.look()
+            status = search_whole_model(self.instance, self.incumbent, clock, work)
+            self.impossible = status == "infeasible" and self.incumbent.best is None
+            if status in ("optimal", "infeasible"):
+                return
+            work *= LONGER_TURN
 
     def _schedules(self) -> Annealing | Neighbourhoods:
         """What looks for better schedules while something else raises the bound."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
+from ....instance import Instance
 from ..variables import Variables
 
 
@@ -31,3 +33,20 @@ def shortest_headway_first(variables: Variables) -> None:
     for earlier, later in pairwise(entries[1:]):
         variables.model.add(first <= later - earlier)
     variables.model.add(first <= variables.cycle - entries[-1])
+
+
+def begins_with_shortest_headway(instance: Instance, starts: Sequence[int], cycle: int) -> bool:
+    """Whether a schedule keeps what :func:`shortest_headway_first` asks for.
+
+    Parameters
+    ----------
+    starts : sequence of int
+        By move, in ticks.
+    cycle : int
+        Its cycle time, in ticks.
+    """
+    if len(instance.alike) != 1 or instance.jobs < 2:
+        return True
+    entries = [starts[move] for move in instance.first_moves]
+    headways = [later - earlier for earlier, later in pairwise([*entries, entries[0] + cycle])]
+    return headways[0] == min(headways)
