@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -45,10 +46,20 @@ def step(pair):
 }
 
 PROGRAM = """
-from small.loops.whole import Pair, whole
-found = whole(Pair(7, 9))
-print(found, sum(whole.stats.cache_hits.values()))
+import os, sys
+import hoistopt.solver.compiled
+from numba import njit
+njit(lambda x: x)(1)  # the compiler itself is loaded once for all runs
+for _ in sys.stdin:
+    if not os.fork():
+        from small.loops.whole import Pair, whole
+        found = whole(Pair(7, 9))
+        print(found, sum(whole.stats.cache_hits.values()), flush=True)
+        break
+    if os.wait()[1]:
+        sys.exit("failed")
 """
+"""Numba is loaded; then for every line read a process of its own loads the package."""
 
 
 class Small:
@@ -67,11 +78,32 @@ class Small:
         }
         for name in ("NUMBA_CACHE_DIR", "NUMBA_DISABLE_JIT"):
             self.environment.pop(name, None)
+        self._running: subprocess.Popen[str] | None = None
 
     def run(self) -> tuple[int, bool]:
         """What the function comes to, and whether its machine code was there."""
-        found, stored = self.printed(PROGRAM).split()
+        if self._running is None:
+            self._running = subprocess.Popen(
+                [sys.executable, "-c", PROGRAM],
+                env=self.environment, cwd=self.folder, text=True,
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+            )  # fmt: skip
+        running = self._running
+        assert running.stdin is not None and running.stdout is not None
+        running.stdin.write("once more\n")
+        running.stdin.flush()
+        line = running.stdout.readline()
+        if not line:
+            self.end()  # says why
+        found, stored = line.split()
         return int(found), stored == "1"
+
+    def end(self) -> None:
+        """Run no more, and see that nothing was said but what each run came to."""
+        running, self._running = self._running, None
+        if running is not None:
+            out, told = running.communicate()
+            assert (running.returncode, out, told) == (0, "", "")
 
     def printed(self, program: str) -> str:
         """What a program prints."""
@@ -90,8 +122,10 @@ class Small:
 
 
 @pytest.fixture
-def small(tmp_path: Path) -> Small:
-    return Small(tmp_path)
+def small(tmp_path: Path) -> Iterator[Small]:
+    package = Small(tmp_path)
+    yield package
+    package.end()
 
 
 def test_a_change_in_any_file_that_went_into_the_code_compiles_it_again(small: Small) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from functools import cache
 
 import pytest
 
@@ -22,13 +23,16 @@ from tests.helpers.clocks import over
 from tests.helpers.stopping import stopped
 
 
+@cache
 def line(family: str, tanks: int, seed: int) -> tuple[Problem, Instance]:
     problem = random_line(family, tanks, seed)
     return problem, build_instance(problem)
 
 
-def any_schedule(problem: Problem, instance: Instance) -> Schedule:
+@cache
+def any_schedule(family: str, tanks: int, seed: int) -> Schedule:
     """A schedule that the checker accepts: no bound may be above its cycle time."""
+    problem, instance = line(family, tanks, seed)
     found = least_cycle(instance, Clock(Effort(5, workers=1)))
     assert found.schedule is not None and verify(problem, found.schedule) == ()
     return found.schedule
@@ -42,7 +46,7 @@ def test_a_long_search_ends_soon(
     family: str, tanks: int, way: str, workers: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     problem, instance = line(family, tanks, 0)
-    upper = any_schedule(problem, instance).cycle
+    upper = any_schedule(family, tanks, 0).cycle
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
     assert can_search_track(instance) if way == "track" else can_search_sequences(instance)
@@ -65,7 +69,7 @@ def test_a_clock_that_is_over_leaves_a_bound_that_holds() -> None:
     found = least_cycle(instance, over())
     assert found.status in ("feasible", "unknown")
     assert found.schedule is None or verify(problem, found.schedule) == ()
-    assert 0 < found.bound <= any_schedule(problem, instance).cycle
+    assert 0 < found.bound <= any_schedule("loose", 12, 0).cycle
 
 
 def test_no_model_is_built_and_no_instance_when_time_is_up() -> None:
@@ -78,7 +82,7 @@ def test_no_model_is_built_and_no_instance_when_time_is_up() -> None:
 
 def test_objectives_in_order_end_with_those_attained() -> None:
     problem, instance = line("loose", 16, 0)
-    known = any_schedule(problem, instance)
+    known = any_schedule("loose", 16, 0)
     asked = limited(instance, min(horizon(instance), known.cycle * 11 // 10))
     with stopped(2) as effort:
         found = settle(asked, ("slack", "float", "travel", "loads"), Clock(effort), known=known)
@@ -88,8 +92,8 @@ def test_objectives_in_order_end_with_those_attained() -> None:
 
 
 def test_stopped_before_they_begin_no_objective_is_attained() -> None:
-    problem, instance = line("loose", 12, 0)
-    known = any_schedule(problem, instance)
+    _, instance = line("loose", 12, 0)
+    known = any_schedule("loose", 12, 0)
     found = settle(limited(instance, known.cycle), ("slack", "travel"), over(), known=known)
     assert (found.schedule, found.attained) == (known, ())
     found = settle(limited(instance, known.cycle), ("slack", "travel"), over())

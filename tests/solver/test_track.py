@@ -225,7 +225,9 @@ def test_more_crossings_than_its_numbers_are_made_for_end_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(passes, "MOST_SLOPE", 6)
-    instance = build_instance(random_line("loose", 12, 1))
+    monkeypatch.setattr(search, "FIRST_WORK", 1e-6)  # CP-SAT comes after the track
+    monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
+    instance = build_instance(random_line("loose", 10, 2))
     found = both_ways(instance)[0].run(Span(300, 500), 64)
     assert found.overflow
     assert not found.refuted
