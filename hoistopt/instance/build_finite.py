@@ -244,6 +244,12 @@ class _Builder:
         ready += [(unknown, LONG_AGO)] * (capacity - len(ready))
         if (down := self._carried_out()) is not None and down[0] == name:
             taken = min(range(len(ready)), key=lambda place: ready[place][1])
+            if ready[taken][1] > down[1] * self.grid:
+                free = float(ready[taken][1] / self.grid)
+                raise InfeasibleError(
+                    f"the hoist sets a load down at {name} in {float(down[1]):g} "
+                    f"{self.problem.unit}, but no place is free there for {free:g}"
+                )
             time = (down[1] * self.grid + occupied).__ceil__()
             ready[taken] = (time, time)
         return ready

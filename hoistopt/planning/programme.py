@@ -195,8 +195,12 @@ def plan(
         least = readable(bound / instance.ticks_per_unit)
         clock.tell("programme", cycle_time=best, lower_bound=least)
 
-    starts = _from_cycle(problem, instance, begins, orders, clock)
-    found = least_finish(instance, clock, tell, starts)
+    found = least_finish(
+        instance,
+        clock,
+        tell,
+        starts=lambda: _from_cycle(problem, instance, begins, orders, clock),
+    )
     if found.timing is None:
         reason = None
         if found.status == "infeasible":

@@ -114,6 +114,7 @@ class Brute:
         if (slots := self.line.slots.get(hoist.station)) is not None:
             time = ceil((free.most + occupied) / self.tick)
             taken = slots.index(min(slots, key=lambda slot: slot[2]))
+            self.possible &= slots[taken][2] <= floor(free.most / self.tick)
             slots[taken] = ("state", time, time)
         way = Fraction(self.problem.carriers.return_time)
         return [free.most + (0 if station.loads else occupied + way)]

@@ -137,14 +137,7 @@ def rebuilt(board: Board, rng: Random) -> Board | None:
     """Some loads taken off and placed again in another order."""
     instance = board.instance
     other = board.copy()
-    numbers = list(other.ways)
-    size = min(len(numbers), rng.choice((1, 2, 2, 3, 3, 4, 5, 6)))
-    if rng.random() < 0.5:
-        numbers.sort(key=lambda n: other.ways[n][0][0])
-        at = rng.randrange(len(numbers) - size + 1)
-        chosen = numbers[at : at + size]
-    else:
-        chosen = rng.sample(numbers, size)
+    chosen = _chosen(other, rng)
     for number in chosen:
         other.remove(number)
     inside = [n for n in chosen if not instance.loads[n].enters]
@@ -154,3 +147,19 @@ def rebuilt(board: Board, rng: Random) -> Board | None:
     if instance.in_order:
         entering.sort(key=lambda n: instance.loads[n].number)
     return placed(other, [*inside, *entering])
+
+
+def _chosen(board: Board, rng: Random) -> list[int]:
+    """Loads to take off: neighbours in time, any, or the last one out with some before it."""
+    numbers = sorted(board.ways, key=lambda number: board.ways[number][0][0])
+    size = min(len(numbers), rng.choice((1, 2, 2, 3, 3, 4, 5, 6)))
+    way = rng.random()
+    if way < 0.35:
+        at = rng.randrange(len(numbers) - size + 1)
+        return numbers[at : at + size]
+    if way < 0.6:
+        return rng.sample(numbers, size)
+    last = max(numbers, key=lambda number: board.ways[number][-1][0])
+    others = [number for number in numbers if number != last]
+    near = others[-3 * size :] if rng.random() < 0.5 else others
+    return [*rng.sample(near, min(len(near), size - 1)), last]

@@ -121,7 +121,11 @@ def _free(board: Board, route: Route, starts: Spans) -> Spans:
 
 
 def _piece(route: Route, came: Spans, cell: Cell, least: int, most: int) -> _Piece | None:
+    if cell.came_last < came[0][0]:
+        return None
     arrivals = within(came, cell.came_first, cell.came_last)
+    if not arrivals:
+        return None
     lifts = within(shifted(arrivals, least, min(most, EVER)), cell.left_first, cell.left_last)
     if not lifts:
         return None

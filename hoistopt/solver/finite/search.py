@@ -58,7 +58,7 @@ def least_finish(
     instance: FiniteInstance,
     clock: Clock,
     tell: Tell | None = None,
-    starts: Sequence[Timing] = (),
+    starts: Callable[[], Sequence[Timing]] = tuple,
 ) -> Programmed:
     """The programme of least lateness, then least finish.
 
@@ -69,8 +69,8 @@ def least_finish(
         When it is over, the best found by then is given.
     tell : callable, optional
         Hears the best finish so far and the bound.
-    starts : sequence of Timing
-        Programmes known already, which break no rule.
+    starts : callable, optional
+        Gives programmes to begin with, which break no rule; asked once there is a first one.
     """
     search = _Search(instance, clock, tell)
     return search.run(starts)
@@ -84,11 +84,9 @@ class _Search:
         self.best: Timing | None = None
         self.whole = len(instance.moves) <= MOST_FOR_MODEL
 
-    def run(self, starts: Sequence[Timing]) -> Programmed:
+    def run(self, starts: Callable[[], Sequence[Timing]]) -> Programmed:
         """All there is to be tried."""
-        for timing in starts:
-            self._better(timing)
-        self._place([board_of(self.instance, timing) for timing in starts])
+        self._place(starts)
         status: Status = "unknown" if self.best is None else "feasible"
         if self._proved():
             return self._found("optimal")
@@ -114,19 +112,26 @@ class _Search:
 
     # -- placing loads ---------------------------------------------------------------
 
-    def _place(self, known: list[Board | None]) -> None:
+    def _place(self, starts: Callable[[], Sequence[Timing]]) -> None:
         instance = self.instance
+        board = first_board(instance, self.clock.share(SHARE))
+        boards = [] if board is None else [board]
+        if board is not None:
+            self._better(board.timing())
+        if self._proved():
+            return
+        for timing in starts():
+            self._better(timing)
+            if (known := board_of(instance, timing)) is not None:
+                boards.append(known)
         clock = self.clock.share(SHARE) if self.whole else self.clock
-        board = first_board(instance, clock)
-        tried = [*known, board]
-        if board is not None and not instance.in_order:
+        if board is not None and not instance.in_order and not clock.over:
             state = board.copy()
             for number in arrivals(instance):
                 state.remove(number)
-            tried.append(best_next(instance, state))
-        boards = [one for one in tried if one is not None]
-        for one in boards:
-            self._better(one.timing())
+            if (other := best_next(instance, state)) is not None:
+                self._better(other.timing())
+                boards.append(other)
         if boards:
             held = min(boards, key=value_of)
             self._rebuild(held, value_of(held), clock)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable
 
 Spans = list[tuple[int, int]]
@@ -23,7 +24,14 @@ def merged(spans: Iterable[tuple[int, int]]) -> Spans:
 
 def within(spans: Spans, low: int, high: int) -> Spans:
     """What of a set lies from `low` to `high`."""
-    return [(max(a, low), min(b, high)) for a, b in spans if a <= high and b >= low]
+    at = bisect_left(spans, (low, low))
+    if at and spans[at - 1][1] >= low:
+        at -= 1
+    found: Spans = []
+    while at < len(spans) and spans[at][0] <= high:
+        found.append((max(spans[at][0], low), min(spans[at][1], high)))
+        at += 1
+    return found
 
 
 def without(spans: Spans, forbidden: Spans) -> Spans:
