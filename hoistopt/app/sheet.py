@@ -12,7 +12,6 @@ from typing import Literal
 
 from ..base.errors import InputError
 from ..exports import SequencerTable, sequencer_table
-from ..exports.block import variables
 from ..exports.st_types import Dialect
 from ..exports.units import TimeUnit
 from ..exports.words import CAUTIONS
@@ -144,7 +143,7 @@ def _sheet(
         return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
 
     names = dict(table.stations)
-    raised = {v.name for v in variables(Dialect(table, tags="numbers")) if v.section == "output"}
+    raised = {v.name for v in Dialect(table, tags="numbers").variables() if v.section == "output"}
     steps = tuple(
         SheetStep(
             step=step.step,

@@ -4,6 +4,7 @@ A planning aid, not a safety function: interlocks, guarding and dwell watchdogs 
 the machine.
 """
 
+from .checksum import check_sum
 from .export import FORMATS, SequencerStyle, export_text, format_of, write_sequencer
 from .readback import ExportFailed
 from .table import SequencerStep, SequencerTable, sequencer_table
@@ -14,6 +15,7 @@ __all__ = [
     "SequencerStep",
     "SequencerStyle",
     "SequencerTable",
+    "check_sum",
     "export_text",
     "format_of",
     "sequencer_table",

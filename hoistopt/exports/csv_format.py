@@ -7,10 +7,10 @@ import io
 from collections.abc import Sequence
 
 from ..base.cells import guarded, note_lines
+from .checksum import check_sum
 from .table import SequencerStep, SequencerTable
-from .words import CAUTIONS, FIELDS, legend, noted
+from .words import CAUTIONS, FIELDS, TIMES, legend, noted
 
-_TIMES = ("planned_start", "latest_start", "alarm_limit", "least_dwell", "greatest_dwell", "drip")
 _ATTRIBUTES = {
     "pick_station": "pick",
     "place_station": "place",
@@ -19,8 +19,8 @@ _ATTRIBUTES = {
     "planned_start": "start",
     "latest_start": "latest",
     "alarm_limit": "alarm",
-    "least_dwell": "least",
-    "greatest_dwell": "most",
+    "min_dwell": "least",
+    "max_dwell": "most",
 }
 _COUNTED = {
     "boundaries": "cycles",
@@ -39,6 +39,7 @@ def csv_text(table: SequencerTable) -> str:
     lines = [
         _row(["line", guarded(table.line)]),
         _row([f"cycle_time [{table.unit.label}]", table.cycle]),
+        _row(["check_sum [number]", check_sum(table)]),
         "",
         _row(["station [number]", "name"]),
         *(_row([number, guarded(name)]) for number, name in table.stations),
@@ -56,7 +57,7 @@ def csv_text(table: SequencerTable) -> str:
 
 
 def _header(field: str, table: SequencerTable) -> str:
-    unit = table.unit.label if field in _TIMES else _COUNTED.get(field, "number")
+    unit = table.unit.label if field in TIMES else _COUNTED.get(field, "number")
     return f"{field} [{unit}]"
 
 

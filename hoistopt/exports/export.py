@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Literal
 
 from ..base.errors import InputError
 from ..base.files import check_target, write_atomically
@@ -16,7 +15,7 @@ from .json_format import sequencer_json
 from .plcopen_format import plcopen_xml
 from .readback import prove
 from .st_format import structured_text
-from .st_types import BLOCK, Dialect, TimeType
+from .st_types import BLOCK, Dialect, Tags, Values
 from .table import SequencerTable
 
 FORMATS = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCopen XML"}
@@ -29,12 +28,16 @@ class SequencerStyle:
 
     Attributes
     ----------
-    times : str
-        ``"dint"``: whole numbers of the table's unit; ``"time"``: TIME literals.
     block : str
         Identifier that begins the names of the block and its types.
     tags : str
         Constants of the stations by ``"names"`` or by ``"numbers"``.
+    values : str
+        The table's numbers as an ``"initial"`` value, or assigned in a ``"routine"`` for
+        controllers that know no structured initial values.
+    room : int or None
+        Most steps of a table that the block is to take later without a change; by default
+        those of this table in whole scores, at least 40.
     created : datetime or None
         Time of creation that PLCopen XML states; by default now.
 
@@ -44,13 +47,14 @@ class SequencerStyle:
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
     >>> result = hoistopt.solve(problem)
     >>> table = hoistopt.sequencer_table(problem, result.schedule)
-    >>> style = hoistopt.SequencerStyle(times="time", block="Line1")
+    >>> style = hoistopt.SequencerStyle(values="routine", block="Line1")
     >>> hoistopt.write_sequencer(problem, table, "steps.st", style)
     """
 
-    times: TimeType = "dint"
     block: str = BLOCK
-    tags: Literal["names", "numbers"] = "names"
+    tags: Tags = "names"
+    values: Values = "initial"
+    room: int | None = None
     created: datetime | None = None
 
 
@@ -143,4 +147,4 @@ def write_sequencer(
 
 
 def _dialect(table: SequencerTable, style: SequencerStyle) -> Dialect:
-    return Dialect(table, style.times, style.block, style.tags)
+    return Dialect(table, style.block, style.tags, style.values, style.room)

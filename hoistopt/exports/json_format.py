@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from ..show.tables.jsonfile import json_text, versions
+from .checksum import check_sum
 from .table import SequencerStep, SequencerTable
-from .words import CAUTIONS, FIELDS, RULES
+from .words import CAUTIONS, FIELDS, RULES, TIMES
 
 FORMAT = "hoist sequencer table"
-VERSION = 1
+VERSION = 2
 
 
 def sequencer_json(table: SequencerTable) -> str:
@@ -28,6 +29,7 @@ def sequencer_data(table: SequencerTable) -> dict[str, Any]:
         "note": table.note,
         "units": {unit.key: f"whole numbers of {unit.label}"},
         f"cycle_time_{unit.key}": table.cycle,
+        "check_sum": check_sum(table),
         "rules": dict(RULES),
         "fields": {_key(name, unit.key): text for name, text in FIELDS.items()},
         "stations": [{"number": number, "name": name} for number, name in table.stations],
@@ -39,11 +41,8 @@ def sequencer_data(table: SequencerTable) -> dict[str, Any]:
     }
 
 
-_TIMES = ("planned_start", "latest_start", "alarm_limit", "least_dwell", "greatest_dwell", "drip")
-
-
 def _key(name: str, unit: str) -> str:
-    return f"{name}_{unit}" if name in _TIMES else name
+    return f"{name}_{unit}" if name in TIMES else name
 
 
 def _step(step: SequencerStep, unit: str) -> dict[str, Any]:
@@ -62,7 +61,12 @@ def _step(step: SequencerStep, unit: str) -> dict[str, Any]:
         f"planned_start_{unit}": step.start,
         f"latest_start_{unit}": step.latest,
         f"alarm_limit_{unit}": step.alarm,
-        f"least_dwell_{unit}": step.least,
-        f"greatest_dwell_{unit}": step.most,
+        f"clock_limit_{unit}": step.clock_limit,
+        f"lasting_limit_{unit}": step.lasting_limit,
+        f"min_dwell_{unit}": step.least,
+        f"max_dwell_{unit}": step.most,
         f"drip_{unit}": step.drip,
+        f"move_{unit}": step.move,
+        f"busy_{unit}": step.busy,
+        f"approach_{unit}": step.approach,
     }

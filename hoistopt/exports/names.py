@@ -1,7 +1,4 @@
-"""Names as each format can carry them: escaped so that no name is ever taken for code.
-
-The escapes can be undone, so that a file read back gives the user's own names.
-"""
+"""Names as programs can carry them: plain ASCII, so that no name is ever taken for code."""
 
 from __future__ import annotations
 
@@ -9,7 +6,6 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
-from ..base.cells import escaped
 from ..base.errors import InputError
 
 LONGEST_IDENTIFIER = 32
@@ -19,23 +15,52 @@ standard leaves the limit to the maker."""
 # No asterisk, so no comment can end or begin; no quote, brace, dollar sign or backslash.
 _SAFE_IN_COMMENT = re.compile(r"[A-Za-z0-9 .,_:;+=#%!?&<>|()/-]")
 
+_SPELT = {
+    "\u00e4": "ae", "\u00f6": "oe", "\u00fc": "ue", "\u00c4": "Ae", "\u00d6": "Oe",
+    "\u00dc": "Ue", "\u00df": "ss", "\u1e9e": "SS", "\u00f8": "oe", "\u00d8": "Oe",
+    "\u00e6": "ae", "\u00c6": "Ae", "\u0153": "oe", "\u0152": "Oe", "\u00e5": "aa",
+    "\u00c5": "Aa", "\u0142": "l", "\u0141": "L", "\u0111": "d", "\u0110": "D",
+    "\u00f0": "d", "\u00d0": "D", "\u00fe": "th", "\u00de": "Th", "\u0131": "i",
+    "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u00d7": "x", "\u00b5": "u",
+    "\u03bc": "u", "\u00b0": "deg", "\u2018": "", "\u2019": "", "\u201c": "", "\u201d": "",
+}  # fmt: skip
+"""How letters without a plain one inside are written where there are only those of ASCII;
+common practice in the languages that have them, no source."""
+
+
+def spelt(name: str) -> str:
+    """A name in ASCII letters where there is a usual way to write it so.
+
+    Umlauts and ligatures become two letters, accents are dropped; what is left is kept as
+    it is.
+    """
+    composed = unicodedata.normalize("NFC", name)
+    plain = "".join(_SPELT.get(sign, sign) for sign in composed)
+    decomposed = unicodedata.normalize("NFKD", plain)
+    return "".join(sign for sign in decomposed if not unicodedata.combining(sign))
+
 
 def for_comment(name: str) -> str:
     """A name for a comment of a program: plain ASCII that cannot end the comment.
 
-    :func:`~hoistopt.base.cells.unescaped` gives it back.
+    What has no usual way to be written in ASCII becomes a question mark, a sign that could
+    end the comment an underscore.
     """
-    return "".join(sign if _SAFE_IN_COMMENT.fullmatch(sign) else escaped(sign) for sign in name)
+
+    def safe(sign: str) -> str:
+        if _SAFE_IN_COMMENT.fullmatch(sign):
+            return sign
+        return "_" if sign.isascii() else "?"
+
+    return " ".join("".join(map(safe, spelt(name))).split())
 
 
 def identifier(name: str) -> str:
     """The letters and digits of a name, joined by single underscores; may be empty.
 
-    Accents are dropped; letters of other scripts are left out.
+    Umlauts become two letters, accents are dropped; letters of other scripts are left out.
     """
-    plain = unicodedata.normalize("NFKD", name)
-    plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
-    return "_".join(re.findall(r"[A-Za-z0-9]+", plain))
+    return "_".join(re.findall(r"[A-Za-z0-9]+", spelt(name)))
 
 
 def checked_identifier(text: str, field: str, way_out: str) -> str:

@@ -12,16 +12,29 @@ from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
 from ..show.tables.jsonfile import versions
-from .block import Array, Section, Variable, variables
-from .block_body import body
+from .block import Array, Section, Variable, body
+from .members import MEMBERS
 from .names import for_comment
-from .st_format import block_comment, step_comment
-from .st_types import Dialect, Field
+from .st_format import (
+    block_comment,
+    fill_body,
+    fill_variables,
+    literals,
+    step_comment,
+    table_members,
+)
+from .st_types import Dialect
 from .words import CAUTIONS, noted
 
 NAMESPACE = "http://www.plcopen.org/xml/tc6_0201"
 XHTML = "http://www.w3.org/1999/xhtml"
-_LISTS: dict[Section, str] = {"input": "inputVars", "output": "outputVars", "local": "localVars"}
+_LISTS: dict[Section, str] = {
+    "input": "inputVars",
+    "table": "inOutVars",
+    "output": "outputVars",
+    "constant": "localVars",
+    "local": "localVars",
+}
 
 
 def plcopen_xml(dialect: Dialect, created: datetime | None = None) -> str:
@@ -39,7 +52,10 @@ def plcopen_xml(dialect: Dialect, created: datetime | None = None) -> str:
     data_types = ET.SubElement(types, "dataTypes")
     _stations(data_types, dialect)
     _step_type(data_types, dialect)
-    _block(ET.SubElement(types, "pous"), dialect)
+    _table_type(data_types, dialect)
+    pous = ET.SubElement(types, "pous")
+    _fill(pous, dialect)
+    _block(pous, dialect)
     instances = ET.SubElement(root, "instances")
     ET.SubElement(instances, "configurations")
     ET.indent(root, "  ")
@@ -120,51 +136,69 @@ def _stations(parent: ET.Element, dialect: Dialect) -> None:
 
 def _step_type(parent: ET.Element, dialect: Dialect) -> None:
     data_type, struct = _struct(parent, dialect.name("Step"))
-    for field in dialect.fields():
-        _variable(struct, field.name, field.type, field.comment)
-    unit = "" if dialect.literal else f" Times are whole numbers of {dialect.table.unit.label}."
-    _documentation(data_type, f"One step.{unit}")
+    for member in MEMBERS:
+        _variable(struct, member.name, member.type, member.comment)
+    _documentation(data_type, "One step. Times are whole ms.")
+
+
+def _table_type(parent: ET.Element, dialect: Dialect) -> None:
+    data_type, struct = _struct(parent, dialect.name("Table"))
+    for name, kind, comment in table_members(dialect):
+        _variable(struct, name, kind, comment)
+    _documentation(data_type, "The table of a recipe or mix.")
+
+
+def _function_block(parent: ET.Element, name: str) -> tuple[ET.Element, ET.Element]:
+    pou = ET.SubElement(parent, "pou", {"name": name, "pouType": "functionBlock"})
+    return pou, ET.SubElement(pou, "interface")
+
+
+def _body(pou: ET.Element, statements: str) -> None:
+    text = ET.SubElement(ET.SubElement(pou, "body"), "ST")
+    ET.SubElement(text, "xhtml:p").text = statements
+
+
+def _fill(parent: ET.Element, dialect: Dialect) -> None:
+    pou, interface = _function_block(parent, dialect.name("Fill"))
+    _declared(interface, fill_variables(dialect), "table")
+    if dialect.values == "initial":
+        _data(interface, dialect)
+    _documentation(interface, "Fills a table with the steps of this schedule.")
+    _body(pou, fill_body(dialect))
 
 
 def _block(parent: ET.Element, dialect: Dialect) -> None:
-    pou = ET.SubElement(
-        parent, "pou", {"name": dialect.name("Sequencer"), "pouType": "functionBlock"}
-    )
-    interface = ET.SubElement(pou, "interface")
-    declared = variables(dialect)
-    for section, tag in _LISTS.items():
-        if section == "local":
-            _constants(interface, dialect, declared)
-        members = ET.SubElement(interface, tag)
-        _declared(members, declared, section)
+    pou, interface = _function_block(parent, dialect.name("Sequencer"))
+    declared = dialect.variables()
+    for section in _LISTS:
+        _declared(interface, declared, section)
     _documentation(interface, "\n".join(block_comment(dialect)))
-    text = ET.SubElement(ET.SubElement(pou, "body"), "ST")
-    ET.SubElement(text, "xhtml:p").text = body(dialect)
+    _body(pou, body())
 
 
-def _constants(interface: ET.Element, dialect: Dialect, declared: Sequence[Variable]) -> None:
+def _data(interface: ET.Element, dialect: Dialect) -> None:
+    """The table as the initial value of a constant."""
     members = ET.SubElement(interface, "localVars", {"constant": "true"})
+    data = ET.SubElement(members, "variable", {"name": "Data"})
+    _type(ET.SubElement(data, "type"), dialect.name("Table"))
+    struct = ET.SubElement(ET.SubElement(data, "initialValue"), "structValue")
+    for name, value in dialect.head.items():
+        member = ET.SubElement(struct, "value", {"member": name})
+        ET.SubElement(member, "simpleValue", {"value": str(value)})
     count = len(dialect.table.steps)
-    kind = Array(((1, count),), dialect.name("Step"))
-    steps = ET.SubElement(members, "variable", {"name": "Steps"})
-    _type(ET.SubElement(steps, "type"), kind)
-    array = ET.SubElement(ET.SubElement(steps, "initialValue"), "arrayValue")
-    fields = dialect.fields()
+    array = ET.SubElement(ET.SubElement(struct, "value", {"member": "Steps"}), "arrayValue")
     for number in range(count):
-        _step(array, fields, number)
+        row = ET.SubElement(ET.SubElement(array, "value"), "structValue")
+        for name, text in literals(dialect, number).items():
+            member = ET.SubElement(row, "value", {"member": name})
+            ET.SubElement(member, "simpleValue", {"value": text})
     listed = "; ".join(step_comment(dialect, number) for number in range(count))
-    _documentation(steps, listed)
-    _declared(members, declared, "constant")
+    _documentation(data, listed)
 
 
-def _step(array: ET.Element, fields: Sequence[Field], number: int) -> None:
-    struct = ET.SubElement(ET.SubElement(array, "value"), "structValue")
-    for field in fields:
-        member = ET.SubElement(struct, "value", {"member": field.name})
-        ET.SubElement(member, "simpleValue", {"value": field.values[number]})
-
-
-def _declared(parent: ET.Element, declared: Sequence[Variable], section: Section) -> None:
+def _declared(interface: ET.Element, declared: Sequence[Variable], section: Section) -> None:
+    constant = {"constant": "true"} if section == "constant" else {}
+    members = ET.SubElement(interface, _LISTS[section], constant)
     for variable in declared:
         if variable.section == section:
-            _variable(parent, variable.name, variable.type, variable.comment, variable.initial)
+            _variable(members, variable.name, variable.type, variable.comment, variable.initial)

@@ -1,8 +1,8 @@
-"""Structured text of IEC 61131-3: types, table of steps and function block in one file.
+"""Structured text of IEC 61131-3: types, table of steps and function blocks in one file.
 
-Nothing in it is beyond the standard's second edition: no extension of any maker, no
-global variables, no pointers. Names of the user's stand in comments only, or as
-identifiers made from their letters and digits.
+Nothing in it is beyond the standard's second edition, which the third contains: no extension
+of any maker, no global variables, no pointers. Names of the user's stand in comments only, or
+as identifiers made from their letters and digits.
 """
 
 from __future__ import annotations
@@ -10,16 +10,16 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from .block import Array, Section, Variable, variables
-from .block_body import body
+from .block import Array, Section, Variable, body
+from .members import MEMBERS, member_values
 from .names import for_comment
 from .st_types import Dialect
-from .table import SequencerTable
-from .words import CAUTIONS, legend, noted
+from .words import CAUTIONS, RULES, noted
 
 _WIDTH = 96
 _OPENING: dict[Section, str] = {
     "input": "VAR_INPUT",
+    "table": "VAR_IN_OUT",
     "output": "VAR_OUTPUT",
     "constant": "VAR CONSTANT",
     "local": "VAR",
@@ -32,23 +32,29 @@ def structured_text(dialect: Dialect) -> str:
         _header(dialect),
         _stations(dialect),
         _step_type(dialect),
+        _table_type(dialect),
+        _fill(dialect),
         _block(dialect),
     ]
     return "\n".join(parts)
 
 
 def block_comment(dialect: Dialect) -> list[str]:
-    """Cautions, legend and how to call the block: paragraphs of ASCII."""
+    """Cautions, rules and how to call the block: paragraphs of ASCII."""
     table = dialect.table
     return [
         f"Sequencer of the line: {for_comment(table.line)}",
         *(f"CAUTION. {text}" for text in CAUTIONS),
         *(for_comment(text) for text in noted(table)),
-        *([*legend(table)[:1]] if not dialect.literal else []),
-        *legend(table)[1:],
+        "All times are whole ms, in DINT.",
+        *RULES.values(),
+        f"Keep one variable of type {dialect.name('Table')}, fill it with {dialect.name('Fill')} "
+        "or from elsewhere while Reset is TRUE, and hand it to the sequencer. The check sum: "
+        "see the documentation of hoistopt.",
         "Call the block once in every scan. Of the inputs by station, only those of stations "
         "that exist count. StartMove asks for one whole move: lift, drip, travel, lower; answer "
-        "with MoveDone. The block holds no interlock and no watchdog.",
+        "with MoveDone. While Enable is FALSE a move that has begun is to stand still; it goes "
+        "on when StartMove is TRUE again. The block holds no interlock and no watchdog.",
     ]
 
 
@@ -61,6 +67,47 @@ def step_comment(dialect: Dialect, number: int) -> str:
         f"step {step.step}: {for_comment(names[step.pick])} to {for_comment(names[step.place])}, "
         f"load {step.load} of {for_comment(recipe)}"
     )
+
+
+def literals(dialect: Dialect, number: int) -> dict[str, str]:
+    """The members of a step as they are written, by name."""
+    step, kinds = dialect.table.steps[number], {member.name: member.type for member in MEMBERS}
+    values = member_values(step, dialect.table.unit.milliseconds)
+    return {
+        name: ("TRUE" if value else "FALSE") if kinds[name] == "BOOL" else str(value)
+        for name, value in values.items()
+    }
+
+
+def table_members(dialect: Dialect) -> list[tuple[str, str | Array, str]]:
+    """Name, type and comment of the members of the table."""
+    steps = Array(((1, dialect.sizes.steps),), dialect.name("Step"))
+    return [
+        ("LastStep", "INT", "steps in a cycle"),
+        ("LastSlot", "INT", "most cycle boundaries a carrier stands through"),
+        ("CycleTime_ms", "DINT", "cycle time"),
+        ("CheckSum", "DINT", "of all numbers"),
+        ("Steps", steps, "in order of planned start"),
+    ]
+
+
+def fill_variables(dialect: Dialect) -> list[Variable]:
+    """The variables of the block that fills a table, without the constant that holds it."""
+    return [Variable("table", "Table", dialect.name("Table"), "to be filled")]
+
+
+def fill_body(dialect: Dialect) -> str:
+    """The statements of the block that fills a table."""
+    if dialect.values == "initial":
+        return "Table := Data;\n"
+    lines = [f"Table.{name} := {value};" for name, value in dialect.head.items()]
+    for number in range(len(dialect.table.steps)):
+        lines.append(f"(* {step_comment(dialect, number)} *)")
+        lines += [
+            f"Table.Steps[{number + 1}].{name} := {value};"
+            for name, value in literals(dialect, number).items()
+        ]
+    return "\n".join(lines) + "\n"
 
 
 def _comment(paragraphs: Iterable[str]) -> str:
@@ -99,8 +146,16 @@ def _stations(dialect: Dialect) -> str:
 
 
 def _step_type(dialect: Dialect) -> str:
-    members = [f"    {f.name} : {f.type}; (* {f.comment} *)" for f in dialect.fields()]
+    members = [f"    {m.name} : {m.type}; (* {m.comment} *)" for m in MEMBERS]
     return _comment(["One step."]) + _type(dialect.name("Step"), members)
+
+
+def _table_type(dialect: Dialect) -> str:
+    members = [
+        f"    {name} : {type_text(kind)}; (* {comment} *)"
+        for name, kind, comment in table_members(dialect)
+    ]
+    return _comment(["The table of a recipe or mix."]) + _type(dialect.name("Table"), members)
 
 
 def _type(name: str, members: Sequence[str]) -> str:
@@ -108,14 +163,25 @@ def _type(name: str, members: Sequence[str]) -> str:
     return f"TYPE {name} :\nSTRUCT\n{inner}\nEND_STRUCT;\nEND_TYPE\n"
 
 
+def _fill(dialect: Dialect) -> str:
+    data = _data(dialect) if dialect.values == "initial" else ""
+    return (
+        _comment(["Fills a table with the steps of this schedule."])
+        + f"FUNCTION_BLOCK {dialect.name('Fill')}\n"
+        + _section(_OPENING["table"], fill_variables(dialect), "table")
+        + data
+        + fill_body(dialect)
+        + "END_FUNCTION_BLOCK\n"
+    )
+
+
 def _block(dialect: Dialect) -> str:
-    declared = variables(dialect)
+    declared = dialect.variables()
     sections = [_section(opening, declared, key) for key, opening in _OPENING.items()]
-    sections.insert(2, _steps(dialect))
     return (
         f"FUNCTION_BLOCK {dialect.name('Sequencer')}\n"
         + "".join(sections)
-        + body(dialect)
+        + body()
         + "END_FUNCTION_BLOCK\n"
     )
 
@@ -138,14 +204,14 @@ def type_text(kind: str | Array) -> str:
     return f"ARRAY [{bounds}] OF {kind.of}"
 
 
-def _steps(dialect: Dialect) -> str:
-    table: SequencerTable = dialect.table
-    fields = dialect.fields()
+def _data(dialect: Dialect) -> str:
+    """The table as the initial value of a constant."""
+    count = len(dialect.table.steps)
     rows = []
-    for number in range(len(table.steps)):
+    for number in range(count):
         # Joined by spaces that no line is broken at.
-        members = [f"{f.name}\u00a0:=\u00a0{f.values[number]}" for f in fields]
-        end = "," if number + 1 < len(table.steps) else ""
+        members = [f"{n}\u00a0:=\u00a0{value}" for n, value in literals(dialect, number).items()]
+        end = "," if number + 1 < count else ""
         text = textwrap.fill(
             f"({', '.join(members)}){end}",
             _WIDTH,
@@ -155,9 +221,10 @@ def _steps(dialect: Dialect) -> str:
         )
         text = text.replace("\u00a0", " ")
         rows.append(f"        (* {step_comment(dialect, number)} *)\n{text}")
+    head = ", ".join(f"{name} := {value}" for name, value in dialect.head.items())
     return (
         "VAR CONSTANT\n"
-        f"    Steps : ARRAY [1..{len(table.steps)}] OF {dialect.name('Step')} := [\n"
+        f"    Data : {dialect.name('Table')} := ({head},\n        Steps := [\n"
         + "\n".join(rows)
-        + "];\nEND_VAR\n"
+        + "]);\nEND_VAR\n"
     )

@@ -49,10 +49,24 @@ class SequencerStep:
         Start up to which a step may be late once without any load exceeding its maximum
         dwell, then or later, as long as the steps after it keep their order, wait for the
         least dwell and start when due. None: however late it is, none does.
+    clock_limit : int
+        Start after which the cycle clock is put back, as far as no load standing in a tank
+        exceeds its maximum by that. Up to it no load does anyway, and everything a cycle
+        later is on time.
+    lasting_limit : int or None
+        Start after which the clock is put back by the rest in any case: else a load that is
+        not yet in its tank would exceed its maximum, and others after it. None: none would.
     least, most : int, int or None
-        Dwell at the pick station: at least, and at most where there is a maximum.
+        Dwell at the pick station: minimum, and maximum where there is one.
     drip : int
         Pause above the pick station after lifting.
+    move : int
+        Time from lifting until the carrier is down, drip and all. Rounded up.
+    busy : int
+        Time the hoist needs at the least from lifting until it can be at any other pick
+        station, or at this one again: the move and the shortest empty travel. Rounded down.
+    approach : int
+        Longest empty travel to the pick station. Rounded up.
     """
 
     step: int
@@ -69,9 +83,14 @@ class SequencerStep:
     start: int
     latest: int
     alarm: int | None
+    clock_limit: int
+    lasting_limit: int | None
     least: int
     most: int | None
     drip: int
+    move: int
+    busy: int
+    approach: int
 
 
 @dataclass(frozen=True)
@@ -205,10 +224,38 @@ class _Rows:
             start=step.start,
             latest=limits.latest,
             alarm=limits.alarm,
+            clock_limit=limits.clock,
+            lasting_limit=limits.lasting,
             least=least,
             most=most,
             drip=self.unit.up(plan.table.clock.fraction(parts.drip), self.problem),
+            move=self._move(parts.total, parts.drip),
+            busy=self._busy(parts.total, step.target),
+            approach=self._approach(step.source),
         )
+
+    def _move(self, total: int, drip: int) -> int:
+        """With the drip in whole units, as the machine is told to make it."""
+        exact = self.plan.table.clock.fraction
+        told = self.unit.up(exact(drip), self.problem)
+        return told + self.unit.up(exact(total - drip), self.problem)
+
+    def _busy(self, moving: int, target: str) -> int:
+        table = self.plan.table
+        empty = min(self._empties(target, None))
+        return self.unit.down(table.clock.fraction(moving + empty), self.problem)
+
+    def _approach(self, source: str) -> int:
+        clock = self.plan.table.clock
+        return self.unit.up(clock.fraction(max(self._empties(None, source))), self.problem)
+
+    def _empties(self, start: str | None, end: str | None) -> list[int]:
+        """Empty travel from one station to wherever loads are lifted, or from anywhere to one."""
+        steps = self.schedule.steps
+        starts = [start] if start else sorted({s.source for s in steps} | {s.target for s in steps})
+        ends = [end] if end else sorted({s.source for s in steps})
+        empty = self.plan.table.times.empty
+        return [time for a in starts for b in ends if (time := empty(a, b)) is not None]
 
     def _free_when_lifted(self, number: int) -> bool:
         """Whether places at the target are counted, and one is free by plan at the lifting."""

@@ -22,12 +22,19 @@ RULES = {
     "do not move up, and the hoist stays where it is.",
     "run out": "Lift no new loads at the load station any more; all other steps as usual, until "
     "the line is empty.",
+    "first load": "On an empty line the cycle clock stands until a load is ready; its step is "
+    "then the next one, at its planned start.",
     "late": "A step that is late starts as soon as its wait condition is met; the steps after "
     "it keep their order and start when they are due. Up to its latest start a step may be late "
     "every time without making any other late.",
-    "alarm": "If a step has not started by its alarm limit, raise the alarm and stop the cycle "
-    "clock until it has: started later, it lets some load exceed its greatest dwell, then or "
-    "in a later cycle.",
+    "clock": "A step that starts after its clock limit, or ends as late as that after its planned "
+    "start and its move, puts the cycle clock back: by its lateness, but by no more than half of "
+    "what every load in a tank can still stand longer; and after its lasting limit in any case "
+    "down to that, so that no load set down later exceeds its maximum dwell.",
+    "alarm": "If a step has not started by its alarm limit, some load exceeds its maximum "
+    "dwell, then or in a later cycle, unless the clock is put back. Raise the alarm as soon as "
+    "a load that stands in a tank can no longer keep its maximum; name its station and the step "
+    "that lifts it. A new load is not lifted any more after its step's alarm limit.",
 }
 
 FIELDS = {
@@ -40,16 +47,38 @@ FIELDS = {
     "fed_by_step": "step that set down what this one lifts; none for a new load",
     "boundaries": "cycles between that step and this one",
     "feeds_step": "step that lifts what this one sets down; none where the load leaves",
-    "wait_source_dwell": "wait until the carrier has stood its least dwell at the pick station",
+    "wait_source_dwell": "wait until the carrier has stood its minimum dwell at the pick station",
     "wait_target_empty": "wait until the place station has a free place; if not, check before "
     "lowering",
     "planned_start": "start of lifting, from the start of the cycle",
     "latest_start": "start up to which being late makes no other step late",
-    "alarm_limit": "start after which some load exceeds its greatest dwell; none if no load does",
-    "least_dwell": "least dwell at the pick station",
-    "greatest_dwell": "greatest dwell at the pick station; none if there is no limit",
+    "alarm_limit": "start after which some load exceeds its maximum dwell, unless the clock is "
+    "put back; none if no load does",
+    "clock_limit": "start after which the clock is put back as far as no load in a tank is hurt",
+    "lasting_limit": "start after which the clock is put back by the rest in any case; none if "
+    "no load set down later exceeds its maximum dwell",
+    "min_dwell": "minimum dwell at the pick station",
+    "max_dwell": "maximum dwell at the pick station; none if there is no limit",
     "drip": "pause above the pick station after lifting",
+    "move": "time from lifting until the carrier is down",
+    "busy": "least time of the hoist from this lifting to the next one, wherever that is",
+    "approach": "longest empty travel to the pick station",
 }
+
+TIMES = (
+    "planned_start",
+    "latest_start",
+    "alarm_limit",
+    "clock_limit",
+    "lasting_limit",
+    "min_dwell",
+    "max_dwell",
+    "drip",
+    "move",
+    "busy",
+    "approach",
+)
+"""The fields that are times."""
 
 
 def noted(table: SequencerTable) -> list[str]:

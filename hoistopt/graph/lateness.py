@@ -58,7 +58,7 @@ class Spread:
     breaks: Break | None
 
 
-def spread(plan: TimedPlan, step: int) -> Spread:
+def spread(plan: TimedPlan, step: int, *, standing: bool = True) -> Spread:
     """Follow a late start of one step until nothing new can happen.
 
     Parameters
@@ -67,6 +67,9 @@ def spread(plan: TimedPlan, step: int) -> Spread:
         It runs as planned up to the late start; then every other step starts when due.
     step : int
         The one that is late, from 0.
+    standing : bool
+        Whether `breaks` counts the loads that stand in a tank when the step should have
+        started; otherwise only those set down after that.
 
     Raises
     ------
@@ -83,7 +86,7 @@ def spread(plan: TimedPlan, step: int) -> Spread:
     history: list[list[Buffer]] = []
     for number, buffers in enumerate(_cycles(plan, step, depth)):
         history = [*history, buffers][-depth:]
-        first = _earliest(first, plan, history, number)
+        first = _earliest(first, plan, history, number, None if standing else step)
         if number:
             slips = _least(slips, buffers if number > 1 else buffers[step:])
         windows.append(tuple(buffer for buffers in history for buffer in buffers))
@@ -123,10 +126,19 @@ def _cycles(plan: TimedPlan, step: int, depth: int) -> Iterator[list[Buffer]]:
 
 
 def _earliest(
-    first: Break | None, plan: TimedPlan, history: list[list[Buffer]], number: int
+    first: Break | None,
+    plan: TimedPlan,
+    history: list[list[Buffer]],
+    number: int,
+    after: int | None,
 ) -> Break | None:
-    """The sooner of `first` and what is exceeded in the newest cycle."""
+    """The sooner of `first` and what is exceeded in the newest cycle.
+
+    Of loads set down before step `after` of the first cycle nothing counts.
+    """
     for dwell in plan.dwells:
+        if after is not None and (number - dwell.height, dwell.arrival) < (0, after):
+            continue
         lifted = history[-1][dwell.departure]
         if dwell.room is None or lifted is None:
             continue

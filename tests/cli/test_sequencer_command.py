@@ -50,7 +50,7 @@ def test_all_formats_at_once(line: Run) -> None:
     rows = list(csv.reader(Path("out.csv").read_text().splitlines()))
     starts = [row[11] for row in rows[-5:]]
     assert starts == [str(step["planned_start_s"]) for step in data["steps"]]
-    assert "PlannedStart_s" in Path("out.st").read_text()
+    assert "PlannedStart_ms := " in Path("out.st").read_text()
 
 
 def test_nothing_is_said_of_rounding_where_there_is_none(line: Run) -> None:
@@ -60,11 +60,15 @@ def test_nothing_is_said_of_rounding_where_there_is_none(line: Run) -> None:
 
 
 def test_style_of_the_program(line: Run) -> None:
-    code, _, _ = line("sequencer", "line.toml", "moves.json", "out.st", "--times", "time",
+    code, _, _ = line("sequencer", "line.toml", "moves.json", "out.st", "--values", "routine",
                       "--block", "Line_2", "--tags", "numbers")  # fmt: skip
     text = Path("out.st").read_text()
     assert code == 0
-    for part in ("FUNCTION_BLOCK Line_2_Sequencer", "At_3 : INT := 3", "PlannedStart := T#20700ms"):
+    for part in (
+        "FUNCTION_BLOCK Line_2_Sequencer",
+        "At_3 : INT := 3",
+        ".PlannedStart_ms := 20700;",
+    ):
         assert part in text
 
 
@@ -110,7 +114,9 @@ WRONG = {
     ),
     "not all numbered": ((*FILES, "out.csv", "--number", "Wash=1"), "Bench"),
     "unknown station": ((*FILES, "out.csv", "--number", "Bath=1"), "Bath"),
-    "unknown times": ((*FILES, "out.csv", "--times", "real"), "times = real"),
+    "unknown values": ((*FILES, "out.csv", "--values", "file"), "values = file"),
+    "no room": ((*FILES, "out.csv", "--room", "0"), "--room"),
+    "too little room": ((*FILES, "out.st", "--room", "4"), "room = 4", "5 steps"),
     "unknown tags": ((*FILES, "out.csv", "--tags", "codes"), "tags = codes"),
     "no identifier": ((*FILES, "out.csv", "out.st", "--block", "1 (*"), "block = 1 (*"),
     "identifier too long": ((*FILES, "out.xml", "--block", "B" * 30), "at most 32"),

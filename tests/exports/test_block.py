@@ -7,8 +7,11 @@ windows of the recipes as the plant measures them.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from tests.helpers.block_model import Model
 from tests.helpers.late_block import (
     STEPS_OF_DRYER,
     cycle_of,
@@ -18,8 +21,20 @@ from tests.helpers.late_block import (
     too_short,
     whole_run,
 )
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import LINES, last_load, planned, planned_starts, plant
+from tests.helpers.plant import Carrier, Plant
+from tests.helpers.sequenced import (
+    LINES,
+    SEQUENCER,
+    as_variable,
+    changed,
+    filled,
+    last_load,
+    planned,
+    planned_starts,
+    plant,
+    table_of,
+    text_of,
+)
 
 ALL_LINES = pytest.mark.parametrize("line", LINES)
 
@@ -44,6 +59,23 @@ def test_fills_runs_and_runs_out_as_the_checker_replayed_it(line: str) -> None:
     assert seen.skipped  # else filling would have been no test
 
 
+def test_the_other_lines_have_the_same_statements() -> None:
+    # Only that of the dryer is parsed: nothing but numbers of the declarations differs.
+    def plain(line: str) -> str:
+        text = text_of(line)
+        return re.sub(r"\d+\.\.\d+|(INT := )\d+", r"\1", text[text.index(SEQUENCER) :])
+
+    assert plain("dryer") == plain("crowded") == plain("returning")
+    bodies = {text_of(line)[text_of(line).rindex("END_VAR") :] for line in LINES}
+    assert len(bodies) == 1
+
+
+@ALL_LINES
+def test_the_program_fills_the_table_that_was_made(line: str) -> None:
+    make, unit, _, hostile = LINES[line]
+    assert filled(line) == as_variable(table_of(make, unit, hostile))
+
+
 def test_boundaries_keep_a_crowded_bath_from_being_emptied_too_early() -> None:
     # The same block without the count of cycles lifts whatever stands there: it finds
     # carriers a cycle early, and the other recipe's.
@@ -52,8 +84,9 @@ def test_boundaries_keep_a_crowded_bath_from_being_emptied_too_early() -> None:
     running.run(4 * cycle_of(running))
     right = running.started
     wrong = plant("crowded")
+    wrong.model = None
     for step in range(1, len(wrong.table.steps) + 1):
-        wrong.machine["Steps"][step]["Boundaries"] = 0
+        changed(wrong.machine, step, Boundaries=0)
     wrong.run(4 * cycle_of(wrong))
     assert right == planned_starts("crowded")[: len(right)]
     assert wrong.started != right
@@ -62,23 +95,42 @@ def test_boundaries_keep_a_crowded_bath_from_being_emptied_too_early() -> None:
 def test_loads_are_admitted_again_after_a_run_out() -> None:
     running = plant("dryer")
     cycle = cycle_of(running)
-    running.admit = lambda now: not 4 * cycle <= now < 9 * cycle
-    running.events = (4 * cycle, 9 * cycle)
+    again = 9 * cycle + 12_345
+    running.admit = lambda now: not 4 * cycle <= now < again
+    running.events = (4 * cycle, again)
     running.run(14 * cycle)
     began = [now for step, now in running.started if step == 1]
-    assert began == [c * cycle for c in (0, 1, 2, 3, 9, 10, 11, 12, 13, 14)]
+    # The first load of the empty line starts the clock; the hoist stands there already.
+    later = [again + c * cycle for c in range(5)]
+    assert began == [c * cycle for c in (0, 1, 2, 3)] + later
     first = [start for start in planned_starts("dryer") if start[1] < 4 * cycle]
-    again = [(step, now - 9 * cycle) for step, now in running.started if now >= 9 * cycle]
-    assert again[: len(first)] == first
+    refill = [(step, now - again) for step, now in running.started if now >= again]
+    assert refill[: len(first)] == first
+
+
+@pytest.mark.parametrize("ready", [1, 100_000, 233_999])
+def test_on_an_empty_line_the_first_load_starts_the_clock(ready: int) -> None:
+    running = plant("dryer")
+    running.at = running.table.steps[4].place
+    running.release = lambda now: now >= ready
+    running.events = (ready,)
+    running.run(ready + 2 * cycle_of(running))
+    way = running.empty[running.table.steps[4].place, running.table.steps[0].pick]
+    lifted = running.started[0]
+    assert lifted == (1, max(ready + way, ready + running.table.steps[0].approach * 100))
+    plan = [(step, now + lifted[1]) for step, now in whole_run("dryer", cycle_of(running))]
+    assert running.started[: len(plan)] == plan
+    assert not overstays(running)
 
 
 @ALL_LINES
 def test_reset_empties_the_memory_of_the_block(line: str) -> None:
     running = plant(line)
     running.run(3 * cycle_of(running))
-    running.machine.call(Reset=True)
-    again = Plant(running.machine, running.problem, running.table)
-    running.machine.call(Reset=False, Enable=False)
+    again = Plant(running.machine, running.problem, running.table, model=Model(running.table))
+    again.reset = True
+    for name in ("StepNo", "PickStation", "PlaceStation", "Drip_ms", "NextStep", "NextPick"):
+        again.model.shown[name] = running.machine[name]  # type: ignore[union-attr]
     again.run(3 * cycle_of(running))
     assert again.started == running.started
 
@@ -101,18 +153,36 @@ def test_a_load_that_is_not_ready_is_left_out_and_its_time_is_kept() -> None:
     assert (1, late) in missing
 
 
-@pytest.mark.parametrize(("ready", "taken"), [(2_900, True), (3_000, True), (3_001, False)])
-def test_a_load_is_waited_for_until_the_latest_start(ready: int, taken: bool) -> None:
+@pytest.mark.parametrize(("early", "taken"), [(8_300, True), (8_299, False), (1, False)])
+def test_a_load_is_taken_only_if_the_hoist_can_still_be_there(early: int, taken: bool) -> None:
+    # 8.3 s is the longest way to the bench; the latest start there is the planned one.
     running = plant("dryer")
-    running.machine["Steps"][1]["LatestStart_ds"] = 30
+    step = running.table.steps[0]
+    assert (step.start, step.latest, step.approach) == (0, 0, 83)
+    since, cycle = steady(running, "dryer"), cycle_of(running)
+    ready = since - early
+    running.release = lambda now: not since - cycle // 2 <= now < ready
+    running.events = (since - cycle // 2, ready)
+    running.run(since + 3 * cycle)
+    began = [now for number, now in running.started if number == 1 and now > since - cycle // 2]
+    assert began == [since + c * cycle for c in range(not taken, 4)]
+    whole = [start for start in whole_run("dryer", running.now) if start in running.started]
+    assert running.started == whole  # and what stands in the line is served to plan
+    assert not running.alarms
+
+
+def test_a_load_is_taken_until_the_latest_start_where_the_hoist_stands_there() -> None:
+    running = plant("dryer")
     since = steady(running, "dryer")
-    running.release = lambda now: not since - 50_000 <= now < since + ready
-    running.events = (since + ready,)
-    running.run(since + cycle_of(running) // 3)
-    assert ((1, since + ready) in running.started) is taken
-    assert [now for step, now in running.started if step == 1 and now > since - 1] == (
-        [since + ready] if taken else []
-    )
+    running.model = None
+    changed(running.machine, 1, LatestStart_ms=3_000)
+    ready = since + 3_000
+    running.release = lambda now: not since - 50_000 <= now < ready
+    running.events = (ready,)
+    running.run(since - 30_000)
+    running.at = running.table.steps[0].pick
+    running.run(since + 60_000)
+    assert (1, ready) in running.started
 
 
 def test_a_load_of_another_recipe_is_not_lifted() -> None:
@@ -153,7 +223,7 @@ def test_a_carrier_taken_by_hand_holds_the_line_until_that_is_confirmed() -> Non
     assert not overstays(running)
 
 
-def test_least_dwell_is_waited_for() -> None:
+def test_minimum_dwell_is_waited_for() -> None:
     running = plant("dryer")
     since = steady(running, "dryer")
     running.run(since + 206 * 100)
@@ -165,11 +235,9 @@ def test_least_dwell_is_waited_for() -> None:
     running.run(since + 2000 * 100)
     lifted = next(now for s, now in running.started if s == 4 and now > since)
     set_down = since + 207 * 100 + slow + 30_000
-    assert lifted == pytest.approx(set_down + 400 * 100, abs=50)
+    assert lifted >= set_down + 400 * 100
     assert not too_short(running)
-    # The clock was held for step 3, so that step 4 came due at this time; it waited longer.
-    third = next(now for s, now in running.started if s == 3 and now > since)
-    assert lifted > third + (826 - 530) * 100 + 5_000
+    assert not overstays(running)
 
 
 def test_no_carrier_is_set_down_where_no_place_is_free() -> None:
@@ -177,34 +245,22 @@ def test_no_carrier_is_set_down_where_no_place_is_free() -> None:
     place = running.table.steps[3].place  # step 4 goes into the dryer
     since = steady(running, "dryer")
     running.run(since + 700 * 100)
-    running.standing[place].append((running.now, 0))  # someone else's
+    running.standing[place].append(Carrier(running.now, 0, 0, 0))  # someone else's
     running.run(since + 900 * 100)
     assert running.started[-1][0] == 3
     assert running.machine["Late"]
     assert not running.machine["CarrierMissing"]
+    assert running.machine["PlaceBlocked"]
     running.standing[place].clear()
     running.run(since + 910 * 100)
     assert running.started[-1][0] == 4
-
-
-def test_not_enabled_stops_the_clock_and_starts_nothing() -> None:
-    running = plant("dryer")
-    stop = steady(running, "dryer") + 600 * 100
-    running.enable = lambda now: not stop < now <= stop + 40_000
-    running.events = (stop, stop + 40_000)
-    running.run(stop + 3 * cycle_of(running))
-    expected = [
-        (s, now if now <= stop else now + 40_000) for s, now in whole_run("dryer", running.now)
-    ]
-    assert running.started == expected[: len(running.started)]
 
 
 def test_hoist_is_sent_ahead_and_starts_only_over_the_pick_station() -> None:
     running = plant("dryer")
     running.run(3 * cycle_of(running))
     machine = running.machine.fresh()
-    step = machine["Current"]
-    pick = machine["Steps"][step]["PickStation"]
+    pick = machine["Table"]["Steps"][machine["Current"]]["PickStation"]
     everywhere = dict.fromkeys(running.names, True)
     common = {
         "Enable": True,
@@ -220,7 +276,7 @@ def test_hoist_is_sent_ahead_and_starts_only_over_the_pick_station() -> None:
     for _ in range(40):
         machine.call(Elapsed_ms=10_000, HoistAt=elsewhere, **common)
     assert machine["GoToPick"]
-    assert machine["NextPick"] == machine["Steps"][machine["Current"]]["PickStation"]
+    assert machine["NextPick"] == machine["Table"]["Steps"][machine["Current"]]["PickStation"]
     assert not machine["StartMove"]
     machine.call(Elapsed_ms=0, HoistAt=machine["NextPick"], **common)
     assert machine["StartMove"]

@@ -32,7 +32,10 @@ from tests.helpers.sequenced import (
 
 ALL_FORMATS = pytest.mark.parametrize("form", FORMATS)
 CREATED = datetime(2030, 1, 2, 3, 4, 5, tzinfo=UTC)
-STYLES = [SequencerStyle(created=CREATED), SequencerStyle("time", "Line_7", "numbers", CREATED)]
+STYLES = [
+    SequencerStyle(created=CREATED),
+    SequencerStyle("Line_7", "numbers", "routine", 60, CREATED),
+]
 SCHEMA = Path(__file__).parents[1] / "standards" / "tc6_xml_v201.xsd"
 PLC = "{http://www.plcopen.org/xml/tc6_0201}"
 XHTML = "{http://www.w3.org/1999/xhtml}"
@@ -41,7 +44,7 @@ XHTML = "{http://www.w3.org/1999/xhtml}"
 # -- what stands in the files -------------------------------------------------------------
 
 
-@pytest.mark.parametrize("style", STYLES, ids=["dint", "time"])
+@pytest.mark.parametrize("style", STYLES, ids=["initial", "routine"])
 @pytest.mark.parametrize(
     ("make", "unit"), [(dryer, "s"), (crowded, "s"), (returning, "ms")], ids=lambda x: str(x)[:12]
 )
@@ -86,7 +89,7 @@ def test_csv_names_the_unit_of_every_column() -> None:
         ("drip [s]", "drip"),
         ("pick_station [number]", "pick"),
         ("boundaries [cycles]", "boundaries"),
-        ("greatest_dwell [s]", "most"),
+        ("max_dwell [s]", "most"),
         ("fed_by_step [number]", "fed_by"),
     ):
         given_ = [getattr(step, attribute) for step in table.steps]
@@ -104,26 +107,30 @@ def test_json_names_the_unit_of_every_time() -> None:
     assert data["rules"]["fill"].startswith("Skip a step")
     for row, step in zip(data["steps"], table.steps, strict=True):
         assert (row["planned_start_s"], row["latest_start_s"]) == (step.start, step.latest)
-        assert (row["alarm_limit_s"], row["greatest_dwell_s"]) == (step.alarm, step.most)
+        assert (row["alarm_limit_s"], row["max_dwell_s"]) == (step.alarm, step.most)
 
 
 @pytest.mark.parametrize("line", ["dryer", "crowded", "returning"])
-def test_structured_text_holds_the_table(line: str) -> None:
+def test_structured_text_holds_the_table_in_ms(line: str) -> None:
     table, machine = machine_of(line)
-    suffix = {"dryer": "_ds", "crowded": "_s", "returning": ""}[line]
-    per = table.unit.milliseconds if line == "returning" else 1
-    assert machine[f"CycleTime{suffix}"] == table.cycle * per
+    per, found = table.unit.milliseconds, machine["Table"]
+    assert found["CycleTime_ms"] == table.cycle * per
     for step in table.steps:
-        row = machine["Steps"][step.step]
+        row = found["Steps"][step.step]
         assert (row["PickStation"], row["PlaceStation"]) == (step.pick, step.place)
         assert (row["FedByStep"], row["FeedsStep"]) == (step.fed_by or 0, step.feeds or 0)
-        assert row[f"PlannedStart{suffix}"] == step.start * per
-        assert row[f"LatestStart{suffix}"] == step.latest * per
-        assert (row["AlarmLimited"], row[f"AlarmLimit{suffix}"]) == (
+        assert row["PlannedStart_ms"] == step.start * per
+        assert row["LatestStart_ms"] == step.latest * per
+        assert (row["AlarmLimited"], row["AlarmLimit_ms"]) == (
             step.alarm is not None,
             (step.alarm or 0) * per,
         )
-        assert row[f"Drip{suffix}"] == step.drip * per
+        assert row["ClockLimit_ms"] == step.clock_limit * per
+        assert (row["MinDwell_ms"], row["MaxDwell_ms"]) == (
+            step.least * per,
+            (step.most or 0) * per,
+        )
+        assert row["Drip_ms"] == step.drip * per
 
 
 def test_structured_text_is_plain_ascii_with_short_lines() -> None:
@@ -143,7 +150,7 @@ def schema() -> etree.XMLSchema:
     return etree.XMLSchema(etree.parse(str(SCHEMA)))
 
 
-@pytest.mark.parametrize("style", STYLES, ids=["dint", "time"])
+@pytest.mark.parametrize("style", STYLES, ids=["initial", "routine"])
 @pytest.mark.parametrize("hostile", [False, True])
 def test_xml_is_valid_by_the_published_schema(
     schema: etree.XMLSchema, hostile: bool, style: SequencerStyle
@@ -167,13 +174,17 @@ def test_xml_holds_the_program_of_the_structured_text() -> None:
     problem, table = hostile_table()
     program = export_text(problem, table, "st")
     root = ET.fromstring(export_text(problem, table, "xml").encode())
-    body = root.findtext(f".//{PLC}body/{PLC}ST/{XHTML}p")
-    assert body is not None
-    assert body in program
-    declared = {v.get("name") for v in root.iterfind(f".//{PLC}interface//{PLC}variable")}
-    start = program.index("FUNCTION_BLOCK")
-    written = re.findall(r"^    (\w+) : ", program[start:], re.MULTILINE)
-    assert declared == set(written)
+    bodies = [body.text for body in root.iterfind(f".//{PLC}body/{PLC}ST/{XHTML}p")]
+    assert len(bodies) == 2
+    for body in bodies:
+        assert body is not None
+        assert body in program
+    # Each block declares what the structured text declares, in sections of the same kind.
+    pous = root.findall(f".//{PLC}pou")
+    for pou, text in zip(pous, program.split("FUNCTION_BLOCK ")[1:], strict=False):
+        assert text.startswith(str(pou.get("name")))
+        declared = {v.get("name") for v in pou.iterfind(f"{PLC}interface/*/{PLC}variable")}
+        assert declared == set(re.findall(r"^    (\w+) : ", text, re.MULTILINE))
     types = {t.get("name") for t in root.iterfind(f".//{PLC}dataType")}
     assert types == set(re.findall(r"^TYPE (\w+)", program, re.MULTILINE))
     assert root.find(f".//{PLC}fileHeader").get("creationDateTime").endswith("Z")  # type: ignore[union-attr]

@@ -1,4 +1,4 @@
-"""The function block when a step is late: in order, when due, no further than the alarm limit.
+"""The function block when a step is late: in order, when due, the clock put back where it must.
 
 The limits come from the slack analysis, which follows events in a graph; here they are
 compared with what the plant measures when the block's own text is run.
@@ -6,6 +6,7 @@ compared with what the plant measures when the block's own text is run.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -20,7 +21,8 @@ from tests.helpers.late_block import (
     whole_run,
 )
 from tests.helpers.plant import Plant
-from tests.helpers.sequenced import plant
+from tests.helpers.sequenced import changed, plant
+from tests.helpers.stories import lines, run_slower
 
 
 def held(step: int, until: int, name: str = "dryer") -> tuple[Plant, int, int]:
@@ -67,9 +69,11 @@ def test_planned_as_late_as_the_latest_start_moves_nothing_else(name: str, step:
     running = plant(name)
     row, unit = running.table.steps[step - 1], running.table.unit.milliseconds
     assert row.latest > row.start
-    later = next(key for key in running.machine["Steps"][step] if key.startswith("PlannedStart"))
-    per = unit if later == "PlannedStart" else 1  # TIME literals are in ms
-    running.machine["Steps"][step][later] = row.latest * per
+    running.model = None
+    changed(running.machine, step, PlannedStart_ms=row.latest * unit)
+    steps = list(running.table.steps)
+    steps[step - 1] = replace(row, start=row.latest)
+    running.table = replace(running.table, steps=tuple(steps))
     running.run(steady(running, name) + 3 * cycle_of(running))
     more = (row.latest - row.start) * unit
     expected = [(s, now + more * (s == step)) for s, now in whole_run(name, running.now)]
@@ -80,30 +84,15 @@ def test_planned_as_late_as_the_latest_start_moves_nothing_else(name: str, step:
 
 
 @pytest.mark.parametrize("step", STEPS_OF_DRYER)
-@pytest.mark.parametrize("late", [0, 37, 150])
-def test_later_steps_keep_their_order_and_start_when_due(step: int, late: int) -> None:
+def test_up_to_the_clock_limit_later_steps_keep_their_order_and_start_when_due(step: int) -> None:
     row = plant("dryer").table.steps[step - 1]
-    running, since, unit = held(step, row.latest + late)
+    running, since, unit = held(step, row.clock_limit)
     running.run(since + 6 * cycle_of(running))
-    started, cycle = since + (row.latest + late) * unit, since // cycle_of(running)
+    started, cycle = since + row.clock_limit * unit, since // cycle_of(running)
     assert running.started == when_due(running, step, cycle, started, running.now)
     assert not too_short(running)
-    times = shown(running, "Late")
-    if late:
-        assert since + row.latest * unit < times[0] <= since + (row.latest + late) * unit
-    else:
-        assert not times
-
-
-@pytest.mark.parametrize("late", [2_000, 5_000])
-def test_lateness_may_be_longer_than_a_cycle(late: int) -> None:
-    # Without alarm limits the clock does not stop; what is late is then made up for.
-    running, since, unit = held(5, 1124 + late)
-    for step in STEPS_OF_DRYER:
-        running.machine["Steps"][step]["AlarmLimited"] = False
-    running.run(since + 8 * cycle_of(running))
-    started, cycle = since + (1124 + late) * unit, since // cycle_of(running)
-    assert running.started == when_due(running, 5, cycle, started, running.now)
+    assert not overstays(running)
+    assert not shown(running, "Drift")
 
 
 @pytest.mark.parametrize("step", STEPS_OF_DRYER)
@@ -117,72 +106,164 @@ def test_late_up_to_the_alarm_limit_lets_no_load_overstay(step: int) -> None:
     assert not shown(running, "Alarm")
 
 
-@pytest.mark.parametrize("step", STEPS_OF_DRYER)
-def test_later_than_the_alarm_limit_some_load_overstays(step: int) -> None:
-    # With the clock's stop taken out, which would move the plan instead.
-    row = plant("dryer").table.steps[step - 1]
-    assert row.alarm is not None
-    running, since, _ = held(step, row.alarm + 1)
-    running.machine["Steps"][step]["AlarmLimited"] = False
-    running.run(since + 12 * cycle_of(running))
-    assert overstays(running)
-    assert shown(running, "Overstay")
-
-
-@pytest.mark.parametrize("step", STEPS_OF_DRYER)
-def test_clock_stands_at_the_alarm_limit_until_the_step_has_started(step: int) -> None:
-    row = plant("dryer").table.steps[step - 1]
-    assert row.alarm is not None
-    running, since, unit = held(step, row.alarm + 900)
-    running.run(since + (row.alarm + 899) * unit)
-    assert running.clock == row.alarm * unit
-    assert shown(running, "Alarm")[0] == since + row.alarm * unit
-    assert running.machine["Alarm"]
-    running.run(since + 9 * cycle_of(running))
-    assert not running.machine["Alarm"]
+def settles(running: Plant, late: int) -> None:
+    """Nothing is too long that was set down after the delay; what was had its alarm before."""
+    after = next(now for _, now in running.started if now >= late)
+    cycle = cycle_of(running)
+    for stay in running.stays:
+        if stay.too_long:
+            assert stay.since <= after
+            assert stay.until < after + 2 * cycle
+            assert any(
+                stay.since <= time <= stay.until and (station, step) == (stay.station, stay.step)
+                for time, station, step in running.alarms
+            )
     assert not too_short(running)
-    # What follows is what a start at the limit would lead to, 90 s later.
-    limit, _, _ = held(step, row.alarm)
-    limit.run(running.now - 900 * unit)
-    after = [(s, now - 900 * unit) for s, now in running.started if now > since + row.alarm * unit]
-    assert after == [start for start in limit.started if start[1] >= since + row.alarm * unit]
+    # From the next cycle but one all is as planned, later by the same time.
+    plan = whole_run("dryer", running.now)
+    count = sum(now <= after + 2 * cycle for _, now in running.started)
+    shift = {
+        now - next(t for s, t in plan[number:] if s == step)
+        for number, (step, now) in enumerate(running.started)
+        if number >= count
+    }
+    assert len(shift) <= 1 or len(running.started) < count + 3
 
 
-def test_no_alarm_where_the_hoist_only_comes_late() -> None:
-    # Step 5 takes two and a half minutes too long, so that the next load, which may be
-    # 20 s late by itself, is lifted later than that.
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+@pytest.mark.parametrize("late", [10, 220, 1_000, 3_000, 36_000])
+def test_after_one_late_start_the_cycle_after_next_is_within_its_windows(
+    step: int, late: int
+) -> None:
+    row = plant("dryer").table.steps[step - 1]
+    running, since, unit = held(step, row.start + late)
+    running.run(since + (row.start + late) * unit + 6 * cycle_of(running))
+    settles(running, since + (row.start + late) * unit)
+
+
+@pytest.mark.parametrize("step", STEPS_OF_DRYER)
+@pytest.mark.parametrize("stuck", [1_000, 22_000, 100_000, 500_000])
+def test_after_one_stuck_move_the_cycle_after_next_is_within_its_windows(
+    step: int, stuck: int
+) -> None:
     running = plant("dryer")
     since = steady(running, "dryer")
-    running.run(since + 1_000 * 100)
-    running.moving_time[4] += 150_000
-    running.run(since + 1_200 * 100)
-    running.moving_time[4] -= 150_000
-    running.run(since + cycle_of(running) * 3 // 2)
-    row = running.table.steps[0]
-    assert row.alarm is not None
-    lifted = next(now for s, now in running.started if s == 1 and now > since)
-    assert lifted > since + cycle_of(running) + row.alarm * 100
-    assert not [now for now in shown(running, "Alarm") if now <= lifted]
+    ended: list[int] = []
+
+    def slower(now: int, number: int) -> int:
+        if ended or now < since or number != step - 1:
+            return 0
+        ended.append(now + running.moving_time[number] + stuck)
+        return stuck
+
+    running.slower = slower
+    running.run(since + stuck + 7 * cycle_of(running))
+    settles(running, ended[0])
+
+
+@pytest.mark.parametrize("length", [4_000, 40_000, 400_000])
+def test_paused_and_resumed_at_any_instant_of_the_cycle(length: int) -> None:
+    first = steady(plant("dryer"), "dryer")
+    for stop in range(first, first + 234_000, 13_000):
+        running = plant("dryer")
+        running.enable = lambda now, a=stop, b=stop + length: not a <= now < b
+        running.events = (stop, stop + length)
+        running.run(stop + length + 4 * cycle_of(running))
+        assert not [now for _, now in running.started if stop <= now < stop + length]
+        settles(running, stop + length)
+
+
+def test_a_move_stands_still_while_paused_and_goes_on() -> None:
+    running = plant("dryer")
+    since = steady(running, "dryer")
+    running.run(since + 2_000)
+    machine, step = running.machine, running.machine["StepNo"]
+    assert machine["StartMove"]
+    running.enable = lambda now: not since + 3_000 <= now < since + 9_000
+    running.events = (since + 3_000, since + 9_000)
+    running.run(since + 8_999)
+    assert not machine["StartMove"]
+    assert running.moving is not None
+    running.run(since + 9_000)
+    assert machine["StartMove"]
+    assert machine["StepNo"] == step
+    running.run(since + running.moving_time[step - 1] + 6_000)
+    assert running.moving is None
+
+
+def test_an_alarm_comes_as_soon_as_it_is_certain_and_names_step_and_station() -> None:
+    running, since, _ = held(3, 5_000)
+    running.run(since + 8 * cycle_of(running))
+    row = running.table.steps[1]
+    over = next(stay for stay in running.stays if stay.too_long)
+    time = next(t for t, station, step in running.alarms if step == over.step)
+    assert over.most is not None
+    assert time < over.since + over.most  # before its maximum has passed
+    assert row.pick in running.names
+    named = {(station, step) for _, station, step in running.alarms}
+    assert named == {(stay.station, stay.step) for stay in running.stays if stay.too_long}
+
+
+def test_overstay_and_dwell_are_shown_by_station() -> None:
+    running, since, unit = held(2, 5_000)
+    row = running.table.steps[1]
+    running.run(since + 3_000 * unit)
+    machine = running.machine
+    (carrier,) = running.standing[row.pick]
+    assert machine["OverstayAt"][row.pick]
+    assert machine["DwellAt_ms"][row.pick] == running.now - carrier.since
+    others = [n for n in running.names if not running.standing[n]]
+    assert others
+    assert {machine["DwellAt_ms"][n] for n in others} == {0}
+    assert not any(machine["OverstayAt"][n] for n in others)
+    running.run(since + 5_200 * unit)
+    assert not machine["OverstayAt"][row.pick]
+
+
+def test_every_move_a_little_slower_for_hours() -> None:
+    # 0.1 s more than planned: some steps have no time to spare, so the clock gives way.
+    running = plant("dryer")
+    running.slower = lambda now, step: 100
+    running.scan = 20_000
+    running.run(200 * cycle_of(running))
+    assert shown(running, "Drift")
+    assert running.machine["LostTime_ms"] > 0
+    assert not overstays(running)
+    assert not running.alarms
+
+
+@pytest.mark.parametrize("more", [20, 300, 2_000])
+def test_drift_within_the_limits_moves_nothing_beyond_them_the_clock_gives_way(more: int) -> None:
+    given_way = 0
+    for line in lines()[::3]:
+        running, beyond = run_slower(line, more)
+        assert bool(shown(running, "Drift")) == beyond, line.name
+        if not beyond:
+            assert not overstays(running), line.name
+            assert not running.alarms, line.name
+        given_way += beyond
+    assert given_way > 0
 
 
 def test_a_stop_of_hours_is_not_made_up_for() -> None:
     running, since, unit = held(2, 36_000)  # an hour
     running.run(since + 36_000 * unit + 6 * cycle_of(running))
     last = [now for s, now in running.started if s == 2][-4:]
-    # What was rounded up to 0.1 s is all that it gains.
-    assert [b - a for a, b in pairwise(last)] == pytest.approx([cycle_of(running)] * 3, abs=100)
+    assert [b - a for a, b in pairwise(last)] == [cycle_of(running)] * 3
     wait = len(running.stays)
     running.run(running.now + 4 * cycle_of(running))
     running.stays = running.stays[wait:]
     assert running.stays
     assert not overstays(running)
+    assert not shown(running, "Drift")[-1:] or shown(running, "Drift")[-1] < running.now
 
 
-def test_overstay_is_shown_while_it_lasts() -> None:
-    row = plant("dryer").table.steps[1]
-    assert row.alarm is not None
-    running, since, unit = held(2, row.alarm + 100)
-    running.run(since + 3 * cycle_of(running))
-    times = shown(running, "Overstay")
-    assert since + row.alarm * unit < times[0] <= since + (row.alarm + 1) * unit + 1000
-    assert max(times) <= since + (row.alarm + 100) * unit
+def test_the_clock_stands_while_it_is_held() -> None:
+    running = plant("dryer")
+    since = steady(running, "dryer")
+    running.hold = lambda now: since + 30_000 <= now < since + 42_000
+    running.events = (since + 30_000, since + 42_000)
+    running.run(since + 2 * cycle_of(running))
+    plan = whole_run("dryer", running.now)
+    held_up = [(s, now + 12_000 * (now > since + 30_000)) for s, now in plan]
+    assert running.started == held_up[: len(running.started)]

@@ -25,7 +25,10 @@ pytestmark = pytest.mark.quick
 
 ALL_FORMATS = pytest.mark.parametrize("form", FORMATS)
 CREATED = datetime(2030, 1, 2, 3, 4, 5, tzinfo=UTC)
-STYLES = [SequencerStyle(created=CREATED), SequencerStyle("time", "Line_7", "numbers", CREATED)]
+STYLES = [
+    SequencerStyle(created=CREATED),
+    SequencerStyle("Line_7", "numbers", "routine", 60, CREATED),
+]
 
 
 # -- the proof ------------------------------------------------------------------------------
@@ -36,25 +39,29 @@ CHANGES = {
         (",14,14,", ",15,15,"),
         ("cycle_time [s],95", "cycle_time [s],96"),
         ("latest_start [s]", "latest_start [ms]"),
+        ("check_sum [number],", "check_sum [number],1"),
     ],
     "json": [
         ('"planned_start_s": 14', '"planned_start_s": 15'),
         ('"s": "whole', '"ms": "whole'),
         ('"number": 2', '"number": 9'),
         ('"boundaries": 2', '"boundaries": 1'),
+        ('"check_sum": ', '"check_sum": 1'),
     ],
     "st": [
-        ("PlannedStart_s := 14", "PlannedStart_s := 15"),
-        ("CycleTime_s : DINT := 95", "CycleTime_s : DINT := 96"),
+        ("PlannedStart_ms := 14000", "PlannedStart_ms := 15000"),
+        ("CycleTime_ms := 95000", "CycleTime_ms := 96000"),
         ("(* station 1 =", "(* station 9 ="),
         ("FedByStep := 6", "FedByStep := 5"),
         ("PickStation := 2", "PickStation :="),
         ("(* unit = s *)", "(* unit = ds *)"),
         ("AlarmLimited := TRUE", "AlarmLimited := FALSE"),
+        ("CheckSum := ", "CheckSum := 1"),
+        ("LastStep := 6", "LastStep := 5"),
     ],
     "xml": [
-        ('value="14"', 'value="15"'),
-        ('value="95"', 'value="96"'),
+        ('value="14000"', 'value="15000"'),
+        ('value="95000"', 'value="96000"'),
         ("PickStation", "PickPlace"),
         ("</project>", ""),
         ("unit = s", "unit = min"),

@@ -73,7 +73,7 @@ def test_windows_and_drips_are_rounded_to_the_safe_side() -> None:
 
 
 def test_the_schedule_grants_what_is_rounded_up() -> None:
-    # By hand: least dwell 31 after a move of 10.5 is 42 in whole seconds, where 30.5 would be
+    # By hand: minimum dwell 31 after a move of 10.5 is 42 in whole seconds, where 30.5 would be
     # 41; then a drip of 3, not 2.2, with 8.3 and 5 back makes 58.3: a cycle of 59, where 56.5
     # is least, and 58 would do for the drip as it is.
     _, schedule = solved(odd)
@@ -151,9 +151,11 @@ def test_latest_start_lies_between_planned_start_and_alarm_limit(make: Any, unit
     for step in table_of(make, unit).steps:
         assert step.start <= step.latest
         assert step.alarm is None or step.alarm >= step.latest
+        assert step.clock_limit >= step.latest or step.clock_limit == step.alarm
+        assert step.lasting_limit is None or step.lasting_limit >= (step.alarm or 0)
 
 
-def test_no_alarm_limit_where_no_load_has_a_greatest_dwell() -> None:
+def test_no_alarm_limit_where_no_load_has_a_maximum_dwell() -> None:
     data = dryer().to_data()
     for stage in data["recipe"][0]["stage"]:
         stage.pop("max", None)

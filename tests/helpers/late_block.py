@@ -18,10 +18,8 @@ def steady(line: Plant, name: str) -> int:
 
 
 def overstays(line: Plant) -> list[int]:
-    """Steps that lifted a carrier after its greatest dwell, by the plant's own clock."""
-    unit = line.table.unit.milliseconds
-    most = {step.step: step.most for step in line.table.steps}
-    return [s.step for s in line.stays if (m := most[s.step]) is not None and s.dwell > m * unit]
+    """Steps that lifted a carrier after its recipe's maximum, by the plant's own clock."""
+    return [stay.step for stay in line.stays if stay.too_long]
 
 
 def too_short(line: Plant) -> list[int]:

@@ -9,22 +9,54 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import ceil
+from math import ceil, floor
 from typing import Any
 
 from hoistopt.checker.table import Table
 from hoistopt.exports import SequencerTable
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
+from tests.helpers.block_model import Model
 from tests.helpers.st_machine import Machine
 
 LONGEST_SCAN = 1000
+OUTPUTS = (
+    "StartMove", "StepNo", "PickStation", "PlaceStation", "Drip_ms", "GoToPick", "NextStep",
+    "NextPick", "Clock_ms", "CycleNo", "LoadsInLine", "Late", "Drift", "LostTime_ms", "Alarm",
+    "AlarmStep", "AlarmStation", "Overstay", "CarrierMissing", "PlaceBlocked", "RunOutDone",
+    "TableFault", "PresetOk", "PresetFault", "PresetEntry",
+)  # fmt: skip
+BY_STATION = ("AlarmStepAt", "OverstayAt", "DwellAt_ms")
+
+
+@dataclass
+class Carrier:
+    """What stands in a station: since when, and what it is, as the operator sees it."""
+
+    since: int
+    set_by: int | None
+    recipe: int
+    stage: int
 
 
 @dataclass
 class Stay:
+    """A dwell as it was; `least` and `most` are the recipe's, to the ms."""
+
     step: int
-    dwell: int
+    station: int
+    since: int
+    until: int
+    least: int
+    most: int | None
+
+    @property
+    def dwell(self) -> int:
+        return self.until - self.since
+
+    @property
+    def too_long(self) -> bool:
+        return self.most is not None and self.dwell > self.most
 
 
 @dataclass
@@ -37,11 +69,15 @@ class Plant:
     Attributes
     ----------
     standing : dict
-        By station: when each carrier was set down, and by which step.
+        By station: the carriers there.
     started : list of (int, int)
         Step and time of every lift.
     stays : list of Stay
         Dwell before the lift, by the step that lifted.
+    alarms : list of (int, int, int)
+        When an alarm came up, at which station, and the step it names.
+    model : Model, optional
+        What the block's outputs must be in every call.
     """
 
     machine: Machine
@@ -49,66 +85,80 @@ class Plant:
     table: SequencerTable
     admit: Callable[[int], bool] = lambda now: True
     enable: Callable[[int], bool] = lambda now: True
+    hold: Callable[[int], bool] = lambda now: False
     hoist_ready: Callable[[int], bool] = lambda now: True
     release: Callable[[int], bool] = lambda now: True
     confirm: Callable[[int], bool] = lambda now: False
+    blocked: Callable[[int, int], bool] = lambda now, station: False
+    slower: Callable[[int, int], int] = lambda now, step: 0
+    slower_empty: Callable[[int], int] = lambda now: 0
     events: tuple[int, ...] = ()
+    model: Model | None = None
+    scan: int = LONGEST_SCAN
     now: int = 0
     called: int = 0
     started: list[tuple[int, int]] = field(default_factory=list)
     stays: list[Stay] = field(default_factory=list)
     seen: list[tuple[int, dict[str, Any]]] = field(default_factory=list)
+    alarms: list[tuple[int, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         schedule = schedule_of(self.problem, self.table)
         table = Table(self.problem, schedule)
         per_ms = Fraction(self.problem.seconds_per_unit) * 1000
+        exact = table.clock.fraction
 
         def ms(time: int | None) -> int:
             assert time is not None
-            return ceil(table.clock.fraction(time) * per_ms)
+            return ceil(exact(time) * per_ms)
 
-        legs = [table.routes.legs(step.source, step.target) for step in table.steps]
         self.names = dict(self.table.stations)
         numbers = {name: number for number, name in self.names.items()}
         self.moving_time = []
+        self.windows: list[tuple[int, int | None]] = []
         for number, step in enumerate(self.table.steps):
+            recipe = self.table.recipes[step.recipe - 1]
+            source, target = self.names[step.pick], self.names[step.place]
             leg = next(
                 leg
-                for leg in legs[number]
-                if leg.recipe == self.table.recipes[step.recipe - 1] and leg.leaves == step.stage
+                for leg in table.routes.legs(source, target)
+                if leg.recipe == recipe and leg.leaves == step.stage
             )
             parts = table.parts(number, leg)
             assert parts is not None
             # The hoist drips for as long as it is told to.
             more = step.drip * self.table.unit.milliseconds - ms(parts.drip)
             self.moving_time.append(ms(parts.total) + more)
-        used = {step.source for step in table.steps} | {step.target for step in table.steps}
+            window = table.routes.window(recipe, step.stage, source)
+            most = None if window.most is None else floor(exact(window.most) * per_ms)
+            self.windows.append((ms(window.least) if step.stage else 0, most))
+        used = {step.source for step in schedule.steps} | {step.target for step in schedule.steps}
         self.empty = {
             (numbers[a], numbers[b]): ms(table.times.empty(a, b)) for a in used for b in used
         }
-        self.standing: dict[int, list[tuple[int, int]]] = {number: [] for number in self.names}
+        self.stations = {n: self.problem.station_by_name[name] for n, name in self.names.items()}
+        self.end_stay = {
+            n: ceil(Fraction(station.min_occupation) * per_ms)
+            for n, station in self.stations.items()
+        }
+        self.by_hand = self.problem.carriers.return_ == "outside"
+        self.standing: dict[int, list[Carrier]] = {number: [] for number in self.names}
         self.loads = [step.recipe for step in self.table.steps if step.fed_by is None]
         self.loaded = 0
         self.at = self.table.steps[0].pick
         self.idle_from = 0
+        self.left: int | None = None  # what is left of a motion while it stands still
         self.to: int | None = None
         self.moving: int | None = None
-        self.moments = self._moments()
-
-    def _moments(self) -> list[int]:
-        unit = self.table.unit.milliseconds
-        moments = {self.table.cycle * unit}
-        for step in self.table.steps:
-            moments |= {time * unit for time in (step.start, step.latest, step.alarm or 0)}
-        return sorted(moments)
+        self.alarmed: dict[int, int] = {}
+        self.preset: dict[str, Any] | None = None
+        self.reset = False
 
     @property
     def clock(self) -> int:
-        name = "Clock" if "Clock" in self.machine.types else "Clock_ms"
-        return self.machine[name]
+        return self.machine["Clock_ms"]
 
-    # -- one call -----------------------------------------------------------------
+    # -- time ---------------------------------------------------------------------
 
     def run(self, until: int) -> None:
         """Call the block up to a time."""
@@ -123,80 +173,172 @@ class Plant:
     def _next(self) -> int:
         """When something will next happen that the block may wait for."""
         under_way = self.moving is not None or self.to is not None
-        if self.machine["JustDone"] or (under_way and self.idle_from <= self.now):
-            return self.now  # the next call follows at once; or a way of no length
-        found = [LONGEST_SCAN, self.idle_from - self.now, self._until_least_dwell()]
-        found += [moment - self.clock for moment in self.moments]
-        found += [event - self.now for event in self.events]
+        values = self.machine.values
+        if values["JustDone"] or values["Presetting"] or values["Fresh"]:
+            return self.now  # the next call follows at once
+        standing_still = self.left is not None
+        if under_way and not standing_still and self.idle_from <= self.now:
+            return self.now  # a way of no length
+        now = self.now
+        found = self.scan
+        if under_way and not standing_still:
+            found = min(found, self.idle_from - now)
+        elif not self.hold(self.now) and not (values["LineEmpty"] and not values["Committed"]):
+            step, per = self.table.steps[values["Current"] - 1], self.table.unit.milliseconds
+            clock = values["Clock_ms"]
+            moments = [step.start * per, step.latest * per + 1, (step.latest - step.approach) * per]
+            if step.alarm is not None:
+                moments.append(step.alarm * per + 1)
+            if step.fed_by and values["Due"]:
+                age = values["Age"][values["Feeder"], values["FedSlot"]]
+                moments.append(clock + step.least * per - age)
+            found = min([found, *(m - clock for m in moments if m > clock)])
+        for event in self.events:
+            if now < event < now + found:
+                found = event - now
         for number, carriers in self.standing.items():
-            found += [since + self._stay_at_end(number) - self.now for since, _ in carriers]
-        return self.now + min(time for time in found if time > 0)
+            stay = self.end_stay[number]
+            if stay:
+                for carrier in carriers:
+                    if now < carrier.since + stay < now + found:
+                        found = carrier.since + stay - now
+        return now + found
 
-    def _until_least_dwell(self) -> int:
-        machine = self.machine
-        row = machine["Steps"][machine["Current"]]
-        if not (machine["Blocked"] and row["WaitSourceDwell"]):
-            return 0
-        least = self.table.steps[machine["Current"] - 1].least * self.table.unit.milliseconds
-        return least - machine["Age"][machine["Feeder"], machine["FedSlot"]]
+    def restart(self) -> None:
+        """Switch the block off and on: it forgets all but what the operator tells it."""
+        per_stage = [
+            (number, carrier)
+            for number, carriers in self.standing.items()
+            for carrier in sorted(carriers, key=lambda c: c.since)
+            if self._counts(number)
+        ]
+        self.reset, self.alarmed = True, {}
+        if per_stage:
+            self.preset = {
+                "Preset": True,
+                "PresetLoads": len(per_stage),
+                "PresetStation": {n: s for n, (s, _) in enumerate(per_stage, start=1)},
+                "PresetRecipe": {n: c.recipe for n, (_, c) in enumerate(per_stage, start=1)},
+                "PresetStage": {n: c.stage for n, (_, c) in enumerate(per_stage, start=1)},
+                "PresetAge_ms": {
+                    n: self.now - c.since for n, (_, c) in enumerate(per_stage, start=1)
+                },
+            }
+        for carriers in self.standing.values():
+            for carrier in carriers:
+                carrier.set_by = None
 
-    def _stay_at_end(self, number: int) -> int:
-        least = self.problem.station_by_name[self.names[number]].min_occupation
-        return ceil(least * self.problem.seconds_per_unit * 1000)
+    def _counts(self, number: int) -> bool:
+        """Whether what stands there is lifted again by a step of the table."""
+        return any(s.pick == number and s.fed_by is not None for s in self.table.steps)
+
+    # -- one call -----------------------------------------------------------------
 
     def _call(self, elapsed: int) -> None:
         done = False
-        if self.now >= self.idle_from:
+        if self.left is None and self.now >= self.idle_from:
             if self.moving is not None:
                 self._set_down(self.moving)
                 done, self.moving = True, None
             elif self.to is not None:
                 self.at, self.to = self.to, None
         idle = self.moving is None and self.to is None and self.hoist_ready(self.now)
-        timed = "Elapsed" if "Elapsed" in self.machine.types else "Elapsed_ms"
-        self.machine.call(
-            Enable=self.enable(self.now),
-            AdmitLoads=self.admit(self.now),
-            HoistIdle=idle,
-            HoistAt=self.at,
-            MoveDone=done,
-            CarrierRemoved=self.confirm(self.now),
-            CarrierAt={number: self._carrier(number) for number in self.names},
-            PlaceFreeAt={number: self._free(number) for number in self.names},
-            LoadReleasedAt={number: self._released(number) for number in self.names},
-            **{timed: elapsed},
-        )
-        if self.machine["StartMove"] and self.moving is None:
-            assert not done, "StartMove has not fallen"
-            self._lift(self.machine["StepNo"] - 1)
-        elif self.machine["GoToPick"] and idle:
-            self.to = self.machine["NextPick"]
-            self.idle_from = self.now + self.empty[self.at, self.to]
-        shown = ("Late", "Alarm", "Overstay", "CarrierMissing", "RunOutDone", "LoadsInLine")
-        self.seen.append((self.now, {name: self.machine[name] for name in shown}))
+        now = self.now
+        inputs: dict[str, Any] = {
+            "Reset": self.reset,
+            "Preset": False,
+            "Enable": self.enable(now),
+            "HoldClock": self.hold(now),
+            "AdmitLoads": self.admit(now),
+            "Elapsed_ms": elapsed,
+            "HoistIdle": idle,
+            "HoistAt": self.at,
+            "MoveDone": done,
+            "CarrierRemoved": self.confirm(now),
+            "PlaceFreeAt": {n: self._free(n) and not self.blocked(now, n) for n in self.names},
+            "CarrierAt": {number: self._carrier(number) for number in self.names},
+            "LoadReleasedAt": {number: self._released(number) for number in self.names},
+        }
+        if self.reset:
+            inputs |= self.preset or {}
+        self.reset, self.preset = False, None
+        self.machine.call(**inputs)
+        self._compare_with(inputs)
+        values = self.machine.values
+        if not inputs["Enable"]:
+            assert not values["StartMove"] and not values["GoToPick"]
+        self._act(idle, done)
+        self._watch()
+
+    def _act(self, idle: bool, done: bool) -> None:
+        values = self.machine.values
+        if self.moving is None and self.to is None:
+            if values["StartMove"]:
+                assert not done, "StartMove has not fallen"
+                self._lift(values["StepNo"] - 1)
+            elif values["GoToPick"] and idle:
+                self.to = values["NextPick"]
+                self.idle_from = self.now + self.empty[self.at, self.to]
+                self.idle_from += self.slower_empty(self.now)
+            return
+        if not values["Enable"] and self.left is None:
+            self.left = max(0, self.idle_from - self.now)
+        elif values["Enable"] and self.left is not None:
+            self.idle_from, self.left = self.now + self.left, None
+
+    def _compare_with(self, inputs: dict[str, Any]) -> None:
+        """The model, called with the same inputs, has the same outputs."""
+        if self.model is None:
+            return
+        values, right = self.machine.values, self.model.call(inputs)
+        for name in OUTPUTS:
+            assert values[name] == right[name], (self.now, name, values[name], right[name])
+        for name in BY_STATION:
+            for number, wanted in right[name].items():
+                found = values[name][number]
+                assert found == wanted, (self.now, name, number, found, wanted)
+
+    def _watch(self) -> None:
+        values = self.machine.values
+        now_alarmed = {n: s for n in self.names if (s := values["AlarmStepAt"][n])}
+        for number, step in now_alarmed.items():
+            if self.alarmed.get(number) != step:
+                self.alarms.append((self.now, number, step))
+        self.alarmed = now_alarmed
+        shown = ("Late", "Alarm", "Overstay", "CarrierMissing", "RunOutDone", "LoadsInLine",
+                 "Drift", "PlaceBlocked")  # fmt: skip
+        self.seen.append((self.now, {name: values[name] for name in shown}))
+
+    # -- the hoist ----------------------------------------------------------------
 
     def _lift(self, number: int) -> None:
         step = self.table.steps[number]
         assert self.at == step.pick == self.machine["PickStation"]
         assert self.machine["PlaceStation"] == step.place
         self.started.append((step.step, self.now))
-        self.moving, self.idle_from = number, self.now + self.moving_time[number]
+        self.moving = number
+        self.idle_from = self.now + self.moving_time[number] + self.slower(self.now, number)
         if step.fed_by is None:
             self.loaded += 1
             self.standing[step.pick] = self.standing[step.pick][1:]
-        else:
-            # In a bath where order does not matter, the one of this kind that came first.
-            here = self.standing[step.pick]
-            lifted = next((c for c in here if c[1] == step.fed_by), here[0])
-            here.remove(lifted)
-            self.stays.append(Stay(step.step, self.now - lifted[0]))
+            return
+        # In a bath where order does not matter, the one of this kind that came first.
+        here = self.standing[step.pick]
+        kind = [c for c in here if (c.recipe, c.stage) == (step.recipe, step.stage)]
+        assert kind, f"step {step.step} lifts what is not there"
+        known = [c for c in kind if c.set_by == step.fed_by]
+        unknown = [c for c in kind if c.set_by is None]
+        lifted = (unknown or known or kind)[0]
+        here.remove(lifted)
+        window = self.windows[number]
+        self.stays.append(Stay(step.step, step.pick, lifted.since, self.now, *window))
 
     def _set_down(self, number: int) -> None:
         step = self.table.steps[number]
         self.at = step.place
         self._free(step.place)
-        self.standing[step.place].append((self.now, step.step))
-        station = self.problem.station_by_name[self.names[step.place]]
+        self.standing[step.place].append(Carrier(self.now, step.step, step.recipe, step.stage + 1))
+        station = self.stations[step.place]
         assert station.capacity == "unlimited" or (
             len(self.standing[step.place]) <= station.capacity
         ), f"too many carriers in {station.name}"
@@ -204,21 +346,20 @@ class Plant:
     # -- sensors ------------------------------------------------------------------
 
     def _carrier(self, number: int) -> bool:
-        return bool(self.standing[number]) or self.problem.station_by_name[self.names[number]].loads
+        return bool(self.standing[number]) or self.stations[number].loads
 
     def _free(self, number: int) -> bool:
-        station = self.problem.station_by_name[self.names[number]]
-        least = self._stay_at_end(number)
-        by_hand = self.problem.carriers.return_ == "outside" and station.kind == "unload"
+        station = self.stations[number]
+        least = self.end_stay[number]
+        by_hand = self.by_hand and station.kind == "unload"
         no_load = station.loads and not (self.admit(self.now) and self.release(self.now))
         if by_hand or no_load:
             # The carrier is taken away when its time is up.
             here = self.standing[number]
-            self.standing[number] = [c for c in here if c[0] + least > self.now]
+            self.standing[number] = [c for c in here if c.since + least > self.now]
         return station.capacity == "unlimited" or len(self.standing[number]) < station.capacity
 
     def _released(self, number: int) -> int:
-        loads = self.problem.station_by_name[self.names[number]].loads
-        if not loads or not self.release(self.now):
+        if not self.stations[number].loads or not self.release(self.now):
             return 0
         return self.loads[self.loaded % len(self.loads)]

@@ -3,19 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import deepcopy
 from functools import cache
 
 import hoistopt
 from hoistopt.checker import Replay
-from hoistopt.exports import SequencerStyle, SequencerTable, export_text, sequencer_table
+from hoistopt.exports import (
+    SequencerStyle,
+    SequencerTable,
+    check_sum,
+    export_text,
+    sequencer_table,
+)
+from hoistopt.exports.checksum import sum_of
+from hoistopt.exports.members import HEAD, MEMBERS, head_values, member_values
 from hoistopt.exports.readback.proof import schedule_of
-from hoistopt.exports.st_types import Dialect
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
+from tests.helpers.block_model import Model
 from tests.helpers.command import PROBLEMS
 from tests.helpers.plant import Plant
-from tests.helpers.st_machine import Machine
-from tests.helpers.st_values import Array, ArrayType, fits
+from tests.helpers.st_machine import Machine, Program
+from tests.helpers.st_values import Array, ArrayType, default, fits
 
 HOSTILE = {
     "In": "*) END_VAR (* {x} // /*",
@@ -68,7 +77,7 @@ def dryer() -> Problem:
 
 
 def odd() -> Problem:
-    """Fractions of seconds: a drip or a least dwell rounded up no longer fits as it is."""
+    """Fractions of seconds: a drip or a minimum dwell rounded up no longer fits as it is."""
     return Problem.from_data(
         {
             "name": "Odd",
@@ -124,65 +133,106 @@ def hostile_table() -> tuple[Problem, SequencerTable]:
 
 
 LINES = {
-    "dryer": (dryer, "ds", "dint", False),
-    "crowded": (crowded, "s", "dint", True),
-    "returning": (returning, "ms", "time", False),
+    "dryer": (dryer, "ds", "initial", False),
+    "crowded": (crowded, "s", "initial", True),
+    "returning": (returning, "ms", "routine", False),
 }
 """Cycle boundaries, scaled times; a bath of several places, whole seconds, hostile names;
-carriers returned by the hoist, TIME literals."""
+carriers returned by the hoist, an initialising routine."""
+SEQUENCER = "FUNCTION_BLOCK Hoist_Sequencer"
+
+
+def text_of(line: str) -> str:
+    """A line's structured text."""
+    make, unit, values, hostile = LINES[line]
+    problem, _ = solved(make, hostile)
+    style = SequencerStyle(values="routine" if values == "routine" else "initial")
+    return export_text(problem, table_of(make, unit, hostile), "st", style)
 
 
 @cache
-def _machine(line: str) -> Machine:
-    make, unit, times, hostile = LINES[line]
-    problem, _ = solved(make, hostile)
-    table = table_of(make, unit, hostile)
-    return Machine(export_text(problem, table, "st", SequencerStyle(times=times)))
+def program(line: str = "dryer") -> Program:
+    """The program of a line. To parse one sequencer takes its time, so only that of the dryer
+    is: the others differ by the bounds of their arrays (a test sees to that)."""
+    text = text_of(line)
+    parts = text[: text.index(SEQUENCER)], text[text.index(SEQUENCER) :]
+    return Program(*parts) if line == "dryer" else Program(parts[0])
+
+
+@cache
+def filled(line: str) -> dict[str, object]:
+    """The table as the program of a line fills it."""
+    parsed = program(line)
+    table: dict[str, object] = default(parsed.structures["Hoist_Table"])
+    parsed.blocks["Hoist_Fill"].fresh().call(Table=table)
+    return table
 
 
 def machine_of(line: str) -> tuple[SequencerTable, Machine]:
-    """A line's table and its function block, fresh."""
+    """A line's table and its function block, fresh, with the table as its program fills it."""
     make, unit, _, hostile = LINES[line]
-    return table_of(make, unit, hostile), _machine(line).fresh()
+    table = table_of(make, unit, hostile)
+    machine = refitted(table)
+    machine.values["Table"] = deepcopy(filled(line))
+    return table, machine
 
 
-def refitted(machine: Machine, table: SequencerTable) -> Machine:
-    """A block in whole ms with the constants of another table, as its text would have them."""
-    dialect = Dialect(table, tags="numbers")
-    fields, count = dialect.fields(), len(table.steps)
-    other = machine.fresh()
-    values = other.values
-    kind = other.types["Steps"].of
-    rows = [
-        {field.name: fits(_literal(field.values[n]), kind[field.name]) for field in fields}
-        for n in range(count)
-    ]
+def refitted(table: SequencerTable) -> Machine:
+    """The block for the stations and slots of a table, which it is handed."""
+    machine = program().blocks["Hoist_Sequencer"].fresh()
+    values, low, high = machine.values, *_bounds(table)
+    values["FirstStation"], values["LastStation"] = low, high
+    values["MaxSlot"] = max(3, table.slots - 1)
+    for name, kind in machine.types.items():
+        if not isinstance(kind, ArrayType):
+            continue
+        if machine.types[name].bounds == ((0, 4),):  # by station of the dryer
+            values[name] = Array(ArrayType(((low, high),), kind.of))
+        elif len(kind.bounds) == 2:
+            values[name] = Array(ArrayType((kind.bounds[0], (0, values["MaxSlot"])), kind.of))
+    values["Table"] = as_variable(table)
+    return machine
+
+
+def _bounds(table: SequencerTable) -> tuple[int, int]:
     numbers = [number for number, _ in table.stations]
-    slots = ((1, count), (0, table.slots - 1))
-    stations = ((min(numbers), max(numbers)),)
-    values["Steps"] = Array(ArrayType(((1, count),), kind), rows)
-    values["LastStep"], values["LastSlot"] = count, table.slots - 1
-    values["CycleTime_ms"] = table.cycle
-    for name, bounds in (
-        ("Standing", slots),
-        ("Age", slots),
-        ("CarrierAt", stations),
-        ("PlaceFreeAt", stations),
-        ("LoadReleasedAt", stations),
-    ):
-        values[name] = Array(ArrayType(bounds, other.types[name].of))
-    return other
+    return min(numbers), max(numbers)
 
 
-def _literal(text: str) -> int | bool:
-    return text == "TRUE" if text in ("TRUE", "FALSE") else int(text)
+def as_variable(table: SequencerTable) -> dict[str, object]:
+    """The table as a variable of the block's type."""
+    parsed = program()
+    kind = parsed.structures["Hoist_Table"]
+    found: dict[str, object] = default(kind)
+    for name, value in {**head_values(table), "CheckSum": check_sum(table)}.items():
+        found[name] = fits(value, kind.member(name))
+    flags = {member.name for member in MEMBERS if member.type == "BOOL"}
+    row = parsed.structures["Hoist_Step"]
+    for step in table.steps:
+        values = member_values(step, table.unit.milliseconds)
+        found["Steps"][step.step] = {  # type: ignore[index]
+            name: fits(bool(value) if name in flags else value, row.member(name))
+            for name, value in values.items()
+        }
+    return found
+
+
+def changed(machine: Machine, step: int, **members: int | bool) -> None:
+    """Give members of a step other values, in the table and in its check sum."""
+    table = machine.values["Table"]
+    table["Steps"][step] |= members
+    values = [table[name] for name in HEAD]
+    for number in range(1, table["LastStep"] + 1):
+        values += [int(table["Steps"][number][member.name]) for member in MEMBERS]
+    table["CheckSum"] = sum_of(values)
 
 
 def plant(line: str) -> Plant:
-    """A line switched on and empty, its function block in control."""
-    make, unit, _, hostile = LINES[line]
+    """A line switched on and empty, its function block in control, the model beside it."""
+    make, _, _, hostile = LINES[line]
     problem, _ = solved(make, hostile)
-    return Plant(_machine(line).fresh(), problem, table_of(make, unit, hostile))
+    table, machine = machine_of(line)
+    return Plant(machine, problem, table, model=Model(table))
 
 
 @cache

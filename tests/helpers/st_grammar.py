@@ -57,7 +57,7 @@ _BEYOND_THE_STANDARD = (
     (
         "( constant | expression | enumerated_value | array_initialization"
         " | structure_initialization )",
-        "expression",
+        "( expression | array_initialization )",
     ),
     (
         """_array_initial_element: expression

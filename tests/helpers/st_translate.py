@@ -6,11 +6,22 @@ out, an index outside its bounds or a number outside its range is an error.
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import Any
 
 from lark import Token, Tree
 
-from tests.helpers.st_values import ArrayType, Fault, Type, fits
+from tests.helpers.st_values import (
+    RANGES,
+    ArrayType,
+    Fault,
+    StructType,
+    Type,
+    dint,
+    int_,
+    quotient,
+    remainder,
+)
 
 
 def constant(tree: Tree) -> Any:
@@ -21,9 +32,18 @@ def constant(tree: Tree) -> Any:
 
 def compiled(tree: Tree, types: dict[str, Type], sections: dict[str, str]) -> Any:
     """The statements as a function of the variables' values."""
-    lines = Translator(types, sections).block(tree, 1)
-    source = "def run(v):\n" + "\n".join(lines)
-    scope: dict[str, Any] = {"fits": fits, "Fault": Fault}
+    lines = Translator(types, sections).block(tree, 2)
+    text = "\n".join(lines)
+    used = [name for name in types if f"{name}_" in text]
+    # Local variables are quick; what is no array or structure is written back at the end.
+    before = [f"    {name}_ = v[{name!r}]" for name in used]
+    plain = [name for name in used if isinstance(types[name], str)]
+    after = [f"        v[{name!r}] = {name}_" for name in plain]
+    source = "\n".join(
+        ["def run(v):", *before, "    try:", text, "    finally:", "        pass", *after]
+    )
+    scope: dict[str, Any] = {"int_": int_, "dint": dint, "quo": quotient, "rem": remainder}
+    scope["copied"] = deepcopy
     exec(source, scope)  # our own translation
     return scope["run"]
 
@@ -38,6 +58,8 @@ class Translator:
         pad = "    " * depth
         lines = [f"{pad}pass"]
         for statement in tree.children if tree is not None else ():
+            if not isinstance(statement, Tree):
+                continue
             lines += getattr(self, f"_{statement.data}")(statement, depth)
         return lines
 
@@ -49,7 +71,11 @@ class Translator:
             raise Fault(f"{name} is assigned to")
         text, of = self.expression(value)
         _same(kind, of)
-        return [f"{'    ' * depth}{place} = fits({text}, {kind!r})"]
+        if of == "number" and not RANGES[kind][0] <= int(text) <= RANGES[kind][1]:
+            raise Fault(f"{text} is no {kind}")
+        if isinstance(kind, StructType):
+            return [f"{'    ' * depth}{place}.update(copied({text}))"]
+        return [f"{'    ' * depth}{place} = {text}"]
 
     def _if_statement(self, tree: Tree, depth: int) -> list[str]:
         pad = "    " * depth
@@ -63,6 +89,26 @@ class Translator:
             else:
                 lines += [f"{pad}else:"]
             lines += self.block(clause.children[-1], depth + 1)
+        return lines
+
+    def _case_statement(self, tree: Tree, depth: int) -> list[str]:
+        pad = "    " * depth
+        selector, elements, other = tree.children
+        if other is not None:
+            raise Fault("CASE with ELSE is not translated")
+        text, kind = self.expression(selector)
+        _same("INT", kind)
+        lines, seen = [], set()
+        for element in elements.children:
+            (label,) = element.children[0].children
+            _, number = self._constant(Tree("constant", [label]))
+            _same(number, kind)
+            (value,) = (int(t) for t in label.scan_values(lambda t: isinstance(t, Token)))
+            if value in seen:
+                raise Fault(f"CASE {value} twice")
+            seen.add(value)
+            lines.append(f"{pad}{'elif' if len(seen) > 1 else 'if'} {text} == {value}:")
+            lines += self.block(element.children[1], depth + 1)
         return lines
 
     def _for_statement(self, tree: Tree, depth: int) -> list[str]:
@@ -105,15 +151,20 @@ class Translator:
         kind = _same(of_a, of_b)
         if sign in ("AND", "OR"):
             _same("BOOL", kind)
-            return f"(({a}) {'&' if sign == 'AND' else '|'} ({b}))", "BOOL"
+            return f"({a} {'&' if sign == 'AND' else '|'} {b})", "BOOL"
         if sign in ("=", "<>"):
-            return f"(({a}) {'==' if sign == '=' else '!='} ({b}))", "BOOL"
+            return f"({a} {'==' if sign == '=' else '!='} {b})", "BOOL"
         if kind == "BOOL":
             raise Fault(f"{sign} between BOOL")
         if sign in ("<", ">", "<=", ">="):
-            return f"(({a}) {sign} ({b}))", "BOOL"
-        if sign in ("+", "-") or (sign == "*" and kind != "TIME"):
-            return f"fits(({a}) {sign} ({b}), {kind!r})", kind
+            return f"({a} {sign} {b})", "BOOL"
+        if kind not in RANGES:
+            raise Fault(f"{sign} between {kind}")
+        check = {"INT": "int_", "DINT": "dint"}[kind]
+        if sign in ("+", "-", "*"):
+            return f"{check}({a} {sign} {b})", kind
+        if sign in ("/", "MOD"):
+            return f"{'quo' if sign == '/' else 'rem'}({a}, {b})", kind
         raise Fault(f"{sign} is not translated")
 
     def _unary_expression(self, tree: Tree) -> tuple[str, Type]:
@@ -124,7 +175,15 @@ class Translator:
         if str(operator).upper() != "NOT":
             raise Fault(f"{operator} is not translated")
         _same("BOOL", kind)
-        return f"(not ({text}))", "BOOL"
+        return f"(not {text})", "BOOL"
+
+    def _function_call(self, tree: Tree) -> tuple[str, Type]:
+        name, argument, *rest = tree.children
+        if str(next(name.scan_values(named))) != "INT_TO_DINT" or any(rest):
+            raise Fault("the one function known is INT_TO_DINT")
+        text, kind = self.expression(argument.children[-1])
+        _same("INT", kind)
+        return text, "DINT"
 
     def _parenthesized_expression(self, tree: Tree) -> tuple[str, Type]:
         return self.expression(tree.children[0])
@@ -133,7 +192,7 @@ class Translator:
         name = str(tree.children[0])
         if name not in self.types:
             raise Fault(f"{name} is not declared")
-        return f"v[{name!r}]", self.types[name]
+        return f"{name}_", self.types[name]
 
     def _multi_element_variable(self, tree: Tree) -> tuple[str, Type]:
         first, *selectors = tree.children
@@ -149,7 +208,9 @@ class Translator:
                 kind = kind.of
             else:
                 member = str(selector.children[1].children[0])
-                text, kind = f"{text}[{member!r}]", kind[member]
+                if not isinstance(kind, StructType):
+                    raise Fault(f"{member} of what is no structure")
+                text, kind = f"{text}[{member!r}]", kind.member(member)
         return text, kind
 
     def _constant(self, tree: Tree) -> tuple[str, Type]:
@@ -157,10 +218,8 @@ class Translator:
         tokens = [str(t) for t in literal.scan_values(lambda t: isinstance(t, Token))]
         if literal.data in ("true", "false") and tokens[0].upper() in ("TRUE", "FALSE"):
             return str(tokens[0].upper() == "TRUE"), "BOOL"
-        if literal.data == "duration":
-            if literal.children[1].data != "milliseconds":
-                raise Fault("durations are written in ms")
-            return str(int(tokens[0])), "TIME"
+        if literal.data != "integer_literal":
+            raise Fault(f"{literal.data} is not translated")
         return str(int(tokens[-1])), "number"
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
-RANGES = {"INT": (-(2**15), 2**15 - 1), "DINT": (-(2**31), 2**31 - 1), "TIME": (0, 2**31 - 1)}
-"""A controller may keep TIME without a sign, in 32 bits of ms."""
-Type = Any  # "BOOL", "INT", "DINT", "TIME", "number", an ArrayType or a dict of members
+RANGES = {"INT": (-(2**15), 2**15 - 1), "DINT": (-(2**31), 2**31 - 1)}
+Type = Any  # "BOOL", "INT", "DINT", "number", an ArrayType or a StructType
 
 
 class Fault(Exception):
@@ -20,34 +20,48 @@ class ArrayType:
     of: Type
 
 
-class Array:
-    """An array that refuses an index outside its bounds."""
+@dataclass(frozen=True)
+class StructType:
+    name: str
+    members: tuple[tuple[str, Type], ...]
 
-    def __init__(self, kind: ArrayType, values: list[Any] | None = None) -> None:
+    def member(self, name: str) -> Type:
+        found = dict(self.members)
+        if name not in found:
+            raise Fault(f"{self.name} has no {name}")
+        return found[name]
+
+
+class Array(dict[Any, Any]):
+    """An array that refuses an index outside its bounds; by index, or indices as a tuple."""
+
+    def __init__(self, kind: ArrayType) -> None:
         self.kind = kind
-        self._values: dict[tuple[int, ...], Any] = {}
-        indices = [()]
+        indices: list[tuple[int, ...]] = [()]
         for low, high in kind.bounds:
             indices = [(*i, n) for i in indices for n in range(low, high + 1)]
-        if values is not None and len(values) != len(indices):
-            raise Fault("as many initial values as elements")
-        for place, index in enumerate(indices):
-            self._values[index] = default(kind.of) if values is None else values[place]
+        super().__init__({i if len(i) > 1 else i[0]: default(kind.of) for i in indices})
 
-    def __getitem__(self, index: int | tuple[int, ...]) -> Any:
-        key = index if isinstance(index, tuple) else (index,)
-        if key not in self._values:
-            raise Fault(f"index {key} outside {self.kind.bounds}")
-        return self._values[key]
+    def __setitem__(self, index: Any, value: Any) -> None:
+        if index not in self:
+            raise Fault(f"index {index} outside {self.kind.bounds}")
+        super().__setitem__(index, value)
 
-    def __setitem__(self, index: int | tuple[int, ...], value: Any) -> None:
-        self[index]
-        self._values[index if isinstance(index, tuple) else (index,)] = value
+    def __missing__(self, index: Any) -> Any:
+        raise Fault(f"index {index} outside {self.kind.bounds}")
+
+    def __deepcopy__(self, memo: Any) -> Array:
+        other = Array.__new__(Array)
+        other.kind = self.kind
+        dict.update(other, {key: deepcopy(value, memo) for key, value in self.items()})
+        return other
 
 
 def default(kind: Type) -> Any:
     if isinstance(kind, ArrayType):
         return Array(kind)
+    if isinstance(kind, StructType):
+        return {name: default(of) for name, of in kind.members}
     return False if kind == "BOOL" else 0
 
 
@@ -58,6 +72,34 @@ def fits(value: Any, kind: Type) -> Any:
             raise Fault(f"{value} is no BOOL")
     elif kind in RANGES:
         low, high = RANGES[kind]
-        if isinstance(value, bool) or not low <= value <= high:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise Fault(f"{value} is no {kind}")
     return value
+
+
+def int_(value: int) -> int:
+    """The result of an operation between INT."""
+    if -32768 <= value <= 32767:
+        return value
+    raise Fault(f"{value} is no INT")
+
+
+def dint(value: int) -> int:
+    """The result of an operation between DINT."""
+    if -2147483648 <= value <= 2147483647:
+        return value
+    raise Fault(f"{value} is no DINT")
+
+
+def quotient(a: int, b: int) -> int:
+    """Whole division, towards 0."""
+    if b == 0:
+        raise Fault("division by 0")
+    return abs(a) // abs(b) * (1 if (a < 0) == (b < 0) else -1)
+
+
+def remainder(a: int, b: int) -> int:
+    """MOD; only of numbers that are not negative, on which all editions agree."""
+    if b <= 0 or a < 0:
+        raise Fault(f"{a} MOD {b}")
+    return a % b

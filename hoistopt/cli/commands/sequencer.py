@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from ..arguments import whole
 from ..codes import DONE
 from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
@@ -26,13 +27,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_numbering(parser)
     parser.add_argument(
-        "--times",
-        default="dint",
-        metavar="TYPE",
-        help="times in .st and .xml: whole numbers of the unit (dint, default) or TIME "
-        "literals (time)",
-    )
-    parser.add_argument(
         "--block",
         default="Hoist",
         metavar="NAME",
@@ -44,6 +38,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="BY",
         help="constants for stations in .st and .xml: by names (default) or numbers",
     )
+    parser.add_argument(
+        "--values",
+        default="initial",
+        metavar="HOW",
+        help="the table's numbers in .st and .xml: a structured initial value (initial, "
+        "default) or assignments (routine), for controllers that know no such values",
+    )
+    parser.add_argument(
+        "--room",
+        metavar="STEPS",
+        help="most steps of a table that the block in .st and .xml takes later without a "
+        "download (default: those of this one in whole scores, at least 40)",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -51,12 +58,13 @@ def run(options: argparse.Namespace) -> int:
     from ...analysis.figures.cautions import STANDING
     from ...app.sequencer import sequencer
     from ...exports import SequencerStyle, format_of
-    from ...exports.st_types import checked_style
+    from ...exports.st_types import MOST_STEPS, checked_style
 
     counted = counted_typed(options)
-    checked_style(options.times, options.tags)
+    room = None if options.room is None else whole(options.room, "--room", 1, MOST_STEPS)
+    checked_style(options.tags, options.values, room)
     forms = [format_of(path) for path in options.out]
-    style = SequencerStyle(options.times, options.block, options.tags)
+    style = SequencerStyle(options.block, options.tags, options.values, room)
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
     moves = the_moves(options)
     outputs = Outputs([options.file, moves], **named)

@@ -8,7 +8,7 @@ import re
 
 from ...base.cells import unguarded
 from ..table import SequencerTable
-from .members import Unreadable, Value, step_from, table_from
+from .members import Unreadable, Value, step_from, table_from, with_sum
 
 _UNITS = {"ms": "ms", "0.1 s": "ds", "s": "s", "min": "min"}
 
@@ -22,7 +22,7 @@ def table_from_csv(text: str) -> SequencerTable:
         When it is no such file.
     """
     rows = [row for row in csv.reader(io.StringIO(text)) if row and not row[0].startswith("#")]
-    line, unit, cycle = "", "", 0
+    line, unit, cycle, stated = "", "", 0, -1
     stations: dict[int, str] = {}
     recipes: dict[int, str] = {}
     steps = []
@@ -33,6 +33,8 @@ def table_from_csv(text: str) -> SequencerTable:
             line = unguarded(row[1])
         elif name == "cycle_time":
             unit, cycle = _UNITS[in_brackets], int(row[1])
+        elif name == "check_sum":
+            stated = int(row[1])
         elif name in ("station", "recipe", "step"):
             header = row
         elif header[0].startswith("station"):
@@ -41,7 +43,7 @@ def table_from_csv(text: str) -> SequencerTable:
             recipes[int(row[0])] = unguarded(row[1])
         else:
             steps.append(step_from(_values(header, row, unit)))
-    return table_from(line, unit, cycle, stations, recipes, steps)
+    return with_sum(table_from(line, unit, cycle, stations, recipes, steps), stated)
 
 
 def _values(header: list[str], row: list[str], unit: str) -> dict[str, Value]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 from ..table import SequencerTable
-from .members import Unreadable, step_from, table_from
+from .members import Unreadable, step_from, table_from, with_sum
 
 
 def table_from_json(text: str) -> SequencerTable:
@@ -25,7 +25,7 @@ def table_from_json(text: str) -> SequencerTable:
         step_from({key.removesuffix(ending): value for key, value in step.items()})
         for step in data["steps"]
     ]
-    return table_from(
+    table = table_from(
         data["line"],
         unit,
         data[f"cycle_time_{unit}"],
@@ -33,3 +33,4 @@ def table_from_json(text: str) -> SequencerTable:
         {entry["number"]: entry["name"] for entry in data["recipes"]},
         steps,
     )
+    return with_sum(table, data["check_sum"])

@@ -32,27 +32,60 @@ def step_from(values: Mapping[str, Value]) -> SequencerStep:
             start=_whole(values, "planned_start"),
             latest=_whole(values, "latest_start"),
             alarm=_maybe(values, "alarm_limit"),
-            least=_whole(values, "least_dwell"),
-            most=_maybe(values, "greatest_dwell"),
+            clock_limit=_whole(values, "clock_limit"),
+            lasting_limit=_maybe(values, "lasting_limit"),
+            least=_whole(values, "min_dwell"),
+            most=_maybe(values, "max_dwell"),
             drip=_whole(values, "drip"),
+            move=_whole(values, "move"),
+            busy=_whole(values, "busy"),
+            approach=_whole(values, "approach"),
         )
     except KeyError as error:
         raise Unreadable(f"a step lacks {error}") from None
 
 
-def step_from_program(number: int, values: Mapping[str, int | bool]) -> SequencerStep:
-    """A step from the members of its structure; no unit ends their names any more."""
+def step_from_program(number: int, values: Mapping[str, int | bool], per: int) -> SequencerStep:
+    """A step from the members of its structure in a program, times in ms.
+
+    Parameters
+    ----------
+    number : int
+    values : mapping
+        By the names that the program gives the members.
+    per : int
+        Milliseconds of the table's unit.
+
+    Raises
+    ------
+    Unreadable
+        When a member is missing, or a time is no whole number of units.
+    """
     plain: dict[str, Value] = {"step": number}
     for member, name in _MEMBERS.items():
         if member not in values:
             raise Unreadable(f"step {number} lacks {member}")
-        plain[name] = values[member]
-    for limited, name in (("AlarmLimited", "alarm_limit"), ("DwellLimited", "greatest_dwell")):
+        value = values[member]
+        plain[name] = in_units(value, per) if member.endswith("_ms") else value
+    for limited, name in _LIMITED.items():
         if not values.get(limited):
             plain[name] = None
     for name in ("fed_by_step", "feeds_step"):
         plain[name] = plain[name] or None
     return step_from(plain)
+
+
+def in_units(milliseconds: int, per: int) -> int:
+    """A time in whole units of so many ms.
+
+    Raises
+    ------
+    Unreadable
+    """
+    units, rest = divmod(milliseconds, per)
+    if rest:
+        raise Unreadable(f"{milliseconds} ms is no whole number of units")
+    return units
 
 
 _MEMBERS = {
@@ -66,12 +99,22 @@ _MEMBERS = {
     "FeedsStep": "feeds_step",
     "WaitSourceDwell": "wait_source_dwell",
     "WaitTargetEmpty": "wait_target_empty",
-    "PlannedStart": "planned_start",
-    "LatestStart": "latest_start",
-    "AlarmLimit": "alarm_limit",
-    "LeastDwell": "least_dwell",
-    "GreatestDwell": "greatest_dwell",
-    "Drip": "drip",
+    "PlannedStart_ms": "planned_start",
+    "LatestStart_ms": "latest_start",
+    "AlarmLimit_ms": "alarm_limit",
+    "ClockLimit_ms": "clock_limit",
+    "LastingLimit_ms": "lasting_limit",
+    "MinDwell_ms": "min_dwell",
+    "MaxDwell_ms": "max_dwell",
+    "Drip_ms": "drip",
+    "Move_ms": "move",
+    "Busy_ms": "busy",
+    "Approach_ms": "approach",
+}
+_LIMITED = {
+    "AlarmLimited": "alarm_limit",
+    "LastingLimited": "lasting_limit",
+    "DwellLimited": "max_dwell",
 }
 
 
@@ -98,6 +141,36 @@ def table_from(
     )
 
 
+def with_sum(table: SequencerTable, stated: int) -> SequencerTable:
+    """The table, if its numbers make the check sum that the file states.
+
+    Raises
+    ------
+    Unreadable
+        When they make another one.
+    """
+    per = table.unit.milliseconds
+    head = {
+        "LastStep": len(table.steps),
+        "LastSlot": table.slots - 1,
+        "CycleTime_ms": table.cycle * per,
+    }
+    rows = {}
+    for step in table.steps:
+        values = [
+            step.pick, step.place, step.recipe, step.load, step.stage, step.fed_by or 0,
+            step.boundaries, step.feeds or 0, step.wait_source_dwell, step.wait_target_empty,
+            step.start * per, step.latest * per, step.alarm is not None, (step.alarm or 0) * per,
+            step.clock_limit * per, step.lasting_limit is not None,
+            (step.lasting_limit or 0) * per, step.least * per, step.most is not None,
+            (step.most or 0) * per, step.drip * per, step.move * per,
+            step.busy * per, step.approach * per,
+        ]  # fmt: skip
+        rows[step.step] = {str(place): int(value) for place, value in enumerate(values)}
+    summed(stated, (head, rows))
+    return table
+
+
 def _whole(values: Mapping[str, Value], key: str) -> int:
     value = values[key]
     if value is None:
@@ -108,3 +181,62 @@ def _whole(values: Mapping[str, Value], key: str) -> int:
 def _maybe(values: Mapping[str, Value], key: str) -> int | None:
     value = values[key]
     return None if value is None else int(value)
+
+
+def table_from_program(
+    notes: Mapping[str, str],
+    stations: Mapping[int, str],
+    recipes: Mapping[int, str],
+    head: Mapping[str, int | bool],
+    rows: Mapping[int, Mapping[str, int | bool]],
+) -> SequencerTable:
+    """A table from what a program says, if its check sum is right.
+
+    Parameters
+    ----------
+    notes : mapping
+        ``line`` and ``unit`` as comments have them.
+    stations, recipes : mappings
+        Names by number, as comments have them.
+    head : mapping
+        Members of the table but its steps.
+    rows : mapping
+        Members of each step, by number.
+
+    Raises
+    ------
+    Unreadable
+        When something is missing or contradicts something else.
+    """
+    if notes.get("unit") not in UNITS:
+        raise Unreadable("the unit is not named")
+    if sorted(rows) != list(range(1, head["LastStep"] + 1)):
+        raise Unreadable("not as many steps as the table says")
+    per = UNITS[notes["unit"]].milliseconds
+    steps = [step_from_program(number, rows[number], per) for number in sorted(rows)]
+    cycle = in_units(head["CycleTime_ms"], per)
+    table = table_from(notes.get("line", ""), notes["unit"], cycle, stations, recipes, steps)
+    if head["LastSlot"] != table.slots - 1:
+        raise Unreadable("the most boundaries are not what the steps say")
+    summed(head["CheckSum"], (head, rows))
+    return table
+
+
+def summed(stated: int, read: tuple[Mapping[str, int], Mapping[int, Mapping[str, int]]]) -> None:
+    """Work the check sum out from what was read, apart from how the writer does it.
+
+    Raises
+    ------
+    Unreadable
+        When it is another one.
+    """
+    head, rows = read
+    values = [head["LastStep"], head["LastSlot"], head["CycleTime_ms"]]
+    for number in sorted(rows):
+        values += [int(value) for value in rows[number].values()]
+    parts = [part for value in values for part in (value >> 15, value & 0x7FFF)]
+    total = 0
+    for power, part in enumerate(reversed(parts)):
+        total += part * pow(32_749, power, 65_521)
+    if total % 65_521 != stated:
+        raise Unreadable(f"the check sum is {stated}, but its numbers make {total % 65_521}")

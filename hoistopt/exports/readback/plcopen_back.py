@@ -6,11 +6,9 @@ import re
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from ...base.cells import unescaped
 from ..table import SequencerTable
-from ..units import UNITS
-from .members import Unreadable, step_from_program, table_from
-from .st_back import value_of
+from .members import Unreadable, table_from_program
+from .st_back import Assigned, assigned, value_of
 
 _NS = {"p": "http://www.plcopen.org/xml/tc6_0201", "x": "http://www.w3.org/1999/xhtml"}
 
@@ -25,45 +23,50 @@ def table_from_plcopen(text: str) -> SequencerTable:
     """
     root = ET.fromstring(text.encode())
     stations = root.find("p:types/p:dataTypes/p:dataType", _NS)
-    if stations is None:
-        raise Unreadable("there are no stations")
+    filling = root.find("p:types/p:pous/p:pou", _NS)
+    if stations is None or filling is None:
+        raise Unreadable("there are no stations, or there is no table")
     notes = _notes(stations.findtext("p:documentation/x:p", "", _NS))
-    unit = UNITS[notes["unit"]]
-    constants = {
-        variable.get("name", ""): variable
-        for variable in root.iterfind(
-            "p:types/p:pous/p:pou/p:interface/p:localVars[@constant='true']/p:variable", _NS
-        )
-    }
-    (cycle,) = (v for name, v in constants.items() if re.fullmatch(r"CycleTime(_\w+)?", name))
-    rows = _rows(constants["Steps"], f"_{unit.key}", unit.milliseconds)
-    return table_from(
-        notes["line"],
-        unit.key,
-        int(value_of(_simple(cycle.find("p:initialValue", _NS)), unit.milliseconds)),
-        dict(_stations(stations)),
-        {int(key.split()[1]): name for key, name in notes.items() if key.startswith("recipe ")},
-        [step_from_program(number, row) for number, row in enumerate(rows, start=1)],
-    )
+    data = filling.find("p:interface/p:localVars[@constant='true']/p:variable", _NS)
+    head: dict[str, int | bool] = {}
+    rows: dict[int, dict[str, int | bool]] = {}
+    for number, name, value in _statements(filling) if data is None else _initial(data):
+        part = head if number is None else rows.setdefault(number, {})
+        if name in part:
+            raise Unreadable(f"{name} has two values")
+        part[name] = value
+    recipes = {int(key.split()[1]): name for key, name in notes.items() if key.startswith("recipe")}
+    return table_from_program(notes, dict(_stations(stations)), recipes, head, rows)
 
 
 def _notes(text: str) -> dict[str, str]:
-    pairs = (line.split(" = ", 1) for line in text.splitlines() if " = " in line)
-    return {key: unescaped(value) for key, value in pairs}
+    pairs = (line.partition(" =") for line in text.splitlines() if " =" in line)
+    return {key: value.strip() for key, _, value in pairs}
 
 
 def _stations(element: ET.Element) -> Iterator[tuple[int, str]]:
     for variable in element.iterfind("p:baseType/p:struct/p:variable", _NS):
         number = _simple(variable.find("p:initialValue", _NS))
-        yield int(number), unescaped(variable.findtext("p:documentation/x:p", "", _NS))
+        yield int(number), variable.findtext("p:documentation/x:p", "", _NS)
 
 
-def _rows(steps: ET.Element, ending: str, milliseconds: int) -> Iterator[dict[str, int | bool]]:
-    for row in steps.iterfind("p:initialValue/p:arrayValue/p:value/p:structValue", _NS):
-        yield {
-            member.get("member", "").removesuffix(ending): value_of(_simple(member), milliseconds)
-            for member in row.iterfind("p:value", _NS)
-        }
+def _statements(filling: ET.Element) -> Assigned:
+    text = filling.findtext("p:body/p:ST/x:p", "", _NS)
+    plain = re.sub(r"\(\*.*?\*\)", " ", text)
+    return assigned(re.findall(r"\w+|:=|\S", plain))
+
+
+def _initial(data: ET.Element) -> Assigned:
+    for member in data.iterfind("p:initialValue/p:structValue/p:value", _NS):
+        name = member.get("member", "")
+        if name != "Steps":
+            yield None, name, value_of(_simple(member))
+            continue
+        for number, row in enumerate(
+            member.iterfind("p:arrayValue/p:value/p:structValue", _NS), start=1
+        ):
+            for part in row.iterfind("p:value", _NS):
+                yield number, part.get("member", ""), value_of(_simple(part))
 
 
 def _simple(element: ET.Element | None) -> str:

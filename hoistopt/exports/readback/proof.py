@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -11,6 +12,7 @@ from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step
+from ..names import for_comment
 from ..table import SequencerTable
 from .csv_back import table_from_csv
 from .json_back import table_from_json
@@ -52,6 +54,8 @@ def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None
         back = READERS[form](text)
     except (ValueError, KeyError, IndexError, SyntaxError) as error:
         raise ExportFailed(f"the {form} file cannot be read back: {error!r}") from None
+    if form in ("st", "xml"):
+        back = _with_names(table, back, form)
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the table")
     for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
@@ -60,6 +64,18 @@ def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None
         except Refused as refused:
             raise ExportFailed(f"the {form} file, windows as {name}: {refused}") from None
         _same_feeding(back, seen, form)
+
+
+def _with_names(table: SequencerTable, back: SequencerTable, form: str) -> SequencerTable:
+    """What a program says, in the user's own names, which it can only hold in plain ASCII."""
+    plain = (
+        for_comment(table.line),
+        tuple((number, for_comment(name)) for number, name in table.stations),
+        tuple(for_comment(name) for name in table.recipes),
+    )
+    if (back.line, back.stations, back.recipes) != plain:
+        raise ExportFailed(f"the {form} file names something else than the table")
+    return replace(back, line=table.line, stations=table.stations, recipes=table.recipes)
 
 
 def schedule_of(problem: Problem, table: SequencerTable) -> Schedule:

@@ -1,23 +1,21 @@
-"""Read a sequencer table from structured text: comments, constants, structured values."""
+"""Read a sequencer table from structured text: comments, and the values of the table."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
 
-from ...base.cells import unescaped
 from ..table import SequencerTable
-from ..units import UNITS
-from .members import Unreadable, step_from_program, table_from
+from .members import Unreadable, table_from_program
 
 _TOKEN = re.compile(
     r"""\(\*(?P<comment>.*?)\*\)          # comments do not nest in the standard
-    | (?P<duration>T\#\d+ms)
     | (?P<word>[A-Za-z_]\w*)
     | (?P<number>\d+)
     | (?P<sign>:=|\.\.|[^\s])""",
     re.VERBOSE | re.DOTALL,
 )
+_HEAD = ("LastStep", "LastSlot", "CycleTime_ms", "CheckSum")
 
 
 def table_from_st(text: str) -> SequencerTable:
@@ -34,19 +32,19 @@ def table_from_st(text: str) -> SequencerTable:
         comment = found["comment"]
         if comment is None:
             words.append(found[0])
-        elif noted := re.fullmatch(r" ((?:station|recipe) \d+|line|unit) = (.*) ", comment):
-            notes.setdefault(noted[1], unescaped(noted[2]))
-    if "unit" not in notes or notes["unit"] not in UNITS:
-        raise Unreadable("the unit is not named")
-    unit = UNITS[notes["unit"]]
-    rows = list(_rows(words, f"_{unit.key}", unit.milliseconds))
-    return table_from(
-        notes.get("line", ""),
-        unit.key,
-        _cycle_time(words, unit.milliseconds),
-        _numbered(notes, "station"),
-        _numbered(notes, "recipe"),
-        [step_from_program(number, row) for number, row in enumerate(rows, start=1)],
+        elif noted := re.fullmatch(r" ((?:station|recipe) \d+|line|unit) =(?: (.*))? ", comment):
+            notes.setdefault(noted[1], noted[2] or "")
+    words = _filling(words)
+    values = assigned(words) if words[0] == "Table" and words[1] == "." else _initial(words)
+    head: dict[str, int | bool] = {}
+    rows: dict[int, dict[str, int | bool]] = {}
+    for number, name, value in values:
+        part = head if number is None else rows.setdefault(number, {})
+        if name in part:
+            raise Unreadable(f"{name} has two values")
+        part[name] = value
+    return table_from_program(
+        notes, _numbered(notes, "station"), _numbered(notes, "recipe"), head, rows
     )
 
 
@@ -54,48 +52,76 @@ def _numbered(notes: dict[str, str], what: str) -> dict[int, str]:
     return {int(key.split()[1]): name for key, name in notes.items() if key.startswith(f"{what} ")}
 
 
-def _cycle_time(words: list[str], milliseconds: int) -> int:
-    for index, word in enumerate(words):
-        if re.fullmatch(r"CycleTime(_\w+)?", word) and words[index + 1] == ":":
-            return int(value_of(words[index + 4], milliseconds))
-    raise Unreadable("there is no cycle time")
+def _filling(words: list[str]) -> list[str]:
+    """What the block that fills a table says, after the declaration of the table."""
+    at = words.index("FUNCTION_BLOCK")
+    end = words.index("END_FUNCTION_BLOCK", at)
+    at = words.index("END_VAR", words.index("VAR_IN_OUT", at)) + 1
+    return words[at:end]
 
 
-def _rows(words: list[str], ending: str, milliseconds: int) -> Iterator[dict[str, int | bool]]:
-    """The structured values in the initial value of the array of steps."""
-    at = words.index("Steps")
-    at = words.index("[", words.index(":=", at))
-    while words[at] != "]":
-        if words[at + 1] != "(":
-            raise Unreadable(f"expected a step, found {words[at + 1]}")
-        at += 1
-        row: dict[str, int | bool] = {}
-        while words[at] != ")":
-            name, becomes, value = words[at + 1 : at + 4]
-            if becomes != ":=":
-                raise Unreadable(f"{name} has no value")
-            row[name.removesuffix(ending)] = value_of(value, milliseconds)
-            at += 4
-        yield row
-        at += 1
+Assigned = Iterator[tuple[int | None, str, int | bool]]
 
 
-def value_of(text: str, milliseconds: int) -> int | bool:
-    """A literal; durations in units of that many ms.
+def assigned(words: list[str]) -> Assigned:
+    """Step number, or None, member and value of every assignment to a member of the table.
 
     Raises
     ------
     Unreadable
-        When it is no literal of ours, or a duration of a fraction of a unit.
+        When a statement is none.
+    """
+    at = 0
+    while at < len(words):
+        if words[at : at + 4] == ["Table", ".", "Steps", "["]:
+            number, close, dot, name, becomes, value, end = words[at + 4 : at + 11]
+            if (close, dot, becomes, end) != ("]", ".", ":=", ";"):
+                raise Unreadable(f"{name} is not assigned to")
+            yield int(number), name, value_of(value)
+            at += 11
+        else:
+            table, dot, name, becomes, value, end = words[at : at + 6]
+            if (table, dot, becomes, end) != ("Table", ".", ":=", ";"):
+                raise Unreadable(f"{name} is not assigned to")
+            yield None, name, value_of(value)
+            at += 6
+
+
+def _initial(words: list[str]) -> Assigned:
+    """The same from the structured initial value of a constant."""
+    at = words.index("(", words.index(":=", words.index("Data"))) + 1
+    while words[at] != "Steps":
+        name, becomes, value, _ = words[at : at + 4]
+        if becomes != ":=" or name not in _HEAD:
+            raise Unreadable(f"{name} has no value")
+        yield None, name, value_of(value)
+        at += 4
+    at = words.index("[", at)
+    number = 0
+    while words[at] != "]":
+        if words[at + 1] != "(":
+            raise Unreadable(f"expected a step, found {words[at + 1]}")
+        at += 1
+        number += 1
+        while words[at] != ")":
+            name, becomes, value = words[at + 1 : at + 4]
+            if becomes != ":=":
+                raise Unreadable(f"{name} has no value")
+            yield number, name, value_of(value)
+            at += 4
+        at += 1
+
+
+def value_of(text: str) -> int | bool:
+    """A literal.
+
+    Raises
+    ------
+    Unreadable
+        When it is none of ours.
     """
     if text in ("TRUE", "FALSE"):
         return text == "TRUE"
-    duration = re.fullmatch(r"T#(\d+)ms", text)
-    if duration:
-        units, rest = divmod(int(duration[1]), milliseconds)
-        if rest:
-            raise Unreadable(f"{text} is no whole number of units")
-        return units
     if not text.isdecimal():
         raise Unreadable(f"{text} is no value")
     return int(text)

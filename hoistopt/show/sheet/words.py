@@ -32,7 +32,7 @@ ALARMS = (
     ),
     Alarm(
         "Alarm",
-        "A step has not started by its alarm limit; the clock of the sequence stands.",
+        "A load in a tank can no longer keep its max. dwell; its station and step are shown.",
         "Find the cause under the site's rules for entering the line. The step starts by itself as "
         "soon as it can: keep clear of hoist and track. Note which loads waited.",
     ),
@@ -44,9 +44,9 @@ ALARMS = (
     ),
     Alarm(
         "Drift",
-        "The hoist is slower than planned for good; the clock of the sequence gives way.",
-        "Fewer loads an hour come out. Have the hoist looked at and the moves measured; plan again "
-        "with the measured times.",
+        "Steps came later than they may every time; the clock of the sequence was put back.",
+        "Once: nothing to do. If it stays, fewer loads an hour come out: have the hoist looked at "
+        "and the moves measured; plan again with the measured times.",
     ),
     Alarm(
         "CarrierMissing",

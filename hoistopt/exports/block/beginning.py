@@ -1,0 +1,218 @@
+"""How the block begins: with an empty line, or with loads that stand in the tanks.
+
+A preset is a list of what stands where and for how long. The block tries every step as the next
+one, a step in each call, gives each load to the step of its station, recipe and stage that
+lifts it with the least harm, and begins with the step for which all loads together exceed or
+miss their windows least.
+"""
+
+BEGINNING = """
+(* 2. Begin afresh: with an empty line, or with what the preset says. *)
+IF Fresh THEN
+    Begun := TRUE;
+    FOR RowNo := 1 TO MaxStep DO
+        FOR SlotNo := 0 TO MaxSlot DO
+            Standing[RowNo, SlotNo] := FALSE;
+            Age[RowNo, SlotNo] := 0;
+        END_FOR;
+    END_FOR;
+    FOR StationNo := FirstStation TO LastStation DO
+        DwellAt_ms[StationNo] := 0;
+        OverstayAt[StationNo] := FALSE;
+        AlarmStepAt[StationNo] := 0;
+    END_FOR;
+    Current := 1;
+    CurrentSlot := 0;
+    CycleNo := 0;
+    Clock_ms := 0;
+    Committed := FALSE;
+    Due := FALSE;
+    Moving := FALSE;
+    MovingFor := 0;
+    MoveClock := 0;
+    Moved := 1;
+    MovedSlot := 0;
+    JustDone := FALSE;
+    DoneBefore := MoveDone;
+    RemovedBefore := CarrierRemoved;
+    LoadsInLine := 0;
+    LostTime_ms := 0;
+    DriftFor := 0;
+    StartMove := FALSE;
+    GoToPick := FALSE;
+    Late := FALSE;
+    Drift := FALSE;
+    Alarm := FALSE;
+    AlarmStep := 0;
+    AlarmStation := 0;
+    Overstay := FALSE;
+    CarrierMissing := FALSE;
+    PlaceBlocked := FALSE;
+    RunOutDone := FALSE;
+    PresetOk := FALSE;
+    PresetFault := 0;
+    PresetEntry := 0;
+    Presetting := Preset AND TableFault = 0;
+    PresetTry := 0;
+    PresetBest := 0;
+    LeastHarm := LongestTime;
+    PresetLag := 0;
+    IF Presetting AND (PresetLoads < 1 OR PresetLoads > MaxStep) THEN
+        PresetFault := 1;
+    END_IF;
+    IF Presetting AND PresetFault = 0 THEN
+        FOR LoadNo := 1 TO PresetLoads DO
+            IF PresetFault = 0 THEN
+                PresetEntry := LoadNo;
+                IF PresetStation[LoadNo] < FirstStation
+                    OR PresetStation[LoadNo] > LastStation THEN
+                    PresetFault := 2;
+                ELSIF PresetAge_ms[LoadNo] < 0 OR PresetAge_ms[LoadNo] > LongestTime THEN
+                    PresetFault := 4;
+                ELSIF NOT CarrierAt[PresetStation[LoadNo]] THEN
+                    PresetFault := 5;
+                END_IF;
+            END_IF;
+        END_FOR;
+    END_IF;
+    (* A carrier in a tank that the preset does not name. *)
+    IF Presetting AND PresetFault = 0 THEN
+        PresetEntry := 0;
+        FOR RowNo := 1 TO Table.LastStep DO
+            StationNo := Table.Steps[RowNo].PickStation;
+            IF Table.Steps[RowNo].FedByStep > 0 AND CarrierAt[StationNo] THEN
+                Known := FALSE;
+                FOR LoadNo := 1 TO PresetLoads DO
+                    IF PresetStation[LoadNo] = StationNo THEN
+                        Known := TRUE;
+                    END_IF;
+                END_FOR;
+                FOR NextRow := 1 TO Table.LastStep DO
+                    IF Table.Steps[NextRow].FedByStep = 0
+                        AND Table.Steps[NextRow].PickStation = StationNo THEN
+                        Known := TRUE;
+                    END_IF;
+                END_FOR;
+                IF NOT Known THEN
+                    PresetFault := 6;
+                END_IF;
+            END_IF;
+        END_FOR;
+    END_IF;
+    RETURN;
+END_IF;
+IF TableFault <> 0 OR PresetFault <> 0 THEN
+    StartMove := FALSE;
+    GoToPick := FALSE;
+    RETURN;
+END_IF;
+
+IF Presetting THEN
+    IF PresetLag < LongestTime THEN
+        PresetLag := PresetLag + Passed;
+    END_IF;
+    PresetTry := PresetTry + 1;
+    Candidate := PresetTry;
+    IF PresetTry > Table.LastStep THEN
+        Candidate := PresetBest;
+    END_IF;
+    FOR RowNo := 1 TO Table.LastStep DO
+        FOR SlotNo := 0 TO Table.LastSlot DO
+            Standing[RowNo, SlotNo] := FALSE;
+        END_FOR;
+    END_FOR;
+    Harm := 0;
+    FailedFault := 0;
+    FOR LoadNo := 1 TO PresetLoads DO
+        Known := FALSE;
+        BestRow := 0;
+        BestSlot := 0;
+        BestHarm := LongestTime;
+        BestWait := LongestTime;
+        FOR RowNo := 1 TO Table.LastStep DO
+            Feeder := Table.Steps[RowNo].FedByStep;
+            IF Feeder > 0 AND Table.Steps[RowNo].PickStation = PresetStation[LoadNo]
+                AND Table.Steps[RowNo].Recipe = PresetRecipe[LoadNo]
+                AND Table.Steps[RowNo].Stage = PresetStage[LoadNo] THEN
+                Known := TRUE;
+                (* Lifted so many cycles from now: set down already, and not yet lifted. *)
+                FOR SlotNo := 0 TO Table.Steps[RowNo].Boundaries DO
+                    FedSlot := SlotNo - Table.Steps[RowNo].Boundaries;
+                    Fitting := SlotNo > 0 OR RowNo >= Candidate;
+                    IF FedSlot = 0 AND Feeder >= Candidate THEN
+                        Fitting := FALSE;
+                    END_IF;
+                    IF FedSlot < 0 THEN
+                        FedSlot := FedSlot + Table.LastSlot + 1;
+                    END_IF;
+                    IF Fitting AND NOT Standing[Feeder, FedSlot] THEN
+                        Lift := INT_TO_DINT(SlotNo) * Table.CycleTime_ms
+                            + Table.Steps[RowNo].PlannedStart_ms
+                            - Table.Steps[Candidate].PlannedStart_ms
+                            + Table.Steps[Candidate].Approach_ms;
+                        Value := PresetAge_ms[LoadNo] + Lift;
+                        Most := 0;
+                        IF Value < Table.Steps[RowNo].MinDwell_ms THEN
+                            Most := Table.Steps[RowNo].MinDwell_ms - Value;
+                        END_IF;
+                        IF Table.Steps[RowNo].DwellLimited
+                            AND Value > Table.Steps[RowNo].MaxDwell_ms THEN
+                            Most := Value - Table.Steps[RowNo].MaxDwell_ms;
+                        END_IF;
+                        IF Most < BestHarm OR (Most = BestHarm AND Lift < BestWait) THEN
+                            BestRow := Feeder;
+                            BestSlot := FedSlot;
+                            BestHarm := Most;
+                            BestWait := Lift;
+                        END_IF;
+                    END_IF;
+                END_FOR;
+            END_IF;
+        END_FOR;
+        IF BestRow > 0 THEN
+            Standing[BestRow, BestSlot] := TRUE;
+            Age[BestRow, BestSlot] := PresetAge_ms[LoadNo];
+            IF Harm < LongestTime THEN
+                Harm := Harm + BestHarm;
+            END_IF;
+        ELSIF FailedFault = 0 THEN
+            FailedFault := 3;
+            FailedEntry := LoadNo;
+            IF NOT Known THEN
+                FailedFault := 2;
+            END_IF;
+        END_IF;
+    END_FOR;
+    IF PresetTry <= Table.LastStep THEN
+        IF FailedFault = 0 AND Harm < LeastHarm THEN
+            LeastHarm := Harm;
+            PresetBest := PresetTry;
+        END_IF;
+        IF PresetTry = Table.LastStep AND PresetBest = 0 THEN
+            PresetFault := 3;
+            PresetEntry := 0;
+            IF FailedFault > 0 THEN
+                PresetFault := FailedFault;
+                PresetEntry := FailedEntry;
+            END_IF;
+        END_IF;
+        RETURN;
+    END_IF;
+    FOR RowNo := 1 TO Table.LastStep DO
+        FOR SlotNo := 0 TO Table.LastSlot DO
+            IF Standing[RowNo, SlotNo] THEN
+                Age[RowNo, SlotNo] := Age[RowNo, SlotNo] + PresetLag;
+                IF Age[RowNo, SlotNo] > LongestTime THEN
+                    Age[RowNo, SlotNo] := LongestTime;
+                END_IF;
+            END_IF;
+        END_FOR;
+    END_FOR;
+    Current := Candidate;
+    Clock_ms := Table.Steps[Candidate].PlannedStart_ms - Table.Steps[Candidate].Approach_ms;
+    LoadsInLine := PresetLoads;
+    Presetting := FALSE;
+    PresetOk := TRUE;
+    RETURN;
+END_IF;
+"""
