@@ -138,8 +138,14 @@ def test_stays_at_the_ends_of_the_line_are_kept_while_rounding() -> None:
     # Two loads a cycle enter at a station of one place, where each stands 41 s: the timing is
     # found only if their starts keep that distance.
     line = FAMILIES["parallel"](101)
-    schedule = hoistopt.solve(line.problem, line.degree, workers=1).schedule
-    assert schedule is not None
+    steps = (
+        Step(0, "In", "A", "R", 1, 0),
+        Step(141, "A", "Out", "R", 1, 1, 0),
+        Step(410, "In", "B", "R", 2, 0),
+        Step(578, "B", "Out", "R", 2, 1, 0),
+    )
+    schedule = Schedule(820, Fraction(10), steps)
+    assert clean(schedule, line.problem)
     unit = TimeUnit("u", "5 s", 5000)
     strict = strict_problem(line.problem, unit)
     found = in_whole_units(hoistopt.replay(line.problem, schedule), strict, unit).schedule
