@@ -29,10 +29,10 @@ from .result import Result
 PATIENCE = 30.0
 """Seconds without progress after which a search without a time limit ends."""
 
-FIRST_SHARE = 0.25
+FIRST_SHARE = 0.3
 """Of the whole time, what the first look at every degree takes."""
 
-NEXT_SHARE, HOPED_SHARE, LAST_SHARE = 0.4, 0.2, 0.1
+NEXT_SHARE, HOPED_SHARE, LAST_SHARE = 0.4, 0.3, 0.1
 """Of the time left, what the most promising degree is searched for next, where it has a
 schedule of its own and where it has none; and of the whole, what is left undivided."""
 
