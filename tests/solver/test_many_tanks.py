@@ -12,6 +12,7 @@ from hoistopt import Problem, solve, verify
 from hoistopt.instance import build_instance
 from hoistopt.solver.model.build import build_model
 from hoistopt.solver.model.variables import MANY_TERMS
+from hoistopt.solver.size import constraints_of, model_bytes
 from tests.reference.brute import least_cycle as least_by_trying
 
 
@@ -83,3 +84,16 @@ def test_hundreds_of_tanks_take_no_hundreds_of_megabytes() -> None:
     )  # fmt: skip
     before, after = map(int, done.stdout.split())
     assert after - before < 250  # 580 MB in all when the model was written out
+
+
+@pytest.mark.parametrize(
+    ("stages", "tanks", "degree"), [(9, 33, 1), (4, 10, 4), (3, 24, 2), (5, 2, 6), (12, 1, 3)]
+)
+def test_how_large_a_model_is_is_known_before_it_is_built(
+    stages: int, tanks: int, degree: int
+) -> None:
+    instance = build_instance(line_of_groups(stages, tanks), degree)
+    real = len(build_model(instance).model.Proto().constraints)
+    assert 0.8 * real < constraints_of(instance) < 1.8 * real
+    # No line of this size has to be refused where there are 2 GB.
+    assert model_bytes(instance) < 0.75 * 2 * 2**30
