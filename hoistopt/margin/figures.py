@@ -18,6 +18,9 @@ from .jitter.shares import Share
 RUNS, CYCLES, WARM_UP = 100, 100, 10
 """What is simulated for the figures: runs, cycles counted in each, cycles before them."""
 
+MOST_MOVES = 2_000_000
+"""Most moves in all runs together; of cycles of many moves there are fewer runs."""
+
 PACE = 1e-3
 """By what share the mean achieved cycle may be longer than planned where the pace is kept."""
 
@@ -125,8 +128,9 @@ def margin_figures(problem: Problem, seen: Replay, clock: Clock | None = None) -
     plan = timed_plan(seen)
     scatter, assumed = scatter_of(problem)
     seed = 0 if clock is None else clock.seed
+    runs = min(RUNS, MOST_MOVES // ((CYCLES + WARM_UP) * len(plan)))
     ran = jitter(
-        problem, seen.schedule, scatter.scatters, RUNS, CYCLES, WARM_UP, seed=seed, seen=seen
+        problem, seen.schedule, scatter.scatters, runs, CYCLES, WARM_UP, seed=seed, seen=seen
     )
     return MarginFigures(
         cycle_time=seen.schedule.time(seen.schedule.cycle),

@@ -120,6 +120,8 @@ def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnabl
     found = judged(problem, best, len(search.orders), clock)
     if search.best is not None and not found.met:
         for longer in search.more(best):
+            if clock.stopped:
+                break
             best, found = longer, judged(problem, longer, len(search.orders), clock)
             if found.met:
                 break
