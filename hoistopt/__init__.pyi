@@ -61,6 +61,7 @@ from .planning.degrees import gains_over_last as gains_over_last
 from .planning.programme import Plan as Plan
 from .planning.programme import plan as plan
 from .planning.result import Result as Result
+from .planning.waiting import place_next as place_next
 from .problem import Carriers as Carriers
 from .problem import Crossing as Crossing
 from .problem import Cycle as Cycle

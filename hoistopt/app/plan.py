@@ -7,7 +7,9 @@ from pathlib import Path
 
 from ..base.effort import Effort
 from ..planning import programme as planning
-from ..schedule import LineState, Order
+from ..planning.waiting import place_next
+from ..schedule import LineState, Order, Programme
+from ..schedule.files import read_programme
 from ..schedule.orders import read_orders
 from ..schedule.state_files import read_state
 from ..show.programme.planned import PlannedAnswer
@@ -48,3 +50,39 @@ def plan(
     with naming(line):
         found = planning.plan(problem, wanted, begins, in_order=in_order, effort=effort or Effort())
     return PlannedAnswer(problem, found)
+
+
+def place(
+    line: Line,
+    promised: Programme | str | Path,
+    orders: Sequence[Order] | str | Path,
+    state: LineState | str | Path | None = None,
+    *,
+    in_order: bool = False,
+) -> PlannedAnswer:
+    """Place waiting loads beside a programme that is promised, without moving anything in it.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    promised : Programme, str or Path
+    orders : sequence of Order, str or Path
+        Loads that wait.
+    state : LineState, str or Path, optional
+        By default the line is empty.
+    in_order : bool
+        Whether they enter in the order of the orders.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used.
+    ProgrammeRefused
+        When what is promised breaks a rule.
+    """
+    problem = problem_of(line)
+    begins = read_state(state, problem) if isinstance(state, str | Path) else state
+    wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
+    given = promised if isinstance(promised, Programme) else read_programme(promised, problem)
+    with naming(promised):
+        return PlannedAnswer(problem, place_next(problem, given, wanted, begins, in_order=in_order))

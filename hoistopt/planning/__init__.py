@@ -6,6 +6,7 @@ from .cycle import solve
 from .degrees import best_degree, compare_degrees, gains_over_last
 from .programme import Plan, plan
 from .result import Result
+from .waiting import place_next
 
 __all__ = [
     "DegreeChoice",
@@ -17,6 +18,7 @@ __all__ = [
     "best_degree",
     "compare_degrees",
     "gains_over_last",
+    "place_next",
     "plan",
     "solve",
 ]

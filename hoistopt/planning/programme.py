@@ -64,6 +64,8 @@ class Plan(ShownInNotebook):
         Why there is no programme.
     problem : Problem or None
         The line.
+    promised : tuple of int
+        Loads whose times were given and kept: see :func:`hoistopt.place_next`.
 
     Examples
     --------
@@ -85,6 +87,7 @@ class Plan(ShownInNotebook):
     runtime: float
     reason: str | None = None
     problem: Problem | None = None
+    promised: tuple[int, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Plan: {self.summary()}>"
@@ -186,9 +189,9 @@ def plan(
     try:
         instance = build_finite(problem, begins, orders, in_order=in_order, clock=clock)
     except InfeasibleError as error:
-        return _without(problem, "infeasible", clock, f"{error}.")
+        return without_programme(problem, "infeasible", clock, f"{error}.")
     except OutOfTime:
-        return _without(problem, "unknown", clock)
+        return without_programme(problem, "unknown", clock)
 
     def tell(finish: int | None, bound: int) -> None:
         best = None if finish is None else readable(finish / instance.ticks_per_unit)
@@ -208,31 +211,42 @@ def plan(
                 "The loads cannot all be taken through the line within their windows, "
                 "whatever the order of the moves."
             )
-        return _without(problem, found.status, clock, reason)
-    return _planned(problem, instance, begins, orders, found, clock)
+        return without_programme(problem, found.status, clock, reason)
+    each = [order.order for order in orders for _ in range(order.count)]
+    entering = [load.number for load in instance.entering()]
+    names = dict(zip(entering, each, strict=True))
+    return planned(problem, instance, begins, names, found, clock)
 
 
-def _without(problem: Problem, status: Status, clock: Clock, reason: str | None = None) -> Plan:
+def without_programme(
+    problem: Problem, status: Status, clock: Clock, reason: str | None = None
+) -> Plan:
+    """The plan that there is none."""
     return Plan(
         status, None, None, None, None, None, None, {}, clock.elapsed, reason, problem=problem
     )
 
 
-def _planned(
+def planned(
     problem: Problem,
     instance: FiniteInstance,
     state: LineState,
-    orders: Sequence[Order],
+    names: dict[int, str],
     found: Programmed,
     clock: Clock,
 ) -> Plan:
+    """The plan with the timing found, once the checker has accepted it.
+
+    Parameters
+    ----------
+    names : dict of int to str
+        Name of the order of each load that enters.
+    """
     assert found.timing is not None
     programme = _programme(problem, instance, found.timing)
     seen = accepted_programme(problem, programme, state, made_here=True)
     per_unit = instance.ticks_per_unit
-    due = any(order.due is not None for order in orders)
-    names = [order.order for order in orders for _ in range(order.count)]
-    entering = [load.number for load in instance.entering()]
+    due = any(load.due is not None for load in instance.loads)
     return Plan(
         status=found.status,
         finish=readable(found.timing.finish / per_unit),
@@ -241,7 +255,7 @@ def _planned(
         least_lateness=_late(found.late_bound, instance) if due else None,
         programme=programme,
         replay=seen,
-        orders=dict(zip(entering, names, strict=True)),
+        orders=names,
         runtime=clock.elapsed,
         problem=problem,
     )

@@ -101,3 +101,22 @@ def test_no_programme_is_the_answer_no(files: Run) -> None:
 def test_bad_input_is_one_line(files: Run, arguments: list[str], said: str) -> None:
     code, out, err = plan(files, *arguments)
     assert code == 2 and out == "" and said in err and len(err.splitlines()) == 1
+
+
+def test_a_waiting_load_is_placed_beside_what_is_promised(files: Run) -> None:
+    Path("orders.csv").write_text("order,recipe,count\nK1,Cases,2\n")
+    assert plan(files, "--orders", "orders.csv", "--csv", "promised.csv")[0] == 0
+    Path("next.csv").write_text("order,recipe\nK9,Cases\n")
+    wanted = ["--orders", "next.csv", "--promised", "promised.csv", "--json", "out.json"]
+    code, out, _ = plan(files, *wanted)
+    assert code == 0 and "Load 3 (Cases) can be lifted at" in out
+    assert "Nothing that is promised was moved" in out
+    data = json.loads(Path("out.json").read_text())
+    assert data["promised"] == [1, 2] and data["loads"][2]["order"] == "K9"
+    assert files("verify", "line.toml", "out.json")[0] == 0
+    text = Path("promised.csv").read_text()
+    Path("promised.csv").write_text("\n".join(text.splitlines()[:-1]))
+    code, _, err = plan(files, *wanted)
+    assert code == 2 and "promised.csv" in err and "left in it" in err
+    code, _, err = plan(files, "--promised", "promised.csv", "--state", "state.toml")
+    assert code == 2 and "--promised" in err

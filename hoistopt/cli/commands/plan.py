@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..ending import finish
+from ..ending import answered, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
@@ -31,6 +31,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default="free",
         help="whether loads enter in the sequence of the orders: given, or free (default)",
     )
+    parser.add_argument(
+        "--promised",
+        metavar="PROGRAMME",
+        help="moves that are promised and keep their times (CSV or JSON): the loads ordered "
+        "are placed beside them, each out as early as can be",
+    )
     add_search(parser, "seconds of search (default 10); the best programme by then is kept", "10")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the moves as CSV ("-": stdout)')
@@ -39,7 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
-    from ...app.plan import plan
+    from ...app.plan import place, plan
     from ...problem import load_problem
     from ...schedule.orders import read_orders
     from ...schedule.state_files import read_state
@@ -52,12 +58,26 @@ def run(options: argparse.Namespace) -> int:
             "--orders, --state or both",
             way_out="An empty line without orders has nothing to do.",
         )
+    if options.promised is not None and options.orders is None:
+        raise InputError(
+            "--orders as well, the loads that wait", field="--promised", value=options.promised
+        )
     effort_typed(options)
-    inputs = [path for path in (options.file, options.orders, options.state) if path is not None]
-    outputs = Outputs(inputs, json=options.json, csv=options.csv)
+    given = (options.file, options.orders, options.state, options.promised)
+    outputs = Outputs(
+        [path for path in given if path is not None], json=options.json, csv=options.csv
+    )
     problem = load_problem(options.file)
     state = None if options.state is None else read_state(options.state, problem)
     orders = () if options.orders is None else read_orders(options.orders, problem)
+    in_order = options.sequence == "given"
+    if options.promised is not None:
+        beside = options.promised
+        return answered(
+            lambda: place(problem, beside, orders, state, in_order=in_order),
+            outputs,
+            quiet=options.quiet,
+        )
     with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
-        answer = plan(problem, orders, state, in_order=options.sequence == "given", effort=effort)
+        answer = plan(problem, orders, state, in_order=in_order, effort=effort)
     return finish(answer, outputs, quiet=options.quiet)

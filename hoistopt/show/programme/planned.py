@@ -13,7 +13,7 @@ from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.jsonfile import versions
 from .files import programme_csv, programme_data
-from .rows import cautions
+from .rows import LoadRow, cautions, load_rows
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -51,6 +51,7 @@ class PlannedAnswer(Answer):
             "unit": self.problem.unit,
             "runtime": round(plan.runtime, 3),
             "reason": plan.reason,
+            "promised": list(plan.promised),
         }
         if plan.replay is None:
             return {
@@ -69,6 +70,8 @@ class PlannedAnswer(Answer):
         plan, unit = self.plan, self.problem.unit
         if plan.replay is None:
             return [plan.summary()]
+        if plan.promised:
+            return self._beside(load_rows(plan.replay))
         done = f"All is done at {_told(plan.finish)} {unit}"
         if plan.status == "optimal":
             proof = "proved to be the earliest"
@@ -89,6 +92,22 @@ class PlannedAnswer(Answer):
             found.append(f"Weighted lateness {_told(plan.lateness)} {unit}{least}.")
         return found
 
+    def _beside(self, rows: list[LoadRow]) -> list[str]:
+        """What is told of loads that were placed beside others."""
+        unit = self.problem.unit
+        placed = [row for row in rows if row.load not in self.plan.promised]
+        told_of = [
+            f"Load {row.load} ({row.recipe}) can be lifted at {row.entered:f} {unit} and is out "
+            f"at {row.out:f} {unit}."
+            for row in placed
+            if row.entered is not None and row.out is not None
+        ]
+        return [
+            *told_of,
+            "Nothing that is promised was moved; the first of them could not be "
+            "out earlier beside it.",
+        ]
+
     def tables(self) -> Sequence[RenderableType | str]:
         from .tables import load_table, move_table
 
@@ -107,7 +126,7 @@ class PlannedAnswer(Answer):
         if self.plan.replay is None:
             return super().cautions()
         found = []
-        if self.plan.status == "feasible":
+        if self.plan.status == "feasible" and not self.plan.promised:
             found.append("Not proved to be the earliest finish: a better programme may exist.")
         return [*found, *cautions(self.plan.replay)]
 

@@ -1,6 +1,8 @@
 """Programmes: moves in absolute time that take loads through the line, as early as can be."""
 
+from .bounds import lower_bound
+from .construct import add_loads
 from .search import Programmed, least_finish
 from .times import Timing, lateness
 
-__all__ = ["Programmed", "Timing", "lateness", "least_finish"]
+__all__ = ["Programmed", "Timing", "add_loads", "lateness", "least_finish", "lower_bound"]

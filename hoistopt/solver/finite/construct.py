@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from random import Random
 
 from ...base.clock import Clock
+from ...instance import Route
 from ...instance.finite import FiniteInstance
 from .board import EVER, Board
 from .insertion import insert
@@ -114,12 +115,15 @@ def _turn(board: Board, number: int) -> tuple[int, int]:
     return low, high
 
 
-def best_next(instance: FiniteInstance, board: Board) -> Board | None:
+def best_next(board: Board, waiting: Sequence[int]) -> Board | None:
     """Of the kinds of load yet to enter, always place next the one that is out first."""
-    left = arrivals(instance)
+    instance, left = board.instance, list(waiting)
     board = board.copy()
     while left:
-        kinds = {(instance.loads[n].recipe, instance.loads[n].earliest): n for n in left[::-1]}
+        kinds: dict[tuple[object, ...], int] = {}
+        for number in left:
+            load = instance.loads[number]
+            kinds.setdefault((load.recipe, load.earliest), number)
         tried = []
         for number in kinds.values():
             other = board.copy()
@@ -131,6 +135,44 @@ def best_next(instance: FiniteInstance, board: Board) -> Board | None:
         _, number, board = min(tried, key=lambda one: one[:2])
         left.remove(number)
     return board
+
+
+def add_loads(
+    instance: FiniteInstance,
+    fixed: dict[int, list[tuple[int, Route]]],
+    waiting: Sequence[int],
+    *,
+    in_order: bool = False,
+) -> Timing | None:
+    """Place loads among others whose times are fixed, which are not touched.
+
+    Parameters
+    ----------
+    fixed : dict
+        Start and route of each move, by load.
+    waiting : sequence of int
+        The other loads.
+    in_order : bool
+        Whether they enter in the order given; else the one that is out first comes next.
+
+    Returns
+    -------
+    Timing or None
+        None where one of them has no place.
+    """
+    board: Board | None = Board(instance)
+    assert board is not None
+    for number, way in fixed.items():
+        board.put(number, way)
+    if not in_order:
+        board = best_next(board, waiting)
+        return None if board is None else board.timing()
+    entered = 0
+    for number in waiting:
+        if not insert(board, number, not_before=entered):
+            return None
+        entered = board.ways[number][0][0]
+    return board.timing()
 
 
 def rebuilt(board: Board, rng: Random) -> Board | None:

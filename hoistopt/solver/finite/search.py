@@ -129,7 +129,7 @@ class _Search:
             state = board.copy()
             for number in arrivals(instance):
                 state.remove(number)
-            if (other := best_next(instance, state)) is not None:
+            if (other := best_next(state, arrivals(instance))) is not None:
                 self._better(other.timing())
                 boards.append(other)
         if boards:
