@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 from ...base.clock import Clock
 from ...instance import Move, Route, Stay
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
+from ..cpsat import new_model
 from .times import Timing
 
 Lit = cp_model.LiteralT
@@ -37,7 +38,7 @@ class FiniteModel:
         self.instance = instance
         self.horizon = horizon
         self.clock = clock
-        self.model = cp_model.CpModel()
+        self.model = new_model()
         self.start: list[cp_model.IntVar] = []
         self.end: list[Any] = []
         self.way: list[list[Lit]] = []

@@ -8,6 +8,7 @@ from ortools.sat.python import cp_model
 
 from ...base.clock import Clock
 from ...instance import Instance, Move, Stay
+from ..cpsat import new_model
 
 Literal = Any  # a CP-SAT literal: a Boolean variable or its negation
 Linear = Any  # a CP-SAT linear expression, or an int
@@ -38,7 +39,7 @@ class Variables:
         self.instance = instance
         self.clock = Clock() if clock is None else clock
         self.lowest = lowest
-        self.model = model = cp_model.CpModel()
+        self.model = model = new_model()
         self.one: Literal = model.new_constant(1)
         self.cycle = model.new_int_var(lowest, highest, "T")
         self.first = first = instance.first_moves[0]
