@@ -117,7 +117,7 @@ def test_what_fails_beside_the_main_search_is_not_lost(monkeypatch: pytest.Monke
             pass
 
     instance = build_instance(load_problem("problems/three_tanks_dryer.toml"))
-    whole = search._Search(instance, clock(time_limit=20, workers=2), None)
+    whole = search._Search(instance, clock(time_limit=20, workers=2), None, None)
     monkeypatch.setattr(whole, "_schedules", Fails)
     with pytest.raises(ZeroDivisionError):
         whole._beside_neighbourhoods(lambda between: None)
