@@ -100,3 +100,13 @@ def test_a_load_that_has_stood_too_long_is_named(files: Run) -> None:
     Path("state.toml").write_text(STATE.replace("[95, 140]", "160"))
     code, out, _ = files("verify", "line.toml", "rest.csv", "--state", "state.toml")
     assert code == 1 and "too long" in out
+
+
+def test_a_programme_is_drawn_from_its_state(files: Run) -> None:
+    code, out, err = files("draw", "line.toml", "rest.csv", "rest.svg", "--state", "state.toml")
+    assert (code, err) == (0, "") and "Wrote rest.svg" in out
+    assert "<svg" in Path("rest.svg").read_text()
+    assert files("draw", "line.toml", "rest.csv", "other.svg")[0] == 1
+    assert not Path("other.svg").exists()
+    assert files("draw", "line.toml", "programme.csv", "programme.png")[0] == 0
+    assert Path("programme.png").read_bytes().startswith(b"\x89PNG")

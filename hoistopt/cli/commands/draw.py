@@ -14,14 +14,26 @@ SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser)
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
     parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
+    parser.add_argument(
+        "--state",
+        metavar="STATE",
+        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Draw, or list the violations and write nothing."""
-    from ...app.verify import verify
+    from ...app.verify import is_programme, verify, verify_programme
 
     moves = the_moves(options)
-    outputs = Outputs([options.file, moves], OUT=options.out)
+    state = [] if options.state is None else [options.state]
+    outputs = Outputs([options.file, moves, *state], OUT=options.out)
+    if options.state is not None or is_programme(moves.path):
+        return answered(
+            lambda: verify_programme(options.file, moves.path, options.state),
+            outputs,
+            only_files=True,
+        )
     return answered(lambda: verify(options.file, moves), outputs, only_files=True)

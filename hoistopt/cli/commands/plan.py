@@ -40,6 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_search(parser, "seconds of search (default 10); the best programme by then is kept", "10")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the moves as CSV ("-": stdout)')
+    parser.add_argument("--diagram", metavar="OUT", help="draw the programme (.png, .svg or .pdf)")
     parser.add_argument("--quiet", action="store_true", help="leave out the table of moves")
 
 
@@ -65,7 +66,10 @@ def run(options: argparse.Namespace) -> int:
     effort_typed(options)
     given = (options.file, options.orders, options.state, options.promised)
     outputs = Outputs(
-        [path for path in given if path is not None], json=options.json, csv=options.csv
+        [path for path in given if path is not None],
+        json=options.json,
+        csv=options.csv,
+        diagram=options.diagram,
     )
     problem = load_problem(options.file)
     state = None if options.state is None else read_state(options.state, problem)

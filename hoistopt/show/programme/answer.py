@@ -13,6 +13,7 @@ from .files import programme_csv, programme_data
 from .rows import cautions, tick_of
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
     from rich.console import RenderableType
 
 
@@ -54,6 +55,11 @@ class VerifiedProgramme(Answer):
 
     def csv(self) -> str:
         return programme_csv(self.replay)
+
+    def figure(self) -> Figure:
+        from .figure import draw_programme
+
+        return draw_programme(self.replay)
 
     def cautions(self) -> list[str]:
         return cautions(self.replay)

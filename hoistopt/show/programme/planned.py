@@ -16,6 +16,7 @@ from .files import programme_csv, programme_data
 from .rows import LoadRow, cautions, load_rows
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
     from rich.console import RenderableType
 
 
@@ -121,6 +122,11 @@ class PlannedAnswer(Answer):
 
     def csv(self) -> str | None:
         return None if self.plan.replay is None else programme_csv(self.plan.replay)
+
+    def figure(self) -> Figure | None:
+        from .figure import draw_programme
+
+        return None if self.plan.replay is None else draw_programme(self.plan.replay)
 
     def cautions(self) -> list[str]:
         if self.plan.replay is None:

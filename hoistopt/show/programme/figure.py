@@ -1,0 +1,168 @@
+"""The diagram of a programme: stations along the track, time along the other axis, loads as bars.
+
+Bars carry the number of their load and the look of its recipe; a frame of broken lines marks
+a beginning in doubt. The hoist's way is a thick line with a load, a thin one without.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from ...base.decimals import told
+from ...base.text import clean, load_name
+from ...checker import LoadStay, ProgrammeReplay
+from ...problem import Problem
+from ..drawing.axes import add_footer, foot, foot_height, new_figure
+from ..drawing.look import own_look
+from ..drawing.palette import EMPTY, HOIST, LANE, QUIET, RULE, TEXT, paint
+from ..drawing.wording import tick_step, wrapped
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+_LEFT, _RIGHT, _TOP, _BOTTOM, _MARGIN = 1.9, 0.3, 0.75, 0.75, 0.15
+_ROW, _BAR = 0.3, 0.74
+_WIDEST, _NARROWEST = 40.0, 9.0
+
+
+def draw_programme(seen: ProgrammeReplay) -> Figure:
+    """Draw a programme that breaks no rule.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Outside of pyplot, in the size it wants to have.
+    """
+    problem = seen.problem
+    with own_look([problem.name, problem.note, *(s.name for s in problem.stations)]):
+        return _drawn(seen)
+
+
+def _drawn(seen: ProgrammeReplay) -> Figure:
+    problem = seen.problem
+    rows = _rows(problem, seen)
+    lanes = max((row + size for row, size in rows.values()), default=1)
+    width = min(_WIDEST, max(_NARROWEST, 3 + len(seen.runs) * 0.16))
+    below = _MARGIN + foot_height(foot(problem, (width - 0.6) * 72)) + _BOTTOM
+    height = lanes * _ROW + _TOP + below
+    figure = new_figure(width, height)
+    box = (
+        _LEFT / width, below / height,
+        1 - (_LEFT + _RIGHT) / width, lanes * _ROW / height,
+    )  # fmt: skip
+    ax = figure.add_axes(box)
+    _frame(ax, seen, rows, lanes)
+    _bars(ax, seen, rows)
+    _way(ax, seen, rows)
+    _title(ax, seen)
+    add_footer(figure, problem, 0.3, _MARGIN)
+    return figure
+
+
+def _rows(problem: Problem, seen: ProgrammeReplay) -> dict[str, tuple[int, int]]:
+    """First row and number of rows of each station that is used, along the track."""
+    used = {run.source for run in seen.runs} | {run.target for run in seen.runs}
+    used |= {stay.station for stay in seen.stays}
+    named = [station for station in problem.stations if station.name in used]
+    if all(station.position is not None for station in named):
+        named.sort(key=lambda station: station.position or 0)
+    found, row = {}, 0
+    for station in named:
+        within = any(stay.station == station.name for stay in seen.stays)
+        size = station.capacity if within and isinstance(station.capacity, int) else 1
+        found[station.name] = (row, size)
+        row += size
+    return found
+
+
+def _frame(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]], lanes: int) -> None:
+    end = float(seen.finish) or 1.0
+    for number, (row, size) in enumerate(rows.values()):
+        ax.axhspan(row, row + size, color=LANE[number % 2], zorder=0)
+    ax.set_ylim(0, lanes)
+    ax.set_xlim(-0.01 * end, 1.01 * end)
+    ax.set_yticks([row + size / 2 for row, size in rows.values()])
+    ax.set_yticklabels([wrapped(clean(name), 26) for name in rows])
+    width = ax.get_figure().get_size_inches()[0]  # type: ignore[union-attr]
+    step = tick_step(Fraction(seen.finish) or Fraction(1), seen.problem.unit, int(width))
+    count = int(seen.finish // step) + 1
+    ax.set_xticks([float(step * number) for number in range(count)])
+    ax.set_xticklabels([told(step * number) for number in range(count)])
+    ax.set_xlabel(f"time from the state the programme begins with [{seen.problem.unit}]")
+    ax.xaxis.label.set_color(QUIET)
+    ax.grid(axis="x", color=RULE, linewidth=0.7)
+    ax.set_axisbelow(True)
+    ax.tick_params(color=QUIET, labelcolor=TEXT, labelsize=7.5, length=3)
+    for spine in ax.spines.values():
+        spine.set_color(RULE)
+
+
+def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
+    from matplotlib.patches import Rectangle
+
+    number = {recipe.name: place for place, recipe in enumerate(seen.problem.recipes)}
+    free: dict[str, list[Fraction]] = {}
+    told_of: set[str] = set()
+    for stay in sorted(seen.stays, key=lambda stay: (stay.since.least, stay.load)):
+        until = seen.finish if stay.until is None else stay.until
+        since = max(Fraction(0), stay.since.most)
+        row, size = rows[stay.station]
+        slot = _slot(free.setdefault(stay.station, [Fraction(-(10**9))] * size), stay, until)
+        look = paint(number[stay.recipe])
+        doubt = not stay.since.exact
+        label = None if stay.recipe in told_of else clean(stay.recipe)
+        told_of.add(stay.recipe)
+        bar = Rectangle(
+            (float(since), row + slot + (1 - _BAR) / 2), float(until - since), _BAR,
+            facecolor=look.fill, edgecolor=look.line, hatch=look.pattern, linewidth=0.7,
+            linestyle="--" if doubt else "-", zorder=2, label=label,
+        )  # fmt: skip
+        bar.set_gid("stay")
+        ax.add_patch(bar)
+        ax.text(
+            float(since + until) / 2, row + slot + 0.5, load_name(stay.load), fontsize=6.5,
+            ha="center", va="center", color=TEXT, zorder=3, clip_on=True, gid="load",
+            bbox={"facecolor": look.fill, "edgecolor": "none", "pad": 0.6},
+        )  # fmt: skip
+
+
+def _slot(free: list[Fraction], stay: LoadStay, until: Fraction) -> int:
+    """A row of the station that no other load has at the time."""
+    slot = min(range(len(free)), key=lambda place: (free[place] > stay.since.least, place))
+    free[slot] = until
+    return slot
+
+
+def _way(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
+    middle = {name: row + size / 2 for name, (row, size) in rows.items()}
+    last: tuple[float, float] | None = None
+    for run in seen.runs:
+        start, end = float(run.start), float(run.end)
+        here, there = middle[run.source], middle[run.target]
+        if last is not None:
+            # The hoist goes at once and waits where it is needed.
+            ax.plot(
+                [last[0], start], [last[1], here], color=EMPTY, linewidth=0.6,
+                linestyle=(0, (4, 2)), zorder=4, gid="empty",
+            )  # fmt: skip
+        ax.plot([start, end], [here, there], color=HOIST, linewidth=1.6, zorder=5, gid="loaded")
+        last = (end, there)
+
+
+def _title(ax: Axes, seen: ProgrammeReplay) -> None:
+    ax.set_title(
+        f"{clean(seen.problem.name)}: programme of {len(seen.runs)} moves, finish "
+        f"{float(seen.finish):g} {seen.problem.unit}",
+        loc="left", fontsize=10, color=TEXT, pad=22,
+    )  # fmt: skip
+    ax.legend(
+        loc="lower left", bbox_to_anchor=(0, 1.0), borderaxespad=0.3, ncols=6, fontsize=7,
+        frameon=False, labelcolor=TEXT,
+    )  # fmt: skip
+    ax.annotate(
+        "thick: hoist with a load; thin: from its last move to the next, travel and waiting",
+        (1, 1), xytext=(0, 4), xycoords="axes fraction", textcoords="offset points",
+        ha="right", fontsize=7, color=QUIET,
+    )  # fmt: skip

@@ -1,0 +1,64 @@
+"""The diagram of a programme shows what the checker saw of it, and nothing else."""
+
+from __future__ import annotations
+
+import pytest
+
+import hoistopt
+from hoistopt import Between, HoistAt, LineState, Order, Standing
+from hoistopt.analysis.figures.cautions import STANDING
+from hoistopt.checker import ProgrammeReplay
+from hoistopt.show.programme.figure import draw_programme
+from tests.helpers.command import PROBLEMS
+
+
+def planned(name: str, state: LineState | None = None) -> ProgrammeReplay:
+    problem = hoistopt.load_problem(PROBLEMS / f"{name}.toml")
+    orders = [Order(recipe.name, 2) for recipe in problem.recipes]
+    seen = hoistopt.plan(problem, orders, state, workers=1, time_limit=5).replay
+    assert seen is not None
+    return seen
+
+
+@pytest.mark.parametrize("name", ["mixed_recipes", "parallel_tanks", "roomy_dryer"])
+def test_every_stay_is_a_bar_and_every_move_a_line(name: str) -> None:
+    seen = planned(name)
+    figure = draw_programme(seen)
+    (ax,) = figure.axes
+    bars = [patch for patch in ax.patches if patch.get_gid() == "stay"]
+    drawn = sorted((bar.get_x(), bar.get_x() + bar.get_width()) for bar in bars)  # type: ignore[attr-defined]
+    meant = sorted((float(stay.since.most), float(stay.until or 0)) for stay in seen.stays)
+    assert [time for span in drawn for time in span] == pytest.approx(
+        [time for span in meant for time in span]
+    )
+    for one in bars:  # none lies over another
+        for other in bars:
+            apart = one is other or not one.get_bbox().overlaps(other.get_bbox())  # type: ignore[attr-defined]
+            touch = min(
+                abs(one.get_x() + one.get_width() - other.get_x()),  # type: ignore[attr-defined]
+                abs(other.get_x() + other.get_width() - one.get_x()),  # type: ignore[attr-defined]
+            )
+            assert apart or touch < 1e-9
+    loaded = [line for line in ax.lines if line.get_gid() == "loaded"]
+    spans = sorted((line.get_xdata()[0], line.get_xdata()[1]) for line in loaded)  # type: ignore[index]
+    runs = sorted((float(run.start), float(run.end)) for run in seen.runs)
+    assert [time for span in spans for time in span] == pytest.approx(
+        [time for span in runs for time in span]
+    )
+    names = [label.get_text() for label in ax.get_yticklabels()]
+    assert len(set(names)) == len(names)
+    foot = next(text for text in figure.texts if text.get_gid() == "footer")
+    assert STANDING[:40] in foot.get_text().replace("\n", " ")
+
+
+def test_a_beginning_in_doubt_is_broken() -> None:
+    state = LineState(
+        (
+            Standing("Wash", 1, Between.of(40, 70), "Cases"),
+            Standing("Dryer", 4, Between.of(10), "Cases"),
+        ),
+        HoistAt("Rinse", Between.of(0)),
+    )
+    ax = draw_programme(planned("three_tanks_dryer", state)).axes[0]
+    styles = [p.get_linestyle() for p in ax.patches if p.get_gid() == "stay" and p.get_x() == 0]  # type: ignore[attr-defined]
+    assert sorted(styles) == ["-", "--"]
