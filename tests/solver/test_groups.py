@@ -231,4 +231,4 @@ def test_what_fails_in_a_thread_of_the_search_is_not_lost(monkeypatch: pytest.Mo
     incumbent = Incumbent(1)
     incumbent.keep(schedule, [])
     with pytest.raises(ZeroDivisionError):
-        shift(instance, incumbent, Clock(Effort(20, 2)), 12)
+        shift(instance, incumbent, Clock(Effort(20, 2)), 12, 5.0)

@@ -42,6 +42,9 @@ FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
 
+PROVABLE = 50
+"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
+
 FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
 """Chains of moves for a bound, the first time that it is raised, and ever."""
 
@@ -119,7 +122,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if again and groups_of(instance):
             return search.shift_and_prove()
         grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
-        if grouped or search.poor:
+        if grouped or (search.poor and _choosing(instance)):
             return search.shift_and_prove()
     if instance.degree > 1 and not again:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
@@ -143,6 +146,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     if can_search_sequences(instance):
         return search.search_sequences()
     return search.run_cp_sat() if instance.jobs == 1 else search.shift_and_prove()
+
+
+def _choosing(instance: Instance) -> bool:
+    """Whether some stage has several tanks, which makes models large."""
+    return any(len(stay.places) > 1 for stay in instance.stays)
 
 
 def _loose(instance: Instance) -> bool:
@@ -189,8 +197,9 @@ class _Search:
             self.raise_bound(chains)
             if self.over:
                 return "unknown"
-            if self.incumbent.schedule is not None:
-                shift(self.instance, self.incumbent, self.clock, round(work * LOOKS))
+            few = len(self.instance.moves) <= PROVABLE and work == FIRST_TURN
+            if self.incumbent.schedule is not None and not few:
+                shift(self.instance, self.incumbent, self.clock, round(work * LOOKS), work)
             status = self.run_cp_sat(work)
             if status in ("optimal", "infeasible") or self.over:
                 return status

@@ -9,6 +9,7 @@ shifts.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from contextlib import suppress
@@ -38,8 +39,10 @@ _Free = Callable[[int, int], bool]
 _Kind = Callable[[Sequence[int], int], _Free]
 
 
-def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int) -> None:
+def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int, work: float) -> None:
     """Look into so many neighbourhoods of the best schedule, in every thread of the clock.
+
+    A thread ends sooner once its looks took so much work, in CP-SAT's own measure.
 
     What fails in one of them ends the others and is raised here.
     """
@@ -48,7 +51,9 @@ def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int) ->
     with ThreadPoolExecutor(clock.workers) as pool:
         try:
             searches = [
-                pool.submit(Shifts(instance, incumbent, clock.seed + number).search, part, looks)
+                pool.submit(
+                    Shifts(instance, incumbent, clock.seed + number).search, part, looks, work
+                )
                 for number in range(clock.workers)
             ]
             for done in as_completed(searches):
@@ -60,21 +65,23 @@ def shift(instance: Instance, incumbent: Incumbent, clock: Clock, looks: int) ->
 class Shifts:
     """Looks into one neighbourhood of the best schedule after another.
 
-    `in_vain` counts the looks since one found something better.
+    `in_vain` counts the looks since one found something better; `worked` is the work of all.
     """
 
     def __init__(self, instance: Instance, incumbent: Incumbent, seed: int) -> None:
         self.instance, self.incumbent = instance, incumbent
-        self.in_vain = 0
+        self.in_vain, self.worked = 0, 0.0
         self._random = Random(seed)
         self._sizes: dict[_Kind, int] = {self._everywhere: 3, self._one_load: 8, self._in_time: 24}
         self._tanks: list[tuple[int, int]] = []
 
-    def search(self, clock: Clock, looks: int) -> None:
-        """Look so often, or until too many looks were in vain, or the clock is over."""
+    def search(self, clock: Clock, looks: int, work: float = math.inf) -> None:
+        """Look so often, or until the work is done, too many looks were in vain, or time is up."""
         with suppress(OutOfTime):
             for _ in range(looks):
-                if clock.over or self.incumbent.closed or self.in_vain >= PATIENCE:
+                if clock.over or self.incumbent.closed:
+                    return
+                if self.in_vain >= PATIENCE or self.worked >= work:
                     return
                 self.look(clock)
 
@@ -96,6 +103,8 @@ class Shifts:
         part = clock.part(seed=self._random.randrange(1000))
         solver = new_solver(part, work=MOST_WORK, plainly=True)
         status = run_solver(solver, model, part)
+        if not part.over:  # else it may not have begun
+            self.worked += solver.response_proto.deterministic_time
         if status in ("optimal", "feasible"):
             self.incumbent.keep(decode(variables, solver.value), [])
             self.in_vain = 0
