@@ -130,8 +130,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
-    if hard:
+    poor = search.poor
+    if hard or poor:
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
+    if poor and instance.jobs > 1:
+        shift(instance, search.incumbent, search.clock, round(FIRST_TURN * LOOKS), FIRST_TURN)
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
         status = search.run_cp_sat(work, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
