@@ -7,11 +7,9 @@ import inspect
 import pickle
 import re
 import tomllib
-from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -20,15 +18,10 @@ from hypothesis import strategies as st
 
 import hoistopt.problem
 from hoistopt import (
-    Carriers,
-    Crossing,
     Cycle,
-    Hoist,
     InputError,
-    Motion,
     Problem,
     Recipe,
-    Scattering,
     Stage,
     Station,
     TableEntry,
@@ -38,108 +31,10 @@ from hoistopt import (
 from hoistopt.problem.part import Part
 from hoistopt.problem.statement import Statement
 from tests.helpers.answers import answer
+from tests.helpers.lines_in_code import demo, line, published
 
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))
 PARTS = sorted({*Part.__subclasses__(), Problem} - {Statement}, key=lambda part: part.__name__)
-
-
-def demo() -> Problem:
-    """The demo line of ``problems/quillhaven_anodising.toml``, its figures typed in again."""
-    wet = {
-        "Degrease": 1.4,
-        "Rinse 1": 2.3,
-        "Etch": 3.2,
-        "Rinse 2": 4.1,
-        "Desmut": 5,
-        "Rinse 3": 5.9,
-        "Anodise A": 7.1,
-        "Anodise B": 8.4,
-        "DI rinse": 9.5,
-        "Seal": 10.5,
-    }
-    own: dict[str, dict[str, Any]] = {
-        "Etch": {"lift": 12},
-        "Anodise A": {"lower": 11},
-        "Anodise B": {"lower": 11},
-    }
-    return Problem(
-        "Quillhaven anodising line",
-        note="Invented: neither Quillhaven Anodising nor its people, line or figures exist. "
-        "Windows are common practice, no source.",
-        source="Invented for this project.",
-        hoist=Hoist(
-            lift=9,
-            lower=8,
-            loaded=Motion(0.5, acceleration=0.3, settling=2),
-            empty=Motion(0.8, acceleration=0.5, settling=0.5),
-            payload=250,
-        ),
-        scatter=Scattering(
-            "move times triangular 0.97 1 1.15", source="Invented for this project."
-        ),
-        carriers=Carriers(count=9, return_time=90),
-        stations=[
-            Station("Load", kind="load", position=0, min_occupation=60),
-            *(Station(name, position=at, **own.get(name, {})) for name, at in wet.items()),
-            Station("Dryer", kind="dryer", position=11.8, settling=3),
-            Station("Unload", kind="unload", position=13, min_occupation=40),
-        ],
-        recipes=[
-            Recipe(
-                "Brackets, clear",
-                mass=180,
-                stages=[
-                    Stage("Degrease", min=240, max=420, drip=5),
-                    Stage("Rinse 1", min=30, max=120, drip=3),
-                    Stage("Etch", min=75, max=95, drip=3),
-                    Stage("Rinse 2", min=30, max=75, drip=3),
-                    Stage("Desmut", min=60, max=150, drip=5),
-                    Stage("Rinse 3", min=30, max=120, drip=3),
-                    Stage(["Anodise A", "Anodise B"], min=720, max=780, drip=6, name="Anodise"),
-                    Stage("DI rinse", min=40, max=120, drip=3, name="Rinse after anodising"),
-                    Stage("Seal", min=300, max=360, drip=5),
-                    Stage("DI rinse", min=20, max=60, drip=4, name="Rinse after sealing"),
-                    Stage("Dryer", min=300, max=600),
-                ],
-            )
-        ],
-    )
-
-
-def published() -> Problem:
-    """Phillips and Unger (1976), the windows typed in again, the tables read from the file.
-
-    The times are those of the file, whose source it names: 169 figures copied by hand into
-    a test would be a second edition of them.
-    """
-    file = load_problem(PROBLEMS[0].with_name("phillips_unger_1976.toml"))
-    windows = (
-        (150, 200), (90, 120), (120, 180), (90, 125), (30, 40), (60, 120),
-        (60, 120), (45, 75), (130, None), (120, None), (90, 120), (30, 60),
-    )  # fmt: skip
-    at = (11, 14, 16, 14, 19, 22, 24, 26, 29, 6, 8, 10)
-    tanks = [f"Tank {number}" for number in range(1, 13)]
-    return Problem(
-        file.name,
-        note=file.note,
-        source=file.source,
-        length_unit="s of travel",
-        times=Times(loaded=file.loaded_times, empty=file.empty_times),
-        stations=[
-            Station("Load/unload", kind="load-unload", min_occupation=120, position=0),
-            *(Station(tank, position=place) for tank, place in zip(tanks, at, strict=True)),
-        ],
-        recipes=[
-            Recipe(
-                "Part",
-                [
-                    Stage(tank, min=least, max=most)
-                    for tank, (least, most) in zip(tanks, windows, strict=True)
-                ],
-            )
-        ],
-    )
-
 
 # -- the same problem as from a file ---------------------------------------------
 
@@ -203,147 +98,6 @@ def test_a_file_still_may_not_write_a_number_in_quotes() -> None:
     data["station"][1]["position"] = "1.4"
     with pytest.raises(InputError, match=r'station 2 \("Degrease"\), position = "1.4".*a number'):
         Problem.from_data(data)
-
-
-# -- what is refused --------------------------------------------------------------
-
-
-def line(**more: Any) -> Problem:
-    """A small line, with some of its arguments replaced."""
-    given: dict[str, Any] = {
-        "hoist": Hoist(lift=5, lower=5, loaded=Motion(1), empty=Motion(1)),
-        "stations": [
-            Station("In", kind="load", position=0),
-            Station("Bath", position=2),
-            Station("Out", kind="unload", position=4),
-        ],
-        "recipes": [Recipe("A", [Stage("Bath", min=30, max=60)])],
-    }
-    return Problem("Line", **given | more)
-
-
-WRONG: Mapping[str, tuple[Callable[[], object], str]] = {
-    "misspelt argument": (
-        lambda: Station("Rinse", positon=3),  # type: ignore[call-arg]
-        'station "Rinse", positon: expected no such argument. Did you mean position?',
-    ),
-    "unknown argument": (
-        lambda: Motion(1, colour="red"),  # type: ignore[call-arg]
-        "motion, colour: expected no such argument. It takes speed, acceleration, settling.",
-    ),
-    "missing argument": (
-        lambda: Stage("Rinse"),  # type: ignore[call-arg]
-        'stage "Rinse", min: expected this argument to be given.',
-    ),
-    "text that is no number": (
-        lambda: Station("Rinse", position="abc"),
-        'station "Rinse", position = "abc": expected a number.',
-    ),
-    "no number at all": (
-        lambda: Station("Rinse", position=[3]),  # type: ignore[arg-type]
-        'station "Rinse", position: expected a number.',
-    ),
-    "not finite": (
-        lambda: Stage("Rinse", min=float("nan")),
-        'stage "Rinse", min = nan: expected a finite number.',
-    ),
-    "a third": (
-        lambda: Stage("Rinse", min=Fraction(1, 3)),
-        'stage "Rinse", min = 1/3: expected a number with at most 6 decimals.',
-    ),
-    "below nought": (
-        lambda: Stage("Rinse", min=0, max=-1),
-        'stage "Rinse", max = -1: expected a number of at least 0.',
-    ),
-    "no speed": (lambda: Motion(0), "motion, speed = 0: expected a number above 0."),
-    "capacity": (
-        lambda: Station("Rinse", capacity=0),
-        'station "Rinse", capacity = 0: expected a whole number from 1 to 200, or "unlimited".',
-    ),
-    "kind": (
-        lambda: Station("Rinse", kind="bath"),  # type: ignore[arg-type]
-        "station \"Rinse\", kind = \"bath\": expected one of 'tank', 'dryer', 'load', 'unload', "
-        "'load-unload' or 'park'.",
-    ),
-    "no stages": (
-        lambda: Recipe("A", []),
-        'recipe "A", stages: expected 1 or more of them.',
-    ),
-    "a name for a stage": (
-        lambda: Recipe("A", ["Rinse"]),  # type: ignore[list-item]
-        'recipe "A", stages 1 = "Rinse": expected a Stage.',
-    ),
-    "a number for a motion": (
-        lambda: Hoist(loaded=3),  # type: ignore[arg-type]
-        "hoist, loaded = 3: expected a Motion.",
-    ),
-    "a negative table entry": (
-        lambda: Times(loaded={("A", "B"): -1}),
-        'table entry "A" to "B", time = -1: expected a number of at least 0.',
-    ),
-    "a file name": (
-        lambda: Times(loaded_file="a.csv"),  # type: ignore[call-arg]
-        'times, loaded_file = "a.csv": expected no file name here: only load_problem reads '
-        "tables from other files.",
-    ),
-    "carriers": (
-        lambda: Carriers(count=True),
-        "carriers, count = True: expected a whole number.",
-    ),
-    "mix": (
-        lambda: Cycle(mix={"A": 0}),
-        "cycle, mix, A = 0: expected a whole number of at least 1.",
-    ),
-    "crossing": (
-        lambda: Crossing([], over=["B"]),
-        "crossing, from_: expected 1 or more of them.",
-    ),
-    "no recipe": (
-        lambda: Problem("A", stations=[Station("B"), Station("C")]),  # type: ignore[call-arg]
-        "recipes: expected this argument to be given.",
-    ),
-    "a number for a station": (
-        lambda: line(stations=[Station("A"), 3]),
-        "stations 2 = 3: expected a Station.",
-    ),
-    "a plain table with an unknown key": (
-        lambda: line(stations=[{"name": "A", "colour": "red"}, Station("B")]),
-        'stations 1 ("A"), colour: expected no such argument.',
-    ),
-    "minimum above maximum": (
-        lambda: line(recipes=[Recipe("A", [Stage("Bath", min=30, max=20)])]),
-        'recipe "A", stage 1 ("Bath"), max = 20: expected at least min, which is 30. '
-        "Raise max or lower min; leave max out for no maximum.",
-    ),
-    "a station there is not": (
-        lambda: line(recipes=[Recipe("A", [Stage("Pool", min=30)])]),
-        'recipe "A", stage 1 ("Pool"), station = Pool: expected the name of a station of this '
-        "line. Known stations: In, Bath, Out.",
-    ),
-}
-
-
-@pytest.mark.parametrize(("make", "told"), WRONG.values(), ids=WRONG)
-def test_what_makes_no_sense_is_one_error_that_names_the_field(
-    make: Callable[[], object], told: str
-) -> None:
-    with pytest.raises(InputError) as caught:
-        make()
-    assert str(caught.value) == told
-    # No trace of the library underneath.
-    assert caught.value.__suppress_context__ or caught.value.__context__ is None
-
-
-def test_a_slip_in_calling_is_the_usual_type_error() -> None:
-    with pytest.raises(TypeError, match="without a name: station"):
-        Stage("Rinse", 20)  # type: ignore[misc]
-    with pytest.raises(TypeError, match="several values for 'name'"):
-        Station("Rinse", name="Rinse")  # type: ignore[misc]
-
-
-def test_parts_do_not_change() -> None:
-    with pytest.raises(ValueError, match="frozen"):
-        Station("Rinse").position = Decimal(3)  # type: ignore[misc]
 
 
 # -- what editors see ---------------------------------------------------------------
