@@ -47,7 +47,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
     from ...app.given import naming
-    from ...app.solve import solve
     from ...problem import load_problem
     from ..progress import Meter
 
@@ -57,6 +56,8 @@ def run(options: argparse.Namespace) -> int:
     outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
     with naming(options.file):
         problem = _asked(options, load_problem(options.file))
+    from ...app.solve import solve  # takes long to load: not before what was typed is right
+
     meter = Meter(problem.unit, label_of(wanted), options.quiet)
     with naming(options.file), running(options, meter) as effort:
         answer = solve(problem, wanted, effort, show)
