@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from ..base.errors import InputError
-from ..exports import SequencerTable, sequencer_table
+from ..exports import SequencerTable, check_sum, sequencer_table
 from ..exports.st_types import Dialect
 from ..exports.units import TimeUnit
 from ..exports.words import CAUTIONS
@@ -172,6 +172,7 @@ def _sheet(
         alarms=tuple(alarm for alarm in ALARMS if alarm.name in raised),
         cautions=CAUTIONS,
         sums=sums,
+        table_sum=check_sum(table),
         revision=revision,
         written=written,
         made_by=f"hoistopt {versions()['hoistopt']}",

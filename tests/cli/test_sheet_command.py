@@ -52,7 +52,10 @@ def test_the_table_is_the_sequencers(line: Run, unit: str, numbers: tuple[str, .
     (key,) = exported["units"]
     per = {"ms": 1000, "ds": 10, "s": 1}[key]
     names = {station["number"]: station["name"] for station in exported["stations"]}
-    rows = steps_read(Path("door.html").read_text(encoding="utf-8"))
+    page = Path("door.html").read_text(encoding="utf-8")
+    told = f"Check sum of the table in the controller (CheckSum): {exported['check_sum']}."
+    assert told in read_html(page).text
+    rows = steps_read(page)
     assert len(rows) == len(exported["steps"]) == 5
     for row, step in zip(rows, exported["steps"], strict=True):
         for title, field in (
@@ -128,3 +131,18 @@ def test_refused_moves_are_not_printed(line: Run) -> None:
     assert "Refused" in out
     assert not Path("door.pdf").exists()
     assert not Path("door.html").exists()
+
+
+def test_the_signals_told_of_are_outputs_of_the_function_block(line: Run) -> None:
+    assert line("sequencer", "line.toml", "moves.json", "steps.st")[0] == 0
+    assert line("sheet", "line.toml", "moves.json", "door.html")[0] == 0
+    block = Path("steps.st").read_text(encoding="utf-8")
+    outputs = block[block.index("VAR_OUTPUT") :]
+    outputs = outputs[: outputs.index("END_VAR")]
+    tables = read_html(Path("door.html").read_text(encoding="utf-8")).tables
+    (rows,) = [table for name, table in tables if name == "alarms"]
+    told = [row[0] for row in rows[1:]]
+    assert told[-1] == "After a stop"
+    assert {"Late", "Alarm", "Overstay", "Drift", "CarrierMissing"} <= set(told)
+    for name in told[:-1]:
+        assert f" {name} : " in outputs

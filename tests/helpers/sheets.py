@@ -44,6 +44,7 @@ def invented_sheet(
         alarms=ALARMS,
         cautions=("A planning aid, not a safety function.",),
         sums=(CheckSum("line.toml", "0123456789abcdef" * 4),),
+        table_sum=4711,
         revision="",
         written=WRITTEN,
         made_by="hoistopt",

@@ -88,6 +88,8 @@ class Sheet:
     cautions : tuple of str
     sums : tuple of CheckSum
         Of the files the sheet was made from.
+    table_sum : int
+        Check sum of the step table as the controller has it.
     revision : str
         As the user names it; empty: left open, to be filled in by hand.
     written : date or None
@@ -108,6 +110,7 @@ class Sheet:
     alarms: tuple[Alarm, ...]
     cautions: tuple[str, ...]
     sums: tuple[CheckSum, ...]
+    table_sum: int
     revision: str
     written: date | None
     made_by: str

@@ -38,6 +38,8 @@ stand beside each other without a word cut."""
 BODIES = (9.0, 8.5, 8.0, 7.5)
 """Type of cautions and alarms, the largest first; the table of steps comes before them."""
 SMALL = 6.5
+MOST_STATIONS = 8
+"""Lines of the list of stations; a longer one is left out."""
 MOST_NOTE = 3
 """Lines of the note on the line; what is longer is cut."""
 
@@ -198,8 +200,12 @@ def _below(sheet: Sheet, body: float) -> list[Block]:
     wide = ROOM[0]
     found: list[Block] = [paragraph(READING, wide, SMALL, "reading", after=5)]
     found.append(SideBySide((_alarms(sheet, wide, body),)))
-    stations = _numbered("Stations", sheet.stations)
-    found.append(paragraph(stations, wide, SMALL, "stations"))
+    stations = paragraph(_numbered("Stations", sheet.stations), wide, SMALL, "stations")
+    if len(stations.lines) > MOST_STATIONS:
+        # Every row has number and name anyway.
+        stations = paragraph("Stations: their numbers stand before their names.", wide, SMALL,
+                             "stations")  # fmt: skip
+    found.append(stations)
     if len(sheet.recipes) > 1:
         found.append(
             paragraph(_numbered("Recipes", sheet.recipes), wide, SMALL, "stations", after=2)
@@ -239,5 +245,12 @@ def _foot(sheet: Sheet) -> tuple[Text, ...]:
         paragraph(
             f"Check sums (SHA-256, first 16 digits): {sums}", wide, SMALL, "stations", after=1
         ),
-        paragraph(f"Made by {sheet.made_by}.", wide, SMALL, "stations", after=10),
+        paragraph(
+            f"Check sum of the table in the controller (CheckSum): {sheet.table_sum}. Made by "
+            f"{sheet.made_by}.",
+            wide,
+            SMALL,
+            "stations",
+            after=10,
+        ),
     )

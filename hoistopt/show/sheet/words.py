@@ -19,8 +19,8 @@ TITLE = "Hoist sequence: step table and alarms"
 READING = (
     "Starts count from the start of the step's own cycle and may lie beyond its end. Latest: a "
     "step may start so late every time. Alarm: started later than this, even once, some load "
-    "exceeds its max. dwell; - : no load does, however late. Dwell: min. and max. time at From "
-    "before the step; 20+ has no max."
+    "exceeds its maximum dwell unless the clock is put back; - : no load does, however late. "
+    "Dwell: minimum and maximum time at From before the step; 20+ has no maximum."
 )
 
 ALARMS = (
@@ -32,27 +32,38 @@ ALARMS = (
     ),
     Alarm(
         "Alarm",
-        "A load in a tank can no longer keep its max. dwell; its station and step are shown.",
-        "Find the cause under the site's rules for entering the line. The step starts by itself as "
-        "soon as it can: keep clear of hoist and track. Note which loads waited.",
+        "A load can no longer keep its maximum dwell. AlarmStep lifts it, at AlarmStation.",
+        "Find the cause under the site's rules for entering the line. Steps start by themselves as "
+        "soon as they can: keep clear of hoist and track. Note load and station.",
     ),
     Alarm(
         "Overstay",
-        "A load has stood longer than its max. dwell.",
+        "A load has stood longer than its maximum dwell.",
         "Note station, load and time. Whoever answers for the process decides on the load. Do not "
         "make up for it in later baths by hand.",
     ),
     Alarm(
         "Drift",
-        "Steps came later than they may every time; the clock of the sequence was put back.",
-        "Once: nothing to do. If it stays, fewer loads an hour come out: have the hoist looked at "
-        "and the moves measured; plan again with the measured times.",
+        "The clock of the sequence was put back within the last cycle: the hoist was late.",
+        "Once: no action. Again and again: fewer loads an hour come out; have the hoist looked at "
+        "and the moves measured, and plan again with the measured times.",
     ),
     Alarm(
         "CarrierMissing",
         "A carrier that is due is not where it should be.",
         "Find the carrier before anything moves. Report as removed only what has left the line; "
         "otherwise stop the line and clear it under the site's rules.",
+    ),
+    Alarm(
+        "PlaceBlocked",
+        "The next step waits for a free place where it would set down.",
+        "Look what stands there and why. It is cleared only under the site's rules; dwells of the "
+        "loads behind it go on meanwhile.",
+    ),
+    Alarm(
+        "TableFault",
+        "The step table in the controller is not the one that was checked.",
+        "Do not run. Load the table again and compare its check sum with the one below.",
     ),
 )
 """By the names of the function block's outputs. What to do is common practice, no source."""
