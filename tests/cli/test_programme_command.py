@@ -53,6 +53,17 @@ def test_what_is_written_of_a_programme_is_read_back_and_clean(files: Run, name:
     assert again["finish"] == 1013.2
 
 
+def test_dwells_stand_beside_min_and_max_in_csv_and_json(files: Run) -> None:
+    lines = [x for x in Path("programme.csv").read_text().splitlines() if x[0] not in '#"']
+    first, wash = lines[0].split(","), lines[2].split(",")
+    row = dict(zip(first, wash, strict=True))
+    assert (row["min_dwell_s"], row["max_dwell_s"]) == ("90", "150")
+    assert 90 <= float(row["dwell_low_s"]) == float(row["dwell_high_s"]) <= 150
+    moves = json.loads(Path("programme.json").read_text())["moves"]
+    assert moves[1]["dwell_low"] == moves[1]["dwell_high"] == float(row["dwell_low_s"])
+    assert not {key for key in (*first, *moves[1]) if "least" in key or "most" in key}
+
+
 @pytest.mark.quick
 def test_one_tick_short_is_refused_and_named(files: Run) -> None:
     text = Path("programme.csv").read_text()

@@ -15,14 +15,14 @@ from ..tables.jsonfile import json_number, versions
 from .rows import cautions, load_rows, move_rows
 
 _PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
-_TIMED = ["end", "loaded_move", "drip", "dwell_least", "dwell_most", "min_dwell", "max_dwell"]
+_TIMED = ["end", "loaded_move", "drip", "dwell_low", "dwell_high", "min_dwell", "max_dwell"]
 
 
 def programme_csv(seen: ProgrammeReplay) -> str:
     """One row per move; times in the problem's unit, which the names of added columns repeat.
 
-    The dwell columns tell what the load had stood in the station it leaves: two figures,
-    which differ where the state it began with is in doubt.
+    The columns dwell_low and dwell_high tell what the load had stood in the station it
+    leaves: two figures, which differ where the state it began with is in doubt.
     """
     unit = seen.problem.unit
     rows: list[list[object]] = []
@@ -39,12 +39,13 @@ def programme_csv(seen: ProgrammeReplay) -> str:
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
     """The programme as plain data; its key ``finish`` tells it from a cycle."""
     rows = {row.step: row for row in move_rows(seen)}
-    added = ("end", "label", "loaded", "drip", "dwell_least", "dwell_most")
+    added = {key: key for key in ("end", "label", "loaded", "drip")}
+    added |= {"dwell_low": "dwell_least", "dwell_high": "dwell_most"}
     moves = []
     for move in programme_to_data(seen.programme):
         row = rows[move["step"]]
         move |= {"recipe": row.recipe, "load": row.load, "stage": row.stage}
-        moves.append({**move, **{key: _value(getattr(row, key)) for key in added}})
+        moves.append({**move, **{key: _value(getattr(row, name)) for key, name in added.items()}})
     return {
         "problem": seen.problem.name,
         "status": status,
