@@ -4,7 +4,8 @@ from ..base.effort import Effort, Progress, Stop
 from .choice import DegreeChoice
 from .cycle import solve
 from .degrees import best_degree, compare_degrees, gains_over_last
-from .programme import Plan, plan
+from .plan_result import Plan
+from .programme import plan
 from .result import Result
 from .waiting import place_next
 

@@ -3,116 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from functools import reduce
-from math import gcd
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
-from ..base.errors import InfeasibleError, InputError
-from ..base.notebook import ShownInNotebook
-from ..checker import ProgrammeReplay, accepted_programme, replay_programme
-from ..instance import Route
+from ..base.errors import InfeasibleError
+from ..checker import accepted_programme
 from ..instance.build_finite import build_finite
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Step, readable, unroll
+from ..schedule import LineState, Order, Programme, Step, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import Programmed, Timing, lateness, least_finish
-from .cycle import solve
+from .from_cycle import from_cycle
+from .plan_result import Plan
 from .result import Status
 
 USUAL_LIMIT = 10.0
 """Seconds of search where no limit is given."""
-CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
-"""Share of the time, and most seconds, for a cycle to begin with."""
-MOST_IN_SET = 12
-"""Loads of a set for which a cycle is looked for."""
-
-
-@dataclass(frozen=True, repr=False)
-class Plan(ShownInNotebook):
-    """The answer to one planning; times in the problem's unit, from the moment of the state.
-
-    Attributes
-    ----------
-    status : str
-        "optimal": nothing is late that need not be, and `finish` is proven least.
-        "feasible": a programme, stopped before the proof. "infeasible": proven that there
-        is none. "unknown": stopped before either.
-    finish : int, float or None
-        When the last move is over.
-    lower_bound : int, float or None
-        No programme is over earlier; where orders have due times, none that is as little
-        late.
-    lateness : float or None
-        Sum over all loads of weight times lateness, in planned times; None where no order
-        has a due time.
-    least_lateness : float or None
-        No programme has less.
-    programme : Programme or None
-        The moves; the checker has accepted them.
-    replay : ProgrammeReplay or None
-        What the checker saw.
-    orders : dict of int to str
-        Name of the order of each load that enters.
-    runtime : float
-        Seconds spent in the search.
-    reason : str or None
-        Why there is no programme.
-    problem : Problem or None
-        The line.
-    promised : tuple of int
-        Loads whose times were given and kept: see :func:`hoistopt.place_next`.
-
-    Examples
-    --------
-    >>> import hoistopt
-    >>> from hoistopt import Order
-    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
-    >>> hoistopt.plan(problem, [Order("Cases", count=2)]).status
-    'optimal'
-    """
-
-    status: Status
-    finish: int | float | None
-    lower_bound: int | float | None
-    lateness: float | None
-    least_lateness: float | None
-    programme: Programme | None
-    replay: ProgrammeReplay | None
-    orders: dict[int, str]
-    runtime: float
-    reason: str | None = None
-    problem: Problem | None = None
-    promised: tuple[int, ...] = ()
-
-    def __repr__(self) -> str:
-        return f"<Plan: {self.summary()}>"
-
-    @property
-    def gap(self) -> float | None:
-        """How far above the bound the finish may be, as a share of the finish."""
-        if not self.finish or self.lower_bound is None:
-            return None
-        return (self.finish - self.lower_bound) / self.finish
-
-    def summary(self) -> str:
-        """One sentence for people."""
-        if self.programme is None:
-            return {
-                "infeasible": f"No programme exists. {self.reason or ''}",
-                "unknown": "Stopped before a programme was found.",
-            }[self.status].strip()
-        late = "" if self.lateness is None else f", weighted lateness {self.lateness:g}"
-        proof = (
-            "proven least"
-            if self.status == "optimal"
-            else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
-        )
-        return f"All is done at {self.finish}{late}, {proof}."
 
 
 def plan(
@@ -146,7 +55,8 @@ def plan(
         Whether loads enter in the order of `orders`; else in whichever is best.
     time_limit : float, optional
         Seconds of search, 10 by default; the best programme found by then comes back with
-        its gap.
+        its gap. An effort without one ends with a proof, or where nothing better was found
+        for long.
     workers : int, optional
         Search threads, by default one per core.
     seed : int
@@ -202,7 +112,7 @@ def plan(
         instance,
         clock,
         tell,
-        starts=lambda: _from_cycle(problem, instance, begins, orders, clock),
+        starts=lambda: from_cycle(problem, instance, begins, orders, clock),
     )
     if found.timing is None:
         reason = None
@@ -282,72 +192,3 @@ def _programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Pr
             for move in instance.moves
         ),
     )
-
-
-# -- a cycle to begin with ----------------------------------------------------------------
-
-
-def _from_cycle(
-    problem: Problem,
-    instance: FiniteInstance,
-    state: LineState,
-    orders: Sequence[Order],
-    clock: Clock,
-) -> list[Timing]:
-    """The best cycle of the orders' mix, filled and run out, where an empty line begins."""
-    each = [order.recipe for order in orders for _ in range(order.count)]
-    counts = {name: each.count(name) for name in dict.fromkeys(each)}
-    sets = reduce(gcd, counts.values(), 0)
-    if not state.empty or state.standing or sets < 2 or len(each) // sets > MOST_IN_SET:
-        return []
-    mix = {name: number // sets for name, number in counts.items()}
-    part = clock.share(CYCLE_SHARE)
-    limit = CYCLE_LIMIT if part.left is None else min(CYCLE_LIMIT, part.left)
-    try:
-        line = Problem.from_data({**problem.to_data(), "cycle": {"mix": mix}})
-        effort = Effort(max(limit, 0.01), clock.workers, clock.seed, clock.effort.stop)
-        result = solve(line, effort=effort)
-    except InputError:
-        return []
-    if result.schedule is None:
-        return []
-    release = max(order.release for order in orders)
-    later = (release * instance.ticks_per_unit).__ceil__()
-    if instance.hoist is not None:
-        later = max(later, *instance.hoist)
-    programme = unroll(result.schedule, sets)
-    steps = tuple(
-        Step(later + s.start, s.source, s.target, s.recipe, s.load, s.stage) for s in programme
-    )
-    moved = Programme(programme.ticks_per_unit, steps)
-    if not replay_programme(problem, moved, state).clean:
-        return []
-    timing = _timing(problem, instance, moved)
-    return [] if timing is None else [timing]
-
-
-def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) -> Timing | None:
-    """A programme's times, its loads taken for those of the instance in order of entering."""
-    number = {station.name: place for place, station in enumerate(problem.stations)}
-    waiting: dict[str, list[int]] = {}
-    for load in instance.entering():
-        waiting.setdefault(load.recipe, []).append(instance.loads.index(load))
-    jobs: dict[int, int] = {}
-    starts: dict[int, int] = {}
-    routes: dict[int, Route] = {}
-    for step in programme:
-        assert step.load is not None and step.recipe is not None and step.stage is not None
-        if step.load not in jobs:
-            jobs[step.load] = waiting[step.recipe].pop(0)
-        move = instance.moves[instance.loads[jobs[step.load]].moves[step.stage]]
-        ends = number[step.source], number[step.target]
-        fitting = [route for route in move.routes if (route.source, route.target) == ends]
-        if not fitting:
-            return None
-        starts[move.index], routes[move.index] = step.start, fitting[0]
-    count = range(len(instance.moves))
-    if instance.in_order:
-        firsts = [starts[load.moves[0]] for load in instance.entering()]
-        if firsts != sorted(firsts):
-            return None
-    return Timing(tuple(starts[m] for m in count), tuple(routes[m] for m in count))

@@ -17,7 +17,8 @@ from ..problem import Problem
 from ..schedule import LineState, Order, Programme
 from ..schedule.orders import check_orders
 from ..solver.finite import Programmed, add_loads, lower_bound
-from .programme import Plan, planned, without_programme
+from .plan_result import Plan
+from .programme import planned, without_programme
 
 
 def place_next(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import told
 from ...base.text import STANDING
-from ...planning.programme import Plan
+from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.jsonfile import versions

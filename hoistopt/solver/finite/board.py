@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from ...instance import Route
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
-from .model import lag_between
+from .ends import lag_between
 from .spans import Spans, merged
 from .times import Timing
 

@@ -11,6 +11,7 @@ from ...base.clock import Clock
 from ...instance import Move, Route, Stay
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
 from ..cpsat import new_model
+from .ends import events_at, lag_between
 from .times import Timing
 
 Lit = cp_model.LiteralT
@@ -219,7 +220,7 @@ class FiniteModel:
     def ends_of_the_line(self) -> None:
         """At load and unload stations carriers stand their time, each at a place of its own."""
         for end in self.instance.ends:
-            self._end(end, _events(self.instance, end))
+            self._end(end, events_at(self.instance, end))
 
     def _end(self, end: EndStation, events: list[tuple[int, bool]]) -> None:
         model, slots = self.model, range(len(end.ready))
@@ -326,32 +327,3 @@ def _departure(stay: Stay | None, load: FiniteLoad | None) -> int:
 def _came(load: FiniteLoad | None) -> int:
     assert load is not None
     return load.came
-
-
-def _events(instance: FiniteInstance, end: EndStation) -> list[tuple[int, bool]]:
-    """What happens at an end of the line: a move, and whether it lifts there."""
-    found = []
-    for load in instance.loads:
-        first, last = instance.moves[load.moves[0]], instance.moves[load.moves[-1]]
-        if load.enters and end.place in first.sources:
-            found.append((first.index, True))
-        if end.place in last.targets:
-            found.append((last.index, False))
-    return found
-
-
-def lag_between(
-    instance: FiniteInstance, end: EndStation, one: tuple[int, bool], other: tuple[int, bool]
-) -> int:
-    """Least ticks from one event at a place of an end of the line to a later one there.
-
-    A move planned longer than it takes sets down early: by so much the next one may have to
-    wait a tick more.
-    """
-    if other[1]:
-        return end.occupied
-    if one[1]:
-        return 0
-    early = min(route.excess for route in instance.moves[one[0]].routes)
-    later = max(route.excess for route in instance.moves[other[0]].routes)
-    return end.occupied + (later > early)

@@ -29,6 +29,9 @@ MOST_FOR_MODEL = 150
 """Moves; a model of the pairs of more is built but seldom of use."""
 SHARE = 0.3
 """Of the time for placing loads again, where the whole model has its turn after that."""
+FEW_VAIN, MANY_VAIN = 60, 2_000
+"""Times that loads are placed again in vain, one after another: where the whole model comes
+next, and where there is neither that nor a time limit, so that a search always ends."""
 WORSE = 0.02
 """How much longer than the best a programme may be that others are made from."""
 
@@ -140,7 +143,7 @@ class _Search:
         """Take loads off and place them again, from the best or one hardly worse."""
         rng = Random(self.clock.seed)
         held, value_held, vain = board, best, 0
-        most_vain = 60 if self.whole else None
+        most_vain = FEW_VAIN if self.whole else MANY_VAIN if clock.left is None else None
         while not clock.over and not self._proved():
             if most_vain is not None and vain >= most_vain:
                 return

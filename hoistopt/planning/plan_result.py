@@ -1,0 +1,94 @@
+"""What a planning gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..base.notebook import ShownInNotebook
+from ..checker import ProgrammeReplay
+from ..problem import Problem
+from ..schedule import Programme
+from .result import Status
+
+
+@dataclass(frozen=True, repr=False)
+class Plan(ShownInNotebook):
+    """The answer to one planning; times in the problem's unit, from the moment of the state.
+
+    Attributes
+    ----------
+    status : str
+        "optimal": nothing is late that need not be, and `finish` is proven least.
+        "feasible": a programme, stopped before the proof. "infeasible": proven that there
+        is none. "unknown": stopped before either.
+    finish : int, float or None
+        When the last move is over.
+    lower_bound : int, float or None
+        No programme is over earlier; where orders have due times, none that is as little
+        late.
+    lateness : float or None
+        Sum over all loads of weight times lateness, in planned times; None where no order
+        has a due time.
+    least_lateness : float or None
+        No programme has less.
+    programme : Programme or None
+        The moves; the checker has accepted them.
+    replay : ProgrammeReplay or None
+        What the checker saw.
+    orders : dict of int to str
+        Name of the order of each load that enters.
+    runtime : float
+        Seconds spent in the search.
+    reason : str or None
+        Why there is no programme.
+    problem : Problem or None
+        The line.
+    promised : tuple of int
+        Loads whose times were given and kept: see :func:`hoistopt.place_next`.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from hoistopt import Order
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> hoistopt.plan(problem, [Order("Cases", count=2)]).status
+    'optimal'
+    """
+
+    status: Status
+    finish: int | float | None
+    lower_bound: int | float | None
+    lateness: float | None
+    least_lateness: float | None
+    programme: Programme | None
+    replay: ProgrammeReplay | None
+    orders: dict[int, str]
+    runtime: float
+    reason: str | None = None
+    problem: Problem | None = None
+    promised: tuple[int, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<Plan: {self.summary()}>"
+
+    @property
+    def gap(self) -> float | None:
+        """How far above the bound the finish may be, as a share of the finish."""
+        if not self.finish or self.lower_bound is None:
+            return None
+        return (self.finish - self.lower_bound) / self.finish
+
+    def summary(self) -> str:
+        """One sentence for people."""
+        if self.programme is None:
+            return {
+                "infeasible": f"No programme exists. {self.reason or ''}",
+                "unknown": "Stopped before a programme was found.",
+            }[self.status].strip()
+        late = "" if self.lateness is None else f", weighted lateness {self.lateness:g}"
+        proof = (
+            "proven least"
+            if self.status == "optimal"
+            else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
+        )
+        return f"All is done at {self.finish}{late}, {proof}."
