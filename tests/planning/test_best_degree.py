@@ -19,6 +19,12 @@ from tests.helpers.stopping import SOON, stopped
 pytestmark = pytest.mark.quick
 
 
+@pytest.fixture(autouse=True)
+def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a machine that does much else a proof may take long."""
+    monkeypatch.setattr(best_of_degrees, "PATIENCE", 900.0)
+
+
 def chosen(problem: Problem, **limits: Any) -> tuple[Result, DegreeChoice]:
     found = solve(problem, "best", **limits)
     assert found.choice is not None

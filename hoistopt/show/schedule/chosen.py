@@ -64,12 +64,13 @@ def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> l
             words += " Without a degree given, the best one is looked for."
         said.append(words)
     if idle:
+        them = "it" if sum(len(group.idle) for group in idle) == 1 else "them"
         if best.choice is not None and best.choice.proved == "any degree":
-            said.append("Proved: no schedule takes less time per load with them.")
+            said.append(f"Proved: no schedule takes less time per load with {them}.")
         elif best.status == "optimal":
-            said.append(f"Proved: none of degree {best.degree} is shorter with them.")
+            said.append(f"Proved: none of degree {best.degree} is shorter with {them}.")
         else:
-            said.append("Whether a shorter cycle could use them is not proved.")
+            said.append(f"Whether a shorter cycle could use {them} is not proved.")
     spare = _spare_carriers(report)
     if spare:
         available = report.figures.carriers_available

@@ -1,0 +1,97 @@
+"""The degree left to the search, at the command line: words, JSON, exit codes, other commands."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from hoistopt.planning import best_of_degrees
+from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.grouped import grouped
+
+pytestmark = pytest.mark.quick
+
+ONE = ("--workers", "1")
+
+
+@pytest.fixture(autouse=True)
+def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a machine that does much else a proof may take long."""
+    monkeypatch.setattr(best_of_degrees, "PATIENCE", 900.0)
+
+
+@pytest.fixture
+def group(run: Run) -> Run:
+    """The command, in a folder with a line of three tanks for one stage."""
+    grouped(3).save("group.toml")
+    return run
+
+
+def test_without_a_degree_the_best_is_told(group: Run) -> None:
+    code, out, err = group("solve", "group.toml", *ONE, "--json", "out.json")
+    assert (code, err) == (0, "")
+    assert "at degree 3, proved to be the least" in out
+    assert "a load" in out and "Degrees compared" in out
+    assert "stand idle" not in out
+    assert CAUTION in last_lines(out)
+    data = json.loads(Path("out.json").read_text())
+    assert (data["status"], data["degree"]) == ("optimal", 3)
+    assert data["cycle_time"] == data["lower_bound"] and len(data["moves"]) == 9
+    assert data["runtime"] > 0
+    assert [degree["degree"] for degree in data["degrees"]] == [1, 2, 3, 6]
+    choice = data["choice"]
+    assert choice["proved"] in ("any degree", "degrees compared")
+    assert choice["ended"] == "proved"
+    assert choice["least_per_load"] <= data["cycle_time"] / 3 + 1e-9
+    assert data["idle"] == {"tanks": [], "carriers": 0}
+
+
+def test_best_may_be_typed(group: Run) -> None:
+    one = group("solve", "group.toml", *ONE, "--quiet", "--csv", "one.csv")
+    other = group("solve", "group.toml", *ONE, "--quiet", "--csv", "two.csv", "--degree", "best")
+    assert one[0] == other[0] == 0
+    assert Path("one.csv").read_text() == Path("two.csv").read_text()
+
+
+def test_a_degree_given_is_kept_to_and_idle_tanks_are_named(group: Run) -> None:
+    code, out, _ = group("solve", "group.toml", *ONE, "--degree", "1", "--json", "out.json")
+    assert code == 0 and "at degree 1, proved to be the least" in out
+    assert "stand idle, 2 of 3 for" in " ".join(out.split())
+    assert "Without a degree given, the best one is looked for." in " ".join(out.split())
+    data = json.loads(Path("out.json").read_text())
+    assert "choice" not in data and data["degree"] == 1
+    (idle,) = data["idle"]["tanks"]
+    assert len(idle["idle"]) == 2 and idle["by_degree"] and idle["loads"] == 1
+
+
+@pytest.mark.parametrize("degree", ["worst", "best,2", "0", ""])
+def test_what_is_no_degree_is_one_line(degree: str, group: Run) -> None:
+    code, out, err = group("solve", "group.toml", "--degree", degree)
+    assert (code, out) == (2, "")
+    assert err.startswith("error: --degree = ") and err.count("\n") == 1
+
+
+def test_why_explains_the_best_too(group: Run) -> None:
+    code, _, _ = group("why", "group.toml", *ONE, "--json", "why.json")
+    assert code == 0
+    group("solve", "group.toml", *ONE, "--quiet", "--json", "solve.json")
+    why, solve = (json.loads(Path(f"{name}.json").read_text()) for name in ("why", "solve"))
+    assert why["cycle_time"] == solve["cycle_time"]
+
+
+def test_others_warn_of_idle_tanks(group: Run) -> None:
+    code, _, err = group("conflict", "group.toml", *ONE, "--at-most", "100")
+    assert code == 1
+    assert "warning: at degree 1 a cycle uses 1 of the 3 tanks for" in err
+    code, _, err = group("conflict", "group.toml", *ONE, "--degree", "3", "--at-most", "200")
+    assert "tanks for" not in err
+
+
+def test_compare_plans_at_the_degree_of_the_moves(group: Run) -> None:
+    group("solve", "group.toml", *ONE, "--quiet", "--degree", "2", "--json", "two.json")
+    code, out, _ = group("compare", "group.toml", "--before", "two.json", *ONE)
+    assert code == 0
+    two = json.loads(Path("two.json").read_text())["cycle_time"]
+    assert f"Cycle time {two} s on both sides" in " ".join(out.split())
