@@ -45,6 +45,9 @@ is in each next one; looks into neighbourhoods before it, for each unit of that 
 PROVABLE = 50
 """Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
 
+SHIFTED = 80
+"""Moves; with more, and several loads, shifts come before the whole model has its first turn."""
+
 FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
 """Chains of moves for a bound, the first time that it is raised, and ever."""
 
@@ -130,10 +133,10 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
-    poor = search.poor
-    if hard or poor:
+    if hard or search.poor:
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
-    if poor and instance.jobs > 1:
+    large = instance.jobs > 1 and len(instance.moves) > SHIFTED
+    if large and search.incumbent.schedule is not None:
         shift(instance, search.incumbent, search.clock, round(FIRST_TURN * LOOKS), FIRST_TURN)
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
         status = search.run_cp_sat(work, plainly=True)
