@@ -21,10 +21,10 @@ from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
-from .shifts import shift
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
 from .track import can_search_track
+from .turns import look_and_prove, raise_bound, shift_and_prove, shift_for_a_turn
 from .whole import search_whole_model
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -38,18 +38,8 @@ SHORT_WORK = 0.1
 """CP-SAT's work, in its own measure, before schedules to start from are made, where several
 loads make no more moves than that."""
 
-FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
-"""CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
-is in each next one; looks into neighbourhoods before it, for each unit of that work."""
-
-PROVABLE = 50
-"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
-
 SHIFTED = 80
 """Moves; with more, and several loads, shifts come before the whole model has its first turn."""
-
-FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
-"""Chains of moves for a bound, the first time that it is raised, and ever."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -137,14 +127,14 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
     if large and search.incumbent.schedule is not None:
-        shift(instance, search.incumbent, search.clock, round(FIRST_TURN * LOOKS), FIRST_TURN)
+        shift_for_a_turn(instance, search.incumbent, search.clock)
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
         status = search.run_cp_sat(work, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
             return status
         search.find_first()
         if instance.jobs > 1:
-            search.raise_bound(FIRST_CHAINS)
+            search.raise_bound()
         if search.over:
             return status
     if follow or can_search_track(instance):
@@ -198,27 +188,16 @@ class _Search:
 
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
-        work, chains = FIRST_TURN, FIRST_CHAINS
-        while True:
-            self.raise_bound(chains)
-            if self.over:
-                return "unknown"
-            few = len(self.instance.moves) <= PROVABLE and work == FIRST_TURN
-            if self.incumbent.schedule is not None and not few:
-                shift(self.instance, self.incumbent, self.clock, round(work * LOOKS), work)
-            status = self.run_cp_sat(work)
-            if status in ("optimal", "infeasible") or self.over:
-                return status
-            work *= LONGER_TURN
-            chains = min(2 * chains, MOST_CHAINS)
+        return shift_and_prove(self.instance, self.incumbent, self.clock, self._chains())
 
-    def raise_bound(self, chains: int) -> None:
-        """Raise the bound by what the hoist can do in a row, in at most so many chains."""
+    def raise_bound(self) -> None:
+        """Raise the bound by what the hoist can do in a row."""
+        raise_bound(self.instance, self.incumbent, self.clock, self._chains())
+
+    def _chains(self) -> ChainBound:
         if self.chains is None:
             self.chains = ChainBound(self.instance)
-        with suppress(NoTimeToCompile):
-            self.chains.raise_to(chains, self.clock)
-        self.incumbent.improve(None, ceil(self.chains.per_set * self.instance.degree))
+        return self.chains
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:
         """Search the whole model between the best bound and the best schedule."""
@@ -305,19 +284,9 @@ class _Search:
         return "feasible" if self.over else self.run_cp_sat()
 
     def _look_and_prove(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
-        """Look into neighbourhoods and search the whole model by turns, longer each time."""
+        """Look into neighbourhoods and search the whole model by turns, until it has ended."""
         clock = self.clock.part(stop=ended, workers=self.clock.workers - 1)
-        work = FIRST_TURN
-        while True:
-            for _ in range(round(work * LOOKS)):
-                if clock.over or self.incumbent.closed:
-                    return
-                near.look()
-            status = search_whole_model(self.instance, self.incumbent, clock, work)
-            self.impossible = status == "infeasible" and self.incumbent.best is None
-            if status in ("optimal", "infeasible"):
-                return
-            work *= LONGER_TURN
+        self.impossible = look_and_prove(near.look, self.instance, self.incumbent, clock)
 
     def _schedules(self) -> Annealing | Neighbourhoods:
         """What looks for better schedules while something else raises the bound."""

@@ -1,0 +1,115 @@
+"""Turns that get longer each time: neighbourhoods, and CP-SAT on the whole model."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from math import ceil
+
+from ...base.clock import Clock
+from ...instance import Instance
+from ..chains import ChainBound
+from ..compiling import NoTimeToCompile
+from ..cpsat import Status
+from .incumbent import Incumbent
+from .shifts import shift
+from .whole import search_whole_model
+
+FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
+"""CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
+is in each next one; looks into neighbourhoods before it, for each unit of that work."""
+
+PROVABLE = 50
+"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
+
+FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
+"""Chains of moves for a bound, the first time that it is raised, and ever."""
+
+
+def shift_and_prove(
+    instance: Instance, incumbent: Incumbent, clock: Clock, chains: ChainBound
+) -> Status:
+    """Raise the bound, look into neighbourhoods and search the whole model, by turns.
+
+    Parameters
+    ----------
+    incumbent : Incumbent
+        Improved in place.
+    chains : ChainBound
+        Of the same line, raised in place, too.
+
+    Returns
+    -------
+    Status
+        What CP-SAT said in the last turn; "unknown" where the clock was over first.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over before a model is built.
+    """
+    work, most = FIRST_TURN, FIRST_CHAINS
+    while True:
+        raise_bound(instance, incumbent, clock, chains, most)
+        if incumbent.closed or clock.over:
+            return "unknown"
+        few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
+        if incumbent.schedule is not None and not few:
+            shift_for_a_turn(instance, incumbent, clock, work)
+        status = search_whole_model(instance, incumbent, clock, work)
+        if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
+            return status
+        work *= LONGER_TURN
+        most = min(2 * most, MOST_CHAINS)
+
+
+def shift_for_a_turn(
+    instance: Instance, incumbent: Incumbent, clock: Clock, work: float = FIRST_TURN
+) -> None:
+    """Look into neighbourhoods of the best schedule for so much work, in CP-SAT's own measure."""
+    shift(instance, incumbent, clock, round(work * LOOKS), work)
+
+
+def raise_bound(
+    instance: Instance,
+    incumbent: Incumbent,
+    clock: Clock,
+    chains: ChainBound,
+    most: int = FIRST_CHAINS,
+) -> None:
+    """Raise the bound by what the hoist can do in a row, in at most so many chains of moves."""
+    with suppress(NoTimeToCompile):
+        chains.raise_to(most, clock)
+    incumbent.improve(None, ceil(chains.per_set * instance.degree))
+
+
+def look_and_prove(
+    look: Callable[[], None], instance: Instance, incumbent: Incumbent, clock: Clock
+) -> bool:
+    """Look into neighbourhoods and search the whole model by turns, until the clock is over.
+
+    Parameters
+    ----------
+    look : callable
+        Looks into one neighbourhood of the best schedule.
+
+    Returns
+    -------
+    bool
+        Whether CP-SAT has proved that there is no schedule.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over before a model is built.
+    """
+    work = FIRST_TURN
+    while True:
+        for _ in range(round(work * LOOKS)):
+            if clock.over or incumbent.closed:
+                return False
+            look()
+        status = search_whole_model(instance, incumbent, clock, work)
+        if status in ("optimal", "infeasible"):
+            return status == "infeasible" and incumbent.best is None
+        work *= LONGER_TURN
