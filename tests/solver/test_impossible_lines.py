@@ -148,7 +148,7 @@ NO_SCHEDULE = {
 def test_a_line_that_cannot_run_ends_with_1_and_the_cause(case: str, run: Run) -> None:
     name, edits, named = NO_SCHEDULE[case]
     edited(name, *edits)
-    code, out, err = run("solve", "wrong.toml", "--workers", "1")
+    code, out, err = run("solve", "wrong.toml", "--degree", "1", "--workers", "1")
     assert (code, err) == (1, "")
     text = " ".join(out.split())  # wherever the lines were broken
     assert "No schedule of degree 1 exists." in text
