@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from hoistopt.exports import SequencerStyle, SequencerTable, check_sum, export_text
+from hoistopt.exports import (
+    SequencerStep,
+    SequencerStyle,
+    SequencerTable,
+    check_sum,
+    export_text,
+)
 from hoistopt.exports.checksum import FACTOR, MODULUS, SPLIT, numbers, sum_of
 from hoistopt.exports.members import MEMBERS
+from hoistopt.exports.units import UNITS
 from tests.helpers.block_model import Model
 from tests.helpers.late_block import cycle_of, whole_run
 from tests.helpers.plant import Plant
@@ -55,7 +63,19 @@ def test_the_check_sum_is_the_polynomial_that_its_words_say() -> None:
 
 
 def test_the_same_table_in_another_unit_has_the_same_check_sum() -> None:
-    assert check_sum(table_of(dryer, "ds")) == check_sum(table_of(dryer, "ms"))
+    tenths = table_of(dryer, "ds")
+
+    def in_ms(step: SequencerStep) -> SequencerStep:
+        times = {
+            name: None if (value := getattr(step, name)) is None else 100 * value
+            for name in ("start", "latest", "alarm", "clock_limit", "lasting_limit", "least",
+                         "most", "drip", "move", "busy", "approach")
+        }  # fmt: skip
+        return replace(step, **times)
+
+    steps = tuple(in_ms(step) for step in tenths.steps)
+    fine = replace(tenths, unit=UNITS["ms"], cycle=100 * tenths.cycle, steps=steps)
+    assert check_sum(tenths) == check_sum(fine)
 
 
 @pytest.mark.parametrize("member", [member.name for member in MEMBERS])
@@ -136,8 +156,6 @@ def test_another_recipe_without_a_download() -> None:
 
 
 def _with_longer_cycle(table: SequencerTable) -> SequencerTable:
-    from dataclasses import replace
-
     return replace(table, cycle=table.cycle + 200)
 
 

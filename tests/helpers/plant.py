@@ -174,7 +174,8 @@ class Plant:
         """When something will next happen that the block may wait for."""
         under_way = self.moving is not None or self.to is not None
         values = self.machine.values
-        if values["JustDone"] or values["Presetting"] or values["Fresh"]:
+        presetting = values["Presetting"] and not values["PresetFault"]
+        if values["JustDone"] or values["Fresh"] or presetting:
             return self.now  # the next call follows at once
         standing_still = self.left is not None
         if under_way and not standing_still and self.idle_from <= self.now:
@@ -327,8 +328,12 @@ class Plant:
         kind = [c for c in here if (c.recipe, c.stage) == (step.recipe, step.stage)]
         assert kind, f"step {step.step} lifts what is not there"
         known = [c for c in kind if c.set_by == step.fed_by]
-        unknown = [c for c in kind if c.set_by is None]
-        lifted = (unknown or known or kind)[0]
+        lifted = (known or kind)[0]
+        if any(c.set_by is None for c in kind):
+            # After a preset it is the one that has stood as long as the block says.
+            values = self.machine.values
+            age = values["Age"][values["Feeder"], values["FedSlot"]]
+            lifted = min(kind, key=lambda c: abs(self.now - c.since - age))
         here.remove(lifted)
         window = self.windows[number]
         self.stays.append(Stay(step.step, step.pick, lifted.since, self.now, *window))

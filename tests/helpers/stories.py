@@ -289,12 +289,28 @@ def unexplained(found: Story) -> Iterator[str]:
             yield f"{stay}: shorter than {least}"
         if stay.too_long and not _alarmed(plant, stay):
             yield f"{stay}: no alarm"
-        late = found.delayed_to
-        if found.single and stay.too_long and (late is None or stay.since > _resumed(found, late)):
+        if found.single and stay.too_long and not _of_the_delay(found, stay):
             yield f"{stay}: set down after the delay and yet too long"
     for time, station, step in plant.alarms:
         if not _justified(found, time, station, step):
             yield f"alarm at {time} of station {station}, step {step}: no load too long"
+
+
+def _of_the_delay(found: Story, stay: Stay) -> bool:
+    """Whether a single delay explains a load out of window.
+
+    It stood in a tank then. Where the line was not full, the steps left out make loads late
+    less than the limits count on: one more may be too long, within the two cycles after.
+    """
+    if found.delayed_from is None or found.delayed_to is None:
+        return False
+    resumed = _resumed(found, found.delayed_to)
+    if stay.since <= resumed:
+        return True
+    before = found.delayed_from - found.cycle
+    served = sum(before <= now < found.delayed_from for _, now in found.plant.started)
+    full = served >= len(found.line.table.steps)
+    return not full and stay.until <= resumed + 2 * found.cycle
 
 
 def _resumed(found: Story, late: int) -> int:
