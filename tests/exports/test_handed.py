@@ -143,7 +143,7 @@ def test_another_recipe_without_a_download() -> None:
     problem, _ = solved(dryer)
     slower = _with_longer_cycle(table_of(dryer, "ds"))
     first = Plant(machine, problem, slower, model=Model(slower))
-    machine.call(Table=as_variable(slower))
+    machine.values["Table"] = as_variable(slower)
     first.run(3 * slower.cycle * 100)
     assert [now for step, now in first.started if step == 1] == [
         c * slower.cycle * 100 for c in range(4)

@@ -28,39 +28,12 @@ def test_nothing_is_unexplained(share: int) -> None:
     assert delays > 10
 
 
-def test_the_lines_have_all_features() -> None:
+def test_the_lines_have_many_features() -> None:
     made = lines()
     assert len(made) == LINES
     assert len({line.name.split()[0] for line in made}) >= 10
     assert any(len(line.table.recipes) > 1 for line in made)
     assert any(line.table.slots > 2 for line in made)
     assert {1, 2, 3} <= {sum(s.fed_by is None for s in line.table.steps) for line in made}
-    assert any(line.problem.carriers.return_ == "hoist" for line in made)
-    tanks = [[s.pick for s in line.table.steps if (s.recipe, s.stage) == (1, 1)] for line in made]
-    assert any(len(set(picks)) > 1 for picks in tanks)  # parallel tanks
-
-
-def test_without_its_clock_put_back_the_block_fails_the_stories() -> None:
-    # Taken out of the table: what the block and the model would do without it.
-    from dataclasses import replace
-
-    from tests.helpers.block_model import Model
-    from tests.helpers.plant import Plant
-    from tests.helpers.sequenced import refitted
-
-    failed = 0
-    for seed in range(0, 150):
-        found = story(seed)
-        if not found.single:
-            continue
-        table = found.line.table
-        late = tuple(
-            replace(s, clock_limit=s.start + 10**8, lasting_limit=None) for s in table.steps
-        )
-        wrong = replace(table, steps=late)
-        plant = found.plant
-        plant.machine, plant.table, plant.model = refitted(wrong), wrong, Model(wrong)
-        assert isinstance(plant, Plant)
-        found.run()
-        failed += bool(list(unexplained(found)))
-    assert failed > 5
+    stages = [{(s.recipe, s.stage, s.pick) for s in line.table.steps} for line in made]
+    assert any(len({kind[:2] for kind in found}) < len(found) for found in stages)  # parallel tanks

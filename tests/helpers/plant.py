@@ -328,12 +328,8 @@ class Plant:
         kind = [c for c in here if (c.recipe, c.stage) == (step.recipe, step.stage)]
         assert kind, f"step {step.step} lifts what is not there"
         known = [c for c in kind if c.set_by == step.fed_by]
-        lifted = (known or kind)[0]
-        if any(c.set_by is None for c in kind):
-            # After a preset it is the one that has stood as long as the block says.
-            values = self.machine.values
-            age = values["Age"][values["Feeder"], values["FedSlot"]]
-            lifted = min(kind, key=lambda c: abs(self.now - c.since - age))
+        unknown = [c for c in kind if c.set_by is None]
+        lifted = (unknown or known or kind)[0]
         here.remove(lifted)
         window = self.windows[number]
         self.stays.append(Stay(step.step, step.pick, lifted.since, self.now, *window))
