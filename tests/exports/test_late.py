@@ -237,11 +237,13 @@ def test_drift_within_the_limits_moves_nothing_beyond_them_the_clock_gives_way(m
     given_way = 0
     for line in lines()[::3]:
         running, beyond = run_slower(line, more)
-        assert bool(shown(running, "Drift")) == beyond, line.name
-        if not beyond:
+        gave_way = bool(shown(running, "Drift"))
+        assert beyond or not gave_way, line.name
+        # Where a load has nothing to spare, and none set down later is in danger, it stays.
+        if not gave_way:
             assert not overstays(running), line.name
             assert not running.alarms, line.name
-        given_way += beyond
+        given_way += gave_way
     assert given_way > 0
 
 
