@@ -70,24 +70,33 @@ Missing = tuple[str, str, str, InputError]
 
 def _needed(problem: Statement) -> Iterator[tuple[str, str, str]]:
     """Loaded moves and empty travels that no table has, each once: loaded or empty, from, to."""
-    used: dict[str, None] = {}
-    loaded: dict[tuple[str, str], None] = {}
+    for source, target in _loaded_moves(problem):
+        if source != target and (source, target) not in problem.loaded_times:
+            yield "loaded", source, target
+    used = dict.fromkeys(name for ways in _ways(problem) for names in ways for name in names)
+    for source, target in product(used, used):
+        if source != target and (source, target) not in problem.empty_times:
+            yield "empty", source, target
+
+
+def _ways(problem: Statement) -> Iterator[list[tuple[str, ...]]]:
+    """For each recipe the stations a load may be in, stage after stage, its ends included."""
     for recipe in problem.recipes:
         ways: list[tuple[str, ...]] = [(problem.load_station(recipe).name,)]
         ways += [stage.station for stage in recipe.stages]
         ways.append((problem.unload_station(recipe).name,))
         if problem.carriers.return_ == "hoist":
             ways.append(ways[0])
+        yield ways
+
+
+def _loaded_moves(problem: Statement) -> list[tuple[str, str]]:
+    """Every loaded move that a load may make, from and to, each once."""
+    found: dict[tuple[str, str], None] = {}
+    for ways in _ways(problem):
         for sources, targets in pairwise(ways):
-            loaded |= dict.fromkeys(product(sources, targets))
-        for names in ways:
-            used |= dict.fromkeys(names)
-    for source, target in loaded:
-        if source != target and (source, target) not in problem.loaded_times:
-            yield "loaded", source, target
-    for source, target in product(used, used):
-        if source != target and (source, target) not in problem.empty_times:
-            yield "empty", source, target
+            found |= dict.fromkeys(product(sources, targets))
+    return list(found)
 
 
 def _physics_missing(problem: Statement, key: str, source: str, target: str) -> Missing | None:
@@ -124,9 +133,43 @@ def _tick_sensible(problem: Statement) -> None:
         )
 
 
+def _scatter_known(problem: Statement) -> None:
+    """A scatter of a part of a move needs moves whose parts are known, and times to take from.
+
+    What a longer travel leaves of a shortening shows with the schedule only.
+    """
+    if problem.scatter is None:
+        return
+    for scatter in problem.scatter.scatters:
+        if scatter.what not in ("lift", "travel", "lower"):
+            continue
+        for source, target in _loaded_moves(problem):
+            if (source, target) in problem.loaded_times:
+                raise InputError(
+                    "moves whose parts are known",
+                    field="scatter, times",
+                    value=scatter,
+                    way_out=f"The time from {source} to {target} comes from a table, as a whole; "
+                    "let the whole move scatter instead.",
+                )
+            if scatter.how == "times" or scatter.what == "travel":
+                continue
+            at = problem.station_by_name[source if scatter.what == "lift" else target]
+            own = getattr(at, scatter.what)
+            time = getattr(problem.hoist, scatter.what) if own is None else own
+            if time is not None and float(time) + scatter.lowest < 0:
+                raise InputError(
+                    "no time below 0",
+                    field="scatter, times",
+                    value=scatter,
+                    way_out=f"At {at.name} to {scatter.what} takes {time:f} {problem.unit}.",
+                )
+
+
 ALL = (
     _crossings_placed,
     _tables_once,
     _times_known,
     _tick_sensible,
+    _scatter_known,
 )

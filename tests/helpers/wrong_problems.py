@@ -107,6 +107,18 @@ PROBLEMS = {
         "scatter, times",
         "triangular",
     ),
+    "scatter of a part of a move that a table has as a whole": (
+        GOOD + '[scatter]\ntimes = "lift times fixed 1.1"\n'
+        '[[times.loaded]]\nfrom = "In"\nto = "Bath"\ntime = 14\n',
+        "scatter, times",
+        "lift times fixed 1.1",
+        "the whole move",
+    ),
+    "scatter that takes more than a lift has": (
+        GOOD + '[scatter]\ntimes = "lift plus uniform -5.1 0"\n',
+        "scatter, times",
+        "takes 5 s",
+    ),
     "more loads tolerated than there are": (
         GOOD + '[scatter]\ntimes = "move plus fixed 1"\ntolerated = 1.1\n',
         "scatter, tolerated = 1.1",
