@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from hoistopt.analysis import slack
+from hoistopt.margin import slack
 from hoistopt.checker import Replay, accepted
 from hoistopt.graph.from_replay import TimedPlan, timed_plan
 from hoistopt.margin.slack import slack_limits
