@@ -10,16 +10,20 @@ from pathlib import Path
 import pytest
 
 from hoistopt.cli import main
+from tests.helpers import st_grammar
 from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.compile_once import compile_once
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Keep compiled modules where the environment says to keep none beside the sources.
+    """Keep texts parsed, and compiled modules where the environment says to keep none beside
+    the sources.
 
     Else every worker, and every process that a test starts, compiles all of them again.
     """
     cache = getattr(config, "cache", None)
+    if cache is not None:
+        st_grammar.kept_in = cache.mkdir("parsed")
     if sys.dont_write_bytecode and cache is not None and not hasattr(config, "workerinput"):
         kept = str(cache.mkdir("bytecode"))
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

@@ -10,14 +10,14 @@ from tests.helpers.late_block import cycle_of, overstays, steady, too_short
 from tests.helpers.plant import Plant
 from tests.helpers.sequenced import plant
 
-ALL_LINES = pytest.mark.parametrize("line", ["dryer"])
+ALL_LINES = pytest.mark.parametrize("line", ["dryer", "crowded", "returning"])
 
 
 def restarted(line: str, share: float, off: int = 0) -> Plant:
-    """A full line switched off for a while when the hoist is next free, and on again."""
+    """A full line switched off for a while when the hoist next carries nothing, and on again."""
     running = plant(line)
     running.run(steady(running, line) + int(share * cycle_of(running)))
-    while running.moving is not None or running.to is not None:
+    while running.moving is not None:
         running.run(running.now + 100)
     running.now += off
     running.called = running.now

@@ -206,7 +206,14 @@ class Plant:
         return now + found
 
     def restart(self) -> None:
-        """Switch the block off and on: it forgets all but what the operator tells it."""
+        """Switch the block off and on: it forgets all but what the operator tells it.
+
+        What the hoist carries has been set down; where it was going without a load it goes
+        by hand.
+        """
+        assert self.moving is None
+        if self.to is not None:
+            self.at, self.to, self.idle_from, self.left = self.to, None, self.now, None
         per_stage = [
             (number, carrier)
             for number, carriers in self.standing.items()

@@ -6,10 +6,17 @@ nothing of this project; what it allows beyond the standard is struck out first.
 
 from __future__ import annotations
 
+import pickle
 from functools import cache
+from hashlib import sha256
+from importlib.metadata import version
 from importlib.resources import files
+from pathlib import Path
+from typing import Any
 
 from lark import Lark
+
+from hoistopt.base.files import write_atomically
 
 _BEYOND_THE_STANDARD = (
     # Values of an array without brackets; members of a structure without names.
@@ -69,11 +76,38 @@ _BEYOND_THE_STANDARD = (
 )
 
 
+kept_in: Path | None = None
+"""Folder for texts parsed before, by any process of any run; None: each parses by itself."""
+
+
+def parsed(text: str) -> Any:
+    """The tree of a text, by the standard's language.
+
+    To parse a whole sequencer takes some ten seconds, so a tree is kept in a file. Its name
+    stands for all that the tree depends on: the text, the grammar and the parser's version.
+    """
+    if kept_in is None:
+        return parser().parse(text)
+    whole = "\0".join((text, _grammar(), version("lark")))
+    file = kept_in / sha256(whole.encode()).hexdigest()
+    try:
+        return pickle.loads(file.read_bytes())
+    except (OSError, EOFError, pickle.UnpicklingError):
+        tree = parser().parse(text)
+        write_atomically(file, pickle.dumps(tree))
+        return tree
+
+
 @cache
-def parser(start: str = "iec_source") -> Lark:
+def parser() -> Lark:
     """A parser of the standard's language from blark's grammar."""
+    return Lark(_grammar(), parser="earley", maybe_placeholders=True, start="iec_source")
+
+
+@cache
+def _grammar() -> str:
     grammar = files("blark").joinpath("iec.lark").read_text(encoding="utf-8")
     for extension, instead in _BEYOND_THE_STANDARD:
         assert extension in grammar, f"the grammar has changed: {extension}"
         grammar = grammar.replace(extension, instead)
-    return Lark(grammar, parser="earley", maybe_placeholders=True, start=start)
+    return grammar

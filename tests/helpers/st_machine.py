@@ -7,7 +7,7 @@ from typing import Any
 
 from lark import Tree
 
-from tests.helpers.st_grammar import parser
+from tests.helpers.st_grammar import parsed
 from tests.helpers.st_translate import compiled, constant, named
 from tests.helpers.st_values import RANGES, Array, ArrayType, Fault, StructType, Type, default, fits
 
@@ -20,7 +20,7 @@ class Program:
         self.structure_values: dict[str, dict[str, Any]] = {}
         self.blocks: dict[str, Machine] = {}
         for part in parts:
-            tree: Any = parser().parse(part)
+            tree: Any = parsed(part)
             for item in tree.children:
                 if item.data == "data_type_declaration":
                     self._structure(item.children[1])

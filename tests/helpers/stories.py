@@ -109,7 +109,7 @@ class Story:
 
     def _restart(self, _: int) -> None:
         plant = self.plant
-        while plant.moving is not None or plant.to is not None or plant.machine["JustDone"]:
+        while plant.moving is not None or plant.machine["JustDone"]:
             # What the hoist carries is set down first.
             plant.run(plant.now + 500)
         plant.restart()
