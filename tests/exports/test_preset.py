@@ -65,7 +65,7 @@ FAULTS: dict[str, tuple[int, int, dict[str, Any]]] = {
     "no such stage there": (2, 2, {"PresetStage": {2: 7}}),
     "no such recipe": (2, 1, {"PresetRecipe": {1: 2}}),
     "one too many": (3, 4, {"PresetLoads": 4, "PresetStation": {4: 1}, "PresetStage": {4: 1},
-                            "PresetRecipe": {4: 1}}),
+                            "PresetRecipe": {4: 1}, "PresetAge_ms": {4: 0}}),
     "age below 0": (4, 3, {"PresetAge_ms": {3: -1}}),
     "age beyond all times": (4, 1, {"PresetAge_ms": {1: 400_000_001}}),
     "not there": (5, 2, {"CarrierAt": {2: False}}),

@@ -170,16 +170,17 @@ class Model:
         possible = [n for n, found in enumerate(tries) if isinstance(found, dict)]
         if self.calls_left == 1:
             if not possible:
-                last = tries[-1]
-                assert isinstance(last, tuple)
-                self._wrong(*last)
+                failed = [found for found in tries if isinstance(found, tuple)]
+                self._wrong(*max(failed, key=lambda found: found[1]))
             return self.shown
         best = min(possible, key=lambda n: self._harm(n, tries[n]))
+        _, delay = self._harm(best, tries[best])
         places = tries[best]
         assert isinstance(places, dict)
         self.at, self.cycle = best, 0
         step = self.steps[best]
         self.origin = self.now - self.ms(step.start) + self.ms(step.approach)
+        self.origin += max(0, delay - (self.now - self.asked_at))
         self.loads = {
             key: Load(self.asked_at - self.preset[n][3]) for key, n in places.items()
         }  # fmt: skip
@@ -220,12 +221,17 @@ class Model:
         most = age + wait if step.most is None else self.ms(step.most)
         return max(0, self.ms(step.least) - age - wait, age + wait - most), wait
 
-    def _harm(self, first: int, places: Any) -> int:
+    def _harm(self, first: int, places: Any) -> tuple[int, int]:
+        """By how much loads exceed their maxima if none is lifted before its minimum, and how
+        much later the cycle begins so that none is."""
         assert self.preset is not None
-        return sum(
-            self._misfit(first, cycle, row, self.preset[n][3])[0]
-            for (cycle, row), n in places.items()
-        )
+        lifted = []
+        for (cycle, row), n in places.items():
+            _, wait = self._misfit(first, cycle, row, 0)
+            lifted.append((self.steps[row], wait + self.preset[n][3]))
+        delay = max(0, *(self.ms(step.least) - dwell for step, dwell in lifted))
+        over = (dwell + delay - self.ms(s.most) for s, dwell in lifted if s.most is not None)
+        return sum(max(0, ms) for ms in over), delay
 
     # -- the order of the steps --------------------------------------------------------------
 

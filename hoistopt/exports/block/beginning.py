@@ -2,8 +2,10 @@
 
 A preset is a list of what stands where and for how long. The block tries every step as the next
 one, a step in each call, gives each load to the step of its station, recipe and stage that
-lifts it with the least harm, and begins with the step for which all loads together exceed or
-miss their windows least.
+lifts it with the least harm. The cycle then begins so late that no load is lifted before its
+minimum dwell: a step that waits for one would delay the steps after it, and loads set down later
+would stand too long. The block begins with the step for which all loads together exceed their
+maxima least, and of those with the one for which it waits least.
 """
 
 BEGINNING = """
@@ -56,6 +58,9 @@ IF Fresh THEN
     PresetTry := 0;
     PresetBest := 0;
     LeastHarm := LongestTime;
+    LeastDelay := LongestTime;
+    FailedFault := 0;
+    FailedEntry := 0;
     PresetLag := 0;
     IF Presetting AND (PresetLoads < 1 OR PresetLoads > MaxStep) THEN
         PresetFault := 1;
@@ -122,7 +127,8 @@ IF Presetting THEN
         END_FOR;
     END_FOR;
     Harm := 0;
-    FailedFault := 0;
+    PresetDelay := 0;
+    Failed := FALSE;
     FOR LoadNo := 1 TO PresetLoads DO
         Known := FALSE;
         BestRow := 0;
@@ -164,6 +170,11 @@ IF Presetting THEN
                             BestSlot := FedSlot;
                             BestHarm := Most;
                             BestWait := Lift;
+                            BestShort := Table.Steps[RowNo].MinDwell_ms - Value;
+                            PresetRoom[LoadNo] := LongestTime;
+                            IF Table.Steps[RowNo].DwellLimited THEN
+                                PresetRoom[LoadNo] := Table.Steps[RowNo].MaxDwell_ms - Value;
+                            END_IF;
                         END_IF;
                     END_IF;
                 END_FOR;
@@ -172,29 +183,39 @@ IF Presetting THEN
         IF BestRow > 0 THEN
             Standing[BestRow, BestSlot] := TRUE;
             Age[BestRow, BestSlot] := PresetAge_ms[LoadNo];
-            IF Harm < LongestTime THEN
-                Harm := Harm + BestHarm;
+            IF BestShort > PresetDelay THEN
+                PresetDelay := BestShort;
             END_IF;
-        ELSIF FailedFault = 0 THEN
-            FailedFault := 3;
-            FailedEntry := LoadNo;
-            IF NOT Known THEN
-                FailedFault := 2;
+        ELSIF NOT Failed THEN
+            Failed := TRUE;
+            (* What is told in the end: the first load without a place where most have one. *)
+            IF LoadNo > FailedEntry THEN
+                FailedEntry := LoadNo;
+                FailedFault := 3;
+                IF NOT Known THEN
+                    FailedFault := 2;
+                END_IF;
             END_IF;
         END_IF;
     END_FOR;
     IF PresetTry <= Table.LastStep THEN
-        IF FailedFault = 0 AND Harm < LeastHarm THEN
+        (* The cycle begins so late that none stands too short; some may then stand too long. *)
+        IF NOT Failed THEN
+            FOR LoadNo := 1 TO PresetLoads DO
+                IF PresetRoom[LoadNo] < PresetDelay AND Harm < LongestTime THEN
+                    Harm := Harm + PresetDelay - PresetRoom[LoadNo];
+                END_IF;
+            END_FOR;
+        END_IF;
+        IF NOT Failed AND (PresetBest = 0 OR Harm < LeastHarm
+            OR (Harm = LeastHarm AND PresetDelay < LeastDelay)) THEN
             LeastHarm := Harm;
+            LeastDelay := PresetDelay;
             PresetBest := PresetTry;
         END_IF;
         IF PresetTry = Table.LastStep AND PresetBest = 0 THEN
-            PresetFault := 3;
-            PresetEntry := 0;
-            IF FailedFault > 0 THEN
-                PresetFault := FailedFault;
-                PresetEntry := FailedEntry;
-            END_IF;
+            PresetFault := FailedFault;
+            PresetEntry := FailedEntry;
         END_IF;
         RETURN;
     END_IF;
@@ -210,6 +231,9 @@ IF Presetting THEN
     END_FOR;
     Current := Candidate;
     Clock_ms := Table.Steps[Candidate].PlannedStart_ms - Table.Steps[Candidate].Approach_ms;
+    IF PresetDelay > PresetLag THEN
+        Clock_ms := Clock_ms - PresetDelay + PresetLag;
+    END_IF;
     LoadsInLine := PresetLoads;
     Presetting := FALSE;
     PresetOk := TRUE;
