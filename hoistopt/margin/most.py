@@ -23,7 +23,11 @@ LONGEST_SPREAD = 5.0
 
 
 def most_margin(
-    problem: Problem, instance: Instance, schedule: Schedule, clock: Clock | None = None
+    problem: Problem,
+    instance: Instance,
+    schedule: Schedule,
+    clock: Clock | None = None,
+    seen: Replay | None = None,
 ) -> tuple[Schedule, Replay]:
     """A schedule no longer than one that is given, with the most margin.
 
@@ -39,13 +43,15 @@ def most_margin(
     clock : Clock, optional
         Time to look for other orders of moves; without one only the order of the schedule
         itself is given new times, which takes milliseconds.
+    seen : Replay, optional
+        A replay of the schedule, if there is one already.
 
     Returns
     -------
     Schedule and Replay
         The checker has accepted it.
     """
-    found = _spread(problem, instance, schedule)
+    found = _spread(problem, instance, schedule, seen)
     if clock is None:
         return found
     each = OTHER_ORDERS / 2 if clock.left is None else min(OTHER_ORDERS, clock.left) / 2
@@ -58,13 +64,15 @@ def most_margin(
     )
     if settled.schedule is None:
         return found
-    other = _spread(problem, instance, settled.schedule)
+    other = _spread(problem, instance, settled.schedule, found[1])
     return max(found, other, key=lambda one: _rank(one[1]))
 
 
-def _spread(problem: Problem, instance: Instance, schedule: Schedule) -> tuple[Schedule, Replay]:
+def _spread(
+    problem: Problem, instance: Instance, schedule: Schedule, seen: Replay | None
+) -> tuple[Schedule, Replay]:
     spread = spread_margin(problem, instance, schedule, Clock(Effort(time_limit=LONGEST_SPREAD)))
-    return spread, accepted(problem, spread, made_here=True)
+    return spread, accepted(problem, spread, seen, made_here=True)
 
 
 def _rank(seen: Replay) -> tuple[Fraction, Fraction]:

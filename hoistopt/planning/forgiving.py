@@ -63,7 +63,8 @@ def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock
     """The same with more margin, where another order has more, and a schedule that can be run."""
     assert result.schedule is not None
     clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
-    schedule, seen = most_margin(problem, instance, result.schedule, clock.share(MARGIN_SHARE))
+    share = clock.share(MARGIN_SHARE)
+    schedule, seen = most_margin(problem, instance, result.schedule, share, result.replay)
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
     figures = margin_figures(problem, seen, clock)
     return replace(
