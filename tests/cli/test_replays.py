@@ -49,7 +49,7 @@ def moves(run: Run, counted: Counted) -> str:
 @pytest.fixture
 def least_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """No search for a schedule that can be run: it replays each one that it tries."""
-    import hoistopt.app.solve
+    import hoistopt.app.solve  # noqa: F401
 
     module = sys.modules["hoistopt.app.solve"]
     monkeypatch.setattr(module, "with_runnable", lambda result, effort: result)
