@@ -104,8 +104,8 @@ def test_one_load_alone_is_out_as_early_as_can_be() -> None:
     assert board.timing().finish == lower_bound(instance)
 
 
-def test_a_finish_that_cp_sat_takes_for_the_least_by_a_false_symmetry_is_not_given() -> None:
-    """With its search for symmetries OR-Tools 9.15 proves 266 here; brute force finds 232."""
+def test_a_line_once_proved_wrong_is_proved_as_brute_force_finds() -> None:
+    """An earlier statement of the model was proved at 266 here; brute force finds 232."""
     problem = FAMILIES["tight"](5).problem
     orders = (Order("R", 1, Fraction(34)), Order("R"))
     instance = build_finite(problem, LineState(), orders)
