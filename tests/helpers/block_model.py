@@ -212,7 +212,19 @@ class Model:
                 taken[cycle, row] = number
             elif wrong is None:
                 wrong = (3 if rows else 2, number + 1)
-        return taken if wrong is None else wrong
+        return self._oldest_first(first, taken) if wrong is None else wrong
+
+    def _oldest_first(self, first: int, taken: dict[Key, int]) -> dict[Key, int]:
+        """The same places, the older load lifted sooner of two of a kind."""
+        preset = self.preset
+        assert preset is not None
+        found: dict[Key, int] = {}
+        for kind in {preset[n][:3] for n in taken.values()}:
+            keys = [key for key, n in taken.items() if preset[n][:3] == kind]
+            keys.sort(key=lambda key: self._misfit(first, key[0], key[1], 0)[1])
+            loads = sorted((taken[key] for key in keys), key=lambda n: (-preset[n][3], n))
+            found |= dict(zip(keys, loads, strict=True))
+        return found
 
     def _misfit(self, first: int, cycle: int, row: int, age: int) -> tuple[int, int]:
         """By how much the dwell misses its window, and the time until it is lifted."""

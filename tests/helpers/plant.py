@@ -151,6 +151,8 @@ class Plant:
         self.to: int | None = None
         self.moving: int | None = None
         self.alarmed: dict[int, int] = {}
+        self.raised: dict[tuple[int, int], int] = {}
+        self.until: dict[int, int] = {}  # when an alarm of the list was last up
         self.preset: dict[str, Any] | None = None
         self.reset = False
 
@@ -312,6 +314,8 @@ class Plant:
         for number, step in now_alarmed.items():
             if self.alarmed.get(number) != step:
                 self.alarms.append((self.now, number, step))
+                self.raised[number, step] = len(self.alarms) - 1
+            self.until[self.raised[number, step]] = self.now
         self.alarmed = now_alarmed
         shown = ("Late", "Alarm", "Overstay", "CarrierMissing", "RunOutDone", "LoadsInLine",
                  "Drift", "PlaceBlocked")  # fmt: skip

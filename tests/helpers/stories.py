@@ -320,8 +320,10 @@ def _resumed(found: Story, late: int) -> int:
 
 def _alarmed(plant: Plant, stay: Stay) -> bool:
     return any(
-        stay.since <= time <= stay.until and (station, step) == (stay.station, stay.step)
-        for time, station, step in plant.alarms
+        time <= stay.until
+        and stay.since <= plant.until[number]
+        and (station, step) == (stay.station, stay.step)
+        for number, (time, station, step) in enumerate(plant.alarms)
     )
 
 

@@ -1,11 +1,12 @@
 """How the block begins: with an empty line, or with loads that stand in the tanks.
 
 A preset is a list of what stands where and for how long. The block tries every step as the next
-one, a step in each call, gives each load to the step of its station, recipe and stage that
-lifts it with the least harm. The cycle then begins so late that no load is lifted before its
-minimum dwell: a step that waits for one would delay the steps after it, and loads set down later
-would stand too long. The block begins with the step for which all loads together exceed their
-maxima least, and of those with the one for which it waits least.
+one, a step in each call, and gives each load to the step of its station, recipe and stage that
+lifts it with the least harm; of two loads that are alike the older one is lifted sooner. The
+cycle then begins so late that no load is lifted before its minimum dwell: a step that waits for
+one would delay the steps after it, and loads set down later would stand too long. The block
+begins with the step for which all loads together exceed their maxima least, and of those with
+the one for which it waits least.
 """
 
 BEGINNING = """
@@ -170,11 +171,6 @@ IF Presetting THEN
                             BestSlot := FedSlot;
                             BestHarm := Most;
                             BestWait := Lift;
-                            BestShort := Table.Steps[RowNo].MinDwell_ms - Value;
-                            PresetRoom[LoadNo] := LongestTime;
-                            IF Table.Steps[RowNo].DwellLimited THEN
-                                PresetRoom[LoadNo] := Table.Steps[RowNo].MaxDwell_ms - Value;
-                            END_IF;
                         END_IF;
                     END_IF;
                 END_FOR;
@@ -182,10 +178,10 @@ IF Presetting THEN
         END_FOR;
         IF BestRow > 0 THEN
             Standing[BestRow, BestSlot] := TRUE;
-            Age[BestRow, BestSlot] := PresetAge_ms[LoadNo];
-            IF BestShort > PresetDelay THEN
-                PresetDelay := BestShort;
-            END_IF;
+            PresetRow[LoadNo] := BestRow;
+            PresetSlot[LoadNo] := BestSlot;
+            PresetLift[LoadNo] := BestWait;
+            PresetDone[LoadNo] := FALSE;
         ELSIF NOT Failed THEN
             Failed := TRUE;
             (* What is told in the end: the first load without a place where most have one. *)
@@ -198,15 +194,55 @@ IF Presetting THEN
             END_IF;
         END_IF;
     END_FOR;
-    IF PresetTry <= Table.LastStep THEN
-        (* The cycle begins so late that none stands too short; some may then stand too long. *)
-        IF NOT Failed THEN
+    IF NOT Failed THEN
+        (* Of loads of one kind the oldest is lifted first. The cycle begins so late that none *)
+        (* stands too short; some may then stand too long. *)
+        FOR Count := 1 TO PresetLoads DO
+            Oldest := 0;
             FOR LoadNo := 1 TO PresetLoads DO
-                IF PresetRoom[LoadNo] < PresetDelay AND Harm < LongestTime THEN
-                    Harm := Harm + PresetDelay - PresetRoom[LoadNo];
+                IF NOT PresetDone[LoadNo] THEN
+                    IF Oldest = 0 THEN
+                        Oldest := LoadNo;
+                    ELSIF PresetAge_ms[LoadNo] > PresetAge_ms[Oldest] THEN
+                        Oldest := LoadNo;
+                    END_IF;
                 END_IF;
             END_FOR;
-        END_IF;
+            Soonest := Oldest;
+            FOR LoadNo := 1 TO PresetLoads DO
+                IF NOT PresetDone[LoadNo] AND PresetLift[LoadNo] < PresetLift[Soonest]
+                    AND PresetStation[LoadNo] = PresetStation[Oldest]
+                    AND PresetRecipe[LoadNo] = PresetRecipe[Oldest]
+                    AND PresetStage[LoadNo] = PresetStage[Oldest] THEN
+                    Soonest := LoadNo;
+                END_IF;
+            END_FOR;
+            BestRow := PresetRow[Soonest];
+            BestSlot := PresetSlot[Soonest];
+            BestWait := PresetLift[Soonest];
+            PresetRow[Soonest] := PresetRow[Oldest];
+            PresetSlot[Soonest] := PresetSlot[Oldest];
+            PresetLift[Soonest] := PresetLift[Oldest];
+            PresetRow[Oldest] := BestRow;
+            PresetLift[Oldest] := BestWait;
+            PresetDone[Oldest] := TRUE;
+            Age[BestRow, BestSlot] := PresetAge_ms[Oldest];
+            Value := Table.Steps[Table.Steps[BestRow].FeedsStep].MinDwell_ms
+                - PresetAge_ms[Oldest] - BestWait;
+            IF Value > PresetDelay THEN
+                PresetDelay := Value;
+            END_IF;
+        END_FOR;
+        FOR LoadNo := 1 TO PresetLoads DO
+            RowNo := Table.Steps[PresetRow[LoadNo]].FeedsStep;
+            Value := PresetAge_ms[LoadNo] + PresetLift[LoadNo] + PresetDelay
+                - Table.Steps[RowNo].MaxDwell_ms;
+            IF Table.Steps[RowNo].DwellLimited AND Value > 0 AND Harm < LongestTime THEN
+                Harm := Harm + Value;
+            END_IF;
+        END_FOR;
+    END_IF;
+    IF PresetTry <= Table.LastStep THEN
         IF NOT Failed AND (PresetBest = 0 OR Harm < LeastHarm
             OR (Harm = LeastHarm AND PresetDelay < LeastDelay)) THEN
             LeastHarm := Harm;
