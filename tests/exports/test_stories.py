@@ -31,6 +31,7 @@ def test_nothing_is_unexplained(share: int) -> None:
 def test_the_lines_have_many_features() -> None:
     made = lines()
     assert len(made) == LINES
+    assert any(line.problem.carriers.return_ == "hoist" for line in made)
     assert len({line.name.split()[0] for line in made}) >= 10
     assert any(len(line.table.recipes) > 1 for line in made)
     assert any(line.table.slots > 2 for line in made)

@@ -18,7 +18,7 @@ from hoistopt.exports import SequencerTable, sequencer_table
 from hoistopt.problem import Problem
 from tests.helpers.block_model import Model
 from tests.helpers.plant import Plant, Stay
-from tests.helpers.sequenced import refitted
+from tests.helpers.sequenced import refitted, returning, solved
 from tests.reference.lines import FAMILIES
 
 LINES = 50
@@ -36,7 +36,8 @@ class Line:
 
 @cache
 def lines() -> tuple[Line, ...]:
-    """The first fifty random lines that have a schedule, families in turn."""
+    """Fifty lines: one whose hoist returns the carriers, and the first random lines that have a
+    schedule, families in turn."""
     found: list[Line] = []
     seed = 0
     while True:
@@ -49,8 +50,10 @@ def lines() -> tuple[Line, ...]:
                     found.append(Line(f"{family} {seed}", line.problem, table))
             except InputError:  # a window narrower than a tick
                 continue
-            if len(found) == LINES:
-                return tuple(found)
+            if len(found) == LINES - 1:
+                problem, schedule = solved(returning)
+                table = sequencer_table(problem, schedule, "ms", "list", 1)
+                return (*found, Line("returned by hoist", problem, table))
         seed += 1
 
 
