@@ -17,7 +17,7 @@ from tests.helpers.finite_cases import FiniteCase, finite_case
 from tests.reference.lines import FAMILIES
 from tests.reference.programmes import Brute
 
-CASES = 12
+CASES = 8
 """Of each family; the time goes into brute force."""
 DROPPED = 20
 """Cases among which a dropped rule must show."""

@@ -20,8 +20,6 @@ from hoistopt.analysis.study.points import efficient
 from hoistopt.problem import Problem
 from tests.helpers.studying import line
 
-pytestmark = pytest.mark.quick
-
 # -- parallel stations -----------------------------------------------------------------
 
 

@@ -19,7 +19,7 @@ from hoistopt import Effort, Problem, read_moves, verify
 from hoistopt.app.solve import solve
 from hoistopt.schedule import Schedule
 
-LINES, CHUNKS = 48, 6
+LINES, CHUNKS = 24, 6
 
 
 def random_line(seed: int) -> tuple[Problem, int]:

@@ -11,8 +11,6 @@ from hoistopt.planning import best_of_degrees
 from tests.helpers.command import CAUTION, Run, last_lines
 from tests.helpers.grouped import grouped
 
-pytestmark = pytest.mark.quick
-
 ONE = ("--workers", "1")
 
 

@@ -16,8 +16,6 @@ from tests.helpers.command import PROBLEMS
 from tests.helpers.grouped import grouped
 from tests.helpers.stopping import SOON, stopped
 
-pytestmark = pytest.mark.quick
-
 
 @pytest.fixture(autouse=True)
 def patience(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -17,8 +17,6 @@ from hoistopt.show.sheet.words import ALARMS, INTERLOCKS
 from tests.helpers.sequenced import HOSTILE
 from tests.helpers.sheets import invented_sheet, read_html, steps_read
 
-pytestmark = pytest.mark.quick
-
 SHEETS = {
     "short": invented_sheet(5),
     "usual": invented_sheet(24),
