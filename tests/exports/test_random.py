@@ -17,17 +17,10 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.late_block import shown
 from tests.helpers.plant import Plant
-from tests.helpers.sequenced import dryer, last_load, refitted, solved, starts_in
-from tests.helpers.st_machine import Machine
+from tests.helpers.sequenced import last_load, refitted, starts_in
 from tests.reference.lines import FAMILIES
 
 SEEDS = range(5)
-
-
-@cache
-def block() -> Machine:
-    problem, schedule = solved(dryer)
-    return Machine(export_text(problem, sequencer_table(problem, schedule, "ms"), "st"))
 
 
 @cache
@@ -50,7 +43,7 @@ def test_fills_runs_and_runs_out_as_replayed(family: str) -> None:
     for problem, schedule in lines_of(family):
         table = sequencer_table(problem, schedule, "ms", "list", 1)
         seen = hoistopt.replay(problem, schedule_of(problem, table))
-        running = Plant(refitted(block(), table), problem, table)
+        running = Plant(refitted(table), problem, table)
         last = last_load(seen, problem)
         running.admit = lambda now, last=last: now <= last
         running.run(seen.cycles * table.cycle)
