@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from tests.helpers.plant import Plant
 from tests.helpers.sequenced import planned, plant
 
@@ -35,6 +37,13 @@ def shown(line: Plant, name: str) -> list[int]:
 
 def whole_run(name: str, until: int) -> list[tuple[int, int]]:
     """Step and time of every lift of an undisturbed line."""
-    running = plant(name)
-    running.run(until)
-    return running.started
+    running = _undisturbed(name)
+    if running.now < until:
+        running.run(until)
+    return [(step, now) for step, now in running.started if now <= until]
+
+
+@cache
+def _undisturbed(name: str) -> Plant:
+    """One line for all who ask, run on as far as any of them needs."""
+    return plant(name)
