@@ -34,7 +34,14 @@ def degrees(text: str) -> list[int]:
 
 def degrees_or_best(text: str) -> list[int] | Literal["best"]:
     """The degrees meant, or "best" where the choice is left to the search."""
-    return "best" if text.strip() == "best" else degrees(text)
+    if text.strip() == "best":
+        return "best"
+    try:
+        return degrees(text)
+    except InputError as error:
+        if error.way_out:
+            error.way_out = error.way_out.rstrip(".") + ", or best."
+        raise
 
 
 def label_of(degrees: list[int] | Literal["best"]) -> str:

@@ -95,7 +95,10 @@ def draw_panels(problem: Problem, spots: Sequence[Spot], what: str) -> Figure:
         _panel(left, spots, [spot.out for spot in spots], "loads out of window [%]")
         _panel(right, spots, [good(spot) for spot in spots], "good loads an hour [1/h]")
         left.set_ylabel(f"cycle time [{problem.unit}]", color=TEXT)
-        left.set_xlim(left=min(0.0, left.get_xlim()[0]))
+        # Room for a mark at 0, and no share below it; 1 % at least, where none is lost.
+        far = max(1.0, left.get_xlim()[1])
+        left.set_xlim(-0.06 * far, far)
+        left.set_xticks([tick for tick in left.get_xticks() if 0 <= tick <= far])
         right.tick_params(labelleft=False)
         _headings(figure, problem, spots, what, high)
         _label(left, [((spot.out, spot.cycle), share_text(spot)) for spot in spots])
