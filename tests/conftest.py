@@ -15,6 +15,21 @@ from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.compile_once import compile_once
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let all random lines be asked for."""
+    parser.addoption("--long", action="store_true", help="run the tests marked long, too")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is marked long, unless it is asked for."""
+    if config.getoption("--long"):
+        return
+    left_out = [item for item in items if item.get_closest_marker("long")]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker("long")]
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Keep texts parsed, and compiled modules where the environment says to keep none beside
     the sources.

@@ -20,8 +20,18 @@ from tests.reference.paced import paced
 CHUNK, CHUNKS = 100, 10
 FIRST = 20_000  # other tests use the seeds below
 QUICK = {("plain", 0), ("mixed", 0)}
+USUAL = 4
+"""Chunks of each family in the usual run; all of them with `pytest --long`."""
+
+
+def marks(family: str, chunk: int) -> list[pytest.MarkDecorator]:
+    """In which selections a chunk is."""
+    quick = [pytest.mark.quick] if (family, chunk) in QUICK else []
+    return quick + ([] if chunk < USUAL else [pytest.mark.long])
+
+
 CASES = [
-    pytest.param(family, chunk, marks=[pytest.mark.quick] if (family, chunk) in QUICK else [])
+    pytest.param(family, chunk, marks=marks(family, chunk))
     for family in FAMILIES
     for chunk in range(CHUNKS)
 ]
