@@ -22,9 +22,9 @@ from hoistopt import (
     verify,
 )
 from hoistopt.problem import Problem
+from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.schedule.runnable import good_loads_an_hour
 from hoistopt.show.tradeoff.answer import TradeOffAnswer
-from hoistopt.show.tradeoff.figure import draw_tradeoff, save_tradeoff
 from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
@@ -97,7 +97,6 @@ def test_the_curve_as_data(curve: TradeOff) -> None:
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
     forgives = curve.points[0].forgives
-    assert forgives is not None
     assert rows[0] == {
         "margin_s": "0",
         "cycle_time_s": "234",
@@ -113,30 +112,29 @@ def test_the_curve_as_data(curve: TradeOff) -> None:
 
 
 def test_the_curve_drawn(curve: TradeOff) -> None:
-    ax = draw_tradeoff(curve)
-    parts = {part.get_gid(): part for part in ax.lines}
-    drawn: Any = parts["curve"]
-    assert list(drawn.get_xdata()) == [0.0, *(float(point.margin) for point in curve.points)]
-    assert list(drawn.get_ydata())[1:] == [float(point.cycle_time) for point in curve.points]
-    assert len(parts["proven"].get_xdata()) == 5
-    assert len(parts["not-proven"].get_xdata()) == 0
-    assert "[s]" in ax.get_xlabel()
-    assert any("at 234" in text.get_text() for text in ax.texts)
-    from matplotlib.figure import Figure
-
-    own = Figure().add_subplot()
-    assert draw_tradeoff(curve, own) is own
+    left, right = drawn_panels(curve).axes
+    for ax in (left, right):
+        parts = {part.get_gid(): part for part in ax.lines}
+        drawn: Any = parts["curve"]
+        assert list(drawn.get_ydata()) == [float(point.cycle_time) for point in curve.points]
+        assert len(parts["proven"].get_xdata()) == 5  # type: ignore[arg-type]
+        assert len(parts["not-proven"].get_xdata()) == 0  # type: ignore[arg-type]
+    assert "[s]" in left.get_ylabel() and "[%]" in left.get_xlabel()
+    assert any("at 234" in text.get_text() for text in left.texts)
 
 
 def test_the_drawing_as_a_file(curve: TradeOff, tmp_path: Path) -> None:
+    def save(name: str) -> None:
+        save_figure(drawn_panels(curve), curve.problem, tmp_path / name)
+
     for name, begins in (("a.png", b"\x89PNG"), ("a.svg", b"<?xml"), ("a.pdf", b"%PDF-")):
-        save_tradeoff(curve, tmp_path / name)
+        save(name)
         content = (tmp_path / name).read_bytes()
         assert content.startswith(begins)
-        save_tradeoff(curve, tmp_path / name)
+        save(name)
         assert (tmp_path / name).read_bytes() == content
     with pytest.raises(InputError, match="png"):
-        save_tradeoff(curve, tmp_path / "a.txt")
+        save("a.txt")
 
 
 @pytest.fixture(scope="module")
@@ -163,18 +161,17 @@ def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
     assert (data["margin"], data["tightest_start"]) == (float(last.margin), float(late))
     row = csv_table(tradeoff_csv(narrow))[-1]
     assert row["tightest_start_s"] == f"{float(late):g}"
-    diamonds: Any = {part.get_gid(): part for part in draw_tradeoff(narrow).lines}["tightest"]
-    assert list(diamonds.get_xdata()) == [float(p.tightest or 0) for p in narrow.points]
 
 
-def test_nothing_is_read_off_below_the_shortest_cycle(narrow: TradeOff) -> None:
-    ax = draw_tradeoff(narrow)
-    ax.figure.canvas.draw()  # type: ignore[attr-defined]
-    (other,) = ax.child_axes
-    shown = [label.get_text() for label in other.get_yticklabels()]
+def test_no_share_is_read_off_below_none(narrow: TradeOff) -> None:
+    figure = drawn_panels(narrow)
+    figure.canvas.draw()
+    left, _ = figure.axes
+    shown = [label.get_text() for label in left.get_xticklabels()]
     assert "0" in shown
     assert not any(text.startswith(("-", "\N{MINUS SIGN}")) for text in shown)
-    assert ax.get_ylim()[0] < float(narrow.least_cycle)
+    assert left.get_xlim()[0] < 0
+    assert left.get_ylim()[0] < float(narrow.least_cycle)
 
 
 def test_no_schedule_no_curve() -> None:
@@ -221,7 +218,6 @@ def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
     shares = []
     for point in curve.points:
         forgives = point.forgives
-        assert forgives is not None
         # The same share, counted by the simulation that `hoistopt jitter` runs.
         ran = jitter(curve.problem, point.schedule, forgives.scatter.scatters, seed=3)
         assert forgives.out_of_window.share == pytest.approx(ran.any_stage.share, abs=0.03)
@@ -235,7 +231,7 @@ def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
     assert [*map(float, line.get_ydata())] == pytest.approx(cycles)  # type: ignore[arg-type]
     (line,) = [drawn for drawn in right.lines if drawn.get_gid() == "curve"]
     hour = [
-        float(3600 / point.forgives.mean_cycle * (1 - share / 100))  # type: ignore[union-attr]
+        float(3600 / point.forgives.mean_cycle * (1 - share / 100))
         for point, share in zip(curve.points, shares, strict=True)
     ]
     assert [*map(float, line.get_xdata())] == pytest.approx(hour)  # type: ignore[arg-type]

@@ -87,6 +87,12 @@ def test_others_warn_of_idle_tanks(group: Run) -> None:
     assert "tanks for" not in err
 
 
+@pytest.mark.parametrize("measure", ["window", "float"])
+def test_a_curve_warns_of_idle_tanks_whatever_it_measures(measure: str, group: Run) -> None:
+    asked = ("tradeoff", "group.toml", *ONE, "--measure", measure, "--points", "2", "--upto", "1")
+    assert "at degree 1 a cycle uses 1 of the 3 tanks for" in group(*asked, "--time-limit", "5")[2]
+
+
 def test_compare_plans_at_the_degree_of_the_moves(group: Run) -> None:
     group("solve", "group.toml", *ONE, "--quiet", "--degree", "2", "--json", "two.json")
     code, out, _ = group("compare", "group.toml", "--before", "two.json", *ONE)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from dataclasses import replace
 from fractions import Fraction as F
 from itertools import combinations, pairwise
 from typing import Any
@@ -14,13 +14,14 @@ from matplotlib.figure import Figure
 
 from hoistopt import jitter, study, what_holds
 from hoistopt.analysis.figures.cautions import STANDING
-from hoistopt.analysis.robust.tradeoff import Point, TradeOff
 from hoistopt.analysis.study import Study
+from hoistopt.margin.figures import margin_figures
+from hoistopt.margin.jitter.shares import Share
 from hoistopt.show.drawing.axes import figure_of, finish_axes, new_figure
 from hoistopt.show.jitter.figure import draw_jitter
 from hoistopt.show.study.curves import draw_curves
 from hoistopt.show.study.figure import draw_study
-from hoistopt.show.tradeoff.figure import draw_tradeoff
+from hoistopt.show.tradeoff.panels import Spot, draw_panels
 from hoistopt.show.why.figure import draw_holding
 from tests.helpers.report_lines import solved
 from tests.helpers.studying import AtOnce, line
@@ -53,62 +54,58 @@ def assert_foot(figure: Figure, note: str) -> None:
 # -- tradeoff ---------------------------------------------------------------------------
 
 
-def curve(*points: tuple[str, str]) -> TradeOff:
-    """A curve of these margins and cycle times; its schedules are all one."""
+def curve(*points: tuple[int, str]) -> Figure:
+    """A curve of so many loads in 10,000 out of window, and these cycle times, drawn."""
     problem, result = solved("quillhaven_anodising")
-    assert result.schedule is not None
-    return TradeOff(
-        problem=problem,
-        measure="slack",
-        upto=Decimal(10),
-        shortest=result,
-        points=tuple(
-            Point(F(margin), F(cycle), True, result.schedule, F(margin) / 2)
-            for margin, cycle in points
-        ),
-        complete=True,
-    )
+    assert result.replay is not None
+    figures = margin_figures(problem, result.replay)
+    spots = [
+        Spot(
+            replace(
+                figures, cycle_time=F(cycle), mean_cycle=float(F(cycle)),
+                out_of_window=Share(out, 10_000, 0, 1),
+            ),
+            F(1, 10),
+            True,
+        )
+        for out, cycle in points
+    ]  # fmt: skip
+    return painted(draw_panels(problem, spots, "each point: an invented one"))
 
 
 @pytest.mark.parametrize(
     "points",
     [
-        (("0", "787.2"),),
-        (("0", "787.2"), ("0.3", "795.6"), ("74.3", "856.1")),
-        (("17.7", "787.2"), ("18", "787.5"), ("18.4", "787.9"), ("74.3", "856.1")),
-        tuple((str(3 * n), str(787 + 6 * n)) for n in range(12)),
+        ((0, "787.2"),),
+        ((9980, "787.2"), (30, "795.6"), (0, "856.1")),
+        ((9990, "787.2"), (9985, "787.5"), (9980, "787.9"), (0, "856.1")),
+        tuple((8000 - 700 * n, str(787 + 6 * n)) for n in range(12)),
     ],
 )
 def test_the_labels_of_a_tradeoff_are_in_the_axes_and_apart(points: tuple[Any, ...]) -> None:
-    ax = draw_tradeoff(curve(*points))
-    painted(ax.figure)
-    inside = ax.get_window_extent()
-    labels = [text for text in ax.texts if text.get_gid() == "point"]
-    assert labels
-    boxes = [label.get_window_extent() for label in labels]
-    for box in boxes:
-        assert inside.x0 <= box.x0 and box.x1 <= inside.x1
-        assert inside.y0 <= box.y0 and box.y1 <= inside.y1
-    for one, other in combinations(boxes, 2):
-        assert not one.overlaps(other)
-    # None across the staircase either, sampled along its steps.
-    (steps,) = [part for part in ax.lines if part.get_gid() == "curve"]
-    way = ax.transData.transform(steps.get_path().vertices)
-    xs, ys = steps.get_data()
-    corners = [(xs[0], ys[0])]
-    for x, y in zip(xs[1:], ys[1:], strict=True):
-        corners += [(corners[-1][0], y), (x, y)]
-    way = ax.transData.transform(corners)
-    for (ax0, ay0), (ax1, ay1) in pairwise(way):
-        for share in range(101):
-            x, y = ax0 + (ax1 - ax0) * share / 100, ay0 + (ay1 - ay0) * share / 100
-            assert not any(box.contains(x, y) for box in boxes)
+    for ax in curve(*points).axes:
+        inside = ax.get_window_extent()
+        labels = [text for text in ax.texts if text.get_gid() == "point"]
+        assert labels
+        boxes = [label.get_window_extent() for label in labels]
+        for box in boxes:
+            assert inside.x0 <= box.x0 and box.x1 <= inside.x1
+            assert inside.y0 <= box.y0 and box.y1 <= inside.y1
+        for one, other in combinations(boxes, 2):
+            assert not one.overlaps(other)
+        # None across the curve either, sampled along it.
+        (line,) = [part for part in ax.lines if part.get_gid() == "curve"]
+        way = ax.transData.transform(list(zip(*line.get_data(), strict=True)))
+        for (ax0, ay0), (ax1, ay1) in pairwise(way):
+            for share in range(101):
+                x, y = ax0 + (ax1 - ax0) * share / 100, ay0 + (ay1 - ay0) * share / 100
+                assert not any(box.contains(x, y) for box in boxes)
 
 
-def test_a_margin_is_told_with_its_unit_and_rounded_down() -> None:
-    ax = draw_tradeoff(curve(("10/3", "787.2")))
-    assert [text.get_text() for text in ax.texts if text.get_gid() == "point"] == [
-        "3.3 s at 787.2 s"
+def test_a_share_is_told_with_its_cycle_time_and_unit() -> None:
+    left, _ = curve((333, "787.2")).axes
+    assert [text.get_text() for text in left.texts if text.get_gid() == "point"] == [
+        "3.33 % at 787.2 s"
     ]
 
 
@@ -206,8 +203,8 @@ def test_the_foot_of_histograms(scattered: Figure) -> None:
 
 
 def test_the_foot_of_a_tradeoff() -> None:
-    found = curve(("17.7", "787.2"))
-    assert_foot(painted(draw_tradeoff(found).figure), found.problem.note)
+    problem, _ = solved("quillhaven_anodising")
+    assert_foot(curve((177, "787.2")), problem.note)
 
 
 # -- why --------------------------------------------------------------------------------

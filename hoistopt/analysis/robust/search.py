@@ -28,6 +28,8 @@ WINDOW = "window"
 USUAL_SECONDS = 20.0
 """What the search for fewer loads out of window may take where there is no time limit."""
 MOST_PERCENT = 1000
+MOST_POINTS = 100
+"""Of a curve."""
 Number = int | float | Decimal
 
 
@@ -251,6 +253,18 @@ def _answer(
 def _aim(instance: Instance, attained: Attained) -> Aim:
     scale = Fraction(1) if attained.name == "loads" else 1 / instance.ticks_per_unit
     return Aim(attained.name, attained.value * scale, attained.proven)
+
+
+def check_points(points: object) -> None:
+    """Refuse a number of points that makes no curve.
+
+    Raises
+    ------
+    InputError
+        When it is no whole number from 2 to :data:`MOST_POINTS`.
+    """
+    if isinstance(points, bool) or not isinstance(points, int) or not 2 <= points <= MOST_POINTS:
+        raise InputError(f"a whole number from 2 to {MOST_POINTS}", field="points", value=points)
 
 
 def longer(cycle: int, percent: Decimal) -> int:

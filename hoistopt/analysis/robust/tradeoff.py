@@ -22,10 +22,9 @@ from ...schedule import Schedule, readable
 from ...solver import least_cycle
 from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, tightened
-from .search import Number, checked_percent, longer
+from .search import Number, check_points, checked_percent, longer
 from .start import least_of
 
-MOST_POINTS = 100
 Measure = Literal["slack", "float"]
 
 
@@ -47,9 +46,9 @@ class Point:
     tightest : Fraction or None
         How late every start of it may be, once or in every cycle, narrow windows
         included; None: as late as one likes.
-    forgives : MarginFigures or None
+    forgives : MarginFigures
         Share of loads out of window under the scatter of the problem, or an assumed one, with
-        tightest slack and float; None where nobody simulated it.
+        tightest slack and float.
     """
 
     margin: Fraction
@@ -57,7 +56,7 @@ class Point:
     proven: bool
     schedule: Schedule
     tightest: Fraction | None
-    forgives: MarginFigures | None = None
+    forgives: MarginFigures
 
 
 @dataclass(frozen=True)
@@ -155,8 +154,7 @@ def trade_off(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
     percent = checked_percent(upto, "upto")
-    if isinstance(points, bool) or not isinstance(points, int) or not 2 <= points <= MOST_POINTS:
-        raise InputError(f"a whole number from 2 to {MOST_POINTS}", field="points", value=points)
+    check_points(points)
     if measure not in MARGINS:
         raise InputError(f"one of {', '.join(MARGINS)}", field="measure", value=measure)
     if measure == "slack" and all(s.max is None for r in problem.recipes for s in r.stages):

@@ -8,16 +8,13 @@ from decimal import Decimal
 
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
-from ...base.errors import InputError
 from ...margin.curve import share_curve
 from ...margin.runnable import Runnable
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from .search import USUAL_SECONDS, Number, checked_percent, longer
+from .search import USUAL_SECONDS, Number, check_points, checked_percent, longer
 from .start import least_of
-
-MOST_POINTS = 100
 
 
 @dataclass(frozen=True)
@@ -96,8 +93,7 @@ def window_curve(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
     percent = checked_percent(upto, "upto")
-    if isinstance(points, bool) or not isinstance(points, int) or not 2 <= points <= MOST_POINTS:
-        raise InputError(f"a whole number from 2 to {MOST_POINTS}", field="points", value=points)
+    check_points(points)
     shortest = least_of(problem, degree, start, effort)
     if shortest.schedule is None or shortest.replay is None:
         return WindowCurve(problem, percent, shortest, ())

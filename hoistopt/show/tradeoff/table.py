@@ -38,10 +38,8 @@ def tradeoff_table(found: TradeOff) -> Table:
     add_figures(table, "Margin", "Cycle time", unit=found.problem.unit)
     add_figures(table, "Above shortest", unit="%")
     add_figures(table, f"Tightest start, {ONCE[found.measure]}", unit=found.problem.unit)
-    simulated = all(point.forgives is not None for point in found.points)
-    if simulated:
-        add_figures(table, "Out of window", unit="%")
-        add_figures(table, "Good loads per hour")
+    add_figures(table, "Out of window", unit="%")
+    add_figures(table, "Good loads per hour")
     table.add_column("Proof")
     tick = _tick(found)
     margins = aligned([as_decimal(point.margin, tick, "down") for point in found.points])
@@ -54,24 +52,16 @@ def tradeoff_table(found: TradeOff) -> Table:
             cycle,
             f"{float(100 * above(found, point)):.2f}",
             "no limit" if point.tightest is None else start,
-            *(_simulated(found, point) if simulated else ()),
+            f"{100 * point.forgives.out_of_window.share:.2f}",
+            f"{good_loads_an_hour(found.problem, point.forgives):.2f}",
             "proved" if point.proven else "not proved",
         )
     return table
 
 
-def _simulated(found: TradeOff, point: Point) -> tuple[str, str]:
-    """Share of loads out of window in percent, and good loads an hour."""
-    assert point.forgives is not None
-    good = good_loads_an_hour(found.problem, point.forgives)
-    return f"{100 * point.forgives.out_of_window.share:.2f}", f"{good:.2f}"
-
-
 def reading(found: TradeOff) -> str:
-    """Under what the loads out of window were counted; empty where nothing was simulated."""
+    """Under what the loads out of window were counted."""
     first = found.points[0].forgives
-    if first is None:
-        return ""
     return f"Out of window under {under(first)}, {first.out_of_window.loads} loads simulated."
 
 
@@ -93,8 +83,8 @@ def tradeoff_summary(found: TradeOff) -> str:
     text = f"At a cycle time of {_offer(found, first)}"
     if last.margin > first.margin:
         text += f"; at {_offer(found, last)}"
-    runs = next((p for p in found.points if p.forgives is not None and p.forgives.met), None)
-    if runs is not None and runs.forgives is not None:
+    runs = next((point for point in found.points if point.forgives.met), None)
+    if runs is not None:
         tick = _tick(found)
         text += (
             f". From {as_decimal(runs.cycle_time, tick):f} {found.problem.unit} on it can be run: "
@@ -131,19 +121,13 @@ def tradeoff_csv(found: TradeOff) -> str:
             f"{float(above(found, point)):.6f}",
             tightest(found, point),
             "yes" if point.proven else "no",
-            *_simulated_cells(found, point),
+            # A share from 0 to 1.
+            f"{point.forgives.out_of_window.share:.6f}",
+            f"{good_loads_an_hour(found.problem, point.forgives):.4f}",
         ]
         for point in found.points
     ]
     return csv_text(header, rows, [STANDING], [found.problem.note])
-
-
-def _simulated_cells(found: TradeOff, point: Point) -> list[object]:
-    """The share as a number from 0 to 1, and good loads an hour; empty where not simulated."""
-    if point.forgives is None:
-        return [None, None]
-    good = good_loads_an_hour(found.problem, point.forgives)
-    return [f"{point.forgives.out_of_window.share:.6f}", f"{good:.4f}"]
 
 
 def tradeoff_data(found: TradeOff) -> dict[str, Any]:
@@ -164,9 +148,7 @@ def tradeoff_data(found: TradeOff) -> dict[str, Any]:
                 "cycle_time": json_number(point.cycle_time),
                 "tightest_start": json_number(point.tightest),
                 "proven": point.proven,
-                "forgives": None
-                if point.forgives is None
-                else margin_data(found.problem, point.forgives),
+                "forgives": margin_data(found.problem, point.forgives),
                 "moves": schedule_to_data(point.schedule),
             }
             for point in found.points

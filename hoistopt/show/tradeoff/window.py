@@ -9,14 +9,13 @@ from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.steps import tick_of
 from ...analysis.robust.window import WindowCurve
 from ...base.decimals import aligned, as_decimal
-from ...problem import Problem
 from ...schedule.files import schedule_to_data
-from ..answer import Answer, Outcome
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..schedule.words import outcome
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, new_table
+from .curve import CurveAnswer
 from .panels import Spot, draw_panels
 
 if TYPE_CHECKING:
@@ -27,22 +26,10 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class WindowAnswer(Answer):
+class WindowAnswer(CurveAnswer):
     """The curve from the least cycle to one that can be run."""
 
     found: WindowCurve
-
-    @property
-    def problem(self) -> Problem:  # type: ignore[override]
-        """The line."""
-        return self.found.problem
-
-    @property
-    def outcome(self) -> Outcome:  # type: ignore[override]
-        """Whether there is a schedule at all."""
-        if self.found.points:
-            return "done"
-        return "no" if self.found.shortest.status == "infeasible" else "stopped"
 
     def sentences(self) -> list[str]:
         problem, points = self.problem, self.found.points
@@ -123,7 +110,7 @@ class WindowAnswer(Answer):
             "unit": self.problem.unit,
             "measure": "window",
             "upto_percent": float(found.upto),
-            "degree": found.shortest.degree,
+            "degree": self.degree,
             "shortest_cycle_time": found.shortest.cycle_time,
             "status": found.shortest.status,
             "reason": found.shortest.reason,
@@ -149,12 +136,8 @@ class WindowAnswer(Answer):
             Spot(point.margin, tick_of(point.schedule), proved and number == 0)
             for number, point in enumerate(points)
         ]
-        what = f"each point: fewest loads lost at its cycle time, degree {self._degree}"
+        what = f"each point: fewest loads lost at its cycle time, degree {self.degree}"
         return draw_panels(self.problem, spots, what)
-
-    @property
-    def _degree(self) -> int:
-        return self.found.shortest.degree
 
     def _above(self, point: Runnable) -> float:
         """How much longer than the least cycle, as a share of it."""
