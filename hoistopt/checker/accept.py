@@ -7,14 +7,13 @@ handed on to whoever needs the schedule next, who need not replay it again.
 
 from __future__ import annotations
 
-from ..base.errors import HoistoptError
 from ..problem import Problem
 from ..schedule import Schedule
-from .record import Replay
+from .record import Refusal, Replay
 from .replay import replay
 
 
-class Refused(HoistoptError):
+class Refused(Refusal):
     """The checker refuses a schedule.
 
     Parameters
@@ -31,12 +30,8 @@ class Refused(HoistoptError):
     """
 
     def __init__(self, seen: Replay, *, made_here: bool = False) -> None:
+        super().__init__("schedule", seen.violations, made_here=made_here)
         self.replay = seen
-        self.made_here = made_here
-        first, *others = seen.violations
-        verdict = "refused the schedule" if made_here else "refuses this schedule"
-        more = f" ({len(others)} more)" if others else ""
-        super().__init__(f"the checker {verdict}: {first}{more}")
 
 
 def accepted(

@@ -5,26 +5,49 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
+from .clock import Clock
 from .plan import Plan
 from .record import Rule, Violation
 from .wording import figure
 
 
-class Findings:
-    """Violations found so far."""
+class Noted:
+    """Violations noted so far, of a cycle or of a programme.
+
+    Parameters
+    ----------
+    clock : Clock
+        Says what a grid time is in the unit.
+    unit : str
+    """
+
+    def __init__(self, clock: Clock, unit: str) -> None:
+        self.clock = clock
+        self.unit = unit
+        self._found: dict[Hashable, tuple[int, Violation]] = {}
+
+    def time(self, time: int) -> str:
+        """A grid time with its unit."""
+        return f"{figure(self.clock.fraction(time))} {self.unit}"
+
+    def in_order(self) -> tuple[Violation, ...]:
+        """All of them in order of time."""
+        ordered = sorted(
+            self._found.values(), key=lambda item: (item[0], item[1].step, item[1].rule)
+        )
+        return tuple(violation for _, violation in ordered)
+
+
+class Findings(Noted):
+    """What a cyclic schedule breaks: each fault at the first cycle in which it shows."""
 
     def __init__(self, plan: Plan) -> None:
+        super().__init__(plan.table.clock, plan.table.problem.unit)
         self.plan = plan
-        self.unit = plan.table.problem.unit
-        self._found: dict[Hashable, tuple[int, Violation]] = {}
 
     def has(self, rule: Rule, number: int, kind: Hashable = None) -> bool:
         """Whether this fault is noted already, so that nobody need word it again."""
         return (rule, number, kind) in self._found
-
-    def time(self, time: int) -> str:
-        """A grid time with its unit."""
-        return f"{figure(self.plan.table.clock.fraction(time))} {self.unit}"
 
     def add(
         self,
@@ -60,7 +83,7 @@ class Findings:
         where = self.plan.table.steps[number].source if station is None else station
         if self.has(rule, number, kind):
             return
-        fraction = self.plan.table.clock.fraction
+        fraction = self.clock.fraction
         self._found[rule, number, kind] = (
             time,
             Violation(
@@ -97,10 +120,3 @@ class Findings:
                 limit=None if limit is None else Fraction(limit),
             ),
         )
-
-    def in_order(self) -> tuple[Violation, ...]:
-        """All of them in order of time."""
-        ordered = sorted(
-            self._found.values(), key=lambda item: (item[0], item[1].step, item[1].rule)
-        )
-        return tuple(violation for _, violation in ordered)

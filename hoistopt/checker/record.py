@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from ..base.errors import HoistoptError
 from ..base.notebook import ShownInNotebook
 from ..problem import Problem
 from ..schedule import Schedule, readable
@@ -102,6 +103,27 @@ class CarrierStay:
     def dwell(self) -> Fraction | None:
         """Time the carrier stood there."""
         return None if self.until is None else self.until - self.since
+
+
+class Refusal(HoistoptError):
+    """The checker refuses a list of moves.
+
+    Parameters
+    ----------
+    what : str
+        "schedule" or "programme".
+    violations : tuple of Violation
+        One at least.
+    made_here : bool
+        Whether hoistopt itself made it: then the fault is its own.
+    """
+
+    def __init__(self, what: str, violations: tuple[Violation, ...], *, made_here: bool) -> None:
+        self.made_here = made_here
+        first, *others = violations
+        verdict = f"refused the {what}" if made_here else f"refuses this {what}"
+        more = f" ({len(others)} more)" if others else ""
+        super().__init__(f"the checker {verdict}: {first}{more}")
 
 
 @dataclass(frozen=True)

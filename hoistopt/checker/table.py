@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ..base.errors import InputError
 from ..problem import Problem
 from ..schedule import Schedule, Step
 from .clock import Clock
 from .motion import Parts, Timetable
+from .numbers import LARGEST, fair_rate, known_names, whole
 from .route import Leg, Routes
 
 MOST_STEPS = 5_000
-_LARGEST = 10**16
 
 
 class Table:
@@ -33,7 +31,7 @@ class Table:
 
     def __init__(self, problem: Problem, schedule: Schedule) -> None:
         _check_numbers(schedule)
-        _check_names(problem, schedule)
+        known_names(problem, schedule.steps)
         self.problem = problem
         self.schedule = schedule
         self.steps: tuple[Step, ...] = schedule.steps
@@ -55,40 +53,14 @@ class Table:
         return self.starts[number] + (parts.total if parts else 0)
 
 
-def _whole(value: object, least: int, most: int, field: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-        raise InputError(f"a whole number from {least} to {most}", field=field, value=value)
-
-
 def _check_numbers(schedule: Schedule) -> None:
-    _whole(schedule.cycle, 1, _LARGEST, "schedule, cycle in ticks")
-    rate = schedule.ticks_per_unit
-    if not isinstance(rate, Fraction) or not (
-        0 < rate.numerator <= _LARGEST and rate.denominator <= _LARGEST
-    ):
-        raise InputError("a fraction above 0", field="schedule, ticks per unit", value=rate)
+    whole(schedule.cycle, 1, LARGEST, "schedule, cycle in ticks")
+    fair_rate(schedule.ticks_per_unit, "schedule, ticks per unit")
     if len(schedule.steps) > MOST_STEPS:
         raise InputError(f"at most {MOST_STEPS} steps", value=f"{len(schedule.steps)} steps")
     for number, step in enumerate(schedule.steps, start=1):
-        _whole(step.start, 0, schedule.cycle - 1, f"step {number}, start in ticks")
+        whole(step.start, 0, schedule.cycle - 1, f"step {number}, start in ticks")
         for key, least in (("load", 1), ("stage", 0), ("boundaries", 0)):
             value = getattr(step, key)
             if value is not None:
-                _whole(value, least, _LARGEST, f"step {number}, {key}")
-
-
-def _check_names(problem: Problem, schedule: Schedule) -> None:
-    for number, step in enumerate(schedule.steps, start=1):
-        for key, name in (("from", step.source), ("to", step.target)):
-            if name not in problem.station_by_name:
-                raise InputError(
-                    "the name of a station of this line",
-                    field=f"step {number}, {key}",
-                    value=name,
-                )
-        if step.recipe is not None and step.recipe not in problem.recipe_by_name:
-            raise InputError(
-                "the name of a recipe of this line",
-                field=f"step {number}, recipe",
-                value=step.recipe,
-            )
+                whole(value, least, LARGEST, f"step {number}, {key}")

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from ...base.errors import InputError
 from ...problem import Problem
 from ...schedule import Between, LineState, Programme, Step
 from ..clock import Clock
 from ..motion import Parts, Timetable
+from ..numbers import LARGEST, fair_rate, known_names, whole
 from ..route import Leg, Routes, Window
 
 MOST_STEPS = 20_000
-_LARGEST = 10**16
 
 
 @dataclass(slots=True)
@@ -91,7 +90,8 @@ class Table:
     """
 
     def __init__(self, problem: Problem, programme: Programme) -> None:
-        _check(problem, programme)
+        _check_numbers(programme)
+        known_names(problem, programme)
         self.problem = problem
         self.programme = programme
         self.steps: tuple[Step, ...] = programme.steps
@@ -110,39 +110,13 @@ class Table:
         return self.clock.exact(self.problem.station_by_name[station].min_occupation)
 
 
-def _check(problem: Problem, programme: Programme) -> None:
-    rate = programme.ticks_per_unit
-    if not isinstance(rate, Fraction) or not (
-        0 < rate.numerator <= _LARGEST and rate.denominator <= _LARGEST
-    ):
-        raise InputError("a fraction above 0", field="programme, ticks per unit", value=rate)
+def _check_numbers(programme: Programme) -> None:
+    fair_rate(programme.ticks_per_unit, "programme, ticks per unit")
     if len(programme) > MOST_STEPS:
         raise InputError(f"at most {MOST_STEPS} steps", value=f"{len(programme)} steps")
     for number, step in enumerate(programme, start=1):
-        for key, value, least in (
-            ("start in ticks", step.start, 0),
-            ("load", step.load, 1),
-            ("stage", step.stage, 0),
-        ):
-            if value is None and key != "start in ticks":
-                continue
-            whole = isinstance(value, int) and not isinstance(value, bool)
-            if not whole or not least <= int(value or 0) <= _LARGEST:
-                raise InputError(
-                    f"a whole number from {least} to {_LARGEST}",
-                    field=f"step {number}, {key}",
-                    value=value,
-                )
-        for key, name in (("from", step.source), ("to", step.target)):
-            if name not in problem.station_by_name:
-                raise InputError(
-                    "the name of a station of this line",
-                    field=f"step {number}, {key}",
-                    value=name,
-                )
-        if step.recipe is not None and step.recipe not in problem.recipe_by_name:
-            raise InputError(
-                "the name of a recipe of this line",
-                field=f"step {number}, recipe",
-                value=step.recipe,
-            )
+        whole(step.start, 0, LARGEST, f"step {number}, start in ticks")
+        for key, least in (("load", 1), ("stage", 0)):
+            value = getattr(step, key)
+            if value is not None:
+                whole(value, least, LARGEST, f"step {number}, {key}")

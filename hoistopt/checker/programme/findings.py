@@ -4,23 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
+from ..findings import Noted
 from ..record import Rule, Violation
 from ..wording import figure
 from .course import Course
 
 
-class Findings:
-    """Violations found so far."""
+class Findings(Noted):
+    """What a programme breaks."""
 
     def __init__(self, course: Course) -> None:
+        super().__init__(course.table.clock, course.table.problem.unit)
         self.course = course
-        self.clock = course.table.clock
-        self.unit = course.table.problem.unit
-        self._found: dict[Hashable, tuple[int, Violation]] = {}
-
-    def time(self, time: int) -> str:
-        """A grid time with its unit."""
-        return f"{figure(self.clock.fraction(time))} {self.unit}"
 
     def between(self, least: int, most: int) -> str:
         """A time in doubt with its unit."""
@@ -74,8 +69,3 @@ class Findings:
             limit=None if limit is None else fraction(limit),
         )
         self._found[key] = (time, violation)
-
-    def in_order(self) -> tuple[Violation, ...]:
-        """All of them in order of time."""
-        ordered = sorted(self._found.values(), key=lambda one: (one[0], one[1].step, one[1].rule))
-        return tuple(violation for _, violation in ordered)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ...base.errors import HoistoptError
 from ...problem import Problem
 from ...schedule import Between, LineState, Programme, readable
-from ..record import Violation
+from ..record import Refusal, Violation
 from .course import Course
 
 
@@ -124,7 +123,7 @@ class ProgrammeReplay:
         )
 
 
-class ProgrammeRefused(HoistoptError):
+class ProgrammeRefused(Refusal):
     """The checker refuses a programme.
 
     Parameters
@@ -141,9 +140,5 @@ class ProgrammeRefused(HoistoptError):
     """
 
     def __init__(self, seen: ProgrammeReplay, *, made_here: bool = False) -> None:
+        super().__init__("programme", seen.violations, made_here=made_here)
         self.replay = seen
-        self.made_here = made_here
-        first, *others = seen.violations
-        verdict = "refused the programme" if made_here else "refuses this programme"
-        more = f" ({len(others)} more)" if others else ""
-        super().__init__(f"the checker {verdict}: {first}{more}")
