@@ -104,8 +104,24 @@ class Turnround:
     carries: bool = True
 
 
+class StaysByMove:
+    """Finds the stays between the moves of an instance."""
+
+    stays: tuple[Stay, ...]
+
+    @cached_property
+    def stay_after(self) -> dict[int, Stay]:
+        """The stay a move begins, by move."""
+        return {stay.arrival: stay for stay in self.stays}
+
+    @cached_property
+    def stay_before(self) -> dict[int, Stay]:
+        """The stay a move ends, by move."""
+        return {stay.departure: stay for stay in self.stays}
+
+
 @dataclass(frozen=True)
-class Instance:
+class Instance(StaysByMove):
     """The cyclic scheduling problem of one degree.
 
     Attributes
@@ -166,16 +182,6 @@ class Instance:
         for index, first in enumerate(self.moves):
             for second in self.moves[index + 1 :]:
                 yield first, second
-
-    @cached_property
-    def stay_after(self) -> dict[int, Stay]:
-        """The stay a move begins, by move."""
-        return {stay.arrival: stay for stay in self.stays}
-
-    @cached_property
-    def stay_before(self) -> dict[int, Stay]:
-        """The stay a move ends, by move."""
-        return {stay.departure: stay for stay in self.stays}
 
     @cached_property
     def stays_at(self) -> dict[int, tuple[Stay, ...]]:

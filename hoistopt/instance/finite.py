@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from .data import Move, Place, Stay
+from .data import Move, Place, Stay, StaysByMove
 
 LONG_AGO = -(10**12)
 """Ticks; before everything that a state of the line remembers."""
@@ -85,7 +85,7 @@ class CarrierStock:
 
 
 @dataclass(frozen=True)
-class FiniteInstance:
+class FiniteInstance(StaysByMove):
     """The finite scheduling problem; all times are ticks from the moment of the state.
 
     Attributes
@@ -119,16 +119,6 @@ class FiniteInstance:
     in_order: bool
     outlets: frozenset[int]
     ticks_per_unit: Fraction
-
-    @cached_property
-    def stay_after(self) -> dict[int, Stay]:
-        """The stay a move begins, by move."""
-        return {stay.arrival: stay for stay in self.stays}
-
-    @cached_property
-    def stay_before(self) -> dict[int, Stay]:
-        """The stay a move ends, by move."""
-        return {stay.departure: stay for stay in self.stays}
 
     @cached_property
     def end_at(self) -> dict[int, EndStation]:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from ..base.errors import InputError
-from .schedule import Schedule, Step, readable
+from .schedule import InTime, Schedule, Step, readable
 
 
 @dataclass(frozen=True, repr=False)
-class Programme:
+class Programme(InTime):
     """Moves in absolute time, from a state of the line on.
 
     Parameters
@@ -33,25 +32,10 @@ class Programme:
     ticks_per_unit: Fraction
     steps: tuple[Step, ...]
 
-    def __post_init__(self) -> None:
-        ordered = tuple(sorted(self.steps, key=lambda step: step.start))
-        object.__setattr__(self, "steps", ordered)
-        object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
-
     def __repr__(self) -> str:
         count = len(self.steps)
         last = f", the last starts at {readable(self.time(self.steps[-1].start))}" if count else ""
         return f"<Programme: {count} move{'s' * (count != 1)}{last}>"
-
-    def __len__(self) -> int:
-        return len(self.steps)
-
-    def __iter__(self) -> Iterator[Step]:
-        return iter(self.steps)
-
-    def time(self, ticks: int) -> Fraction:
-        """A number of ticks in the problem's unit, exactly."""
-        return Fraction(ticks) / self.ticks_per_unit
 
 
 def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programme:

@@ -48,8 +48,30 @@ class Step:
     boundaries: int | None = None
 
 
+class InTime:
+    """What lists of moves in ticks have in common: kept in order of time, times told exactly."""
+
+    ticks_per_unit: Fraction
+    steps: tuple[Step, ...]
+
+    def __post_init__(self) -> None:
+        ordered = tuple(sorted(self.steps, key=lambda step: step.start))
+        object.__setattr__(self, "steps", ordered)
+        object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def __iter__(self) -> Iterator[Step]:
+        return iter(self.steps)
+
+    def time(self, ticks: int) -> Fraction:
+        """A number of ticks in the problem's unit, exactly."""
+        return Fraction(ticks) / self.ticks_per_unit
+
+
 @dataclass(frozen=True, repr=False)
-class Schedule(ShownInNotebook):
+class Schedule(InTime, ShownInNotebook):
     """A cyclic move sequence.
 
     Parameters
@@ -74,23 +96,8 @@ class Schedule(ShownInNotebook):
     ticks_per_unit: Fraction
     steps: tuple[Step, ...]
 
-    def __post_init__(self) -> None:
-        ordered = tuple(sorted(self.steps, key=lambda step: step.start))
-        object.__setattr__(self, "steps", ordered)
-        object.__setattr__(self, "ticks_per_unit", Fraction(self.ticks_per_unit))
-
     def __repr__(self) -> str:
         return f"<Schedule: {len(self.steps)} moves, cycle time {self.cycle_time}>"
-
-    def __len__(self) -> int:
-        return len(self.steps)
-
-    def __iter__(self) -> Iterator[Step]:
-        return iter(self.steps)
-
-    def time(self, ticks: int) -> Fraction:
-        """A number of ticks in the problem's unit, exactly."""
-        return Fraction(ticks) / self.ticks_per_unit
 
     @property
     def cycle_time(self) -> int | float:
