@@ -87,18 +87,21 @@ def solve(
     )
     seconds = seconds_for(runnable)
     clock = Clock(effort)
+    instance = None
     if degree == "best":
         result = solve_best_degree(problem, effort)
     elif isinstance(degree, str):
         raise InputError('a whole number from 1, or "best"', field="degree", value=degree)
     else:
-        instance = instance_or_result(problem, degree, clock)
-        if isinstance(instance, Result):
-            return instance
+        made = instance_or_result(problem, degree, clock)
+        if isinstance(made, Result):
+            return made
+        instance = made
         check_size(instance)
         found = least_cycle(instance, clock, tell=teller(instance, clock))
         result = result_of(problem, instance, found, clock)
     if seconds is None or result.schedule is None:
         return result
-    clock = Clock(replace(effort, time_limit=seconds))
-    return forgiving(problem, build_instance(problem, result.degree), result, clock)
+    if instance is None:
+        instance = build_instance(problem, result.degree)
+    return forgiving(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
