@@ -15,14 +15,9 @@ from ortools.sat.python import cp_model
 
 from hoistopt.problem import Problem
 
+from .cp_sat import run_cp_sat
 from .line import Line, Stay, read_line
 from .outcome import Clock, Outcome
-
-_STATUS: dict[Any, str] = {
-    cp_model.OPTIMAL: "optimal",
-    cp_model.FEASIBLE: "feasible",
-    cp_model.INFEASIBLE: "infeasible",
-}
 
 
 class Pairwise:
@@ -118,24 +113,11 @@ class Pairwise:
                 self.model.add(self.start[a] < self.start[b])
 
 
-class _Found(cp_model.CpSolverSolutionCallback):
-    def __init__(self, clock: Clock) -> None:
-        super().__init__()
-        self._clock = clock
-
-    def on_solution_callback(self) -> None:
-        self._clock.found()
-
-
 def solve(problem: Problem, degree: int, workers: int, seed: int, clock: Clock) -> Outcome:
     """Least cycle time by the direct model."""
     line = read_line(problem, degree)
     built = Pairwise(line)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = seed
-    solver.parameters.max_time_in_seconds = clock.left()
-    status = _STATUS.get(solver.solve(built.model, _Found(clock)), "unknown")
+    status, solver = run_cp_sat(built.model, workers, seed, clock)
     if status == "infeasible":
         return Outcome(status, None, None)
     bound = max(1, round(solver.best_objective_bound))

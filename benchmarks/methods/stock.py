@@ -6,10 +6,6 @@ reaches is what anyone could with the model and stock tools, so hoistopt must no
 
 from __future__ import annotations
 
-from typing import Any
-
-from ortools.sat.python import cp_model
-
 from hoistopt.base.clock import Clock as Limit
 from hoistopt.base.clock import OutOfTime
 from hoistopt.base.effort import Effort
@@ -18,22 +14,8 @@ from hoistopt.problem import Problem
 from hoistopt.solver import build_model
 from hoistopt.solver.model.decode import decode
 
+from .cp_sat import run_cp_sat
 from .outcome import Clock, Outcome
-
-_STATUS: dict[Any, str] = {
-    cp_model.OPTIMAL: "optimal",
-    cp_model.FEASIBLE: "feasible",
-    cp_model.INFEASIBLE: "infeasible",
-}
-
-
-class _Found(cp_model.CpSolverSolutionCallback):
-    def __init__(self, clock: Clock) -> None:
-        super().__init__()
-        self._clock = clock
-
-    def on_solution_callback(self) -> None:
-        self._clock.found()
 
 
 def solve(problem: Problem, degree: int, workers: int, seed: int, clock: Clock) -> Outcome:
@@ -44,11 +26,7 @@ def solve(problem: Problem, degree: int, workers: int, seed: int, clock: Clock) 
     except OutOfTime:
         return Outcome("unknown", 1, None)
     built.model.minimize(built.cycle)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = seed
-    solver.parameters.max_time_in_seconds = clock.left()
-    status = _STATUS.get(solver.solve(built.model, _Found(clock)), "unknown")
+    status, solver = run_cp_sat(built.model, workers, seed, clock)
     if status == "infeasible":
         return Outcome(status, None, None)
     bound = max(1, built.lowest, round(solver.best_objective_bound))
