@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 
 from .. import checker
-from ..base.errors import InputError
+from ..base.errors import naming_file
 from ..checker import Refused, Replay
 from ..problem import Problem, load_problem
 from ..schedule import Schedule
@@ -30,15 +29,9 @@ def problem_of(line: Line) -> Problem:
     return line if isinstance(line, Problem) else load_problem(line)
 
 
-@contextmanager
-def naming(source: object) -> Iterator[None]:
+def naming(source: object) -> AbstractContextManager[None]:
     """Let an error about something name the file it came from, if it came from one."""
-    try:
-        yield
-    except InputError as error:
-        if isinstance(source, str | Path | MovesFile):
-            error.in_file(str(source))
-        raise error from None
+    return naming_file(str(source)) if isinstance(source, str | Path | MovesFile) else nullcontext()
 
 
 def order_of(moves: Moves, problem: Problem) -> Schedule:

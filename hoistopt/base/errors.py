@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -68,6 +70,15 @@ class InputError(HoistoptError):
         if not text.endswith("."):
             text += "."
         return f"{text} {shortened(self.way_out, 4000)}" if self.way_out else text
+
+
+@contextmanager
+def naming_file(file: str | Path) -> Iterator[None]:
+    """Let an :class:`InputError` about what a file says name the file."""
+    try:
+        yield
+    except InputError as error:
+        raise error.in_file(file) from None
 
 
 def printable(text: str) -> str:

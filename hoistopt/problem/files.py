@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..base.text import read_text
 from .problem import Problem
 from .time_tables import read_times
@@ -40,13 +40,11 @@ def load_problem(path: str | Path) -> Problem:
     """
     path = Path(path)
     data = read_toml(path)
-    try:
+    with naming_file(path):
         if len(data) > MOST_KEYS:
             raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
         _read_tables(data, path.parent)
         return Problem.from_data(data)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def files_of(path: str | Path) -> tuple[Path, ...]:

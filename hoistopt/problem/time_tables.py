@@ -8,7 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..base.exact import LARGEST
 from ..base.separated import exact_cell, rows_of, separator
 from ..base.text import read_text
@@ -50,10 +50,8 @@ def read_times(
     InputError
         One error naming the file, the row and the column.
     """
-    try:
+    with naming_file(path):
         return list(_entries(read_text(path), stations, unit))
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _entries(text: str, stations: Set[str], unit: str) -> Iterator[dict[str, Any]]:

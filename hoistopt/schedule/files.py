@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..problem import Problem
 from ..problem.files import read_text
 from .csv_moves import is_programme as csv_is_programme
@@ -162,10 +162,8 @@ def read_programme(path: str | Path, problem: Problem) -> Programme:
     path = Path(path)
     text = read_text(path)
     read = programme_from_json if is_json(path, text) else programme_from_csv
-    try:
+    with naming_file(path):
         return read(text, problem)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def holds_programme(path: str | Path) -> bool:
@@ -194,16 +192,14 @@ def takes_runnable(moves: MovesFile) -> bool:
     """
     path = Path(moves)
     text = read_text(path)
-    try:
+    with naming_file(path):
         return is_json(path, text) and runnable_meant(parse_json(text), moves.take)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Schedule:
     path, take = Path(given), given.take if isinstance(given, MovesFile) else "least"
     text = read_text(path)
-    try:
+    with naming_file(path):
         if is_json(path, text):
             return moves_from_json(text, problem, timed=timed, take=take)
         if take == "runnable":
@@ -214,8 +210,6 @@ def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Sc
                 way_out="A table holds one; leave the choice out.",
             )
         return moves_from_csv(text, problem, timed=timed)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def schedule_to_data(schedule: Schedule) -> list[dict[str, Any]]:

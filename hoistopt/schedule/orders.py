@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from ..base.cells import unguarded, without_notes
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..base.separated import exact_cell, rows_of, separator
 from ..problem import Problem
 from ..problem.files import read_text
@@ -134,10 +134,8 @@ def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
     [3]
     """
     path = Path(path)
-    try:
+    with naming_file(path):
         return _orders(read_text(path), problem)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _orders(text: str, problem: Problem) -> tuple[Order, ...]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ..base.decimals import MOST_DECIMALS, plain
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..base.exact import exact_number
 from ..base.files import write_atomically
 from ..base.names import checked_name
@@ -62,17 +62,10 @@ def read_state(path: str | Path, problem: Problem) -> LineState:
     <LineState: 1 carrier standing, hoist at Bench>
     """
     path = Path(path)
-    if is_json(path, text := read_text(path)):
-        try:
-            data = parse_json(text)
-        except InputError as error:
-            raise error.in_file(path) from None
-    else:
-        data = read_toml(path, _SHAPE)
-    try:
+    text = read_text(path)
+    with naming_file(path):
+        data = parse_json(text) if is_json(path, text) else read_toml(path, _SHAPE)
         return state_from_data(data, problem)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def save_state(state: LineState, path: str | Path, problem: Problem) -> None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
 
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
 from ..problem import Problem
 from ..problem.files import read_text
 from .json_moves import is_json, parse_json
@@ -64,10 +64,8 @@ def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> State
     text = read_text(path)
     if not is_json(path, text):
         return None
-    try:
+    with naming_file(path):
         return _stated(parse_json(text), problem, schedule)
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _stated(data: Any, problem: Problem, schedule: Schedule) -> Stated | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from ...base.cells import unguarded, without_notes
-from ...base.errors import InputError
+from ...base.errors import InputError, naming_file
 from ...base.separated import rows_of
 from ...base.text import read_text
 from .design import COST, MOST_DESIGNS, NAME
@@ -26,10 +26,8 @@ def read_designs(path: str | Path) -> list[dict[str, Value]]:
         One error naming the file, the row and the value.
     """
     path = Path(path)
-    try:
+    with naming_file(path):
         return _designs(read_text(path))
-    except InputError as error:
-        raise error.in_file(path) from None
 
 
 def _designs(text: str) -> list[dict[str, Value]]:
