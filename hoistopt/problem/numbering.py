@@ -9,8 +9,6 @@ from .problem import Problem
 
 LARGEST_NUMBER = 9999
 
-Numbering = Mapping[str, int]
-
 
 def numbered(
     problem: Problem, order: str | Mapping[str, int] = "list", first: int = 0

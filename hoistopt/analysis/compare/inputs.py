@@ -10,9 +10,6 @@ from typing import Any
 from ...problem import Problem
 from .stages import Stages
 
-_SILENT = ("name", "note", "source")
-"""Keys that change nothing but what people read."""
-
 
 @dataclass(frozen=True)
 class Change:
