@@ -27,6 +27,7 @@ from .base.effort import Stop as Stop
 from .base.errors import HoistoptError as HoistoptError
 from .base.errors import InfeasibleError as InfeasibleError
 from .base.errors import InputError as InputError
+from .checker import Overstay as Overstay
 from .checker import ProgrammeRefused as ProgrammeRefused
 from .checker import ProgrammeReplay as ProgrammeReplay
 from .checker import Refused as Refused

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from ..base.errors import InputError
@@ -45,7 +46,10 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
 
 
 def verify_programme(
-    line: Line, programme: Programme | str | Path, state: LineState | str | Path | None = None
+    line: Line,
+    programme: Programme | str | Path,
+    state: LineState | str | Path | None = None,
+    lost: Iterable[int] = (),
 ) -> VerifiedProgramme:
     """Replay a programme from a state of the line.
 
@@ -55,11 +59,13 @@ def verify_programme(
     programme : Programme, str or Path
     state : LineState, str or Path, optional
         By default the line is empty.
+    lost : iterable of int
+        Loads of the state that may stand longer than their maxima.
 
     Raises
     ------
     InputError
-        When a file cannot be used.
+        When a file cannot be used, or a load named as lost is not in the state.
     ProgrammeRefused
         When the moves break a rule; it carries every violation.
     """
@@ -67,7 +73,7 @@ def verify_programme(
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
     with naming(programme):
-        return VerifiedProgramme(accepted_programme(problem, made, begins))
+        return VerifiedProgramme(accepted_programme(problem, made, begins, lost=lost))
 
 
 def is_programme(moves: str | Path) -> bool:

@@ -4,7 +4,7 @@ Shares no code with the solver: knows only the problem, the schedule and the err
 """
 
 from .accept import Refused, accepted
-from .programme.record import LoadStay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
+from .programme.record import LoadStay, Overstay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
 from .programme.replay import accepted_programme, replay_programme
 from .programme.states import named_schedule, state_after, state_in_cycle
 from .record import CarrierStay, HoistRun, Replay, Rule, Violation
@@ -14,6 +14,7 @@ __all__ = [
     "CarrierStay",
     "HoistRun",
     "LoadStay",
+    "Overstay",
     "ProgrammeRefused",
     "ProgrammeReplay",
     "ProgrammeRun",

@@ -80,6 +80,16 @@ def whole(text: str | None, option: str, least: int, most: int) -> int | None:
     return int(text)
 
 
+def numbers(text: str | None, option: str) -> tuple[int, ...]:
+    """Whole numbers above 0, such as ``2,5``; none where nothing was given."""
+    if text is None:
+        return ()
+    parts = [part.strip() for part in text.split(",")]
+    if not all(re.fullmatch(r"[1-9][0-9]{0,8}", part) for part in parts):
+        raise InputError("whole numbers above 0, such as 2,5", field=option, value=text)
+    return tuple(dict.fromkeys(map(int, parts)))
+
+
 Word = TypeVar("Word", bound=str)
 
 

@@ -66,6 +66,8 @@ class Standing:
         Number of its load, by which a programme names it.
     carrier : str, optional
         Name of the carrier, for people.
+    weight : Fraction, default 1
+        What it counts if the load is lost in a recovery.
 
     Examples
     --------
@@ -80,6 +82,7 @@ class Standing:
     recipe: str | None = None
     load: int | None = None
     carrier: str | None = None
+    weight: Fraction = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +99,8 @@ class Carried:
         Number of the load.
     carrier : str, optional
         Name of the carrier, for people.
+    weight : Fraction, default 1
+        What it counts if the load is lost in a recovery.
 
     Examples
     --------
@@ -108,6 +113,7 @@ class Carried:
     stage: int
     load: int | None = None
     carrier: str | None = None
+    weight: Fraction = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Container
+from fractions import Fraction
 
 from ..base.decimals import told
 from ..base.errors import InputError
@@ -12,6 +13,8 @@ from .raw_move import unknown_name
 from .state import Between, LineState, Standing
 
 Where = Callable[[int], str]
+
+MOST_WEIGHT = 10**6
 
 
 def check_state(problem: Problem, state: LineState) -> None:
@@ -60,9 +63,19 @@ def _check_between(span: Between, field: str, *, negative: bool) -> None:
         raise InputError("a time of at least 0", field=field, value=told(span.least))
 
 
+def _check_weight(weight: Fraction, field: str) -> None:
+    if not 0 < weight <= MOST_WEIGHT or (weight * 1000).denominator != 1:
+        raise InputError(
+            "a number above 0 of at most 3 decimals, at most a million",
+            field=field,
+            value=told(weight),
+        )
+
+
 def _check_standing(problem: Problem, entry: Standing, field: str) -> None:
     _check_station(problem, entry.station, f"{field}, station")
     _check_between(entry.stood, f"{field}, stood", negative=False)
+    _check_weight(entry.weight, f"{field}, weight")
     if entry.recipe is None:
         if entry.stage != 0:
             raise InputError(
@@ -139,6 +152,7 @@ def _check_hoist(problem: Problem, state: LineState) -> None:
     _check_between(hoist.free_in, "hoist, free_in", negative=hoist.carries is None)
     if hoist.carries is None:
         return
+    _check_weight(hoist.carries.weight, "hoist, carries, weight")
     recipe, stage = hoist.carries.recipe, hoist.carries.stage
     _check_recipe(problem, recipe, "hoist, carries, recipe")
     last = _last(problem, recipe)
@@ -171,6 +185,28 @@ def _check_places(problem: Problem, state: LineState) -> None:
                 value=f"{number} carriers in {name}",
                 way_out="Take out the one that is not there.",
             )
+
+    _check_place_ahead(problem, state, count)
+
+
+def _check_place_ahead(problem: Problem, state: LineState, count: Counter[str]) -> None:
+    """Where the hoist sets its load down nobody but the hoist can make room meanwhile."""
+    hoist = state.hoist
+    if hoist is None or hoist.carries is None:
+        return
+    station = problem.station_by_name[hoist.station]
+    if station.loads or (station.unloads and problem.carriers.return_ != "hoist"):
+        return  # people take carriers away there
+    standing = count[hoist.station]
+    if isinstance(station.capacity, int) and standing >= station.capacity:
+        stand = "1 carrier stands" if standing == 1 else f"{standing} carriers stand"
+        raise InputError(
+            "a station with a free place, as the hoist sets its load down there",
+            field="hoist, station",
+            value=f"{hoist.station}, where {stand}",
+            way_out="Two carriers cannot share a place: correct the station or take out the one "
+            "that is not there.",
+        )
 
 
 def _check_order(problem: Problem, state: LineState) -> None:
@@ -225,11 +261,16 @@ def carriers_in(problem: Problem, state: LineState) -> int:
     return number + len(state.returning) + carried
 
 
-def overstays(problem: Problem, state: LineState) -> list[str]:
-    """A sentence for each load that stands, or may stand, longer than its maximum already."""
+def overstays(problem: Problem, state: LineState, besides: Container[int | None] = ()) -> list[str]:
+    """A sentence for each load that stands, or may stand, longer than its maximum already.
+
+    Loads `besides` are left out.
+    """
     found = []
     for entry in state.standing:
         if entry.recipe is None or not 1 <= entry.stage < _last(problem, entry.recipe):
+            continue
+        if entry.load is not None and entry.load in besides:
             continue
         stage = problem.recipe_by_name[entry.recipe].stages[entry.stage - 1]
         if stage.max is None or entry.stood.most <= stage.max:

@@ -20,7 +20,7 @@ from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
 from .raw_move import LONGEST, MOST_LOADS
 from .state import Between, Carried, HoistAt, LineState, Standing
-from .state_checks import check_state
+from .state_checks import MOST_WEIGHT, check_state
 
 _SHAPE = (
     'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
@@ -143,7 +143,11 @@ def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
         if hoist.carries is not None:
             one = hoist.carries
             data["hoist"]["carries"] = _without_none(
-                recipe=one.recipe, stage=one.stage, load=one.load, carrier=one.carrier
+                recipe=one.recipe,
+                stage=one.stage,
+                load=one.load,
+                carrier=one.carrier,
+                weight=_weight_written(one.weight),
             )
     if state.standing:
         data["standing"] = [
@@ -154,6 +158,7 @@ def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
                 stood=_written(entry.stood),
                 load=entry.load,
                 carrier=entry.carrier,
+                weight=_weight_written(entry.weight),
             )
             for entry in state.standing
         ]
@@ -169,6 +174,11 @@ def _without_none(**values: object) -> dict[str, object]:
 def _written(span: Between) -> Decimal | list[Decimal]:
     low, high = _decimal(span.least, ROUND_FLOOR), _decimal(span.most, ROUND_CEILING)
     return low if low == high else [low, high]
+
+
+def _weight_written(weight: Fraction) -> Decimal | None:
+    """A weight; None where it is the usual one, and need not be said."""
+    return None if weight == 1 else _decimal(weight, ROUND_FLOOR)
 
 
 def _decimal(time: Fraction, towards: str) -> Decimal:
@@ -199,7 +209,9 @@ def _list(table: dict[str, Any], key: str) -> list[Any]:
 
 
 def _standing(data: object, field: str) -> Standing:
-    table = _table(data, field, ("station", "recipe", "stage", "stood", "load", "carrier"))
+    table = _table(
+        data, field, ("station", "recipe", "stage", "stood", "load", "carrier", "weight")
+    )
     return Standing(
         station=_name(table, "station", field),
         stage=_count(table, "stage", field, 0, 301),
@@ -207,6 +219,7 @@ def _standing(data: object, field: str) -> Standing:
         recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
         load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
         carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
+        weight=_weight(table, field),
     )
 
 
@@ -222,13 +235,24 @@ def _hoist(data: object) -> HoistAt:
 
 def _carried(data: object) -> Carried:
     field = "hoist, carries"
-    table = _table(data, field, ("recipe", "stage", "load", "carrier"))
+    table = _table(data, field, ("recipe", "stage", "load", "carrier", "weight"))
     return Carried(
         recipe=_name(table, "recipe", field),
         stage=_count(table, "stage", field, 0, 301),
         load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
         carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
+        weight=_weight(table, field),
     )
+
+
+def _weight(table: dict[str, Any], field: str) -> Fraction:
+    value = table.get("weight")
+    if value is None:
+        return Fraction(1)
+    try:
+        return Fraction(exact_number(value, Decimal(MOST_WEIGHT)))
+    except ValueError as error:
+        raise InputError(str(error), field=f"{field}, weight", value=value) from None
 
 
 def _returning(data: object, field: str) -> Between:

@@ -44,6 +44,7 @@ recipe = "A"
 stage = 2
 stood = [40, 70.5]
 carrier = "C7"
+weight = 2.5
 
 [[returning]]
 ready_in = 12.25
@@ -54,7 +55,7 @@ def test_a_state_typed_by_hand_is_what_it_says() -> None:
     Path("state.toml").write_text(STATE)
     state = hoistopt.read_state("state.toml", line())
     assert state == LineState(
-        (Standing("Rack", 2, Between(F(40), F(141, 2)), "A", 1, "C7"),),
+        (Standing("Rack", 2, Between(F(40), F(141, 2)), "A", 1, "C7", F(5, 2)),),
         HoistAt("Rack", Between(F(3), F(3)), Carried("A", 1, 5)),
         (Between(F(49, 4), F(49, 4)),),
     )
@@ -116,6 +117,9 @@ WRONG: list[tuple[dict[str, Any], list[str]]] = [
     (changed(standing__stood=1.2345678), ["at most 6 decimals"]),
     (changed(standing__lod=3), ["standing, entry 1, lod", "one of the keys"]),
     (changed(standing__load=0), ["load = 0", "whole number from 1"]),
+    (changed(standing__weight=0), ["standing, entry 1, weight = 0", "above 0"]),
+    (changed(standing__weight="much"), ["standing, entry 1, weight = much", "a number"]),
+    (changed(standing__weight=10**7), ["weight = 10000000", "at most"]),
     (changed(standing={}), ["standing", "a list"]),
     (changed(standing=[7]), ["standing, entry 1", "a table"]),
     (
@@ -150,6 +154,14 @@ WRONG: list[tuple[dict[str, Any], list[str]]] = [
     (
         changed(hoist={"station": "Rack", "free_in": -1, "carries": {"recipe": "A", "stage": 1}}),
         ["hoist, free_in = -1"],
+    ),
+    (
+        changed(hoist={"station": "Bath", "free_in": 3, "carries": {"recipe": "A", "stage": 0}}),
+        ["hoist, station = Bath", "a free place", "1 carrier stands", "share a place"],
+    ),
+    (
+        changed(hoist__carries={"recipe": "A", "stage": 1, "weight": -1}),
+        ["hoist, carries, weight = -1"],
     ),
     (changed(returning=[{"ready_in": 1}] * 3), ["4 carriers", "at most 3 carriers"]),
     (changed(unit="min"), ["unit = min", '"s"']),

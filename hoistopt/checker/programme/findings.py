@@ -11,11 +11,19 @@ from .course import Course
 
 
 class Findings(Noted):
-    """What a programme breaks."""
+    """What a programme breaks.
 
-    def __init__(self, course: Course) -> None:
+    Parameters
+    ----------
+    course : Course
+    lost : frozenset of int
+        Loads that may stand longer than their maxima, by number.
+    """
+
+    def __init__(self, course: Course, lost: frozenset[int] = frozenset()) -> None:
         super().__init__(course.table.clock, course.table.problem.unit)
         self.course = course
+        self.lost = lost
 
     def between(self, least: int, most: int) -> str:
         """A time in doubt with its unit."""

@@ -55,6 +55,39 @@ class LoadStay:
     left_by: int | None
 
 
+@dataclass(frozen=True)
+class Overstay:
+    """A load that stands in a stage for longer than its maximum; times in the problem's unit.
+
+    Attributes
+    ----------
+    load : int
+    recipe : str
+    stage : int
+    label, station : str
+        Name of the stage, and where the load stands in it.
+    stood : Between
+        How long it has stood there when it is lifted, or when the programme ends; two
+        times where the state was in doubt.
+    most : Fraction
+        The maximum.
+    by : Fraction
+        By how much longer than the maximum it may have stood.
+    certain : bool
+        Whether it is longer than the maximum in the whole range of doubt.
+    """
+
+    load: int
+    recipe: str
+    stage: int
+    label: str
+    station: str
+    stood: Between
+    most: Fraction
+    by: Fraction
+    certain: bool
+
+
 @dataclass(frozen=True, repr=False)
 class ProgrammeReplay:
     """Everything the replay of a programme saw.
@@ -73,6 +106,10 @@ class ProgrammeReplay:
         When each load that leaves the line is set down at its unload station.
     left : tuple of int
         Loads that are in the line yet when the programme ends.
+    overstays : tuple of Overstay
+        Every stay longer than its maximum, in order of time.
+    lost : tuple of int
+        Loads named as lost, whose overstays are no violations.
     course : Course
         The same in the checker's exact grid time, for the state at any time.
 
@@ -93,6 +130,8 @@ class ProgrammeReplay:
     out: dict[int, Fraction]
     left: tuple[int, ...]
     course: Course = field(repr=False, compare=False)
+    overstays: tuple[Overstay, ...] = ()
+    lost: tuple[int, ...] = ()
 
     @property
     def clean(self) -> bool:

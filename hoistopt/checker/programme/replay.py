@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from ...base.errors import InputError
 from ...problem import Problem
 from ...schedule import Between, LineState, Programme
 from ...schedule.state_checks import check_state
@@ -11,11 +13,14 @@ from . import rules
 from .course import Course, Run, Stay, Table
 from .findings import Findings
 from .follow import follow
-from .record import LoadStay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
+from .record import LoadStay, Overstay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
 
 
 def replay_programme(
-    problem: Problem, programme: Programme, state: LineState | None = None
+    problem: Problem,
+    programme: Programme,
+    state: LineState | None = None,
+    lost: Iterable[int] = (),
 ) -> ProgrammeReplay:
     """Replay a programme from a state of the line.
 
@@ -29,6 +34,9 @@ def replay_programme(
     state : LineState, optional
         What stands where when the programme begins; by default the line is empty and the
         hoist waits where the first move begins.
+    lost : iterable of int, optional
+        Loads of the state that are given up, by number: they may stand longer than their
+        maxima, and every other rule holds for them as well.
 
     Returns
     -------
@@ -39,7 +47,8 @@ def replay_programme(
     Raises
     ------
     InputError
-        When the data of state or programme make no sense on the line.
+        When the data of state or programme make no sense on the line, or a load named as
+        lost is not in the state.
 
     Examples
     --------
@@ -52,7 +61,9 @@ def replay_programme(
     state = LineState() if state is None else state
     check_state(problem, state)
     course = follow(Table(problem, programme), state)
-    findings = Findings(course)
+    named = tuple(sorted(set(lost)))
+    _check_lost(state, named)
+    findings = Findings(course, frozenset(named))
     for rule in rules.ALL:
         rule(findings)
     last = course.table.routes.last
@@ -69,6 +80,8 @@ def replay_programme(
         },
         left=tuple(stay.load for stay in course.stays if stay.until is None),
         course=course,
+        overstays=tuple(_overstays(findings)),
+        lost=named,
     )
 
 
@@ -77,6 +90,7 @@ def accepted_programme(
     programme: Programme,
     state: LineState | None = None,
     *,
+    lost: Iterable[int] = (),
     made_here: bool = False,
 ) -> ProgrammeReplay:
     """The replay of a programme that breaks no rule.
@@ -89,6 +103,8 @@ def accepted_programme(
         See :func:`replay_programme`.
     state : LineState, optional
         What stands where when it begins; by default the line is empty.
+    lost : iterable of int, optional
+        Loads of the state that are given up: see :func:`replay_programme`.
     made_here : bool
         Whether hoistopt made the programme, so that a refusal is a fault of its own.
 
@@ -107,10 +123,44 @@ def accepted_programme(
     >>> sorted(hoistopt.accepted_programme(problem, programme).out)
     [1, 2]
     """
-    seen = replay_programme(problem, programme, state)
+    seen = replay_programme(problem, programme, state, lost)
     if not seen.clean:
         raise ProgrammeRefused(seen, made_here=made_here)
     return seen
+
+
+def _check_lost(state: LineState, lost: tuple[int, ...]) -> None:
+    inside = state.numbered().loads
+    for load in lost:
+        if load not in inside:
+            raise InputError(
+                "the number of a load that the state has in the line",
+                field="lost",
+                value=load,
+                way_out="A load that has not entered is not let in to be lost.",
+            )
+
+
+def _overstays(findings: Findings) -> Iterator[Overstay]:
+    course, fraction = findings.course, findings.clock.fraction
+    for stay in sorted(course.stays, key=lambda stay: (stay.until or course.end, stay.load)):
+        beyond = rules.over(findings, stay)
+        if not beyond:
+            continue
+        assert stay.window.most is not None
+        until = course.end if stay.until is None else stay.until
+        least = until - stay.late
+        yield Overstay(
+            load=stay.load,
+            recipe=stay.recipe,
+            stage=stay.stage,
+            label=course.table.routes.label(stay.recipe, stay.stage, stay.station),
+            station=stay.station,
+            stood=Between(fraction(least), fraction(until - stay.early)),
+            most=fraction(stay.window.most),
+            by=fraction(beyond),
+            certain=least > stay.window.most + findings.clock.tolerance,
+        )
 
 
 def _written_run(course: Course, run: Run) -> ProgrammeRun:

@@ -86,7 +86,7 @@ def dwell_windows(findings: Findings) -> None:
     """A load stands at least the minimum and at most the maximum, in the whole range of doubt.
 
     A load that stands there yet when the programme ends must not have passed its maximum
-    by then.
+    by then. Loads named as lost have no maximum.
     """
     course = findings.course
     tolerance, end = findings.clock.tolerance, course.end
@@ -108,7 +108,8 @@ def dwell_windows(findings: Findings) -> None:
                 found=least,
                 limit=window.least,
             )
-        elif window.most is not None and most > window.most + tolerance:
+        elif over(findings, stay) and stay.load not in findings.lost:
+            assert window.most is not None
             so_far = "" if left else " until the end of the programme, which does not lift it"
             findings.add(
                 "window",
@@ -121,6 +122,19 @@ def dwell_windows(findings: Findings) -> None:
                 limit=window.most,
                 kind=None if left else stay.load,
             )
+
+
+def over(findings: Findings, stay: Stay) -> int:
+    """By how much a load may have stood longer than its maximum when it is lifted; else 0.
+
+    The longest that it may have stood counts, up to the end of the programme where no move
+    lifts it.
+    """
+    if stay.window.most is None:
+        return 0
+    until = findings.course.end if stay.until is None else stay.until
+    beyond = until - stay.early - stay.window.most
+    return beyond if beyond > findings.clock.tolerance else 0
 
 
 def _came(stay: Stay) -> tuple[int, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import option_named, whole
+from ..arguments import numbers, option_named, whole
 from ..ending import answered
 from ..outputs import Outputs
 from ..taking import add_moves, the_moves
@@ -30,6 +30,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="STATE",
         help="state of the line (TOML or JSON) from which a programme is replayed (default: empty)",
     )
+    parser.add_argument(
+        "--lost",
+        metavar="LOADS",
+        help="numbers of loads in STATE, such as 2,5, that are given up: they may stand longer "
+        "than their maxima; any other rule broken is still refused",
+    )
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
 
@@ -38,6 +44,9 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
+    lost = numbers(options.lost, "--lost")
+    if lost and options.state is None:
+        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
     outputs = Outputs([options.file, moves, *state], json=options.json)
@@ -46,6 +55,9 @@ def run(options: argparse.Namespace) -> int:
             raise InputError(
                 "a table of a cycle, as a programme runs once", field="--cycles", value=cycles
             )
-        return answered(lambda: verify_programme(options.file, moves.path, options.state), outputs)
+        with option_named("lost"):
+            return answered(
+                lambda: verify_programme(options.file, moves.path, options.state, lost), outputs
+            )
     with option_named("cycles"):
         return answered(lambda: verify(options.file, moves, cycles), outputs)

@@ -9,8 +9,10 @@ from ...checker import ProgrammeReplay
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..schedule.violations import violation_list
+from .cautions import cautions
 from .files import programme_csv, programme_data
-from .rows import cautions, tick_of
+from .lost import overstay_data, overstay_table, recovery_offer
+from .rows import tick_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -43,15 +45,17 @@ class VerifiedProgramme(Answer):
         start = "an empty line" if self.replay.state.empty else "the state given"
         count = len(self.replay.programme)
         moves = f"{count} move{'s' * (count != 1)}"
-        return [
-            f"Clean: a programme of {moves}, replayed from {start}, breaks no rule.",
-            figures(self.replay),
-        ]
+        seen = self.replay
+        clean = f"Clean: a programme of {moves}, replayed from {start}, breaks no rule"
+        if seen.overstays:
+            clean += ", as a recovery: maxima are passed by the loads named as lost alone"
+        return [f"{clean}.", figures(seen)]
 
     def tables(self) -> list[RenderableType | str]:
         from .tables import load_table
 
-        return [load_table(self.replay)]
+        lost = [overstay_table(self.replay)] if self.replay.overstays else []
+        return [*lost, load_table(self.replay)]
 
     def csv(self) -> str:
         return programme_csv(self.replay)
@@ -88,13 +92,16 @@ class RefusedProgramme(Answer):
             "finish": json_number(seen.finish),
             "unit": seen.problem.unit,
             "violations": violation_list(seen.violations, tick_of(seen)),
+            "lost": list(seen.lost),
+            "overstays": overstay_data(seen),
             "cautions": [STANDING],
             "versions": versions(),
         }
 
     def sentences(self) -> list[str]:
         count = len(self.replay.violations)
-        return [f"Refused: {count} violation{'s' * (count > 1)} found in the programme."]
+        refused = f"Refused: {count} violation{'s' * (count > 1)} found in the programme."
+        return [refused, *recovery_offer(self.replay)]
 
     def tables(self) -> list[RenderableType | str]:
         from ..schedule.violations import programme_violations

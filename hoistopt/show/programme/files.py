@@ -12,7 +12,9 @@ from ...schedule.csv_moves import PROGRAMME
 from ...schedule.programme import programme_to_data
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number, versions
-from .rows import cautions, load_rows, move_rows
+from .cautions import cautions
+from .lost import overstay_data
+from .rows import load_rows, move_rows
 
 _PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
 _TIMED = ["end", "loaded_move", "drip", "dwell_low", "dwell_high", "min_dwell", "max_dwell"]
@@ -57,6 +59,8 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         ],
         "left": sorted(seen.left),
         "violations": [],
+        "lost": sorted({one.load for one in seen.overstays}),
+        "overstays": overstay_data(seen),
         "cautions": cautions(seen),
         "versions": versions(),
     }

@@ -12,8 +12,9 @@ from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.jsonfile import versions
+from .cautions import cautions
 from .files import programme_csv, programme_data
-from .rows import LoadRow, cautions, load_rows
+from .rows import LoadRow, load_rows
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from ...base.decimals import as_decimal, told
-from ...base.text import STANDING, listed
+from ...base.decimals import as_decimal
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem.grid import ticks_per_unit
-from ...schedule.state_checks import overstays
 
 
 @dataclass(frozen=True)
@@ -126,29 +124,3 @@ def busy_share(seen: ProgrammeReplay) -> Fraction:
     """The share of the time up to the finish in which the hoist carries a load."""
     carried = sum((run.end - run.start for run in seen.runs), Fraction(0))
     return carried / seen.finish if seen.finish > 0 else Fraction(0)
-
-
-def cautions(seen: ProgrammeReplay) -> list[str]:
-    """The standing caution, after what this very programme calls for."""
-    problem, unit = seen.problem, seen.problem.unit
-    found = overstays(problem, seen.state)
-    tight = [row for row in load_rows(seen) if row.margin is not None and row.margin <= 0]
-    if tight:
-        dwells = [f"load {row.load} in {row.tightest}" for row in tight[:8]]
-        more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
-        found.append(
-            f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; each "
-            "overstays if the hoist is late."
-        )
-    if seen.left:
-        loads = [str(load) for load in sorted(seen.left)]
-        found.append(
-            f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "
-            f"load{'s' * (len(loads) > 1)} {listed(loads)}; what follows must lift them in time."
-        )
-    found.append(
-        "A programme holds from the very state it begins with: make sure that the line is in "
-        "that state, and that people put carriers at the load station, and take them away, "
-        "as it asks."
-    )
-    return [*found, STANDING]

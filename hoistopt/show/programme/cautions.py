@@ -1,0 +1,63 @@
+"""What stands under a programme: what this very one calls for, then the standing caution."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ...base.decimals import told
+from ...base.text import STANDING, listed
+from ...checker import Overstay, ProgrammeReplay
+from ...schedule.state_checks import overstays
+from .rows import load_rows
+
+
+def cautions(seen: ProgrammeReplay) -> list[str]:
+    """The standing caution, after what this very programme calls for."""
+    problem, unit = seen.problem, seen.problem.unit
+    lost = {one.load for one in seen.overstays}
+    found = [text for text in (lost_caution(seen),) if text is not None]
+    found += overstays(problem, seen.state, besides=lost)
+    tight = [
+        row
+        for row in load_rows(seen)
+        if row.margin is not None and row.margin <= 0 and row.load not in lost
+    ]
+    if tight:
+        dwells = [f"load {row.load} in {row.tightest}" for row in tight[:8]]
+        more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
+        found.append(
+            f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; each "
+            "overstays if the hoist is late."
+        )
+    if seen.left:
+        loads = [str(load) for load in sorted(seen.left)]
+        found.append(
+            f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "
+            f"load{'s' * (len(loads) > 1)} {listed(loads)}; what follows must lift them in time."
+        )
+    found.append(
+        "A programme holds from the very state it begins with: make sure that the line is in "
+        "that state, and that people put carriers at the load station, and take them away, "
+        "as it asks."
+    )
+    return [*found, STANDING]
+
+
+def lost_caution(seen: ProgrammeReplay) -> str | None:
+    """What must be said wherever the moves are; None where no load stands too long."""
+    if not seen.overstays:
+        return None
+    unit = seen.problem.unit
+    by_load: dict[int, list[Overstay]] = {}
+    for one in seen.overstays:
+        by_load.setdefault(one.load, []).append(one)
+    named = [f"load {load} ({_where(stays, unit)})" for load, stays in sorted(by_load.items())]
+    return (
+        f"LOST, above the maximum dwell: {listed(named)}. Mark and check "
+        f"{'it' if len(named) == 1 else 'them'}: only those who answer for the process can "
+        "release such a load, or have it treated again."
+    )
+
+
+def _where(stays: Sequence[Overstay], unit: str) -> str:
+    return listed([f"{one.label} by {told(one.by)} {unit}" for one in stays])
