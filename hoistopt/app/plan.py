@@ -22,6 +22,7 @@ def plan(
     state: LineState | str | Path | None = None,
     *,
     in_order: bool = False,
+    recover: bool = False,
     effort: Effort | None = None,
 ) -> PlannedAnswer:
     """Plan from a state of the line to the line empty, all orders done.
@@ -35,6 +36,8 @@ def plan(
         By default the line is empty.
     in_order : bool
         Whether loads enter in the order of the orders.
+    recover : bool
+        Whether loads of the state may be lost, as few as can be.
     effort : Effort, optional
 
     Raises
@@ -48,7 +51,14 @@ def plan(
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     with naming(line):
-        found = planning.plan(problem, wanted, begins, in_order=in_order, effort=effort or Effort())
+        found = planning.plan(
+            problem,
+            wanted,
+            begins,
+            in_order=in_order,
+            recover=recover,
+            effort=effort or Effort(),
+        )
     return PlannedAnswer(problem, found)
 
 

@@ -21,6 +21,8 @@ Kind = Literal[
     "minimum",
     "loaded",
     "empty",
+    "hoist",
+    "load",
 ]
 
 
@@ -33,13 +35,16 @@ class Demand:
     kind : str
         "maximum" or "minimum" of a stage; "longest" or "shortest" cycle time; number of
         "carriers"; least occupation of a "station" at the end of the line; "return" of
-        carriers; the hoist's time for a "loaded" move; its "empty" travel.
+        carriers; the hoist's time for a "loaded" move; its "empty" travel. From a state of
+        the line also where the "hoist" is, and that a "load" goes on.
     words : str
         What it is, with its figure, for people.
     recipe, stage : str, int
         Where it belongs to one: for "loaded", the stage the load is lifted from.
     station : str
         The station of least occupation.
+    load : int
+        Number of the load it is about; 0 where it is about all.
     """
 
     kind: Kind
@@ -47,6 +52,7 @@ class Demand:
     recipe: str = ""
     stage: int = 0
     station: str = ""
+    load: int = 0
 
     def __str__(self) -> str:
         return self.words

@@ -25,6 +25,7 @@ def build_finite(
     orders: Sequence[Order] = (),
     *,
     in_order: bool = False,
+    overdue: bool = False,
     clock: Clock | None = None,
 ) -> FiniteInstance:
     """The finite problem of taking all loads of a state and of orders through the line.
@@ -38,6 +39,9 @@ def build_finite(
         Checked; their loads get the next numbers, in the order given.
     in_order : bool
         Whether loads enter in the order of the orders.
+    overdue : bool
+        Whether loads of the state that cannot be lifted in time are let pass: their `latest`
+        lies before their `earliest`.
     clock : Clock, optional
         When it is over, building is given up.
 
@@ -46,11 +50,14 @@ def build_finite(
     InputError
         When there is nothing to do, or too much.
     InfeasibleError
-        When a load cannot go its way at all, or one of the state cannot be lifted in time.
+        When a load cannot go its way at all, or one of the state cannot be lifted in time
+        and is not let pass.
     OutOfTime
         When the clock is over.
     """
-    return _Builder(problem, state, orders, in_order, Clock() if clock is None else clock).build()
+    builder = _Builder(problem, state, orders, in_order, Clock() if clock is None else clock)
+    builder.overdue = overdue
+    return builder.build()
 
 
 class _Builder:
@@ -70,6 +77,8 @@ class _Builder:
         self.stays: list[Stay] = []
         self.loads: list[FiniteLoad] = []
         self.outlets: set[int] = set()
+        self.overdue = False
+        self.too_late: list[str] = []
 
     def build(self) -> FiniteInstance:
         state, problem = self.state, self.problem
@@ -148,6 +157,11 @@ class _Builder:
             since = Between(-entry.stood.most, -entry.stood.least)
             came = LONG_AGO + ranks[entry.station]
             self._stands(entry.recipe, entry.stage, entry.station, entry.load, since, came)
+        self._load_carried()
+        if self.too_late and not self.overdue:
+            raise InfeasibleError("; ".join(self.too_late))
+
+    def _load_carried(self) -> None:
         hoist = self.state.hoist
         if hoist is None or hoist.carries is None or hoist.carries.load is None:
             return
@@ -180,7 +194,7 @@ class _Builder:
             if latest < earliest <= since.least * self.grid + needed + 1 and held:
                 latest = earliest
             if latest < earliest:
-                raise InfeasibleError(
+                self.too_late.append(
                     f"load {number} in {station} cannot be lifted within its window of "
                     f"{low:f} to {high:f} {self.problem.unit}, in the whole range of doubt"
                 )

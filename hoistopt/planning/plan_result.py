@@ -6,9 +6,37 @@ from dataclasses import dataclass
 
 from ..base.notebook import ShownInNotebook
 from ..checker import ProgrammeReplay
+from ..conflict import UnsatisfiableSubset
 from ..problem import Problem
 from ..schedule import Programme
 from .result import Status
+
+
+@dataclass(frozen=True)
+class Recovery:
+    """What a recovery gives up; bounds are below every programme from the state.
+
+    Attributes
+    ----------
+    lost : tuple of int
+        Loads that stand longer than a maximum, by number.
+    weight, least_weight : int or float
+        What they count in all, and its bound.
+    overstay, least_overstay : int or float
+        By how much they stand too long in all, in planned times (a dwell may in truth differ
+        by a tick) and the problem's unit; and its bound among programmes that lose as little.
+    """
+
+    lost: tuple[int, ...]
+    weight: int | float
+    least_weight: int | float
+    overstay: int | float
+    least_overstay: int | float
+
+    @property
+    def proven(self) -> bool:
+        """Whether none can lose fewer, or overstay less."""
+        return (self.weight, self.overstay) == (self.least_weight, self.least_overstay)
 
 
 @dataclass(frozen=True, repr=False)
@@ -18,7 +46,7 @@ class Plan(ShownInNotebook):
     Attributes
     ----------
     status : str
-        "optimal": nothing is late that need not be, and `finish` is proven least.
+        "optimal": nothing is lost or late that need not be, and `finish` is proven least.
         "feasible": a programme, stopped before the proof. "infeasible": proven that there
         is none. "unknown": stopped before either.
     finish : int, float or None
@@ -45,6 +73,12 @@ class Plan(ShownInNotebook):
         The line.
     promised : tuple of int
         Loads whose times were given and kept: see :func:`hoistopt.place_next`.
+    recovery : Recovery or None
+        What is given up, where a recovery was asked for.
+    conflict : UnsatisfiableSubset or None
+        With status "infeasible": what cannot be kept together, as far as it was found.
+    recoverable : bool
+        With status "infeasible": whether a recovery that gives up loads may help.
 
     Examples
     --------
@@ -67,6 +101,9 @@ class Plan(ShownInNotebook):
     reason: str | None = None
     problem: Problem | None = None
     promised: tuple[int, ...] = ()
+    recovery: Recovery | None = None
+    conflict: UnsatisfiableSubset | None = None
+    recoverable: bool = False
 
     def __repr__(self) -> str:
         return f"<Plan: {self.summary()}>"

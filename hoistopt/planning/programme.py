@@ -9,13 +9,15 @@ from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError
 from ..checker import accepted_programme
+from ..conflict.mus import HURRY
+from ..conflict.programme import programme_conflict
 from ..instance.build_finite import build_finite
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Step, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
-from ..solver.finite import Programmed, Timing, lateness, least_finish
+from ..solver.finite import Programmed, Timing, lateness, least_finish, overdue
 from .from_cycle import from_cycle
 from .plan_result import Plan
 from .result import Status
@@ -30,6 +32,7 @@ def plan(
     state: LineState | None = None,
     *,
     in_order: bool = False,
+    recover: bool = False,
     time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
@@ -53,6 +56,11 @@ def plan(
         needed first.
     in_order : bool
         Whether loads enter in the order of `orders`; else in whichever is best.
+    recover : bool
+        Whether loads of the state may be lost: stand longer than a maximum, and go their
+        way all the same. Then the fewest are lost, by weight; of such programmes they stand
+        too long for the least time in all; then come lateness and finish. Else every window
+        is kept, or there is no programme.
     time_limit : float, optional
         Seconds of search, 10 by default; the best programme found by then comes back with
         its gap. An effort without one ends with a proof, or where nothing better was found
@@ -97,7 +105,9 @@ def plan(
     begins = begins.numbered()
     check_orders(problem, orders)
     try:
-        instance = build_finite(problem, begins, orders, in_order=in_order, clock=clock)
+        instance = build_finite(
+            problem, begins, orders, in_order=in_order, overdue=True, clock=clock
+        )
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
     except OutOfTime:
@@ -108,24 +118,57 @@ def plan(
         least = readable(bound / instance.ticks_per_unit)
         clock.tell("programme", cycle_time=best, lower_bound=least)
 
+    if recover:
+        from .recovery import recovered
+
+        return recovered(problem, begins, orders, instance, clock, tell)
+    if any(overdue(instance, load) for load in instance.loads):
+        return in_conflict(problem, begins, orders, clock)
     found = least_finish(
         instance,
         clock,
         tell,
         starts=lambda: from_cycle(problem, instance, begins, orders, clock),
     )
+    if found.status == "infeasible":
+        return in_conflict(problem, begins, orders, clock)
     if found.timing is None:
-        reason = None
-        if found.status == "infeasible":
-            reason = (
-                "The loads cannot all be taken through the line within their windows, "
-                "whatever the order of the moves."
-            )
-        return without_programme(problem, found.status, clock, reason)
+        return without_programme(problem, found.status, clock)
+    return planned(problem, instance, begins, order_names(instance, orders), found, clock)
+
+
+def order_names(instance: FiniteInstance, orders: Sequence[Order]) -> dict[int, str]:
+    """Name of the order of each load that enters, by its number."""
     each = [order.order for order in orders for _ in range(order.count)]
-    entering = [load.number for load in instance.entering()]
-    names = dict(zip(entering, each, strict=True))
-    return planned(problem, instance, begins, names, found, clock)
+    return dict(zip((load.number for load in instance.entering()), each, strict=True))
+
+
+def in_conflict(problem: Problem, state: LineState, orders: Sequence[Order], clock: Clock) -> Plan:
+    """The plan that there is none, and what cannot be kept together."""
+    runtime = clock.elapsed
+    hurry = Clock(Effort(HURRY, 1, clock.seed, clock.effort.stop))
+    conflict = programme_conflict(problem, state, orders, hurry)
+    reason = (
+        conflict.sentence(most=8)
+        if conflict.status == "conflict"
+        else "The loads cannot all be taken through the line within their windows, whatever "
+        "the order of the moves."
+    )
+    return Plan(
+        "infeasible",
+        None,
+        None,
+        None,
+        None,
+        None,
+        None,
+        {},
+        runtime,
+        reason,
+        problem=problem,
+        conflict=conflict,
+        recoverable=not state.empty and all(d.kind != "load" for d in conflict.demands),
+    )
 
 
 def without_programme(
@@ -144,6 +187,7 @@ def planned(
     names: dict[int, str],
     found: Programmed,
     clock: Clock,
+    lost: Sequence[int] = (),
 ) -> Plan:
     """The plan with the timing found, once the checker has accepted it.
 
@@ -151,10 +195,12 @@ def planned(
     ----------
     names : dict of int to str
         Name of the order of each load that enters.
+    lost : sequence of int
+        Numbers of loads that may stand longer than a maximum.
     """
     assert found.timing is not None
     programme = _programme(problem, instance, found.timing)
-    seen = accepted_programme(problem, programme, state, made_here=True)
+    seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     per_unit = instance.ticks_per_unit
     due = any(load.due is not None for load in instance.loads)
     return Plan(

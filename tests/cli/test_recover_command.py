@@ -48,3 +48,51 @@ def test_verify_accepts_a_recovery_only_where_its_loads_are_named(files: Run) ->
         code, out, err = files(*given, "--lost", lost)
         assert code == 2 and said in err and len(err.splitlines()) == 1
     assert files("verify", "line.toml", "out.csv", "--lost", "7")[0] == 2
+
+
+def test_loads_are_given_up_only_where_that_is_asked_for(files: Run) -> None:
+    Path("state.toml").write_text(STATE.replace("[40, 70]", "151"))
+    given = ["plan", "line.toml", "--state", "state.toml", "--workers", "1", "--json", "out.json"]
+    code, out, _ = files(*given)
+    assert code == 1 and "load 7 in Wash" in out and "--recover" in out
+    assert json.loads(Path("out.json").read_text())["moves"] == []
+    code, out, _ = files(*given, "--recover", "--csv", "out.csv", "--diagram", "out.svg")
+    assert code == 0
+    assert "1 load is lost, 7: proved that no programme loses less." in out
+    assert "LOST, above the maximum dwell: load 7 (Wash by" in out
+    data = json.loads(Path("out.json").read_text())
+    assert data["lost"] == [7] and data["status"] == "optimal"
+    (one,) = data["overstays"]
+    assert (one["load"], one["stage"], one["maximum"]) == (7, 1, 150)
+    recovery = data["recovery"]
+    assert recovery["lost"] == [7] and recovery["weight"] == recovery["least_weight"] == 1
+    assert recovery["overstay"] == recovery["least_overstay"] == pytest.approx(one["by"])
+    assert "LOST, above the maximum dwell: load 7" in Path("out.csv").read_text()
+    assert "lost" in Path("out.svg").read_text()
+    for name in ("out.csv", "out.json"):
+        check = ["verify", "line.toml", name, "--state", "state.toml"]
+        assert files(*check)[0] == 1 and files(*check, "--lost", "7")[0] == 0
+
+
+def test_a_recovery_that_loses_nothing_is_the_usual_plan(files: Run) -> None:
+    found = {}
+    for more in ((), ("--recover",)):
+        given = ["plan", "line.toml", "--state", "state.toml", "--workers", "1"]
+        code, out, _ = files(*given, *more, "--json", "out.json")
+        data = json.loads(Path("out.json").read_text())
+        assert code == 0 and ("No load is lost" in out) == bool(more)
+        found[more] = (data["finish"], data["status"], data["lost"])
+    assert len(set(map(str, found.values()))) == 1
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--orders", "orders.csv", "--recover"],
+        ["--orders", "orders.csv", "--state", "state.toml", "--promised", "x.csv", "--recover"],
+    ],
+)
+def test_a_recovery_begins_with_a_state(files: Run, arguments: list[str]) -> None:
+    Path("orders.csv").write_text("recipe\nCases\n")
+    code, out, err = files("plan", "line.toml", *arguments)
+    assert code == 2 and out == "" and "--recover" in err and len(err.splitlines()) == 1

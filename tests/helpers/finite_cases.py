@@ -42,7 +42,7 @@ def finite_case(family: str, seed: int) -> FiniteCase | None:
         for _ in range(count)
     )
     try:
-        state = _state(problem, rng, names) if rng.random() < 0.6 else LineState()
+        state = state_within(problem, rng, names) if rng.random() < 0.6 else LineState()
         instance = build_finite(problem, state, orders, clock=Clock(Effort(10, 1)))
     except InputError:
         return None
@@ -53,7 +53,7 @@ def finite_case(family: str, seed: int) -> FiniteCase | None:
     return FiniteCase(problem, state, orders, instance)
 
 
-def _state(problem: Problem, rng: Random, names: list[str]) -> LineState:
+def state_within(problem: Problem, rng: Random, names: list[str]) -> LineState:
     """A state within a programme of one load or two, sometimes in doubt."""
     first = [Order(rng.choice(names))] * rng.choice((1, 1, 2))
     found = hoistopt.plan(problem, first, effort=Effort(10, 1))

@@ -157,7 +157,7 @@ def _overstays(findings: Findings) -> Iterator[Overstay]:
             label=course.table.routes.label(stay.recipe, stay.stage, stay.station),
             station=stay.station,
             stood=Between(fraction(least), fraction(until - stay.early)),
-            most=fraction(stay.window.most),
+            most=fraction(stay.window.most - stay.window.eased),
             by=fraction(beyond),
             certain=least > stay.window.most + findings.clock.tolerance,
         )

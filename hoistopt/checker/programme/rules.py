@@ -128,13 +128,15 @@ def over(findings: Findings, stay: Stay) -> int:
     """By how much a load may have stood longer than its maximum when it is lifted; else 0.
 
     The longest that it may have stood counts, up to the end of the programme where no move
-    lifts it.
+    lifts it. A fixed dwell that gives way by less than a tick is not passed within that; if
+    it is, all counts from the maximum stated.
     """
-    if stay.window.most is None:
+    window = stay.window
+    if window.most is None:
         return 0
     until = findings.course.end if stay.until is None else stay.until
-    beyond = until - stay.early - stay.window.most
-    return beyond if beyond > findings.clock.tolerance else 0
+    beyond = until - stay.early - window.most
+    return beyond + window.eased if beyond > findings.clock.tolerance else 0
 
 
 def _came(stay: Stay) -> tuple[int, int]:

@@ -32,6 +32,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="whether loads enter in the sequence of the orders: given, or free (default)",
     )
     parser.add_argument(
+        "--recover",
+        action="store_true",
+        help="after a stop: give up loads in the line that cannot be saved, as few as can be by "
+        "their weight in STATE, and name them; they go their way above their maxima. Without "
+        "it every window is kept, or the answer is no, with the reason",
+    )
+    parser.add_argument(
         "--promised",
         metavar="PROGRAMME",
         help="moves that are promised and keep their times (CSV or JSON): the loads ordered "
@@ -63,6 +70,10 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(
             "--orders as well, the loads that wait", field="--promised", value=options.promised
         )
+    if options.recover and (options.state is None or options.promised is not None):
+        raise InputError(
+            "--state, and no --promised", field="--recover", way_out="It begins after a stop."
+        )
     effort_typed(options)
     given = (options.file, options.orders, options.state, options.promised)
     outputs = Outputs(
@@ -83,5 +94,7 @@ def run(options: argparse.Namespace) -> int:
             quiet=options.quiet,
         )
     with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
-        answer = plan(problem, orders, state, in_order=in_order, effort=effort)
+        answer = plan(
+            problem, orders, state, in_order=in_order, recover=options.recover, effort=effort
+        )
     return finish(answer, outputs, quiet=options.quiet)

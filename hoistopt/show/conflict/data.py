@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ...conflict import Conflict
+from ...conflict import Conflict, UnsatisfiableSubset
 from ...conflict.relaxation import Change, Relaxation
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number
@@ -41,19 +41,7 @@ def conflict_data(found: Conflict) -> dict[str, Any]:
         "unit": found.unit,
         "reason": found.reason,
         "sentence": None if subset is None else subset.sentence(),
-        "members": []
-        if subset is None
-        else [
-            {
-                "kind": demand.kind,
-                "words": demand.words,
-                "recipe": demand.recipe or None,
-                "stage": demand.stage if demand.recipe else None,
-                "station": demand.station or None,
-                "necessary": necessary,
-            }
-            for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
-        ],
+        "members": [] if subset is None else member_data(subset),
         "minimal": None if subset is None else subset.minimal,
         "may_give": found.give or None,
         "hoist_may_give": found.hoist_give,
@@ -62,6 +50,22 @@ def conflict_data(found: Conflict) -> dict[str, Any]:
         "least_proved": found.least_proven,
         "cycle_time": None if found.schedule is None else found.schedule.cycle_time,
     }
+
+
+def member_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
+    """What cannot be kept together, for JSON."""
+    return [
+        {
+            "kind": demand.kind,
+            "words": demand.words,
+            "recipe": demand.recipe or None,
+            "stage": demand.stage if demand.recipe else None,
+            "station": demand.station or None,
+            "necessary": necessary,
+            **({"load": demand.load} if demand.load else {}),
+        }
+        for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
+    ]
 
 
 def _relaxation_data(one: Relaxation) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """The diagram of a programme: stations along the track, time along the other axis, loads as bars.
 
 Bars carry the number of their load and the look of its recipe; a frame of broken lines marks
-a beginning in doubt. The hoist's way is a thick line with a load, a thin one without.
+a beginning in doubt, the word "lost" a dwell beyond its maximum. The hoist's way is a thick
+line with a load, a thin one without.
 """
 
 from __future__ import annotations
@@ -105,8 +106,10 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
     number = {recipe.name: place for place, recipe in enumerate(seen.problem.recipes)}
     free: dict[str, list[Fraction]] = {}
     told_of: set[str] = set()
+    over = {(one.load, one.stage) for one in seen.overstays}
     for stay in sorted(seen.stays, key=lambda stay: (stay.since.least, stay.load)):
         until = seen.finish if stay.until is None else stay.until
+        lost = (stay.load, stay.stage) in over
         since = max(Fraction(0), stay.since.most)
         row, size = rows[stay.station]
         slot = _slot(free.setdefault(stay.station, [Fraction(-(10**9))] * size), stay, until)
@@ -122,8 +125,10 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
         bar.set_gid("stay")
         ax.add_patch(bar)
         ax.text(
-            float(since + until) / 2, row + slot + 0.5, load_name(stay.load), fontsize=6.5,
-            ha="center", va="center", color=TEXT, zorder=3, clip_on=True, gid="load",
+            float(since + until) / 2, row + slot + 0.5,
+            load_name(stay.load) + (" lost" if lost else ""), fontsize=6.5,
+            weight="bold" if lost else "normal", ha="center", va="center", color=TEXT,
+            zorder=3, clip_on=True, gid="load",
             bbox={"facecolor": look.fill, "edgecolor": "none", "pad": 0.6},
         )  # fmt: skip
 

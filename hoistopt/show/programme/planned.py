@@ -13,7 +13,9 @@ from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.jsonfile import versions
 from .cautions import cautions
+from .conflicting import conflict_data, conflict_tables, conflict_words
 from .files import programme_csv, programme_data
+from .recovered import recovery_data, recovery_words
 from .rows import LoadRow, load_rows
 
 if TYPE_CHECKING:
@@ -54,6 +56,9 @@ class PlannedAnswer(Answer):
             "runtime": round(plan.runtime, 3),
             "reason": plan.reason,
             "promised": list(plan.promised),
+            "recovery": recovery_data(plan.recovery),
+            "conflict": conflict_data(plan.conflict),
+            "recoverable": plan.recoverable,
         }
         if plan.replay is None:
             return {
@@ -71,7 +76,7 @@ class PlannedAnswer(Answer):
     def sentences(self) -> list[str]:
         plan, unit = self.plan, self.problem.unit
         if plan.replay is None:
-            return [plan.summary()]
+            return [plan.summary(), *conflict_words(plan)]
         if plan.promised:
             return self._beside(load_rows(plan.replay))
         done = f"All is done at {_told(plan.finish)} {unit}"
@@ -84,7 +89,8 @@ class PlannedAnswer(Answer):
                 f"not proved to be the earliest: the bound is {_told(plan.lower_bound)} {unit}, "
                 f"a gap of {plan.gap:.1%}"
             )
-        found = [f"{done}, {proof}."]
+        found = [] if plan.recovery is None else recovery_words(self.problem, plan.recovery)
+        found.append(f"{done}, {proof}.")
         if plan.lateness is not None:
             least = (
                 ""
@@ -111,15 +117,20 @@ class PlannedAnswer(Answer):
         ]
 
     def tables(self) -> Sequence[RenderableType | str]:
-        from .tables import load_table, move_table
+        from .tables import move_table
 
         seen = self.plan.replay
-        return [] if seen is None else [move_table(seen), load_table(seen)]
+        moves = [] if seen is None else [move_table(seen)]
+        return [*moves, *self.short_tables()]
 
     def short_tables(self) -> Sequence[RenderableType | str]:
+        from .lost import overstay_table
         from .tables import load_table
 
-        return [] if self.plan.replay is None else [load_table(self.plan.replay)]
+        seen = self.plan.replay
+        if seen is None:
+            return conflict_tables(self.plan.conflict)
+        return [*([overstay_table(seen)] if seen.overstays else []), load_table(seen)]
 
     def csv(self) -> str | None:
         return None if self.plan.replay is None else programme_csv(self.plan.replay)

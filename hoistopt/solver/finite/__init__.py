@@ -2,7 +2,17 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
+from .possible import overdue, possible
 from .search import Programmed, least_finish
 from .times import Timing, lateness
 
-__all__ = ["Programmed", "Timing", "add_loads", "lateness", "least_finish", "lower_bound"]
+__all__ = [
+    "Programmed",
+    "Timing",
+    "add_loads",
+    "lateness",
+    "least_finish",
+    "lower_bound",
+    "overdue",
+    "possible",
+]

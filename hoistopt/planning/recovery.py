@@ -1,0 +1,106 @@
+"""After a stop: the programme that loses the fewest loads, proven and checked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from ..base.clock import Clock
+from ..instance.build_finite import build_finite
+from ..instance.finite import WEIGHTS, FiniteInstance
+from ..problem import Problem
+from ..schedule import LineState, Order, readable
+from ..solver.finite import Programmed
+from ..solver.finite.recovery import Recovered, Softness, overstays, recover
+from .plan_result import Plan, Recovery
+from .programme import order_names, planned, without_programme
+
+
+def recovered(
+    problem: Problem,
+    state: LineState,
+    orders: Sequence[Order],
+    instance: FiniteInstance,
+    clock: Clock,
+    tell: Callable[[int | None, int], None],
+) -> Plan:
+    """The plan that loses the fewest loads of a state, by weight.
+
+    Parameters
+    ----------
+    problem : Problem
+    state : LineState
+        Checked, every load with its number.
+    orders : sequence of Order
+    instance : FiniteInstance
+        Of state and orders, with loads that are overdue let pass.
+    clock : Clock
+    tell : callable
+        Hears the best finish so far and the bound, in ticks.
+
+    Raises
+    ------
+    ProgrammeRefused
+        When the independent checker refuses the programme; please report it.
+    """
+    weight = _weights(state)
+    whole = Softness(instance, _priced(instance, weight))
+    alone = whole
+    if orders:
+        inside = _inside(problem, state, instance, clock)
+        alone = Softness(inside, _priced(inside, weight))
+    found = recover(whole, alone, clock, tell)
+    if found.timing is None:
+        reason = None
+        if found.status == "infeasible":
+            reason = "Even with every load in the line given up there is no way through it."
+        return without_programme(problem, found.status, clock, reason)
+    numbers = sorted(instance.loads[n].number for n in overstays(instance, found.timing))
+    solved = Programmed(found.status, found.timing, found.bound, found.late_bound)
+    names = order_names(instance, orders)
+    answer = planned(problem, instance, state, names, solved, clock, numbers)
+    assert answer.replay is not None
+    lost = tuple(sorted({one.load for one in answer.replay.overstays}))
+    return replace(answer, recovery=_recovery(instance, found, lost, weight))
+
+
+def _weights(state: LineState) -> dict[int, Fraction]:
+    """What each load in the line counts, by number."""
+    found = {entry.load: entry.weight for entry in state.standing if entry.load is not None}
+    if state.hoist is not None and (one := state.hoist.carries) is not None:
+        assert one.load is not None
+        found[one.load] = one.weight
+    return found
+
+
+def _priced(instance: FiniteInstance, weight: dict[int, Fraction]) -> dict[int, int]:
+    """The same by place in the instance, in whole numbers, of the loads that are in it."""
+    return {
+        place: round(weight[load.number] * WEIGHTS)
+        for place, load in enumerate(instance.loads)
+        if load.place is not None
+    }
+
+
+def _inside(
+    problem: Problem, state: LineState, instance: FiniteInstance, clock: Clock
+) -> FiniteInstance:
+    """The problem of the loads in the line alone; that of an empty one has no loads."""
+    if all(load.enters for load in instance.loads):
+        return replace(instance, moves=(), stays=(), loads=(), outlets=frozenset())
+    return build_finite(problem, state, (), overdue=True, clock=clock)
+
+
+def _recovery(
+    instance: FiniteInstance, found: Recovered, lost: tuple[int, ...], weight: dict[int, Fraction]
+) -> Recovery:
+    """What is lost, as the checker saw it; planned dwells are longer by less than a tick."""
+    gone = sum((weight[load] for load in lost), Fraction(0))
+    return Recovery(
+        lost=lost,
+        weight=readable(gone),
+        least_weight=readable(min(gone, Fraction(found.least_lost, WEIGHTS))),
+        overstay=readable(found.over / instance.ticks_per_unit),
+        least_overstay=readable(found.least_over / instance.ticks_per_unit),
+    )

@@ -1,0 +1,38 @@
+"""Whether there is any programme at all."""
+
+from __future__ import annotations
+
+from ...base.clock import Clock, OutOfTime
+from ...instance.finite import FiniteInstance, FiniteLoad
+from ..cpsat import run_model
+from .bounds import horizon
+from .construct import first_board
+from .model import FiniteModel
+
+HURRY = 0.5
+"""Most seconds for placing loads, before the whole model is asked."""
+
+
+def possible(instance: FiniteInstance, clock: Clock) -> bool | None:
+    """Whether some programme keeps all rules; None where the clock was over first."""
+    if any(overdue(instance, load) for load in instance.loads):
+        return False
+    if first_board(instance, clock.part(HURRY)) is not None:
+        return True
+    try:
+        model = FiniteModel(instance, horizon(instance), clock)
+    except OutOfTime:
+        return None
+    status, _ = run_model(model.model, clock)
+    return None if status == "unknown" else status != "infeasible"
+
+
+def overdue(instance: FiniteInstance, load: FiniteLoad) -> int:
+    """By how many ticks a load stands too long before it, and the hoist, can be ready for its
+    first move; 0 where it need not."""
+    if load.latest is None:
+        return 0
+    first = load.earliest
+    if instance.hoist is not None and load.place is not None:
+        first = max(first, instance.hoist[load.place])
+    return max(0, first - load.latest)
