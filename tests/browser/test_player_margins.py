@@ -9,6 +9,7 @@ import pytest
 
 from tests.browser.window import Window
 from tests.helpers.report_lines import solved
+from tests.helpers.report_pages import BOTH
 
 Show = Callable[..., Window]
 
@@ -128,3 +129,26 @@ def test_the_board_is_a_table_for_a_screen_reader_on_a_phone_too(show: Show) -> 
     tables = [n for n in nodes if not n["ignored"] and n["role"]["value"] == "table"]
     assert "Dwell now" in [node.get("name", {}).get("value") for node in tables]
     assert roles.count("rowheader") >= 13
+
+
+_TWO = """
+const table = document.querySelector('.both'), box = table.closest('.scrolled');
+const lines = (e) => {
+  const range = document.createRange(); range.selectNodeContents(e);
+  return new Set([...range.getClientRects()].map((r) => Math.round(r.bottom))).size;
+};
+return { overflow: box.scrollWidth - box.clientWidth,
+         about: [...table.querySelectorAll('tbody th')].map(lines) };
+"""
+
+
+@pytest.mark.parametrize("width", [1280, 420])
+def test_both_schedules_are_seen_beside_each_other(width: int, show: Show) -> None:
+    """The least cycle and the one that can be run: no column out of view, each head one line."""
+    window = show(BOTH, width=width)
+    seen = window.run(_TWO)
+    assert seen["overflow"] <= 0
+    assert len(seen["about"]) >= 6 and set(seen["about"]) == {1}
+    nodes = window.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    roles = [node["role"]["value"] for node in nodes if not node["ignored"]]
+    assert roles.count("columnheader") >= (3 if width > 640 else 2)

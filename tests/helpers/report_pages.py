@@ -9,16 +9,23 @@ from functools import cache
 from html.parser import HTMLParser
 from typing import Any
 
+from hoistopt.app.report import report
 from hoistopt.show.report import report_html
+from tests.helpers.command import PROBLEMS
 from tests.helpers.report_lines import solved
 
 WRITTEN = date(2025, 11, 25)
+BOTH = "the least cycle and the one that can be run"
 VOID = {"meta", "input", "br", "hr", "img", "link"}
 
 
 @cache
 def page_of(name: str) -> str:
-    """The report on a line of `report_lines`, at degree 1."""
+    """The report on a line of `report_lines`, at degree 1; of both its schedules for BOTH."""
+    if name == BOTH:
+        made = report(PROBLEMS / "three_tanks_dryer.toml").page
+        assert made is not None
+        return made
     problem, result = solved(name)
     assert result.schedule is not None and result.replay is not None
     return report_html(problem, result.schedule, result.replay, result, WRITTEN)
