@@ -26,6 +26,7 @@ Rule = Literal[
     "mix",
     "cycle time",
     "margin",
+    "repetition",
 ]
 
 

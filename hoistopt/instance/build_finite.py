@@ -55,48 +55,76 @@ def build_finite(
     OutOfTime
         When the clock is over.
     """
-    builder = _Builder(problem, state, orders, in_order, Clock() if clock is None else clock)
+    clock = Clock() if clock is None else clock
+    builder = FiniteBuilder(problem, state, used_recipes(state, orders), clock)
     builder.overdue = overdue
-    return builder.build()
+    return builder.build(orders, in_order=in_order)
 
 
-class _Builder:
+def used_recipes(state: LineState, orders: Sequence[Order] = ()) -> list[str]:
+    """Recipes of the loads of a state and of orders, each once."""
+    used = [entry.recipe for entry in state.standing if entry.recipe is not None]
+    if state.hoist is not None and state.hoist.carries is not None:
+        used.append(state.hoist.carries.recipe)
+    return list(dict.fromkeys([*used, *(order.recipe for order in orders)]))
+
+
+class FiniteBuilder:
+    """Builds finite problems on one line and from one state.
+
+    Parameters
+    ----------
+    problem, state
+        As in :func:`build_finite`.
+    recipes : list of str
+        Of all loads there will be.
+    clock : Clock
+
+    Attributes
+    ----------
+    overdue : bool
+        Whether loads of the state that cannot be lifted in time are let pass.
+
+    Raises
+    ------
+    InputError
+        When there are no recipes, so nothing to do.
+    """
+
     def __init__(
-        self,
-        problem: Problem,
-        state: LineState,
-        orders: Sequence[Order],
-        in_order: bool,
-        clock: Clock,
+        self, problem: Problem, state: LineState, recipes: list[str], clock: Clock
     ) -> None:
-        self.problem, self.state, self.orders, self.in_order = problem, state, orders, in_order
+        self.problem, self.state, self.clock = problem, state, clock
         self.by_hoist = problem.carriers.return_ == "hoist"
         self.number = {station.name: i for i, station in enumerate(problem.stations)}
-        self.clock = clock
-        self.moves: list[Move] = []
-        self.stays: list[Stay] = []
-        self.loads: list[FiniteLoad] = []
-        self.outlets: set[int] = set()
-        self.overdue = False
-        self.too_late: list[str] = []
-
-    def build(self) -> FiniteInstance:
-        state, problem = self.state, self.problem
-        used = [entry.recipe for entry in state.standing if entry.recipe is not None]
-        if state.hoist is not None and state.hoist.carries is not None:
-            used.append(state.hoist.carries.recipe)
-        used = list(dict.fromkeys([*used, *(order.recipe for order in self.orders)]))
-        if not used:
+        if not recipes:
             raise InputError(
                 "loads in the state of the line, or orders",
                 field="orders",
                 way_out="An empty line without orders has nothing to do.",
             )
-        self.pattern = _one_of_each(problem, used, self.clock)
+        self.pattern = _one_of_each(problem, recipes, clock)
         self.grid = self.pattern.ticks_per_unit
         self.jobs = {name: job for job, name in enumerate(self.pattern.recipes)}
-        self._loads_of_state()
-        self._loads_of_orders()
+        self.overdue = False
+        self.begin()
+
+    def begin(self) -> None:
+        """Begin a problem anew, without loads."""
+        self.moves: list[Move] = []
+        self.stays: list[Stay] = []
+        self.loads: list[FiniteLoad] = []
+        self.outlets: set[int] = set()
+        self.too_late: list[str] = []
+
+    def build(self, orders: Sequence[Order], *, in_order: bool) -> FiniteInstance:
+        """The problem of taking all loads through until the line is empty."""
+        self.loads_of_state()
+        self._loads_of_orders(orders)
+        return self.instance(in_order=in_order)
+
+    def instance(self, *, in_order: bool) -> FiniteInstance:
+        """The problem with the loads added so far."""
         if len(self.moves) > MOST_MOVES:
             raise InputError(
                 f"at most {MOST_MOVES} moves", field="orders", value=f"{len(self.moves)} moves"
@@ -110,7 +138,7 @@ class _Builder:
             hoist=self._hoist(),
             ends=tuple(self._ends()),
             carriers=self._carriers(),
-            in_order=self.in_order,
+            in_order=in_order,
             outlets=frozenset(self.outlets),
             ticks_per_unit=self.grid,
         )
@@ -124,7 +152,8 @@ class _Builder:
         kept = {move.index for move in moves[1:]}
         return moves, [stay for stay in self.pattern.stays if stay.departure in kept]
 
-    def _add(self, load: FiniteLoad, stage: int) -> None:
+    def add(self, load: FiniteLoad, stage: int) -> None:
+        """Add a load with the moves from a stage on."""
         moves, stays = self._way(load.recipe, stage)
         if load.place is not None:
             routes = tuple(route for route in moves[0].routes if route.source == load.place)
@@ -146,7 +175,8 @@ class _Builder:
         last = len(self.problem.recipe_by_name[load.recipe].stages)
         self.outlets |= {number for number in numbers if self.moves[number].stage == last}
 
-    def _loads_of_state(self) -> None:
+    def loads_of_state(self) -> None:
+        """Add the loads that are in the line."""
         ranks: dict[str, int] = {}
         for entry in self.state.standing:
             if entry.recipe is None or entry.load is None:
@@ -200,11 +230,11 @@ class _Builder:
                 )
         place = self.number[station]
         load = FiniteLoad(number, recipe, (), earliest, latest, place, came, came - LONG_AGO)
-        self._add(load, stage)
+        self.add(load, stage)
 
-    def _loads_of_orders(self) -> None:
+    def _loads_of_orders(self, orders: Sequence[Order]) -> None:
         number = max(self.state.loads, default=0)
-        for order in self.orders:
+        for order in orders:
             release = (order.release * self.grid).__ceil__()
             due = None if order.due is None else (order.due * self.grid).__floor__()
             for _ in range(order.count):
@@ -212,7 +242,7 @@ class _Builder:
                 number += 1
                 weight = max(1, round(order.weight * WEIGHTS))
                 load = FiniteLoad(number, order.recipe, (), release, None, due=due, weight=weight)
-                self._add(load, 0)
+                self.add(load, 0)
 
     # -- what the state says of the rest -----------------------------------------
 

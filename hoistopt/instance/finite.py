@@ -85,6 +85,34 @@ class CarrierStock:
 
 
 @dataclass(frozen=True)
+class Join:
+    """The end of a programme that goes on as a cycle for ever.
+
+    From the joining on the hoist makes every move of the cycle, at its time, and no other.
+
+    Attributes
+    ----------
+    tied : dict of int to int
+        By move of the cycle: ticks from the joining to its start. The first of them is 0;
+        every other move of the instance is over, and the hoist back, before the first.
+    first_out : int
+        Ticks from the joining until the first load of the cycle is set down, out of the line.
+    leaving : frozenset of int
+        Moves that set down, out of the line, loads of recipes that the cycle does not carry.
+        Where there are any the time from the last of them to the first load of the cycle is
+        to be least, and then the joining; else the joining.
+    usual : dict of int to (int, int, int)
+        Of loads that enter before the joining, their moves before it as the cycle makes
+        them: ticks from the joining, below 0, and the places from and to.
+    """
+
+    tied: dict[int, int]
+    first_out: int
+    leaving: frozenset[int]
+    usual: dict[int, tuple[int, int, int]]
+
+
+@dataclass(frozen=True)
 class FiniteInstance(StaysByMove):
     """The finite scheduling problem; all times are ticks from the moment of the state.
 
@@ -106,6 +134,8 @@ class FiniteInstance(StaysByMove):
         Whether loads enter in the order of their numbers.
     outlets : frozenset of int
         Moves that set a load down at its unload station.
+    join : Join or None
+        How it ends in a cycle; None: with the line empty.
     """
 
     places: tuple[Place, ...]
@@ -119,6 +149,12 @@ class FiniteInstance(StaysByMove):
     in_order: bool
     outlets: frozenset[int]
     ticks_per_unit: Fraction
+    join: Join | None = None
+
+    @cached_property
+    def tied(self) -> dict[int, int]:
+        """Ticks from the joining to the start of each move of the cycle; none without one."""
+        return {} if self.join is None else self.join.tied
 
     @cached_property
     def end_at(self) -> dict[int, EndStation]:

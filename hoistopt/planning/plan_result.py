@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from ..base.notebook import ShownInNotebook
 from ..checker import ProgrammeReplay
@@ -79,6 +80,15 @@ class Plan(ShownInNotebook):
         With status "infeasible": what cannot be kept together, as far as it was found.
     recoverable : bool
         With status "infeasible": whether a recovery that gives up loads may help.
+    in_step : int, float or None
+        Where the programme goes over into a cycle: from when on the hoist makes every move
+        of the cycle, at its time, and no other. It is what is least then, or comes next to
+        the changeover time, and `lower_bound` and `gap` are those of it.
+    changeover_time : int, float or None
+        From the last load out of the line of a recipe that the cycle does not carry to the
+        first load out of the cycle; None where there are no such loads.
+    least_changeover_time : int, float or None
+        No programme has less.
 
     Examples
     --------
@@ -104,16 +114,38 @@ class Plan(ShownInNotebook):
     recovery: Recovery | None = None
     conflict: UnsatisfiableSubset | None = None
     recoverable: bool = False
+    in_step: int | float | None = None
+    changeover_time: int | float | None = None
+    least_changeover_time: int | float | None = None
 
     def __repr__(self) -> str:
         return f"<Plan: {self.summary()}>"
 
     @property
     def gap(self) -> float | None:
-        """How far above the bound the finish may be, as a share of the finish."""
-        if not self.finish or self.lower_bound is None:
+        """How far above the bound the finish, or the joining, may be, as a share of it."""
+        found = self.finish if self.in_step is None else self.in_step
+        if found is None or self.lower_bound is None:
             return None
-        return (self.finish - self.lower_bound) / self.finish
+        return (found - self.lower_bound) / found if found else 0.0
+
+    @property
+    def outs(self) -> tuple[Fraction, ...]:
+        """When loads are out of the line, in order of time.
+
+        Where the programme goes over into a cycle: those of the recipes of the cycle.
+        """
+        if self.replay is None:
+            return ()
+        repeats = self.replay.programme.repeats
+        runs = {run.load: run for run in self.replay.runs}
+        recipes = {
+            step.recipe
+            for step in self.replay.programme
+            if repeats is None or step.start >= repeats.since
+        }
+        found = [t for load, t in self.replay.out.items() if runs[load].recipe in recipes]
+        return tuple(sorted(found))
 
     def summary(self) -> str:
         """One sentence for people."""
@@ -122,6 +154,8 @@ class Plan(ShownInNotebook):
                 "infeasible": f"No programme exists. {self.reason or ''}",
                 "unknown": "Stopped before a programme was found.",
             }[self.status].strip()
+        if self.in_step is not None:
+            return self._joined()
         late = "" if self.lateness is None else f", weighted lateness {self.lateness:g}"
         proof = (
             "proven least"
@@ -129,3 +163,16 @@ class Plan(ShownInNotebook):
             else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
         )
         return f"All is done at {self.finish}{late}, {proof}."
+
+    def _joined(self) -> str:
+        proof = (
+            "proven least"
+            if self.status == "optimal"
+            else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
+        )
+        if self.changeover_time is None:
+            return f"In step from {self.in_step} on, {proof}."
+        return (
+            f"Changeover time {self.changeover_time} (bound {self.least_changeover_time}), in "
+            f"step from {self.in_step} on, {proof}."
+        )

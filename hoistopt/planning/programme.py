@@ -7,18 +7,19 @@ from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
-from ..base.errors import InfeasibleError
+from ..base.errors import InfeasibleError, InputError
 from ..checker import accepted_programme
 from ..conflict.mus import HURRY
 from ..conflict.programme import programme_conflict
 from ..instance.build_finite import build_finite
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Step, readable
+from ..schedule import LineState, Order, Programme, Schedule, Step, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import Programmed, Timing, lateness, least_finish, overdue
 from .from_cycle import from_cycle
+from .joining import into_cycle
 from .plan_result import Plan
 from .result import Status
 
@@ -31,6 +32,8 @@ def plan(
     orders: Sequence[Order] = (),
     state: LineState | None = None,
     *,
+    to: Schedule | None = None,
+    loads_out: int = 1,
     in_order: bool = False,
     recover: bool = False,
     time_limit: float | None = None,
@@ -39,10 +42,13 @@ def plan(
     on_progress: Callable[[Progress], None] | None = None,
     effort: Effort | None = None,
 ) -> Plan:
-    """Take all loads of a state, and all that are ordered, through the line until it is empty.
+    """Take all loads of a state, and all that are ordered, through the line until it is empty,
+    or go over into a cycle.
 
     Where orders have due times the weighted lateness is least, and of those the finish;
-    else the finish.
+    else the finish. Into a cycle the changeover time is least, where loads in the line are of
+    recipes that the cycle does not carry, and of those the time from which the line is in
+    step; else that time.
 
     Parameters
     ----------
@@ -54,6 +60,12 @@ def plan(
     state : LineState, optional
         What stands where now; by default the line is empty and the hoist waits where it is
         needed first.
+    to : Schedule, optional
+        The cycle to go over into. The loads of the state take part in it, or are out before;
+        as many enter as it takes. There are no orders then.
+    loads_out : int
+        Loads of the recipes of the cycle that are to be out by the end of the moves given,
+        at least.
     in_order : bool
         Whether loads enter in the order of `orders`; else in whichever is best.
     recover : bool
@@ -78,7 +90,9 @@ def plan(
     Raises
     ------
     InputError
-        When orders, state or a limit make no sense, or there is nothing to do.
+        When orders, state, cycle or a limit make no sense, or there is nothing to do.
+    Refused
+        When the cycle breaks a rule of the line.
     ProgrammeRefused
         When the independent checker refuses the programme; please report it.
 
@@ -90,6 +104,9 @@ def plan(
     >>> answer = hoistopt.plan(problem, [Order("Cases", count=2)])
     >>> len(answer.programme), sorted(answer.replay.out)
     (10, [1, 2])
+    >>> cycle = hoistopt.solve(problem).schedule
+    >>> hoistopt.plan(problem, to=cycle).programme.repeats.every == cycle.cycle
+    True
     """
     effort = effort_of(
         effort,
@@ -104,6 +121,9 @@ def plan(
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
+    if to is not None:
+        _check_goal(orders, loads_out)
+        return into_cycle(problem, to, begins, clock, loads_out)
     try:
         instance = build_finite(
             problem, begins, orders, in_order=in_order, overdue=True, clock=clock
@@ -169,6 +189,18 @@ def in_conflict(problem: Problem, state: LineState, orders: Sequence[Order], clo
         conflict=conflict,
         recoverable=not state.empty and all(d.kind != "load" for d in conflict.demands),
     )
+
+
+def _check_goal(orders: Sequence[Order], loads_out: int) -> None:
+    if orders:
+        raise InputError(
+            "no orders where the line goes over into a cycle",
+            field="orders",
+            value=len(orders),
+            way_out="Plan the orders until the line is empty, then fill it into the cycle.",
+        )
+    if isinstance(loads_out, bool) or not isinstance(loads_out, int) or loads_out < 1:
+        raise InputError("a whole number of at least 1", field="loads_out", value=loads_out)
 
 
 def without_programme(

@@ -2,7 +2,7 @@
 
 from .files import read_moves, read_order, read_programme, schedule_to_data
 from .orders import Order, read_orders
-from .programme import Programme, unroll
+from .programme import Programme, Repeats, unroll
 from .schedule import Schedule, Step, readable
 from .state import Between, Carried, HoistAt, LineState, Standing
 from .state_files import read_state, save_state
@@ -14,6 +14,7 @@ __all__ = [
     "LineState",
     "Order",
     "Programme",
+    "Repeats",
     "Schedule",
     "Standing",
     "Step",

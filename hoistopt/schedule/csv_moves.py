@@ -30,6 +30,7 @@ PROGRAMME = "programme"
 REQUIRED = ("start", "from", "to")
 KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time")
 _CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
+_REPEATS = re.compile(r"#\s*repeats_(from|every)\s*[=:](.*)", re.IGNORECASE)
 _WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(ms|s|min|h)\s*[\])]")
 _WAY_OUT = (
     "The first row names the columns: start, from, to; also recipe, load, stage, boundaries, "
@@ -89,7 +90,7 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    _, rows = _table_of(text, problem, True)
+    comments, rows = _table_of(text, problem, True)
     for row in rows:
         if row.cells.get("cycle_time"):
             raise InputError(
@@ -98,7 +99,24 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
                 value=row.cells["cycle_time"],
                 way_out=f'Take out the line "# {PROGRAMME}", or the column.',
             )
-    return build_programme(problem, [_move(row, problem) for row in rows])
+    repeats = _repeats(comments, decimal_comma=rows[0].decimal_comma)
+    return build_programme(problem, [_move(row, problem) for row in rows], repeats)
+
+
+def _repeats(comments: Mapping[int, str], *, decimal_comma: bool) -> tuple[Decimal, Decimal] | None:
+    """From when on a programme repeats, and every how long: two lines above its header."""
+    found: dict[str, Decimal] = {}
+    for number, comment in comments.items():
+        if (stated := _REPEATS.match(comment)) is not None:
+            found[stated[1].lower()] = _number(stated[2].strip(), f"row {number}", decimal_comma)
+    if not found:
+        return None
+    if len(found) < 2:
+        raise InputError(
+            "both lines, # repeats_from = ... and # repeats_every = ...",
+            field=f"repeats_{next(iter(found))}",
+        )
+    return found["from"], found["every"]
 
 
 def is_programme(text: str) -> bool:

@@ -82,8 +82,23 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
             value=data["cycle_time"],
         )
     return build_programme(
-        problem, [_move(entry, number) for number, entry in enumerate(moves, start=1)]
+        problem,
+        [_move(entry, number) for number, entry in enumerate(moves, start=1)],
+        _repeats(data.get("repeats")),
     )
+
+
+def _repeats(given: object) -> tuple[Decimal, Decimal] | None:
+    """From when on a programme repeats, and every how long."""
+    if given is None:
+        return None
+    if not isinstance(given, dict) or not {"from", "every"} <= set(given):
+        raise InputError("an object with from and every", field="repeats")
+    first, every = (
+        exact_time(_scalar(given[key], f"repeats, {key}"), f"repeats, {key}")
+        for key in ("from", "every")
+    )
+    return first, every
 
 
 def is_programme(text: str) -> bool:

@@ -4,10 +4,33 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import count
 from typing import Any
 
 from ..base.errors import InputError
 from .schedule import InTime, Schedule, Step, readable
+
+
+@dataclass(frozen=True, slots=True)
+class Repeats:
+    """From when on a programme goes on as a cycle, for ever.
+
+    Parameters
+    ----------
+    since : int
+        Start of the first of the moves that repeat, in ticks of the programme.
+    every : int
+        The cycle time, in ticks of the programme.
+
+    Examples
+    --------
+    >>> from hoistopt import Repeats
+    >>> Repeats(since=1200, every=2340).every
+    2340
+    """
+
+    since: int
+    every: int
 
 
 @dataclass(frozen=True, repr=False)
@@ -20,6 +43,10 @@ class Programme(InTime):
         Ticks in one time unit of the problem.
     steps : tuple of Step
         In order of `start`, which counts from the moment of the state.
+    repeats : Repeats, optional
+        Where the programme ends in a cycle: the moves from then on are those of whole
+        cycles, as many as it takes until none of the loads they move was in the line at
+        first, and the last of these cycles is made over and over.
 
     Examples
     --------
@@ -31,6 +58,7 @@ class Programme(InTime):
 
     ticks_per_unit: Fraction
     steps: tuple[Step, ...]
+    repeats: Repeats | None = None
 
     def __repr__(self) -> str:
         count = len(self.steps)
@@ -73,7 +101,7 @@ def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programm
     """
     if isinstance(cycles, bool) or not isinstance(cycles, int) or cycles < 1:
         raise InputError("a whole number of cycles, at least 1", field="cycles", value=cycles)
-    ways = _ways(schedule)
+    ways = ways_of(schedule)
     steps = []
     for cycle in range(cycles):
         for load, way in ways.items():
@@ -87,10 +115,66 @@ def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programm
     return Programme(schedule.ticks_per_unit, tuple(steps))
 
 
-def _ways(schedule: Schedule) -> dict[int, list[Step]]:
+def carried_on(programme: Programme, cycles: int, above: int = 0) -> Programme:
+    """A programme that ends in a cycle, with the last cycle it shows made more often.
+
+    Parameters
+    ----------
+    programme : Programme
+        Every step from its `repeats.since` on names load and stage.
+    cycles : int
+        Further cycles.
+    above : int
+        Loads that enter then get numbers above this, and above those of the programme.
+
+    Raises
+    ------
+    InputError
+        When the programme does not repeat, or so few cycles are shown that a load of the
+        last one cannot be told from its moves before.
+    """
+    repeats = programme.repeats
+    if repeats is None:
+        raise InputError("a programme that ends in a cycle", field="repeats")
+    steps = list(programme.steps)
+    fresh = count(max([above, *(step.load or 0 for step in steps)]) + 1)
+    at = {(step.load, step.stage): step.start for step in steps}
+    loads = {(step.start, step.stage): step.load for step in steps if step.start >= repeats.since}
+    last = steps[-1].start if steps else 0
+    shown = (last - repeats.since) // repeats.every + 1
+    begins = repeats.since + (shown - 1) * repeats.every
+    for cycle in range(1, cycles + 1):
+        for step in [step for step in programme.steps if step.start >= begins]:
+            start = step.start + cycle * repeats.every
+            load: int | None = None
+            if step.stage:
+                before = at.get((loads[start - repeats.every, step.stage], step.stage - 1))
+                if before is not None:
+                    load = loads.get((before + repeats.every, step.stage - 1))
+                if load is None:
+                    raise InputError(
+                        "more cycles shown, until every load moved in the last one has entered "
+                        "in the cycles",
+                        field="repeats",
+                    )
+            else:
+                load = next(fresh)
+            at[load, step.stage] = start
+            loads[start, step.stage] = load
+            steps.append(replace(step, start=start, load=load))
+    return Programme(programme.ticks_per_unit, tuple(steps), repeats)
+
+
+def ways_of(schedule: Schedule) -> dict[int, list[Step]]:
     """The steps of each load in order of its stages, loads numbered as they enter.
 
-    What the first step of a load says of boundaries concerns the carrier, not the load.
+    What the first step of a load says of boundaries concerns the carrier, not the load: it
+    is 0 here.
+
+    Raises
+    ------
+    InputError
+        When a step does not name what it carries.
     """
     by_load: dict[int, list[Step]] = {}
     for number, step in enumerate(schedule, start=1):

@@ -11,7 +11,7 @@ from fractions import Fraction
 from ..base.errors import InputError
 from ..base.exact import exact_number
 from ..problem import Problem
-from .programme import Programme
+from .programme import Programme, Repeats
 from .schedule import Schedule, Step
 
 MOST_MOVES = 5_000
@@ -67,8 +67,15 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
     return Schedule(int(cycle * scale), Fraction(scale), _steps(moves, scale))
 
 
-def build_programme(problem: Problem, moves: Sequence[RawMove]) -> Programme:
+def build_programme(
+    problem: Problem, moves: Sequence[RawMove], repeats: tuple[Decimal, Decimal] | None = None
+) -> Programme:
     """Check stated moves in absolute time against the line; on the coarsest decimal grid.
+
+    Parameters
+    ----------
+    repeats : tuple of Decimal, optional
+        From when on the moves repeat, and every how long.
 
     Raises
     ------
@@ -76,8 +83,26 @@ def build_programme(problem: Problem, moves: Sequence[RawMove]) -> Programme:
         For the first value that cannot be right.
     """
     _check_all(problem, None, moves)
-    scale = _ticks_per_unit([move.start for move in moves])
-    return Programme(Fraction(scale), _steps(moves, scale))
+    scale = _ticks_per_unit([*(move.start for move in moves), *(repeats or ())])
+    if repeats is None:
+        return Programme(Fraction(scale), _steps(moves, scale))
+    since, every = (int(time * scale) for time in repeats)
+    if every <= 0:
+        raise InputError("a number above 0", field="repeats_every", value=repeats[1])
+    if all(move.start != repeats[0] for move in moves):
+        raise InputError(
+            "the start of a move, the first of those that repeat",
+            field="repeats_from",
+            value=repeats[0],
+        )
+    for move in moves:
+        if move.start >= repeats[0] and None in (move.load, move.stage, move.recipe):
+            raise InputError(
+                "recipe, load and stage of every move that repeats",
+                field=move.fields["start"],
+                value=move.start,
+            )
+    return Programme(Fraction(scale), _steps(moves, scale), Repeats(since, every))
 
 
 def _steps(moves: Sequence[RawMove], scale: int) -> tuple[Step, ...]:

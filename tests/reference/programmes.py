@@ -269,6 +269,8 @@ class Brute:
             else:
                 occupied = self.clock.up(self.problem.station_by_name[name].min_occupation)
                 for taken, (kind, when) in enumerate(placed.carriers):
+                    if (kind, when) in placed.carriers[:taken]:
+                        continue  # one is as good as another
                     arc = (
                         (-1, number, when + occupied)
                         if kind == "ready"
@@ -297,6 +299,8 @@ class Brute:
         own = 0 if lifts else move.ticks
         for place in range(len(slots)):
             kind, first, second = slots[place]
+            if slots[place] in slots[:place]:
+                continue  # one is as good as another
             if kind == "state":
                 arc = (-1, number, (first if lifts else second) - own)
             elif lifts:

@@ -14,6 +14,7 @@ from .course import Course, Run, Stay, Table
 from .findings import Findings
 from .follow import follow
 from .record import LoadStay, Overstay, ProgrammeRefused, ProgrammeReplay, ProgrammeRun
+from .repeating import goes_on
 
 
 def replay_programme(
@@ -66,6 +67,7 @@ def replay_programme(
     findings = Findings(course, frozenset(named))
     for rule in rules.ALL:
         rule(findings)
+    goes_on(findings, rules.ALL)
     last = course.table.routes.last
     fraction = course.table.clock.fraction
     return ProgrammeReplay(

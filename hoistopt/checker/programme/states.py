@@ -102,7 +102,7 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     longest = max(station.min_occupation for station in problem.stations)
     programme = unroll(named_schedule(plan), filled + 2 + int(Fraction(longest) // cycle))
     course = follow(Table(problem, programme), LineState())
-    return _state_at(course, course.table.clock.exact(filled * cycle + Fraction(at)))
+    return state_at(course, course.table.clock.exact(filled * cycle + Fraction(at)))
 
 
 def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:
@@ -131,10 +131,11 @@ def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:
     """
     if at < 0:
         raise InputError("a time of at least 0", field="at", value=at)
-    return _state_at(seen.course, seen.course.table.clock.exact(Fraction(at)))
+    return state_at(seen.course, seen.course.table.clock.exact(Fraction(at)))
 
 
-def _state_at(course: Course, now: int) -> LineState:
+def state_at(course: Course, now: int) -> LineState:
+    """The state of the line at a time of a course, in grid time."""
     fraction = course.table.clock.fraction
     standing = [
         Standing(

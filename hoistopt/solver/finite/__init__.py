@@ -2,11 +2,13 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
+from .join import Joined, soonest_joined
 from .possible import overdue, possible
 from .search import Programmed, least_finish
-from .times import Timing, lateness
+from .times import Timing, lateness, without_loads
 
 __all__ = [
+    "Joined",
     "Programmed",
     "Timing",
     "add_loads",
@@ -15,4 +17,6 @@ __all__ = [
     "lower_bound",
     "overdue",
     "possible",
+    "soonest_joined",
+    "without_loads",
 ]

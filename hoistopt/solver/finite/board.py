@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, insort
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -52,10 +53,18 @@ class Event(NamedTuple):
 
 
 class Board:
-    """The moves of the loads placed so far."""
+    """The moves of the loads placed so far.
 
-    def __init__(self, instance: FiniteInstance) -> None:
+    Parameters
+    ----------
+    instance : FiniteInstance
+    joined : int, optional
+        When the cycle is joined, where the programme ends in one.
+    """
+
+    def __init__(self, instance: FiniteInstance, joined: int | None = None) -> None:
         self.instance = instance
+        self.joined = joined
         self.made: list[Made] = []
         self.ways: dict[int, list[tuple[int, Route]]] = {}
         self.stands: dict[int, list[Stand]] = {}
@@ -168,7 +177,26 @@ class Board:
             )
         if self.instance.hoist is not None:
             found.append((-EVER, self.instance.hoist[route.source] - 1))
+        if self.joined is not None:
+            found.append((self._last_start(route) + 1, EVER))
         return merged(found)
+
+    def _last_start(self, route: Route) -> int:
+        """When a move may start at the latest, for the hoist to be back for the cycle's moves."""
+        assert self.joined is not None
+        empty = self.instance.empty[route.target]
+        ways = (after - empty[source] for after, source in self._first_tied)
+        return self.joined + min(ways) - route.duration
+
+    @cached_property
+    def _first_tied(self) -> list[tuple[int, int]]:
+        """The first moves of the cycle: ticks after the joining, and from where."""
+        moves = self.instance.moves
+        return [
+            (after, moves[move].routes[0].source)
+            for move, after in self.instance.tied.items()
+            if after <= self._reach
+        ]
 
     def end_busy(self, place: int, move: int, lifts: bool) -> Spans:
         """When no place at an end of the line is free for a lift, or for setting down."""

@@ -85,3 +85,38 @@ def horizon(instance: FiniteInstance) -> int:
         duration = max(route.duration for route in move.routes)
         total += duration + max(longest_way, stay.least if stay else 0, occupied)
     return total
+
+
+def join_bound(instance: FiniteInstance) -> tuple[int, int]:
+    """Bounds on the time in which no load comes out, 0 where that is not asked, and on the
+    joining of a cycle: the figures of :func:`.times.value`."""
+    join = instance.join
+    assert join is not None
+    moves = instance.moves
+    begins = next(move for move, after in join.tied.items() if after == 0)
+    first = moves[begins].routes[0].source
+    least = 0 if instance.hoist is None else instance.hoist[first]
+    free = [move for move in moves if move.index not in join.tied]
+    for load in instance.loads:
+        ready, own = _way(instance, load)[0], [m for m in load.moves if m not in join.tied]
+        if len(own) == len(load.moves):  # it is out before, and the hoist at the first move
+            back = min(instance.empty[place][first] for place in moves[own[-1]].targets)
+            least = max(least, ready + _rest(instance, load, 0) + back)
+            continue
+        for move in own:
+            ready += moves[move].shortest
+            back = min(instance.empty[place][first] for place in moves[move].targets)
+            least = max(least, ready + back)
+            ready += instance.stay_after[move].least
+        least = max(least, ready - join.tied[load.moves[len(own)]])
+    if free:
+        sources = [first, *(place for move in free for place in move.sources)]
+        targets = {place for move in free for place in move.targets}
+        nearest = {place: min(instance.empty[place][s] for s in sources) for place in targets}
+        work = sum(m.shortest + min(nearest[place] for place in m.targets) for m in free)
+        starts = [_way(instance, instance.loads[move.job])[0] for move in free]
+        least = max(least, min(starts) + work)
+    if not join.leaving:
+        return 0, least
+    back = min(instance.empty[place][first] for m in join.leaving for place in moves[m].targets)
+    return join.first_out + back, least

@@ -30,6 +30,9 @@ class _Piece(NamedTuple):
 def insert(board: Board, number: int, *, not_before: int = 0, not_after: int = EVER) -> bool:
     """Place a load so that it is out as early as can be; whether it can be placed at all.
 
+    A load that has moves of the cycle makes those at their times, and the others as late as
+    can be before.
+
     Parameters
     ----------
     board : Board
@@ -41,16 +44,18 @@ def insert(board: Board, number: int, *, not_before: int = 0, not_after: int = E
     """
     for low, high in board.carrier_spans(number):
         way = _earliest(board, number, low, high, not_before, not_after)
-        if way is not None and _apart(board, way):
+        if way is not None and _apart(board, board.instance.loads[number].moves, way):
             board.put(number, way)
             return True
     return False
 
 
-def _apart(board: Board, way: list[tuple[int, Route]]) -> bool:
+def _apart(board: Board, moves: tuple[int, ...], way: list[tuple[int, Route]]) -> bool:
     """Whether the load's own moves leave the hoist time: tables may make the direct way long."""
-    empty = board.instance.empty
-    for place, (start, route) in enumerate(way):
+    empty, tied = board.instance.empty, board.instance.tied
+    for place, ((start, route), move) in enumerate(zip(way, moves, strict=True)):
+        if move in tied:
+            return True
         for later, onward in way[place + 1 :]:
             if later < start + route.duration + empty[route.target][onward.source]:
                 return False
@@ -63,6 +68,7 @@ def _earliest(
     """The way that is over first; the carrier is there from `taken` to `back`."""
     instance, load = board.instance, board.instance.loads[number]
     moves = [instance.moves[index] for index in load.moves]
+    given = _given(board, load.moves)
     stock = instance.carriers
     high = EVER if load.latest is None else load.latest
     starts: dict[int, Spans] = {}
@@ -83,7 +89,8 @@ def _earliest(
             ]
             starts[source] = merged(leaves)
     trail: list[list[_Piece]] = []
-    for move, onward in pairwise(moves):
+    before = moves[: len(moves) - len(given)]
+    for move, onward in pairwise([*before, moves[len(before)]] if given else moves):
         stay = instance.stay_after[move.index]
         pieces: list[_Piece] = []
         for route in move.routes:
@@ -103,6 +110,8 @@ def _earliest(
             place: merged(span for piece in pieces if piece.place == place for span in piece.lifts)
             for place in {piece.place for piece in pieces}
         }
+    if given:
+        return _joined(board, number, back, trail, starts, given)
     best: tuple[int, int, Route] | None = None
     for route in moves[-1].routes:
         free = _free(board, route, starts.get(route.source, []))
@@ -112,6 +121,42 @@ def _earliest(
         if ends and ends[0][0] <= limit and (best is None or ends[0][0] < best[0]):
             best = (ends[0][0], ends[0][0] - route.duration, route)
     return None if best is None else _back(trail, best[1], best[2])
+
+
+def _given(board: Board, moves: tuple[int, ...]) -> list[tuple[int, Route]]:
+    """The moves of a load that the cycle makes, in their order."""
+    tied = board.instance.tied
+    if board.joined is None:
+        return []
+    return [
+        (board.joined + tied[move], board.instance.moves[move].routes[0])
+        for move in moves
+        if move in tied
+    ]
+
+
+def _joined(
+    board: Board,
+    number: int,
+    back: int,
+    trail: list[list[_Piece]],
+    starts: dict[int, Spans],
+    given: list[tuple[int, Route]],
+) -> list[tuple[int, Route]] | None:
+    """The way that ends with the moves of the cycle, where the load can be there in time."""
+    instance = board.instance
+    start, route = given[0]
+    if not within(starts.get(route.source, []), start, start):
+        return None
+    if not trail and instance.hoist is not None and start < instance.hoist[route.source]:
+        return None
+    over, last = given[-1][0] + given[-1][1].duration, given[-1][1]
+    busy = board.end_busy(last.target, instance.loads[number].moves[-1], False)
+    if within(busy, over, over):
+        return None
+    if instance.carriers is not None and over + instance.carriers.behind[last.target] > back + 1:
+        return None
+    return [*_back(trail, start, route), *given[1:]]
 
 
 def _free(board: Board, route: Route, starts: Spans) -> Spans:

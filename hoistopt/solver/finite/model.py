@@ -9,10 +9,10 @@ from ortools.sat.python import cp_model
 
 from ...base.clock import Clock
 from ...instance import Move, Route, Stay
-from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
+from ...instance.finite import EndStation, FiniteInstance, FiniteLoad, Join
 from ..cpsat import new_model
 from .ends import events_at, lag_between
-from .times import Timing
+from .times import Timing, joined
 
 Lit = cp_model.LiteralT
 """A literal, or a truth that is known: CP-SAT is given no constraints on what is known."""
@@ -24,8 +24,8 @@ class FiniteModel:
     Parameters
     ----------
     instance : FiniteInstance
-    horizon : int
-        No move ends later, in ticks.
+    latest : int
+        The programme is over, or the cycle joined, no later, in ticks.
     clock : Clock
         When it is over, building is given up.
 
@@ -35,12 +35,14 @@ class FiniteModel:
         When the clock is over.
     """
 
-    def __init__(self, instance: FiniteInstance, horizon: int, clock: Clock) -> None:
+    def __init__(self, instance: FiniteInstance, latest: int, clock: Clock) -> None:
         self.instance = instance
-        self.horizon = horizon
+        self.latest = latest
+        self.horizon = latest + _span(instance)
         self.clock = clock
         self.model = new_model()
-        self.start: list[cp_model.IntVar] = []
+        self.joined = self.model.new_int_var(0, latest, "joined")
+        self.start: list[Any] = []
         self.end: list[Any] = []
         self.way: list[list[Lit]] = []
         self._before: dict[tuple[int, int], Lit] = {}
@@ -56,9 +58,26 @@ class FiniteModel:
         ):
             clock.check()
             rule()
-        self.finish = self.model.new_int_var(0, horizon, "finish")
-        for load in instance.loads:
-            self.model.add(self.finish >= self.end[load.moves[-1]])
+        self.aim = self._finish() if instance.join is None else self._in_step(instance.join)
+
+    def _finish(self) -> Any:
+        finish = self.model.new_int_var(0, self.latest, "finish")
+        for load in self.instance.loads:
+            self.model.add(finish >= self.end[load.moves[-1]])
+        return finish
+
+    def _in_step(self, join: Join) -> Any:
+        """The joining; before it the time in which no load comes out, where that is asked."""
+        if not join.leaving:
+            return self.joined
+        last = self.model.new_int_var(0, self.horizon, "last out")
+        self.model.add_max_equality(last, [self.end[move] for move in join.leaving])
+        return (self.joined + join.first_out - last) * self.weight + self.joined
+
+    @property
+    def weight(self) -> int:
+        """How much more the time without a load counts than the joining."""
+        return self.horizon + 1
 
     # -- variables ----------------------------------------------------------------
 
@@ -67,10 +86,13 @@ class FiniteModel:
         first = {load.moves[0]: load for load in self.instance.loads}
         for move in self.instance.moves:
             load = first.get(move.index)
+            if move.index in self.instance.tied:
+                self._tied(move, load)
+                continue
             low = 0 if load is None else max(0, load.earliest)
-            high = self.horizon if load is None or load.latest is None else load.latest
+            high = self.latest if load is None or load.latest is None else load.latest
             start = model.new_int_var_from_domain(
-                cp_model.Domain(low, min(high, self.horizon)), f"start {move.index}"
+                cp_model.Domain(low, min(high, self.latest)), f"start {move.index}"
             )
             self.start.append(start)
             if len(move.routes) == 1:
@@ -88,7 +110,20 @@ class FiniteModel:
             if hoist is not None:
                 for route, lit in self._ways(move):
                     self._add(start >= hoist[route.source], [lit])
-            model.add(self.end[-1] <= self.horizon)
+            model.add(self.end[-1] <= self.latest)
+
+    def _tied(self, move: Move, load: FiniteLoad | None) -> None:
+        """A move of the cycle starts at its time after the joining."""
+        start = self.joined + self.instance.tied[move.index]
+        self.start.append(start)
+        self.end.append(start + move.routes[0].duration)
+        self.way.append([True])
+        if load is not None and not load.enters:
+            self.model.add(start >= load.earliest)
+            if load.latest is not None:
+                self.model.add(start <= load.latest)
+        if self.instance.hoist is not None:
+            self.model.add(start >= self.instance.hoist[move.routes[0].source])
 
     def _ways(self, move: Move) -> list[tuple[Route, Lit]]:
         return list(zip(move.routes, self.way[move.index], strict=True))
@@ -129,8 +164,21 @@ class FiniteModel:
     # -- rules ----------------------------------------------------------------------
 
     def hoist_in_one_place(self) -> None:
-        """Of any two moves the later one starts when the hoist can be there at the earliest."""
+        """Of any two moves the later one starts when the hoist can be there at the earliest.
+
+        Those of a cycle leave one another time, and all others come before them.
+        """
+        tied = self.instance.tied
         for a, b in combinations(self.instance.moves, 2):
+            if a.index in tied or b.index in tied:
+                self._before[a.index, b.index] = first = tied.get(a.index, -1) < tied.get(
+                    b.index, -1
+                )
+                if first and a.index not in tied:
+                    self._apart(a, b, [])
+                elif not first and b.index not in tied:
+                    self._apart(b, a, [])
+                continue
             if a.job == b.job:
                 self._before[a.index, b.index] = True
                 self._apart(a, b, [])
@@ -151,6 +199,8 @@ class FiniteModel:
     def dwell_within_window(self) -> None:
         """A load stands in its stage within the window, at one of the stations that serve it."""
         for stay in self.instance.stays:
+            if stay.arrival in self.instance.tied:
+                continue  # all of it is the cycle's
             into, out = self.instance.moves[stay.arrival], self.instance.moves[stay.departure]
             dwell = self.start[out.index] - self.end[into.index]
             self.model.add(dwell >= stay.least)
@@ -162,13 +212,16 @@ class FiniteModel:
                     self.model.add(self.at(into, place, "target") == self.at(out, place, "source"))
 
     def _standing(self, place: int) -> list[tuple[Stay | None, FiniteLoad | None, Lit]]:
-        """What stands, or may, at a place: stays to come, and loads of the state."""
+        """What stands, or may, at a place: stays to come, and loads of the state.
+
+        Once it is joined the cycle sees to its own: those that come then are left out.
+        """
         found: list[tuple[Stay | None, FiniteLoad | None, Lit]] = []
         for load in self.instance.loads:
             if load.place == place:
                 found.append((None, load, True))
         for stay in self.instance.stays:
-            if place in stay.places:
+            if place in stay.places and stay.arrival not in self.instance.tied:
                 into = self.instance.moves[stay.arrival]
                 found.append((stay, None, self.at(into, place, "target")))
         return found
@@ -272,7 +325,8 @@ class FiniteModel:
 
     def entering_in_order(self) -> None:
         """Loads enter in the order asked for; alike ones in that of their numbers."""
-        entering = self.instance.entering()
+        tied = self.instance.tied  # whoever has a role in a cycle is like no other
+        entering = [x for x in self.instance.entering() if x.moves[-1] not in tied]
         for one, other in combinations(entering, 2):
             alike = (one.recipe, one.earliest, one.due, one.weight) == (
                 other.recipe,
@@ -300,7 +354,10 @@ class FiniteModel:
     def hint(self, timing: Timing) -> None:
         """Let a search begin with a timing."""
         for move in self.instance.moves:
-            self.model.add_hint(self.start[move.index], timing.starts[move.index])
+            if move.index not in self.instance.tied:
+                self.model.add_hint(self.start[move.index], timing.starts[move.index])
+        if self.instance.join is not None:
+            self.model.add_hint(self.joined, joined(self.instance, timing))
 
     def timing(self, solver: cp_model.CpSolver) -> Timing:
         """The timing a solver has found."""
@@ -311,6 +368,12 @@ class FiniteModel:
             ]
             routes.append(taken[0])
         return Timing(tuple(solver.value(start) for start in self.start), tuple(routes))
+
+
+def _span(instance: FiniteInstance) -> int:
+    """For how long after the joining the moves of a cycle go on."""
+    moves = instance.moves
+    return max((off + moves[n].routes[0].duration for n, off in instance.tied.items()), default=0)
 
 
 def _not(literal: Lit) -> Lit:

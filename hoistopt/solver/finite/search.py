@@ -179,7 +179,7 @@ class _Search:
                 return "unknown" if self.best is None else "feasible"
             self.late_bound = round(solver.objective_value)
             model.model.add(model.lateness() <= self.late_bound)
-        model.model.minimize(model.finish)
+        model.model.minimize(model.aim)
         status, solver = self._solve(model)
         if status in ("optimal", "feasible"):
             self._better(model.timing(solver))

@@ -35,6 +35,28 @@ def lateness(instance: FiniteInstance, timing: Timing) -> int:
     return total
 
 
+def joined(instance: FiniteInstance, timing: Timing) -> int:
+    """When a programme that ends in a cycle is in step: the start of its first move of it."""
+    return min(timing.starts[move] for move in instance.tied)
+
+
+def without_loads(instance: FiniteInstance, timing: Timing) -> int | None:
+    """Ticks from the last load of another recipe out of the line to the first of the cycle.
+
+    None where there are no loads of another recipe.
+    """
+    join = instance.join
+    if join is None or not join.leaving:
+        return None
+    return joined(instance, timing) + join.first_out - max(map(timing.end, join.leaving))
+
+
 def value(instance: FiniteInstance, timing: Timing) -> tuple[int, int]:
-    """What is to be least: lateness first, then the finish."""
+    """What is to be least, the first figure first.
+
+    With the line empty in the end: lateness and finish; in a cycle: the time in which no
+    load comes out, 0 where that is not asked, and the joining.
+    """
+    if instance.join is not None:
+        return without_loads(instance, timing) or 0, joined(instance, timing)
     return lateness(instance, timing), timing.finish

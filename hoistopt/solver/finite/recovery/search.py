@@ -224,7 +224,7 @@ class _Whole:
             if status != "optimal":
                 return
             rules.add(late <= bound)
-        _, bound = self._minimise(model, model.whole.finish)
+        _, bound = self._minimise(model, model.whole.aim)
         self.bound = max(self.bound, bound)
 
     def _minimise(self, model: SoftModel, aim: Any) -> tuple[Status, int]:

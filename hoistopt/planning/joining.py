@@ -1,0 +1,277 @@
+"""From a state of the line into step with a cycle: a programme that is proven and checked."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
+
+from ..base.clock import Clock, OutOfTime
+from ..base.errors import InfeasibleError, InputError
+from ..checker import Refused, accepted_programme, named_schedule, replay
+from ..checker.programme.repeating import same_cycle
+from ..instance.build_finite import build_finite, used_recipes
+from ..instance.build_join import JoinBuilder, Joining
+from ..instance.finite import FiniteInstance
+from ..problem import Problem
+from ..schedule import LineState, Programme, Repeats, Schedule, Step, readable
+from ..solver.finite import Joined, Timing, without_loads
+from ..solver.finite.construct import first_board
+from ..solver.finite.join import soonest_joined
+from .plan_result import Plan
+
+MOST_SHOWN = 15_000
+"""Moves of a programme that is written out."""
+NO_JOINING = (
+    "There is no way into the cycle: from this state the loads in the line cannot all be taken "
+    "through it, or into the cycle, within their windows, whatever the order of the moves."
+)
+
+
+def named_cycle(problem: Problem, schedule: Schedule) -> Schedule:
+    """A cycle that can be run on a line, whatever mix the problem states, all steps named.
+
+    Raises
+    ------
+    Refused
+        When it breaks a rule of the line.
+    InputError
+        When it makes no sense on the line.
+    """
+    data = problem.to_data()
+    carried = _carried(problem, schedule)
+    seen = replay(Problem.from_data({**data, "cycle": {"mix": carried}}), schedule)
+    if not seen.clean:
+        raise Refused(seen)
+    return named_schedule(seen.plan)
+
+
+def _carried(problem: Problem, schedule: Schedule) -> dict[str, int]:
+    """How many loads of each recipe enter in a cycle."""
+    loading = {problem.load_station(recipe).name for recipe in problem.recipes}
+    entering = [
+        step
+        for step in schedule
+        if (step.stage == 0 if step.stage is not None else step.source in loading)
+    ]
+    only = problem.recipes[0].name if len(problem.recipes) == 1 else None
+    names = [step.recipe or only for step in entering]
+    if None in names:
+        return dict(problem.cycle.mix or {problem.recipes[0].name: 1})
+    return dict(Counter(name for name in names if name is not None))
+
+
+def into_cycle(
+    problem: Problem,
+    schedule: Schedule,
+    state: LineState,
+    clock: Clock,
+    loads_out: int = 1,
+) -> Plan:
+    """The plan that goes over into a cycle soonest.
+
+    Parameters
+    ----------
+    problem : Problem
+    schedule : Schedule
+        The cycle.
+    state : LineState
+        Checked, every load with its number.
+    clock : Clock
+    loads_out : int
+        Loads of the cycle that are out by the end of the moves written out, at least.
+
+    Raises
+    ------
+    Refused
+        When the cycle breaks a rule of the line.
+    InputError
+        When the cycle makes no sense on the line, or too many moves would be written out.
+    ProgrammeRefused
+        When the independent checker refuses the programme; please report it.
+    """
+    named = named_cycle(problem, schedule)
+    try:
+        builder = JoinBuilder(problem, state, named, clock)
+        joinings = builder.joinings()
+        instances: list[FiniteInstance] = []
+        meant: list[Joining] = []
+        for joining in joinings:
+            clock.check()
+            if (instance := builder.build(joining)) is not None:
+                instances.append(instance)
+                meant.append(joining)
+    except InfeasibleError as error:
+        return _none(problem, "infeasible", clock, f"{error}.")
+    except OutOfTime:
+        return _none(problem, "unknown", clock)
+    per_unit = builder.grid
+
+    def tell(best: tuple[int, int] | None, bound: tuple[int, int]) -> None:
+        found = None if best is None else readable(best[1] / per_unit)
+        clock.tell("programme", cycle_time=found, lower_bound=readable(bound[1] / per_unit))
+
+    found = soonest_joined(
+        instances,
+        clock,
+        tell,
+        complete=builder.complete,
+        cleared=_cleared(problem, state, clock),
+    )
+    if found.timing is None or found.instance is None:
+        reason = NO_JOINING if found.status == "infeasible" else None
+        return _none(problem, found.status, clock, reason)
+    joining = next(j for j, one in zip(meant, instances, strict=True) if one is found.instance)
+    programme = _programme(problem, builder, joining, found.instance, found.timing, loads_out)
+    seen = accepted_programme(problem, programme, state, made_here=True)
+    if not same_cycle(seen.course, named):
+        raise AssertionError("a programme that ends in another cycle than the one given")
+    return _plan(problem, programme, seen, found, clock)
+
+
+def _none(problem: Problem, status: str, clock: Clock, reason: str | None = None) -> Plan:
+    from .programme import without_programme
+
+    return without_programme(problem, status, clock, reason)  # type: ignore[arg-type]
+
+
+def _cleared(problem: Problem, state: LineState, clock: Clock) -> int | None:
+    """When all loads of a state can be out of the line; None where that is not known."""
+    if not used_recipes(state):
+        return 0
+    try:
+        instance = build_finite(problem, state, (), clock=clock)
+    except (InfeasibleError, OutOfTime):
+        return None
+    board = first_board(instance, clock.share(0.1))
+    return None if board is None else board.timing().finish
+
+
+def _plan(
+    problem: Problem, programme: Programme, seen: object, found: Joined, clock: Clock
+) -> Plan:
+    assert found.timing is not None and found.instance is not None
+    assert programme.repeats is not None
+    per_unit = programme.ticks_per_unit
+    without = without_loads(found.instance, found.timing)
+    last = max(found.bound[1], 0)
+    joined = programme.repeats.since
+    # With a lesser changeover time possible nothing is known of the joining beside it.
+    bound = last if without is None or found.bound[0] == without else 0
+    return Plan(
+        status=found.status,
+        finish=readable(seen.finish),  # type: ignore[attr-defined]
+        lower_bound=readable(min(bound, joined) / per_unit),
+        lateness=None,
+        least_lateness=None,
+        programme=programme,
+        replay=seen,  # type: ignore[arg-type]
+        orders={},
+        runtime=clock.elapsed,
+        problem=problem,
+        in_step=readable(joined / per_unit),
+        changeover_time=None if without is None else readable(without / per_unit),
+        least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
+    )
+
+
+# -- writing it out ------------------------------------------------------------------------
+
+
+def _programme(
+    problem: Problem,
+    builder: JoinBuilder,
+    joining: Joining,
+    instance: FiniteInstance,
+    timing: Timing,
+    loads_out: int,
+) -> Programme:
+    """The moves before the joining, and whole cycles after it."""
+    names = [station.name for station in problem.stations]
+    joined = min(timing.starts[move] for move in instance.tied)
+    of_role = _loads_of_roles(builder, joining, instance)
+    number = {job: load.number for job, load in enumerate(instance.loads) if not load.enters}
+    entering = [job for job in of_role.values() if instance.loads[job].enters]
+    entering.sort(key=lambda job: timing.starts[instance.loads[job].moves[0]])
+    fresh = max(builder.state.loads, default=0)
+    for job in entering:
+        number[job] = fresh = fresh + 1
+    steps = []
+    for move in instance.moves:
+        if move.index in instance.tied:
+            continue
+        route = timing.routes[move.index]
+        steps.append(
+            Step(
+                timing.starts[move.index],
+                names[route.source],
+                names[route.target],
+                instance.loads[move.job].recipe,
+                number[move.job],
+                move.stage,
+            )
+        )
+    known = {role: number[job] for role, job in of_role.items()}
+    span = _shown(builder, joining, instance, loads_out)
+    turns = sorted(_turns(builder, joining, span))
+    if len(turns) + len(steps) > MOST_SHOWN:
+        raise InputError(
+            f"at most {MOST_SHOWN} moves to be written out",
+            field="loads out",
+            value=f"{loads_out}, which takes {len(turns) + len(steps)} moves",
+        )
+    for time, way, cycle, stage in turns:
+        if (way, cycle) not in known:
+            known[way, cycle] = fresh = fresh + 1
+        turn = builder.ways[way].turns[stage]
+        steps.append(
+            Step(
+                joined + time,
+                names[turn.source],
+                names[turn.target],
+                builder.ways[way].recipe,
+                known[way, cycle],
+                stage,
+            )
+        )
+    return Programme(builder.grid, tuple(steps), Repeats(joined, builder.cycle))
+
+
+def _loads_of_roles(
+    builder: JoinBuilder, joining: Joining, instance: FiniteInstance
+) -> dict[tuple[int, int], int]:
+    """The load of each role, by way and cycle, as its place in the instance."""
+    found = {}
+    for job, taken in enumerate(joining.taken):
+        if taken is not None:
+            found[joining.roles[taken][:2]] = job
+    left = [n for n in range(len(joining.roles)) if n not in joining.taken]
+    for job, place in enumerate(left, start=len(joining.taken)):
+        found[joining.roles[place][:2]] = job
+    return found
+
+
+def _shown(builder: JoinBuilder, joining: Joining, instance: FiniteInstance, loads_out: int) -> int:
+    """Ticks of whole cycles until none of the loads in the line at the joining is left, and
+    one cycle more; and until so many loads are out."""
+    ends = [0]
+    for role in joining.roles:
+        last = builder.ways[role.way].turns[-1].start + role.cycle * builder.cycle
+        ends.append(last - joining.begins)
+    cycles = max(ends) // builder.cycle + 2
+    cycles = max(cycles, ceil(Fraction(loads_out, len(builder.ways))) + 1)
+    return cycles * builder.cycle
+
+
+def _turns(
+    builder: JoinBuilder, joining: Joining, span: int
+) -> Iterator[tuple[int, int, int, int]]:
+    """Moves of the cycle after the joining: time from it, way, cycle and stage."""
+    for number, way in enumerate(builder.ways):
+        for stage, turn in enumerate(way.turns):
+            cycle = -((turn.start - joining.begins) // builder.cycle)
+            time = turn.start - joining.begins + cycle * builder.cycle
+            while time < span:
+                yield time, number, cycle, stage
+                time, cycle = time + builder.cycle, cycle + 1

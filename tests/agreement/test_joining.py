@@ -1,0 +1,89 @@
+"""Programmes that go over into a cycle against brute force in absolute time, and rules dropped."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from functools import cache
+from itertools import count
+
+import pytest
+from _pytest.mark import ParameterSet
+
+import hoistopt
+from hoistopt.base.effort import Effort
+from hoistopt.solver.finite.join import soonest_joined
+from hoistopt.solver.finite.model import FiniteModel
+from tests.helpers.join_cases import JoinCase, join_case, search_of
+from tests.reference.joining import JoinBrute, TooLarge
+from tests.reference.lines import FAMILIES
+
+CASES, CHUNKS = 10, 12
+"""Cases of each family in a chunk, and chunks; the first of them in the usual run."""
+DROPPED = 20
+"""Cases among which a dropped rule must show."""
+
+
+def cases(family: str, first: int) -> Iterator[tuple[JoinCase, tuple[int, int] | None]]:
+    """Cases from a seed on, with the least changeover time and joining by brute force."""
+    for seed in count(first):
+        case = join_case(family, seed)
+        if case is None:
+            continue
+        try:
+            yield case, JoinBrute(case.problem, case.state, case.cycle).soonest()
+        except TooLarge:
+            continue
+
+
+@cache
+def known(family: str) -> list[tuple[JoinCase, tuple[int, int] | None]]:
+    """Some cases of a family."""
+    return [one for one, _ in zip(cases(family, 0), range(DROPPED), strict=False)]
+
+
+def chunk(number: int) -> ParameterSet:
+    """The first in the usual run, the others on request."""
+    return pytest.param(number, marks=[] if number == 0 else [pytest.mark.long])
+
+
+@pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
+@pytest.mark.parametrize("family", FAMILIES)
+def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int) -> None:
+    seen: Counter[str] = Counter()
+    for (case, least), _ in zip(cases(family, 1000 * number), range(CASES), strict=False):
+        found = hoistopt.plan(case.problem, to=case.cycle, state=case.state, effort=Effort(30, 1))
+        if least is None:
+            assert found.status == "infeasible", case.state
+            continue
+        assert found.status == "optimal" and found.replay is not None
+        per_unit = found.replay.programme.ticks_per_unit
+        assert found.in_step is not None
+        planned = (round((found.changeover_time or 0) * per_unit), round(found.in_step * per_unit))
+        assert planned == least, case.state
+        assert found.lower_bound == found.in_step and found.replay.clean
+        seen["empty" if case.state.empty else "within"] += 1
+    assert seen["empty"] and seen["within"]
+
+
+def nothing(*_: object) -> None:
+    """In place of a rule."""
+
+
+@pytest.mark.parametrize(
+    ("rule", "family"),
+    [
+        ("_apart", "plain"),
+        ("dwell_within_window", "plain"),
+        ("places_hold_what_they_can", "plain"),
+    ],
+)
+def test_a_rule_dropped_from_the_model_is_noticed(
+    rule: str, family: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(FiniteModel, rule, nothing)
+    differ = 0
+    for case, least in known(family):
+        found = soonest_joined(*search_of(case))
+        differ += (None if found.timing is None else found.bound) != least
+    assert differ

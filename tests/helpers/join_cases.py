@@ -1,0 +1,101 @@
+"""Random small cases of going over into a cycle: lines by family, a state, a cycle."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from random import Random
+
+import hoistopt
+from hoistopt import LineState, Order, Schedule
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.base.errors import HoistoptError, InfeasibleError, InputError
+from hoistopt.instance.build_join import JoinBuilder
+from hoistopt.instance.finite import FiniteInstance
+from hoistopt.problem import Problem
+from tests.reference.joining import JoinBrute
+from tests.reference.lines import FAMILIES
+
+MOST_MOVES = 8
+"""Before the joining; brute force goes through the orders of so many in a fraction of a second."""
+
+
+@dataclass(frozen=True)
+class JoinCase:
+    """A line, a state of it and a cycle, every step of which is named."""
+
+    problem: Problem
+    state: LineState
+    cycle: Schedule
+
+
+def join_case(family: str, seed: int) -> JoinCase | None:
+    """A small random case; None where there is no cycle, or the case is too large."""
+    problem = FAMILIES[family](seed).problem
+    rng = Random(f"join {family} {seed}")
+    names = [recipe.name for recipe in problem.recipes]
+    carried = dict.fromkeys(rng.sample(names, rng.randint(1, min(2, len(names)))), 1)
+    cycle = cycle_of(problem, carried)
+    if cycle is None:
+        return None
+    way = rng.random()
+    try:
+        if way < 0.4:
+            state = LineState()
+        elif way < 0.6:
+            at = Fraction(rng.randrange(cycle.cycle)) / cycle.ticks_per_unit
+            state = hoistopt.state_in_cycle(problem, cycle, at)
+        else:
+            state = _state(problem, rng, names)
+    except (InputError, InfeasibleError):
+        return None
+    state = state.numbered()
+    if _size(problem, state, cycle) > MOST_MOVES:
+        return None
+    return JoinCase(problem, state, cycle)
+
+
+def search_of(case: JoinCase) -> tuple[list[FiniteInstance], Clock]:
+    """What the search for a programme is given, but for a first one to begin with."""
+    clock = Clock(Effort(10, 1))
+    builder = JoinBuilder(case.problem, case.state, case.cycle, clock)
+    built = [builder.build(joining) for joining in builder.joinings()]
+    return [instance for instance in built if instance is not None], clock
+
+
+def cycle_of(problem: Problem, mix: dict[str, int]) -> Schedule | None:
+    """A least cycle of some recipes, named."""
+    try:
+        line = Problem.from_data({**problem.to_data(), "cycle": {"mix": mix}})
+        result = hoistopt.solve(line, degree=1, effort=Effort(10, 1))
+    except HoistoptError:
+        return None
+    if result.replay is None:
+        return None
+    return hoistopt.named_schedule(result.replay.plan)
+
+
+def _state(problem: Problem, rng: Random, names: list[str]) -> LineState:
+    """A state within a programme of one load or two."""
+    first = [Order(rng.choice(names))] * rng.choice((1, 1, 2))
+    found = hoistopt.plan(problem, first, effort=Effort(10, 1))
+    if found.replay is None:
+        return LineState()
+    finish = int(found.replay.finish * found.replay.programme.ticks_per_unit)
+    at = found.replay.programme.time(rng.randrange(finish + 1))
+    return hoistopt.state_after(found.replay, at)
+
+
+def _size(problem: Problem, state: LineState, cycle: Schedule) -> int:
+    """Moves that brute force may have to put into any order."""
+    brute = JoinBrute(problem, state, cycle)
+    left = sum(len(work.recipe.stages) + 1 - work.stage for work in brute.works[: brute.inside])
+    most = max(
+        sum(
+            sum(time + cycle_ * brute.every < begins for time, _ in way)
+            for way, cycle_ in brute.roles(begins)
+        )
+        for begins in brute.begins
+    )
+    return left + most
