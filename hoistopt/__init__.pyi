@@ -45,6 +45,7 @@ from .conflict.answer import Conflict as Conflict
 from .conflict.find import find_conflict as find_conflict
 from .exports import SequencerStyle as SequencerStyle
 from .exports import SequencerTable as SequencerTable
+from .exports import programme_table as programme_table
 from .exports import sequencer_table as sequencer_table
 from .exports import write_sequencer as write_sequencer
 from .exports.readback.proof import ExportFailed as ExportFailed

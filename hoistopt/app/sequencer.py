@@ -4,14 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
+from ..analysis.figures.cautions import STANDING
 from ..base.decimals import told
-from ..exports import SequencerStyle, SequencerTable, export_text, sequencer_table
+from ..base.exact import Numeral
+from ..exports import (
+    SequencerStyle,
+    SequencerTable,
+    export_text,
+    programme_table,
+    sequencer_table,
+)
 from ..exports.units import TimeUnit
+from ..exports.words import ONCE
 from ..problem import Problem
-from ..schedule import Schedule
-from .given import Line, Moves, replayed
+from ..schedule import LineState, Programme, Schedule
+from ..schedule.files import read_moves, read_programme
+from ..schedule.state_files import read_state
+from .given import Line, Moves, naming, problem_of, replayed
 
 
 @dataclass(frozen=True)
@@ -20,21 +32,24 @@ class HandedOver:
 
     Attributes
     ----------
-    problem, schedule : Problem, Schedule
-        The line, and the moves before they were rounded to whole units.
+    problem : Problem
+    moves : Schedule or Programme
+        The moves before they were rounded to whole units.
     table : SequencerTable
     texts : tuple of str
         One a format, each read back and replayed by the checker.
     """
 
     problem: Problem
-    schedule: Schedule
+    moves: Schedule | Programme
     table: SequencerTable
     texts: tuple[str, ...]
 
     def sentences(self) -> list[str]:
         """What rounding to whole units did to the schedule, if anything."""
-        table, schedule = self.table, self.schedule
+        if isinstance(self.moves, Programme):
+            return self._of_a_list(self.moves)
+        table, schedule = self.table, self.moves
         units = table.unit.per_unit_of(self.problem)
         before = schedule.time(schedule.cycle) * units
         starts = [schedule.time(step.start) * units for step in schedule]
@@ -42,11 +57,48 @@ class HandedOver:
         if not moved and before == table.cycle:
             return []
         label = table.unit.label
-        counted = label if label[0].isalpha() else f"times {label}"
         return [
             f"In whole {label}: {moved} of {len(starts)} starts moved, cycle time "
-            f"{told(before)} becomes {table.cycle} {counted}. The checker accepts it."
+            f"{told(before)} becomes {table.cycle} {self._counted}. The checker accepts it."
         ]
+
+    def _of_a_list(self, programme: Programme) -> list[str]:
+        """How long the list is, and what follows it."""
+        table, count = self.table, len(self.table.once)
+        steps = f"A list of {count} step{'s' * (count != 1)}, run once"
+        found = []
+        if table.steps:
+            found.append(
+                f"{steps}; the cycle of {len(table.steps)} steps begins at {table.joins} "
+                f"{self._counted}."
+            )
+        else:
+            found.append(f"{steps}.")
+        if count > len(programme):
+            found.append(
+                f"{count - len(programme)} steps of the cycle are in the list too, until each "
+                "load that stood in the line has been lifted."
+            )
+        units = table.unit.per_unit_of(self.problem)
+        moved = sum(
+            programme.time(step.start) * units != row.start
+            for step, row in zip(programme, table.once, strict=False)
+        )
+        if moved:
+            found.append(
+                f"In whole {table.unit.label}: {moved} of {len(programme)} starts of the "
+                "programme moved. The checker accepts it."
+            )
+        return found
+
+    def cautions(self) -> list[str]:
+        """What a person must know of a machine that runs the table."""
+        return [*((ONCE,) if self.table.once else ()), STANDING]
+
+    @property
+    def _counted(self) -> str:
+        label = self.table.unit.label
+        return label if label[0].isalpha() else f"times {label}"
 
 
 def sequencer(
@@ -89,3 +141,50 @@ def sequencer(
     table = sequencer_table(problem, schedule, unit, stations, first, seen)
     texts = tuple(export_text(problem, table, form, style) for form in formats)
     return HandedOver(problem, schedule, table, texts)
+
+
+def sequencer_once(
+    line: Line,
+    programme: Programme | str | Path,
+    formats: Sequence[str],
+    unit: str | TimeUnit = "ms",
+    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    first: int = 0,
+    style: SequencerStyle | None = None,
+    *,
+    state: LineState | str | Path | None = None,
+    then: Moves | None = None,
+    joins: Numeral | None = None,
+) -> HandedOver:
+    """Make the step table of a programme, alone or with the cycle after it, and prove it.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    programme : Programme, str or Path
+    formats, unit, stations, first, style
+        As of :func:`sequencer`; ``st`` and ``xml`` need the cycle.
+    state : LineState, str or Path, optional
+        What the programme begins with; by default an empty line.
+    then : Schedule, str or Path, optional
+        The cycle that follows.
+    joins : number, optional
+        When it begins, in the problem's unit from the beginning of the programme.
+
+    Raises
+    ------
+    InputError
+        When a file, a name or a number cannot be used, or the cycle cannot begin then.
+    ProgrammeRefused, Refused
+        When the moves break a rule.
+    ExportFailed
+        When a proof fails: a fault in hoistopt itself.
+    """
+    problem = problem_of(line)
+    made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
+    begins = read_state(state, problem) if isinstance(state, str | Path) else state
+    cycle = then if then is None or isinstance(then, Schedule) else read_moves(then, problem)
+    with naming(programme):
+        table = programme_table(problem, made, begins, cycle, joins, unit, stations, first)
+    texts = tuple(export_text(problem, table, form, style) for form in formats)
+    return HandedOver(problem, made, table, texts)

@@ -6,6 +6,7 @@ the machine.
 
 from .checksum import check_sum
 from .export import FORMATS, SequencerStyle, export_text, format_of, write_sequencer
+from .once import programme_table
 from .readback import ExportFailed
 from .table import SequencerStep, SequencerTable, sequencer_table
 
@@ -18,6 +19,7 @@ __all__ = [
     "check_sum",
     "export_text",
     "format_of",
+    "programme_table",
     "sequencer_table",
     "write_sequencer",
 ]

@@ -52,7 +52,7 @@ def numbers(table: SequencerTable) -> list[int]:
     """The numbers of a table in the order in which they are summed."""
     head = head_values(table)
     found = [head[name] for name in HEAD]
-    for step in table.steps:
+    for step in table.rows:
         values = member_values(step, table.unit.milliseconds)
         found += [values[member.name] for member in MEMBERS]
     return found

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from ..base.cells import guarded, note_lines
 from .checksum import check_sum
 from .table import SequencerStep, SequencerTable
-from .words import CAUTIONS, FIELDS, TIMES, legend, noted
+from .words import FIELDS, TIMES, cautions_of, legend, noted
 
 _ATTRIBUTES = {
     "pick_station": "pick",
@@ -24,6 +24,7 @@ _ATTRIBUTES = {
 }
 _COUNTED = {
     "boundaries": "cycles",
+    "lifted_in": "cycles",
     "wait_source_dwell": "1 = yes",
     "wait_target_empty": "1 = yes",
 }
@@ -34,11 +35,12 @@ def csv_text(table: SequencerTable) -> str:
 
     An empty cell means none. No name begins a formula, whatever separates the cells.
     """
-    cautions = [f"CAUTION. {text}" for text in CAUTIONS]
-    notes = [*cautions, *noted(table), *legend(table)]
+    cautions = [f"CAUTION. {text}" for text in cautions_of(table)]
+    notes = [*cautions, *noted(table), *legend(table), *table.begins]
     lines = [
         _row(["line", guarded(table.line)]),
-        _row([f"cycle_time [{table.unit.label}]", table.cycle]),
+        _row([f"cycle_time [{table.unit.label}]", table.cycle if table.steps else None]),
+        *_of_the_list(table),
         _row(["check_sum [number]", check_sum(table)]),
         "",
         _row(["station [number]", "name"]),
@@ -50,10 +52,21 @@ def csv_text(table: SequencerTable) -> str:
         _row([_header(field, table) for field in FIELDS] + ["pick_name", "place_name"]),
     ]
     names = dict(table.stations)
-    for step in table.steps:
+    for step in table.rows:
         cells = [_value(step, field) for field in FIELDS]
         lines.append(_row([*cells, guarded(names[step.pick]), guarded(names[step.place])]))
     return note_lines(notes) + "\n".join(lines) + "\n"
+
+
+def _of_the_list(table: SequencerTable) -> list[str]:
+    """How many steps are run once, and when the cycle begins after them."""
+    if not table.once:
+        return []
+    begins = table.joins if table.steps else None
+    return [
+        _row(["list_steps [number]", len(table.once)]),
+        _row([f"cycle_begins [{table.unit.label}]", begins]),
+    ]
 
 
 def _header(field: str, table: SequencerTable) -> str:

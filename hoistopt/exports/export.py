@@ -147,4 +147,10 @@ def write_sequencer(
 
 
 def _dialect(table: SequencerTable, style: SequencerStyle) -> Dialect:
+    if not table.steps:
+        raise InputError(
+            "a cycle that follows the list, for a function block",
+            field="then",
+            way_out="Name the cycle and when it begins, or write CSV or JSON.",
+        )
     return Dialect(table, style.block, style.tags, style.values, style.room)

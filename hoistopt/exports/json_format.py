@@ -7,10 +7,10 @@ from typing import Any
 from ..show.tables.jsonfile import json_text, versions
 from .checksum import check_sum
 from .table import SequencerStep, SequencerTable
-from .words import CAUTIONS, FIELDS, RULES, TIMES
+from .words import FIELDS, TIMES, cautions_of, rules_of
 
 FORMAT = "hoist sequencer table"
-VERSION = 2
+VERSION = 3
 
 
 def sequencer_json(table: SequencerTable) -> str:
@@ -24,20 +24,32 @@ def sequencer_data(table: SequencerTable) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "format_version": VERSION,
-        "cautions": list(CAUTIONS),
+        "cautions": list(cautions_of(table)),
         "line": table.line,
         "note": table.note,
         "units": {unit.key: f"whole numbers of {unit.label}"},
-        f"cycle_time_{unit.key}": table.cycle,
+        f"cycle_time_{unit.key}": table.cycle if table.steps else None,
+        **_of_the_list(table),
         "check_sum": check_sum(table),
-        "rules": dict(RULES),
+        "rules": dict(rules_of(table)),
         "fields": {_key(name, unit.key): text for name, text in FIELDS.items()},
         "stations": [{"number": number, "name": name} for number, name in table.stations],
         "recipes": [
             {"number": number, "name": name} for number, name in enumerate(table.recipes, start=1)
         ],
-        "steps": [_step(step, unit.key) for step in table.steps],
+        "steps": [_step(step, unit.key) for step in table.rows],
         "made_by": versions(),
+    }
+
+
+def _of_the_list(table: SequencerTable) -> dict[str, Any]:
+    """How many steps are run once, when the cycle begins after them, and what stands before."""
+    if not table.once:
+        return {}
+    return {
+        "list_steps": len(table.once),
+        f"cycle_begins_{table.unit.key}": table.joins if table.steps else None,
+        "list_begins_with": list(table.begins),
     }
 
 
@@ -69,4 +81,5 @@ def _step(step: SequencerStep, unit: str) -> dict[str, Any]:
         f"move_{unit}": step.move,
         f"busy_{unit}": step.busy,
         f"approach_{unit}": step.approach,
+        "lifted_in": step.lifted_in,
     }

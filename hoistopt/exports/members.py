@@ -28,7 +28,7 @@ class Member:
     given: bool = False
 
 
-HEAD = ("LastStep", "LastSlot", "CycleTime_ms")
+HEAD = ("LastStep", "LastSlot", "CycleTime_ms", "ListSteps", "ListTime_ms")
 
 MEMBERS = (
     Member("PickStation", "INT", "pick", "number of the station to lift from"),
@@ -56,15 +56,18 @@ MEMBERS = (
     Member("Move_ms", "DINT", "move", "time from lifting until the carrier is down"),
     Member("Busy_ms", "DINT", "busy", "least time from this lifting to the next one"),
     Member("Approach_ms", "DINT", "approach", "longest empty travel to the pick station"),
+    Member("LiftedIn", "INT", "lifted_in", "of the list: cycle in which FeedsStep lifts it"),
 )  # fmt: skip
 
 
 def head_values(table: SequencerTable) -> dict[str, int]:
     """The members of the table besides its steps and its check sum, by name."""
     return {
-        "LastStep": len(table.steps),
+        "LastStep": len(table.rows),
         "LastSlot": table.slots - 1,
         "CycleTime_ms": table.cycle * table.unit.milliseconds,
+        "ListSteps": len(table.once),
+        "ListTime_ms": table.joins * table.unit.milliseconds,
     }
 
 

@@ -24,7 +24,7 @@ from .st_format import (
     table_members,
 )
 from .st_types import Dialect
-from .words import CAUTIONS, noted
+from .words import cautions_of, noted
 
 NAMESPACE = "http://www.plcopen.org/xml/tc6_0201"
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -59,7 +59,7 @@ def plcopen_xml(dialect: Dialect, created: datetime | None = None) -> str:
     instances = ET.SubElement(root, "instances")
     ET.SubElement(instances, "configurations")
     ET.indent(root, "  ")
-    cautions = "\n".join(f"<!-- CAUTION. {text} -->" for text in CAUTIONS)
+    cautions = "\n".join(f"<!-- CAUTION. {text} -->" for text in cautions_of(dialect.table))
     text = ET.tostring(root, encoding="unicode")
     return f'<?xml version="1.0" encoding="utf-8"?>\n{cautions}\n{text}\n'
 
@@ -79,7 +79,7 @@ def _headers(root: ET.Element, dialect: Dialect, created: datetime) -> None:
     )
     content = ET.SubElement(root, "contentHeader", {"name": dialect.base})
     comment = ET.SubElement(content, "Comment")
-    told = [f"CAUTION. {text}" for text in CAUTIONS]
+    told = [f"CAUTION. {text}" for text in cautions_of(dialect.table)]
     comment.text = " ".join([*told, *map(for_comment, noted(dialect.table))])
     # No drawing is in the file, but the schema asks for the scales of one.
     scales = ET.SubElement(content, "coordinateInfo")
@@ -185,7 +185,7 @@ def _data(interface: ET.Element, dialect: Dialect) -> None:
     for name, value in dialect.head.items():
         member = ET.SubElement(struct, "value", {"member": name})
         ET.SubElement(member, "simpleValue", {"value": str(value)})
-    count = len(dialect.table.steps)
+    count = len(dialect.table.rows)
     array = ET.SubElement(ET.SubElement(struct, "value", {"member": "Steps"}), "arrayValue")
     for number in range(count):
         row = ET.SubElement(ET.SubElement(array, "value"), "structValue")

@@ -14,7 +14,7 @@ from .block import Array, Section, Variable, body
 from .members import MEMBERS, member_values
 from .names import for_comment
 from .st_types import Dialect
-from .words import CAUTIONS, RULES, noted
+from .words import cautions_of, noted, rules_of
 
 _WIDTH = 96
 _OPENING: dict[Section, str] = {
@@ -44,10 +44,11 @@ def block_comment(dialect: Dialect) -> list[str]:
     table = dialect.table
     return [
         f"Sequencer of the line: {for_comment(table.line)}",
-        *(f"CAUTION. {text}" for text in CAUTIONS),
+        *(f"CAUTION. {text}" for text in cautions_of(table)),
         *(for_comment(text) for text in noted(table)),
         "All times are whole ms, in DINT.",
-        *RULES.values(),
+        *rules_of(table).values(),
+        *map(for_comment, table.begins),
         f"Keep one variable of type {dialect.name('Table')}, fill it with {dialect.name('Fill')} "
         "or from elsewhere while Reset is TRUE, and hand it to the sequencer. The check sum: "
         "see the documentation of hoistopt.",
@@ -61,7 +62,7 @@ def block_comment(dialect: Dialect) -> list[str]:
 def step_comment(dialect: Dialect, number: int) -> str:
     """What a step does, in the user's names."""
     table = dialect.table
-    step, names = table.steps[number], dict(table.stations)
+    step, names = table.rows[number], dict(table.stations)
     recipe = table.recipes[step.recipe - 1]
     return (
         f"step {step.step}: {for_comment(names[step.pick])} to {for_comment(names[step.place])}, "
@@ -71,7 +72,7 @@ def step_comment(dialect: Dialect, number: int) -> str:
 
 def literals(dialect: Dialect, number: int) -> dict[str, str]:
     """The members of a step as they are written, by name."""
-    step, kinds = dialect.table.steps[number], {member.name: member.type for member in MEMBERS}
+    step, kinds = dialect.table.rows[number], {member.name: member.type for member in MEMBERS}
     values = member_values(step, dialect.table.unit.milliseconds)
     return {
         name: ("TRUE" if value else "FALSE") if kinds[name] == "BOOL" else str(value)
@@ -83,11 +84,13 @@ def table_members(dialect: Dialect) -> list[tuple[str, str | Array, str]]:
     """Name, type and comment of the members of the table."""
     steps = Array(((1, dialect.sizes.steps),), dialect.name("Step"))
     return [
-        ("LastStep", "INT", "steps in a cycle"),
+        ("LastStep", "INT", "steps of the list and of the cycle"),
         ("LastSlot", "INT", "most cycle boundaries a carrier stands through"),
         ("CycleTime_ms", "DINT", "cycle time"),
+        ("ListSteps", "INT", "steps of a list run once, which come first; 0: none"),
+        ("ListTime_ms", "DINT", "when the cycle begins after the list"),
         ("CheckSum", "DINT", "of all numbers"),
-        ("Steps", steps, "in order of planned start"),
+        ("Steps", steps, "in order of planned start, those of the list first"),
     ]
 
 
@@ -101,7 +104,7 @@ def fill_body(dialect: Dialect) -> str:
     if dialect.values == "initial":
         return "Table := Data;\n"
     lines = [f"Table.{name} := {value};" for name, value in dialect.head.items()]
-    for number in range(len(dialect.table.steps)):
+    for number in range(len(dialect.table.rows)):
         lines.append(f"(* {step_comment(dialect, number)} *)")
         lines += [
             f"Table.Steps[{number + 1}].{name} := {value};"
@@ -206,7 +209,7 @@ def type_text(kind: str | Array) -> str:
 
 def _data(dialect: Dialect) -> str:
     """The table as the initial value of a constant."""
-    count = len(dialect.table.steps)
+    count = len(dialect.table.rows)
     rows = []
     for number in range(count):
         # Joined by spaces that no line is broken at.
@@ -221,10 +224,10 @@ def _data(dialect: Dialect) -> str:
         )
         text = text.replace("\u00a0", " ")
         rows.append(f"        (* {step_comment(dialect, number)} *)\n{text}")
-    head = ", ".join(f"{name} := {value}" for name, value in dialect.head.items())
+    head = "".join(f"        {name} := {value},\n" for name, value in dialect.head.items())
     return (
         "VAR CONSTANT\n"
-        f"    Data : {dialect.name('Table')} := ({head},\n        Steps := [\n"
+        f"    Data : {dialect.name('Table')} := (\n{head}        Steps := [\n"
         + "\n".join(rows)
         + "]);\nEND_VAR\n"
     )

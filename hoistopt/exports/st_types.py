@@ -117,7 +117,7 @@ def _tags(table: SequencerTable, tags: str) -> dict[int, str]:
 
 
 def _sizes(table: SequencerTable, room: int | None) -> Sizes:
-    count, slots = len(table.steps), table.slots - 1
+    count, slots = len(table.rows), table.slots - 1
     if count > MOST_STEPS:
         raise InputError(f"at most {MOST_STEPS} steps for this target", value=f"{count} steps")
     if room is not None and room < count:
@@ -126,7 +126,7 @@ def _sizes(table: SequencerTable, room: int | None) -> Sizes:
         raise InputError(
             f"dwells of at most {MOST_SLOTS} cycle times for this target", value=f"{slots} cycles"
         )
-    longest = max(table.cycle * table.slots, *(_longest(step) for step in table.steps))
+    longest = max(table.joins + table.cycle * table.slots, *(_longest(step) for step in table.rows))
     if longest * table.unit.milliseconds > LONGEST_MS:
         raise InputError(
             f"times of at most {LONGEST_MS} ms, which fit the target's 32 bits",

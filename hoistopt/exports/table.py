@@ -10,7 +10,8 @@ from typing import Literal
 from ..checker import Replay, accepted
 from ..problem import Problem
 from ..problem.numbering import numbered
-from ..schedule import Schedule
+from ..schedule import LineState, Schedule
+from .figures import Figures
 from .lateness import limits_of
 from .rounding import InWhole, in_whole_units
 from .strict import strict_problem
@@ -24,16 +25,17 @@ class SequencerStep:
     Attributes
     ----------
     step : int
-        Number, from 1, in order of planned start.
+        Number, from 1, in order of planned start; steps of a list run once come first.
     pick, place : int
         Numbers of the stations the carrier is lifted from and lowered into.
     recipe, load, stage : int
         Recipe by number from 1; load of the cycle from 1; stage left, 0 the load station.
     fed_by : int or None
-        The step that set down what this one lifts; None where it lifts a new load.
+        The step that set down what this one lifts; None where it lifts a new load. A step
+        of a list run once that lifts what stands in the line already is fed by itself.
     boundaries : int
         Cycles since then: in cycle c the step is due if step `fed_by` was executed in
-        cycle ``c - boundaries``.
+        cycle ``c - boundaries``. In a list run once 0, or 1 of a step fed by itself.
     feeds : int or None
         The step that lifts what this one sets down; None where the load leaves the line.
     wait_source_dwell : bool
@@ -43,8 +45,8 @@ class SequencerStep:
         there always is one, nor at an unload station that by plan is cleared from outside
         only while the carrier is on its way.
     start, latest : int
-        Planned and latest start of lifting, from the start of the cycle. Up to the latest
-        one, a step may be late every time without any other start being late.
+        Planned and latest start of lifting, from the start of the cycle, or of the list. Up
+        to the latest one, a step may be late every time without any other start being late.
     alarm : int or None
         Start up to which a step may be late once without any load exceeding its maximum
         dwell, then or later, as long as the steps after it keep their order, wait for the
@@ -67,6 +69,9 @@ class SequencerStep:
         station, or at this one again: the move and the shortest empty travel. Rounded down.
     approach : int
         Longest empty travel to the pick station. Rounded up.
+    lifted_in : int
+        Of a step of the list run once whose load a step of the cycle lifts: in which cycle,
+        counted from 0; else 0.
     """
 
     step: int
@@ -91,11 +96,12 @@ class SequencerStep:
     move: int
     busy: int
     approach: int
+    lifted_in: int = 0
 
 
 @dataclass(frozen=True)
 class SequencerTable:
-    """All steps of one cycle, and what their numbers mean.
+    """All steps of one cycle, of a list run once or of both, and what their numbers mean.
 
     Attributes
     ----------
@@ -104,15 +110,24 @@ class SequencerTable:
     unit : TimeUnit
         Of every time.
     cycle : int
-        Cycle time.
+        Cycle time; 0 where no cycle follows a list.
     steps : tuple of SequencerStep
+        Of the cycle.
     stations : tuple of (int, str)
         Number and name of every station, in order of number.
     recipes : tuple of str
         Names of the recipes, numbered from 1.
+    once : tuple of SequencerStep
+        Of a list that is run once, before the cycle; see :func:`programme_table`.
+    joins : int
+        Where a cycle follows a list: when it begins, counted from the beginning of the list.
     note : str
         What the problem file notes of its line, on one line. For people; not compared, as
         nothing reads it back.
+    state : LineState or None
+        What stands in the line when the list begins. Not compared either.
+    begins : tuple of str
+        The same in sentences.
     """
 
     line: str
@@ -121,12 +136,21 @@ class SequencerTable:
     steps: tuple[SequencerStep, ...]
     stations: tuple[tuple[int, str], ...]
     recipes: tuple[str, ...]
+    once: tuple[SequencerStep, ...] = ()
+    joins: int = 0
     note: str = field(default="", compare=False)
+    state: LineState | None = field(default=None, compare=False)
+    begins: tuple[str, ...] = field(default=(), compare=False)
+
+    @property
+    def rows(self) -> tuple[SequencerStep, ...]:
+        """The steps of the list, then those of the cycle."""
+        return (*self.once, *self.steps)
 
     @property
     def slots(self) -> int:
         """Cycles a controller has to remember: the most boundaries, and the running one."""
-        return max(step.boundaries for step in self.steps) + 1
+        return max(step.boundaries for step in self.rows) + 1
 
 
 def sequencer_table(
@@ -197,7 +221,11 @@ class _Rows:
             found.plain.plan,
         )
         self.strict, self.seen = found.strict.problem, found.strict
-        self.unit, self.numbers = unit, numbers
+        self.numbers = numbers
+        table = self.plan.table
+        self.figures = Figures(
+            self.problem, unit, table.clock, table.times, table.routes, self.schedule
+        )
         self.limits = limits_of(found.strict)
         self.recipes = [recipe.name for recipe in self.problem.recipes]
 
@@ -206,7 +234,7 @@ class _Rows:
         leg, parts, link = plan.legs[number], plan.parts[number], plan.links.get(number)
         assert leg is not None and parts is not None
         loading = plan.begins(number)
-        least, most = self._window(leg.recipe, leg.leaves, step.source)
+        least, most = self.figures.window(leg.recipe, leg.leaves, step.source)
         limits = self.limits[number]
         after = plan.lifted_by.get(number)
         return SequencerStep(
@@ -228,34 +256,11 @@ class _Rows:
             lasting_limit=limits.lasting,
             least=least,
             most=most,
-            drip=self.unit.up(plan.table.clock.fraction(parts.drip), self.problem),
-            move=self._move(parts.total, parts.drip),
-            busy=self._busy(parts.total, step.target),
-            approach=self._approach(step.source),
+            drip=self.figures.drip(parts.drip),
+            move=self.figures.move(parts.total, parts.drip),
+            busy=self.figures.busy(parts.total, step.target),
+            approach=self.figures.approach(step.source),
         )
-
-    def _move(self, total: int, drip: int) -> int:
-        """With the drip in whole units, as the machine is told to make it."""
-        exact = self.plan.table.clock.fraction
-        told = self.unit.up(exact(drip), self.problem)
-        return told + self.unit.up(exact(total - drip), self.problem)
-
-    def _busy(self, moving: int, target: str) -> int:
-        table = self.plan.table
-        empty = min(self._empties(target, None))
-        return self.unit.down(table.clock.fraction(moving + empty), self.problem)
-
-    def _approach(self, source: str) -> int:
-        clock = self.plan.table.clock
-        return self.unit.up(clock.fraction(max(self._empties(None, source))), self.problem)
-
-    def _empties(self, start: str | None, end: str | None) -> list[int]:
-        """Empty travel from one station to wherever loads are lifted, or from anywhere to one."""
-        steps = self.schedule.steps
-        starts = [start] if start else sorted({s.source for s in steps} | {s.target for s in steps})
-        ends = [end] if end else sorted({s.source for s in steps})
-        empty = self.plan.table.times.empty
-        return [time for a in starts for b in ends if (time := empty(a, b)) is not None]
 
     def _free_when_lifted(self, number: int) -> bool:
         """Whether places at the target are counted, and one is free by plan at the lifting."""
@@ -270,11 +275,3 @@ class _Rows:
             run.step == number + 1 and before.end + Fraction(station.min_occupation) > run.start
             for before, run in zip(arriving, arriving[station.capacity :], strict=False)
         )
-
-    def _window(self, recipe: str, stage: int, station: str) -> tuple[int, int | None]:
-        """Dwell before the lifting, in whole units to the safe side."""
-        window = self.plan.table.routes.window(recipe, stage, station)
-        exact = self.plan.table.clock.fraction
-        least = self.unit.up(exact(window.least), self.problem)
-        most = None if window.most is None else self.unit.down(exact(window.most), self.problem)
-        return least, most

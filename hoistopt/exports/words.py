@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from ..analysis.figures.cautions import STANDING
+from ..base.decimals import told
+from ..schedule import Between, LineState
 from .table import SequencerTable
 
 CAUTIONS = (
@@ -10,6 +12,11 @@ CAUTIONS = (
     "Made from a schedule that was checked on a model of the line, not on the line itself.",
     "Latest starts and alarm limits are for one step late by itself; the dwell watchdogs of the "
     "machine decide.",
+)
+
+ONCE = (
+    "A list run once holds from the very state of the line that it begins with: make sure that "
+    "the line is in that state."
 )
 
 RULES = {
@@ -37,20 +44,33 @@ RULES = {
     "that lifts it. A new load is not lifted any more after its step's alarm limit.",
 }
 
+LIST = (
+    "The steps of the list are run once, in order, from the line as it stands when the list "
+    "begins. A step whose carrier is not there is skipped and its time kept. A new load is waited "
+    "for until the clock limit of its step, on an empty line for as long as it takes; then it is "
+    "left out, and with it every later step of that load."
+)
+JOINING = (
+    "After the last step of the list the steps of the cycle follow, over and over; their times "
+    "count from when the cycle begins. A load that the list has set down is lifted by the step "
+    "of the cycle, and in the cycle, that its last step in the list names."
+)
+
 FIELDS = {
-    "step": "number of the step, in order of planned start",
+    "step": "number of the step, in order of planned start; those of a list run once come first",
     "pick_station": "number of the station the carrier is lifted from",
     "place_station": "number of the station it is lowered into",
     "recipe": "number of the recipe",
     "load": "which load of the cycle",
     "stage": "stage of its recipe the load leaves, 0 at the load station",
-    "fed_by_step": "step that set down what this one lifts; none for a new load",
+    "fed_by_step": "step that set down what this one lifts; none for a new load; of a list run "
+    "once its own number for a load that stands in the line when the list begins",
     "boundaries": "cycles between that step and this one",
     "feeds_step": "step that lifts what this one sets down; none where the load leaves",
     "wait_source_dwell": "wait until the carrier has stood its minimum dwell at the pick station",
     "wait_target_empty": "wait until the place station has a free place; if not, check before "
     "lowering",
-    "planned_start": "start of lifting, from the start of the cycle",
+    "planned_start": "start of lifting, from the start of the cycle, or of the list run once",
     "latest_start": "start up to which being late makes no other step late",
     "alarm_limit": "start after which some load exceeds its maximum dwell, unless the clock is "
     "put back; none if no load does",
@@ -63,6 +83,8 @@ FIELDS = {
     "move": "time from lifting until the carrier is down",
     "busy": "least time of the hoist from this lifting to the next one, wherever that is",
     "approach": "longest empty travel to the pick station",
+    "lifted_in": "of a list run once: cycle, from 0, in which a step of the cycle lifts what this "
+    "one sets down",
 }
 
 TIMES = (
@@ -94,5 +116,45 @@ def legend(table: SequencerTable) -> list[str]:
         f"Times are whole numbers of {unit.label}; {named} stands in every name of a time."
         if unit.key != unit.label
         else f"Times are whole numbers of {unit.label}.",
-        *RULES.values(),
+        *rules_of(table).values(),
     ]
+
+
+def begins_with(state: LineState, unit: str) -> list[str]:
+    """What stands in the line when a list begins, and where the hoist is, in sentences."""
+    if state.empty and state.hoist is None:
+        return ["The list begins with an empty line."]
+    found = [
+        f"When the list begins, load {entry.load} of {entry.recipe} has stood in {entry.station} "
+        f"(stage {entry.stage}) for {_between(entry.stood, unit)}."
+        for entry in state.standing
+        if entry.recipe is not None
+    ]
+    if state.hoist is not None:
+        carried = state.hoist.carries
+        load = "" if carried is None else f" with load {carried.load} of {carried.recipe}"
+        free = _between(state.hoist.free_in, unit)
+        found.append(f"The hoist{load} is free at {state.hoist.station} {free} after that.")
+    return found
+
+
+def _between(span: Between, unit: str) -> str:
+    """A time, or the two between which it lies."""
+    if span.exact:
+        return f"{told(span.least)} {unit}"
+    return f"{told(span.least)} to {told(span.most)} {unit}"
+
+
+def cautions_of(table: SequencerTable) -> tuple[str, ...]:
+    """The cautions that a table calls for."""
+    return (*CAUTIONS, ONCE) if table.once else CAUTIONS
+
+
+def rules_of(table: SequencerTable) -> dict[str, str]:
+    """The rules that a table is to be run by: of its cycle, of a list run once, or of both."""
+    if not table.once:
+        return RULES
+    if table.steps:
+        return {"list": f"{LIST} {JOINING}", **RULES}
+    kept = ("order", "late", "alarm")
+    return {"list": LIST, **{key: text for key, text in RULES.items() if key in kept}}

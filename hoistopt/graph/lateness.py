@@ -100,18 +100,62 @@ def spread(plan: TimedPlan, step: int, *, standing: bool = True) -> Spread:
     return Spread(free, slips, _lasting(plan, step), first)
 
 
-def _cycles(plan: TimedPlan, step: int, depth: int) -> Iterator[list[Buffer]]:
-    """The buffers of all steps, cycle after cycle, from that of the late start on."""
+def exceeded_above(plan: TimedPlan, before: Sequence[Sequence[Buffer]]) -> int | None:
+    """The lateness above which some maximum is exceeded in the cycles to come.
+
+    Parameters
+    ----------
+    plan : TimedPlan
+    before : sequence of sequence of int or None
+        Of the cycles before, the last one last: the buffer of every step, the lateness up to
+        which the late start that is followed does not make it late; None: it never does.
+        As many cycles as any wait or dwell reaches back, at least.
+
+    Returns
+    -------
+    int or None
+        None: no maximum is, however late.
+
+    Raises
+    ------
+    HoistoptError
+        As :func:`spread`.
+    """
+    if not any(dwell.room is not None for dwell in plan.dwells):
+        return None
+    depth = max(arc.height for arc in plan.waits) + 1
+    past = [list(buffers) for buffers in before]
+    history, first = past[-depth:], None
+    windows = [tuple(buffer for buffers in history for buffer in buffers)]
+    for number, buffers in enumerate(_cycles(plan, None, depth, past)):
+        history = [*history, buffers][-depth:]
+        first = _earliest(first, plan, history, number, None)
+        windows.append(tuple(buffer for buffers in history for buffer in buffers))
+        low = _least(None, windows[-1])
+        above = None if first is None else first.above
+        if low is None or (above is not None and low >= above) or _repeats(windows, above):
+            return above
+    raise AssertionError("cycles without an end have ended")
+
+
+def _cycles(
+    plan: TimedPlan, step: int | None, depth: int, before: Sequence[list[Buffer]] = ()
+) -> Iterator[list[Buffer]]:
+    """The buffers of all steps, cycle after cycle, from that of the late start on.
+
+    Without a late start of a cycle's own they follow those of the cycles before.
+    """
     count = len(plan)
     into: list[list[tuple[int, int, int]]] = [[] for _ in range(count)]
     for arc in plan.waits:
         into[arc.head].append((arc.tail, arc.height, plan.slack(arc)))
-    past: list[list[Buffer]] = [[None] * count for _ in range(depth)]
+    nothing: list[list[Buffer]] = [[None] * count for _ in range(depth)]
+    past = [*nothing, *before][-depth:]
     for number in range(MOST_CYCLES):
         now: list[Buffer] = [None] * count
         past = [*past[1:], now]
         for head in range(count):
-            if number == 0 and head <= step:
+            if number == 0 and step is not None and head <= step:
                 now[head] = 0 if head == step else None
                 continue
             reached = (

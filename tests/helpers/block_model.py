@@ -16,7 +16,8 @@ from hoistopt.exports import SequencerStep, SequencerTable
 
 LONGEST = 400_000_000
 Key = tuple[int, int]
-"""Cycle and index of the step that lifts a load."""
+"""Cycle and index of the step that lifts a load; the list run once counts as cycle -1."""
+LIST = -1
 
 
 @dataclass
@@ -34,6 +35,7 @@ class Model:
     now: int = 0
     origin: int = 0  # when the cycle of the next step begins, as things stand
     cycle: int = 0
+    missed: int = 0
     at: int = 0  # index of the next step
     committed: bool = False
     loads: dict[Key, Load] = field(default_factory=dict)
@@ -55,13 +57,18 @@ class Model:
 
     def __post_init__(self) -> None:
         self.per = self.table.unit.milliseconds
-        self.steps = self.table.steps
+        self.steps = self.table.rows
+        self.once = len(self.table.once)
         self.period = self.table.cycle * self.per
         self.stations = [number for number, _ in self.table.stations]
 
     def ms(self, units: int | None) -> int:
         assert units is not None
         return units * self.per
+
+    def _begins(self, cycle: int) -> int:
+        """When a cycle begins, from the beginning of the list."""
+        return 0 if cycle == LIST else self.ms(self.table.joins) + cycle * self.period
 
     @property
     def clock(self) -> int:
@@ -109,7 +116,8 @@ class Model:
     def _afresh(self) -> dict[str, Any]:
         given = self.given
         self.loads, self.moving, self.extra = {}, None, 0
-        self.origin, self.cycle, self.at = self.now, 0, 0
+        self.origin, self.cycle, self.at = self.now, LIST if self.once else 0, 0
+        self.missed = 0
         self.committed, self.missing, self.drift_since, self.lost = False, False, None, 0
         self.done_before, self.removed_before = given["MoveDone"], given["CarrierRemoved"]
         self.fault, self.preset = (0, 0), None
@@ -117,9 +125,9 @@ class Model:
         kept = ("StepNo", "PickStation", "PlaceStation", "Drip_ms", "NextStep", "NextPick")
         old = {name: self.shown.get(name, 0) for name in kept}
         flags = ("StartMove", "GoToPick", "Late", "Drift", "Alarm", "Overstay", "CarrierMissing",
-                 "PlaceBlocked", "RunOutDone", "PresetOk")  # fmt: skip
+                 "PlaceBlocked", "RunOutDone", "PresetOk", "InList")  # fmt: skip
         zeros = ("Clock_ms", "CycleNo", "LoadsInLine", "LostTime_ms", "AlarmStep", "AlarmStation",
-                 "TableFault", "PresetFault", "PresetEntry")  # fmt: skip
+                 "TableFault", "PresetFault", "PresetEntry", "ListMissed")  # fmt: skip
         self.shown = {
             **old, **dict.fromkeys(flags, False), **dict.fromkeys(zeros, 0),
             "DwellAt_ms": no, "AlarmStepAt": no, "OverstayAt": dict.fromkeys(self.stations, False),
@@ -161,11 +169,37 @@ class Model:
         self.fault = (fault, entry)
         self.shown |= {"PresetFault": fault, "PresetEntry": entry}
 
+    def _preset_of_list(self) -> dict[str, Any]:
+        """The list begins with the loads it lifts first, when none is lifted too soon."""
+        assert self.preset is not None
+        free = sorted(enumerate(self.preset), key=lambda one: (-one[1][3], one[0]))
+        first = self.steps[0]
+        delay = max(0, self.ms(first.approach - first.start))
+        for row, step in enumerate(self.steps[: self.once]):
+            if step.fed_by != step.step:
+                continue
+            kind = (step.pick, step.recipe, step.stage)
+            found = next((one for one in free if one[1][:3] == kind), None)
+            if found is not None:
+                free.remove(found)
+                age = found[1][3]
+                self.loads[LIST, row] = Load(self.asked_at - age)
+                delay = max(delay, self.ms(step.least - step.start) - age)
+        if free:
+            self._wrong(3, min(entry for entry, _ in free) + 1)
+            return self.shown
+        self.origin = self.asked_at + delay
+        self.preset = None
+        self.shown |= {"PresetOk": True, "LoadsInLine": self.in_line, "Clock_ms": self.clock}
+        return self.shown
+
     def _preset(self) -> dict[str, Any]:
         self.calls_left -= 1
-        if self.calls_left > 1:
+        if self.calls_left > 1 and not self.once:
             return self.shown
         assert self.preset is not None
+        if self.once:
+            return self._preset_of_list()
         tries = [self._places(n) for n in range(len(self.steps))]
         possible = [n for n, found in enumerate(tries) if isinstance(found, dict)]
         if self.calls_left == 1:
@@ -275,22 +309,27 @@ class Model:
 
     def _first_load(self) -> None:
         count = len(self.steps)
-        for later in range(count):
-            over, row = divmod(self.at + later, count)
+        cycle = self.cycle
+        for row in (*range(self.at, count), *range(self.once, self.at)):
             step = self.steps[row]
+            if row == self.once and (row != self.at or cycle == LIST):
+                cycle += 1
             if self._ready_load(step):
-                self.at, self.cycle, self.committed = row, self.cycle + over, True
+                self.at, self.cycle, self.committed = row, cycle, True
                 travel = 0 if self._at_pick(step) else self.ms(step.approach)
                 self.origin = self.now - self.ms(step.start) + travel
+                return
+            if cycle == LIST and step.fed_by is None:
                 return
 
     def _advance(self) -> None:
         self.at += 1
         self.committed = False
         if self.at == len(self.steps):
-            self.at = 0
+            self.at = self.once
+        if self.at == self.once:
+            self.origin += self._begins(self.cycle + 1) - self._begins(self.cycle)
             self.cycle += 1
-            self.origin += self.period
 
     def _next_step(self, done: bool) -> bool:
         """Leave out what has no carrier; whether the step that remains has one."""
@@ -300,7 +339,8 @@ class Model:
             if step.fed_by is None:
                 self.missing = False
                 travel = 0 if busy or self._at_pick(step) else self.ms(step.approach)
-                in_time = self.clock + travel <= self.ms(step.latest)
+                until = step.clock_limit if self.cycle == LIST else step.latest
+                in_time = self.clock + travel <= self.ms(until)
                 self.committed = self._ready_load(step) and (self.committed or in_time)
                 late = step.alarm is not None and self.clock > self.ms(step.alarm)
                 if late and not self.empty:
@@ -316,6 +356,7 @@ class Model:
             if due or wait or ahead:
                 break
             self.missing = False
+            self.missed += self.cycle == LIST and step.fed_by is None
             self._advance()
         else:
             # Every step was left out once: the first of them is looked at in the next call.
@@ -338,7 +379,8 @@ class Model:
         for key in sorted(self.loads):
             load, (cycle, row) = self.loads[key], key
             step = self.steps[row]
-            planned = self.origin + (cycle - self.cycle) * self.period + self.ms(step.start)
+            planned = self.origin + self._begins(cycle) - self._begins(self.cycle)
+            planned += self.ms(step.start)
             lift = max(planned, free)
             if load.since is not None:
                 if step.wait_source_dwell:
@@ -390,7 +432,9 @@ class Model:
             "Drift": self.drift_since is not None,
             "LostTime_ms": self.lost,
             "Clock_ms": self.clock,
-            "CycleNo": self.cycle,
+            "CycleNo": max(0, self.cycle),
+            "InList": self.cycle == LIST,
+            "ListMissed": self.missed,
             "LoadsInLine": self.in_line,
             "StartMove": given["Enable"] and self.moving is not None,
             "RunOutDone": not given["AdmitLoads"] and nothing_left and not ready,
@@ -417,7 +461,10 @@ class Model:
         if step.feeds is None:
             self.extra += 1
         else:
-            down = (self.cycle + self.steps[step.feeds - 1].boundaries, step.feeds - 1)
+            row = step.feeds - 1
+            down = (self.cycle + self.steps[row].boundaries, row)
+            if self.cycle == LIST:
+                down = (LIST if row < self.once else step.lifted_in, row)
             self.loads[down] = Load(None)
         self.moving = (self.at, self.now, down)
         self.should_end = self.origin + self.ms(step.start + step.move)

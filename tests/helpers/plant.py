@@ -13,7 +13,7 @@ from math import ceil, floor
 from typing import Any
 
 from hoistopt.checker.table import Table
-from hoistopt.exports import SequencerTable
+from hoistopt.exports import SequencerStep, SequencerTable
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
 from tests.helpers.block_model import Model
@@ -24,7 +24,7 @@ OUTPUTS = (
     "StartMove", "StepNo", "PickStation", "PlaceStation", "Drip_ms", "GoToPick", "NextStep",
     "NextPick", "Clock_ms", "CycleNo", "LoadsInLine", "Late", "Drift", "LostTime_ms", "Alarm",
     "AlarmStep", "AlarmStation", "Overstay", "CarrierMissing", "PlaceBlocked", "RunOutDone",
-    "TableFault", "PresetOk", "PresetFault", "PresetEntry",
+    "TableFault", "PresetOk", "PresetFault", "PresetEntry", "InList", "ListMissed",
 )  # fmt: skip
 BY_STATION = ("AlarmStepAt", "OverstayAt", "DwellAt_ms")
 
@@ -103,8 +103,7 @@ class Plant:
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        schedule = schedule_of(self.problem, self.table)
-        table = Table(self.problem, schedule)
+        table = Table(self.problem, schedule_of(self.problem, self.table))
         per_ms = Fraction(self.problem.seconds_per_unit) * 1000
         exact = table.clock.fraction
 
@@ -116,7 +115,7 @@ class Plant:
         numbers = {name: number for number, name in self.names.items()}
         self.moving_time = []
         self.windows: list[tuple[int, int | None]] = []
-        for number, step in enumerate(self.table.steps):
+        for step in self.rows:
             recipe = self.table.recipes[step.recipe - 1]
             source, target = self.names[step.pick], self.names[step.place]
             leg = next(
@@ -124,7 +123,7 @@ class Plant:
                 for leg in table.routes.legs(source, target)
                 if leg.recipe == recipe and leg.leaves == step.stage
             )
-            parts = table.parts(number, leg)
+            parts = table.times.loaded(source, target, table.routes.drip(leg))
             assert parts is not None
             # The hoist drips for as long as it is told to.
             more = step.drip * self.table.unit.milliseconds - ms(parts.drip)
@@ -132,7 +131,7 @@ class Plant:
             window = table.routes.window(recipe, step.stage, source)
             most = None if window.most is None else floor(exact(window.most) * per_ms)
             self.windows.append((ms(window.least) if step.stage else 0, most))
-        used = {step.source for step in schedule.steps} | {step.target for step in schedule.steps}
+        used = {self.names[number] for step in self.rows for number in (step.pick, step.place)}
         self.empty = {
             (numbers[a], numbers[b]): ms(table.times.empty(a, b)) for a in used for b in used
         }
@@ -143,9 +142,10 @@ class Plant:
         }
         self.by_hand = self.problem.carriers.return_ == "outside"
         self.standing: dict[int, list[Carrier]] = {number: [] for number in self.names}
+        self.listed = [step.recipe for step in self.table.once if step.fed_by is None]
         self.loads = [step.recipe for step in self.table.steps if step.fed_by is None]
         self.loaded = 0
-        self.at = self.table.steps[0].pick
+        self.at = self.rows[0].pick
         self.idle_from = 0
         self.left: int | None = None  # what is left of a motion while it stands still
         self.to: int | None = None
@@ -155,6 +155,11 @@ class Plant:
         self.until: dict[int, int] = {}  # when an alarm of the list was last up
         self.preset: dict[str, Any] | None = None
         self.reset = False
+
+    @property
+    def rows(self) -> tuple[SequencerStep, ...]:
+        """The steps of the list, then those of the cycle."""
+        return self.table.rows
 
     @property
     def clock(self) -> int:
@@ -187,9 +192,11 @@ class Plant:
         if under_way and not standing_still:
             found = min(found, self.idle_from - now)
         elif not self.hold(self.now) and not (values["LineEmpty"] and not values["Committed"]):
-            step, per = self.table.steps[values["Current"] - 1], self.table.unit.milliseconds
+            step, per = self.rows[values["Current"] - 1], self.table.unit.milliseconds
             clock = values["Clock_ms"]
-            moments = [step.start * per, step.latest * per + 1, (step.latest - step.approach) * per]
+            latest = step.clock_limit if values["Current"] <= len(self.table.once) else step.latest
+            moments = [step.start * per, (latest - step.approach) * per]
+            moments += [step.latest * per + 1, latest * per + 1]
             if step.alarm is not None:
                 moments.append(step.alarm * per + 1)
             if step.fed_by and values["Due"]:
@@ -240,7 +247,7 @@ class Plant:
 
     def _counts(self, number: int) -> bool:
         """Whether what stands there is lifted again by a step of the table."""
-        return any(s.pick == number and s.fed_by is not None for s in self.table.steps)
+        return any(s.pick == number and s.fed_by is not None for s in self.rows)
 
     # -- one call -----------------------------------------------------------------
 
@@ -324,7 +331,7 @@ class Plant:
     # -- the hoist ----------------------------------------------------------------
 
     def _lift(self, number: int) -> None:
-        step = self.table.steps[number]
+        step = self.rows[number]
         assert self.at == step.pick == self.machine["PickStation"]
         assert self.machine["PlaceStation"] == step.place
         self.started.append((step.step, self.now))
@@ -346,10 +353,15 @@ class Plant:
         self.stays.append(Stay(step.step, step.pick, lifted.since, self.now, *window))
 
     def _set_down(self, number: int) -> None:
-        step = self.table.steps[number]
+        step = self.rows[number]
         self.at = step.place
         self._free(step.place)
-        self.standing[step.place].append(Carrier(self.now, step.step, step.recipe, step.stage + 1))
+        by: int | None = step.step
+        if step.step <= len(self.table.once) and step.feeds is not None:
+            # Of the list, for the cycle: as if the step of the cycle had done it.
+            lifted_by = self.rows[step.feeds - 1]
+            by = lifted_by.fed_by if lifted_by.fed_by != lifted_by.step else by
+        self.standing[step.place].append(Carrier(self.now, by, step.recipe, step.stage + 1))
         station = self.stations[step.place]
         assert station.capacity == "unlimited" or (
             len(self.standing[step.place]) <= station.capacity
@@ -374,4 +386,6 @@ class Plant:
     def _released(self, number: int) -> int:
         if not self.stations[number].loads or not self.release(self.now):
             return 0
-        return self.loads[self.loaded % len(self.loads)]
+        if self.loaded < len(self.listed):
+            return self.listed[self.loaded]
+        return self.loads[(self.loaded - len(self.listed)) % len(self.loads)]

@@ -208,7 +208,7 @@ def as_variable(table: SequencerTable) -> dict[str, object]:
         found[name] = fits(value, kind.member(name))
     flags = {member.name for member in MEMBERS if member.type == "BOOL"}
     row = parsed.structures["Hoist_Step"]
-    for step in table.steps:
+    for step in table.rows:
         values = member_values(step, table.unit.milliseconds)
         found["Steps"][step.step] = {  # type: ignore[index]
             name: fits(bool(value) if name in flags else value, row.member(name))

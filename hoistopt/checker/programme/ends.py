@@ -189,10 +189,7 @@ def enough_carriers(findings: Findings) -> None:
     if carriers.count is None:
         return
     back = [ready for _, ready in on_their_way(course)]
-    inside = sum(stay.brought_by is None for stay in course.stays) + _unloading(course)
-    lowered = sum(not event.lifts for event in events(course))
-    stock = carriers.count - inside - (len(back) - lowered)
-    ready = sorted([*back, *[LONG_AGO] * stock], reverse=True)
+    ready = sorted([*back, *[LONG_AGO] * waiting_carriers(course)], reverse=True)
     for event in events(course):
         if not event.lifts:
             continue
@@ -214,6 +211,16 @@ def enough_carriers(findings: Findings) -> None:
             found=(carriers.count + 1) * one,
             limit=carriers.count * one,
         )
+
+
+def waiting_carriers(course: Course) -> int:
+    """How many of the carriers that are counted wait, as the state names them nowhere."""
+    count = course.table.problem.carriers.count
+    assert count is not None
+    back = len(list(on_their_way(course)))
+    inside = sum(stay.brought_by is None for stay in course.stays) + _unloading(course)
+    lowered = sum(not event.lifts for event in events(course))
+    return count - inside - (back - lowered)
 
 
 def _unloading(course: Course) -> bool:

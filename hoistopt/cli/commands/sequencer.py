@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import whole
+from ...base.errors import InputError
+from ..arguments import option_named, time_from_0, whole
 from ..codes import DONE
 from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
@@ -12,18 +13,33 @@ from ..outputs import Outputs
 from ..streams import say
 from ..taking import add_moves, the_moves
 
-SUMMARY = "Write a schedule as step tables for a machine's sequencer, read back and replayed."
+SUMMARY = "Write a cycle or a programme as step tables for a sequencer, read back and replayed."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser)
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
     parser.add_argument(
         "out",
         metavar="OUT",
         nargs="+",
         help="files to write: .csv, .json, .st (IEC 61131-3 structured text), .xml (PLCopen)",
+    )
+    parser.add_argument(
+        "--state",
+        metavar="STATE",
+        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
+    )
+    parser.add_argument(
+        "--then",
+        metavar="CYCLE",
+        help="table of the cycle that follows a programme (CSV or JSON); .st and .xml need one",
+    )
+    parser.add_argument(
+        "--joins",
+        metavar="TIME",
+        help="when that cycle begins, in the line's unit from the beginning of the programme",
     )
     add_numbering(parser)
     parser.add_argument(
@@ -55,8 +71,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every file is made and proved before the first is written."""
-    from ...analysis.figures.cautions import STANDING
-    from ...app.sequencer import sequencer
+    from ...app.sequencer import HandedOver, sequencer, sequencer_once
+    from ...app.verify import is_programme
     from ...exports import SequencerStyle, format_of
     from ...exports.st_types import MOST_STEPS, checked_style
 
@@ -67,15 +83,28 @@ def run(options: argparse.Namespace) -> int:
     style = SequencerStyle(options.block, options.tags, options.values, room)
     named = {f"OUT {number}": path for number, path in enumerate(options.out, start=1)}
     moves = the_moves(options)
-    outputs = Outputs([options.file, moves], **named)
-    answer = asked(
-        lambda: sequencer(options.file, moves, forms, *counted, style),
-        outputs,
-    )
+    read = [options.file, moves, *filter(None, (options.state, options.then))]
+    outputs = Outputs(read, **named)
+    once = options.state is not None or is_programme(moves.path)
+    joins = time_from_0(options.joins, "--joins")
+    if not once and (options.then is not None or joins is not None):
+        option, value = ("--then", options.then) if options.then else ("--joins", options.joins)
+        raise InputError(
+            "a programme as MOVES, which runs once before the cycle", field=option, value=value
+        )
+
+    def ask() -> HandedOver:
+        if not once:
+            return sequencer(options.file, moves, forms, *counted, style)
+        ways = {"state": options.state, "then": options.then, "joins": joins}
+        with option_named("then", "joins"):
+            return sequencer_once(options.file, moves.path, forms, *counted, style, **ways)
+
+    answer = asked(ask, outputs)
     if isinstance(answer, int):
         return answer
     contents = dict(zip(named, answer.texts, strict=True))
     outputs.write(contents)
     wrote = outputs.told(contents, ", read back and replayed")
-    close(say, (), [*answer.sentences(), *wrote], [STANDING], answer.problem.note)
+    close(say, (), [*answer.sentences(), *wrote], answer.cautions(), answer.problem.note)
     return DONE

@@ -7,6 +7,10 @@ cycle then begins so late that no load is lifted before its minimum dwell: a ste
 one would delay the steps after it, and loads set down later would stand too long. The block
 begins with the step for which all loads together exceed their maxima least, and of those with
 the one for which it waits least.
+
+A table with a list run once begins with the list. The preset is then what the list begins with:
+each step of it that is fed by itself lifts the oldest load of its station, recipe and stage, and
+the list begins so late that none is lifted before its minimum dwell.
 """
 
 BEGINNING = """
@@ -34,7 +38,8 @@ IF Fresh THEN
     MovingFor := 0;
     MoveClock := 0;
     Moved := 1;
-    MovedSlot := 0;
+    DownRow := 1;
+    DownSlot := 0;
     JustDone := FALSE;
     DoneBefore := MoveDone;
     RemovedBefore := CarrierRemoved;
@@ -52,6 +57,8 @@ IF Fresh THEN
     CarrierMissing := FALSE;
     PlaceBlocked := FALSE;
     RunOutDone := FALSE;
+    InList := FALSE;
+    ListMissed := 0;
     PresetOk := FALSE;
     PresetFault := 0;
     PresetEntry := 0;
@@ -113,10 +120,63 @@ IF TableFault <> 0 OR PresetFault <> 0 THEN
     RETURN;
 END_IF;
 
-IF Presetting THEN
-    IF PresetLag < LongestTime THEN
-        PresetLag := PresetLag + Passed;
+IF Presetting AND PresetLag < LongestTime THEN
+    PresetLag := PresetLag + Passed;
+END_IF;
+IF Presetting AND Table.ListSteps > 0 THEN
+    PresetDelay := Table.Steps[1].Approach_ms - Table.Steps[1].PlannedStart_ms;
+    IF PresetDelay < 0 THEN
+        PresetDelay := 0;
     END_IF;
+    FOR LoadNo := 1 TO PresetLoads DO
+        PresetDone[LoadNo] := FALSE;
+    END_FOR;
+    FOR RowNo := 1 TO Table.ListSteps DO
+        Oldest := 0;
+        IF Table.Steps[RowNo].FedByStep = RowNo THEN
+            FOR LoadNo := 1 TO PresetLoads DO
+                IF NOT PresetDone[LoadNo]
+                    AND Table.Steps[RowNo].PickStation = PresetStation[LoadNo]
+                    AND Table.Steps[RowNo].Recipe = PresetRecipe[LoadNo]
+                    AND Table.Steps[RowNo].Stage = PresetStage[LoadNo] THEN
+                    IF Oldest = 0 THEN
+                        Oldest := LoadNo;
+                    ELSIF PresetAge_ms[LoadNo] > PresetAge_ms[Oldest] THEN
+                        Oldest := LoadNo;
+                    END_IF;
+                END_IF;
+            END_FOR;
+        END_IF;
+        IF Oldest > 0 THEN
+            PresetDone[Oldest] := TRUE;
+            Standing[RowNo, Table.LastSlot] := TRUE;
+            Age[RowNo, Table.LastSlot] := PresetAge_ms[Oldest] + PresetLag;
+            IF Age[RowNo, Table.LastSlot] > LongestTime THEN
+                Age[RowNo, Table.LastSlot] := LongestTime;
+            END_IF;
+            Value := Table.Steps[RowNo].MinDwell_ms - PresetAge_ms[Oldest]
+                - Table.Steps[RowNo].PlannedStart_ms;
+            IF Value > PresetDelay THEN
+                PresetDelay := Value;
+            END_IF;
+        END_IF;
+    END_FOR;
+    FOR LoadNo := 1 TO PresetLoads DO
+        IF PresetFault = 0 AND NOT PresetDone[LoadNo] THEN
+            PresetFault := 3;
+            PresetEntry := LoadNo;
+        END_IF;
+    END_FOR;
+    IF PresetFault = 0 THEN
+        Clock_ms := PresetLag - PresetDelay;
+        LoadsInLine := PresetLoads;
+        Presetting := FALSE;
+        PresetOk := TRUE;
+    END_IF;
+    RETURN;
+END_IF;
+
+IF Presetting THEN
     PresetTry := PresetTry + 1;
     Candidate := PresetTry;
     IF PresetTry > Table.LastStep THEN

@@ -11,6 +11,7 @@ _RANGES = {
     "FedByStep": ("0", "INT_TO_DINT(Table.LastStep)"),
     "FeedsStep": ("0", "INT_TO_DINT(Table.LastStep)"),
     "Boundaries": ("0", "INT_TO_DINT(Table.LastSlot)"),
+    "LiftedIn": ("0", "INT_TO_DINT(Table.LastSlot)"),
 }
 """Of the members that are used as an index; all others are 0 to LongestTime."""
 
@@ -31,19 +32,25 @@ IF Fresh THEN
     CheckTo := Table.LastStep;
     IF Table.LastStep < 1 OR Table.LastStep > MaxStep
         OR Table.LastSlot < 0 OR Table.LastSlot > MaxSlot
+        OR Table.ListSteps < 0 OR Table.ListSteps >= Table.LastStep
+        OR Table.ListTime_ms < 0 OR Table.ListTime_ms > LongestTime
         OR Table.CycleTime_ms < 1 THEN
         TableFault := 1;
-    ELSIF Table.CycleTime_ms > LongestTime / (INT_TO_DINT(Table.LastSlot) + 1) THEN
+    ELSIF Table.CycleTime_ms
+        > (LongestTime - Table.ListTime_ms) / (INT_TO_DINT(Table.LastSlot) + 1) THEN
         TableFault := 1;
     END_IF;
     KnownSteps := Table.LastStep;
     KnownSlots := Table.LastSlot;
     KnownCycle := Table.CycleTime_ms;
+    KnownList := Table.ListSteps;
+    KnownListTime := Table.ListTime_ms;
     KnownSum := Table.CheckSum;
 ELSE
     CheckTo := CheckRow;
     IF Table.LastStep <> KnownSteps OR Table.LastSlot <> KnownSlots
-        OR Table.CycleTime_ms <> KnownCycle OR Table.CheckSum <> KnownSum THEN
+        OR Table.CycleTime_ms <> KnownCycle OR Table.CheckSum <> KnownSum
+        OR Table.ListSteps <> KnownList OR Table.ListTime_ms <> KnownListTime THEN
         TableFault := 4;
     END_IF;
 END_IF;
@@ -88,7 +95,7 @@ END_IF;
 
 def checking() -> str:
     """The statements."""
-    kinds = {"LastStep": "INT", "LastSlot": "INT"}
+    kinds = {"LastStep": "INT", "LastSlot": "INT", "ListSteps": "INT"}
     head = [
         f"{number}: Value := {_as_dint(f'Table.{name}', kinds.get(name, 'DINT'))};"
         for number, name in enumerate(HEAD, start=1)

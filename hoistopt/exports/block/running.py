@@ -5,7 +5,7 @@ RUNNING = """
 FOR RowNo := 1 TO Table.LastStep DO
     FOR SlotNo := 0 TO Table.LastSlot DO
         IF Standing[RowNo, SlotNo]
-            AND NOT (Moving AND RowNo = Moved AND SlotNo = MovedSlot) THEN
+            AND NOT (Moving AND RowNo = DownRow AND SlotNo = DownSlot) THEN
             Age[RowNo, SlotNo] := Age[RowNo, SlotNo] + Passed;
             IF Age[RowNo, SlotNo] > LongestTime THEN
                 Age[RowNo, SlotNo] := LongestTime;
@@ -14,7 +14,8 @@ FOR RowNo := 1 TO Table.LastStep DO
     END_FOR;
 END_FOR;
 
-(* 4. The clock counts from the start of the next step's cycle; it is below 0 before that. *)
+(* 4. The clock counts from the start of the next step's cycle, or of the list run once; it is *)
+(* below 0 before that. *)
 (* It stands while the line is empty and no load is about to be lifted. *)
 LineEmpty := LoadsInLine = 0 AND NOT Moving;
 IF NOT HoldClock AND NOT (LineEmpty AND NOT Committed) THEN
@@ -50,6 +51,7 @@ DoneBefore := MoveDone;
 LineEmpty := LoadsInLine = 0 AND NOT Moving;
 
 (* 6. On an empty line the next step is one for which a load is ready, and its time is now. *)
+(* The loads of a list come in its order. *)
 IF LineEmpty AND AdmitLoads AND NOT Committed THEN
     RowNo := Current;
     Wrapped := FALSE;
@@ -71,10 +73,12 @@ IF LineEmpty AND AdmitLoads AND NOT Committed THEN
                         CurrentSlot := 0;
                     END_IF;
                 END_IF;
+            ELSIF Table.Steps[RowNo].FedByStep = 0 AND RowNo <= Table.ListSteps THEN
+                EXIT;
             END_IF;
             RowNo := RowNo + 1;
             IF RowNo > Table.LastStep THEN
-                RowNo := 1;
+                RowNo := Table.ListSteps + 1;
                 Wrapped := TRUE;
             END_IF;
         END_IF;
@@ -82,16 +86,20 @@ IF LineEmpty AND AdmitLoads AND NOT Committed THEN
 END_IF;
 
 (* 7. Skip steps whose carrier is not there. Their time is kept, as the clock goes on. A new *)
-(* load is taken if it is ready while the hoist can still be there by the latest start. *)
+(* load is taken if it is ready while the hoist can still be there by the latest start; a load *)
+(* of the list, which has no next cycle, by the clock limit. *)
 FOR Count := 1 TO Table.LastStep DO
     Feeder := Table.Steps[Current].FedByStep;
     Pick := Table.Steps[Current].PickStation;
     IF Feeder = 0 THEN
         CarrierMissing := FALSE;
-        InTime := Clock_ms <= Table.Steps[Current].LatestStart_ms;
+        Deadline := Table.Steps[Current].LatestStart_ms;
+        IF Current <= Table.ListSteps THEN
+            Deadline := Table.Steps[Current].ClockLimit_ms;
+        END_IF;
+        InTime := Clock_ms <= Deadline;
         IF NOT Moving AND NOT JustDone AND NOT (HoistIdle AND HoistAt = Pick) THEN
-            InTime := Clock_ms + Table.Steps[Current].Approach_ms
-                <= Table.Steps[Current].LatestStart_ms;
+            InTime := Clock_ms + Table.Steps[Current].Approach_ms <= Deadline;
         END_IF;
         Committed := (Committed OR InTime) AND AdmitLoads
             AND LoadReleasedAt[Pick] = Table.Steps[Current].Recipe;
@@ -120,10 +128,16 @@ FOR Count := 1 TO Table.LastStep DO
     END_IF;
     CarrierMissing := FALSE;
     Committed := FALSE;
-    IF Current < Table.LastStep THEN
+    IF Feeder = 0 AND Current <= Table.ListSteps THEN
+        ListMissed := ListMissed + 1;
+    END_IF;
+    IF Current = Table.ListSteps THEN
+        Current := Current + 1;
+        Clock_ms := Clock_ms - Table.ListTime_ms;
+    ELSIF Current < Table.LastStep THEN
         Current := Current + 1;
     ELSE
-        Current := 1;
+        Current := Table.ListSteps + 1;
         CycleNo := CycleNo + 1;
         Clock_ms := Clock_ms - Table.CycleTime_ms;
         CurrentSlot := CurrentSlot + 1;
@@ -154,7 +168,11 @@ END_IF;
 RowNo := Current;
 SlotNo := CurrentSlot;
 Offset := 0;
-FOR Count := 1 TO Table.LastStep * (Table.LastSlot + 1) DO
+Rounds := (Table.LastStep - Table.ListSteps) * (Table.LastSlot + 1);
+IF Current <= Table.ListSteps THEN
+    Rounds := Rounds + Table.ListSteps + 1 - Current;
+END_IF;
+FOR Count := 1 TO Rounds DO
     NextRow := Table.Steps[RowNo].FedByStep;
     IF NextRow > 0 THEN
         AheadSlot := SlotNo - Table.Steps[RowNo].Boundaries;
@@ -164,7 +182,7 @@ FOR Count := 1 TO Table.LastStep * (Table.LastSlot + 1) DO
         IF Standing[NextRow, AheadSlot] THEN
             Lift := Offset + Table.Steps[RowNo].PlannedStart_ms;
             Stood := Age[NextRow, AheadSlot];
-            OnItsWay := Moving AND NextRow = Moved AND AheadSlot = MovedSlot;
+            OnItsWay := Moving AND NextRow = DownRow AND AheadSlot = DownSlot;
             StationNo := Table.Steps[RowNo].PickStation;
             IF NOT OnItsWay AND Stood > DwellAt_ms[StationNo] THEN
                 DwellAt_ms[StationNo] := Stood;
@@ -201,9 +219,12 @@ FOR Count := 1 TO Table.LastStep * (Table.LastSlot + 1) DO
             END_IF;
         END_IF;
     END_IF;
+    IF RowNo = Table.ListSteps THEN
+        Offset := Offset + Table.ListTime_ms;
+    END_IF;
     RowNo := RowNo + 1;
     IF RowNo > Table.LastStep THEN
-        RowNo := 1;
+        RowNo := Table.ListSteps + 1;
         Offset := Offset + Table.CycleTime_ms;
         SlotNo := SlotNo + 1;
         IF SlotNo > Table.LastSlot THEN
@@ -270,8 +291,21 @@ IF (Ready OR JustDone) AND Lateness
     END_IF;
 END_IF;
 IF Ready THEN
+    (* What the list sets down for the cycle counts as set down by the step of the cycle that *)
+    (* would have done so, in a cycle before the first. *)
     Moved := Current;
-    MovedSlot := CurrentSlot;
+    DownRow := Current;
+    DownSlot := CurrentSlot;
+    NextRow := Table.Steps[Current].FeedsStep;
+    IF Current <= Table.ListSteps AND NextRow > Table.ListSteps THEN
+        IF Table.Steps[NextRow].FedByStep > 0 THEN
+            DownRow := Table.Steps[NextRow].FedByStep;
+            DownSlot := Table.Steps[Current].LiftedIn - Table.Steps[NextRow].Boundaries;
+            IF DownSlot < 0 THEN
+                DownSlot := DownSlot + Table.LastSlot + 1;
+            END_IF;
+        END_IF;
+    END_IF;
     Moving := TRUE;
     MovingFor := 0;
     MoveClock := Clock_ms - Table.Steps[Current].PlannedStart_ms;
@@ -284,16 +318,19 @@ IF Ready THEN
     ELSE
         Standing[Feeder, FedSlot] := FALSE;
     END_IF;
-    IF Table.Steps[Current].FeedsStep > 0 THEN
-        Standing[Moved, MovedSlot] := TRUE;
-        Age[Moved, MovedSlot] := 0;
+    IF NextRow > 0 THEN
+        Standing[DownRow, DownSlot] := TRUE;
+        Age[DownRow, DownSlot] := 0;
     END_IF;
     Due := FALSE;
     Committed := FALSE;
-    IF Current < Table.LastStep THEN
+    IF Current = Table.ListSteps THEN
+        Current := Current + 1;
+        Clock_ms := Clock_ms - Table.ListTime_ms;
+    ELSIF Current < Table.LastStep THEN
         Current := Current + 1;
     ELSE
-        Current := 1;
+        Current := Table.ListSteps + 1;
         CycleNo := CycleNo + 1;
         Clock_ms := Clock_ms - Table.CycleTime_ms;
         CurrentSlot := CurrentSlot + 1;
@@ -304,5 +341,6 @@ IF Ready THEN
 END_IF;
 StartMove := Enable AND Moving;
 GoToPick := Enable AND Due AND NOT Moving AND NOT (HoistIdle AND HoistAt = Pick);
+InList := Current <= Table.ListSteps;
 RunOutDone := NOT AdmitLoads AND LineEmpty AND NOT Moving;
 """

@@ -23,6 +23,7 @@ def table_from_csv(text: str) -> SequencerTable:
     """
     rows = [row for row in csv.reader(io.StringIO(text)) if row and not row[0].startswith("#")]
     line, unit, cycle, stated = "", "", 0, -1
+    once, joins = 0, 0
     stations: dict[int, str] = {}
     recipes: dict[int, str] = {}
     steps = []
@@ -32,7 +33,11 @@ def table_from_csv(text: str) -> SequencerTable:
         if name == "line":
             line = unguarded(row[1])
         elif name == "cycle_time":
-            unit, cycle = _UNITS[in_brackets], int(row[1])
+            unit, cycle = _UNITS[in_brackets], int(row[1] or 0)
+        elif name == "list_steps":
+            once = int(row[1])
+        elif name == "cycle_begins":
+            joins = int(row[1] or 0)
         elif name == "check_sum":
             stated = int(row[1])
         elif name in ("station", "recipe", "step"):
@@ -43,7 +48,8 @@ def table_from_csv(text: str) -> SequencerTable:
             recipes[int(row[0])] = unguarded(row[1])
         else:
             steps.append(step_from(_values(header, row, unit)))
-    return with_sum(table_from(line, unit, cycle, stations, recipes, steps), stated)
+    table = table_from(line, unit, cycle, stations, recipes, steps, once, joins)
+    return with_sum(table, stated)
 
 
 def _values(header: list[str], row: list[str], unit: str) -> dict[str, Value]:

@@ -28,9 +28,11 @@ def table_from_json(text: str) -> SequencerTable:
     table = table_from(
         data["line"],
         unit,
-        data[f"cycle_time_{unit}"],
+        data[f"cycle_time_{unit}"] or 0,
         {entry["number"]: entry["name"] for entry in data["stations"]},
         {entry["number"]: entry["name"] for entry in data["recipes"]},
         steps,
+        data.get("list_steps", 0),
+        data.get(f"cycle_begins_{unit}") or 0,
     )
     return with_sum(table, data["check_sum"])

@@ -40,6 +40,7 @@ def step_from(values: Mapping[str, Value]) -> SequencerStep:
             move=_whole(values, "move"),
             busy=_whole(values, "busy"),
             approach=_whole(values, "approach"),
+            lifted_in=_whole(values, "lifted_in"),
         )
     except KeyError as error:
         raise Unreadable(f"a step lacks {error}") from None
@@ -110,6 +111,7 @@ _MEMBERS = {
     "Move_ms": "move",
     "Busy_ms": "busy",
     "Approach_ms": "approach",
+    "LiftedIn": "lifted_in",
 }
 _LIMITED = {
     "AlarmLimited": "alarm_limit",
@@ -125,19 +127,25 @@ def table_from(
     stations: Mapping[int, str],
     recipes: Mapping[int, str],
     steps: Sequence[SequencerStep],
+    once: int = 0,
+    joins: int = 0,
 ) -> SequencerTable:
-    """A table; recipes are numbered from 1 without a gap."""
+    """A table; recipes are numbered from 1 without a gap, and the first `once` steps run once."""
     if unit not in UNITS:
         raise Unreadable(f"unknown unit {unit}")
     if sorted(recipes) != list(range(1, len(recipes) + 1)):
         raise Unreadable("recipes are not numbered from 1")
+    if not 0 <= once <= len(steps) or not steps:
+        raise Unreadable("the list has more steps than there are, or there are none")
     return SequencerTable(
         line=line,
         unit=UNITS[unit],
         cycle=cycle,
-        steps=tuple(steps),
+        steps=tuple(steps[once:]),
         stations=tuple(sorted(stations.items())),
         recipes=tuple(recipes[number] for number in sorted(recipes)),
+        once=tuple(steps[:once]),
+        joins=joins,
     )
 
 
@@ -151,12 +159,14 @@ def with_sum(table: SequencerTable, stated: int) -> SequencerTable:
     """
     per = table.unit.milliseconds
     head = {
-        "LastStep": len(table.steps),
+        "LastStep": len(table.once) + len(table.steps),
         "LastSlot": table.slots - 1,
         "CycleTime_ms": table.cycle * per,
+        "ListSteps": len(table.once),
+        "ListTime_ms": table.joins * per,
     }
     rows = {}
-    for step in table.steps:
+    for step in (*table.once, *table.steps):
         values = [
             step.pick, step.place, step.recipe, step.load, step.stage, step.fed_by or 0,
             step.boundaries, step.feeds or 0, step.wait_source_dwell, step.wait_target_empty,
@@ -164,7 +174,7 @@ def with_sum(table: SequencerTable, stated: int) -> SequencerTable:
             step.clock_limit * per, step.lasting_limit is not None,
             (step.lasting_limit or 0) * per, step.least * per, step.most is not None,
             (step.most or 0) * per, step.drip * per, step.move * per,
-            step.busy * per, step.approach * per,
+            step.busy * per, step.approach * per, step.lifted_in,
         ]  # fmt: skip
         rows[step.step] = {str(place): int(value) for place, value in enumerate(values)}
     summed(stated, (head, rows))
@@ -215,7 +225,9 @@ def table_from_program(
     per = UNITS[notes["unit"]].milliseconds
     steps = [step_from_program(number, rows[number], per) for number in sorted(rows)]
     cycle = in_units(head["CycleTime_ms"], per)
-    table = table_from(notes.get("line", ""), notes["unit"], cycle, stations, recipes, steps)
+    listed = head["ListSteps"], in_units(head["ListTime_ms"], per)
+    line, unit = notes.get("line", ""), notes["unit"]
+    table = table_from(line, unit, cycle, stations, recipes, steps, *listed)
     if head["LastSlot"] != table.slots - 1:
         raise Unreadable("the most boundaries are not what the steps say")
     summed(head["CheckSum"], (head, rows))
@@ -231,7 +243,13 @@ def summed(stated: int, read: tuple[Mapping[str, int], Mapping[int, Mapping[str,
         When it is another one.
     """
     head, rows = read
-    values = [head["LastStep"], head["LastSlot"], head["CycleTime_ms"]]
+    values = [
+        head["LastStep"],
+        head["LastSlot"],
+        head["CycleTime_ms"],
+        head["ListSteps"],
+        head["ListTime_ms"],
+    ]
     for number in sorted(rows):
         values += [int(value) for value in rows[number].values()]
     parts = [part for value in values for part in (value >> 15, value & 0x7FFF)]

@@ -16,6 +16,7 @@ from ..names import for_comment
 from ..table import SequencerTable
 from .csv_back import table_from_csv
 from .json_back import table_from_json
+from .once import NotAsStated, check_list
 from .plcopen_back import table_from_plcopen
 from .st_back import table_from_st
 
@@ -58,12 +59,15 @@ def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None
         back = _with_names(table, back, form)
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the table")
+    back = replace(back, state=table.state)
     for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
         try:
-            seen = accepted(line, schedule_of(line, back))
-        except Refused as refused:
+            if back.steps:
+                _same_feeding(back, accepted(line, schedule_of(line, back)), form)
+            if back.once:
+                check_list(back, line)
+        except (Refused, NotAsStated) as refused:
             raise ExportFailed(f"the {form} file, windows as {name}: {refused}") from None
-        _same_feeding(back, seen, form)
 
 
 def _with_names(table: SequencerTable, back: SequencerTable, form: str) -> SequencerTable:
@@ -79,7 +83,7 @@ def _with_names(table: SequencerTable, back: SequencerTable, form: str) -> Seque
 
 
 def schedule_of(problem: Problem, table: SequencerTable) -> Schedule:
-    """The schedule a table states, one tick being one unit of the table."""
+    """The cycle a table states, one tick being one unit of the table."""
     names = dict(table.stations)
     steps = tuple(
         Step(
@@ -105,7 +109,7 @@ def as_exported(problem: Problem, table: SequencerTable) -> Problem:
         for number, stage in enumerate(recipe["stage"], start=1)
     }
     dripping: dict[tuple[str, int], int] = {}
-    for step in table.steps:
+    for step in table.rows:
         key = (table.recipes[step.recipe - 1], step.stage)
         stage = stages.get(key)
         if stage is None:
@@ -133,9 +137,9 @@ def _same_feeding(table: SequencerTable, seen: Replay, form: str) -> None:
         if before is None or after is None or after.stage == 0:
             continue
         step = table.steps[after.step - 1]
-        found = (before.step, after.cycle - before.cycle)
+        found = (before.step + len(table.once), after.cycle - before.cycle)
         if (step.fed_by, step.boundaries) != found:
             raise ExportFailed(
-                f"the {form} file has step {after.step} fed by step {step.fed_by}, but the "
-                f"checker saw step {before.step} do so"
+                f"the {form} file has step {step.step} fed by step {step.fed_by}, but the "
+                f"checker saw step {found[0]} do so"
             )

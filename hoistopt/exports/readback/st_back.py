@@ -15,7 +15,7 @@ _TOKEN = re.compile(
     | (?P<sign>:=|\.\.|[^\s])""",
     re.VERBOSE | re.DOTALL,
 )
-_HEAD = ("LastStep", "LastSlot", "CycleTime_ms", "CheckSum")
+_HEAD = ("LastStep", "LastSlot", "CycleTime_ms", "ListSteps", "ListTime_ms", "CheckSum")
 
 
 def table_from_st(text: str) -> SequencerTable:
