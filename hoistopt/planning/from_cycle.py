@@ -1,4 +1,4 @@
-"""A cycle, filled and run out, as a programme to begin a search with."""
+"""Cycles to begin the search for a programme with: one filled and run out, or their paces."""
 
 from __future__ import annotations
 
@@ -13,12 +13,15 @@ from ..checker import replay_programme
 from ..instance import Route
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Step, unroll
-from ..solver.finite import Timing
+from ..schedule import LineState, Order, Programme, Schedule, Step, unroll
+from ..solver.finite import Pace, Timing
 from .cycle import solve
+from .result import Result
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
+PACE_SHARE, PACE_LIMIT = 0.05, 2.0
+"""Share of the time, and most seconds, for the pace of one recipe."""
 MOST_IN_SET = 12
 """Loads of a set for which a cycle is looked for."""
 
@@ -39,13 +42,8 @@ def from_cycle(
     mix = {name: number // sets for name, number in counts.items()}
     part = clock.share(CYCLE_SHARE)
     limit = CYCLE_LIMIT if part.left is None else min(CYCLE_LIMIT, part.left)
-    try:
-        line = Problem.from_data({**problem.to_data(), "cycle": {"mix": mix}})
-        effort = Effort(max(limit, 0.01), clock.workers, clock.seed, clock.effort.stop)
-        result = solve(line, effort=effort)
-    except InputError:
-        return []
-    if result.schedule is None:
+    result = _cycle(problem, mix, limit, clock)
+    if result is None or result.schedule is None:
         return []
     release = max(order.release for order in orders)
     later = (release * instance.ticks_per_unit).__ceil__()
@@ -60,6 +58,51 @@ def from_cycle(
         return []
     timing = _timing(problem, instance, moved)
     return [] if timing is None else [timing]
+
+
+def paces(
+    problem: Problem, instance: FiniteInstance, orders: Sequence[Order], clock: Clock
+) -> dict[str, Pace]:
+    """For each recipe of which several loads are ordered, how they follow in its best cycle."""
+    each = [order.recipe for order in orders for _ in range(order.count)]
+    found: dict[str, Pace] = {}
+    for name in dict.fromkeys(each):
+        left = clock.share(PACE_SHARE).left
+        if each.count(name) < 2 or clock.over:
+            continue
+        result = _cycle(problem, {name: 1}, PACE_LIMIT if left is None else left, clock)
+        if result is not None and result.schedule is not None:
+            pace = _pace(instance, name, result.schedule)
+            if pace is not None:
+                found[name] = pace
+    return found
+
+
+def _pace(instance: FiniteInstance, recipe: str, schedule: Schedule) -> Pace | None:
+    """The dwells of the load of a cycle, in whole ticks, and the cycle time."""
+    per_tick = instance.ticks_per_unit / schedule.ticks_per_unit
+    steps = sorted(unroll(schedule, 1), key=lambda step: step.stage or 0)
+    load = next(load for load in instance.entering() if load.recipe == recipe)
+    moves = [instance.moves[index] for index in load.moves]
+    if len(steps) != len(moves):
+        return None
+    starts = [(step.start * per_tick).__ceil__() for step in steps]
+    dwells = [
+        min(max(after - start - move.shortest, stay.least), stay.most or after)
+        for start, after, move in zip(starts, starts[1:], moves, strict=False)
+        for stay in [instance.stay_after[move.index]]
+    ]
+    return Pace(tuple(dwells), (schedule.cycle * per_tick).__ceil__())
+
+
+def _cycle(problem: Problem, mix: dict[str, int], limit: float, clock: Clock) -> Result | None:
+    """The best cycle of a mix found within so many seconds; None where that makes no sense."""
+    try:
+        line = Problem.from_data({**problem.to_data(), "cycle": {"mix": mix}})
+        effort = Effort(max(limit, 0.01), clock.workers, clock.seed, clock.effort.stop)
+        return solve(line, effort=effort)
+    except InputError:
+        return None
 
 
 def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) -> Timing | None:

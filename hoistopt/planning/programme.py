@@ -18,7 +18,7 @@ from ..schedule import LineState, Order, Programme, Schedule, Step, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import Programmed, Timing, lateness, least_finish, overdue
-from .from_cycle import from_cycle
+from .from_cycle import from_cycle, paces
 from .joining import into_cycle
 from .plan_result import Plan
 from .result import Status
@@ -149,6 +149,7 @@ def plan(
         clock,
         tell,
         starts=lambda: from_cycle(problem, instance, begins, orders, clock),
+        paces=lambda: paces(problem, instance, orders, clock),
     )
     if found.status == "infeasible":
         return in_conflict(problem, begins, orders, clock)

@@ -5,10 +5,12 @@ from .construct import add_loads
 from .join import Joined, soonest_joined
 from .possible import overdue, possible
 from .search import Programmed, least_finish
+from .stretches import Pace
 from .times import Timing, lateness, without_loads
 
 __all__ = [
     "Joined",
+    "Pace",
     "Programmed",
     "Timing",
     "add_loads",

@@ -8,6 +8,7 @@ time is followed back.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,7 +28,14 @@ class _Piece(NamedTuple):
     most: int
 
 
-def insert(board: Board, number: int, *, not_before: int = 0, not_after: int = EVER) -> bool:
+def insert(
+    board: Board,
+    number: int,
+    *,
+    not_before: int = 0,
+    not_after: int = EVER,
+    dwells: Sequence[int] | None = None,
+) -> bool:
     """Place a load so that it is out as early as can be; whether it can be placed at all.
 
     A load that has moves of the cycle makes those at their times, and the others as late as
@@ -41,9 +49,11 @@ def insert(board: Board, number: int, *, not_before: int = 0, not_after: int = E
         Of a load that is not on it.
     not_before, not_after : int
         Between which it may enter.
+    dwells : sequence of int, optional
+        The dwells of its stages to come, within their windows; by default any within them.
     """
     for low, high in board.carrier_spans(number):
-        way = _earliest(board, number, low, high, not_before, not_after)
+        way = _earliest(board, number, low, high, not_before, not_after, dwells)
         if way is not None and _apart(board, board.instance.loads[number].moves, way):
             board.put(number, way)
             return True
@@ -63,7 +73,13 @@ def _apart(board: Board, moves: tuple[int, ...], way: list[tuple[int, Route]]) -
 
 
 def _earliest(
-    board: Board, number: int, taken: int, back: int, not_before: int, not_after: int
+    board: Board,
+    number: int,
+    taken: int,
+    back: int,
+    not_before: int,
+    not_after: int,
+    dwells: Sequence[int] | None,
 ) -> list[tuple[int, Route]] | None:
     """The way that is over first; the carrier is there from `taken` to `back`."""
     instance, load = board.instance, board.instance.loads[number]
@@ -90,7 +106,8 @@ def _earliest(
             starts[source] = merged(leaves)
     trail: list[list[_Piece]] = []
     before = moves[: len(moves) - len(given)]
-    for move, onward in pairwise([*before, moves[len(before)]] if given else moves):
+    ahead = [*before, moves[len(before)]] if given else moves
+    for place, (move, onward) in enumerate(pairwise(ahead)):
         stay = instance.stay_after[move.index]
         pieces: list[_Piece] = []
         for route in move.routes:
@@ -99,8 +116,11 @@ def _earliest(
                 continue
             came = [(a + route.duration, b + route.duration) for a, b in came]
             most = EVER if stay.most is None else stay.most - route.shaved
+            least = stay.least
+            if dwells is not None:
+                least = most = dwells[place]
             for cell in board.cells(route.target, number):
-                piece = _piece(route, came, cell, stay.least, most)
+                piece = _piece(route, came, cell, least, most)
                 if piece is not None:
                     pieces.append(piece)
         if not pieces:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import combinations
 from typing import Any
 
@@ -12,6 +13,7 @@ from ...instance import Move, Route, Stay
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad, Join
 from ..cpsat import new_model
 from .ends import events_at, lag_between
+from .held import Held, spans_of
 from .times import Timing, joined
 
 Lit = cp_model.LiteralT
@@ -28,6 +30,8 @@ class FiniteModel:
         The programme is over, or the cycle joined, no later, in ticks.
     clock : Clock
         When it is over, building is given up.
+    held : Held, optional
+        Moves that are not free; by default all are.
 
     Raises
     ------
@@ -35,13 +39,21 @@ class FiniteModel:
         When the clock is over.
     """
 
-    def __init__(self, instance: FiniteInstance, latest: int, clock: Clock) -> None:
+    def __init__(
+        self,
+        instance: FiniteInstance,
+        latest: int,
+        clock: Clock,
+        held: Held | None = None,
+    ) -> None:
         self.instance = instance
+        self.held = held
         self.latest = latest
         self.horizon = latest + _span(instance)
         self.clock = clock
         self.model = new_model()
         self.joined = self.model.new_int_var(0, latest, "joined")
+        self.forward: Any = 0 if held is None else self.model.new_int_var(0, held.most, "")
         self.start: list[Any] = []
         self.end: list[Any] = []
         self.way: list[list[Lit]] = []
@@ -84,16 +96,13 @@ class FiniteModel:
     def _times(self) -> None:
         model = self.model
         first = {load.moves[0]: load for load in self.instance.loads}
+        self._spans = spans_of(self.instance, self.latest, self.held)
         for move in self.instance.moves:
             load = first.get(move.index)
             if move.index in self.instance.tied:
                 self._tied(move, load)
                 continue
-            low = 0 if load is None else max(0, load.earliest)
-            high = self.latest if load is None or load.latest is None else load.latest
-            start = model.new_int_var_from_domain(
-                cp_model.Domain(low, min(high, self.latest)), f"start {move.index}"
-            )
+            start = self._start(move.index)
             self.start.append(start)
             if len(move.routes) == 1:
                 self.way.append([True])
@@ -110,7 +119,8 @@ class FiniteModel:
             if hoist is not None:
                 for route, lit in self._ways(move):
                     self._add(start >= hoist[route.source], [lit])
-            model.add(self.end[-1] <= self.latest)
+            self._add(start >= self._spans[move.index][0], [])
+            self._add(self.end[-1] <= self.latest, [])
 
     def _tied(self, move: Move, load: FiniteLoad | None) -> None:
         """A move of the cycle starts at its time after the joining."""
@@ -124,6 +134,19 @@ class FiniteModel:
                 self.model.add(start <= load.latest)
         if self.instance.hoist is not None:
             self.model.add(start >= self.instance.hoist[move.routes[0].source])
+
+    def _start(self, move: int) -> Any:
+        """The start of a move: a variable, or what it is held to."""
+        held = self.held
+        if held is not None:
+            if (kept := held.kept.get(move)) is not None:
+                return self.model.new_constant(kept)
+            if (later := held.later.get(move)) is not None:
+                return later - self.forward
+        low, high = self._spans[move]
+        if low > high:
+            self.model.add_bool_or([])  # there is no programme
+        return self.model.new_int_var(low, max(low, high), f"start {move}")
 
     def _ways(self, move: Move) -> list[tuple[Route, Lit]]:
         return list(zip(move.routes, self.way[move.index], strict=True))
@@ -181,12 +204,55 @@ class FiniteModel:
                 continue
             if a.job == b.job:
                 self._before[a.index, b.index] = True
-                self._apart(a, b, [])
+                if not self._follows(a, b):
+                    self._apart(a, b, [])
+                continue
+            if (known := self._known(a, b)) is not None:
+                self._before[a.index, b.index] = known
                 continue
             lit = self.model.new_bool_var("")
             self._before[a.index, b.index] = lit
             self._apart(a, b, [lit])
             self._apart(b, a, [_not(lit)])
+
+    def _follows(self, a: Move, b: Move) -> bool:
+        """Whether the least dwells alone leave the hoist its time between two moves of a load."""
+        moves, empty = self.instance.moves, self.instance.empty
+        least = sum(
+            self.instance.stay_after[index].least + (index > a.index) * moves[index].shortest
+            for index in range(a.index, b.index)
+        )
+        return least >= max(empty[i.target][j.source] for i in a.routes for j in b.routes)
+
+    def _known(self, a: Move, b: Move) -> bool | None:
+        """Whether one move is made before another, where that follows from what is held.
+
+        Those that are near each other and move against each other are told apart here.
+        """
+        held = self.held
+        if held is None:
+            return None
+        for starts in (held.kept, held.later):
+            if a.index in starts and b.index in starts:
+                return starts[a.index] < starts[b.index]
+        of_a, of_b = self._spans[a.index], self._spans[b.index]
+        for one, other, gap, order in (
+            (a, b, of_b[0] - of_a[1], True),
+            (b, a, of_a[0] - of_b[1], False),
+        ):
+            if gap >= self._far:
+                return order
+            # The other one first: it would have to start before that one can.
+            if gap > -other.shortest:
+                self._apart(one, other, [])
+                return order
+        return None
+
+    @cached_property
+    def _far(self) -> int:
+        """Ticks from start to start after which the hoist has been anywhere."""
+        longest = max(route.duration for move in self.instance.moves for route in move.routes)
+        return longest + max(map(max, self.instance.empty))
 
     def _apart(self, a: Move, b: Move, given: list[Lit]) -> None:
         empty = self.instance.empty
@@ -354,8 +420,9 @@ class FiniteModel:
     def hint(self, timing: Timing) -> None:
         """Let a search begin with a timing."""
         for move in self.instance.moves:
-            if move.index not in self.instance.tied:
-                self.model.add_hint(self.start[move.index], timing.starts[move.index])
+            start = self.start[move.index]
+            if isinstance(start, cp_model.IntVar):
+                self.model.add_hint(start, timing.starts[move.index])
         if self.instance.join is not None:
             self.model.add_hint(self.joined, joined(self.instance, timing))
 

@@ -1,13 +1,14 @@
 """The least finish of a finite problem: what is tried in which order.
 
 A first programme places the loads one after another, each exactly as early as it can be out
-among those before. Where there are few moves, CP-SAT then proves or betters it on the whole
-model; else loads are taken off and placed again, as long as there is time.
+among those before; others begin with a cycle. Loads are taken off and placed again, and CP-SAT
+looks at windows of time. Where there are few moves, it then proves or betters the programme on
+the whole model.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from random import Random
@@ -18,20 +19,31 @@ from ...instance.finite import FiniteInstance
 from .. import cpsat
 from .board import Board
 from .bounds import horizon, lower_bound
-from .construct import Value, arrivals, best_next, board_of, first_board, rebuilt, value_of
+from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
 from .model import FiniteModel
+from .stretches import Pace, in_stretches
 from .times import Timing, value
+from .windows import Windows
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 Tell = Callable[[int | None, int], None]
 
 MOST_FOR_MODEL = 150
 """Moves; a model of the pairs of more is built but seldom of use."""
-SHARE = 0.3
-"""Of the time for placing loads again, where the whole model has its turn after that."""
-FEW_VAIN, MANY_VAIN = 60, 2_000
-"""Times that loads are placed again in vain, one after another: where the whole model comes
-next, and where there is neither that nor a time limit, so that a search always ends."""
+SHARE = 0.5
+"""Of the time for making a programme better in parts, where the whole model comes after that."""
+FEW_VAIN, MANY_VAIN = 60, 200
+"""Times that loads are placed again, or windows looked at, in vain, one after another: where
+the whole model comes next, and where there is neither that nor a time limit, so that a search
+always ends."""
+MANY_MOVES = 60
+"""Moves; fewer are left to the whole model, and windows would be most of it."""
+STRETCH_SHARE = 0.1
+"""Of the time for placing loads in step with a cycle."""
+VAIN_LOOKS = 20
+"""Windows looked at in vain after which the whole model comes next."""
+TRIES_A_LOOK = 4
+"""Times that loads are placed again for each look at windows."""
 WORSE = 0.02
 """How much longer than the best a programme may be that others are made from."""
 
@@ -62,6 +74,7 @@ def least_finish(
     clock: Clock,
     tell: Tell | None = None,
     starts: Callable[[], Sequence[Timing]] = tuple,
+    paces: Callable[[], Mapping[str, Pace]] = dict,
 ) -> Programmed:
     """The programme of least lateness, then least finish.
 
@@ -74,9 +87,12 @@ def least_finish(
         Hears the best finish so far and the bound.
     starts : callable, optional
         Gives programmes to begin with, which break no rule; asked once there is a first one.
+    paces : callable, optional
+        Gives how loads of a recipe follow each other in a cycle; asked after that, where there
+        are many moves.
     """
     search = _Search(instance, clock, tell)
-    return search.run(starts)
+    return search.run(starts, paces)
 
 
 class _Search:
@@ -87,9 +103,13 @@ class _Search:
         self.best: Timing | None = None
         self.whole = len(instance.moves) <= MOST_FOR_MODEL
 
-    def run(self, starts: Callable[[], Sequence[Timing]]) -> Programmed:
+    def run(
+        self,
+        starts: Callable[[], Sequence[Timing]],
+        paces: Callable[[], Mapping[str, Pace]],
+    ) -> Programmed:
         """All there is to be tried."""
-        self._place(starts)
+        self._place(starts, paces)
         status: Status = "unknown" if self.best is None else "feasible"
         if self._proved():
             return self._found("optimal")
@@ -115,7 +135,11 @@ class _Search:
 
     # -- placing loads ---------------------------------------------------------------
 
-    def _place(self, starts: Callable[[], Sequence[Timing]]) -> None:
+    def _place(
+        self,
+        starts: Callable[[], Sequence[Timing]],
+        paces: Callable[[], Mapping[str, Pace]],
+    ) -> None:
         instance = self.instance
         board = first_board(instance, self.clock.share(SHARE))
         boards = [] if board is None else [board]
@@ -127,37 +151,62 @@ class _Search:
             self._better(timing)
             if (known := board_of(instance, timing)) is not None:
                 boards.append(known)
+        if board is not None:
+            boards += self._begun(board, paces)
+        if not boards:
+            return
+        held = min(boards, key=value_of)
         clock = self.clock.share(SHARE) if self.whole else self.clock
-        if board is not None and not instance.in_order and not clock.over:
-            state = board.copy()
-            for number in arrivals(instance):
-                state.remove(number)
-            if (other := best_next(state, arrivals(instance))) is not None:
-                self._better(other.timing())
-                boards.append(other)
-        if boards:
-            held = min(boards, key=value_of)
-            self._rebuild(held, value_of(held), clock)
+        if len(instance.moves) < MANY_MOVES or instance.join is not None:
+            self._rebuild(held, clock)
+        else:
+            self._improve(held, clock)
 
-    def _rebuild(self, board: Board, best: Value, clock: Clock) -> None:
-        """Take loads off and place them again, from the best or one hardly worse."""
-        rng = Random(self.clock.seed)
-        held, value_held, vain = board, best, 0
-        most_vain = FEW_VAIN if self.whole else MANY_VAIN if clock.left is None else None
-        while not clock.over and not self._proved():
-            if most_vain is not None and vain >= most_vain:
-                return
-            other = rebuilt(held, rng)
-            vain += 1
-            if other is None:
-                continue
-            found = value_of(other)
-            if found < best:
-                best, vain = found, 0
+    def _begun(self, board: Board, paces: Callable[[], Mapping[str, Pace]]) -> list[Board]:
+        """Other ways to place the loads that are to enter."""
+        instance, waiting = self.instance, arrivals(self.instance)
+        state = board.copy()
+        for number in waiting:
+            state.remove(number)
+        boards = []
+        if not instance.in_order and not self.clock.over:
+            other = best_next(state, waiting)
+            if other is not None:
+                boards.append(other)
                 self._better(other.timing())
-            allowed = (best[0], round(best[1] * (1 + WORSE * rng.random() ** 2)))
-            if found <= value_held or found[:2] <= allowed:
-                held, value_held = other, found
+        if len(instance.moves) >= MANY_MOVES and not self.clock.over:
+            found = in_stretches(state, paces(), self.clock.share(STRETCH_SHARE))
+            boards += found
+            for begun in found:
+                self._better(begun.timing())
+        return boards
+
+    def _rebuild(self, board: Board, clock: Clock) -> None:
+        """Take loads off and place them again, until that was in vain for long."""
+        again = _Again(board, Random(self.clock.seed))
+        most = FEW_VAIN if self.whole else MANY_VAIN if clock.left is None else None
+        while not clock.over and not self._proved() and (most is None or again.vain < most):
+            if again.tried():
+                self._better(again.best_board.timing())
+
+    def _improve(self, board: Board, clock: Clock) -> None:
+        """Windows of the best programme, and loads placed again, in turns."""
+        rng = Random(self.clock.seed)
+        windows, again = Windows(self.instance, rng), _Again(board, rng)
+        assert self.best is not None
+        vain, most = 0, VAIN_LOOKS if self.whole else MANY_VAIN if clock.left is None else None
+        while not clock.over and not self._proved() and (most is None or vain < most):
+            before = value(self.instance, self.best)
+            found = windows.look(self.best, clock)
+            if value(self.instance, found) < before:
+                self._better(found)
+                if (other := board_of(self.instance, found)) is not None:
+                    again = _Again(other, rng)
+            self.best = found  # as good, and perhaps another one
+            for _ in range(TRIES_A_LOOK):
+                if not clock.over and again.tried():
+                    self._better(again.best_board.timing())
+            vain = 0 if value(self.instance, self.best) < before else vain + 1
 
     # -- the whole model ---------------------------------------------------------------
 
@@ -200,6 +249,30 @@ class _Search:
     def _hear(self, best: int | None, bound: int | None) -> None:
         if self._tell is not None and best is not None:
             self._tell(best, self.bound)
+
+
+class _Again:
+    """Loads taken off and placed again, from the best board or from one hardly worse."""
+
+    def __init__(self, board: Board, rng: Random) -> None:
+        self.rng, self.vain = rng, 0
+        self.best_board, self.best = board, value_of(board)
+        self._held, self._value = board, self.best
+
+    def tried(self) -> bool:
+        """Try once; whether that is the best so far."""
+        self.vain += 1
+        other = rebuilt(self._held, self.rng)
+        if other is None:
+            return False
+        found = value_of(other)
+        better = found < self.best
+        if better:
+            self.best_board, self.best, self.vain = other, found, 0
+        allowed = (self.best[0], round(self.best[1] * (1 + WORSE * self.rng.random() ** 2)))
+        if found <= self._value or found[:2] <= allowed:
+            self._held, self._value = other, found
+        return better
 
 
 def _bound(solver: cpsat.cp_model.CpSolver, status: Status) -> int:

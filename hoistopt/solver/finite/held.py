@@ -1,0 +1,79 @@
+"""Moves that a model holds while others are free."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ...instance.finite import FiniteInstance
+
+
+@dataclass(frozen=True)
+class Held:
+    """Moves that are not free: those that keep their starts, and those brought forward alike.
+
+    Attributes
+    ----------
+    kept, later : mapping of int to int
+        Starts by move; all of `later` are brought forward by one and the same time. Each has
+        one route. A move kept comes before every later one.
+    most : int
+        Ticks by which the later ones are brought forward at the most.
+    low, high : int
+        Between which the free moves start.
+    """
+
+    kept: Mapping[int, int]
+    later: Mapping[int, int]
+    most: int
+    low: int
+    high: int
+
+
+def spans_of(
+    instance: FiniteInstance, horizon: int, held: Held | None = None
+) -> list[tuple[int, int]]:
+    """Between which each move can start at all: its load's windows, and what is held.
+
+    Parameters
+    ----------
+    horizon : int
+        No move ends later, or the cycle is joined no later, in ticks.
+    """
+    span = []
+    first = {load.moves[0]: load for load in instance.loads}
+    tied = instance.tied
+    for move in instance.moves:
+        if move.index in tied:
+            span.append((0, horizon + tied[move.index]))
+            continue
+        load = first.get(move.index)
+        low = 0 if load is None else max(0, load.earliest)
+        high = horizon - move.shortest
+        if load is not None and load.latest is not None:
+            high = min(high, load.latest)
+        if held is not None:
+            if (kept := held.kept.get(move.index)) is not None:
+                low = high = kept
+            elif (later := held.later.get(move.index)) is not None:
+                low, high = max(low, later - held.most), later
+            else:
+                low, high = max(low, held.low), min(high, held.high)
+        span.append((low, high))
+    for stay in instance.stays:  # in the order of their loads' ways
+        if stay.departure in tied:
+            continue
+        into, out = instance.moves[stay.arrival], stay.departure
+        low = max(span[out][0], span[stay.arrival][0] + into.shortest + stay.least)
+        high = span[out][1]
+        if stay.most is not None:
+            longest = max(route.duration for route in into.routes)
+            high = min(high, span[stay.arrival][1] + longest + stay.most)
+        span[out] = low, high
+    for stay in reversed(instance.stays):
+        if stay.arrival in tied:
+            continue
+        into = instance.moves[stay.arrival]
+        high = min(span[into.index][1], span[stay.departure][1] - into.shortest - stay.least)
+        span[into.index] = span[into.index][0], high
+    return span
