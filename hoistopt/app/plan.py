@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 from ..base.effort import Effort
+from ..checker import state_in_cycle
 from ..planning import programme as planning
+from ..planning.joining import named_cycle
 from ..planning.waiting import place_next
-from ..schedule import LineState, Order, Programme
-from ..schedule.files import read_programme
+from ..problem import Problem
+from ..schedule import LineState, Order, Programme, Schedule
+from ..schedule.files import read_moves, read_programme
 from ..schedule.orders import read_orders
 from ..schedule.state_files import read_state
 from ..show.programme.planned import PlannedAnswer
-from .given import Line, naming, problem_of
+from .given import Line, Moves, naming, problem_of
 
 
 def plan(
@@ -21,11 +26,13 @@ def plan(
     orders: Sequence[Order] | str | Path = (),
     state: LineState | str | Path | None = None,
     *,
+    to: Moves | None = None,
+    loads_out: int = 1,
     in_order: bool = False,
     recover: bool = False,
     effort: Effort | None = None,
 ) -> PlannedAnswer:
-    """Plan from a state of the line to the line empty, all orders done.
+    """Plan from a state of the line to the line empty, all orders done, or into a cycle.
 
     Parameters
     ----------
@@ -34,6 +41,10 @@ def plan(
         Without any the line runs out.
     state : LineState, str or Path, optional
         By default the line is empty.
+    to : Schedule, str, Path or MovesFile, optional
+        The cycle to go over into; there are no orders then.
+    loads_out : int
+        Loads that are to be out by the end of the moves given, where there is a cycle.
     in_order : bool
         Whether loads enter in the order of the orders.
     recover : bool
@@ -44,22 +55,58 @@ def plan(
     ------
     InputError
         When a file or a limit cannot be used, or there is nothing to do.
+    Refused
+        When the cycle breaks a rule of the line.
     ProgrammeRefused
         When the checker refuses the programme: a fault in hoistopt itself.
     """
     problem = problem_of(line)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
+    cycle = None if to is None else _cycle(problem, to)
     with naming(line):
         found = planning.plan(
             problem,
             wanted,
             begins,
+            to=cycle,
+            loads_out=loads_out,
             in_order=in_order,
             recover=recover,
             effort=effort or Effort(),
         )
-    return PlannedAnswer(problem, found)
+    return PlannedAnswer(problem, found, loads_out)
+
+
+def state_at(line: Line, moves: Moves, at: Decimal) -> LineState:
+    """The state of the line at a time of a cycle that is under way.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    moves : Schedule, str, Path or MovesFile
+        The cycle.
+    at : Decimal
+        Time from the beginning of the cycle.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used, or the time is not one of the cycle.
+    Refused
+        When the cycle breaks a rule of the line.
+    """
+    problem = problem_of(line)
+    named = _cycle(problem, moves)
+    with naming(moves):
+        return state_in_cycle(problem, named, Fraction(at)).numbered()
+
+
+def _cycle(problem: Problem, moves: Moves) -> Schedule:
+    """A cycle that can be run on the line, all steps named."""
+    schedule = moves if isinstance(moves, Schedule) else read_moves(moves, problem)
+    with naming(moves):
+        return named_cycle(problem, schedule)
 
 
 def place(

@@ -89,7 +89,7 @@ def test_no_programme_is_the_answer_no(files: Run) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        ([], "--orders, --state or both"),
+        ([], "--orders, --state, --to or several"),
         (["--orders", "none.csv"], "none.csv"),
         (["--orders", "state.toml"], "state.toml"),
         (["--state", "orders.csv"], "orders.csv"),

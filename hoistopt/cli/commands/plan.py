@@ -5,11 +5,15 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
+from ..arguments import time_from_0, whole
 from ..ending import answered, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
-SUMMARY = "Plan moves in absolute time: orders from a state of the line until it is empty."
+SUMMARY = (
+    "Plan moves in absolute time: from a state of the line until it is empty, or into a cycle."
+)
+MOST_OUT = 1_000
 SEQUENCES = ("free", "given")
 
 
@@ -23,7 +27,25 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "the line runs out",
     )
     parser.add_argument(
-        "--state", metavar="STATE", help="state of the line (TOML or JSON; default: empty)"
+        "--state",
+        metavar="STATE",
+        help="state of the line (TOML or JSON; default: empty); with --at the moves of a cycle",
+    )
+    parser.add_argument(
+        "--at",
+        metavar="TIME",
+        help="STATE is a file of moves: the state at this time of its cycle, the line full",
+    )
+    parser.add_argument(
+        "--to",
+        metavar="MOVES",
+        help="file of the moves of a cycle: go over into it, in step as early as can be; where "
+        "loads in the line are of other recipes, after the shortest changeover time",
+    )
+    parser.add_argument(
+        "--loads-out",
+        metavar="N",
+        help="with --to: tell when load N of the cycle's recipes is out (default 1)",
     )
     parser.add_argument(
         "--sequence",
@@ -53,29 +75,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
-    from ...app.plan import place, plan
+    from ...app.plan import place, plan, state_at
     from ...problem import load_problem
+    from ...schedule.files import MovesFile
     from ...schedule.orders import read_orders
     from ...schedule.state_files import read_state
     from ..progress import Meter
 
-    if options.sequence not in SEQUENCES:
-        raise InputError("given or free", field="--sequence", value=options.sequence)
-    if options.orders is None and options.state is None:
-        raise InputError(
-            "--orders, --state or both",
-            way_out="An empty line without orders has nothing to do.",
-        )
-    if options.promised is not None and options.orders is None:
-        raise InputError(
-            "--orders as well, the loads that wait", field="--promised", value=options.promised
-        )
-    if options.recover and (options.state is None or options.promised is not None):
-        raise InputError(
-            "--state, and no --promised", field="--recover", way_out="It begins after a stop."
-        )
+    _check(options)
+    loads_out = whole(options.loads_out, "--loads-out", 1, MOST_OUT) or 1
+    at = time_from_0(options.at, "--at")
     effort_typed(options)
-    given = (options.file, options.orders, options.state, options.promised)
+    given = (options.file, options.orders, options.state, options.promised, options.to)
     outputs = Outputs(
         [path for path in given if path is not None],
         json=options.json,
@@ -83,7 +94,11 @@ def run(options: argparse.Namespace) -> int:
         diagram=options.diagram,
     )
     problem = load_problem(options.file)
-    state = None if options.state is None else read_state(options.state, problem)
+    state = None
+    if at is not None:
+        state = state_at(problem, MovesFile(options.state), at)
+    elif options.state is not None:
+        state = read_state(options.state, problem)
     orders = () if options.orders is None else read_orders(options.orders, problem)
     in_order = options.sequence == "given"
     if options.promised is not None:
@@ -95,6 +110,52 @@ def run(options: argparse.Namespace) -> int:
         )
     with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
         answer = plan(
-            problem, orders, state, in_order=in_order, recover=options.recover, effort=effort
+            problem,
+            orders,
+            state,
+            to=None if options.to is None else MovesFile(options.to),
+            loads_out=loads_out,
+            in_order=in_order,
+            recover=options.recover,
+            effort=effort,
         )
     return finish(answer, outputs, quiet=options.quiet)
+
+
+def _check(options: argparse.Namespace) -> None:
+    """Options that make no sense, or none together."""
+    if options.sequence not in SEQUENCES:
+        raise InputError("given or free", field="--sequence", value=options.sequence)
+    if options.orders is None and options.state is None and options.to is None:
+        raise InputError(
+            "--orders, --state, --to or several",
+            way_out="An empty line without orders has nothing to do.",
+        )
+    if options.promised is not None and options.orders is None:
+        raise InputError(
+            "--orders as well, the loads that wait", field="--promised", value=options.promised
+        )
+    if options.recover and (options.state is None or options.promised is not None):
+        raise InputError(
+            "--state, and no --promised", field="--recover", way_out="It begins after a stop."
+        )
+    if options.at is not None and options.state is None:
+        raise InputError(
+            "--state as well, the moves of the cycle under way", field="--at", value=options.at
+        )
+    if options.to is None:
+        if options.loads_out is not None:
+            raise InputError(
+                "--to as well, a cycle to go over into",
+                field="--loads-out",
+                value=options.loads_out,
+            )
+        return
+    for name in ("orders", "promised", "recover"):
+        if getattr(options, name):
+            raise InputError(
+                f"no --{name} together with it",
+                field="--to",
+                value=options.to,
+                way_out="Plan until the line is empty, then from empty into the cycle.",
+            )

@@ -11,6 +11,7 @@ from ..answer import Answer, Outcome
 from ..schedule.violations import violation_list
 from .cautions import cautions
 from .files import programme_csv, programme_data
+from .joined import repeats_words
 from .lost import overstay_data, overstay_table, recovery_offer
 from .rows import tick_of
 
@@ -49,6 +50,8 @@ class VerifiedProgramme(Answer):
         clean = f"Clean: a programme of {moves}, replayed from {start}, breaks no rule"
         if seen.overstays:
             clean += ", as a recovery: maxima are passed by the loads named as lost alone"
+        if seen.programme.repeats is not None:
+            return [f"{clean}, however often its cycle is made.", repeats_words(seen)]
         return [f"{clean}.", figures(seen)]
 
     def tables(self) -> list[RenderableType | str]:

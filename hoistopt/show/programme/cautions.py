@@ -29,7 +29,7 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
             f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; each "
             "overstays if the hoist is late."
         )
-    if seen.left:
+    if seen.left and seen.programme.repeats is None:
         loads = [str(load) for load in sorted(seen.left)]
         found.append(
             f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "

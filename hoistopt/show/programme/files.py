@@ -13,6 +13,7 @@ from ...schedule.programme import programme_to_data
 from ..tables.csvfile import csv_text
 from ..tables.jsonfile import json_number, versions
 from .cautions import cautions
+from .joined import repeats_data, repeats_notes
 from .lost import overstay_data
 from .rows import load_rows, move_rows
 
@@ -35,7 +36,8 @@ def programme_csv(seen: ProgrammeReplay) -> str:
     header = [*_PLAIN, *(f"{name}_{unit}" for name in _TIMED), "stage_name"]
     times = f"All times are in {unit}, start too, and count from the beginning of the programme."
     notes = [seen.problem.note, times]
-    return note_lines([PROGRAMME]) + csv_text(header, rows, cautions(seen), notes)
+    head = [PROGRAMME, *repeats_notes(seen)]
+    return note_lines(head) + csv_text(header, rows, cautions(seen), notes)
 
 
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
@@ -53,6 +55,7 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         "status": status,
         "finish": json_number(seen.finish),
         "unit": seen.problem.unit,
+        "repeats": repeats_data(seen),
         "moves": moves,
         "loads": [
             {key: _value(value) for key, value in asdict(row).items()} for row in load_rows(seen)

@@ -15,6 +15,7 @@ from ..tables.jsonfile import versions
 from .cautions import cautions
 from .conflicting import conflict_data, conflict_tables, conflict_words
 from .files import programme_csv, programme_data
+from .joined import joined_words, outs_words
 from .recovered import recovery_data, recovery_words
 from .rows import LoadRow, load_rows
 
@@ -30,10 +31,13 @@ class PlannedAnswer(Answer):
     Attributes
     ----------
     plan : Plan
+    loads_out : int
+        Which load's time out is told beside that of the first, where it ends in a cycle.
     """
 
     problem: Problem
     plan: Plan
+    loads_out: int = 1
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -55,6 +59,9 @@ class PlannedAnswer(Answer):
             "unit": self.problem.unit,
             "runtime": round(plan.runtime, 3),
             "reason": plan.reason,
+            "in_step": plan.in_step,
+            "changeover_time": plan.changeover_time,
+            "least_changeover_time": plan.least_changeover_time,
             "promised": list(plan.promised),
             "recovery": recovery_data(plan.recovery),
             "conflict": conflict_data(plan.conflict),
@@ -63,6 +70,7 @@ class PlannedAnswer(Answer):
         if plan.replay is None:
             return {
                 **head,
+                "repeats": None,
                 "moves": [],
                 "loads": [],
                 "cautions": [STANDING],
@@ -79,6 +87,11 @@ class PlannedAnswer(Answer):
             return [plan.summary(), *conflict_words(plan)]
         if plan.promised:
             return self._beside(load_rows(plan.replay))
+        if plan.in_step is not None:
+            return [
+                *joined_words(self.problem, plan),
+                outs_words(self.problem, plan, self.loads_out),
+            ]
         done = f"All is done at {_told(plan.finish)} {unit}"
         if plan.status == "optimal":
             proof = "proved to be the earliest"
@@ -145,7 +158,8 @@ class PlannedAnswer(Answer):
             return super().cautions()
         found = []
         if self.plan.status == "feasible" and not self.plan.promised:
-            found.append("Not proved to be the earliest finish: a better programme may exist.")
+            what = "finish" if self.plan.in_step is None else "joining of the cycle"
+            found.append(f"Not proved to be the earliest {what}: a better programme may exist.")
         return [*found, *cautions(self.plan.replay)]
 
 
