@@ -14,7 +14,7 @@ from tests.helpers.stopped_cases import StoppedCase, stopped_case
 from tests.reference.lines import FAMILIES
 from tests.reference.recovery import BruteRecovery
 
-CASES, MORE = 20, 100
+CASES, MORE = 12, 100
 """Of each family; the time goes into brute force."""
 
 

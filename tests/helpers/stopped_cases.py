@@ -17,7 +17,7 @@ from tests.reference.lines import FAMILIES
 
 from .finite_cases import state_within
 
-MOST_MOVES = 7
+MOST_MOVES = 6
 """Brute force tries every set of loads lost in every order of so many moves."""
 
 

@@ -10,9 +10,9 @@ from ..insertion import insert
 from ..times import Timing
 from .softness import Softness, without_first_maxima
 
-TRIES = 400
+TRIES = 2_000
 """Orders in which the loads are placed."""
-VAIN = 60
+VAIN = 150
 """Orders tried in vain after which it is enough."""
 
 Value = tuple[int, int, int]
@@ -41,22 +41,29 @@ class Rescue:
         """The best programme found, for all loads; None where none was."""
         loads = self.softness.instance.loads
         rng, vain = Random(self.clock.seed), 0
-        order = sorted(range(len(loads)), key=self._urgency)
+        # Loads ahead make room for those behind; the most urgent first loses fewer.
+        order = sorted(range(len(loads)), key=lambda number: len(loads[number].moves))
+        orders = [sorted(range(len(loads)), key=self._urgency)]
         kept = order
         for _ in range(TRIES):
             blocked, lost = self._try(order)
             better = blocked is None and self._keep()
             vain = 0 if better else vain + 1
             kept = list(order) if better or self.value is None else kept
-            if self.clock.over or vain > VAIN or self._perfect():
+            if self.clock.over or (vain > VAIN and self.best is not None) or self._perfect():
                 break
+            if orders:
+                order = orders.pop()
+                continue
             order = list(kept)
             wanting = blocked if blocked is not None else rng.choice(lost) if lost else None
             if wanting is None or rng.random() < 0.25:
                 rng.shuffle(order)
                 continue
             at = order.index(wanting)
-            order.insert(rng.randrange(at) if at else len(order) - 1, order.pop(at))
+            order.remove(wanting)
+            before = at if blocked is None and at else len(loads)
+            order.insert(rng.randrange(before), wanting)
         return self.best
 
     def _urgency(self, number: int) -> tuple[bool, int, int]:

@@ -25,8 +25,10 @@ from .softness import Softness
 
 FIRST = 0.25
 """Share of the time for a first programme of the loads in the line."""
-SHARES = {"lost": 0.45, "over": 0.55}
-"""Share of what is left of the time for proving each."""
+INSIDE, ALONE = 0.6, 0.85
+"""Share of the time for how little is lost, with orders to be planned after that and without."""
+PROOF = 0.5
+"""Share of what is left of it for the fewest loads; the rest is for how long they overstay."""
 PLAN = 0.5
 """Share of the rest for a programme of all loads that lets none overstay longer than found."""
 
@@ -77,7 +79,8 @@ def recover(whole: Softness, inside: Softness, clock: Clock, tell: Tell | None =
     tell : callable, optional
         Hears the best finish so far and the bound.
     """
-    found = _Inside(inside, clock.share(0.7)).run()
+    orders = len(whole.instance.loads) > len(inside.instance.loads)
+    found = _Inside(inside, clock.share(INSIDE if orders else ALONE)).run()
     if found.timing is None:
         return found
     return _Whole(whole, inside, found, clock, tell).run()
@@ -118,7 +121,7 @@ class _Inside:
     def _prove(self) -> None:
         model = SoftModel(self.softness, _horizon(self.softness), self.clock)
         if self.best is None or self.value[0] > self.least_lost:
-            status, bound = self._minimise(model, model.lost, "lost")
+            status, bound = self._minimise(model, model.lost, self.clock.share(PROOF))
             if status == "infeasible":
                 self.status = status
                 return
@@ -127,16 +130,14 @@ class _Inside:
                 return
         model.whole.model.add(model.lost <= self.value[0])
         if self.value[1] > self.least_over:
-            _, bound = self._minimise(model, model.over, "over")
+            _, bound = self._minimise(model, model.over, self.clock)
             self.least_over = max(self.least_over, bound)
 
-    def _minimise(self, model: SoftModel, aim: Any, name: str) -> tuple[Status, int]:
+    def _minimise(self, model: SoftModel, aim: Any, clock: Clock) -> tuple[Status, int]:
         if self.best is not None:
             model.hint(self.best)
         model.whole.model.minimize(aim)
-        status, solver = cpsat.minimise(
-            model.whole.model, _nobody, self.clock.share(SHARES[name]), symmetry=False
-        )
+        status, solver = cpsat.minimise(model.whole.model, _nobody, clock, symmetry=False)
         if status in ("optimal", "feasible"):
             self._take(model.whole.timing(solver))
         return status, _bound(solver, status)
