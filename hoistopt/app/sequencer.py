@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -155,6 +155,7 @@ def sequencer_once(
     state: LineState | str | Path | None = None,
     then: Moves | None = None,
     joins: Numeral | None = None,
+    lost: Iterable[int] = (),
 ) -> HandedOver:
     """Make the step table of a programme, alone or with the cycle after it, and prove it.
 
@@ -170,6 +171,8 @@ def sequencer_once(
         The cycle that follows.
     joins : number, optional
         When it begins, in the problem's unit from the beginning of the programme.
+    lost : iterable of int, optional
+        Loads of the state that may stand longer than their maxima.
 
     Raises
     ------
@@ -185,6 +188,6 @@ def sequencer_once(
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     cycle = then if then is None or isinstance(then, Schedule) else read_moves(then, problem)
     with naming(programme):
-        table = programme_table(problem, made, begins, cycle, joins, unit, stations, first)
+        table = programme_table(problem, made, begins, cycle, joins, unit, stations, first, lost)
     texts = tuple(export_text(problem, table, form, style) for form in formats)
     return HandedOver(problem, made, table, texts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -10,8 +11,9 @@ from math import lcm
 
 from ..base.decimals import told
 from ..base.errors import InputError
-from ..checker import LoadStay, ProgrammeReplay, Replay, accepted_programme
+from ..checker import LoadStay, ProgrammeReplay, Replay, accepted_programme, plan_of
 from ..checker.plan import Plan
+from ..problem import Problem
 from ..schedule import Programme, Schedule, Step
 
 _NEXT_TO_NOTHING = Fraction(1, 10**20)  # what a cut-off square root may be wrong, and more
@@ -51,6 +53,33 @@ class _Move:
     place: Place | None
 
 
+def parted(programme: Programme) -> tuple[Programme, Schedule, Fraction]:
+    """A programme that goes on as a cycle: the moves before that, the cycle, when it begins."""
+    repeats = programme.repeats
+    assert repeats is not None
+    before = tuple(step for step in programme if step.start < repeats.since)
+    last = programme.steps[-1].start
+    begins = last - (last - repeats.since) % repeats.every
+    steps = tuple(
+        Step(step.start - begins, step.source, step.target, step.recipe, stage=step.stage)
+        for step in programme
+        if step.start >= begins
+    )
+    rate = programme.ticks_per_unit
+    return (
+        Programme(rate, before),
+        Schedule(repeats.every, rate, steps),
+        programme.time(repeats.since),
+    )
+
+
+def line_of(problem: Problem, cycle: Schedule) -> Problem:
+    """The line with the loads of a cycle as its mix: of programmes no other is asked for."""
+    plan = plan_of(problem, cycle)
+    entering = (leg.recipe for n, leg in enumerate(plan.legs) if leg and plan.begins(n))
+    return Problem.from_data({**problem.to_data(), "cycle": {"mix": dict(Counter(entering))}})
+
+
 def joined(given: ProgrammeReplay, cycle: Replay, joins: Fraction) -> Joined:
     """Let a cycle follow a programme, and have the checker accept all of it.
 
@@ -82,7 +111,8 @@ def joined(given: ProgrammeReplay, cycle: Replay, joins: Fraction) -> Joined:
             field="joins",
             value=told(joins),
         )
-    line = _Line(cycle, joins, max((run.load for run in given.runs), default=0))
+    known = [*given.course.state.loads, *(run.load for run in given.runs)]
+    line = _Line(cycle, joins, max(known, default=0))
     moves = [_Move(run.start, given.programme.steps[run.step - 1], None) for run in given.runs]
     more = 0
     for stay, place in _lifted(given, line):
@@ -95,7 +125,7 @@ def joined(given: ProgrammeReplay, cycle: Replay, joins: Fraction) -> Joined:
                 moves += line.onward(next(line.numbers), Place(step, number))
     end = joins + cycles * line.length
     moves = sorted((move for move in moves if move.start < end), key=lambda move: move.start)
-    seen = accepted_programme(given.problem, _programme(moves), given.state)
+    seen = accepted_programme(given.problem, _programme(moves), given.state, lost=given.lost)
     return Joined(
         seen=seen,
         joins=joins + more * line.length,

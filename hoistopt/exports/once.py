@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
@@ -17,7 +17,7 @@ from ..problem import Problem
 from ..problem.numbering import numbered
 from ..schedule import LineState, Programme, Schedule
 from .figures import Figures
-from .joining import joined
+from .joining import joined, line_of, parted
 from .once_rounding import WholeProgramme
 from .table import SequencerStep, SequencerTable, sequencer_table
 from .units import TimeUnit, time_unit
@@ -33,6 +33,7 @@ def programme_table(
     unit: str | TimeUnit = "ms",
     stations: Literal["list", "track"] | Mapping[str, int] = "list",
     first_station: int = 0,
+    lost: Iterable[int] = (),
 ) -> SequencerTable:
     """The table of a programme, alone or with the cycle that follows it.
 
@@ -41,7 +42,8 @@ def programme_table(
     problem : Problem
         The line.
     programme : Programme
-        Moves in absolute time that the checker accepts.
+        Moves in absolute time that the checker accepts. Where it goes on as a cycle, that is
+        the cycle that follows, and the list is what comes before.
     state : LineState, optional
         What stands where when it begins; by default the line is empty.
     then : Schedule, optional
@@ -50,6 +52,8 @@ def programme_table(
         When that cycle begins, in the problem's unit from the beginning of the programme.
     unit, stations, first_station
         As of :func:`sequencer_table`.
+    lost : iterable of int, optional
+        Loads of the state that are given up: they may stand longer than their maxima.
 
     Raises
     ------
@@ -71,19 +75,30 @@ def programme_table(
     """
     unit = time_unit(unit)
     numbers = numbered(problem, stations, first_station)
-    given = accepted_programme(problem, programme, state)
     if not len(programme):
         raise InputError("a programme of at least one move", field="programme")
+    begins_at = None if joins is None else Fraction(number_in_code(joins))
+    if programme.repeats is not None:
+        if then is not None or begins_at is not None:
+            raise InputError(
+                "no other cycle, as the programme says how it goes on",
+                field="joins" if then is None else "then",
+                value=joins,
+            )
+        accepted_programme(problem, programme, state, lost=lost)
+        programme, then, begins_at = parted(programme)
+    given = accepted_programme(problem, programme, state, lost=lost)
     if then is None:
         if joins is not None:
             raise InputError("the cycle that begins then as well", field="joins", value=joins)
         return _table(WholeProgramme(problem, given, unit), numbers, None)
-    if joins is None:
+    if begins_at is None:
         raise InputError("the time at which the cycle begins as well", field="joins")
-    seen = accepted(problem, then)
-    cycle = sequencer_table(problem, then, unit, stations, first_station, seen)
-    begins = joined(given, seen, Fraction(number_in_code(joins)))
-    return _table(WholeProgramme(problem, given, unit, begins, cycle), numbers, cycle)
+    line = line_of(problem, then)
+    seen = accepted(line, then)
+    cycle = sequencer_table(line, then, unit, stations, first_station, seen)
+    begins = joined(given, seen, begins_at)
+    return _table(WholeProgramme(line, given, unit, begins, cycle), numbers, cycle)
 
 
 def _table(
@@ -112,7 +127,8 @@ def _table(
         joins=whole.joins,
         note=" ".join(whole.problem.note.split()),
         state=whole.seen.state,
-        begins=tuple(begins_with(whole.seen.state, whole.problem.unit)),
+        lost=whole.seen.lost,
+        begins=tuple(begins_with(whole.seen.state, whole.problem.unit, whole.seen.lost)),
     )
 
 

@@ -15,7 +15,7 @@ from ..checker import (
 from ..graph.from_programme import programme_graph, timed_programme
 from ..graph.longest_path import longest_paths
 from ..problem import Problem
-from ..schedule import LineState, Programme, Schedule, Step
+from ..schedule import Programme, Schedule, Step
 from .joining import Joined, Place, joined
 from .readback.proof import schedule_of
 from .strict import strict_problem
@@ -60,8 +60,8 @@ class WholeProgramme:
         for starts, at in self._timings(lined, exact, places, wanted, joins * self.per, cycle):
             made = self._programme(exact, starts)
             try:
-                self.seen, self.places = self._replayed(problem, made, given.state, schedule, at)
-                self.strict, _ = self._replayed(lined, made, given.state, schedule, at)
+                self.seen, self.places = self._replayed(problem, made, given, schedule, at)
+                self.strict, _ = self._replayed(lined, made, given, schedule, at)
                 self.cycle = None if schedule is None else accepted(lined, schedule)
             except ProgrammeRefused:
                 continue
@@ -88,7 +88,7 @@ class WholeProgramme:
         found = []
         if all(time.denominator == 1 for time in (joins, *wanted)):
             found.append(([int(start) for start in wanted], int(joins)))
-        narrow = replay_programme(lined, exact.programme, exact.state)
+        narrow = replay_programme(lined, exact.programme, exact.state, exact.lost)
         graph = programme_graph(timed_programme(narrow))
         origin, at = self.once, self.once + 1
 
@@ -126,11 +126,11 @@ class WholeProgramme:
         self,
         line: Problem,
         made: Programme,
-        state: LineState,
+        given: ProgrammeReplay,
         then: Schedule | None,
         joins: int,
     ) -> tuple[ProgrammeReplay, tuple[Place | None, ...]]:
-        seen = accepted_programme(line, made, state)
+        seen = accepted_programme(line, made, given.state, lost=given.lost)
         if then is None:
             return seen, (None,) * len(made)
         begins = joined(seen, accepted(line, then), joins / self.per)

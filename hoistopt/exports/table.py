@@ -126,6 +126,8 @@ class SequencerTable:
         nothing reads it back.
     state : LineState or None
         What stands in the line when the list begins. Not compared either.
+    lost : tuple of int
+        Loads of the state that are given up: they stand too long.
     begins : tuple of str
         The same in sentences.
     """
@@ -140,6 +142,7 @@ class SequencerTable:
     joins: int = 0
     note: str = field(default="", compare=False)
     state: LineState | None = field(default=None, compare=False)
+    lost: tuple[int, ...] = field(default=(), compare=False)
     begins: tuple[str, ...] = field(default=(), compare=False)
 
     @property

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..analysis.figures.cautions import STANDING
 from ..base.decimals import told
+from ..base.text import listed
 from ..schedule import Between, LineState
 from .table import SequencerTable
 
@@ -120,7 +123,7 @@ def legend(table: SequencerTable) -> list[str]:
     ]
 
 
-def begins_with(state: LineState, unit: str) -> list[str]:
+def begins_with(state: LineState, unit: str, lost: Sequence[int] = ()) -> list[str]:
     """What stands in the line when a list begins, and where the hoist is, in sentences."""
     if state.empty and state.hoist is None:
         return ["The list begins with an empty line."]
@@ -135,6 +138,11 @@ def begins_with(state: LineState, unit: str) -> list[str]:
         load = "" if carried is None else f" with load {carried.load} of {carried.recipe}"
         free = _between(state.hoist.free_in, unit)
         found.append(f"The hoist{load} is free at {state.hoist.station} {free} after that.")
+    if lost:
+        found.append(
+            f"LOST: load{'s' * (len(lost) > 1)} {listed([str(load) for load in lost])} stand"
+            f"{'s' * (len(lost) == 1)} longer than a maximum and must be marked and checked."
+        )
     return found
 
 

@@ -7,10 +7,14 @@ is the checker's replay of the table that was read back.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
+import hoistopt
 from hoistopt.problem import Problem
+from hoistopt.schedule import Between
+from tests.helpers.command import PROBLEMS
 from tests.helpers.late_block import overstays, shown
 from tests.helpers.listed import end_of_list, filled_by, list_plant, planned_starts, stand, stopped
 from tests.helpers.plant import Plant
@@ -222,3 +226,53 @@ def test_a_list_changed_while_it_runs_stops_the_block() -> None:
     plant.machine.values["Table"]["ListTime_ms"] += 1
     plant.run(210_000)
     assert plant.machine["TableFault"] == 4
+
+
+# -- lists that were planned -------------------------------------------------------------
+
+
+def test_a_changeover_runs_once_and_goes_over_into_the_other_cycle() -> None:
+    both = hoistopt.load_problem(PROBLEMS / "mixed_recipes.toml")
+    cycles = []
+    for recipe in both.recipes:
+        line = Problem.from_data({**both.to_data(), "cycle": {"mix": {recipe.name: 1}}})
+        schedule = hoistopt.solve(line, workers=1, seed=0).schedule
+        assert schedule is not None
+        cycles.append((line, schedule))
+    # A preset lists what stands: the hoist has set down what it carried.
+    states = (hoistopt.state_in_cycle(*cycles[0], at) for at in range(0, 200, 5))
+    state = next(s for s in states if s.hoist is not None and s.hoist.carries is None)
+    plan = hoistopt.plan(both, (), state, to=cycles[1][1], time_limit=20)
+    assert plan.programme is not None
+    table = hoistopt.programme_table(both, plan.programme, state)
+    assert {row.recipe for row in table.steps} == {2} and {1, 2} <= {r.recipe for r in table.once}
+    plant = list_plant(both, table)
+    stand(plant, state, both)
+    end = after_list(plant, 3)
+    plant.run(end)
+    made = [step for step, _ in plant.started]
+    wanted = [step for step, start in planned_starts(both, table) if start <= end]
+    assert made == wanted[: len(made)] and len(made) >= len(wanted) - 1
+    assert not overstays(plant) and not shown(plant, "Alarm")
+
+
+def test_a_recovery_begins_with_times_in_doubt_and_goes_back_into_step() -> None:
+    problem, schedule = solved(dryer)
+    state = hoistopt.read_state(PROBLEMS / "days/stopped.toml", problem)
+    plan = hoistopt.plan(problem, (), state, to=schedule, time_limit=20)
+    assert plan.programme is not None
+    table = hoistopt.programme_table(problem, plan.programme, state)
+    # The wash of 40 to 70 s: whichever is true, and told, no window is left.
+    for stood in (40, 55, 70):
+        true = replace(
+            state,
+            standing=tuple(
+                replace(entry, stood=Between.of(stood)) if not entry.stood.exact else entry
+                for entry in state.standing
+            ),
+        )
+        plant = list_plant(problem, table)
+        stand(plant, true, problem)
+        plant.run(after_list(plant, 2))
+        assert plant.machine["PresetOk"] and not overstays(plant)
+        assert not shown(plant, "Alarm") and len(plant.started) > len(table.once)

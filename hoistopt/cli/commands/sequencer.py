@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import option_named, time_from_0, whole
+from ..arguments import numbers, option_named, time_from_0, whole
 from ..codes import DONE
 from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
@@ -40,6 +40,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--joins",
         metavar="TIME",
         help="when that cycle begins, in the line's unit from the beginning of the programme",
+    )
+    parser.add_argument(
+        "--lost",
+        metavar="LOADS",
+        help="loads of the state given up by a programme, such as 3,5: they may stand too long",
     )
     add_numbering(parser)
     parser.add_argument(
@@ -85,6 +90,9 @@ def run(options: argparse.Namespace) -> int:
     moves = the_moves(options)
     read = [options.file, moves, *filter(None, (options.state, options.then))]
     outputs = Outputs(read, **named)
+    lost = numbers(options.lost, "--lost")
+    if lost and options.state is None:
+        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
     once = options.state is not None or is_programme(moves.path)
     joins = time_from_0(options.joins, "--joins")
     if not once and (options.then is not None or joins is not None):
@@ -96,8 +104,8 @@ def run(options: argparse.Namespace) -> int:
     def ask() -> HandedOver:
         if not once:
             return sequencer(options.file, moves, forms, *counted, style)
-        ways = {"state": options.state, "then": options.then, "joins": joins}
-        with option_named("then", "joins"):
+        ways = {"state": options.state, "then": options.then, "joins": joins, "lost": lost}
+        with option_named("then", "joins", "lost"):
             return sequencer_once(options.file, moves.path, forms, *counted, style, **ways)
 
     answer = asked(ask, outputs)

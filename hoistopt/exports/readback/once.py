@@ -35,7 +35,7 @@ def check_list(table: SequencerTable, line: Problem) -> ProgrammeReplay:
     moves = _moves(table)
     programme = Programme(Fraction(table.unit.per_unit_of(line)), tuple(move for move, _ in moves))
     try:
-        seen = accepted_programme(line, programme, table.state)
+        seen = accepted_programme(line, programme, table.state, lost=table.lost)
     except ProgrammeRefused as refused:
         raise NotAsStated(str(refused)) from None
     rows = [row for _, row in moves]
@@ -59,7 +59,8 @@ def _moves(table: SequencerTable) -> list[tuple[Step, SequencerStep]]:
     entering = [row for row in table.steps if row.fed_by is None]
     cycles = 2 + max(_cycles(table, row) for row in entering)
     end = table.joins + cycles * table.cycle
-    new = max((row.load for row in table.once), default=0)
+    known = [] if table.state is None else table.state.numbered().loads
+    new = max((*known, *(row.load for row in table.once)), default=0)
     for row in table.once:
         if row.feeds is not None and row.feeds > len(table.once):
             found += _way(table, table.rows[row.feeds - 1], row.lifted_in, row.load, end)

@@ -12,6 +12,7 @@ from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step
+from ..joining import line_of
 from ..names import for_comment
 from ..table import SequencerTable
 from .csv_back import table_from_csv
@@ -59,7 +60,9 @@ def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None
         back = _with_names(table, back, form)
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the table")
-    back = replace(back, state=table.state)
+    back = replace(back, state=table.state, lost=table.lost)
+    if back.once and back.steps:
+        problem = line_of(problem, schedule_of(problem, back))
     for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
         try:
             if back.steps:
