@@ -86,6 +86,8 @@ class JoinBuilder:
         A cycle that breaks no rule, every step of which names recipe, load, stage and
         boundaries.
     clock : Clock
+    overdue : bool
+        Whether loads of the state that cannot be lifted in time are let pass.
 
     Attributes
     ----------
@@ -103,13 +105,20 @@ class JoinBuilder:
     """
 
     def __init__(
-        self, problem: Problem, state: LineState, schedule: Schedule, clock: Clock
+        self,
+        problem: Problem,
+        state: LineState,
+        schedule: Schedule,
+        clock: Clock,
+        *,
+        overdue: bool = False,
     ) -> None:
         self.problem, self.state, self.clock = problem, state, clock
         self.complete = True
         carried = [step.recipe for step in schedule if step.recipe is not None]
         recipes = list(dict.fromkeys([*used_recipes(state), *carried]))
         self._builder = FiniteBuilder(problem, state, recipes, clock)
+        self._builder.overdue = overdue
         self.grid = self._builder.grid
         self._number = self._builder.number
         self.cycle = self._ticks(schedule, schedule.cycle, "cycle_time")

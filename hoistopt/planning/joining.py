@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
@@ -17,8 +18,10 @@ from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Programme, Repeats, Schedule, Step, readable
 from ..solver.finite import Joined, Timing, without_loads
+from ..solver.finite.bounds import join_bound
 from ..solver.finite.construct import first_board
 from ..solver.finite.join import soonest_joined
+from ..solver.finite.times import value
 from .plan_result import Plan
 
 MOST_SHOWN = 15_000
@@ -27,6 +30,25 @@ NO_JOINING = (
     "There is no way into the cycle: from this state the loads in the line cannot all be taken "
     "through it, or into the cycle, within their windows, whatever the order of the moves."
 )
+
+
+@dataclass(frozen=True)
+class Rescued:
+    """How the line runs out after a stop.
+
+    Attributes
+    ----------
+    timing : Timing
+        Of the moves of all loads of the state.
+    lost : tuple of int
+        Numbers of the loads that it gives up.
+    capped : callable
+        Gives the problem in which no load stands longer than it may, or than there.
+    """
+
+    timing: Timing
+    lost: tuple[int, ...]
+    capped: Callable[[FiniteInstance], FiniteInstance]
 
 
 def named_cycle(problem: Problem, schedule: Schedule) -> Schedule:
@@ -68,6 +90,7 @@ def into_cycle(
     state: LineState,
     clock: Clock,
     loads_out: int = 1,
+    rescued: Rescued | None = None,
 ) -> Plan:
     """The plan that goes over into a cycle soonest.
 
@@ -81,6 +104,9 @@ def into_cycle(
     clock : Clock
     loads_out : int
         Loads of the cycle that are out by the end of the moves written out, at least.
+    rescued : Rescued, optional
+        Loads of the state that are given up, and how the line can run out; none stands longer
+        in any stage than its maximum, or than there.
 
     Raises
     ------
@@ -93,14 +119,14 @@ def into_cycle(
     """
     named = named_cycle(problem, schedule)
     try:
-        builder = JoinBuilder(problem, state, named, clock)
+        builder = JoinBuilder(problem, state, named, clock, overdue=rescued is not None)
         joinings = builder.joinings()
         instances: list[FiniteInstance] = []
         meant: list[Joining] = []
         for joining in joinings:
             clock.check()
             if (instance := builder.build(joining)) is not None:
-                instances.append(instance)
+                instances.append(instance if rescued is None else rescued.capped(instance))
                 meant.append(joining)
     except InfeasibleError as error:
         return _none(problem, "infeasible", clock, f"{error}.")
@@ -117,14 +143,22 @@ def into_cycle(
         clock,
         tell,
         complete=builder.complete,
-        cleared=_cleared(problem, state, clock),
+        cleared=_cleared(problem, state, clock) if rescued is None else rescued.timing.finish,
+        known=None if rescued is None else rescued.timing,
     )
     if found.timing is None or found.instance is None:
         reason = NO_JOINING if found.status == "infeasible" else None
         return _none(problem, found.status, clock, reason)
-    joining = next(j for j, one in zip(meant, instances, strict=True) if one is found.instance)
-    programme = _programme(problem, builder, joining, found.instance, found.timing, loads_out)
-    seen = accepted_programme(problem, programme, state, made_here=True)
+    best, timing = found.instance, found.timing
+    if rescued is not None and rescued.lost:
+        # Other programmes that lose as little may let other loads stand longer.
+        bound = min(map(join_bound, instances)) if builder.complete else (0, 0)
+        met = bound == value(best, timing)
+        found = replace(found, status="optimal" if met else "feasible", bound=bound)
+    joining = next(j for j, one in zip(meant, instances, strict=True) if one is best)
+    programme = _programme(problem, builder, joining, best, timing, loads_out)
+    lost = () if rescued is None else rescued.lost
+    seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     if not same_cycle(seen.course, named):
         raise AssertionError("a programme that ends in another cycle than the one given")
     return _plan(problem, programme, seen, found, clock)

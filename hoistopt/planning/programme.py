@@ -123,7 +123,14 @@ def plan(
     check_orders(problem, orders)
     if to is not None:
         _check_goal(orders, loads_out)
-        return into_cycle(problem, to, begins, clock, loads_out)
+        if recover and not begins.empty:
+            from .recovery import recovered_into_cycle
+
+            return recovered_into_cycle(problem, to, begins, clock, loads_out)
+        joined = into_cycle(problem, to, begins, clock, loads_out)
+        # The cycle can wait until the line has run out, so a conflict is one of running out.
+        stuck = joined.status == "infeasible" and not begins.empty
+        return in_conflict(problem, begins, (), clock, joined.reason) if stuck else joined
     try:
         instance = build_finite(
             problem, begins, orders, in_order=in_order, overdue=True, clock=clock
@@ -164,15 +171,25 @@ def order_names(instance: FiniteInstance, orders: Sequence[Order]) -> dict[int, 
     return dict(zip((load.number for load in instance.entering()), each, strict=True))
 
 
-def in_conflict(problem: Problem, state: LineState, orders: Sequence[Order], clock: Clock) -> Plan:
-    """The plan that there is none, and what cannot be kept together."""
+def in_conflict(
+    problem: Problem,
+    state: LineState,
+    orders: Sequence[Order],
+    clock: Clock,
+    otherwise: str | None = None,
+) -> Plan:
+    """The plan that there is none, and what cannot be kept together.
+
+    Where that is not found in time, the reason is a general one.
+    """
     runtime = clock.elapsed
     hurry = Clock(Effort(HURRY, 1, clock.seed, clock.effort.stop))
     conflict = programme_conflict(problem, state, orders, hurry)
     reason = (
         conflict.sentence(most=8)
         if conflict.status == "conflict"
-        else "The loads cannot all be taken through the line within their windows, whatever "
+        else otherwise
+        or "The loads cannot all be taken through the line within their windows, whatever "
         "the order of the moves."
     )
     return Plan(

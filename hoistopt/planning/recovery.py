@@ -6,15 +6,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..base.clock import Clock
+from ..base.clock import Clock, OutOfTime
+from ..base.errors import InfeasibleError
 from ..instance.build_finite import build_finite
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, readable
+from ..schedule import LineState, Order, Schedule, readable
 from ..solver.finite import Programmed
 from ..solver.finite.recovery import Recovered, Softness, overstays, recover
+from .joining import Rescued, into_cycle
 from .plan_result import Plan, Recovery
 from .programme import order_names, planned, without_programme
+
+JOIN = 0.5
+"""Share of the time for how little is lost, where a cycle is joined after that."""
 
 
 def recovered(
@@ -63,6 +68,57 @@ def recovered(
     assert answer.replay is not None
     lost = tuple(sorted({one.load for one in answer.replay.overstays}))
     return replace(answer, recovery=_recovery(instance, found, lost, weight))
+
+
+def recovered_into_cycle(
+    problem: Problem, schedule: Schedule, state: LineState, clock: Clock, loads_out: int
+) -> Plan:
+    """The plan that loses the fewest loads of a state and goes over into a cycle.
+
+    What is lost is a question about the loads in the line alone: the cycle can wait until
+    they are out. So that is asked first; then no load stands longer than it may, or than was
+    found there, and the cycle is joined as soon as can be.
+
+    Parameters
+    ----------
+    problem, schedule, state, clock, loads_out
+        As for :func:`.joining.into_cycle`.
+
+    Raises
+    ------
+    Refused, InputError, ProgrammeRefused
+        As there.
+    """
+    weight = _weights(state)
+    try:
+        instance = build_finite(problem, state, (), overdue=True, clock=clock)
+    except InfeasibleError as error:
+        return without_programme(problem, "infeasible", clock, f"{error}.")
+    except OutOfTime:
+        return without_programme(problem, "unknown", clock)
+    priced = _priced(instance, weight)
+    alone = Softness(instance, priced)
+    found = recover(alone, alone, clock.share(JOIN), None)
+    timing = found.timing
+    if timing is None:
+        return without_programme(problem, found.status, clock)
+    numbers = tuple(sorted(instance.loads[n].number for n in overstays(instance, timing)))
+
+    def capped(joining: FiniteInstance) -> FiniteInstance:
+        return Softness(joining, priced).capped(timing)
+
+    answer = into_cycle(
+        problem, schedule, state, clock, loads_out, Rescued(timing, numbers, capped)
+    )
+    if answer.replay is None:
+        return answer
+    lost = tuple(sorted({one.load for one in answer.replay.overstays}))
+    over = sum((one.by for one in answer.replay.overstays), Fraction(0))
+    told = _recovery(instance, found, lost, weight)
+    least = min(over, found.least_over / instance.ticks_per_unit)
+    told = replace(told, overstay=readable(over), least_overstay=readable(least))
+    proved = told.proven or answer.status != "optimal"
+    return replace(answer, recovery=told, status=answer.status if proved else "feasible")
 
 
 def _weights(state: LineState) -> dict[int, Fraction]:

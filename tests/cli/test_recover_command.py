@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+import hoistopt
+from hoistopt.app.verify import verify
 from tests.helpers.command import Run
 
 STATE = """
@@ -96,3 +98,21 @@ def test_a_recovery_begins_with_a_state(files: Run, arguments: list[str]) -> Non
     Path("orders.csv").write_text("recipe\nCases\n")
     code, out, err = files("plan", "line.toml", *arguments)
     assert code == 2 and out == "" and "--recover" in err and len(err.splitlines()) == 1
+
+
+def test_a_recovery_goes_back_into_step_with_the_cycle(files: Run) -> None:
+    problem = hoistopt.load_problem("line.toml")
+    solved = hoistopt.solve(problem, workers=1)
+    assert solved.schedule is not None
+    Path("cycle.csv").write_text(verify(problem, solved.schedule).csv())
+    Path("state.toml").write_text(STATE.replace("[40, 70]", "[140, 160]"))
+    given = ["plan", "line.toml", "--state", "state.toml", "--to", "cycle.csv", "--workers", "1"]
+    code, out, _ = files(*given)
+    assert code == 1 and "of load 7 in Wash" in out and "--recover" in out
+    code, out, _ = files(*given, "--recover", "--json", "out.json")
+    data = json.loads(Path("out.json").read_text())
+    assert code == 0 and data["lost"] == [7] and data["in_step"] is not None
+    assert data["recovery"]["weight"] == data["recovery"]["least_weight"] == 1
+    assert data["lower_bound"] <= data["in_step"]
+    check = ["verify", "line.toml", "out.json", "--state", "state.toml"]
+    assert files(*check)[0] == 1 and files(*check, "--lost", "7")[0] == 0

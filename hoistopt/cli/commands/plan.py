@@ -151,7 +151,7 @@ def _check(options: argparse.Namespace) -> None:
                 value=options.loads_out,
             )
         return
-    for name in ("orders", "promised", "recover"):
+    for name in ("orders", "promised"):
         if getattr(options, name):
             raise InputError(
                 f"no --{name} together with it",

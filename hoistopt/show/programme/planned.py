@@ -89,6 +89,7 @@ class PlannedAnswer(Answer):
             return self._beside(load_rows(plan.replay))
         if plan.in_step is not None:
             return [
+                *recovery_words(self.problem, plan.recovery),
                 *joined_words(self.problem, plan),
                 outs_words(self.problem, plan, self.loads_out),
             ]
@@ -102,7 +103,7 @@ class PlannedAnswer(Answer):
                 f"not proved to be the earliest: the bound is {_told(plan.lower_bound)} {unit}, "
                 f"a gap of {plan.gap:.1%}"
             )
-        found = [] if plan.recovery is None else recovery_words(self.problem, plan.recovery)
+        found = recovery_words(self.problem, plan.recovery)
         found.append(f"{done}, {proof}.")
         if plan.lateness is not None:
             least = (

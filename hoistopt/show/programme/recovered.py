@@ -24,8 +24,10 @@ def recovery_data(recovery: Recovery | None) -> dict[str, Any] | None:
     }
 
 
-def recovery_words(problem: Problem, recovery: Recovery) -> list[str]:
-    """Which loads are lost, and whether none of them need be."""
+def recovery_words(problem: Problem, recovery: Recovery | None) -> list[str]:
+    """Which loads are lost, and whether none of them need be; nothing where nobody asked."""
+    if recovery is None:
+        return []
     if not recovery.lost:
         return ["No load is lost: every window can be kept."]
     loads = [str(load) for load in recovery.lost]

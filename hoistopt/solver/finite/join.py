@@ -91,6 +91,7 @@ def soonest_joined(
     *,
     complete: bool = True,
     cleared: int | None = None,
+    known: Timing | None = None,
 ) -> Joined:
     """The programme of least value over all ways of joining.
 
@@ -106,8 +107,10 @@ def soonest_joined(
         Whether there are no other ways of joining; else nothing is proved.
     cleared : int, optional
         A time by which all loads of the state can be out of the line; with 0 it is empty.
+    known : Timing, optional
+        How they can be, by that time.
     """
-    return _Search(instances, clock, tell, complete, cleared).run()
+    return _Search(instances, clock, tell, complete, cleared, known).run()
 
 
 @dataclass
@@ -117,6 +120,7 @@ class _Search:
     tell: Tell | None
     complete: bool
     cleared: int | None
+    known: Timing | None = None
     best: Timing | None = None
     of: FiniteInstance | None = None
     value: Value | None = None
@@ -173,7 +177,7 @@ class _Search:
                 continue
             usual = instance.join.usual if instance.join is not None else {}
             first = min([0, *(time for time, _, _ in usual.values())])
-            board = _filled(instance, self.cleared + _settled(instance) - first)
+            board = _filled(instance, self.cleared + _settled(instance) - first, self.known)
             if board is not None:
                 self._better(one, board.timing())
                 return
@@ -294,14 +298,17 @@ def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
     return 2 if load.enters else 1, 0, number
 
 
-def _filled(instance: FiniteInstance, at: int) -> Board | None:
+def _filled(instance: FiniteInstance, at: int, known: Timing | None) -> Board | None:
     """The loads that enter at the times of the cycle, and before them the line run out."""
     assert instance.join is not None
     usual = instance.join.usual
     board = Board(instance, at)
     first = [n for n, load in enumerate(instance.loads) if not load.enters]
     for number in sorted(first, key=lambda number: _turn(instance, number)):
-        if not insert(board, number):
+        if known is not None:
+            moves = instance.loads[number].moves
+            board.put(number, [(known.starts[move], known.routes[move]) for move in moves])
+        elif not insert(board, number):
             return None
     for number, load in enumerate(instance.loads):
         if not load.enters:
