@@ -173,8 +173,7 @@ class Model:
         """The list begins with the loads it lifts first, when none is lifted too soon."""
         assert self.preset is not None
         free = sorted(enumerate(self.preset), key=lambda one: (-one[1][3], one[0]))
-        first = self.steps[0]
-        delay = max(0, self.ms(first.approach - first.start))
+        delay = 0
         for row, step in enumerate(self.steps[: self.once]):
             if step.fed_by != step.step:
                 continue

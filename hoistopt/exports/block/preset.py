@@ -18,10 +18,7 @@ IF Presetting AND PresetLag < LongestTime THEN
     PresetLag := PresetLag + Passed;
 END_IF;
 IF Presetting AND Table.ListSteps > 0 THEN
-    PresetDelay := Table.Steps[1].Approach_ms - Table.Steps[1].PlannedStart_ms;
-    IF PresetDelay < 0 THEN
-        PresetDelay := 0;
-    END_IF;
+    PresetDelay := 0;
     FOR LoadNo := 1 TO PresetLoads DO
         PresetDone[LoadNo] := FALSE;
     END_FOR;
