@@ -11,6 +11,7 @@ from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Literal
 
 from ..base.clock import Clock, OutOfTime
 from ..base.decimals import told
@@ -203,7 +204,7 @@ class _Questions:
     def _minima(self, load: FiniteLoad) -> tuple[Demand, ...]:
         return tuple(self._windows(load, "minimum"))
 
-    def _windows(self, load: FiniteLoad, kind: str) -> list[Demand]:
+    def _windows(self, load: FiniteLoad, kind: Literal["maximum", "minimum"]) -> list[Demand]:
         found: list[Demand] = []
         stages = self.problem.recipe_by_name[load.recipe].stages
         for index in load.moves:
@@ -219,15 +220,7 @@ class _Questions:
             words = f"the {kind} of {self._time(limit)} of {whose} in {given.label}"
             if here:
                 words += self._stood(load)
-                found.append(
-                    Demand(
-                        "maximum" if kind == "maximum" else "minimum",
-                        words,
-                        load.recipe,
-                        stage,
-                        load=load.number,
-                    )
-                )
+            found.append(Demand(kind, words, load.recipe, stage, load=load.number))
         return found
 
     def _stood(self, load: FiniteLoad) -> str:

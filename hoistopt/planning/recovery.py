@@ -16,8 +16,9 @@ from ..solver.finite import Programmed
 from ..solver.finite.recovery import Recovered, Softness, overstays, recover
 from .joining import Rescued, into_cycle
 from .plan_result import Plan, Recovery
-from .programme import order_names, planned, without_programme
+from .programme import in_conflict, order_names, planned, without_programme
 
+STUCK = "Even with every load in the line given up there is no way through it."
 JOIN = 0.5
 """Share of the time for how little is lost, where a cycle is joined after that."""
 
@@ -57,10 +58,7 @@ def recovered(
         alone = Softness(inside, _priced(inside, weight))
     found = recover(whole, alone, clock, tell)
     if found.timing is None:
-        reason = None
-        if found.status == "infeasible":
-            reason = "Even with every load in the line given up there is no way through it."
-        return without_programme(problem, found.status, clock, reason)
+        return _none(problem, state, found, clock)
     numbers = sorted(instance.loads[n].number for n in overstays(instance, found.timing))
     solved = Programmed(found.status, found.timing, found.bound, found.late_bound)
     names = order_names(instance, orders)
@@ -101,7 +99,7 @@ def recovered_into_cycle(
     found = recover(alone, alone, clock.share(JOIN), None)
     timing = found.timing
     if timing is None:
-        return without_programme(problem, found.status, clock)
+        return _none(problem, state, found, clock)
     numbers = tuple(sorted(instance.loads[n].number for n in overstays(instance, timing)))
 
     def capped(joining: FiniteInstance) -> FiniteInstance:
@@ -119,6 +117,13 @@ def recovered_into_cycle(
     told = replace(told, overstay=readable(over), least_overstay=readable(least))
     proved = told.proven or answer.status != "optimal"
     return replace(answer, recovery=told, status=answer.status if proved else "feasible")
+
+
+def _none(problem: Problem, state: LineState, found: Recovered, clock: Clock) -> Plan:
+    """No programme was found, though every load in the line may be lost."""
+    if found.status == "infeasible":
+        return in_conflict(problem, state, (), clock, STUCK)
+    return without_programme(problem, found.status, clock)
 
 
 def _weights(state: LineState) -> dict[int, Fraction]:

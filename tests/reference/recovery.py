@@ -29,12 +29,15 @@ class BruteRecovery(Brute):
     def __init__(self, problem: Problem, state: LineState, orders: tuple[Order, ...]) -> None:
         super().__init__(problem, state, orders)
         numbered = state.numbered()
-        given = [entry.weight for entry in numbered.standing if self._in_line(entry)]
+        inside = [entry for entry in numbered.standing if self._in_line(entry)]
+        given = [entry.weight for entry in inside]
+        self.numbers = [entry.load for entry in inside]
         hoist = numbered.hoist
         self.inside = len(self.works) - sum(order.count for order in orders)
         if len(given) < self.inside:
             assert hoist is not None and hoist.carries is not None
             given.append(hoist.carries.weight)
+            self.numbers.append(hoist.carries.load)
         self.weights = given
         self.loss: Loss | None = None
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
-from ...base.decimals import told
+from ...base.decimals import as_decimal, told
 from ...base.text import STANDING, listed
 from ...checker import Overstay, ProgrammeReplay
 from ...schedule.state_checks import overstays
-from .rows import load_rows
+from .rows import load_rows, tick_of
 
 
 def cautions(seen: ProgrammeReplay) -> list[str]:
@@ -51,7 +52,10 @@ def lost_caution(seen: ProgrammeReplay) -> str | None:
     by_load: dict[int, list[Overstay]] = {}
     for one in seen.overstays:
         by_load.setdefault(one.load, []).append(one)
-    named = [f"load {load} ({_where(stays, unit)})" for load, stays in sorted(by_load.items())]
+    tick = tick_of(seen)
+    named = [
+        f"load {load} ({_where(stays, unit, tick)})" for load, stays in sorted(by_load.items())
+    ]
     return (
         f"LOST, above the maximum dwell: {listed(named)}. Mark and check "
         f"{'it' if len(named) == 1 else 'them'}: only those who answer for the process can "
@@ -59,5 +63,5 @@ def lost_caution(seen: ProgrammeReplay) -> str | None:
     )
 
 
-def _where(stays: Sequence[Overstay], unit: str) -> str:
-    return listed([f"{one.label} by {told(one.by)} {unit}" for one in stays])
+def _where(stays: Sequence[Overstay], unit: str, tick: Fraction) -> str:
+    return listed([f"{one.label} by {as_decimal(one.by, tick, 'up'):f} {unit}" for one in stays])

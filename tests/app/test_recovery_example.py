@@ -1,0 +1,56 @@
+"""The worked example of a recovery: the Quillhaven line after the hoist stood for five minutes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+import hoistopt
+from hoistopt import LineState, Plan
+from hoistopt.base.effort import Effort
+from hoistopt.problem import Problem
+from tests.helpers.command import PROBLEMS
+
+STATE = PROBLEMS / "days/five_minutes.toml"
+
+
+@pytest.fixture
+def line() -> Problem:
+    return hoistopt.load_problem(PROBLEMS / "quillhaven_anodising.toml")
+
+
+def recovered(line: Problem, state: LineState) -> Plan:
+    return hoistopt.plan(line, state=state, recover=True, effort=Effort(6, 2))
+
+
+def test_the_cheaper_of_two_loads_is_given_up_besides_the_one_past_saving(line: Problem) -> None:
+    assert STATE.read_text(encoding="utf-8").startswith("# Invented.")
+    state = hoistopt.read_state(STATE, line)
+    assert {entry.load: entry.weight for entry in state.standing}[21] == 3
+    found = recovered(line, state)
+    assert found.recovery is not None and found.replay is not None
+    # In the etch for 310 s at least, of at most 95; and either 21 or 23 overstays.
+    assert found.recovery.lost == (22, 23)
+    assert found.recovery.weight == found.recovery.least_weight == 2
+    assert hoistopt.replay_programme(line, found.replay.programme, state, [22]).violations
+    assert hoistopt.replay_programme(line, found.replay.programme, state, [22, 23]).clean
+    dear = tuple(
+        replace(entry, weight=Fraction(9)) if entry.load == 23 else entry
+        for entry in state.standing
+    )
+    other = recovered(line, replace(state, standing=dear)).recovery
+    assert other is not None and other.lost == (21, 22) and other.weight == 4
+
+
+def test_without_a_recovery_the_answer_says_why_not(line: Problem) -> None:
+    state = hoistopt.read_state(STATE, line)
+    found = hoistopt.plan(line, state=state, effort=Effort(10, 1))
+    assert found.status == "infeasible" and found.recoverable and found.conflict is not None
+    (demand,) = found.conflict.demands
+    assert (demand.load, demand.kind, demand.stage) == (22, "maximum", 3)
+    saved = replace(state, standing=tuple(e for e in state.standing if e.load != 22))
+    found = hoistopt.plan(line, state=saved, effort=Effort(10, 1))
+    assert found.status == "infeasible" and found.conflict is not None
+    assert {d.load for d in found.conflict.demands} == {21, 23} and found.conflict.minimal
