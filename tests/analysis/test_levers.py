@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -12,19 +13,23 @@ import pytest
 from rich.console import Console
 from rich.table import Table
 
-from hoistopt import InputError, Problem, find_levers, load_problem, solve, verify
+from hoistopt import InfeasibleError, InputError, Problem, find_levers, load_problem, solve, verify
 from hoistopt.analysis.levers import trying
 from hoistopt.analysis.levers.answer import Lever, Threshold
+from hoistopt.analysis.levers.together import allowing_all, bound_of_all, comparable
 from hoistopt.base.amount import Amount, amount_of
 from hoistopt.base.clock import Clock
 from hoistopt.base.decimals import told
-from hoistopt.instance import Instance
+from hoistopt.instance import Instance, build_instance
 from hoistopt.instance.edits import with_quicker_hoist
+from hoistopt.instance.limits import limits_of
 from hoistopt.instance.times import HoistTimes
 from hoistopt.show.levers.table import lever_tables
-from hoistopt.solver import least_cycle
+from hoistopt.solver import build_model, least_cycle, run_model
 from hoistopt.solver.cyclic.search import Found
+from hoistopt.solver.model.decode import starts_of
 from tests.conflict.test_sets import few_carriers
+from tests.helpers.clocks import clock
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
 from tests.reference.brute import least_cycle as least_by_trying
@@ -289,6 +294,52 @@ def test_time_that_is_left_goes_to_what_is_not_settled(monkeypatch: pytest.Monke
     assert gains == {lever.words: lever.gain_least for lever in whole.levers}
 
 
+@pytest.mark.parametrize("family", ["plain", "tight", "carriers", "everything", "busy end"])
+def test_all_changes_at_once_allow_what_each_allows(family: str) -> None:
+    # The least schedule of each changed line, its starts as they are, keeps every rule of the
+    # line that allows them all; so no bound of that line lies above any of their cycles.
+    checked = later = 0
+    for line in busy_end() if family == "busy end" else solved(family, range(730, 740)):
+        lines, schedules = [line.instance], [line.schedule]
+        for limit in limits_of(line.problem, line.instance, amount_of("50%"), amount_of("50%")):
+            assert limit.room is not None
+            try:
+                changed = limit.changed(line.problem, limit.given(limit.room))
+                instance = build_instance(changed, line.degree)
+            except (InfeasibleError, InputError):
+                continue
+            least = least_cycle(instance, clock(workers=1)).schedule
+            if least is not None and comparable(line.instance, instance):
+                lines.append(instance)
+                schedules.append(least)
+        whole = allowing_all(lines)
+        for instance, schedule in zip(lines, schedules, strict=True):
+            variables = build_model(whole, max(x.cycle for x in schedules))
+            for start, value in zip(variables.start, starts_of(instance, schedule), strict=True):
+                variables.model.add(start == value)
+            variables.model.add(variables.cycle == schedule.cycle)
+            assert run_model(variables.model, clock(workers=1))[0] == "optimal", line.name
+            later += any(
+                mine.shortest > least.shortest
+                for mine, least in zip(instance.moves, whole.moves, strict=True)
+            )
+            checked += 1
+        bound = bound_of_all(lines, line.schedule, clock(workers=1))
+        assert 1 < bound <= min(schedule.cycle for schedule in schedules)
+    assert checked > 5 and later > 5
+
+
+def test_what_is_not_settled_has_a_common_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    # No limit gets a search of its own: what is told of each is what all gain at once.
+    problem = load_problem(PROBLEMS / "phillips_unger_1976.toml")
+    monkeypatch.setattr(trying.Trying, "_settle", lambda self, tried, clock: None)
+    found = [x for x in find_levers(problem, workers=1).levers if not x.proven]
+    monkeypatch.setattr(trying.Trying, "_bound_together", lambda self: None)
+    alone = {x.words: x.gain_most for x in find_levers(problem, workers=1).levers}
+    assert all(lever.gain_least <= lever.gain_most <= alone[lever.words] for lever in found)
+    assert sum(lever.gain_most < alone[lever.words] for lever in found) > 10
+
+
 def test_one_figure_a_cell_and_no_two_alike() -> None:
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
     found = find_levers(problem, by="10%", workers=1)
@@ -337,3 +388,30 @@ def slow_lift_line() -> Problem:
             ],
         }
     )
+
+
+def busy_end() -> Iterator[Solved]:
+    """An invented line that its unload station holds, where each load stands for a while."""
+    problem = Problem.from_data(
+        {
+            "name": "Invented",
+            "unit": "s",
+            "tick": 1,
+            "hoist": {"lift": 2, "lower": 2, "loaded": {"speed": 1}, "empty": {"speed": 2}},
+            "cycle": {"mix": {"R": 1, "S": 1}},
+            "station": [
+                {"name": "In", "kind": "load", "position": 0, "capacity": "unlimited"},
+                {"name": "A", "position": 4},
+                {"name": "B", "position": 14},
+                {"name": "Out", "kind": "unload", "position": 18, "min_occupation": 90},
+            ],
+            "recipe": [
+                {"name": "R", "stage": [{"station": "A", "min": 5, "max": 60}]},
+                {"name": "S", "stage": [{"station": "B", "min": 5, "max": 60}]},
+            ],
+        }
+    )
+    instance = build_instance(problem, 1)
+    schedule = least_cycle(instance, clock(workers=1)).schedule
+    assert schedule is not None
+    yield Solved("busy end", problem, 1, instance, schedule)

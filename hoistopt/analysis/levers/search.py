@@ -47,9 +47,11 @@ def find_levers(
     fall to 0, maxima rise without end, and times of the hoist fall to half.
 
     Everything is tried from today's best schedule. First its order of moves is given the
-    changed times; then one search over all limits, any one of which may give way, finds
-    those that help and proves that the others do not; then each that helps has searches
-    of its own, the most promising first, and time that is left goes to what is not settled.
+    changed times; then the line is planned with many limits giving way at once, which bounds
+    what each of them can gain; then one search over all limits, any one of which may give
+    way, finds those that help and proves that the others do not; then each that helps has
+    searches of its own, the most promising first, and time that is left goes to what is not
+    settled.
 
     Parameters
     ----------

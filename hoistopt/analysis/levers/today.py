@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from ...base.errors import HoistoptError
 from ...checker import accepted
@@ -52,6 +53,10 @@ class Today:
     def cycle(self) -> int:
         """The cycle time, in ticks."""
         return self.schedule.cycle
+
+    def in_unit(self, ticks: int) -> Fraction:
+        """Ticks in the problem's unit."""
+        return Fraction(ticks) / self.instance.ticks_per_unit
 
     def retimed(
         self, problem: Problem, instance: Instance, order: Pattern | None = None

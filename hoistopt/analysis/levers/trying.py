@@ -4,52 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
-from fractions import Fraction
 
 from ...base.clock import Clock, OutOfTime
 from ...base.effort import Stop
 from ...base.errors import HoistoptError
 from ...checker import accepted
 from ...conflict.soft import held_to
-from ...instance import Instance, build_instance
+from ...instance import build_instance
 from ...instance.limits import Limit
-from ...problem import Problem
-from ...schedule import Schedule
 from ...solver import least_cycle
 from ...solver.bounds import lower_bound
-from .answer import How, Lever, Threshold
+from .answer import Lever
 from .quicker import fewest_per_cent
 from .thresholds import Reached, helpers, in_order, least_ticks
 from .today import Today
+from .together import bound_of_all, comparable
+from .tried import Tried
+
+TOGETHER = 0.15
+"""Part of the time for what can be said of many changes at once."""
 
 QUICK = 0.5
 """Seconds. A round that ends sooner and settles nothing had the time it needed; another one
 would bring no more."""
-
-
-@dataclass
-class _Tried:
-    """What is known of one limit so far; times and cycles in ticks.
-
-    `floor` is a bound on the cycle with the figure `new`. Of the threshold: fewer ticks than
-    `proved` gain nothing; `reached` gains. Of the whole hoist per cents stand for ticks.
-    `searched` says whether a search with the figure `new` has begun before.
-    """
-
-    limit: Limit
-    new: Decimal
-    problem: Problem | None = None
-    instance: Instance | None = None
-    best: Schedule | None = None
-    floor: int = 0
-    how: How = "stopped"
-    never: bool = False
-    beyond: bool = False
-    proved: int = 1
-    reached: Reached | None = None
-    searched: bool = False
 
 
 class Trying:
@@ -67,15 +46,16 @@ class Trying:
 
     def __init__(self, today: Today, clock: Clock) -> None:
         self._today, self._clock = today, clock
-        self._tried: list[_Tried] = []
+        self._tried: list[Tried] = []
         self._done = 0
 
     def run(self, changes: Mapping[Limit, Decimal]) -> None:
         """Try each limit with its new figure, and look for its threshold."""
-        self._tried = [_Tried(limit, new) for limit, new in changes.items()]
+        self._tried = [Tried(limit, new) for limit, new in changes.items()]
         for tried in self._tried:
             self._tell("today's order with", tried)
             self._begin(tried)
+        self._bound_together()
         while not self._clock.over:
             unsettled = [tried for tried in self._tried if not self._settled(tried)]
             before = [self._known(tried) for tried in unsettled]
@@ -85,7 +65,7 @@ class Trying:
             if unchanged and (turn.left is None or turn.elapsed < QUICK):
                 break
 
-    def _round(self, unsettled: Sequence[_Tried]) -> None:
+    def _round(self, unsettled: Sequence[Tried]) -> None:
         """Give each limit that is not settled its share of the time that is left."""
         if self._today.proved:
             self._sieve()
@@ -114,11 +94,11 @@ class Trying:
 
     def levers(self) -> list[Lever]:
         """What came of it, a lever for each limit."""
-        return [self._lever(tried) for tried in self._tried]
+        return [tried.lever(self._today) for tried in self._tried]
 
     # -- one after another ----------------------------------------------------------
 
-    def _begin(self, tried: _Tried) -> None:
+    def _begin(self, tried: Tried) -> None:
         """Today's order with the new figure, and the bound that needs no search."""
         if self._clock.over:
             return
@@ -135,7 +115,7 @@ class Trying:
         elif tried.best is not None:
             self._reaches(tried, self._clock.share(0.02))
 
-    def _reaches(self, tried: _Tried, clock: Clock) -> None:
+    def _reaches(self, tried: Tried, clock: Clock) -> None:
         """Take the figure that is tried as one that gains, and the order found with less."""
         steps = tried.limit.steps(
             abs(tried.new - tried.limit.today), self._today.instance.ticks_per_unit
@@ -147,7 +127,7 @@ class Trying:
             found = Reached(tried.limit, steps, tried.best)
             tried.reached = in_order(self._today, found, clock)
 
-    def _change(self, tried: _Tried, new: Decimal) -> None:
+    def _change(self, tried: Tried, new: Decimal) -> None:
         """Take a new figure, with nothing known of it but its bound."""
         tried.new, tried.best, tried.how, tried.floor = new, None, "stopped", 0
         tried.searched = False
@@ -183,13 +163,39 @@ class Trying:
         for tried in open_ones.values():
             tried.never, tried.floor, tried.how = True, self._today.cycle, "group"
 
-    def _promise(self, tried: _Tried) -> tuple[int, int]:
+    def _bound_together(self) -> None:
+        """Bound the cycle by what it would be with many limits giving way at once.
+
+        Those of windows and ends of the line, and those of the hoist but for all of its times
+        together: no single one gains more than all of them, and one search tells for all.
+        """
+        today = self._today
+        for only_helps in (True, False):
+            open_ones = [
+                (tried, tried.instance)
+                for tried in self._tried
+                if tried.limit.only_helps is only_helps
+                and tried.limit.kind != "hoist"
+                and tried.instance is not None
+                and tried.floor < today.cycle
+                and comparable(today.instance, tried.instance)
+            ]
+            if len(open_ones) < 2 or self._clock.over:
+                continue
+            self._clock.tell(f"{len(open_ones)} limits at once", total=len(self._tried))
+            lines = [today.instance, *(instance for _, instance in open_ones)]
+            bound = bound_of_all(lines, today.schedule, self._clock.share(TOGETHER))
+            for tried, _ in open_ones:
+                if bound > tried.floor:
+                    tried.floor, tried.how = min(bound, today.cycle), "group"
+
+    def _promise(self, tried: Tried) -> tuple[int, int]:
         """The most promising first."""
         if tried.best is not None:
             return 0, tried.best.cycle
         return (1 if tried.reached is not None else 2), tried.floor
 
-    def _settle(self, tried: _Tried, clock: Clock) -> None:
+    def _settle(self, tried: Tried, clock: Clock) -> None:
         if tried.never or clock.over:
             return
         self._tell("threshold of", tried)
@@ -205,7 +211,7 @@ class Trying:
         self._reaches(tried, clock)
         self._go_beyond(tried, clock)
 
-    def _go_beyond(self, tried: _Tried, clock: Clock) -> None:
+    def _go_beyond(self, tried: Tried, clock: Clock) -> None:
         """Where the amount asked for gains nothing, show the limit where a gain begins."""
         today, reached = self._today, tried.reached
         if reached is None or tried.best is not None or tried.floor < today.cycle:
@@ -217,7 +223,7 @@ class Trying:
         tried.best, tried.beyond = reached.schedule, True
         self._search(tried, clock)
 
-    def _per_cents(self, tried: _Tried, clock: Clock, *, prove: bool) -> None:
+    def _per_cents(self, tried: Tried, clock: Clock, *, prove: bool) -> None:
         """By how many per cent all of the hoist's times must fall, in whole ones."""
         if tried.reached is None and tried.best is not None and tried.new % 1 == 0:
             tried.reached = Reached(tried.limit, int(tried.new), tried.best)
@@ -228,7 +234,7 @@ class Trying:
             tried.limit.room or Decimal(0), self._today.instance.ticks_per_unit
         )
 
-    def _search(self, tried: _Tried, clock: Clock) -> None:
+    def _search(self, tried: Tried, clock: Clock) -> None:
         """The shortest cycle with the new figure, from the best schedule and bound known."""
         if tried.instance is None or clock.over or tried.floor >= self._today.cycle:
             return
@@ -255,7 +261,7 @@ class Trying:
         accepted(tried.problem, found.schedule, made_here=True)
         tried.best = found.schedule
 
-    def _settled(self, tried: _Tried) -> bool:
+    def _settled(self, tried: Tried) -> bool:
         """Whether more time could bring no more about a limit."""
         if tried.never:
             return True
@@ -266,48 +272,15 @@ class Trying:
             return True
         return tried.reached is not None and tried.proved >= tried.reached.ticks
 
-    def _known(self, tried: _Tried) -> tuple[object, ...]:
+    def _known(self, tried: Tried) -> tuple[object, ...]:
         cycle = None if tried.best is None else tried.best.cycle
         reached = None if tried.reached is None else tried.reached.ticks
         return tried.never, tried.new, tried.floor, cycle, tried.proved, reached
 
-    # -- what is shown ----------------------------------------------------------------
-
-    def _lever(self, tried: _Tried) -> Lever:
-        today = self._today.cycle
-        best = tried.best
-        cycle = today if best is None else min(today, best.cycle)
-        floor = min(cycle, tried.floor)
-        return Lever(
-            tried.limit,
-            tried.new,
-            self._in_unit(cycle),
-            self._in_unit(floor),
-            self._in_unit(today - cycle),
-            self._in_unit(today - floor),
-            tried.how if floor == cycle else "stopped",
-            tried.beyond,
-            self._threshold(tried),
-            None if best is None else tried.problem,
-            best,
-        )
-
-    def _threshold(self, tried: _Tried) -> Threshold | None:
-        if tried.never:
-            return Threshold(None, None)
-        grid = self._today.instance.ticks_per_unit
-        idle = tried.limit.stepped(tried.proved, grid) if self._today.proved else tried.limit.today
-        if tried.reached is None:
-            return Threshold(idle, None)
-        return Threshold(idle, tried.limit.stepped(tried.reached.ticks, grid))
-
-    def _in_unit(self, ticks: int) -> Fraction:
-        return Fraction(ticks) / self._today.instance.ticks_per_unit
-
     def _shown(self) -> float:
-        return float(self._in_unit(self._today.cycle))
+        return float(self._today.in_unit(self._today.cycle))
 
-    def _tell(self, words: str, tried: _Tried) -> None:
+    def _tell(self, words: str, tried: Tried) -> None:
         self._clock.tell(
             f"{words} {tried.limit.name}",
             done=self._done,
