@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
@@ -251,13 +252,22 @@ class FiniteBuilder:
         if hoist is None:
             return None
         free = (hoist.free_in.most * self.grid).__ceil__()
-        times = HoistTimes(self.problem)
         sources = {place for move in self.moves for place in move.sources}
-        names = [station.name for station in self.problem.stations]
         return tuple(
-            free + times.empty(hoist.station, name) if place in sources else free
-            for place, name in enumerate(names)
+            free + (self._from_hoist[place] if place in sources else 0)
+            for place in range(len(self.problem.stations))
         )
+
+    @cached_property
+    def _from_hoist(self) -> list[int]:
+        """Ticks from where the hoist is to each place that any load is lifted from."""
+        assert self.state.hoist is not None
+        times, station = HoistTimes(self.problem), self.state.hoist.station
+        sources = {place for move in self.pattern.moves for place in move.sources}
+        return [
+            times.empty(station, one.name) if place in sources else 0
+            for place, one in enumerate(self.problem.stations)
+        ]
 
     def _ends(self) -> list[EndStation]:
         problem = self.problem

@@ -24,8 +24,8 @@ from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
 from .finite import FiniteInstance, FiniteLoad, Join
 
-MOST_JOININGS = 3_000
-"""Ways of joining; beyond it only those in which loads keep the order of their progress."""
+MOST_JOININGS = 8_000
+"""Ways of joining that are all looked into; where there are more only some are."""
 
 
 class Turn(NamedTuple):
@@ -127,6 +127,7 @@ class JoinBuilder:
         self.inside = tuple(self._builder.loads)
         self._stages = [self._builder.moves[load.moves[0]].stage for load in self.inside]
         self._ahead = self._tail()
+        self._times = {name: self._least_times(job) for name, job in self._builder.jobs.items()}
 
     def _ticks(self, schedule: Schedule, ticks: int, field: str) -> int:
         time = schedule.time(ticks) * self.grid
@@ -158,27 +159,105 @@ class JoinBuilder:
         back = Fraction(self.problem.carriers.return_time)
         return way + moved + ((3 * stand + back) * self.grid).__ceil__() + self.cycle
 
+    def _least_times(self, job: int) -> list[tuple[int, int]]:
+        """By stage: least ticks of the move out of it, and of the dwell after that move."""
+        pattern = self._builder.pattern
+        return [
+            (move.shortest, stay.least if (stay := pattern.stay_after.get(move.index)) else 0)
+            for move in pattern.moves
+            if move.job == job
+        ]
+
     # -- the ways of joining -------------------------------------------------------------
 
     def joinings(self) -> list[Joining]:
-        """All ways of joining, or those that keep the order of progress; see `complete`."""
-        found: list[Joining] = []
+        """All ways of joining, or some of them; see `complete`."""
         begins = sorted(turn.start % self.cycle for way in self.ways for turn in way.turns)
-        for keep in (False, True):
-            self.complete = not keep
-            found = []
-            for time in begins:
-                self.clock.check()
-                roles = self._roles(time)
-                for taken in self._taken(roles, keep_order=keep):
-                    found.append(Joining(time, roles, taken))
-                    if not keep and len(found) > MOST_JOININGS:
-                        break
-                if not keep and len(found) > MOST_JOININGS:
-                    break
-            else:
-                return found
+        found: list[Joining] = []
+        for time in begins:
+            self.clock.check()
+            roles = self._roles(time)
+            for taken in self._taken(roles):
+                found.append(Joining(time, roles, taken))
+                if len(found) > MOST_JOININGS:
+                    self.complete = False
+                    return self._in_order(begins)
         return found
+
+    def _in_order(self, begins: Sequence[int]) -> list[Joining]:
+        """Ways of joining in which the loads of the state, in the order of their progress, take
+        roles next to one another in theirs."""
+        found: dict[Joining, None] = {}
+        progress = sorted(range(len(self.inside)), key=lambda n: (-self._stages[n], n))
+        for time in begins:
+            roles = self._roles(time)
+            for shift in range(-len(roles), len(progress) + 1):
+                taken: list[int | None] = [None] * len(progress)
+                for recipe in {way.recipe for way in self.ways}:
+                    loads = [n for n in progress if self.inside[n].recipe == recipe]
+                    open_ = [k for k, r in enumerate(roles) if self.ways[r.way].recipe == recipe]
+                    for place, load in enumerate(loads):
+                        if 0 <= place - shift < len(open_):
+                            role = open_[place - shift]
+                            if self._fits(load, roles[role]):
+                                taken[load] = role
+                found[Joining(time, roles, tuple(taken))] = None
+        return list(found)
+
+    def bound(self, joining: Joining) -> tuple[int, int]:
+        """Bounds on changeover time, 0 where that is not asked, and joining; no problem is built.
+
+        Every load takes its least times up to its first move of the cycle, and the hoist
+        makes all moves before one after another.
+        """
+        least = work = 0
+        for load, taken in enumerate(joining.taken):
+            role = None if taken is None else joining.roles[taken]
+            ready, stage = self.inside[load].earliest, self._stages[load]
+            on_time, moved = self._least(self.inside[load].recipe, stage, ready, joining, role)
+            least, work = max(least, on_time), work + moved
+        for number, role in enumerate(joining.roles):
+            if number not in joining.taken:
+                recipe = self.ways[role.way].recipe
+                on_time, moved = self._least(recipe, 0, 0, joining, role)
+                least, work = max(least, on_time), work + moved
+        carried = {way.recipe for way in self.ways}
+        asked = any(
+            taken is None
+            and load.recipe not in carried
+            and stage <= len(self.problem.recipe_by_name[load.recipe].stages)
+            for load, stage, taken in zip(self.inside, self._stages, joining.taken, strict=True)
+        )
+        return (self._first_out(joining.begins) if asked else 0), max(least, work)
+
+    def least_bound(self) -> int:
+        """No way of joining whatever is earlier: each role is taken by whoever can be soonest."""
+        found = []
+        for begins in {turn.start % self.cycle for way in self.ways for turn in way.turns}:
+            roles = self._roles(begins)
+            joining, least = Joining(begins, roles, ()), 0
+            for role in roles:
+                recipe = self.ways[role.way].recipe
+                soonest = [self._least(recipe, 0, 0, joining, role)[0]]
+                for load, stage in enumerate(self._stages):
+                    if self._fits(load, role):
+                        ready = self.inside[load].earliest
+                        soonest.append(self._least(recipe, stage, ready, joining, role)[0])
+                least = max(least, min(soonest))
+            found.append(least)
+        return min(found)
+
+    def _least(
+        self, recipe: str, stage: int, ready: int, joining: Joining, role: Role | None
+    ) -> tuple[int, int]:
+        """Bound on the joining for the sake of one load, and work of the hoist before."""
+        moves = self._times[recipe]
+        if role is None:
+            return ready + sum(m + s for m, s in moves[stage:]), sum(m for m, _ in moves[stage:])
+        before = moves[stage : role.since]
+        turn = self.ways[role.way].turns[role.since]
+        after = turn.start + role.cycle * self.cycle - joining.begins
+        return ready + sum(m + s for m, s in before) - after, sum(m for m, _ in before)
 
     def _roles(self, begins: int) -> tuple[Role, ...]:
         """The roles at a time of the cycle, the one furthest on its way first."""
@@ -192,30 +271,24 @@ class JoinBuilder:
                 cycle -= 1
         return tuple(sorted(roles, key=lambda role: (-role.since, role.cycle, role.way)))
 
-    def _taken(
-        self, roles: Sequence[Role], *, keep_order: bool
-    ) -> Iterator[tuple[int | None, ...]]:
+    def _taken(self, roles: Sequence[Role]) -> Iterator[tuple[int | None, ...]]:
         """Every choice of roles for the loads of the state."""
-        order = sorted(range(len(self.inside)), key=lambda n: (-self._stages[n], n))
-        chosen: dict[int, int | None] = {}
+        chosen: list[int | None] = []
 
-        def choose(place: int, least: int) -> Iterator[tuple[int | None, ...]]:
-            if place == len(order):
-                yield tuple(chosen[n] for n in range(len(order)))
+        def choose() -> Iterator[tuple[int | None, ...]]:
+            load = len(chosen)
+            if load == len(self.inside):
+                yield tuple(chosen)
                 return
-            load = order[place]
-            taken = set(chosen.values())
-            for number, role in enumerate(roles):
-                if number in taken or number < least or not self._fits(load, role):
-                    continue
-                chosen[load] = number
-                yield from choose(place + 1, number if keep_order else 0)
-                del chosen[load]
-            chosen[load] = None
-            yield from choose(place + 1, least)
-            del chosen[load]
+            open_ = [
+                n for n, role in enumerate(roles) if n not in chosen and self._fits(load, role)
+            ]
+            for number in [*open_, None]:
+                chosen.append(number)
+                yield from choose()
+                chosen.pop()
 
-        yield from choose(0, 0)
+        yield from choose()
 
     def _fits(self, load: int, role: Role) -> bool:
         one, way = self.inside[load], self.ways[role.way]

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from math import ceil
 
 from ..base.clock import Clock, OutOfTime
@@ -17,15 +18,16 @@ from ..instance.build_join import JoinBuilder, Joining
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Programme, Repeats, Schedule, Step, readable
-from ..solver.finite import Joined, Timing, without_loads
-from ..solver.finite.bounds import join_bound
+from ..solver.finite import Joined, Timing, least_finish, without_loads
 from ..solver.finite.construct import first_board
-from ..solver.finite.join import soonest_joined
+from ..solver.finite.join import Candidate, Ways, soonest_joined
 from ..solver.finite.times import value
 from .plan_result import Plan
 
 MOST_SHOWN = 15_000
 """Moves of a programme that is written out."""
+CLEARING = 0.2
+"""Of the time, at most, for a way to empty the line first."""
 NO_JOINING = (
     "There is no way into the cycle: from this state the loads in the line cannot all be taken "
     "through it, or into the cycle, within their windows, whatever the order of the moves."
@@ -121,13 +123,14 @@ def into_cycle(
     try:
         builder = JoinBuilder(problem, state, named, clock, overdue=rescued is not None)
         joinings = builder.joinings()
-        instances: list[FiniteInstance] = []
-        meant: list[Joining] = []
-        for joining in joinings:
-            clock.check()
-            if (instance := builder.build(joining)) is not None:
-                instances.append(instance if rescued is None else rescued.capped(instance))
-                meant.append(joining)
+        candidates = [
+            Candidate(
+                partial(_built, builder, joining, rescued),
+                builder.bound(joining),
+                all_leave=not any(taken is not None for taken in joining.taken),
+            )
+            for joining in joinings
+        ]
     except InfeasibleError as error:
         return _none(problem, "infeasible", clock, f"{error}.")
     except OutOfTime:
@@ -139,12 +142,11 @@ def into_cycle(
         clock.tell("programme", cycle_time=found, lower_bound=readable(bound[1] / per_unit))
 
     found = soonest_joined(
-        instances,
+        candidates,
         clock,
         tell,
-        complete=builder.complete,
-        cleared=_cleared(problem, state, clock) if rescued is None else rescued.timing.finish,
-        known=None if rescued is None else rescued.timing,
+        others=None if builder.complete else (0, builder.least_bound()),
+        cleared=_cleared(problem, state, clock, rescued),
     )
     if found.timing is None or found.instance is None:
         reason = NO_JOINING if found.status == "infeasible" else None
@@ -152,10 +154,10 @@ def into_cycle(
     best, timing = found.instance, found.timing
     if rescued is not None and rescued.lost:
         # Other programmes that lose as little may let other loads stand longer.
-        bound = min(map(join_bound, instances)) if builder.complete else (0, 0)
+        bound = min(one.bound for one in candidates) if builder.complete else (0, 0)
         met = bound == value(best, timing)
         found = replace(found, status="optimal" if met else "feasible", bound=bound)
-    joining = next(j for j, one in zip(meant, instances, strict=True) if one is best)
+    joining = joinings[found.number]
     programme = _programme(problem, builder, joining, best, timing, loads_out)
     lost = () if rescued is None else rescued.lost
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
@@ -170,16 +172,36 @@ def _none(problem: Problem, status: str, clock: Clock, reason: str | None = None
     return without_programme(problem, status, clock, reason)  # type: ignore[arg-type]
 
 
-def _cleared(problem: Problem, state: LineState, clock: Clock) -> int | None:
-    """When all loads of a state can be out of the line; None where that is not known."""
+def _built(
+    builder: JoinBuilder, joining: Joining, rescued: Rescued | None
+) -> FiniteInstance | None:
+    """The problem of a way of joining; after a stop no load may stand longer than it must."""
+    instance = builder.build(joining)
+    return instance if instance is None or rescued is None else rescued.capped(instance)
+
+
+def _cleared(
+    problem: Problem, state: LineState, clock: Clock, rescued: Rescued | None
+) -> Ways | None:
+    """Ways by which all loads of a state are out of the line; None where none are known."""
     if not used_recipes(state):
-        return 0
+        return []
     try:
-        instance = build_finite(problem, state, (), clock=clock)
+        instance = build_finite(problem, state, (), overdue=rescued is not None, clock=clock)
     except (InfeasibleError, OutOfTime):
         return None
-    board = first_board(instance, clock.share(0.1))
-    return None if board is None else board.timing().finish
+    timing = None if rescued is None else rescued.timing
+    if timing is None:
+        board = first_board(instance, clock.share(0.05))
+        timing = None if board is None else board.timing()
+    if timing is None:
+        timing = least_finish(instance, clock.share(CLEARING)).timing
+    if timing is None:
+        return None
+    return [
+        [(timing.starts[move], timing.routes[move]) for move in load.moves]
+        for load in instance.loads
+    ]
 
 
 def _plan(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from random import Random
 
 import hoistopt
@@ -12,8 +13,8 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import HoistoptError, InfeasibleError, InputError
 from hoistopt.instance.build_join import JoinBuilder
-from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
+from hoistopt.solver.finite.join import Candidate
 from tests.reference.joining import JoinBrute
 from tests.reference.lines import FAMILIES
 
@@ -56,12 +57,15 @@ def join_case(family: str, seed: int) -> JoinCase | None:
     return JoinCase(problem, state, cycle)
 
 
-def search_of(case: JoinCase) -> tuple[list[FiniteInstance], Clock]:
+def search_of(case: JoinCase) -> tuple[list[Candidate], Clock]:
     """What the search for a programme is given, but for a first one to begin with."""
     clock = Clock(Effort(10, 1))
     builder = JoinBuilder(case.problem, case.state, case.cycle, clock)
-    built = [builder.build(joining) for joining in builder.joinings()]
-    return [instance for instance in built if instance is not None], clock
+    joinings = builder.joinings()
+    return [
+        Candidate(partial(builder.build, joining), builder.bound(joining), all_leave=False)
+        for joining in joinings
+    ], clock
 
 
 def cycle_of(problem: Problem, mix: dict[str, int]) -> Schedule | None:

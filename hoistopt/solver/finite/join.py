@@ -11,10 +11,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cached_property
 from random import Random
 from typing import Literal
 
 from ...base.clock import Clock, OutOfTime
+from ...instance import Route
 from ...instance.finite import FiniteInstance
 from .. import cpsat
 from .board import EVER, Board
@@ -35,29 +37,59 @@ MOVED = 9
 FIRST_WORK, MOST_WORK = 0.4, 60.0
 """Work for a problem in the first round, which doubles, and where a search without a time
 limit ends; in CP-SAT's own measure, about a second each."""
+MOST_INTERLEAVED = 6
+"""Problems in which moves are let change places with those near them first."""
+FIRST_WITHIN, NEAR_WORK = 600, 0.6
+"""Ticks between moves that may change places at first, and work for one such search."""
+FIRST_STEP = 600
+"""Ticks by which the joining is put off at first, where there is no programme yet."""
 SHARE = 0.35
 """Of the time for placing loads, where CP-SAT has its turn after that."""
 
 
-@dataclass
 class Candidate:
-    """The problem of one way of joining.
+    """One way of joining; its problem is built when it is looked into.
+
+    Parameters
+    ----------
+    build : callable
+        Gives the problem; None where it has no solution.
+    bound : (int, int)
+        No programme of it has a lesser value, as :func:`.times.value` counts it.
+    all_leave : bool
+        Whether every load of the state is out before the joining.
 
     Attributes
     ----------
-    instance : FiniteInstance
-    bound : (int, int)
-        No programme of it has a lesser value, as :func:`.times.value` counts it.
-    best : (int, int) or None
-        Value of its best programme known.
+    best : Timing or None
+        Its best programme known.
     closed : bool
         Whether it is known to hold nothing better than the best programme.
     """
 
-    instance: FiniteInstance
-    bound: Value
-    best: Value | None = None
-    closed: bool = False
+    def __init__(
+        self, build: Callable[[], FiniteInstance | None], bound: Value, *, all_leave: bool
+    ) -> None:
+        self._build = build
+        self.bound = bound
+        self.all_leave = all_leave
+        self.best: Timing | None = None
+        self.closed = False
+
+    @cached_property
+    def instance(self) -> FiniteInstance | None:
+        """Its problem; one without a solution is closed."""
+        instance = self._build()
+        if instance is None:
+            self.closed = True
+        else:
+            self.bound = max(self.bound, join_bound(instance))
+        return instance
+
+    def forget(self) -> None:
+        """Close it, and keep its problem no longer."""
+        self.closed = True
+        self.__dict__.pop("instance", None)
 
 
 @dataclass(frozen=True)
@@ -68,6 +100,8 @@ class Joined:
     ----------
     status : str
         "optimal", "feasible", "infeasible" or "unknown".
+    number : int
+        Which of the candidates the best programme is one of; -1 without one.
     instance : FiniteInstance or None
         The problem of the best programme.
     timing : Timing or None
@@ -76,94 +110,104 @@ class Joined:
     """
 
     status: Status
+    number: int
     instance: FiniteInstance | None
     timing: Timing | None
     bound: Value = (0, 0)
 
 
 Tell = Callable[[Value | None, Value], None]
+Ways = list[list[tuple[int, Route]]]
 
 
 def soonest_joined(
-    instances: list[FiniteInstance],
+    candidates: list[Candidate],
     clock: Clock,
     tell: Tell | None = None,
     *,
-    complete: bool = True,
-    cleared: int | None = None,
-    known: Timing | None = None,
+    others: Value | None = None,
+    cleared: Ways | None = None,
 ) -> Joined:
     """The programme of least value over all ways of joining.
 
     Parameters
     ----------
-    instances : list of FiniteInstance
-        The problem of each way of joining.
+    candidates : list of Candidate
     clock : Clock
         When it is over, the best found by then is given.
     tell : callable, optional
         Hears the best value so far and the bound.
-    complete : bool
-        Whether there are no other ways of joining; else nothing is proved.
-    cleared : int, optional
-        A time by which all loads of the state can be out of the line; with 0 it is empty.
-    known : Timing, optional
-        How they can be, by that time.
+    others : (int, int), optional
+        A bound on all ways of joining, where the candidates are not all there are; then
+        nothing below it is proved.
+    cleared : list of list of (int, Route), optional
+        Starts and routes by which the loads of the state are out of the line, for each of
+        them; none where it is empty.
     """
-    return _Search(instances, clock, tell, complete, cleared, known).run()
+    return _Search(candidates, clock, tell, others, cleared).run()
 
 
 @dataclass
 class _Search:
-    instances: list[FiniteInstance]
+    all: list[Candidate]
     clock: Clock
     tell: Tell | None
-    complete: bool
-    cleared: int | None
-    known: Timing | None = None
+    others: Value | None
+    cleared: Ways | None
     best: Timing | None = None
-    of: FiniteInstance | None = None
+    of: Candidate | None = None
     value: Value | None = None
     candidates: list[Candidate] = field(default_factory=list)
 
     def run(self) -> Joined:
         """All there is to be tried."""
-        self.candidates = [Candidate(one, join_bound(one)) for one in self.instances]
-        self.candidates.sort(key=lambda one: one.bound)
+        self.candidates = sorted(self.all, key=lambda one: one.bound)
         self._first()
         self._place(self.clock.share(SHARE))
         with suppress(OutOfTime):
+            self._interleave(self.clock.share(SHARE))
             self._prove()
         self._close()
-        done = self.complete and all(one.closed for one in self.candidates)
-        status: Status
+        done = all(one.closed for one in self.candidates)
+        bound, status = self._bound(), self._status(done)
+        of = self.of
+        return Joined(
+            status,
+            -1 if of is None else self.all.index(of),
+            None if of is None else of.instance,
+            self.best,
+            bound,
+        )
+
+    def _status(self, done: bool) -> Status:
         if self.best is None:
-            status = "infeasible" if done else "unknown"
-        else:
-            status = "optimal" if done else "feasible"
-        return Joined(status, self.of, self.best, self._bound())
+            return "infeasible" if done and self.others is None else "unknown"
+        return "optimal" if self._bound() == self.value else "feasible"
 
     def _bound(self) -> Value:
-        if not self.complete:
-            return 0, 0
         left = [one.bound for one in self.candidates if not one.closed]
-        least = min(left, default=self.value or (0, 0))
-        return least if self.value is None else min(least, self.value)
+        left += [] if self.others is None else [self.others]
+        left += [] if self.value is None else [self.value]
+        return min(left, default=(0, 0))
 
     def _better(self, one: Candidate, timing: Timing) -> None:
+        assert one.instance is not None
         found = value(one.instance, timing)
-        if one.best is None or found < one.best:
-            one.best = found
+        if one.best is None or found < value(one.instance, one.best):
+            one.best = timing
         if self.value is None or found < self.value:
-            self.best, self.of, self.value = timing, one.instance, found
+            self.best, self.of, self.value = timing, one, found
             self._close()
             if self.tell is not None:
                 self.tell(found, self._bound())
 
     def _close(self) -> None:
         for one in self.candidates:
-            if self.value is not None and one.bound >= self.value:
-                one.closed = True
+            if self.value is None or one.bound < self.value or one.closed:
+                continue
+            one.closed = True
+            if one is not self.of:
+                one.forget()
 
     # -- placing loads -----------------------------------------------------------------
 
@@ -172,15 +216,15 @@ class _Search:
         if self.cleared is None:
             return
         for one in self.candidates:
-            instance = one.instance
-            if any(not load.enters and load.moves[-1] in instance.tied for load in instance.loads):
+            if self.clock.over:
+                return
+            if not one.all_leave or one.closed or (instance := one.instance) is None:
                 continue
-            usual = instance.join.usual if instance.join is not None else {}
-            first = min([0, *(time for time, _, _ in usual.values())])
-            board = _filled(instance, self.cleared + _settled(instance) - first, self.known)
+            board = _filled(instance, self.cleared)
             if board is not None:
                 self._better(one, board.timing())
-                return
+                if not self.cleared:
+                    return
 
     def _place(self, clock: Clock) -> None:
         """Move the joining forward in every problem, the one of the lowest bound first."""
@@ -188,32 +232,53 @@ class _Search:
         for one in self.candidates:
             if clock.over:
                 return
-            if not one.closed:
-                self._move_forward(one, clock, rng)
+            if not one.closed and one.instance is not None and not self._closed_now(one):
+                self._move_forward(one, one.instance, clock, rng)
 
-    def _move_forward(self, one: Candidate, clock: Clock, rng: Random) -> None:
-        instance = one.instance
+    def _closed_now(self, one: Candidate) -> bool:
+        """Whether a candidate, its problem built, holds nothing better."""
+        if self.value is not None and one.bound >= self.value:
+            one.forget()
+        return one.closed
+
+    def _move_forward(
+        self, one: Candidate, instance: FiniteInstance, clock: Clock, rng: Random
+    ) -> None:
         low = one.bound[1]
         high = horizon(instance) if self.value is None else self.value[1] - 1
-        at = high
-        for _ in range(MOVED):
-            if clock.over or low > high:
-                return
-            board = _board(instance, at, rng)
-            if board is None:
-                low = at + 1
-                if at == high:
-                    low, high = one.bound[1], at - 1
-            else:
+        at = low if self.value is None else high
+        tried = 0
+        while tried < MOVED and not clock.over and low <= high:
+            tried += 1
+            cleared = self.cleared if one.all_leave else None
+            board = _board(instance, at, rng, cleared or [])
+            if board is not None:
                 self._better(one, board.timing())
                 high = at - 1
+            else:
+                low = at + 1
             at = (low + high) // 2
+            if board is None and self.value is None:
+                at = min(high, low + (low - one.bound[1]) + FIRST_STEP)
+
+    # -- the order held but for moves close to one another ---------------------------------
+
+    def _interleave(self, clock: Clock) -> None:
+        """Let moves change places with those near them, in the most promising problems."""
+        left = [one for one in self.candidates if not one.closed and one.best is not None]
+        for one in sorted(left, key=lambda one: _value(one))[:MOST_INTERLEAVED]:
+            within, vain = FIRST_WITHIN, 0
+            while vain < 2 and not one.closed and not clock.over:
+                before = _value(one)
+                self._model(one, NEAR_WORK, within)
+                vain = 0 if _value(one) < before else vain + 1
+                within *= 2 if vain else 1
 
     # -- the whole model ----------------------------------------------------------------
 
     def _prove(self) -> None:
         work = FIRST_WORK
-        self.candidates.sort(key=lambda one: (one.best or (EVER, EVER), one.bound))
+        self.candidates.sort(key=lambda one: (_value(one), one.bound))
         while work <= MOST_WORK or self.clock.left is not None:
             left = [one for one in self.candidates if not one.closed]
             if not left:
@@ -222,35 +287,52 @@ class _Search:
                 self.clock.check()
                 if not one.closed:
                     self._model(one, work)
-            if not any(_free(one.instance) <= MOST_FOR_MODEL for one in left):
+            if not any(one.instance and _free(one.instance) <= MOST_FOR_MODEL for one in left):
                 return
             work *= 2
             self.candidates.sort(key=lambda one: one.bound)
 
-    def _model(self, one: Candidate, work: float) -> None:
+    def _model(self, one: Candidate, work: float, within: int | None = None) -> None:
+        """Search one problem; with `within` near the order of its best programme only."""
         instance = one.instance
-        if _free(instance) > MOST_FOR_MODEL:
+        if instance is None or self._closed_now(one) or _free(instance) > MOST_FOR_MODEL:
             return
         asked = instance.join is not None and bool(instance.join.leaving)
         latest = horizon(instance)
-        if self.value is not None:
-            latest = min(latest, self.value[1] - 1) if not asked else max(latest, self.value[1])
+        most = self.value if within is None else _value(one)
+        if most is not None:
+            latest = min(latest, most[1] - 1) if not asked else max(latest, most[1])
         model = FiniteModel(instance, latest, self.clock)
-        if self.value is not None and asked:
-            model.model.add(model.aim < self.value[0] * model.weight + self.value[1])
+        if most is not None and asked:
+            model.model.add(model.aim < most[0] * model.weight + most[1])
+        if one.best is not None:
+            model.hint(one.best)
+            if within is not None:
+                model.hold_order(one.best, within)
         model.model.minimize(model.aim)
         status, solver = cpsat.minimise(
             model.model, lambda *_: None, self.clock, work=work, symmetry=False
         )
         if status in ("optimal", "feasible"):
             self._better(one, model.timing(solver))
+        if within is not None:
+            return
         if status in ("optimal", "infeasible"):
             one.closed = True
+            if one is not self.of:
+                one.forget()
             return
         bound = max(0, -int(-solver.best_objective_bound // 1))
         known = divmod(bound, model.weight) if asked else (0, bound)
         one.bound = max(one.bound, known)
         self._close()
+
+
+def _value(one: Candidate) -> Value:
+    """Value of the best programme of a candidate."""
+    if one.best is None or one.instance is None:
+        return EVER, EVER
+    return value(one.instance, one.best)
 
 
 def _settled(instance: FiniteInstance) -> int:
@@ -269,18 +351,23 @@ def _free(instance: FiniteInstance) -> int:
     return len(instance.moves) - len(instance.tied)
 
 
-def _board(instance: FiniteInstance, at: int, rng: Random) -> Board | None:
+def _board(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> Board | None:
     """All loads placed, the cycle joined at a time; None where no order tried leaves room.
 
     First come those that go out before, then those of the state that take a role, then those
-    that enter, the one furthest on its way first.
+    that enter, the one furthest on its way first. Where the loads of the state find no place
+    they go out as is known that they can.
     """
     order = [n for n, load in enumerate(instance.loads) if load.moves[0] not in instance.tied]
     order.sort(key=lambda number: _turn(instance, number))
     still = [n for n, load in enumerate(instance.loads) if load.moves[0] in instance.tied]
-    for _ in range(ORDERS):
+    for turn in range(ORDERS):
         board = Board(instance, at)
-        failed = next((number for number in [*still, *order] if not insert(board, number)), None)
+        fixed = cleared if turn == ORDERS - 1 else []
+        if not _put(board, fixed):
+            return None
+        later = [number for number in [*still, *order] if number >= len(fixed)]
+        failed = next((number for number in later if not insert(board, number)), None)
         if failed is None:
             return board
         if failed in still:
@@ -288,6 +375,19 @@ def _board(instance: FiniteInstance, at: int, rng: Random) -> Board | None:
         place = order.index(failed)
         order.insert(rng.randrange(place) if place else len(order) - 1, order.pop(place))
     return None
+
+
+def _put(board: Board, ways: Ways) -> bool:
+    """Give the first loads the times known; whether the hoist is back for the cycle."""
+    for number, way in enumerate(ways):
+        start, route = way[-1]
+        if board.busy(route, start, start)[-1][0] <= start:
+            return False
+        try:
+            board.put(number, way)
+        except ValueError:
+            return False
+    return True
 
 
 def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
@@ -298,18 +398,15 @@ def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
     return 2 if load.enters else 1, 0, number
 
 
-def _filled(instance: FiniteInstance, at: int, known: Timing | None) -> Board | None:
+def _filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     """The loads that enter at the times of the cycle, and before them the line run out."""
     assert instance.join is not None
     usual = instance.join.usual
+    out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
+    at = out + _settled(instance) - min([0, *(time for time, _, _ in usual.values())])
     board = Board(instance, at)
-    first = [n for n, load in enumerate(instance.loads) if not load.enters]
-    for number in sorted(first, key=lambda number: _turn(instance, number)):
-        if known is not None:
-            moves = instance.loads[number].moves
-            board.put(number, [(known.starts[move], known.routes[move]) for move in moves])
-        elif not insert(board, number):
-            return None
+    if not _put(board, cleared):
+        return None
     for number, load in enumerate(instance.loads):
         if not load.enters:
             continue

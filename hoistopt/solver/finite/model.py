@@ -421,10 +421,17 @@ class FiniteModel:
         """Let a search begin with a timing."""
         for move in self.instance.moves:
             start = self.start[move.index]
-            if isinstance(start, cp_model.IntVar):
+            if isinstance(start, cp_model.IntVar) and move.index not in self.instance.tied:
                 self.model.add_hint(start, timing.starts[move.index])
         if self.instance.join is not None:
             self.model.add_hint(self.joined, joined(self.instance, timing))
+
+    def hold_order(self, timing: Timing, within: int) -> None:
+        """Let moves change places only with those that start so many ticks from them at most."""
+        for (a, b), lit in self._before.items():
+            apart = timing.starts[b] - timing.starts[a]
+            if abs(apart) > within and not isinstance(lit, bool):
+                self.model.add_bool_and([lit if apart > 0 else ~lit])
 
     def timing(self, solver: cp_model.CpSolver) -> Timing:
         """The timing a solver has found."""
