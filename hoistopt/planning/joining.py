@@ -146,7 +146,7 @@ def into_cycle(
         clock,
         tell,
         others=None if builder.complete else (0, builder.least_bound()),
-        cleared=_cleared(problem, state, clock, rescued),
+        cleared=lambda: _cleared(problem, state, clock, rescued),
     )
     if found.timing is None or found.instance is None:
         reason = NO_JOINING if found.status == "infeasible" else None

@@ -18,7 +18,7 @@ from tests.helpers.join_cases import JoinCase, join_case, search_of
 from tests.reference.joining import JoinBrute, TooLarge
 from tests.reference.lines import FAMILIES
 
-CASES, CHUNKS = 10, 12
+CASES, CHUNKS = 10, 18
 """Cases of each family in a chunk, and chunks; the first of them in the usual run."""
 DROPPED = 20
 """Cases among which a dropped rule must show."""

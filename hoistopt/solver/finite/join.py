@@ -32,6 +32,8 @@ MOST_FOR_MODEL = 260
 """Moves that are not the cycle's; a model of the pairs of more is built but seldom of use."""
 ORDERS = 4
 """Orders in which the loads are tried, at one time of joining."""
+AT_BOUNDS = 40
+"""Problems in which a programme that meets the bound is looked for first."""
 MOVED = 9
 """Times that the joining is moved in one problem, at most."""
 FIRST_WORK, MOST_WORK = 0.4, 60.0
@@ -41,6 +43,8 @@ MOST_INTERLEAVED = 6
 """Problems in which moves are let change places with those near them first."""
 FIRST_WITHIN, NEAR_WORK = 600, 0.6
 """Ticks between moves that may change places at first, and work for one such search."""
+NEAR_SHARE = 0.6
+"""Of the time left, at most, for all of them."""
 FIRST_STEP = 600
 """Ticks by which the joining is put off at first, where there is no programme yet."""
 SHARE = 0.35
@@ -126,7 +130,7 @@ def soonest_joined(
     tell: Tell | None = None,
     *,
     others: Value | None = None,
-    cleared: Ways | None = None,
+    cleared: Callable[[], Ways | None] = list,
 ) -> Joined:
     """The programme of least value over all ways of joining.
 
@@ -140,9 +144,9 @@ def soonest_joined(
     others : (int, int), optional
         A bound on all ways of joining, where the candidates are not all there are; then
         nothing below it is proved.
-    cleared : list of list of (int, Route), optional
-        Starts and routes by which the loads of the state are out of the line, for each of
-        them; none where it is empty.
+    cleared : callable, optional
+        Gives starts and routes by which the loads of the state are out of the line, for each
+        of them; None where none are known. Asked once, where it is needed.
     """
     return _Search(candidates, clock, tell, others, cleared).run()
 
@@ -153,7 +157,8 @@ class _Search:
     clock: Clock
     tell: Tell | None
     others: Value | None
-    cleared: Ways | None
+    find_cleared: Callable[[], Ways | None]
+    cleared: Ways | None = None
     best: Timing | None = None
     of: Candidate | None = None
     value: Value | None = None
@@ -162,10 +167,12 @@ class _Search:
     def run(self) -> Joined:
         """All there is to be tried."""
         self.candidates = sorted(self.all, key=lambda one: one.bound)
-        self._first()
+        self._at_bounds()
+        if self._bound() != self.value:
+            self._first()
         self._place(self.clock.share(SHARE))
         with suppress(OutOfTime):
-            self._interleave(self.clock.share(SHARE))
+            self._interleave(self.clock.share(NEAR_SHARE))
             self._prove()
         self._close()
         done = all(one.closed for one in self.candidates)
@@ -211,8 +218,21 @@ class _Search:
 
     # -- placing loads -----------------------------------------------------------------
 
+    def _at_bounds(self) -> None:
+        """Look for a programme that meets its bound, such as one of a line nearly in step."""
+        rng = Random(self.clock.seed)
+        for one in self.candidates[:AT_BOUNDS]:
+            if self.clock.over:
+                return
+            if one.closed or one.instance is None or self._closed_now(one):
+                continue
+            board = _board(one.instance, one.bound[1], rng, [])
+            if board is not None:
+                self._better(one, board.timing())
+
     def _first(self) -> None:
         """A first programme: the line runs out, then fills at the times of the cycle."""
+        self.cleared = self.find_cleared()
         if self.cleared is None:
             return
         for one in self.candidates:
