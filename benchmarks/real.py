@@ -33,10 +33,10 @@ def real_line(kind: str, size: int, seed: int) -> Problem:
     KeyError
         For a kind that is not there.
     """
-    return Problem.from_data(KINDS[kind](_Line(f"{kind} {size} {seed}"), size))
+    return Problem.from_data(KINDS[kind](DrawnLine(f"{kind} {size} {seed}"), size))
 
 
-class _Line:
+class DrawnLine:
     """A line in the making: stations in track order, and the stages of its recipes."""
 
     def __init__(self, title: str) -> None:
@@ -105,7 +105,7 @@ class _Line:
 
 
 def _zinc(
-    line: _Line, tanks: int, *, second: int = 0, dryer: int = 1, merged: bool = False, **more: Any
+    line: DrawnLine, tanks: int, *, second: int = 0, dryer: int = 1, merged: bool = False, **more: Any
 ) -> dict[str, Any]:
     """Clean, dip, plate in a group of tanks, passivate, dry: 16 to 18 stages."""
     rng = line.rng
@@ -132,7 +132,7 @@ def _zinc(
     return line.data(**more)
 
 
-def _mix(line: _Line, tanks: int) -> dict[str, Any]:
+def _mix(line: DrawnLine, tanks: int) -> dict[str, Any]:
     """Two to four recipes, two to six loads a cycle; every recipe skips some tanks."""
     rng = line.rng
     names = [f"Tank {number + 1}" for number in range(tanks)]
@@ -152,7 +152,7 @@ def _mix(line: _Line, tanks: int) -> dict[str, Any]:
     return line.data() | {"recipe": recipes, "cycle": {"mix": mix}}
 
 
-def _again(line: _Line, stages: int) -> dict[str, Any]:
+def _again(line: DrawnLine, stages: int) -> dict[str, Any]:
     """Rinses that loads come back to: every second bath is followed by a shared one."""
     rng = line.rng
     shared = ("Rinse A", "Rinse B")
@@ -168,7 +168,7 @@ def _again(line: _Line, stages: int) -> dict[str, Any]:
     return line.data()
 
 
-def _flow(line: _Line, stages: int) -> dict[str, Any]:
+def _flow(line: DrawnLine, stages: int) -> dict[str, Any]:
     """Baths, rinses and dips in flow order, a tank each."""
     rng = line.rng
     for number in range(stages):
@@ -183,7 +183,7 @@ def _flow(line: _Line, stages: int) -> dict[str, Any]:
     return line.data()
 
 
-def _paced(line: _Line, tanks: int) -> dict[str, Any]:
+def _paced(line: DrawnLine, tanks: int) -> dict[str, Any]:
     """A pace between what the hoist needs and what a load alone takes."""
     return _zinc(line, tanks, cycle={"min": line.rng.choice((900, 1000, 1100)), "max": 6000})
 
@@ -205,8 +205,8 @@ KINDS = {
 """What a line is like, by name; each takes a new line and a size."""
 
 
-def _same(line: _Line) -> _Line:
+def _same(line: DrawnLine) -> DrawnLine:
     """A new line drawn as the one of the same size and seed with its tanks apart."""
-    same = _Line(line.title.replace("zinc-merged", "zinc"))
+    same = DrawnLine(line.title.replace("zinc-merged", "zinc"))
     same.title = line.title
     return same

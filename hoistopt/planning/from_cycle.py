@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import reduce
+from itertools import pairwise
 from math import gcd
 
 from ..base.clock import Clock
@@ -14,14 +15,15 @@ from ..instance import Route
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Schedule, Step, unroll
-from ..solver.finite import Pace, Timing
+from ..solver.finite import Pace, Timing, Way
 from .cycle import solve
 from .result import Result
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
-PACE_SHARE, PACE_LIMIT = 0.05, 2.0
-"""Share of the time, and most seconds, for the pace of one recipe."""
+PACES_SHARE, PACE_SHARE, PACE_LIMIT = 0.25, 0.4, 5.0
+"""Share of the time for the paces of all recipes; of what is left of it, and most seconds, for a
+cycle of one of them."""
 MOST_IN_SET = 12
 """Loads of a set for which a cycle is looked for."""
 
@@ -63,44 +65,72 @@ def from_cycle(
 def paces(
     problem: Problem, instance: FiniteInstance, orders: Sequence[Order], clock: Clock
 ) -> dict[str, Pace]:
-    """For each recipe of which several loads are ordered, how they follow in its best cycle."""
+    """For each recipe of which several loads are ordered, how they follow in its best cycle.
+
+    A cycle has one load, or as many as the largest group of parallel tanks.
+    """
     each = [order.recipe for order in orders for _ in range(order.count)]
     found: dict[str, Pace] = {}
+    part = clock.share(PACES_SHARE)
     for name in dict.fromkeys(each):
-        left = clock.share(PACE_SHARE).left
-        if each.count(name) < 2 or clock.over:
-            continue
-        result = _cycle(problem, {name: 1}, PACE_LIMIT if left is None else left, clock)
-        if result is not None and result.schedule is not None:
-            pace = _pace(instance, name, result.schedule)
-            if pace is not None:
+        load = next(load for load in instance.entering() if load.recipe == name)
+        group = max(len(instance.moves[index].targets) for index in load.moves)
+        for degree in sorted({1, group}):
+            left = part.share(PACE_SHARE).left
+            if each.count(name) < 2 * degree or part.over:
+                continue
+            limit = PACE_LIMIT if left is None else min(PACE_LIMIT, left)
+            result = _cycle(problem, {name: 1}, limit, clock, degree)
+            if result is None or result.schedule is None:
+                continue
+            pace = _pace(problem, instance, name, result.schedule)
+            if pace is not None and (name not in found or pace.headway < found[name].headway):
                 found[name] = pace
     return found
 
 
-def _pace(instance: FiniteInstance, recipe: str, schedule: Schedule) -> Pace | None:
-    """The dwells of the load of a cycle, in whole ticks, and the cycle time."""
+def _pace(
+    problem: Problem, instance: FiniteInstance, recipe: str, schedule: Schedule
+) -> Pace | None:
+    """The ways of the loads of a cycle, in whole ticks, in the order of entering."""
+    number = {station.name: place for place, station in enumerate(problem.stations)}
     per_tick = instance.ticks_per_unit / schedule.ticks_per_unit
-    steps = sorted(unroll(schedule, 1), key=lambda step: step.stage or 0)
     load = next(load for load in instance.entering() if load.recipe == recipe)
     moves = [instance.moves[index] for index in load.moves]
-    if len(steps) != len(moves):
-        return None
-    starts = [(step.start * per_tick).__ceil__() for step in steps]
-    dwells = [
-        min(max(after - start - move.shortest, stay.least), stay.most or after)
-        for start, after, move in zip(starts, starts[1:], moves, strict=False)
-        for stay in [instance.stay_after[move.index]]
-    ]
-    return Pace(tuple(dwells), (schedule.cycle * per_tick).__ceil__())
+    loads: dict[int | None, list[Step]] = {}
+    for step in unroll(schedule, 1):
+        loads.setdefault(step.load, []).append(step)
+    ways = []
+    before: int | None = None
+    entered = sorted(loads.values(), key=lambda steps: min(step.start for step in steps))
+    last = max(min(step.start for step in steps) for steps in entered)
+    for steps in entered:
+        steps.sort(key=lambda step: step.stage or 0)
+        if len(steps) != len(moves):
+            return None
+        starts = [(step.start * per_tick).__ceil__() for step in steps]
+        places = tuple(number[step.target] for step in steps)
+        dwells = []
+        for (start, after), move, step in zip(pairwise(starts), moves, steps, strict=False):
+            stay, ends = instance.stay_after[move.index], (number[step.source], number[step.target])
+            route = next(route for route in move.routes if (route.source, route.target) == ends)
+            dwell = max(after - start - route.duration, stay.least)
+            dwells.append(dwell if stay.most is None else min(dwell, stay.most - route.shaved))
+        if before is None:
+            before = ((last - schedule.cycle) * per_tick).__ceil__()
+        ways.append(Way(max(0, starts[0] - before), tuple(dwells), places))
+        before = starts[0]
+    return Pace(tuple(ways))
 
 
-def _cycle(problem: Problem, mix: dict[str, int], limit: float, clock: Clock) -> Result | None:
+def _cycle(
+    problem: Problem, mix: dict[str, int], limit: float, clock: Clock, degree: int = 1
+) -> Result | None:
     """The best cycle of a mix found within so many seconds; None where that makes no sense."""
     try:
         line = Problem.from_data({**problem.to_data(), "cycle": {"mix": mix}})
         effort = Effort(max(limit, 0.01), clock.workers, clock.seed, clock.effort.stop)
-        return solve(line, effort=effort)
+        return solve(line, degree, effort=effort)
     except InputError:
         return None
 

@@ -14,7 +14,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
-from hoistopt.solver.finite import Pace, windows
+from hoistopt.solver.finite import Pace, Way, windows
 from hoistopt.solver.finite.board import Board
 from hoistopt.solver.finite.construct import first_board
 from hoistopt.solver.finite.stretches import in_stretches
@@ -102,7 +102,8 @@ def test_loads_in_step_follow_each_other_by_the_cycle_time() -> None:
         after.start - before.start - move.shortest
         for before, after, move in zip(alone, alone[1:], moves, strict=False)
     )
-    found = in_stretches(Board(instance), {recipe: Pace(dwells, 521)}, Clock())
+    way = Way(521, dwells, tuple(move.routes[0].target for move in moves))
+    found = in_stretches(Board(instance), {recipe: Pace((way,))}, Clock())
     finishes = [board.timing().finish for board in found]
     assert min(finishes) == hoistopt.unroll(cycle.schedule, 6).steps[-1].start + moves[-1].shortest
     for board in found:

@@ -5,7 +5,7 @@ from .construct import add_loads
 from .join import Joined, soonest_joined
 from .possible import overdue, possible
 from .search import Programmed, least_finish
-from .stretches import Pace
+from .stretches import Pace, Way
 from .times import Timing, lateness, without_loads
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "Pace",
     "Programmed",
     "Timing",
+    "Way",
     "add_loads",
     "lateness",
     "least_finish",

@@ -35,6 +35,7 @@ def insert(
     not_before: int = 0,
     not_after: int = EVER,
     dwells: Sequence[int] | None = None,
+    places: Sequence[int] | None = None,
 ) -> bool:
     """Place a load so that it is out as early as can be; whether it can be placed at all.
 
@@ -51,9 +52,11 @@ def insert(
         Between which it may enter.
     dwells : sequence of int, optional
         The dwells of its stages to come, within their windows; by default any within them.
+    places : sequence of int, optional
+        Where each of its moves sets it down; by default wherever it may.
     """
     for low, high in board.carrier_spans(number):
-        way = _earliest(board, number, low, high, not_before, not_after, dwells)
+        way = _earliest(board, number, low, high, not_before, not_after, dwells, places)
         if way is not None and _apart(board, board.instance.loads[number].moves, way):
             board.put(number, way)
             return True
@@ -80,6 +83,7 @@ def _earliest(
     not_before: int,
     not_after: int,
     dwells: Sequence[int] | None,
+    places: Sequence[int] | None,
 ) -> list[tuple[int, Route]] | None:
     """The way that is over first; the carrier is there from `taken` to `back`."""
     instance, load = board.instance, board.instance.loads[number]
@@ -113,6 +117,8 @@ def _earliest(
         for route in move.routes:
             came = _free(board, route, starts.get(route.source, []))
             if not came or route.target not in onward.sources:
+                continue
+            if places is not None and route.target != places[place]:
                 continue
             came = [(a + route.duration, b + route.duration) for a, b in came]
             most = EVER if stay.most is None else stay.most - route.shaved

@@ -17,19 +17,34 @@ MOST_SEQUENCES = 24
 
 
 @dataclass(frozen=True)
-class Pace:
-    """How loads of one recipe follow each other in a cycle; in ticks.
+class Way:
+    """How one load of a cycle goes; in ticks.
 
     Attributes
     ----------
+    after : int
+        From the entering of the load before to its own.
     dwells : tuple of int
-        Of a load, by stage.
-    period : int
-        From one load's entering to the next one's.
+        By stage.
+    places : tuple of int
+        Where it is set down, move by move.
     """
 
+    after: int
     dwells: tuple[int, ...]
-    period: int
+    places: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How loads of one recipe follow each other in a cycle: in these ways, over and over."""
+
+    ways: tuple[Way, ...]
+
+    @property
+    def headway(self) -> float:
+        """Mean ticks from load to load."""
+        return sum(way.after for way in self.ways) / len(self.ways)
 
 
 def in_stretches(board: Board, paces: Mapping[str, Pace], clock: Clock) -> list[Board]:
@@ -87,22 +102,29 @@ def _sequences(board: Board, rng: Random) -> Iterator[list[int]]:
 def _followed(
     board: Board, sequence: Sequence[int], paces: Mapping[str, Pace], in_step: bool
 ) -> Board | None:
-    """Loads placed one after another; `in_step`: like ones no sooner than their period."""
+    """Loads placed one after another; `in_step`: like ones no sooner than in their cycle.
+
+    Out of step they may use any tank that serves a stage.
+    """
     loads = board.instance.loads
     last: int | None = None
+    length = 0
     for number in sequence:
         pace = paces.get(loads[number].recipe)
-        low = entered = 0
-        if last is not None:
-            entered = board.ways[last][0][0]
-            if board.instance.in_order:
-                low = entered
+        entered = 0 if last is None else board.ways[last][0][0]
+        low = entered if board.instance.in_order else 0
+        follows = last is not None and loads[last].recipe == loads[number].recipe
+        length = length + 1 if follows else 0
         placed = False
         if pace is not None:
-            after = low
-            if in_step and last is not None and loads[last].recipe == loads[number].recipe:
-                after = entered + pace.period
-            placed = insert(board, number, not_before=after, dwells=pace.dwells)
+            way = pace.ways[length % len(pace.ways)]
+            placed = insert(
+                board,
+                number,
+                not_before=entered + way.after if in_step and follows else low,
+                dwells=way.dwells,
+                places=way.places if in_step else None,
+            )
         if not placed and not insert(board, number, not_before=low):
             return None
         last = number
