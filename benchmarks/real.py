@@ -105,7 +105,13 @@ class DrawnLine:
 
 
 def _zinc(
-    line: DrawnLine, tanks: int, *, second: int = 0, dryer: int = 1, merged: bool = False, **more: Any
+    line: DrawnLine,
+    tanks: int,
+    *,
+    second: int = 0,
+    dryer: int = 1,
+    merged: bool = False,
+    **more: Any,
 ) -> dict[str, Any]:
     """Clean, dip, plate in a group of tanks, passivate, dry: 16 to 18 stages."""
     rng = line.rng
