@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Literal
 
-from .arguments import one_of
+from .arguments import numbers, one_of
 
 if TYPE_CHECKING:
     from ..schedule.files import MovesFile
@@ -58,6 +58,26 @@ def the_moves(options: argparse.Namespace) -> MovesFile:
     found = moves_typed(options)
     assert found is not None
     return found
+
+
+def add_lost(parser: argparse.ArgumentParser) -> None:
+    """Add the loads that a programme gives up."""
+    parser.add_argument(
+        "--lost",
+        metavar="LOADS",
+        help="numbers of loads in STATE, such as 2,5, that are given up: they may stand longer "
+        "than their maxima; any other rule broken is still refused",
+    )
+
+
+def lost_typed(options: argparse.Namespace) -> tuple[int, ...]:
+    """The loads that were typed, or one clear error."""
+    from ..base.errors import InputError
+
+    lost = numbers(options.lost, "--lost")
+    if lost and options.state is None:
+        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
+    return lost
 
 
 def add_show(parser: argparse.ArgumentParser) -> None:

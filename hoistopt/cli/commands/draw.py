@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 
+from ..arguments import option_named
 from ..ending import answered
 from ..outputs import Outputs
-from ..taking import add_moves, the_moves
+from ..taking import add_lost, add_moves, lost_typed, the_moves
 
 SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
@@ -21,6 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="STATE",
         help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
     )
+    add_lost(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -28,12 +30,14 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     moves = the_moves(options)
+    lost = lost_typed(options)
     state = [] if options.state is None else [options.state]
     outputs = Outputs([options.file, moves, *state], OUT=options.out)
     if options.state is not None or is_programme(moves.path):
-        return answered(
-            lambda: verify_programme(options.file, moves.path, options.state),
-            outputs,
-            only_files=True,
-        )
+        with option_named("lost"):
+            return answered(
+                lambda: verify_programme(options.file, moves.path, options.state, lost),
+                outputs,
+                only_files=True,
+            )
     return answered(lambda: verify(options.file, moves), outputs, only_files=True)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import numbers, option_named, time_from_0, whole
+from ..arguments import option_named, time_from_0, whole
 from ..codes import DONE
 from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
 from ..outputs import Outputs
 from ..streams import say
-from ..taking import add_moves, the_moves
+from ..taking import add_lost, add_moves, lost_typed, the_moves
 
 SUMMARY = "Write a cycle or a programme as step tables for a sequencer, read back and replayed."
 
@@ -41,11 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="TIME",
         help="when that cycle begins, in the line's unit from the beginning of the programme",
     )
-    parser.add_argument(
-        "--lost",
-        metavar="LOADS",
-        help="loads of the state given up by a programme, such as 3,5: they may stand too long",
-    )
+    add_lost(parser)
     add_numbering(parser)
     parser.add_argument(
         "--block",
@@ -90,9 +86,7 @@ def run(options: argparse.Namespace) -> int:
     moves = the_moves(options)
     read = [options.file, moves, *filter(None, (options.state, options.then))]
     outputs = Outputs(read, **named)
-    lost = numbers(options.lost, "--lost")
-    if lost and options.state is None:
-        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
+    lost = lost_typed(options)
     once = options.state is not None or is_programme(moves.path)
     joins = time_from_0(options.joins, "--joins")
     if not once and (options.then is not None or joins is not None):

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import numbers, option_named, whole
+from ..arguments import option_named, whole
 from ..ending import answered
 from ..outputs import Outputs
-from ..taking import add_moves, the_moves
+from ..taking import add_lost, add_moves, lost_typed, the_moves
 
 MOST_CYCLES = 1000
 
@@ -30,12 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="STATE",
         help="state of the line (TOML or JSON) from which a programme is replayed (default: empty)",
     )
-    parser.add_argument(
-        "--lost",
-        metavar="LOADS",
-        help="numbers of loads in STATE, such as 2,5, that are given up: they may stand longer "
-        "than their maxima; any other rule broken is still refused",
-    )
+    add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
 
@@ -44,9 +39,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
-    lost = numbers(options.lost, "--lost")
-    if lost and options.state is None:
-        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
+    lost = lost_typed(options)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
     outputs = Outputs([options.file, moves, *state], json=options.json)

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.decimals import told
-from ...base.text import clean, load_name
+from ...base.text import clean, listed, load_name
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
@@ -156,10 +156,15 @@ def _way(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> N
         last = (end, there)
 
 
+def _lost(seen: ProgrammeReplay) -> str:
+    loads = sorted({one.load for one in seen.overstays})
+    return f"; LOST: {listed([str(load) for load in loads])}" if loads else ""
+
+
 def _title(ax: Axes, seen: ProgrammeReplay) -> None:
     ax.set_title(
         f"{clean(seen.problem.name)}: programme of {len(seen.runs)} moves, finish "
-        f"{float(seen.finish):g} {seen.problem.unit}",
+        f"{float(seen.finish):g} {seen.problem.unit}{_lost(seen)}",
         loc="left", fontsize=10, color=TEXT, pad=22,
     )  # fmt: skip
     ax.legend(
