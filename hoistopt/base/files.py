@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import secrets
 import shutil
 import stat
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from .errors import InputError
+
+ABANDONED = 60.0
+"""Seconds. A part of a file that is older belongs to a process that was killed: from a part to
+the whole file takes far less."""
 
 
 def check_target(path: str | Path) -> Path:
@@ -70,7 +76,8 @@ def written_together(files: Iterable[tuple[str | Path, str | bytes]]) -> Iterato
 
     Every temporary file is written before the first takes its name. Should a name fail to
     be taken, or the block under ``with`` fail, the files that stood there before come
-    back and new ones go. Devices and pipes are written directly, after the files.
+    back and new ones go. Devices and pipes are written directly, after the files. Parts of
+    the same files that a killed process left behind are removed.
 
     Raises
     ------
@@ -86,6 +93,7 @@ def written_together(files: Iterable[tuple[str | Path, str | bytes]]) -> Iterato
             if target.exists() and not target.is_file():
                 direct.append((path, target, content))
                 continue
+            _remove_abandoned(target)
             temporary = _beside(target, "part")
             undo.callback(_gone, temporary)
             with _naming(path):
@@ -103,7 +111,23 @@ def written_together(files: Iterable[tuple[str | Path, str | bytes]]) -> Iterato
 
 
 def _beside(target: Path, kind: str) -> Path:
-    return target.with_name(f".{secrets.token_hex(8)}.{kind}")
+    return target.with_name(f"{_mark(target)}{secrets.token_hex(6)}.{kind}")
+
+
+def _mark(target: Path) -> str:
+    """How the names of a file's parts begin: of one length, however long its own name is."""
+    return f".{hashlib.sha256(os.fsencode(target.name)).hexdigest()[:12]}-"
+
+
+def _remove_abandoned(target: Path) -> None:
+    """Remove parts of a file that nobody will finish."""
+    for kind in ("part", "before"):
+        for left in target.parent.glob(f"{_mark(target)}*.{kind}"):
+            with suppress(OSError):
+                found = left.stat()
+                # A link has the time of what it links to; its inode changed with the link.
+                if time.time() - max(found.st_mtime, found.st_ctime) > ABANDONED:
+                    left.unlink()
 
 
 def _fill(temporary: Path, content: bytes, like: Path) -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
+from hoistopt.base import files
 from hoistopt.base.errors import InputError
 from hoistopt.base.files import check_target, write_atomically
 
@@ -45,6 +48,34 @@ def test_an_interrupted_write_leaves_nothing(tmp_path: Path, monkeypatch):
     with pytest.raises(KeyboardInterrupt):
         write_atomically(tmp_path / "out.txt", "new")
     assert os.listdir(tmp_path) == []
+
+
+KILLED = """
+import os, sys
+from hoistopt.base import files
+os.replace = lambda *_: os._exit(9)
+files.write_atomically(sys.argv[1], "half")
+"""
+
+
+def test_parts_that_a_killed_process_left_go_with_the_next_write(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    target, other = tmp_path / "out.txt", tmp_path / "other.txt"
+    target.write_text("old")
+    for path in (target, other):
+        assert subprocess.run([sys.executable, "-c", KILLED, str(path)]).returncode == 9
+    left = set(os.listdir(tmp_path)) - {"out.txt"}
+    assert len(left) == 3 and target.read_text() == "old"  # of out.txt the one before, too
+    write_atomically(target, "new")  # may be another's, at work in this moment
+    assert set(os.listdir(tmp_path)) == {"out.txt", *left}
+    monkeypatch.setattr(files, "ABANDONED", -1.0)
+    write_atomically(target, "newer")
+    assert target.read_text() == "newer"
+    kept = set(os.listdir(tmp_path)) - {"out.txt"}
+    assert len(kept) == 1 and kept < left  # that of the other file
+    write_atomically(other, "new")
+    assert sorted(os.listdir(tmp_path)) == ["other.txt", "out.txt"]
 
 
 def test_permissions_follow_the_umask_and_then_the_old_file(tmp_path: Path):
