@@ -96,6 +96,7 @@ from .schedule import read_programme as read_programme
 from .schedule import read_state as read_state
 from .schedule import save_state as save_state
 from .schedule import unroll as unroll
+from .show.report import programme_html as programme_html
 from .show.report import report_html as report_html
 from .show.report import save_report as save_report
 from .show.timeway import draw_timeway as draw_timeway

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -10,14 +11,15 @@ from ..analysis.figures.steps import steady_runs
 from ..base.effort import Effort
 from ..base.errors import InputError
 from ..planning.result import Result
-from ..schedule import Schedule, readable
+from ..schedule import LineState, Programme, Schedule, readable
 from ..schedule.stated import read_stated
-from ..show.report import report_html
+from ..show.programme.answer import VerifiedProgramme
+from ..show.report import programme_html, report_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
 from ..show.schedule.runnable import Shown
 from .given import Line, Moves
 from .solve import Degrees, solve
-from .verify import verify
+from .verify import verify, verify_programme
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,52 @@ def report(
     if best is None or found is None:
         return Reported(solved, None)
     return Reported(solved, report_html(solved.problem, found.schedule, found, best, written))
+
+
+@dataclass(frozen=True)
+class ReportedProgramme:
+    """A report of a programme.
+
+    Attributes
+    ----------
+    about : VerifiedProgramme
+    page : str
+        The report as HTML.
+    """
+
+    about: VerifiedProgramme
+    page: str
+
+
+def report_programme(
+    line: Line,
+    programme: Programme | str | Path,
+    state: LineState | str | Path | None = None,
+    lost: Iterable[int] = (),
+    written: date | None = None,
+) -> ReportedProgramme:
+    """Report on a programme.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    programme : Programme, str or Path
+    state : LineState, str or Path, optional
+        What it begins with; by default an empty line.
+    lost : iterable of int
+        Loads of the state that may stand longer than their maxima.
+    written : date, optional
+        The day to print on the report.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used.
+    ProgrammeRefused
+        When the moves break a rule.
+    """
+    about = verify_programme(line, programme, state, lost)
+    return ReportedProgramme(about, programme_html(about.replay, written=written))
 
 
 def _stated(path: str | Path, given: VerifiedAnswer) -> Result | None:

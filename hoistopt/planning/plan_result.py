@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..base.notebook import ShownInNotebook
@@ -74,6 +74,8 @@ class Plan(ShownInNotebook):
         The line.
     promised : tuple of int
         Loads whose times were given and kept: see :func:`hoistopt.place_next`.
+    due : dict of int to Fraction
+        When each load that has a due time is due, down to a tick.
     recovery : Recovery or None
         What is given up, where a recovery was asked for.
     conflict : UnsatisfiableSubset or None
@@ -111,6 +113,7 @@ class Plan(ShownInNotebook):
     reason: str | None = None
     problem: Problem | None = None
     promised: tuple[int, ...] = ()
+    due: dict[int, Fraction] = field(default_factory=dict)
     recovery: Recovery | None = None
     conflict: UnsatisfiableSubset | None = None
     recoverable: bool = False

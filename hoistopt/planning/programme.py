@@ -264,6 +264,11 @@ def planned(
         orders=names,
         runtime=clock.elapsed,
         problem=problem,
+        due={
+            load.number: Fraction(load.due) / per_unit
+            for load in instance.loads
+            if load.due is not None
+        },
     )
 
 

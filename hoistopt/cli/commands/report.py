@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 
 from ...base.errors import InputError
-from ..arguments import degrees_or_best, label_of
+from ..arguments import degrees_or_best, label_of, numbers, option_named
 from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
@@ -21,8 +21,22 @@ _OF_SEARCH = ("degree", "time_limit", "workers", "seed", "show")
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser, "table of moves (CSV or JSON); left out, the line is solved", optional=True)
+    add_moves(
+        parser,
+        "table of moves, of a cycle or a programme (CSV or JSON); left out, the line is solved",
+        optional=True,
+    )
     parser.add_argument("out", metavar=OUT, help="report to write")
+    parser.add_argument(
+        "--state",
+        metavar="STATE",
+        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
+    )
+    parser.add_argument(
+        "--lost",
+        metavar="LOADS",
+        help="loads of the state given up by a programme, such as 3,5: they may stand too long",
+    )
     add_degrees(parser)
     add_show(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
@@ -39,20 +53,31 @@ def run(options: argparse.Namespace) -> int:
         error.field = OUT
         raise
     moves = moves_typed(options)
-    outputs = Outputs([options.file, *([] if moves is None else [moves])], **{OUT: options.out})
+    read = [path for path in (moves, options.state) if path is not None]
+    outputs = Outputs([options.file, *read], **{OUT: options.out})
+    lost = numbers(options.lost, "--lost")
+    if lost and options.state is None:
+        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
+    if moves is None and options.state is not None:
+        raise InputError("a programme that begins with it", field="--state", value=options.state)
     if moves is not None:
         _refuse_search(options)
     wanted, show = degrees_or_best(options.degree), show_typed(options)
     effort_typed(options)
 
     from ...app.given import naming
-    from ...app.report import Reported, report
+    from ...app.report import Reported, ReportedProgramme, report, report_programme
+    from ...app.verify import is_programme
     from ...problem import load_problem
     from ..progress import Meter
 
     problem = load_problem(options.file)
+    once = moves is not None and (options.state is not None or is_programme(moves.path))
 
-    def ask() -> Reported:
+    def ask() -> Reported | ReportedProgramme:
+        if once and moves is not None:
+            with option_named("lost"):
+                return report_programme(problem, moves.path, options.state, lost, date.today())
         with (
             naming(options.file),
             running(options, Meter(problem.unit, label_of(wanted))) as effort,

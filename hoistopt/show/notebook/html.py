@@ -11,12 +11,15 @@ from xml.etree.ElementTree import Element, tostring
 from ...analysis.figures.cautions import STANDING
 from ...base.decimals import MOST_DECIMALS, as_decimal
 from ...checker import Refused, Replay, accepted
+from ...planning.plan_result import Plan
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
+from ..programme.planned import PlannedAnswer
 from ..report.case import Case
-from ..report.diagram import timeway_picture
+from ..report.diagram import programme_picture, timeway_picture
 from ..report.markup import Content, style, tag, user
+from ..report.once_tables import load_table, move_table, order_table
 from ..report.palette import DARK, LIGHT, variables
 from ..report.tables import margin_table, step_table
 from ..schedule.runnable import said_of, usual
@@ -43,7 +46,7 @@ def html(value: object) -> str:
 
     Parameters
     ----------
-    value : Problem, Result, Schedule or Replay
+    value : Problem, Result, Schedule, Replay or Plan
         What to show.
 
     Raises
@@ -87,6 +90,28 @@ def _(result: Result) -> list[Element]:
         with suppress(Refused):
             seen = accepted(seen.problem, other.schedule, other.replay)
     return [*beside, *_plan(said, Case(seen.problem, seen.schedule, seen, result))]
+
+
+@_parts.register
+def _(plan: Plan) -> list[Element]:
+    if plan.problem is None:
+        return [_line(plan.summary(), "head")]
+    answer = PlannedAnswer(plan.problem, plan)
+    said = [_line(sentence, "head") for sentence in answer.sentences()]
+    cautions = [_line(caution, "caution") for caution in answer.cautions()]
+    name = tag("p", user(plan.problem.name), class_="quiet")
+    if plan.replay is None:
+        return [name, *said, *cautions]
+    ordered = order_table(plan)
+    return [
+        name,
+        *said,
+        *cautions,
+        wide(programme_picture(plan.replay)),
+        *([] if ordered is None else [wide(ordered)]),
+        wide(_nameless(load_table(plan.replay))),
+        wide(_nameless(move_table(plan.replay))),
+    ]
 
 
 @_parts.register

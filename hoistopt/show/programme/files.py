@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from decimal import Decimal
 from typing import Any
@@ -21,8 +22,15 @@ _PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
 _TIMED = ["end", "loaded_move", "drip", "dwell_low", "dwell_high", "min_dwell", "max_dwell"]
 
 
-def programme_csv(seen: ProgrammeReplay) -> str:
+def programme_csv(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -> str:
     """One row per move; times in the problem's unit, which the names of added columns repeat.
+
+    Parameters
+    ----------
+    seen : ProgrammeReplay
+        It is clean.
+    orders : mapping of int to str, optional
+        Name of the order of each load that has one: a column more.
 
     The columns dwell_low and dwell_high tell what the load had stood in the station it
     leaves: two figures, which differ where the state it began with is in doubt.
@@ -32,8 +40,10 @@ def programme_csv(seen: ProgrammeReplay) -> str:
     for row in move_rows(seen):
         plain = [row.step, row.start, row.source, row.target, row.recipe, row.load, row.stage]
         timed = [row.end, row.loaded, row.drip, row.dwell_least, row.dwell_most]
-        rows.append([*plain, *timed, row.least, row.most, row.label])
+        ordered = [orders.get(row.load)] if orders else []
+        rows.append([*plain, *timed, row.least, row.most, row.label, *ordered])
     header = [*_PLAIN, *(f"{name}_{unit}" for name in _TIMED), "stage_name"]
+    header += ["order"] if orders else []
     times = f"All times are in {unit}, start too, and count from the beginning of the programme."
     notes = [seen.problem.note, times]
     head = [PROGRAMME, *repeats_notes(seen)]

@@ -16,6 +16,7 @@ from .cautions import cautions
 from .conflicting import conflict_data, conflict_tables, conflict_words
 from .files import programme_csv, programme_data
 from .joined import joined_words, outs_words
+from .orders import order_data
 from .recovered import recovery_data, recovery_words
 from .rows import LoadRow, load_rows
 
@@ -79,6 +80,7 @@ class PlannedAnswer(Answer):
         found = programme_data(plan.replay, plan.status)
         for row in found["loads"]:
             row["order"] = plan.orders.get(row["load"]) or None
+        found["orders"] = order_data(plan)
         return {**found, **head, "cautions": self.cautions()}
 
     def sentences(self) -> list[str]:
@@ -139,15 +141,19 @@ class PlannedAnswer(Answer):
 
     def short_tables(self) -> Sequence[RenderableType | str]:
         from .lost import overstay_table
+        from .orders import order_table
         from .tables import load_table
 
         seen = self.plan.replay
         if seen is None:
             return conflict_tables(self.plan.conflict)
-        return [*([overstay_table(seen)] if seen.overstays else []), load_table(seen)]
+        over = [overstay_table(seen)] if seen.overstays else []
+        ordered = [order_table(self.plan)] if self.plan.orders else []
+        return [*over, *ordered, load_table(seen)]
 
     def csv(self) -> str | None:
-        return None if self.plan.replay is None else programme_csv(self.plan.replay)
+        seen = self.plan.replay
+        return None if seen is None else programme_csv(seen, self.plan.orders)
 
     def figure(self) -> Figure | None:
         from .figure import draw_programme

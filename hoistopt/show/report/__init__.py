@@ -1,5 +1,6 @@
-"""The report: one HTML file with figures, tables, diagram and a player of the cycle."""
+"""The report: one HTML file with figures, tables, diagram and a player."""
 
+from .once import programme_html
 from .page import report_html, save_report
 
-__all__ = ["report_html", "save_report"]
+__all__ = ["programme_html", "report_html", "save_report"]

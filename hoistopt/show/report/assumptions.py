@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from xml.etree.ElementTree import Element
 
 from ...base.decimals import as_decimal
@@ -220,20 +220,20 @@ def _player(case: Case) -> Iterator[Item]:
     yield "Player", [" ".join(drawn)]
 
 
-def warning(case: Case) -> Element:
+def warning(cautions: Sequence[str]) -> Element:
     """The cautions again, where nobody can miss them: before the first figure."""
-    listed = [tag("p", text) for text in case.told.cautions]
+    listed = [tag("p", text) for text in cautions]
     return tag("div", *listed, class_="warning", role="note", aria_label="Cautions")
 
 
-def closing(case: Case) -> Element:
+def closing(cautions: Sequence[str]) -> Element:
     """The cautions, and what made the report."""
     found = versions()
     made = ", ".join(f"{name} {version}" for name, version in found.items())
     return tag(
         "footer",
         tag("h2", "Cautions", id="cautions"),
-        tag("ul", *(tag("li", text) for text in case.told.cautions), class_="cautions"),
+        tag("ul", *(tag("li", text) for text in cautions), class_="cautions"),
         tag("p", f"Made with {made}.", class_="note"),
         aria_labelledby="cautions",
     )

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import io
+from fractions import Fraction
+from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, fromstring
 
+from ...checker import ProgrammeReplay
 from ..drawing import palette
 from ..drawing.look import own_look
+from ..programme.figure import draw_programme
 from ..timeway import draw_timeway
 from .case import Case
 from .markup import tag
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 CYCLES = 2
 _COLOURS = {
@@ -36,12 +44,33 @@ def timeway_svg(case: Case) -> Element:
     Its ``data-`` attributes tell where time lies: ``left`` and ``right`` in the units of
     its view box, ``span`` in the problem's time unit.
     """
-    root, (left, right, top, bottom) = _drawn(case)
+    return _followed(_drawn(case), CYCLES * case.replay.cycle_time)
+
+
+def programme_svg(seen: ProgrammeReplay) -> Element:
+    """The diagram of a programme in the same way."""
+    figure = draw_programme(seen)
+    names = [seen.problem.name, *(station.name for station in seen.problem.stations)]
+    return _followed(_set(figure, figure.axes[0], names), seen.finish)
+
+
+def programme_picture(seen: ProgrammeReplay) -> Element:
+    """The same as a picture that stands by itself."""
+    figure = draw_programme(seen)
+    names = [seen.problem.name, *(station.name for station in seen.problem.stations)]
+    root, _ = _set(figure, figure.axes[0], names)
+    root.set("aria-label", "Diagram of the programme")
+    return root
+
+
+def _followed(drawn: Drawn, span: Fraction) -> Element:
+    """A drawing with a line for the player's time."""
+    root, (left, right, top, bottom) = drawn
     root.attrib |= {
         "aria-labelledby": "timeway-text",
         "data-left": f"{left:.3f}",
         "data-right": f"{right:.3f}",
-        "data-span": f"{float(CYCLES * case.replay.cycle_time):.6f}",
+        "data-span": f"{float(span):.6f}",
     }
     y = {"y1": f"{top:.3f}", "y2": f"{bottom:.3f}"}
     root.append(tag("line", id=NOW, class_="now", x1="0", x2="0", **y))
@@ -55,8 +84,12 @@ def timeway_picture(case: Case) -> Element:
     return root
 
 
-def _drawn(case: Case) -> tuple[Element, tuple[float, float, float, float]]:
-    """The drawing, and the left, right, top and bottom of its axes.
+Drawn = tuple[Element, tuple[float, float, float, float]]
+"""A drawing, and the left, right, top and bottom of its axes."""
+
+
+def _drawn(case: Case) -> Drawn:
+    """The time-way diagram of a schedule.
 
     Colours follow the page's, but for the carriers' bars and the text in them, which
     stay as they are.
@@ -67,8 +100,13 @@ def _drawn(case: Case) -> tuple[Element, tuple[float, float, float, float]]:
     ax = draw_timeway(problem, case.schedule, case.replay, cycles=CYCLES)
     figure = ax.figure
     assert isinstance(figure, Figure)
+    return _set(figure, ax, [problem.name, *(station.name for station in problem.stations)])
+
+
+def _set(figure: Figure, ax: Axes, names: list[str]) -> Drawn:
+    """A figure as an element of the page."""
     stream = io.BytesIO()
-    with own_look([problem.name, *(station.name for station in problem.stations)]):
+    with own_look(names):
         figure.savefig(stream, format="svg", metadata={"Date": None})
     root = _plain(fromstring(stream.getvalue()))
     width, height = (float(size) * 72 for size in figure.get_size_inches())
@@ -110,7 +148,8 @@ def _plain(element: Element, in_bar: bool = False) -> Element:
 
 
 def _is_bar(element: Element) -> bool:
-    return element.get("id", "").startswith("stay-")
+    identity = element.get("id", "")
+    return identity == "stay" or identity.startswith("stay-")
 
 
 def _local(name: str) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ...checker import ProgrammeRun
 from ...checker.record import HoistRun
 from ...problem import Motion, Problem
 
@@ -41,7 +42,7 @@ class Drawn:
     known: bool
 
 
-def drawn_move(problem: Problem, run: HoistRun) -> Drawn:
+def drawn_move(problem: Problem, run: HoistRun | ProgrammeRun) -> Drawn:
     """How to draw a loaded move."""
     if run.lift is None or run.travel is None or run.lower is None:
         moving = run.end - run.start - run.drip
@@ -53,9 +54,14 @@ def drawn_move(problem: Problem, run: HoistRun) -> Drawn:
 
 def drawn_empty(problem: Problem, run: HoistRun) -> Travel:
     """How to draw the empty travel before a loaded move."""
-    if run.came_from is None or (run.came_from, run.source) in problem.empty_times:
-        return Travel(run.empty)
-    return _travel(problem, run.came_from, run.source, run.empty, problem.hoist.empty)
+    return drawn_way(problem, run.came_from, run.source, run.empty)
+
+
+def drawn_way(problem: Problem, source: str | None, target: str, time: Fraction) -> Travel:
+    """How to draw empty travel from one station, if any, to another."""
+    if source is None or (source, target) in problem.empty_times:
+        return Travel(time)
+    return _travel(problem, source, target, time, problem.hoist.empty)
 
 
 def _travel(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import SMALL
@@ -69,6 +71,12 @@ def report_html(
     True
     """
     case = Case(problem, schedule, replay, result, written, source)
+    title = f"{problem.name} \N{EN DASH} hoist schedule"
+    return whole_page(title, _body(case), player_data(case))
+
+
+def whole_page(title: str, body: Sequence[Element], data: dict[str, Any]) -> str:
+    """A page with its styles, its scripts and the player's data."""
     styles = style_variables() + "".join(map(_asset, STYLES))
     scripts = '"use strict";\n' + "".join(map(_asset, SCRIPTS))
     head = tag(
@@ -77,11 +85,11 @@ def report_html(
         policy(scripts, styles),
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="generator", content="hoistopt"),
-        tag("title", f"{problem.name} \N{EN DASH} hoist schedule"),
+        tag("title", title),
         style(styles),
     )
-    data = json_block("player-data", player_data(case))
-    page = tag("html", head, tag("body", *_body(case), data, script(scripts)), lang="en")
+    played = json_block("player-data", data)
+    page = tag("html", head, tag("body", *body, played, script(scripts)), lang="en")
     return document(page)
 
 
@@ -136,11 +144,9 @@ def _asset(name: str) -> str:
 
 
 def _body(case: Case) -> list[Element]:
-    skip = tag("a", "Skip to the summary", href="#summary", class_="skip")
     return [
-        skip,
-        tag("div", heading(case), _appearance(), class_="top"),
-        warning(case),
+        *top(heading(case)),
+        warning(case.told.cautions),
         tag(
             "main",
             summary(case),
@@ -149,8 +155,14 @@ def _body(case: Case) -> list[Element]:
             _margins(case),
             assumptions(case),
         ),
-        closing(case),
+        closing(case.told.cautions),
     ]
+
+
+def top(heading: Element) -> list[Element]:
+    """What stands at the head of a page."""
+    skip = tag("a", "Skip to the summary", href="#summary", class_="skip")
+    return [skip, tag("div", heading, _appearance(), class_="top")]
 
 
 def _appearance() -> Element:
@@ -184,12 +196,16 @@ def _diagram(case: Case) -> Element:
         f"{len(case.stations)} stations has a lane in track order, bars are carriers standing "
         "there, the line is the hoist. The step table and the dwell table hold the same figures."
     )
-    drawn = timeway_svg(case)
+    return diagram_section("Time-way diagram", timeway_svg(case), text)
+
+
+def diagram_section(title: str, drawn: Element, text: str) -> Element:
+    """A diagram that scrolls where it is too wide, and what it shows in words."""
     _, _, width, height = map(float, drawn.attrib["viewBox"].split())
     tall = height > TALL * width
     return tag(
         "section",
-        tag("h2", "Time-way diagram", id="timeway-head"),
+        tag("h2", title, id="timeway-head"),
         tag("p", text, id="timeway-text", class_="spoken"),
         tag(
             "div",
@@ -205,6 +221,11 @@ def _diagram(case: Case) -> Element:
 
 
 def _margins(case: Case) -> Element:
+    return margin_section(margin_table(case))
+
+
+def margin_section(table: Element) -> Element:
+    """The table of dwells against their windows."""
     note = (
         "In the bar: the window from min. to max. dwell, and where in it the dwell ends; "
         "each bar to a scale of its own. An arrow stands for no maximum. A small margin is at "
@@ -215,7 +236,7 @@ def _margins(case: Case) -> Element:
         tag("h2", "Dwell margins", id="margins-head"),
         tag(
             "div",
-            margin_table(case),
+            table,
             class_="scrolled",
             role="region",
             aria_label="Table of dwell margins",

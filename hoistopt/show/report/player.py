@@ -5,8 +5,10 @@ Without scripts it stays hidden, and the rest of the page is whole.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.etree.ElementTree import Element
 
+from ...problem import Problem, Station
 from ...problem.numbering import numbered
 from .case import Case
 from .markup import Content, tag, user
@@ -23,23 +25,53 @@ _ICONS = {
 
 
 def player(case: Case) -> Element:
-    """Line, controls, dwell board and step table."""
+    """Line, controls, dwell board and step table of a cycle."""
+    steps = scrolled(step_table(case), "Steps of one cycle", "steps-box")
+    return played(
+        case.problem, case.stations, station_places(case), case.time(scrub_step(case)), steps
+    )
+
+
+def played(
+    problem: Problem,
+    stations: Sequence[Station],
+    places: Sequence[int],
+    scrub: str,
+    steps: Element,
+    stands: str = "Carrier",
+) -> Element:
+    """Line, controls, dwell board and a table of steps.
+
+    Parameters
+    ----------
+    problem : Problem
+    stations : sequence of Station
+        As they are drawn.
+    places : sequence of int
+        For each, how many carriers ever stand there at once.
+    scrub : str
+        By how much an arrow key scrubs.
+    steps : Element
+        In a box of its own.
+    stands : str
+        What the board names: carriers, or loads.
+    """
     return tag(
         "section",
         tag("h2", "The line at work", id="player-head"),
         tag("noscript", tag("p", "The player needs JavaScript; all else here does without.")),
-        tag("div", _stage(case), _controls(), id="player", hidden="hidden"),
+        tag("div", _stage(problem, stations, scrub), _controls(), id="player", hidden="hidden"),
         tag(
             "div",
-            tag("div", _board(case), id="board-box", hidden="hidden"),
-            _scrolled(step_table(case), "Steps of one cycle", "steps-box"),
+            tag("div", _board(problem, stations, places, stands), id="board-box", hidden="hidden"),
+            steps,
             class_="pair",
         ),
         aria_labelledby="player-head",
     )
 
 
-def _scrolled(content: Element, label: str, identity: str) -> Element:
+def scrolled(content: Element, label: str, identity: str) -> Element:
     """A part that scrolls by itself where it is too wide or too long; keys reach it."""
     return tag(
         "div",
@@ -52,31 +84,33 @@ def _scrolled(content: Element, label: str, identity: str) -> Element:
     )
 
 
-def _stage(case: Case) -> Element:
+def _stage(problem: Problem, stations: Sequence[Station], scrub: str) -> Element:
     keys = (
         "Keys: space plays and pauses, left and right arrow scrub by "
-        f"{case.time(scrub_step(case))}, page up and page down go move by move, home and end to "
+        f"{scrub}, page up and page down go move by move, home and end to "
         "the ends."
     )
-    scale = "To scale along the track." if to_scale(case) else "Not to scale: positions not given."
+    scale = (
+        "To scale along the track." if to_scale(stations) else "Not to scale: positions not given."
+    )
     stage = {"aria_labelledby": "stage-name", "aria_describedby": "keys"}
     return tag(
         "div",
         tag("p", id="now-line", class_="now-line"),
         tag("div", id="stage", tabindex="0", role="group", **stage),
         tag("p", "Drawing of the line", id="stage-name", class_="spoken"),
-        *_recipes(case),
+        *_recipes(problem),
         tag("p", keys, " ", scale, class_="note", id="keys"),
         tag("p", id="spoken", class_="spoken", role="status", aria_live="polite"),
     )
 
 
-def _recipes(case: Case) -> list[Element]:
+def _recipes(problem: Problem) -> list[Element]:
     """What the letters on the carriers mean, where there are several recipes."""
     listed = [
         tag("li", tag("b", letter), " ", user(recipe.name))
-        for number, recipe in enumerate(case.problem.recipes)
-        if (letter := recipe_letter(case.problem, number))
+        for number, recipe in enumerate(problem.recipes)
+        if (letter := recipe_letter(problem, number))
     ]
     return [tag("ul", *listed, class_="letters")] if listed else []
 
@@ -109,18 +143,18 @@ def _button(name: str, label: str) -> Element:
     return tag("button", icon, words, type="button", id=f"go-{name}", title=label)
 
 
-def _board(case: Case) -> Element:
+def _board(
+    problem: Problem, stations: Sequence[Station], most: Sequence[int], stands: str
+) -> Element:
     """A row for every place a carrier can stand in; the script fills it.
 
     Its roles are spelled out: on a narrow screen it is laid out as no table is, and browsers
     would take it for none.
     """
-    unit = case.unit
+    unit = problem.unit
     rows = []
-    numbers = numbered(case.problem)
-    for number, (station, places) in enumerate(
-        zip(case.stations, station_places(case), strict=True)
-    ):
+    numbers = numbered(problem)
+    for number, (station, places) in enumerate(zip(stations, most, strict=True)):
         for place in range(places):
             name: list[Content] = [user(station.name)] if not place else ["place ", str(place + 1)]
             rows.append(
@@ -150,7 +184,7 @@ def _board(case: Case) -> Element:
     heads = (
         tag("th", tag("span", "Number", class_="spoken"), scope="col", role="columnheader"),
         tag("th", "Station", scope="col", role="columnheader"),
-        tag("th", "Carrier", scope="col", role="columnheader"),
+        tag("th", stands, scope="col", role="columnheader"),
         tag(
             "th",
             tag("span", f"Dwell, {unit}", class_="kept"),

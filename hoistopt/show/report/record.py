@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -11,7 +12,7 @@ from typing import Any
 
 from ...analysis.figures.dwells import SMALL
 from ...checker.record import CarrierStay, HoistRun
-from ...problem import Problem
+from ...problem import Problem, Station
 from ..drawing.palette import paint
 from .case import Case
 from .motion import Travel, drawn_empty, drawn_move
@@ -44,33 +45,39 @@ def player_data(case: Case) -> dict[str, Any]:
     return {
         "unit": problem.unit,
         "secondsPerUnit": float(problem.seconds_per_unit),
-        "decimals": _shown_decimals(case),
+        "decimals": shown_decimals(case.tick),
         "smallMargin": float(SMALL),
         "lengthUnit": problem.length_unit,
-        "scaled": to_scale(case),
-        "cycleTime": _number(replay.cycle_time),
+        "scaled": to_scale(case.stations),
+        "cycleTime": number_of(replay.cycle_time),
         "cycles": replay.cycles,
-        "steadyFrom": _number(since),
+        "steadyFrom": number_of(since),
         "parts": _parts(since, until, end, whole),
-        "scrub": _number(scrub_step(case)),
-        "stations": _stations(case),
-        "recipes": [
-            {
-                "name": recipe.name,
-                "letter": recipe_letter(problem, number),
-                "fill": paint(number).fill,
-                "line": paint(number).line,
-            }
-            for number, recipe in enumerate(problem.recipes)
-        ],
+        "scrub": number_of(scrub_step(case)),
+        "stations": drawn_stations(case.stations, station_places(case)),
+        "recipes": drawn_recipes(problem),
         "steps": sorted({run.step for run in case.cycle_runs}),
         "runs": [_run(problem, run, numbers, recipes) for run in runs],
         "stays": [_stay(stood, numbers, recipes) for stood in stays],
     }
 
 
-def _stations(case: Case) -> list[dict[str, Any]]:
-    described = zip(case.stations, positions(case), station_places(case), strict=True)
+def drawn_recipes(problem: Problem) -> list[dict[str, str]]:
+    """Name, letter and look of every recipe."""
+    return [
+        {
+            "name": recipe.name,
+            "letter": recipe_letter(problem, number),
+            "fill": paint(number).fill,
+            "line": paint(number).line,
+        }
+        for number, recipe in enumerate(problem.recipes)
+    ]
+
+
+def drawn_stations(stations: Sequence[Station], most: Sequence[int]) -> list[dict[str, Any]]:
+    """Name, kind, position and places of every station, in track order."""
+    described = zip(stations, positions(stations), most, strict=True)
     return [
         {"name": station.name, "kind": station.kind, "x": x, "places": places}
         for station, x, places in described
@@ -86,23 +93,28 @@ def recipe_letter(problem: Problem, number: int) -> str:
 
 
 def scrub_step(case: Case) -> Fraction:
-    """By how much an arrow key scrubs: a round part of the cycle, some hundreds in all."""
-    wanted = case.replay.cycle_time / SCRUBS
+    """By how much an arrow key scrubs: a round part of the cycle."""
+    return round_part(case.replay.cycle_time)
+
+
+def round_part(whole: Fraction) -> Fraction:
+    """A round part of a time, some hundreds in all."""
+    wanted = whole / SCRUBS
     power = Fraction(10) ** floor(log10(wanted))
     return next(n * power for n in (1, 2, 5, 10) if n * power >= wanted)
 
 
-def to_scale(case: Case) -> bool:
-    """Whether the line can be drawn to scale: all positions known, and not all equal."""
-    known = [station.position for station in case.stations]
+def to_scale(stations: Sequence[Station]) -> bool:
+    """Whether stations can be drawn to scale: all positions known, and not all equal."""
+    known = [station.position for station in stations]
     return None not in known and len(set(known)) > 1
 
 
-def positions(case: Case) -> list[float]:
+def positions(stations: Sequence[Station]) -> list[float]:
     """Where to draw the stations, in track order; evenly spaced where not to scale."""
-    if not to_scale(case):
-        return [float(number) for number in range(len(case.stations))]
-    return [float(station.position or Decimal(0)) for station in case.stations]
+    if not to_scale(stations):
+        return [float(number) for number in range(len(stations))]
+    return [float(station.position or Decimal(0)) for station in stations]
 
 
 @dataclass(frozen=True)
@@ -162,7 +174,7 @@ def _parts(
         ("run-out", "Run-out", until, end),
     ]
     return [
-        {"id": name, "name": label, "from": _number(start), "to": _number(stop)}
+        {"id": name, "name": label, "from": number_of(start), "to": number_of(stop)}
         for name, label, start, stop in (listed if whole else [steady])
         if stop > start
     ]
@@ -179,20 +191,20 @@ def _run(
         "load": run.load,
         "from": stations[run.source],
         "to": stations[run.target],
-        "start": _number(run.start),
-        "end": _number(run.end),
-        "lift": _number(move.lift),
-        "drip": _number(move.drip),
-        "travel": _travel(move.travel),
+        "start": number_of(run.start),
+        "end": number_of(run.end),
+        "lift": number_of(move.lift),
+        "drip": number_of(move.drip),
+        "travel": travel_of(move.travel),
         "known": move.known,
         "cameFrom": None if run.came_from is None else stations[run.came_from],
-        "empty": _travel(empty),
-        "waited": _number(run.waited),
+        "empty": travel_of(empty),
+        "waited": number_of(run.waited),
     }
 
 
-def _travel(travel: Travel) -> list[float]:
-    return [_number(travel.time), _number(travel.ramp), _number(travel.settling)]
+def travel_of(travel: Travel) -> list[float]:
+    return [number_of(travel.time), number_of(travel.ramp), number_of(travel.settling)]
 
 
 def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> dict[str, Any]:
@@ -204,19 +216,18 @@ def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> di
         "stage": stay.label,
         "station": stations[stay.station],
         "place": stood.place,
-        "since": _number(stay.since),
-        "until": _number(stood.left),
-        "least": _number(stay.least),
-        "most": None if stay.most is None else _number(stay.most),
+        "since": number_of(stay.since),
+        "until": number_of(stood.left),
+        "least": number_of(stay.least),
+        "most": None if stay.most is None else number_of(stay.most),
     }
 
 
-def _number(value: Fraction) -> int | float:
+def number_of(value: Fraction) -> int | float:
     number = round(float(value), _DECIMALS)
     return int(number) if number == int(number) else number
 
 
-def _shown_decimals(case: Case) -> int:
+def shown_decimals(tick: Fraction) -> int:
     """Decimals of the tick: what a reading needs to be exact where the schedule is."""
-    tick = case.tick
     return next((n for n in range(_DECIMALS) if (tick * 10**n).denominator == 1), _DECIMALS)

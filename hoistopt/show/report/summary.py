@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import Margin, tightest
 from ...base.decimals import significant, told
 from ...base.text import listed, load_name
+from ...problem import Problem
 from ..schedule.runnable import side_by_side
 from .case import Case
 from .markup import Content, tag, user
@@ -15,18 +17,22 @@ from .tables import margin_sign
 
 def heading(case: Case) -> Element:
     """Name of the line, what it is, and when the report was written."""
-    problem = case.problem
+    return heading_of(case.problem, "Hoist schedule", case.written)
+
+
+def heading_of(problem: Problem, kind: str, written: date | None) -> Element:
+    """The same of any page."""
     parts: list[Content] = [
-        tag("p", "Hoist schedule", class_="kind"),
+        tag("p", kind, class_="kind"),
         tag("h1", user(problem.name)),
     ]
     if problem.note:
         parts.append(tag("p", user(problem.note), class_="note"))
     if problem.source:
         parts.append(tag("p", "Data: ", user(problem.source), class_="note"))
-    if case.written is not None:
-        written = case.written.isoformat()
-        parts.append(tag("p", "Report of ", tag("time", written, datetime=written), class_="note"))
+    if written is not None:
+        day = written.isoformat()
+        parts.append(tag("p", "Report of ", tag("time", day, datetime=day), class_="note"))
     return tag("header", *parts)
 
 
@@ -38,15 +44,15 @@ def summary(case: Case) -> Element:
     of = "" if found.carriers_available is None else f"of {found.carriers_available} there are"
     cycle_time = f"{shown.cycle_time:f} {unit}"
     cards = [
-        _card("Cycle time", cycle_time, _loads(case), *_proof(case), name="big"),
-        _card("Loads per hour", significant(found.loads_per_hour, 4), f"one every {per_load}"),
-        _card(
+        card("Cycle time", cycle_time, _loads(case), *_proof(case), name="big"),
+        card("Loads per hour", significant(found.loads_per_hour, 4), f"one every {per_load}"),
+        card(
             "Loads in process",
             f"{found.in_process_least} to {found.in_process_most}",
             f"{found.in_process_mean:.2f} on average",
         ),
-        _card("Carriers needed", str(found.carriers_needed), of),
-        _card("Smallest margin", *_tightest(case), name=f"margin {_margin(case)}"),
+        card("Carriers needed", str(found.carriers_needed), of),
+        card("Smallest margin", *_tightest(case), name=f"margin {_margin(case)}"),
     ]
     return tag(
         "section",
@@ -58,7 +64,7 @@ def summary(case: Case) -> Element:
     )
 
 
-def _card(title: str, value: Content, *under: Content, name: str = "") -> Element:
+def card(title: str, value: Content, *under: Content, name: str = "") -> Element:
     parts: list[Element] = [tag("dt", title), tag("dd", value, class_="value")]
     parts += [tag("dd", part, class_="under") for part in under if part != ""]
     return tag("div", *parts, class_=f"card {name}".rstrip())

@@ -36,15 +36,15 @@ def step_table(case: Case) -> Element:
         line = tag(
             "tr",
             tag("th", str(row.step), scope="row", class_="number"),
-            _number(start),
+            figure_cell(start),
             tag("td", user(row.source)),
             tag("td", user(row.target)),
             *_load_cells(case, row),
-            *(_number(cell) for cell in cells),
+            *(figure_cell(cell) for cell in cells),
             id=f"step-{row.step}",
         )
         body.append(line)
-    return _table("Steps of one cycle in the steady state", head, body, "steps")
+    return titled_table("Steps of one cycle in the steady state", head, body, "steps")
 
 
 def margin_table(case: Case) -> Element:
@@ -64,11 +64,11 @@ def margin_table(case: Case) -> Element:
                 *_load_cells(case, row),
                 tag("th", user(row.label), scope="row"),
                 tag("td", user(row.station)),
-                *(_number(cell) for cell in cells),
-                tag("td", _bar(row, unit), *_remark(row), class_="bar"),
+                *(figure_cell(cell) for cell in cells),
+                tag("td", dwell_bar(row, unit), *remark(row), class_="bar"),
             )
         )
-    return _table("Dwell of every load in every stage", head, body, "margins")
+    return titled_table("Dwell of every load in every stage", head, body, "margins")
 
 
 def _load_heads(case: Case) -> list[str]:
@@ -78,17 +78,17 @@ def _load_heads(case: Case) -> list[str]:
 
 def _load_cells(case: Case, row: StepRow | DwellRow) -> list[Element]:
     cells = [tag("td", user(row.recipe))] if case.told.several_recipes else []
-    return [*cells, _number(load_name(row.load))] if case.told.several_loads else cells
+    return [*cells, figure_cell(load_name(row.load))] if case.told.several_loads else cells
 
 
-def _number(text: str) -> Element:
+def figure_cell(text: str) -> Element:
     return tag("td", "\N{EN DASH}" if text == "-" else text, class_="number")
 
 
-_OF_WORDS = ("From", "To", "Recipe", "Stage", "Station", "In its window")
+_OF_WORDS = ("From", "To", "Recipe", "Stage", "Station", "In its window", "Order", "Loads", "in")
 
 
-def _table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:
+def titled_table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:
     cells = [
         tag("th", *_kept(text), scope="col", class_="" if text in _OF_WORDS else "number")
         for text in head
@@ -109,7 +109,7 @@ def _kept(text: str) -> list[Content]:
     return [first + space, tag("span", f"{last}, {unit}", class_="kept")] if last else [text]
 
 
-def _remark(row: DwellRow) -> list[Content]:
+def remark(row: DwellRow) -> list[Content]:
     """What the bar shows and the figures alone might hide."""
     if row.margin == "enough":
         return []
@@ -126,14 +126,14 @@ def margin_sign(margin: Margin) -> list[Content]:
     return [tag("svg", path, **sign, class_=f"sign {margin}", aria_hidden="true")]
 
 
-def _bar(row: DwellRow, unit: str) -> Element:
+def dwell_bar(row: DwellRow, unit: str) -> Element:
     """The window from minimum to maximum dwell, and where in it the dwell ends."""
     least, most, dwell = row.least, row.most, row.dwell
     end = max(2 * least, dwell * OPEN_SPAN, Decimal(1)) if most is None else most
     span = end - least
     share = (dwell - least) / span if span else Decimal(0)
     right = BAR_RIGHT if span else BAR_LEFT
-    at = BAR_LEFT + float(share) * (right - BAR_LEFT)
+    at = min(BAR_LEFT + float(share) * (right - BAR_LEFT), BAR_WIDTH - 7)
     parts = [
         tag("line", x1="0", x2=f"{BAR_WIDTH:g}", y1="9", y2="9", class_="axis"),
         tag(

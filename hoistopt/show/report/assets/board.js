@@ -31,7 +31,7 @@ class Board {
     const { data } = this;
     const { stay } = found;
     put(cells.carrier, carrierWords(data, stay));
-    put(cells.reading, figure(data, found.dwell));
+    put(cells.reading, dwellWords(data, found));
     put(cells.state, stateWords(data, found));
     cells.row.className = stateClass(found);
     if (cells.stay !== stay) {

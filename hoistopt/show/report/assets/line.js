@@ -122,7 +122,7 @@ class Line {
     const wide = Math.max(6, tank - 6);
     const body = draw("rect", { x: -wide / 2, y: 0, width: wide, height: 30, rx: 2, fill, stroke: line });
     const narrow = wide < 18;
-    const told = narrow ? ["C", `${number}`] : [carrierName(number)];
+    const told = narrow ? [carrierMark, `${number}`] : [carrierName(number)];
     if (letter) told.push(letter);
     const gap = narrow ? 9.3 : 12;
     const first = (narrow ? 18.4 : 19.3) - (gap * (told.length - 1)) / 2;

@@ -10,6 +10,7 @@ class Player {
     const get = (id) => document.getElementById(id);
     this.data = data;
     this.get = get;
+    if (data.mark) carrierMark = data.mark;
     this.part = data.parts.find((part) => part.id === "steady") ?? data.parts[0];
     this.time = this.part.from;
     this.playing = false;
@@ -29,6 +30,7 @@ class Player {
   offerParts() {
     const box = this.get("parts");
     box.className = "choice";
+    box.hidden = this.data.parts.length < 2;
     for (const part of this.data.parts) {
       const input = document.createElement("input");
       Object.assign(input, { type: "radio", name: "part", value: part.id });
@@ -202,7 +204,7 @@ class Player {
     const mark = document.getElementById("timeway-now");
     let at = time - this.data.steadyFrom;
     while (at > span) at -= this.data.cycleTime;
-    mark.style.display = this.part.id === "steady" && at >= 0 ? "inline" : "none";
+    mark.style.display = (this.data.once || this.part.id === "steady") && at >= 0 ? "inline" : "none";
     const x = Number(left) + ((right - left) * at) / span;
     mark.setAttribute("x1", x);
     mark.setAttribute("x2", x);

@@ -108,7 +108,9 @@ function staysAt(data, time) {
     if (stay.since > time) break; // they come in order of time
     if (time < stay.until) {
       const dwell = time - stay.since;
-      found.push({ stay, dwell, ...verdict(dwell, stay.least, stay.most, data.smallMargin) });
+      // In doubt the shortest dwell counts against the minimum, the longest against the maximum.
+      const most = stay.most === null ? null : stay.most - (stay.doubt ?? 0);
+      found.push({ stay, dwell, ...verdict(dwell, stay.least, most, data.smallMargin) });
     }
   }
   return found;

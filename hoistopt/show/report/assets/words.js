@@ -23,6 +23,7 @@ function doing(data, hoist) {
   const { run, next } = hoist;
   if (run) {
     const what = carrierName(run.carrier);
+    if (run.from === run.to) return `Bringing ${what} to ${name(run.to)}`;
     if (!run.known && hoist.phase !== "dripping") {
       return `Moving ${what} from ${name(run.from)} to ${name(run.to)}`;
     }
@@ -55,6 +56,13 @@ function stateWords(data, seen) {
   return seen.left === null ? "Yes, no maximum" : `Yes, within ${left}`;
 }
 
+/** How long a carrier has stood: two figures where that is in doubt. */
+function dwellWords(data, found) {
+  const { doubt } = found.stay;
+  const shortest = figure(data, found.dwell);
+  return doubt ? `${shortest} to ${figure(data, found.dwell + doubt)}` : shortest;
+}
+
 /** The window of a stay. */
 function windowWords(data, stay) {
   const least = limit(stay.least);
@@ -62,9 +70,11 @@ function windowWords(data, stay) {
   return stay.most === null ? `min. ${least} ${unit}` : `${least} to ${limit(stay.most)} ${unit}`;
 }
 
-/** A carrier, told from loads. */
+/** What is numbered: carriers of a cycle, C, told from its loads; loads of a programme, L. */
+let carrierMark = "C";
+
 function carrierName(number) {
-  return `C${number}`;
+  return `${carrierMark}${number}`;
 }
 
 /** The class and the sign of a state: a margin that is small has its own. */
@@ -84,12 +94,13 @@ function carrierWords(data, stay) {
 
 /** When it is, for eye and ear. */
 function whenWords(data, state) {
+  if (data.once) return `${figure(data, state.time)} ${data.unit}`;
   const inCycle = `${figure(data, state.inCycle)} ${data.unit}`;
   return `Cycle ${state.cycle} of ${data.cycles}, ${inCycle}`;
 }
 
 /** The step the hoist is at, or goes to. */
 function stepWords(hoist) {
-  if (hoist.run) return `Step ${hoist.run.step}`;
+  if (hoist.run) return hoist.run.step ? `Step ${hoist.run.step}` : "Before step 1";
   return hoist.next ? `Before step ${hoist.next.step}` : "After the last step";
 }

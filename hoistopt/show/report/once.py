@@ -1,0 +1,149 @@
+"""The report of a programme: figures, tables, diagram, and a player in absolute time."""
+
+from __future__ import annotations
+
+from datetime import date
+from xml.etree.ElementTree import Element
+
+from ...base.decimals import as_decimal, significant, told
+from ...base.text import load_name
+from ...checker import ProgrammeRefused, ProgrammeReplay
+from ...planning.plan_result import Plan
+from ..programme.cautions import cautions
+from ..programme.rows import busy_share, load_rows, tick_of
+from ..timeway.lanes import track_order
+from .assumptions import closing, warning
+from .diagram import programme_svg
+from .markup import Content, tag, user
+from .once_record import once_data, places_of, scrub_of
+from .once_tables import dwell_table, load_table, move_table, order_table
+from .page import diagram_section, margin_section, top, whole_page
+from .player import played, scrolled
+from .summary import card, heading_of
+
+
+def programme_html(
+    seen: ProgrammeReplay, plan: Plan | None = None, written: date | None = None
+) -> str:
+    """The report on a programme as one self-contained HTML page.
+
+    Parameters
+    ----------
+    seen : ProgrammeReplay
+        What the checker saw; it must be clean.
+    plan : Plan, optional
+        What planning came to: proof, bound, orders and their lateness.
+    written : date, optional
+        The day to print on the report. The same input gives the same page.
+
+    Raises
+    ------
+    ProgrammeRefused
+        When a rule was broken: nothing about such a programme is shown.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> plan = hoistopt.plan(problem, [hoistopt.Order("Cases", count=2)])
+    >>> hoistopt.programme_html(plan.replay, plan).startswith("<!doctype html>")
+    True
+    """
+    if not seen.clean:
+        raise ProgrammeRefused(seen)
+    problem = seen.problem
+    stations = track_order(problem)
+    scrub = f"{told(scrub_of(seen))} {problem.unit}"
+    steps = scrolled(move_table(seen), "Moves of the programme", "steps-box")
+    told_of = cautions(seen)
+    body = [
+        *top(heading_of(problem, "Hoist programme", written)),
+        warning(told_of),
+        tag(
+            "main",
+            _summary(seen, plan),
+            played(problem, stations, places_of(seen, stations), scrub, steps, "Load"),
+            diagram_section("Diagram", programme_svg(seen), _described(seen)),
+            margin_section(dwell_table(seen)),
+            _basis(seen),
+        ),
+        closing(told_of),
+    ]
+    return whole_page(f"{problem.name} \N{EN DASH} hoist programme", body, once_data(seen))
+
+
+def _described(seen: ProgrammeReplay) -> str:
+    return (
+        f"Diagram of a programme of {len(seen.runs)} moves: time runs to the right, stations "
+        "have lanes in track order, bars are loads standing there with their numbers, the line "
+        "is the hoist. The tables of moves and of dwells hold the same figures."
+    )
+
+
+def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
+    problem, tick = seen.problem, tick_of(seen)
+    busy = significant(100 * busy_share(seen), 3)
+    inside = f"{len(seen.left)} in the line yet" if seen.left else "none is left in the line"
+    rows = [row for row in load_rows(seen) if row.margin is not None]
+    tightest = min(rows, key=lambda row: row.margin or 0, default=None)
+    if tightest is None or tightest.margin is None:
+        margin: list[Content] = ["none", "no stage has a maximum"]
+    else:
+        where = tag("span", f"{load_name(tightest.load)} in ", user(tightest.tightest))
+        margin = [f"{tightest.margin:f} {problem.unit}", where]
+    finish = f"{as_decimal(seen.finish, tick):f} {problem.unit}"
+    cards = [
+        card("Finish", finish, f"{len(seen.runs)} moves", *_proof(plan), name="big"),
+        card("Loads out", str(len(seen.out)), inside),
+        card("Hoist carries", f"{busy} %", "of the time until then"),
+        card("Least margin", *margin, name="margin"),
+    ]
+    ordered = None if plan is None else order_table(plan)
+    tables = [*([] if ordered is None else [(ordered, "Orders")]), (load_table(seen), "Loads")]
+    boxes = [
+        tag("div", table, class_="scrolled", role="region", aria_label=name, tabindex="0")
+        for table, name in tables
+    ]
+    return tag(
+        "section",
+        tag("h2", "Summary", id="summary", tabindex="-1"),
+        tag("dl", *cards, class_="cards"),
+        *boxes,
+        aria_labelledby="summary",
+    )
+
+
+def _proof(plan: Plan | None) -> list[Content]:
+    """How good the programme is known to be."""
+    checked = tag("strong", "\N{CHECK MARK} Checked", class_="badge")
+    if plan is None:
+        return [checked, "Every rule kept. Whether a better programme exists was not asked."]
+    if plan.promised:
+        return [checked, "Beside moves that were promised and kept."]
+    if plan.status == "optimal":
+        return [tag("strong", "\N{CHECK MARK} Proved best", class_="badge"), plan.summary()]
+    return [tag("strong", "Not proved best", class_="badge open"), plan.summary()]
+
+
+def _basis(seen: ProgrammeReplay) -> Element:
+    state = "an empty line" if seen.state.empty else "the state of the line that it was given"
+    sentences = [
+        f"The programme begins with {state}; time 0 is that moment, and every move is made once.",
+        "An independent checker replayed the moves with exact times, unrounded, and found every "
+        "rule kept. All figures here are what it saw. Shown times that have no short decimal are "
+        f"rounded to {told(tick_of(seen))} {seen.problem.unit}: durations up, margins down.",
+        "Dwell: from the end of lowering to the start of the next lifting of the same load. Where "
+        "a time of the state is in doubt, a dwell is told as a range, and its window holds for "
+        "all of it.",
+        "Loads are named by their numbers, L1 and on. At the ends of the line people put loads "
+        "there and take them away; the player does not draw them there.",
+        "Between two moves the hoist travels at once and waits where it will lift next. Hook and "
+        "ropes are a sketch.",
+    ]
+    return tag(
+        "section",
+        tag("h2", "Basis and assumptions", id="assumptions"),
+        tag("ul", *(tag("li", sentence) for sentence in sentences)),
+        class_="behind",
+        aria_labelledby="assumptions",
+    )

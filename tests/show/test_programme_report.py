@@ -1,0 +1,246 @@
+"""The report of a programme, orders and the notebook's view of a plan, against the checker."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import hoistopt
+from hoistopt import Between, HoistAt, LineState, Order, Programme, Standing
+from hoistopt.planning.plan_result import Plan
+from hoistopt.schedule import Carried
+from hoistopt.show.programme.orders import order_rows, spans
+from hoistopt.show.programme.planned import PlannedAnswer
+from tests.helpers.command import PROBLEMS, Run
+from tests.helpers.sequenced import HOSTILE, crowded, dryer, solved
+
+DAYS = PROBLEMS / "days"
+
+
+@cache
+def day() -> Plan:
+    """The worked example of orders."""
+    problem = hoistopt.load_problem(PROBLEMS / "mixed_recipes.toml")
+    orders = hoistopt.read_orders(DAYS / "orders.csv", problem)
+    return hoistopt.plan(problem, orders, workers=1, time_limit=20)
+
+
+@cache
+def stopped() -> Plan:
+    problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    state = hoistopt.read_state(DAYS / "stopped.toml", problem)
+    return hoistopt.plan(problem, (), state, workers=1, time_limit=20)
+
+
+def played(page: str) -> dict[str, Any]:
+    found = re.search(r'<script type="application/json" id="player-data">(.*?)</script>', page)
+    assert found is not None
+    data: dict[str, Any] = json.loads(found[1])
+    return data
+
+
+def text_of(page: str) -> str:
+    plain = re.sub(r"<(script|style)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    return " ".join(re.sub(r"<[^>]+>", " ", plain).split())
+
+
+# -- the page ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("make", [day, stopped])
+def test_the_player_has_every_move_and_stay_the_checker_saw(make: Any) -> None:
+    plan = make()
+    seen = plan.replay
+    data = played(hoistopt.programme_html(seen, plan))
+    assert data["once"] and data["parts"] == [
+        {"id": "all", "name": "Whole programme", "from": 0, "to": float(seen.finish)}
+    ]
+    names = [station["name"] for station in data["stations"]]
+    runs = [
+        (r["step"], r["load"], names[r["from"]], names[r["to"]], r["start"], r["end"])
+        for r in data["runs"]
+    ]
+    assert runs == [
+        (run.step, run.load, run.source, run.target, float(run.start), float(run.end))
+        for run in seen.runs
+    ]
+    stays = sorted((s["load"], s["since"], s["doubt"], s["least"]) for s in data["stays"])
+    assert stays == sorted(
+        (s.load, float(s.since.most), float(s.since.most - s.since.least), float(s.least))
+        for s in seen.stays
+    )
+    for before, run in zip(data["runs"], data["runs"][1:], strict=False):
+        way = seen.course.table.times.empty(names[before["to"]], names[run["from"]])
+        exact = float(seen.course.table.clock.fraction(way))
+        assert run["empty"][0] == pytest.approx(exact, abs=1e-6)
+        assert before["end"] + run["empty"][0] + run["waited"] == pytest.approx(run["start"])
+
+
+def test_the_page_tells_proof_orders_dwells_and_cautions() -> None:
+    plan = day()
+    assert plan.replay is not None and plan.problem is not None
+    page = hoistopt.programme_html(plan.replay, plan)
+    text = text_of(page)
+    for words in (
+        "Hoist programme",
+        "Proved best",
+        "K-101 Brass hinges 1-3",
+        "not a safety function",
+        "the very state it begins with",
+        "Invented",
+    ):
+        assert words in text, words
+    assert page.count('id="step-') == len(plan.replay.runs)
+    assert "http-equiv" in page and "<script src" not in page and "@import" not in page
+
+
+def test_a_dwell_in_doubt_is_told_as_a_range() -> None:
+    plan = stopped()
+    assert plan.replay is not None
+    stay = next(s for s in plan.replay.stays if not s.since.exact)
+    assert stay.until is not None
+    low, high = stay.until - stay.since.most, stay.until - stay.since.least
+    assert f"{float(low):g} to {float(high):g}" in text_of(hoistopt.programme_html(plan.replay))
+
+
+def test_a_load_that_hangs_at_the_hoist_is_played_from_the_start() -> None:
+    problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    state = LineState(hoist=HoistAt("Rinse", Between.of(12), Carried("Cases", 2, load=7)))
+    plan = hoistopt.plan(problem, (), state, workers=1, time_limit=20)
+    assert plan.replay is not None
+    first, second = played(hoistopt.programme_html(plan.replay))["runs"][:2]
+    assert (first["step"], first["load"], first["start"], first["end"]) == (0, 7, 0, 12)
+    assert first["from"] == first["to"] == second["from"] and second["step"] == 1
+
+
+def test_a_refused_programme_has_no_page() -> None:
+    problem, schedule = solved(dryer)
+    good = hoistopt.unroll(schedule, 1)
+    steps = list(good.steps)
+    wrong = Programme(good.ticks_per_unit, (steps[0], *steps[2:]))
+    with pytest.raises(hoistopt.ProgrammeRefused):
+        hoistopt.programme_html(hoistopt.replay_programme(problem, wrong))
+
+
+def test_names_of_the_user_stay_text_on_page_and_in_notebook() -> None:
+    problem = crowded(HOSTILE)
+    orders = [Order(HOSTILE["A"], order="<b>=1+1"), Order(HOSTILE["B"], order="@x")]
+    plan = hoistopt.plan(problem, orders, workers=1, time_limit=20)
+    assert plan.replay is not None
+    for page in (hoistopt.programme_html(plan.replay, plan), plan._repr_html_()):
+        assert "<b>=1+1" not in page and "<x>" not in page
+        assert "&lt;b&gt;=1+1" in page
+    text = PlannedAnswer(problem, plan).csv()
+    assert text is not None
+    for row in csv.reader(io.StringIO(text)):
+        assert not any(cell[:1] in "=+-@" and cell[:1] and not _number(cell) for cell in row), row
+
+
+def _number(cell: str) -> bool:
+    return re.fullmatch(r"-?[0-9.]+", cell) is not None
+
+
+def test_the_command_writes_the_report_of_a_programme(run: Run) -> None:
+    problem = hoistopt.load_problem("line.toml")
+    plan = hoistopt.plan(problem, [Order("Cases", count=2)], workers=1, time_limit=20)
+    text = PlannedAnswer(problem, plan).csv()
+    assert text is not None
+    Path("day.csv").write_text(text)
+    code, out, err = run("report", "line.toml", "day.csv", "day.html")
+    assert (code, err) == (0, "") and "Wrote day.html" in out
+    assert played(Path("day.html").read_text())["once"]
+    for typed, told in (
+        (("report", "line.toml", "o.html", "--state", "s.toml"), "--state"),
+        (("report", "line.toml", "day.csv", "o.html", "--degree", "2"), "--degree"),
+        (("report", "line.toml", "day.csv", "o.html", "--lost", "3"), "--lost"),
+        (("report", "line.toml", "day.csv", "o.txt"), ".html"),
+    ):
+        code, _, err = run(*typed)
+        assert code == 2 and told in err and not Path("o.html").exists(), typed
+
+
+# -- orders --------------------------------------------------------------------------------
+
+
+def test_orders_tell_when_in_when_out_and_how_late() -> None:
+    plan = day()
+    assert plan.replay is not None
+    starts = {run.load: run.start for run in plan.replay.runs if run.stage == 0}
+    rows = {row.order: row for row in order_rows(plan)}
+    assert list(rows) == ["K-101", "K-102", "K-103"]
+    for name, count, due in (("K-101", 3, 600), ("K-102", 2, None), ("K-103", 1, 1900)):
+        row = rows[name]
+        assert len(row.loads) == count
+        assert row.lifted is not None and row.out is not None
+        assert Fraction(row.lifted) == min(starts[load] for load in row.loads)
+        last = max(plan.replay.out[load] for load in row.loads)
+        assert Fraction(row.out) == last
+        assert row.due == due
+        assert (row.late is None) == (due is None)
+        if due is not None:
+            assert row.late is not None and Fraction(row.late) == max(0, last - due)
+    assert rows["K-101"].late and rows["K-103"].late == 0
+
+
+def test_orders_stand_in_json_and_beside_each_move_in_csv(tmp_path: Path) -> None:
+    plan = day()
+    assert plan.problem is not None
+    answer = PlannedAnswer(plan.problem, plan)
+    data = answer.data()
+    assert [row["order"] for row in data["orders"]] == ["K-101", "K-102", "K-103"]
+    assert data["orders"][1]["due"] is None and data["orders"][0]["late"] > 0
+    text = answer.csv()
+    assert text is not None
+    table = [line for line in text.splitlines() if not line.startswith(("#", '"#'))]
+    rows = list(csv.DictReader(table))
+    assert {row["load"]: row["order"] for row in rows} == {
+        str(load): name for load, name in plan.orders.items()
+    }
+    path = tmp_path / "day.csv"
+    path.write_text(text)
+    again = hoistopt.read_programme(path, plan.problem)
+    assert plan.programme is not None and again.steps == plan.programme.steps
+
+
+def test_without_orders_there_is_no_table_of_them() -> None:
+    plan = stopped()
+    assert order_rows(plan) == [] and plan.problem is not None
+    assert "Orders" not in plan._repr_html_()
+    text = PlannedAnswer(plan.problem, plan).csv()
+    assert text is not None and ",order" not in text
+
+
+def test_numbers_of_loads_in_short() -> None:
+    assert spans((1, 2, 3, 6)) == "1-3, 6"
+    assert spans((4,)) == "4" and spans((7, 5)) == "5, 7"
+
+
+# -- the notebook ------------------------------------------------------------------------------
+
+
+def test_a_notebook_shows_a_plan_with_picture_orders_loads_and_moves() -> None:
+    page = day()._repr_html_()
+    text = text_of(page)
+    for words in ("proved to be the earliest", "Orders", "K-103", "Loads", "Moves in order"):
+        assert words in text, words
+    assert "<svg" in page and "<script" not in page and 'id="step-' not in page
+    assert "not a safety function" in text
+
+
+def test_a_notebook_says_why_there_is_no_plan() -> None:
+    problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    state = LineState(
+        (Standing("Wash", 1, Between.of(400), "Cases"),), HoistAt("Rinse", Between.of(0))
+    )
+    plan = hoistopt.plan(problem, (), state, workers=1, time_limit=10)
+    assert plan.programme is None
+    page = plan._repr_html_()
+    assert "No programme exists" in text_of(page) and "<svg" not in page
