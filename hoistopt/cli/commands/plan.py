@@ -6,7 +6,7 @@ import argparse
 
 from ...base.errors import InputError
 from ..arguments import time_from_0, whole
-from ..ending import answered, finish
+from ..ending import answered, asked, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
 
@@ -96,7 +96,11 @@ def run(options: argparse.Namespace) -> int:
     problem = load_problem(options.file)
     state = None
     if at is not None:
-        state = state_at(problem, MovesFile(options.state), at)
+        cycle = MovesFile(options.state)
+        found = asked(lambda: state_at(problem, cycle, at), outputs)
+        if isinstance(found, int):
+            return found
+        state = found
     elif options.state is not None:
         state = read_state(options.state, problem)
     orders = () if options.orders is None else read_orders(options.orders, problem)
@@ -109,16 +113,21 @@ def run(options: argparse.Namespace) -> int:
             quiet=options.quiet,
         )
     with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
-        answer = plan(
-            problem,
-            orders,
-            state,
-            to=None if options.to is None else MovesFile(options.to),
-            loads_out=loads_out,
-            in_order=in_order,
-            recover=options.recover,
-            effort=effort,
+        answer = asked(
+            lambda: plan(
+                problem,
+                orders,
+                state,
+                to=None if options.to is None else MovesFile(options.to),
+                loads_out=loads_out,
+                in_order=in_order,
+                recover=options.recover,
+                effort=effort,
+            ),
+            outputs,
         )
+    if isinstance(answer, int):
+        return answer
     return finish(answer, outputs, quiet=options.quiet)
 
 

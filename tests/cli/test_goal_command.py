@@ -1,0 +1,117 @@
+"""`hoistopt plan --to`: fill and changeover at the command line, their files, wrong input."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.helpers.command import CAUTION, Run, last_lines
+
+EXAMPLES = Path(__file__).parents[2] / "problems"
+LINE = "line.toml"
+SEARCH = ("--workers", "1", "--quiet")
+
+
+@pytest.fixture
+def mixed(run: Run) -> Run:
+    """The worked examples of fill and changeover, as the README has them."""
+    shutil.copy(EXAMPLES / "mixed_recipes.toml", LINE)
+    for name in ("brass_cycle.csv", "steel_cycle.csv"):
+        shutil.copy(EXAMPLES / "days" / name, name)
+    return run
+
+
+def test_the_line_is_filled_into_step(mixed: Run) -> None:
+    wanted = ["--to", "brass_cycle.csv", "--loads-out", "4", "--json", "f.json", "--csv", "f.csv"]
+    code, out, err = mixed("plan", LINE, *wanted, "--diagram", "f.svg", *SEARCH)
+    assert (code, err) == (0, "")
+    data = json.loads(Path("f.json").read_text())
+    assert data["status"] == "optimal" and data["in_step"] == data["lower_bound"]
+    assert data["changeover_time"] is None
+    found = data["repeats"]
+    assert (found["every"], found["from"], found["steps"]) == (138.5, data["in_step"], 4)
+    moves, first = data["moves"], found["first_step"] - 1
+    assert moves[first]["start"] == data["in_step"] > moves[first - 1]["start"]
+    for one, other in zip(moves[first:], moves[first + 4 :], strict=False):
+        assert other["start"] == pytest.approx(one["start"] + 138.5)
+        assert [one[k] for k in ("from", "to")] == [other[k] for k in ("from", "to")]
+    outs = sorted(row["out"] for row in data["loads"] if row["out"] is not None)
+    assert f"first load is out at {outs[0]:g} s, number 4 at {outs[3]:g} s" in out
+    assert f"In step from {data['in_step']:g} s on, proved" in out and CAUTION in last_lines(out)
+    for name in ("f.json", "f.csv"):
+        code, out, _ = mixed("verify", LINE, name)
+        assert code == 0 and "however often its cycle is made" in out
+
+
+def test_one_cycle_gives_way_to_another(mixed: Run) -> None:
+    given = ["--state", "brass_cycle.csv", "--at", "20", "--to", "steel_cycle.csv"]
+    code, out, _ = mixed("plan", LINE, *given, "--json", "c.json", *SEARCH)
+    assert code == 0 and "Changeover time" in out
+    data = json.loads(Path("c.json").read_text())
+    assert data["status"] == "optimal"
+    assert data["changeover_time"] == data["least_changeover_time"]
+    outs = {
+        recipe: [row["out"] for row in data["loads"] if row["recipe"] == recipe and row["out"]]
+        for recipe in ("Brass hinges", "Steel hinges")
+    }
+    apart = min(outs["Steel hinges"]) - max(outs["Brass hinges"])
+    assert apart == pytest.approx(data["changeover_time"], abs=0.1)  # times in whole ticks
+    later = [m for m in data["moves"] if m["start"] >= data["in_step"]]
+    assert {move["recipe"] for move in later} == {"Steel hinges"}
+
+
+def test_a_cycle_under_way_is_in_step_with_itself_at_its_next_move(mixed: Run) -> None:
+    given = ["--state", "brass_cycle.csv", "--at", "30", "--to", "brass_cycle.csv"]
+    assert mixed("plan", LINE, *given, "--json", "c.json", *SEARCH)[0] == 0
+    data = json.loads(Path("c.json").read_text())
+    # At 30 the hoist is free, and the next move of the cycle starts at 47.6 at the latest.
+    assert data["repeats"]["first_step"] == 1 and data["in_step"] <= 17.6
+
+
+def test_no_way_into_the_cycle_is_the_answer_no(run: Run) -> None:
+    assert run("solve", LINE, "--degree", "1", "--csv", "moves.csv", *SEARCH)[0] == 0
+    Path("state.toml").write_text(
+        '[hoist]\nstation = "Bench"\nfree_in = 0\n'
+        '[[standing]]\nstation = "Wash"\nrecipe = "Cases"\nstage = 1\nstood = 151\nload = 7\n'
+    )
+    given = ["--state", "state.toml", "--to", "moves.csv", "--json", "out.json"]
+    code, out, _ = run("plan", LINE, *given, *SEARCH)
+    assert code == 1 and "load 7 in Wash" in out
+    data = json.loads(Path("out.json").read_text())
+    assert data["status"] == "infeasible" and data["moves"] == [] and data["repeats"] is None
+
+
+def test_a_cycle_that_breaks_a_rule_is_refused(mixed: Run) -> None:
+    text = Path("steel_cycle.csv").read_text().replace("195.3,", "150,")
+    Path("steel_cycle.csv").write_text(text)
+    code, out, _ = mixed("plan", LINE, "--to", "steel_cycle.csv", *SEARCH)
+    assert code == 1 and "Refused" in out and "Pickle" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--to", "none.csv"], "none.csv: expected a file"),
+        (["--to", LINE], 'a column "start"'),
+        (["--to", "other.csv"], 'column "to" = Basin'),
+        (["--to", "steel_cycle.csv", "--at", "3"], "--at = 3: expected --state"),
+        (["--to", "steel_cycle.csv", "--orders", "orders.csv"], "no --orders together"),
+        (["--to", "steel_cycle.csv", "--loads-out", "0"], "--loads-out = 0"),
+        (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv"], "brass_cycle.csv"),
+        (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv", "--at", "x"], "--at = x"),
+        (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv", "--at", "139"], "below 138.5"),
+        (["--orders", "orders.csv", "--loads-out", "2"], "--loads-out = 2: expected --to"),
+        (["--to", "steel_cycle.csv", "--csv", "steel_cycle.csv"], "--csv = steel_cycle.csv"),
+        (["--to", "fine.csv"], "a multiple of the tick"),
+    ],
+)
+def test_wrong_input_is_one_line(mixed: Run, arguments: list[str], said: str) -> None:
+    Path("orders.csv").write_text("recipe\nBrass hinges\n")
+    text = Path("steel_cycle.csv").read_text()
+    Path("other.csv").write_text(text.replace("Pickle", "Basin"))
+    Path("fine.csv").write_text(text.replace("82.6,", "82.63,"))
+    code, out, err = mixed("plan", LINE, *arguments)
+    assert code == 2 and out == "" and said in err and len(err.splitlines()) == 1
