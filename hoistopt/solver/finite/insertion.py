@@ -174,8 +174,9 @@ def _joined(
     start, route = given[0]
     if not within(starts.get(route.source, []), start, start):
         return None
-    if not trail and instance.hoist is not None and start < instance.hoist[route.source]:
-        return None
+    ready = instance.hoist
+    if ready is not None and any(at < ready[way.source] for at, way in given):
+        return None  # tables may make its direct way to a later move long
     over, last = given[-1][0] + given[-1][1].duration, given[-1][1]
     busy = board.end_busy(last.target, instance.loads[number].moves[-1], False)
     if within(busy, over, over):
