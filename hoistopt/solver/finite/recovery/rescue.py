@@ -8,21 +8,23 @@ from ....base.clock import Clock
 from ..board import EVER, Board
 from ..insertion import insert
 from ..times import Timing
-from .softness import Softness, without_first_maxima
+from .softness import Softness
 
-TRIES = 2_000
-"""Orders in which the loads are placed."""
-VAIN = 150
-"""Orders tried in vain after which it is enough."""
+TRIES, VAIN = 2_000, 60
+"""Orders in which all loads are placed, at most, and in vain one after another."""
+REBUILT, FRUITLESS = 20_000, 250
+"""The same of placing some of the loads again."""
+FIRST_CAP, MORE = 2, 1.6
+"""Units of time by which a load may stand too long at first, and how much more the next time."""
 
 Value = tuple[int, int, int]
 
 
 class Rescue:
-    """Places the loads of a state in one order after another.
+    """Places the loads of a state in one order after another, then some of them again.
 
-    A load that finds no way within its windows may pass the maximum where it stands now; if
-    that is not enough, all of its maxima.
+    A load that finds no way within its windows may stand a little too long where it is, or in
+    any stage; if that is not enough, a little longer.
 
     Parameters
     ----------
@@ -32,68 +34,84 @@ class Rescue:
 
     def __init__(self, softness: Softness, clock: Clock) -> None:
         self.softness, self.clock = softness, clock
-        instance = softness.instance
-        self.steps = (instance, without_first_maxima(instance, softness.weights), softness.soft)
-        self.best: Timing | None = None
+        self.rng = Random(clock.seed)
+        self.steps = [softness.instance]
+        unit = float(softness.instance.ticks_per_unit)
+        cap = FIRST_CAP * unit
+        longest = max([cap, *(softness.surely_over(number) for number in softness.weights)])
+        while cap < 20 * longest or cap < 1_000 * unit:
+            self.steps += [softness.eased(round(cap), first=True), softness.eased(round(cap))]
+            cap *= MORE
+        self.steps.append(softness.soft)
+        self.board: Board | None = None
         self.value: Value | None = None
 
     def run(self) -> Timing | None:
         """The best programme found, for all loads; None where none was."""
-        loads = self.softness.instance.loads
-        rng, vain = Random(self.clock.seed), 0
+        self._in_orders()
+        if self.board is not None:
+            self._rebuild()
+        return None if self.board is None else self.board.timing()
+
+    def _in_orders(self) -> None:
+        loads, rng, vain = self.softness.instance.loads, self.rng, 0
         # Loads ahead make room for those behind; the most urgent first loses fewer.
         order = sorted(range(len(loads)), key=lambda number: len(loads[number].moves))
         orders = [sorted(range(len(loads)), key=self._urgency)]
         kept = order
         for _ in range(TRIES):
-            blocked, lost = self._try(order)
-            better = blocked is None and self._keep()
+            board = Board(self.softness.instance)
+            blocked = next((number for number in order if not self._place(board, number)), None)
+            better = blocked is None and self._keep(board)
             vain = 0 if better else vain + 1
             kept = list(order) if better or self.value is None else kept
-            if self.clock.over or (vain > VAIN and self.best is not None) or self._perfect():
-                break
+            if self.clock.over or (vain > VAIN and self.board is not None) or self._perfect():
+                return
             if orders:
                 order = orders.pop()
                 continue
             order = list(kept)
-            wanting = blocked if blocked is not None else rng.choice(lost) if lost else None
-            if wanting is None or rng.random() < 0.25:
+            if blocked is None or rng.random() < 0.25:
                 rng.shuffle(order)
                 continue
-            at = order.index(wanting)
-            order.remove(wanting)
-            before = at if blocked is None and at else len(loads)
-            order.insert(rng.randrange(before), wanting)
-        return self.best
+            order.remove(blocked)
+            order.insert(rng.randrange(len(loads)), blocked)
+
+    def _rebuild(self) -> None:
+        """Take a few loads off and place them again in another order."""
+        vain = 0
+        for _ in range(REBUILT):
+            if self.clock.over or vain > FRUITLESS or self._perfect():
+                return
+            assert self.board is not None
+            board = self.board.copy()
+            chosen = self.rng.sample(
+                sorted(board.ways), min(len(board.ways), self.rng.choice((2, 2, 3, 3, 4)))
+            )
+            for number in chosen:
+                board.remove(number)
+            done = all(self._place(board, number) for number in chosen)
+            vain = 0 if done and self._keep(board) else vain + 1
 
     def _urgency(self, number: int) -> tuple[bool, int, int]:
         latest = self.softness.instance.loads[number].latest
         return number in self.softness.hopeless, EVER if latest is None else latest, number
 
-    def _try(self, order: list[int]) -> tuple[int | None, list[int]]:
-        """Place all loads: which one found no way at all, and which are lost."""
-        board = Board(self.softness.instance)
-        lost: list[int] = []
-        for number in order:
-            first = number in self.softness.hopeless
-            last = 3 if number in self.softness.weights else 1
-            for step in range(first, last):
-                board.instance = self.steps[step]  # they differ in maxima alone
-                if insert(board, number):
-                    break
-            else:
-                return number, lost
-            if step and number not in self.softness.hopeless:
-                lost.append(number)
-        self._made = board
-        return None, lost
+    def _place(self, board: Board, number: int) -> bool:
+        """Place a load with as little beyond its maxima as it takes; whether there is a way."""
+        steps = self.steps if number in self.softness.weights else self.steps[:1]
+        for step in steps:
+            board.instance = step  # they differ in maxima alone
+            if insert(board, number):
+                return True
+        return False
 
-    def _keep(self) -> bool:
-        timing = self._made.timing()
+    def _keep(self, board: Board) -> bool:
+        timing = board.timing()
         value = (*self.softness.value(timing), timing.finish)
         if self.value is not None and value >= self.value:
             return False
-        self.best, self.value = timing, value
+        self.board, self.value = board, value
         return True
 
     def _perfect(self) -> bool:

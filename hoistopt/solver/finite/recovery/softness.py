@@ -44,6 +44,36 @@ class Softness:
         """The problem without the maxima of all loads that may be lost."""
         return without_maxima(self.instance, self.weights)
 
+    def eased(self, by: int, *, first: bool = False) -> FiniteInstance:
+        """The problem with maxima greater by so many ticks, for loads that may be lost.
+
+        Parameters
+        ----------
+        by : int
+        first : bool
+            Whether only where the state has the loads.
+        """
+        instance = self.instance
+        soft = {move for n in self.weights for move in instance.loads[n].moves}
+        stays = instance.stays
+        if not first:
+            stays = tuple(
+                replace(stay, most=stay.most + by)
+                if stay.most is not None and stay.departure in soft
+                else stay
+                for stay in stays
+            )
+        return replace(
+            instance,
+            loads=tuple(
+                replace(load, latest=load.latest + by)
+                if load.latest is not None and number in self.weights
+                else load
+                for number, load in enumerate(instance.loads)
+            ),
+            stays=stays,
+        )
+
     def value(self, timing: Timing) -> Value:
         """Weight of the loads a timing loses, and the time by which they overstay."""
         over = overstays(self.instance, timing)
@@ -91,18 +121,6 @@ def without_maxima(instance: FiniteInstance, loads: Collection[int]) -> FiniteIn
         ),
         stays=tuple(
             replace(stay, most=None) if stay.departure in free else stay for stay in instance.stays
-        ),
-    )
-
-
-def without_first_maxima(instance: FiniteInstance, loads: Collection[int]) -> FiniteInstance:
-    """The problem in which some loads may stand for any time where the state has them."""
-    numbers = set(loads)
-    return replace(
-        instance,
-        loads=tuple(
-            replace(load, latest=None) if number in numbers else load
-            for number, load in enumerate(instance.loads)
         ),
     )
 
