@@ -3,29 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import partial
-from math import ceil
 
 from ..base.clock import Clock, OutOfTime
-from ..base.errors import InfeasibleError, InputError
+from ..base.errors import InfeasibleError
 from ..checker import Refused, accepted_programme, named_schedule, replay
 from ..checker.programme.repeating import same_cycle
 from ..instance.build_finite import build_finite, used_recipes
 from ..instance.build_join import JoinBuilder, Joining
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Programme, Repeats, Schedule, Step, readable
+from ..schedule import LineState, Programme, Schedule, readable
 from ..solver.finite import Joined, Timing, least_finish, without_loads
 from ..solver.finite.construct import first_board
-from ..solver.finite.join import Candidate, Ways, soonest_joined
+from ..solver.finite.joining import Candidate, Ways, soonest_joined
 from ..solver.finite.times import value
+from .join_programme import joined_programme
 from .plan_result import Plan
 
-MOST_SHOWN = 15_000
-"""Moves of a programme that is written out."""
 CLEARING = 0.2
 """Of the time, at most, for a way to empty the line first."""
 NO_JOINING = (
@@ -158,7 +155,7 @@ def into_cycle(
         met = bound == value(best, timing)
         found = replace(found, status="optimal" if met else "feasible", bound=bound)
     joining = joinings[found.number]
-    programme = _programme(problem, builder, joining, best, timing, loads_out)
+    programme = joined_programme(problem, builder, joining, best, timing, loads_out)
     lost = () if rescued is None else rescued.lost
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     if not same_cycle(seen.course, named):
@@ -230,104 +227,3 @@ def _plan(
         changeover_time=None if without is None else readable(without / per_unit),
         least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
     )
-
-
-# -- writing it out ------------------------------------------------------------------------
-
-
-def _programme(
-    problem: Problem,
-    builder: JoinBuilder,
-    joining: Joining,
-    instance: FiniteInstance,
-    timing: Timing,
-    loads_out: int,
-) -> Programme:
-    """The moves before the joining, and whole cycles after it."""
-    names = [station.name for station in problem.stations]
-    joined = min(timing.starts[move] for move in instance.tied)
-    of_role = _loads_of_roles(builder, joining, instance)
-    number = {job: load.number for job, load in enumerate(instance.loads) if not load.enters}
-    entering = [job for job in of_role.values() if instance.loads[job].enters]
-    entering.sort(key=lambda job: timing.starts[instance.loads[job].moves[0]])
-    fresh = max(builder.state.loads, default=0)
-    for job in entering:
-        number[job] = fresh = fresh + 1
-    steps = []
-    for move in instance.moves:
-        if move.index in instance.tied:
-            continue
-        route = timing.routes[move.index]
-        steps.append(
-            Step(
-                timing.starts[move.index],
-                names[route.source],
-                names[route.target],
-                instance.loads[move.job].recipe,
-                number[move.job],
-                move.stage,
-            )
-        )
-    known = {role: number[job] for role, job in of_role.items()}
-    span = _shown(builder, joining, instance, loads_out)
-    turns = sorted(_turns(builder, joining, span))
-    if len(turns) + len(steps) > MOST_SHOWN:
-        raise InputError(
-            f"at most {MOST_SHOWN} moves to be written out",
-            field="loads out",
-            value=f"{loads_out}, which takes {len(turns) + len(steps)} moves",
-        )
-    for time, way, cycle, stage in turns:
-        if (way, cycle) not in known:
-            known[way, cycle] = fresh = fresh + 1
-        turn = builder.ways[way].turns[stage]
-        steps.append(
-            Step(
-                joined + time,
-                names[turn.source],
-                names[turn.target],
-                builder.ways[way].recipe,
-                known[way, cycle],
-                stage,
-            )
-        )
-    return Programme(builder.grid, tuple(steps), Repeats(joined, builder.cycle))
-
-
-def _loads_of_roles(
-    builder: JoinBuilder, joining: Joining, instance: FiniteInstance
-) -> dict[tuple[int, int], int]:
-    """The load of each role, by way and cycle, as its place in the instance."""
-    found = {}
-    for job, taken in enumerate(joining.taken):
-        if taken is not None:
-            found[joining.roles[taken][:2]] = job
-    left = [n for n in range(len(joining.roles)) if n not in joining.taken]
-    for job, place in enumerate(left, start=len(joining.taken)):
-        found[joining.roles[place][:2]] = job
-    return found
-
-
-def _shown(builder: JoinBuilder, joining: Joining, instance: FiniteInstance, loads_out: int) -> int:
-    """Ticks of whole cycles until none of the loads in the line at the joining is left, and
-    one cycle more; and until so many loads are out."""
-    ends = [0]
-    for role in joining.roles:
-        last = builder.ways[role.way].turns[-1].start + role.cycle * builder.cycle
-        ends.append(last - joining.begins)
-    cycles = max(ends) // builder.cycle + 2
-    cycles = max(cycles, ceil(Fraction(loads_out, len(builder.ways))) + 1)
-    return cycles * builder.cycle
-
-
-def _turns(
-    builder: JoinBuilder, joining: Joining, span: int
-) -> Iterator[tuple[int, int, int, int]]:
-    """Moves of the cycle after the joining: time from it, way, cycle and stage."""
-    for number, way in enumerate(builder.ways):
-        for stage, turn in enumerate(way.turns):
-            cycle = -((turn.start - joining.begins) // builder.cycle)
-            time = turn.start - joining.begins + cycle * builder.cycle
-            while time < span:
-                yield time, number, cycle, stage
-                time, cycle = time + builder.cycle, cycle + 1

@@ -12,7 +12,7 @@ from _pytest.mark import ParameterSet
 
 import hoistopt
 from hoistopt.base.effort import Effort
-from hoistopt.solver.finite.join import soonest_joined
+from hoistopt.solver.finite.joining import soonest_joined
 from hoistopt.solver.finite.model import FiniteModel
 from tests.helpers.join_cases import JoinCase, join_case, search_of
 from tests.reference.joining import JoinBrute, TooLarge

@@ -14,7 +14,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.base.errors import HoistoptError, InfeasibleError, InputError
 from hoistopt.instance.build_join import JoinBuilder
 from hoistopt.problem import Problem
-from hoistopt.solver.finite.join import Candidate
+from hoistopt.solver.finite.joining import Candidate
 from tests.reference.joining import JoinBrute
 from tests.reference.lines import FAMILIES
 

@@ -2,7 +2,7 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
-from .join import Joined, soonest_joined
+from .joining import Joined, soonest_joined
 from .possible import overdue, possible
 from .search import Programmed, least_finish
 from .stretches import Pace, Way

@@ -11,27 +11,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from functools import cached_property
 from random import Random
 from typing import Literal
 
-from ...base.clock import Clock, OutOfTime
-from ...instance import Route
-from ...instance.finite import FiniteInstance
-from .. import cpsat
-from .board import EVER, Board
-from .bounds import horizon, join_bound
-from .insertion import insert
-from .model import FiniteModel
-from .times import Timing, value
+from ....base.clock import Clock, OutOfTime
+from ....instance.finite import FiniteInstance
+from ... import cpsat
+from ..bounds import horizon
+from ..model import FiniteModel
+from ..times import Timing, value
+from .candidate import Candidate, Value, value_of
+from .placing import Ways, board_at, filled
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
-Value = tuple[int, int]
 
 MOST_FOR_MODEL = 260
 """Moves that are not the cycle's; a model of the pairs of more is built but seldom of use."""
-ORDERS = 4
-"""Orders in which the loads are tried, at one time of joining."""
 AT_BOUNDS = 40
 """Problems in which a programme that meets the bound is looked for first."""
 MOVED = 9
@@ -49,51 +44,6 @@ FIRST_STEP = 600
 """Ticks by which the joining is put off at first, where there is no programme yet."""
 SHARE = 0.35
 """Of the time for placing loads, where CP-SAT has its turn after that."""
-
-
-class Candidate:
-    """One way of joining; its problem is built when it is looked into.
-
-    Parameters
-    ----------
-    build : callable
-        Gives the problem; None where it has no solution.
-    bound : (int, int)
-        No programme of it has a lesser value, as :func:`.times.value` counts it.
-    all_leave : bool
-        Whether every load of the state is out before the joining.
-
-    Attributes
-    ----------
-    best : Timing or None
-        Its best programme known.
-    closed : bool
-        Whether it is known to hold nothing better than the best programme.
-    """
-
-    def __init__(
-        self, build: Callable[[], FiniteInstance | None], bound: Value, *, all_leave: bool
-    ) -> None:
-        self._build = build
-        self.bound = bound
-        self.all_leave = all_leave
-        self.best: Timing | None = None
-        self.closed = False
-
-    @cached_property
-    def instance(self) -> FiniteInstance | None:
-        """Its problem; one without a solution is closed."""
-        instance = self._build()
-        if instance is None:
-            self.closed = True
-        else:
-            self.bound = max(self.bound, join_bound(instance))
-        return instance
-
-    def forget(self) -> None:
-        """Close it, and keep its problem no longer."""
-        self.closed = True
-        self.__dict__.pop("instance", None)
 
 
 @dataclass(frozen=True)
@@ -121,7 +71,6 @@ class Joined:
 
 
 Tell = Callable[[Value | None, Value], None]
-Ways = list[list[tuple[int, Route]]]
 
 
 def soonest_joined(
@@ -226,7 +175,7 @@ class _Search:
                 return
             if one.closed or one.instance is None or self._closed_now(one):
                 continue
-            board = _board(one.instance, one.bound[1], rng, [])
+            board = board_at(one.instance, one.bound[1], rng, [])
             if board is not None:
                 self._better(one, board.timing())
 
@@ -240,7 +189,7 @@ class _Search:
                 return
             if not one.all_leave or one.closed or (instance := one.instance) is None:
                 continue
-            board = _filled(instance, self.cleared)
+            board = filled(instance, self.cleared)
             if board is not None:
                 self._better(one, board.timing())
                 if not self.cleared:
@@ -271,7 +220,7 @@ class _Search:
         while tried < MOVED and not clock.over and low <= high:
             tried += 1
             cleared = self.cleared if one.all_leave else None
-            board = _board(instance, at, rng, cleared or [])
+            board = board_at(instance, at, rng, cleared or [])
             if board is not None:
                 self._better(one, board.timing())
                 high = at - 1
@@ -286,19 +235,19 @@ class _Search:
     def _interleave(self, clock: Clock) -> None:
         """Let moves change places with those near them, in the most promising problems."""
         left = [one for one in self.candidates if not one.closed and one.best is not None]
-        for one in sorted(left, key=lambda one: _value(one))[:MOST_INTERLEAVED]:
+        for one in sorted(left, key=lambda one: value_of(one))[:MOST_INTERLEAVED]:
             within, vain = FIRST_WITHIN, 0
             while vain < 2 and not one.closed and not clock.over:
-                before = _value(one)
+                before = value_of(one)
                 self._model(one, NEAR_WORK, within)
-                vain = 0 if _value(one) < before else vain + 1
+                vain = 0 if value_of(one) < before else vain + 1
                 within *= 2 if vain else 1
 
     # -- the whole model ----------------------------------------------------------------
 
     def _prove(self) -> None:
         work = FIRST_WORK
-        self.candidates.sort(key=lambda one: (_value(one), one.bound))
+        self.candidates.sort(key=lambda one: (value_of(one), one.bound))
         while work <= MOST_WORK or self.clock.left is not None:
             left = [one for one in self.candidates if not one.closed]
             if not left:
@@ -319,7 +268,7 @@ class _Search:
             return
         asked = instance.join is not None and bool(instance.join.leaving)
         latest = horizon(instance)
-        most = self.value if within is None else _value(one)
+        most = self.value if within is None else value_of(one)
         if most is not None:
             latest = min(latest, most[1] - 1) if not asked else max(latest, most[1])
         model = FiniteModel(instance, latest, self.clock)
@@ -348,101 +297,5 @@ class _Search:
         self._close()
 
 
-def _value(one: Candidate) -> Value:
-    """Value of the best programme of a candidate."""
-    if one.best is None or one.instance is None:
-        return EVER, EVER
-    return value(one.instance, one.best)
-
-
-def _settled(instance: FiniteInstance) -> int:
-    """A time after the last load is out, by which hoist, ends and carriers are ready."""
-    waits = [0, *(instance.hoist or ())]
-    for end in instance.ends:
-        waits += [end.occupied + 1, *(ready for slot in end.ready for ready in slot)]
-    most = max(waits) + max(map(max, instance.empty), default=0)
-    if (stock := instance.carriers) is not None:
-        most += max([0, *stock.ready]) + max([0, *stock.ahead.values()])
-        most += max([0, *stock.behind.values()])
-    return most if instance.hoist is not None or not all(x.enters for x in instance.loads) else 0
-
-
 def _free(instance: FiniteInstance) -> int:
     return len(instance.moves) - len(instance.tied)
-
-
-def _board(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> Board | None:
-    """All loads placed, the cycle joined at a time; None where no order tried leaves room.
-
-    First come those that go out before, then those of the state that take a role, then those
-    that enter, the one furthest on its way first. Where the loads of the state find no place
-    they go out as is known that they can.
-    """
-    order = [n for n, load in enumerate(instance.loads) if load.moves[0] not in instance.tied]
-    order.sort(key=lambda number: _turn(instance, number))
-    still = [n for n, load in enumerate(instance.loads) if load.moves[0] in instance.tied]
-    for turn in range(ORDERS):
-        board = Board(instance, at)
-        fixed = cleared if turn == ORDERS - 1 else []
-        if not _put(board, fixed):
-            return None
-        later = [number for number in [*still, *order] if number >= len(fixed)]
-        failed = next((number for number in later if not insert(board, number)), None)
-        if failed is None:
-            return board
-        if failed in still:
-            return None
-        place = order.index(failed)
-        order.insert(rng.randrange(place) if place else len(order) - 1, order.pop(place))
-    return None
-
-
-def _put(board: Board, ways: Ways) -> bool:
-    """Give the first loads the times known; whether the hoist is back for the cycle."""
-    for number, way in enumerate(ways):
-        start, route = way[-1]
-        if board.busy(route, start, start)[-1][0] <= start:
-            return False
-        try:
-            board.put(number, way)
-        except ValueError:
-            return False
-    return True
-
-
-def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
-    load = instance.loads[number]
-    until = EVER if load.latest is None else load.latest
-    if load.moves[-1] not in instance.tied:
-        return 0, until, number
-    return 2 if load.enters else 1, 0, number
-
-
-def _filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
-    """The loads that enter at the times of the cycle, and before them the line run out."""
-    assert instance.join is not None
-    usual = instance.join.usual
-    out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
-    at = out + _settled(instance) - min([0, *(time for time, _, _ in usual.values())])
-    board = Board(instance, at)
-    if not _put(board, cleared):
-        return None
-    for number, load in enumerate(instance.loads):
-        if not load.enters:
-            continue
-        way = []
-        for index in load.moves:
-            routes = instance.moves[index].routes
-            if index in instance.tied:
-                way.append((at + instance.tied[index], routes[0]))
-                continue
-            time, *ends = usual[index]
-            meant = [route for route in routes if [route.source, route.target] == ends]
-            if not meant:
-                return None
-            way.append((at + time, meant[0]))
-        try:
-            board.put(number, way)
-        except ValueError:
-            return None
-    return board

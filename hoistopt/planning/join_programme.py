@@ -1,0 +1,115 @@
+"""A programme that goes over into a cycle, written out: the moves before, and whole cycles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
+
+from ..base.errors import InputError
+from ..instance.build_join import JoinBuilder, Joining
+from ..instance.finite import FiniteInstance
+from ..problem import Problem
+from ..schedule import Programme, Repeats, Step
+from ..solver.finite import Timing
+
+MOST_SHOWN = 15_000
+"""Moves of a programme that is written out."""
+
+
+def joined_programme(
+    problem: Problem,
+    builder: JoinBuilder,
+    joining: Joining,
+    instance: FiniteInstance,
+    timing: Timing,
+    loads_out: int,
+) -> Programme:
+    """The moves before the joining, and whole cycles after it."""
+    names = [station.name for station in problem.stations]
+    joined = min(timing.starts[move] for move in instance.tied)
+    of_role = _loads_of_roles(builder, joining, instance)
+    number = {job: load.number for job, load in enumerate(instance.loads) if not load.enters}
+    entering = [job for job in of_role.values() if instance.loads[job].enters]
+    entering.sort(key=lambda job: timing.starts[instance.loads[job].moves[0]])
+    fresh = max(builder.state.loads, default=0)
+    for job in entering:
+        number[job] = fresh = fresh + 1
+    steps = []
+    for move in instance.moves:
+        if move.index in instance.tied:
+            continue
+        route = timing.routes[move.index]
+        steps.append(
+            Step(
+                timing.starts[move.index],
+                names[route.source],
+                names[route.target],
+                instance.loads[move.job].recipe,
+                number[move.job],
+                move.stage,
+            )
+        )
+    known = {role: number[job] for role, job in of_role.items()}
+    span = _shown(builder, joining, instance, loads_out)
+    turns = sorted(_turns(builder, joining, span))
+    if len(turns) + len(steps) > MOST_SHOWN:
+        raise InputError(
+            f"at most {MOST_SHOWN} moves to be written out",
+            field="loads out",
+            value=f"{loads_out}, which takes {len(turns) + len(steps)} moves",
+        )
+    for time, way, cycle, stage in turns:
+        if (way, cycle) not in known:
+            known[way, cycle] = fresh = fresh + 1
+        turn = builder.ways[way].turns[stage]
+        steps.append(
+            Step(
+                joined + time,
+                names[turn.source],
+                names[turn.target],
+                builder.ways[way].recipe,
+                known[way, cycle],
+                stage,
+            )
+        )
+    return Programme(builder.grid, tuple(steps), Repeats(joined, builder.cycle))
+
+
+def _loads_of_roles(
+    builder: JoinBuilder, joining: Joining, instance: FiniteInstance
+) -> dict[tuple[int, int], int]:
+    """The load of each role, by way and cycle, as its place in the instance."""
+    found = {}
+    for job, taken in enumerate(joining.taken):
+        if taken is not None:
+            found[joining.roles[taken][:2]] = job
+    left = [n for n in range(len(joining.roles)) if n not in joining.taken]
+    for job, place in enumerate(left, start=len(joining.taken)):
+        found[joining.roles[place][:2]] = job
+    return found
+
+
+def _shown(builder: JoinBuilder, joining: Joining, instance: FiniteInstance, loads_out: int) -> int:
+    """Ticks of whole cycles until none of the loads in the line at the joining is left, and
+    one cycle more; and until so many loads are out."""
+    ends = [0]
+    for role in joining.roles:
+        last = builder.ways[role.way].turns[-1].start + role.cycle * builder.cycle
+        ends.append(last - joining.begins)
+    cycles = max(ends) // builder.cycle + 2
+    cycles = max(cycles, ceil(Fraction(loads_out, len(builder.ways))) + 1)
+    return cycles * builder.cycle
+
+
+def _turns(
+    builder: JoinBuilder, joining: Joining, span: int
+) -> Iterator[tuple[int, int, int, int]]:
+    """Moves of the cycle after the joining: time from it, way, cycle and stage."""
+    for number, way in enumerate(builder.ways):
+        for stage, turn in enumerate(way.turns):
+            cycle = -((turn.start - joining.begins) // builder.cycle)
+            time = turn.start - joining.begins + cycle * builder.cycle
+            while time < span:
+                yield time, number, cycle, stage
+                time, cycle = time + builder.cycle, cycle + 1

@@ -1,0 +1,66 @@
+"""One way of joining a cycle, and what is known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+
+from ....instance.finite import FiniteInstance
+from ..board import EVER
+from ..bounds import join_bound
+from ..times import Timing, value
+
+Value = tuple[int, int]
+"""Changeover time, 0 where that is not asked, and joining, in ticks."""
+
+
+class Candidate:
+    """One way of joining; its problem is built when it is looked into.
+
+    Parameters
+    ----------
+    build : callable
+        Gives the problem; None where it has no solution.
+    bound : (int, int)
+        No programme of it has a lesser value, as :func:`.times.value` counts it.
+    all_leave : bool
+        Whether every load of the state is out before the joining.
+
+    Attributes
+    ----------
+    best : Timing or None
+        Its best programme known.
+    closed : bool
+        Whether it is known to hold nothing better than the best programme.
+    """
+
+    def __init__(
+        self, build: Callable[[], FiniteInstance | None], bound: Value, *, all_leave: bool
+    ) -> None:
+        self._build = build
+        self.bound = bound
+        self.all_leave = all_leave
+        self.best: Timing | None = None
+        self.closed = False
+
+    @cached_property
+    def instance(self) -> FiniteInstance | None:
+        """Its problem; one without a solution is closed."""
+        instance = self._build()
+        if instance is None:
+            self.closed = True
+        else:
+            self.bound = max(self.bound, join_bound(instance))
+        return instance
+
+    def forget(self) -> None:
+        """Close it, and keep its problem no longer."""
+        self.closed = True
+        self.__dict__.pop("instance", None)
+
+
+def value_of(one: Candidate) -> Value:
+    """Value of the best programme of a candidate."""
+    if one.best is None or one.instance is None:
+        return EVER, EVER
+    return value(one.instance, one.best)

@@ -1,0 +1,105 @@
+"""Programmes that join a cycle at a given time, made by placing loads one after another."""
+
+from __future__ import annotations
+
+from random import Random
+
+from ....instance import Route
+from ....instance.finite import FiniteInstance
+from ..board import EVER, Board
+from ..insertion import insert
+
+ORDERS = 4
+"""Orders in which the loads are tried, at one time of joining."""
+
+Ways = list[list[tuple[int, Route]]]
+"""Start and route of each move, by load."""
+
+
+def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> Board | None:
+    """All loads placed, the cycle joined at a time; None where no order tried leaves room.
+
+    First come those that go out before, then those of the state that take a role, then those
+    that enter, the one furthest on its way first. Where the loads of the state find no place
+    they go out as is known that they can.
+    """
+    order = [n for n, load in enumerate(instance.loads) if load.moves[0] not in instance.tied]
+    order.sort(key=lambda number: _turn(instance, number))
+    still = [n for n, load in enumerate(instance.loads) if load.moves[0] in instance.tied]
+    for turn in range(ORDERS):
+        board = Board(instance, at)
+        fixed = cleared if turn == ORDERS - 1 else []
+        if not _put(board, fixed):
+            return None
+        later = [number for number in [*still, *order] if number >= len(fixed)]
+        failed = next((number for number in later if not insert(board, number)), None)
+        if failed is None:
+            return board
+        if failed in still:
+            return None
+        place = order.index(failed)
+        order.insert(rng.randrange(place) if place else len(order) - 1, order.pop(place))
+    return None
+
+
+def _put(board: Board, ways: Ways) -> bool:
+    """Give the first loads the times known; whether the hoist is back for the cycle."""
+    for number, way in enumerate(ways):
+        start, route = way[-1]
+        if board.busy(route, start, start)[-1][0] <= start:
+            return False
+        try:
+            board.put(number, way)
+        except ValueError:
+            return False
+    return True
+
+
+def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
+    load = instance.loads[number]
+    until = EVER if load.latest is None else load.latest
+    if load.moves[-1] not in instance.tied:
+        return 0, until, number
+    return 2 if load.enters else 1, 0, number
+
+
+def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
+    """The loads that enter at the times of the cycle, and before them the line run out."""
+    assert instance.join is not None
+    usual = instance.join.usual
+    out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
+    at = out + _settled(instance) - min([0, *(time for time, _, _ in usual.values())])
+    board = Board(instance, at)
+    if not _put(board, cleared):
+        return None
+    for number, load in enumerate(instance.loads):
+        if not load.enters:
+            continue
+        way = []
+        for index in load.moves:
+            routes = instance.moves[index].routes
+            if index in instance.tied:
+                way.append((at + instance.tied[index], routes[0]))
+                continue
+            time, *ends = usual[index]
+            meant = [route for route in routes if [route.source, route.target] == ends]
+            if not meant:
+                return None
+            way.append((at + time, meant[0]))
+        try:
+            board.put(number, way)
+        except ValueError:
+            return None
+    return board
+
+
+def _settled(instance: FiniteInstance) -> int:
+    """A time after the last load is out, by which hoist, ends and carriers are ready."""
+    waits = [0, *(instance.hoist or ())]
+    for end in instance.ends:
+        waits += [end.occupied + 1, *(ready for slot in end.ready for ready in slot)]
+    most = max(waits) + max(map(max, instance.empty), default=0)
+    if (stock := instance.carriers) is not None:
+        most += max([0, *stock.ready]) + max([0, *stock.ahead.values()])
+        most += max([0, *stock.behind.values()])
+    return most if instance.hoist is not None or not all(x.enters for x in instance.loads) else 0
