@@ -82,8 +82,8 @@ def programme_table(
         if then is not None or begins_at is not None:
             raise InputError(
                 "no other cycle, as the programme says how it goes on",
-                field="joins" if then is None else "then",
-                value=joins,
+                field="then" if then is not None else "joins",
+                value=None if then is not None else joins,
             )
         accepted_programme(problem, programme, state, lost=lost)
         programme, then, begins_at = parted(programme)
