@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import hoistopt
+from hoistopt.app.verify import verify_programme
 from hoistopt.cli import main
 from hoistopt.exports import FORMATS
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
@@ -166,3 +167,63 @@ def test_every_demonstration_line_can_be_handed_over(name: str, tmp_path: Path) 
     for form in FORMATS:
         hoistopt.write_sequencer(problem, table, tmp_path / f"{name}.{form}")
     assert len(list(tmp_path.iterdir())) == len(FORMATS)
+
+
+# -- programmes -----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def programmes(run: Run) -> Run:
+    problem = hoistopt.load_problem("line.toml")
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    for name, runs_out in (("whole", True), ("filling", False)):
+        programme = hoistopt.unroll(schedule, 2, run_out=runs_out)
+        answer = verify_programme(problem, programme)
+        Path(f"{name}.csv").write_text(answer.csv())
+    run("solve", "line.toml", "--csv", "cycle.csv", "--quiet")
+    return run
+
+
+def test_a_programme_is_written_as_step_tables(programmes: Run) -> None:
+    code, out, err = programmes("sequencer", "line.toml", "whole.csv", "out.csv", "out.json")
+    assert (code, err) == (0, "")
+    assert "A list of 10 steps, run once." in out and "read back and replayed" in out
+    assert CAUTION in last_lines(out) and "very state" in last_lines(out)
+    data = json.loads(Path("out.json").read_text())
+    assert data["list_steps"] == len(data["steps"]) == 10 and data["cycle_time_ms"] is None
+
+
+def test_a_list_and_the_cycle_after_it_are_written_for_the_block(programmes: Run) -> None:
+    typed = ("--then", "cycle.csv", "--joins", "468")
+    code, out, err = programmes("sequencer", "line.toml", "filling.csv", "o.st", "o.xml", *typed)
+    assert (code, err) == (0, "")
+    assert "the cycle of 5 steps begins at 468000 ms" in out
+    assert "ListSteps := 6" in Path("o.st").read_text()
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "told"),
+    [
+        (("whole.csv", "o.st"), 2, "--then: expected a cycle that follows"),
+        (("filling.csv", "o.st", "--then", "cycle.csv"), 2, "--joins: expected the time"),
+        (("filling.csv", "o.st", "--joins", "468"), 2, "--joins = 468: expected the cycle"),
+        (("filling.csv", "o.st", "--then", "cycle.csv", "--joins", "x"), 2, "--joins = x"),
+        (("filling.csv", "o.st", "--then", "cycle.csv", "--joins", "9"), 2, "346.4"),
+        (("filling.csv", "o.st", "--then", "no.csv", "--joins", "468"), 2, "no.csv"),
+        (("filling.csv", "o.st", "--then", "cycle.csv", "--joins", "2000"), 1, ""),
+        (("cycle.csv", "o.st", "--then", "cycle.csv", "--joins", "468"), 2, "--then"),
+        (("whole.csv", "o.csv", "--state", "no.toml"), 2, "no.toml"),
+        (("whole.csv", "o.csv", "--lost", "2"), 2, "--lost"),
+        (("whole.csv", "o.csv", "--unit", "min"), 2, "finer"),
+        (("filling.csv", "filling.csv"), 2, "OUT 1"),
+    ],
+)
+def test_what_cannot_be_written_leaves_nothing(
+    programmes: Run, typed: tuple[str, ...], code: int, told: str
+) -> None:
+    before = Path("filling.csv").read_text()
+    found, _, err = programmes("sequencer", "line.toml", *typed)
+    assert found == code and told in err and err.count("\n") <= 1
+    assert not Path("o.st").exists() and not Path("o.csv").exists()
+    assert Path("filling.csv").read_text() == before
