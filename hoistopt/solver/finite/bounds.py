@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
+from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
+
 from ...instance.finite import FiniteInstance, FiniteLoad
 
 
@@ -30,40 +34,85 @@ def _rest(instance: FiniteInstance, load: FiniteLoad, place: int) -> int:
 
 
 def _hoist_bound(instance: FiniteInstance) -> int:
-    """The hoist makes all moves, each but the first after the nearest other one."""
-    moves = instance.moves
-    if not moves:
+    """The hoist makes all moves, one after another, with the least empty travel in between.
+
+    Every move but the last is followed by another one: the cheapest way to give each a next
+    one. Where that lifts from the tank that was just filled, of one place, it waits for the
+    least dwell.
+    """
+    if not instance.moves:
         return 0
-    targets = {target for move in moves for target in move.targets}
-    nearest = [
-        min(instance.empty[target][source] for target in targets for source in move.sources)
-        for move in moves
-    ]
-    begins = min(_way(instance, load)[0] for load in instance.loads)
-    return begins + sum(move.shortest for move in moves) + sum(nearest) - max(nearest)
+    targets = Counter(move.targets for move in instance.moves)
+    sources = Counter(move.sources for move in instance.moves)
+    flow, sink = SimpleMinCostFlow(), len(targets) + len(sources) + 1
+    waits = _waits(instance)
+    for a, (ends, count) in enumerate(targets.items(), start=1):
+        flow.add_arc_with_capacity_and_unit_cost(0, a, count, 0)
+        for b, begins in enumerate(sources, start=len(targets) + 1):
+            cost = min(
+                waits.get(end, 0) if end == begin else instance.empty[end][begin]
+                for end in ends
+                for begin in begins
+            )
+            flow.add_arc_with_capacity_and_unit_cost(a, b, count, cost)
+    for b, count in enumerate(sources.values(), start=len(targets) + 1):
+        flow.add_arc_with_capacity_and_unit_cost(b, sink, count, 0)
+    followed = len(instance.moves) - 1
+    flow.set_nodes_supplies([0, sink], [followed, -followed])
+    between = flow.optimal_cost() if flow.solve() == flow.OPTIMAL else 0
+    first = min(_way(instance, load)[0] for load in instance.loads)
+    return first + sum(move.shortest for move in instance.moves) + between
+
+
+def _waits(instance: FiniteInstance) -> dict[int, int]:
+    """Least dwell at each tank of one place: whatever is set down there is lifted next there."""
+    ends = {place for load in instance.loads for place in _outer(instance, load)}
+    found: dict[int, int] = {}
+    for stay in instance.stays:
+        for place in stay.places:
+            if instance.places[place].capacity == 1 and place not in ends:
+                found[place] = min(found.get(place, stay.least), stay.least)
+    return found
+
+
+def _outer(instance: FiniteInstance, load: FiniteLoad) -> set[int]:
+    """Where a load is put in and taken out by people."""
+    first, last = instance.moves[load.moves[0]], instance.moves[load.moves[-1]]
+    return {*(first.sources if load.enters else ()), *last.targets}
 
 
 def _place_bounds(instance: FiniteInstance) -> list[int]:
-    """A station of one place serves its loads one after another."""
-    visits: dict[int, list[tuple[int, int, int]]] = {}
+    """Tanks of one place that serve the same stages serve their loads one after another."""
+    visits: dict[tuple[int, ...], list[tuple[int, int, int]]] = {}
     for load in instance.loads:
         begins, whole = _way(instance, load)
         for place, index in enumerate(load.moves[:-1]):
             stay = instance.stay_after[index]
-            if len(stay.places) == 1 and instance.places[stay.places[0]].capacity == 1:
+            if all(instance.places[tank].capacity == 1 for tank in stay.places):
                 after = _rest(instance, load, place + 1)
                 before = begins + whole - after - stay.least
-                visits.setdefault(stay.places[0], []).append((before, stay.least, after))
+                visits.setdefault(tuple(sorted(stay.places)), []).append(
+                    (before, stay.least, after)
+                )
     found = []
-    for place, here in visits.items():
-        # Between two loads the hoist takes one out and brings the other.
-        outs = [m.shortest for m in instance.moves if place in m.sources]
-        ins = [m.shortest for m in instance.moves if place in m.targets]
-        turn = min(outs) + min(ins)
+    for tanks, here in visits.items():
+        turn = min(_turn(instance, tank) for tank in tanks)
+        turns = max(0, len(here) - len(tanks)) * turn
         dwells = sum(least for _, least, _ in here)
         head, tail = min(before for before, _, _ in here), min(after for _, _, after in here)
-        found.append(head + dwells + (len(here) - 1) * turn + tail)
+        found.append(head - (-(dwells + turns) // len(tanks)) + tail)
     return found
+
+
+def _turn(instance: FiniteInstance, tank: int) -> int:
+    """Between two loads of a tank the hoist takes one out, fetches the other and brings it."""
+    routes = [route for move in instance.moves for route in move.routes]
+    outs = {(r.target, r.duration) for r in routes if r.source == tank}
+    ins = {(r.source, r.duration) for r in routes if r.target == tank}
+    return min(
+        (out + instance.empty[to][begin] + into for to, out in outs for begin, into in ins),
+        default=0,
+    )
 
 
 def horizon(instance: FiniteInstance) -> int:

@@ -38,7 +38,7 @@ the whole model comes next, and where there is neither that nor a time limit, so
 always ends."""
 MANY_MOVES = 60
 """Moves; fewer are left to the whole model, and windows would be most of it."""
-STRETCH_SHARE = 0.1
+STRETCH_SHARE = 0.2
 """Of the time for placing loads in step with a cycle."""
 VAIN_LOOKS = 20
 """Windows looked at in vain after which the whole model comes next."""

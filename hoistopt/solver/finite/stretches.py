@@ -12,8 +12,9 @@ from .board import Board
 from .construct import arrivals
 from .insertion import insert
 
-MOST_SEQUENCES = 24
-"""Sequences of stretches that are tried."""
+MOST_SEQUENCES, MOST_OUT_OF_STEP = 24, 2
+"""Sequences of stretches that are tried, and those of which the loads enter as soon as they can,
+which takes longer and is rarely better."""
 
 
 @dataclass(frozen=True)
@@ -65,8 +66,9 @@ def in_stretches(board: Board, paces: Mapping[str, Pace], clock: Clock) -> list[
         One for each sequence in which all loads have a place.
     """
     found: list[Board] = []
-    for sequence in _sequences(board, Random(clock.seed)):
-        for in_step in (True, False):
+    sequences = list(_sequences(board, Random(clock.seed)))
+    for in_step, tried in ((True, sequences), (False, sequences[:MOST_OUT_OF_STEP])):
+        for sequence in tried:
             if clock.over:
                 return found
             other = _followed(board.copy(), sequence, paces, in_step)
@@ -76,17 +78,17 @@ def in_stretches(board: Board, paces: Mapping[str, Pace], clock: Clock) -> list[
 
 
 def _sequences(board: Board, rng: Random) -> Iterator[list[int]]:
-    """As they come; by due time; and recipe after recipe."""
+    """By due time; recipe after recipe; and as they come, the only one where that is asked."""
     instance = board.instance
     waiting = arrivals(instance)
-    yield waiting
     if instance.in_order:
+        yield waiting
         return
     due = [instance.loads[number].due for number in waiting]
     if any(time is not None for time in due):
         never = max((time for time in due if time is not None), default=0) + 1
         waiting.sort(key=lambda n: never if (d := instance.loads[n].due) is None else d)
-        yield waiting
+        yield list(waiting)
     stretches: dict[str, list[int]] = {}
     for number in waiting:
         stretches.setdefault(instance.loads[number].recipe, []).append(number)
@@ -97,6 +99,7 @@ def _sequences(board: Board, rng: Random) -> Iterator[list[int]]:
         orders = [tuple(rng.sample(recipes, len(recipes))) for _ in range(MOST_SEQUENCES)]
     for order in islice(orders, MOST_SEQUENCES):
         yield [number for recipe in order for number in stretches[recipe]]
+    yield arrivals(instance)
 
 
 def _followed(
