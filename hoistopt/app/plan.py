@@ -116,6 +116,7 @@ def place(
     state: LineState | str | Path | None = None,
     *,
     in_order: bool = False,
+    lost: Sequence[int] = (),
 ) -> PlannedAnswer:
     """Place waiting loads beside a programme that is promised, without moving anything in it.
 
@@ -129,6 +130,8 @@ def place(
         By default the line is empty.
     in_order : bool
         Whether they enter in the order of the orders.
+    lost : sequence of int
+        Loads of the state that the promised programme gives up.
 
     Raises
     ------
@@ -142,4 +145,6 @@ def place(
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     given = promised if isinstance(promised, Programme) else read_programme(promised, problem)
     with naming(promised):
-        return PlannedAnswer(problem, place_next(problem, given, wanted, begins, in_order=in_order))
+        return PlannedAnswer(
+            problem, place_next(problem, given, wanted, begins, in_order=in_order, lost=lost)
+        )

@@ -164,7 +164,7 @@ def into_cycle(
 
 
 def _none(problem: Problem, status: str, clock: Clock, reason: str | None = None) -> Plan:
-    from .programme import without_programme
+    from .planned import without_programme
 
     return without_programme(problem, status, clock, reason)  # type: ignore[arg-type]
 

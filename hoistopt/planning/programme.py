@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
-from ..checker import accepted_programme
-from ..conflict.mus import HURRY
-from ..conflict.programme import programme_conflict
 from ..instance.build_finite import build_finite
-from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Schedule, Step, readable
+from ..schedule import LineState, Order, Schedule, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
-from ..solver.finite import Programmed, Timing, lateness, least_finish, overdue
+from ..solver.finite import least_finish, overdue
 from .from_cycle import from_cycle, paces
 from .joining import into_cycle
 from .plan_result import Plan
-from .result import Status
+from .planned import in_conflict, order_names, planned, without_programme
+from .recovery import recovered, recovered_into_cycle
 
 USUAL_LIMIT = 10.0
 """Seconds of search where no limit is given."""
@@ -124,8 +120,6 @@ def plan(
     if to is not None:
         _check_goal(orders, loads_out)
         if recover and not begins.empty:
-            from .recovery import recovered_into_cycle
-
             return recovered_into_cycle(problem, to, begins, clock, loads_out)
         joined = into_cycle(problem, to, begins, clock, loads_out)
         # The cycle can wait until the line has run out, so a conflict is one of running out.
@@ -146,8 +140,6 @@ def plan(
         clock.tell("programme", cycle_time=best, lower_bound=least)
 
     if recover:
-        from .recovery import recovered
-
         return recovered(problem, begins, orders, instance, clock, tell)
     if any(overdue(instance, load) for load in instance.loads):
         return in_conflict(problem, begins, orders, clock)
@@ -165,50 +157,6 @@ def plan(
     return planned(problem, instance, begins, order_names(instance, orders), found, clock)
 
 
-def order_names(instance: FiniteInstance, orders: Sequence[Order]) -> dict[int, str]:
-    """Name of the order of each load that enters, by its number."""
-    each = [order.order for order in orders for _ in range(order.count)]
-    return dict(zip((load.number for load in instance.entering()), each, strict=True))
-
-
-def in_conflict(
-    problem: Problem,
-    state: LineState,
-    orders: Sequence[Order],
-    clock: Clock,
-    otherwise: str | None = None,
-) -> Plan:
-    """The plan that there is none, and what cannot be kept together.
-
-    Where that is not found in time, the reason is a general one.
-    """
-    runtime = clock.elapsed
-    hurry = Clock(Effort(HURRY, 1, clock.seed, clock.effort.stop))
-    conflict = programme_conflict(problem, state, orders, hurry)
-    reason = (
-        conflict.sentence(most=8)
-        if conflict.status == "conflict"
-        else otherwise
-        or "The loads cannot all be taken through the line within their windows, whatever "
-        "the order of the moves."
-    )
-    return Plan(
-        "infeasible",
-        None,
-        None,
-        None,
-        None,
-        None,
-        None,
-        {},
-        runtime,
-        reason,
-        problem=problem,
-        conflict=conflict,
-        recoverable=not state.empty and all(d.kind != "load" for d in conflict.demands),
-    )
-
-
 def _check_goal(orders: Sequence[Order], loads_out: int) -> None:
     if orders:
         raise InputError(
@@ -219,77 +167,3 @@ def _check_goal(orders: Sequence[Order], loads_out: int) -> None:
         )
     if isinstance(loads_out, bool) or not isinstance(loads_out, int) or loads_out < 1:
         raise InputError("a whole number of at least 1", field="loads_out", value=loads_out)
-
-
-def without_programme(
-    problem: Problem, status: Status, clock: Clock, reason: str | None = None
-) -> Plan:
-    """The plan that there is none."""
-    return Plan(
-        status, None, None, None, None, None, None, {}, clock.elapsed, reason, problem=problem
-    )
-
-
-def planned(
-    problem: Problem,
-    instance: FiniteInstance,
-    state: LineState,
-    names: dict[int, str],
-    found: Programmed,
-    clock: Clock,
-    lost: Sequence[int] = (),
-) -> Plan:
-    """The plan with the timing found, once the checker has accepted it.
-
-    Parameters
-    ----------
-    names : dict of int to str
-        Name of the order of each load that enters.
-    lost : sequence of int
-        Numbers of loads that may stand longer than a maximum.
-    """
-    assert found.timing is not None
-    programme = _programme(problem, instance, found.timing)
-    seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
-    per_unit = instance.ticks_per_unit
-    due = any(load.due is not None for load in instance.loads)
-    return Plan(
-        status=found.status,
-        finish=readable(found.timing.finish / per_unit),
-        lower_bound=readable(found.bound / per_unit),
-        lateness=_late(lateness(instance, found.timing), instance) if due else None,
-        least_lateness=_late(found.late_bound, instance) if due else None,
-        programme=programme,
-        replay=seen,
-        orders=names,
-        runtime=clock.elapsed,
-        problem=problem,
-        due={
-            load.number: Fraction(load.due) / per_unit
-            for load in instance.loads
-            if load.due is not None
-        },
-    )
-
-
-def _late(weighted: int, instance: FiniteInstance) -> float:
-    """Weighted lateness in the problem's unit."""
-    return float(Fraction(weighted, WEIGHTS) / instance.ticks_per_unit)
-
-
-def _programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Programme:
-    names = [station.name for station in problem.stations]
-    return Programme(
-        instance.ticks_per_unit,
-        tuple(
-            Step(
-                start=timing.starts[move.index],
-                source=names[timing.routes[move.index].source],
-                target=names[timing.routes[move.index].target],
-                recipe=instance.loads[move.job].recipe,
-                load=instance.loads[move.job].number,
-                stage=move.stage,
-            )
-            for move in instance.moves
-        ),
-    )

@@ -16,7 +16,7 @@ from ..solver.finite import Programmed
 from ..solver.finite.recovery import Recovered, Softness, overstays, recover
 from .joining import Rescued, into_cycle
 from .plan_result import Plan, Recovery
-from .programme import in_conflict, order_names, planned, without_programme
+from .planned import in_conflict, order_names, planned, without_programme
 
 STUCK = "Even with every load in the line given up there is no way through it."
 JOIN = 0.5

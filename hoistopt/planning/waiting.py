@@ -18,7 +18,7 @@ from ..schedule import LineState, Order, Programme
 from ..schedule.orders import check_orders
 from ..solver.finite import Programmed, add_loads, lower_bound
 from .plan_result import Plan
-from .programme import planned, without_programme
+from .planned import planned, without_programme
 
 
 def place_next(
@@ -28,6 +28,7 @@ def place_next(
     state: LineState | None = None,
     *,
     in_order: bool = False,
+    lost: Sequence[int] = (),
 ) -> Plan:
     """Place waiting loads one after another, each out as early as can be, moving nothing else.
 
@@ -49,6 +50,8 @@ def place_next(
         What stands where when the programme begins; by default the line is empty.
     in_order : bool
         Whether the waiting loads enter in the order of `orders`.
+    lost : sequence of int
+        Loads of the state that the promised programme, a recovery, gives up.
 
     Returns
     -------
@@ -76,7 +79,7 @@ def place_next(
     """
     clock = Clock()
     begins = (LineState() if state is None else state).numbered()
-    seen = accepted_programme(problem, promised, begins)
+    seen = accepted_programme(problem, promised, begins, lost=lost)
     if seen.left:
         raise InputError(
             "a programme that takes every load out of the line",
@@ -87,7 +90,7 @@ def place_next(
     entered = [run for run in seen.runs if run.stage == 0]
     inside = [Order(run.recipe) for run in entered]
     try:
-        instance = build_finite(problem, begins, [*inside, *orders], clock=clock)
+        instance = build_finite(problem, begins, [*inside, *orders], overdue=True, clock=clock)
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
     entering = [place for place, load in enumerate(instance.loads) if load.enters]
@@ -107,7 +110,7 @@ def place_next(
     names = {numbers[place]: name for place, name in zip(waiting, each, strict=True)}
     named = replace(instance, loads=tuple(loads))
     found = Programmed("feasible", timing, lower_bound(instance))
-    answer = planned(problem, named, begins, names, found, clock)
+    answer = planned(problem, named, begins, names, found, clock, lost)
     return replace(answer, promised=tuple(sorted(place_of)))
 
 

@@ -120,3 +120,21 @@ def test_a_recovery_goes_back_into_step_with_the_cycle(files: Run) -> None:
     assert data["lower_bound"] <= data["in_step"]
     check = ["verify", "line.toml", "out.json", "--state", "state.toml"]
     assert files(*check)[0] == 1 and files(*check, "--lost", "7")[0] == 0
+
+
+def test_a_waiting_load_is_placed_beside_a_recovery_that_is_promised(files: Run) -> None:
+    Path("state.toml").write_text(STATE.replace("[40, 70]", "151"))
+    Path("orders.csv").write_text("order,recipe\nK9,Cases\n")
+    given = ["plan", "line.toml", "--state", "state.toml"]
+    assert files(*given, "--recover", "--csv", "kept.csv", "--workers", "1")[0] == 0
+    beside = [*given, "--orders", "orders.csv", "--promised", "kept.csv", "--json", "out.json"]
+    code, out, _ = files(*beside)
+    assert code == 1 and "--lost 7 accepts" in out
+    code, out, _ = files(*beside, "--lost", "7")
+    assert code == 0 and "(Cases) can be lifted at" in out and "LOST" in out
+    data = json.loads(Path("out.json").read_text())
+    assert data["lost"] == [7] and len(data["moves"]) == 9
+    code, _, err = files(*given, "--lost", "7")
+    assert code == 2 and "--recover finds out" in err
+    code, _, err = files(*beside, "--lost", "8")
+    assert code == 2 and "--lost = 8" in err

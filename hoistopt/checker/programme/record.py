@@ -75,6 +75,19 @@ class Overstay:
         By how much longer than the maximum it may have stood.
     certain : bool
         Whether it is longer than the maximum in the whole range of doubt.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> from hoistopt import Between, HoistAt, LineState, Standing
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> state = LineState(
+    ...     standing=(Standing("Wash", 1, Between.of(160), "Cases", load=7),),
+    ...     hoist=HoistAt("Wash", Between.of(0)),
+    ... )
+    >>> found = hoistopt.plan(problem, state=state, recover=True)
+    >>> [(one.load, one.label) for one in found.replay.overstays]
+    [(7, 'Wash')]
     """
 
     load: int

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import time_from_0, whole
+from ..arguments import option_named, time_from_0, whole
 from ..ending import answered, asked, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
+from ..taking import add_lost, lost_typed
 
 SUMMARY = (
     "Plan moves in absolute time: from a state of the line until it is empty, or into a cycle."
@@ -66,6 +67,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="moves that are promised and keep their times (CSV or JSON): the loads ordered "
         "are placed beside them, each out as early as can be",
     )
+    add_lost(parser)
     add_search(parser, "seconds of search (default 10); the best programme by then is kept", "10")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     parser.add_argument("--csv", metavar="OUT", help='write the moves as CSV ("-": stdout)')
@@ -106,12 +108,13 @@ def run(options: argparse.Namespace) -> int:
     orders = () if options.orders is None else read_orders(options.orders, problem)
     in_order = options.sequence == "given"
     if options.promised is not None:
-        beside = options.promised
-        return answered(
-            lambda: place(problem, beside, orders, state, in_order=in_order),
-            outputs,
-            quiet=options.quiet,
-        )
+        beside, lost = options.promised, lost_typed(options)
+        with option_named("lost"):
+            return answered(
+                lambda: place(problem, beside, orders, state, in_order=in_order, lost=lost),
+                outputs,
+                quiet=options.quiet,
+            )
     with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
         answer = asked(
             lambda: plan(
@@ -143,6 +146,13 @@ def _check(options: argparse.Namespace) -> None:
     if options.promised is not None and options.orders is None:
         raise InputError(
             "--orders as well, the loads that wait", field="--promised", value=options.promised
+        )
+    if options.lost is not None and options.promised is None:
+        raise InputError(
+            "--promised as well, a recovery that gives them up",
+            field="--lost",
+            value=options.lost,
+            way_out="--recover finds out which loads are lost.",
         )
     if options.recover and (options.state is None or options.promised is not None):
         raise InputError(

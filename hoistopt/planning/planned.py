@@ -1,0 +1,136 @@
+"""From what a search found to a plan: proven, checked, or the reason why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..base.clock import Clock
+from ..base.effort import Effort
+from ..checker import accepted_programme
+from ..conflict.mus import HURRY
+from ..conflict.programme import programme_conflict
+from ..instance.finite import WEIGHTS, FiniteInstance
+from ..problem import Problem
+from ..schedule import LineState, Order, Programme, Step, readable
+from ..solver.finite import Programmed, Timing, lateness
+from .plan_result import Plan
+from .result import Status
+
+
+def planned(
+    problem: Problem,
+    instance: FiniteInstance,
+    state: LineState,
+    names: dict[int, str],
+    found: Programmed,
+    clock: Clock,
+    lost: Sequence[int] = (),
+) -> Plan:
+    """The plan with the timing found, once the checker has accepted it.
+
+    Parameters
+    ----------
+    names : dict of int to str
+        Name of the order of each load that enters.
+    lost : sequence of int
+        Numbers of loads that may stand longer than a maximum.
+    """
+    assert found.timing is not None
+    programme = _programme(problem, instance, found.timing)
+    seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
+    per_unit = instance.ticks_per_unit
+    due = any(load.due is not None for load in instance.loads)
+    return Plan(
+        status=found.status,
+        finish=readable(found.timing.finish / per_unit),
+        lower_bound=readable(found.bound / per_unit),
+        lateness=_late(lateness(instance, found.timing), instance) if due else None,
+        least_lateness=_late(found.late_bound, instance) if due else None,
+        programme=programme,
+        replay=seen,
+        orders=names,
+        runtime=clock.elapsed,
+        problem=problem,
+        due={
+            load.number: Fraction(load.due) / per_unit
+            for load in instance.loads
+            if load.due is not None
+        },
+    )
+
+
+def order_names(instance: FiniteInstance, orders: Sequence[Order]) -> dict[int, str]:
+    """Name of the order of each load that enters, by its number."""
+    each = [order.order for order in orders for _ in range(order.count)]
+    return dict(zip((load.number for load in instance.entering()), each, strict=True))
+
+
+def without_programme(
+    problem: Problem, status: Status, clock: Clock, reason: str | None = None
+) -> Plan:
+    """The plan that there is none."""
+    return Plan(
+        status, None, None, None, None, None, None, {}, clock.elapsed, reason, problem=problem
+    )
+
+
+def in_conflict(
+    problem: Problem,
+    state: LineState,
+    orders: Sequence[Order],
+    clock: Clock,
+    otherwise: str | None = None,
+) -> Plan:
+    """The plan that there is none, and what cannot be kept together.
+
+    Where that is not found in time, the reason is a general one.
+    """
+    runtime = clock.elapsed
+    hurry = Clock(Effort(HURRY, 1, clock.seed, clock.effort.stop))
+    conflict = programme_conflict(problem, state, orders, hurry)
+    reason = (
+        conflict.sentence(most=8)
+        if conflict.status == "conflict"
+        else otherwise
+        or "The loads cannot all be taken through the line within their windows, whatever "
+        "the order of the moves."
+    )
+    return Plan(
+        "infeasible",
+        None,
+        None,
+        None,
+        None,
+        None,
+        None,
+        {},
+        runtime,
+        reason,
+        problem=problem,
+        conflict=conflict,
+        recoverable=not state.empty and all(d.kind != "load" for d in conflict.demands),
+    )
+
+
+def _late(weighted: int, instance: FiniteInstance) -> float:
+    """Weighted lateness in the problem's unit."""
+    return float(Fraction(weighted, WEIGHTS) / instance.ticks_per_unit)
+
+
+def _programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Programme:
+    names = [station.name for station in problem.stations]
+    return Programme(
+        instance.ticks_per_unit,
+        tuple(
+            Step(
+                start=timing.starts[move.index],
+                source=names[timing.routes[move.index].source],
+                target=names[timing.routes[move.index].target],
+                recipe=instance.loads[move.job].recipe,
+                load=instance.loads[move.job].number,
+                stage=move.stage,
+            )
+            for move in instance.moves
+        ),
+    )
