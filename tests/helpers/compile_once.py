@@ -8,6 +8,19 @@ from pathlib import Path
 from typing import Any
 
 
+@contextmanager
+def locked(path: Path) -> Iterator[None]:
+    """Wait until no other process has the file locked; without locks on files, nobody waits."""
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    with path.open("w") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)  # until the file is closed
+        yield
+
+
 def compile_once(folder: Path) -> None:
     """Let this process wait for a loop that another one compiles, and then load it.
 
@@ -21,23 +34,13 @@ def compile_once(folder: Path) -> None:
     folder : Path
         Where the locks are; the same for all processes.
     """
-    try:
-        import fcntl
-    except ImportError:
-        return
     from numba.core.compiler_lock import global_compiler_lock
     from numba.core.dispatcher import Dispatcher
-
-    @contextmanager
-    def locked(name: str) -> Iterator[None]:
-        with (folder / name).open("w") as file:
-            fcntl.flock(file, fcntl.LOCK_EX)  # until the file is closed
-            yield
 
     alone = Dispatcher.compile
 
     def compile_in_turn(loop: Any, signature: Any) -> Any:
-        with global_compiler_lock, locked(f"{loop.__module__}.{loop.__qualname__}"):
+        with global_compiler_lock, locked(folder / f"{loop.__module__}.{loop.__qualname__}"):
             return alone(loop, signature)
 
     Dispatcher.compile = compile_in_turn

@@ -6,6 +6,7 @@ nothing of this project; what it allows beyond the standard is struck out first.
 
 from __future__ import annotations
 
+import gc
 import pickle
 from functools import cache
 from hashlib import sha256
@@ -17,6 +18,7 @@ from typing import Any
 from lark import Lark
 
 from hoistopt.base.files import write_atomically
+from tests.helpers.compile_once import locked
 
 _BEYOND_THE_STANDARD = (
     # Values of an array without brackets; members of a structure without names.
@@ -87,15 +89,37 @@ def parsed(text: str) -> Any:
     stands for all that the tree depends on: the text, the grammar and the parser's version.
     """
     if kept_in is None:
-        return parser().parse(text)
+        return _tree(text)
     whole = "\0".join((text, _grammar(), version("lark")))
     file = kept_in / sha256(whole.encode()).hexdigest()
+    tree = _kept(file)
+    if tree is None:
+        with locked(file.with_suffix(".lock")):  # parsed by one process, for all that wait
+            tree = _kept(file)
+            if tree is None:
+                tree = _tree(text)
+                write_atomically(file, pickle.dumps(tree))
+    return tree
+
+
+def _kept(file: Path) -> Any:
+    """The tree in a file, or None where there is none, or a damaged one."""
     try:
         return pickle.loads(file.read_bytes())
     except (OSError, EOFError, pickle.UnpicklingError):
-        tree = parser().parse(text)
-        write_atomically(file, pickle.dumps(tree))
-        return tree
+        return None
+
+
+def _tree(text: str) -> Any:
+    """A text parsed: millions of small objects that all stay, over which collecting garbage
+    takes as long as half of the parsing."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return parser().parse(text)
+    finally:
+        if collecting:
+            gc.enable()
 
 
 @cache

@@ -9,7 +9,17 @@ from lark import Tree
 
 from tests.helpers.st_grammar import parsed
 from tests.helpers.st_translate import compiled, constant, named
-from tests.helpers.st_values import RANGES, Array, ArrayType, Fault, StructType, Type, default, fits
+from tests.helpers.st_values import (
+    RANGES,
+    Array,
+    ArrayType,
+    Fault,
+    StructType,
+    Type,
+    all_fit,
+    default,
+    fits,
+)
 
 
 class Program:
@@ -128,8 +138,12 @@ class Machine:
             elif self.sections[name] != "input_declarations":
                 raise Fault(f"{name} is no input")
             elif isinstance(kind, ArrayType):
+                array = self.values[name]
+                if value.keys() <= array.keys() and all_fit(value.values(), kind.of):
+                    array.update(value)
+                    continue
                 for index, element in value.items():
-                    self.values[name][index] = fits(element, kind.of)
+                    array[index] = fits(element, kind.of)
             else:
                 self.values[name] = fits(value, kind)
         self._run(self.values)

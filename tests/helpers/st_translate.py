@@ -17,10 +17,10 @@ from tests.helpers.st_values import (
     Fault,
     StructType,
     Type,
-    dint,
-    int_,
+    outside,
     quotient,
     remainder,
+    too_much,
 )
 
 
@@ -42,8 +42,10 @@ def compiled(tree: Tree, types: dict[str, Type], sections: dict[str, str]) -> An
     source = "\n".join(
         ["def run(v):", *before, "    try:", text, "    finally:", "        pass", *after]
     )
-    scope: dict[str, Any] = {"int_": int_, "dint": dint, "quo": quotient, "rem": remainder}
-    scope["copied"] = deepcopy
+    scope: dict[str, Any] = {
+        "quo": quotient, "rem": remainder, "too_much": too_much, "outside": outside,
+        "put": dict.__setitem__, "copied": deepcopy,
+    }  # fmt: skip
     exec(source, scope)  # our own translation
     return scope["run"]
 
@@ -53,6 +55,8 @@ class Translator:
 
     def __init__(self, types: dict[str, Type], sections: dict[str, str]) -> None:
         self.types, self.sections = types, sections
+        self.element: tuple[str, str] | None = None
+        """Array and index of the variable read last, where it is an element of one."""
 
     def block(self, tree: Tree | None, depth: int) -> list[str]:
         pad = "    " * depth
@@ -65,7 +69,9 @@ class Translator:
 
     def _assignment_statement(self, tree: Tree, depth: int) -> list[str]:
         target, _, value = tree.children
+        self.element = None
         place, kind = self.expression(target)
+        element = self.element
         name = str(next(target.scan_values(named)))
         if self.sections[name] in ("constant", "input_declarations"):
             raise Fault(f"{name} is assigned to")
@@ -75,6 +81,11 @@ class Translator:
             raise Fault(f"{text} is no {kind}")
         if isinstance(kind, StructType):
             return [f"{'    ' * depth}{place}.update(copied({text}))"]
+        if element is not None:
+            # The array's own check of an index is a call of Python, this one is none.
+            array, index = element
+            index = f"u if (u := ({index})) in {array} else outside({array}, u)"
+            return [f"{'    ' * depth}put({array}, {index}, {text})"]
         return [f"{'    ' * depth}{place} = {text}"]
 
     def _if_statement(self, tree: Tree, depth: int) -> list[str]:
@@ -92,23 +103,33 @@ class Translator:
         return lines
 
     def _case_statement(self, tree: Tree, depth: int) -> list[str]:
-        pad = "    " * depth
         selector, elements, other = tree.children
         if other is not None:
             raise Fault("CASE with ELSE is not translated")
         text, kind = self.expression(selector)
         _same("INT", kind)
-        lines, seen = [], set()
+        bodies: dict[int, Tree | None] = {}
         for element in elements.children:
             (label,) = element.children[0].children
             _, number = self._constant(Tree("constant", [label]))
             _same(number, kind)
             (value,) = (int(t) for t in label.scan_values(lambda t: isinstance(t, Token)))
-            if value in seen:
+            if value in bodies:
                 raise Fault(f"CASE {value} twice")
-            seen.add(value)
-            lines.append(f"{pad}{'elif' if len(seen) > 1 else 'if'} {text} == {value}:")
-            lines += self.block(element.children[1], depth + 1)
+            bodies[value] = element.children[1]
+        return self._cases(text, sorted(bodies.items()), depth)
+
+    def _cases(self, text: str, bodies: list[tuple[int, Tree | None]], depth: int) -> list[str]:
+        """The body of the one value; found by halves, as a long CASE in a loop takes its time."""
+        pad, middle = "    " * depth, len(bodies) // 2
+        if middle > 1:
+            lines = [f"{pad}if {text} < {bodies[middle][0]}:"]
+            lines += self._cases(text, bodies[:middle], depth + 1)
+            return [*lines, f"{pad}else:", *self._cases(text, bodies[middle:], depth + 1)]
+        lines = []
+        for number, (value, body) in enumerate(bodies):
+            lines.append(f"{pad}{'elif' if number else 'if'} {text} == {value}:")
+            lines += self.block(body, depth + 1)
         return lines
 
     def _for_statement(self, tree: Tree, depth: int) -> list[str]:
@@ -160,11 +181,17 @@ class Translator:
             return f"({a} {sign} {b})", "BOOL"
         if kind not in RANGES:
             raise Fault(f"{sign} between {kind}")
-        check = {"INT": "int_", "DINT": "dint"}[kind]
         if sign in ("+", "-", "*"):
-            return f"{check}({a} {sign} {b})", kind
+            low, high = RANGES[kind]
+            within = f"{low} <= (t := {a} {sign} {b}) <= {high}"
+            return f"(t if {within} else too_much(t, {kind!r}))", kind
         if sign in ("/", "MOD"):
-            return f"{'quo' if sign == '/' else 'rem'}({a}, {b})", kind
+            whole, plain = ("quo", "//") if sign == "/" else ("rem", "%")
+            if ":=" in b:
+                return f"{whole}({a}, {b})", kind
+            # Of numbers that are not negative both languages say the same.
+            positive = "0" if b.isdecimal() and int(b) else f"0 < {b}"
+            return f"(t {plain} {b} if (t := {a}) >= {positive} else {whole}(t, {b}))", kind
         raise Fault(f"{sign} is not translated")
 
     def _unary_expression(self, tree: Tree) -> tuple[str, Type]:
@@ -197,6 +224,7 @@ class Translator:
     def _multi_element_variable(self, tree: Tree) -> tuple[str, Type]:
         first, *selectors = tree.children
         text, kind = self._variable_name(first)
+        element = None
         for selector in selectors:
             if selector.data == "subscript_list":
                 subscripts = [self.expression(s) for s in selector.children if s is not None]
@@ -204,13 +232,14 @@ class Translator:
                     _same("INT", of)
                 if not isinstance(kind, ArrayType) or len(subscripts) != len(kind.bounds):
                     raise Fault("wrong number of subscripts")
-                text += f"[{', '.join(s for s, _ in subscripts)}]"
-                kind = kind.of
+                element = text, ", ".join(s for s, _ in subscripts)
+                text, kind = f"{text}[{element[1]}]", kind.of
             else:
                 member = str(selector.children[1].children[0])
                 if not isinstance(kind, StructType):
                     raise Fault(f"{member} of what is no structure")
-                text, kind = f"{text}[{member!r}]", kind.member(member)
+                text, kind, element = f"{text}[{member!r}]", kind.member(member), None
+        self.element = element
         return text, kind
 
     def _constant(self, tree: Tree) -> tuple[str, Type]:

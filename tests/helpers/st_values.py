@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from copy import deepcopy
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NoReturn
 
 RANGES = {"INT": (-(2**15), 2**15 - 1), "DINT": (-(2**31), 2**31 - 1)}
 Type = Any  # "BOOL", "INT", "DINT", "number", an ArrayType or a StructType
@@ -44,11 +45,11 @@ class Array(dict[Any, Any]):
 
     def __setitem__(self, index: Any, value: Any) -> None:
         if index not in self:
-            raise Fault(f"index {index} outside {self.kind.bounds}")
+            outside(self, index)
         super().__setitem__(index, value)
 
     def __missing__(self, index: Any) -> Any:
-        raise Fault(f"index {index} outside {self.kind.bounds}")
+        outside(self, index)
 
     def __deepcopy__(self, memo: Any) -> Array:
         other = Array.__new__(Array)
@@ -77,18 +78,25 @@ def fits(value: Any, kind: Type) -> Any:
     return value
 
 
-def int_(value: int) -> int:
-    """The result of an operation between INT."""
-    if -32768 <= value <= 32767:
-        return value
-    raise Fault(f"{value} is no INT")
+def all_fit(values: Collection[Any], kind: Type) -> bool:
+    """Whether plain values fit a type, as `fits` has it; told of all of them at once."""
+    kinds = {*map(type, values)}
+    if kind == "BOOL":
+        return kinds <= {bool}
+    if kind not in RANGES or not kinds <= {int}:
+        return False
+    low, high = RANGES[kind]
+    return not values or low <= min(values) <= max(values) <= high
 
 
-def dint(value: int) -> int:
-    """The result of an operation between DINT."""
-    if -2147483648 <= value <= 2147483647:
-        return value
-    raise Fault(f"{value} is no DINT")
+def too_much(value: int, kind: str) -> NoReturn:
+    """The result of an operation that is outside the range of its type."""
+    raise Fault(f"{value} is no {kind}")
+
+
+def outside(array: Array, index: Any) -> NoReturn:
+    """An index of an array that it has not."""
+    raise Fault(f"index {index} outside {array.kind.bounds}")
 
 
 def quotient(a: int, b: int) -> int:
