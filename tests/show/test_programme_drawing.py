@@ -62,3 +62,19 @@ def test_a_beginning_in_doubt_is_broken() -> None:
     ax = draw_programme(planned("three_tanks_dryer", state)).axes[0]
     styles = [p.get_linestyle() for p in ax.patches if p.get_gid() == "stay" and p.get_x() == 0]  # type: ignore[attr-defined]
     assert sorted(styles) == ["-", "--"]
+
+
+def test_a_programme_into_a_cycle_shows_where_that_begins() -> None:
+    problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    cycle = hoistopt.solve(problem, workers=1, seed=0).schedule
+    assert cycle is not None
+    plan = hoistopt.plan(problem, to=cycle, workers=1, time_limit=20)
+    assert plan.replay is not None
+    (ax,) = draw_programme(plan.replay).axes
+    (mark,) = [line for line in ax.lines if line.get_gid() == "joining"]
+    assert list(mark.get_xdata()) == [float(plan.in_step)] * 2  # type: ignore[arg-type]
+    assert f"from {plan.in_step:g} s on" in ax.get_title(loc="left")
+    # A load set down as the last move ends has no bar, and so no name outside of one.
+    bars = [patch for patch in ax.patches if patch.get_gid() == "stay"]
+    names = [text for text in ax.texts if text.get_gid() == "load"]
+    assert len(bars) == len(names) and all(bar.get_width() > 0 for bar in bars)

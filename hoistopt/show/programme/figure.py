@@ -16,7 +16,7 @@ from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
-from ..drawing.palette import EMPTY, HOIST, LANE, QUIET, RULE, TEXT, paint
+from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, RULE, TEXT, paint
 from ..drawing.wording import tick_step, wrapped
 
 if TYPE_CHECKING:
@@ -111,6 +111,8 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
         until = seen.finish if stay.until is None else stay.until
         lost = (stay.load, stay.stage) in over
         since = max(Fraction(0), stay.since.most)
+        if since >= until:
+            continue  # set down as the last move ends
         row, size = rows[stay.station]
         slot = _slot(free.setdefault(stay.station, [Fraction(-(10**9))] * size), stay, until)
         look = paint(number[stay.recipe])
@@ -143,6 +145,9 @@ def _slot(free: list[Fraction], stay: LoadStay, until: Fraction) -> int:
 def _way(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
     middle = {name: row + size / 2 for name, (row, size) in rows.items()}
     last: tuple[float, float] | None = None
+    hoist = seen.course.state.hoist
+    if hoist is not None and hoist.station in middle:
+        last = (max(0.0, float(hoist.free_in.most)), middle[hoist.station])
     for run in seen.runs:
         start, end = float(run.start), float(run.end)
         here, there = middle[run.source], middle[run.target]
@@ -162,9 +167,15 @@ def _lost(seen: ProgrammeReplay) -> str:
 
 
 def _title(ax: Axes, seen: ProgrammeReplay) -> None:
+    programme, unit = seen.programme, seen.problem.unit
+    until = f"finish {float(seen.finish):g} {unit}"
+    if programme.repeats is not None:
+        since = programme.time(programme.repeats.since)
+        every = programme.time(programme.repeats.every)
+        until = f"a cycle of {told(every)} {unit} from {told(since)} {unit} on"
+        ax.axvline(float(since), color=BOUNDARY, linewidth=1.2, zorder=3, gid="joining")
     ax.set_title(
-        f"{clean(seen.problem.name)}: programme of {len(seen.runs)} moves, finish "
-        f"{float(seen.finish):g} {seen.problem.unit}{_lost(seen)}",
+        f"{clean(seen.problem.name)}: programme of {len(seen.runs)} moves, {until}{_lost(seen)}",
         loc="left", fontsize=10, color=TEXT, pad=22,
     )  # fmt: skip
     ax.legend(

@@ -10,6 +10,7 @@ from ...base.text import load_name
 from ...checker import ProgrammeRefused, ProgrammeReplay
 from ...planning.plan_result import Plan
 from ..programme.cautions import cautions
+from ..programme.joined import repeats_words
 from ..programme.rows import busy_share, load_rows, tick_of
 from ..timeway.lanes import track_order
 from .assumptions import closing, warning
@@ -84,6 +85,7 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
     problem, tick = seen.problem, tick_of(seen)
     busy = significant(100 * busy_share(seen), 3)
     inside = f"{len(seen.left)} in the line yet" if seen.left else "none is left in the line"
+    title = "Finish" if seen.programme.repeats is None else "Moves shown until"
     rows = [row for row in load_rows(seen) if row.margin is not None]
     tightest = min(rows, key=lambda row: row.margin or 0, default=None)
     if tightest is None or tightest.margin is None:
@@ -93,11 +95,14 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
         margin = [f"{tightest.margin:f} {problem.unit}", where]
     finish = f"{as_decimal(seen.finish, tick):f} {problem.unit}"
     cards = [
-        card("Finish", finish, f"{len(seen.runs)} moves", *_proof(plan), name="big"),
+        card(title, finish, f"{len(seen.runs)} moves", *_proof(plan), name="big"),
         card("Loads out", str(len(seen.out)), inside),
         card("Hoist carries", f"{busy} %", "of the time until then"),
         card("Least margin", *margin, name="margin"),
     ]
+    onward = []
+    if seen.programme.repeats is not None:
+        onward = [tag("p", repeats_words(seen))]
     ordered = None if plan is None else order_table(plan)
     tables = [*([] if ordered is None else [(ordered, "Orders")]), (load_table(seen), "Loads")]
     boxes = [
@@ -108,6 +113,7 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
         "section",
         tag("h2", "Summary", id="summary", tabindex="-1"),
         tag("dl", *cards, class_="cards"),
+        *onward,
         *boxes,
         aria_labelledby="summary",
     )

@@ -177,7 +177,7 @@ class Line {
     made.dwell.setAttribute("width", at(dwell));
     const limits = stay.most === null ? [stay.least] : [stay.least, stay.most];
     made.limits.setAttribute("d", limits.map((time) => `M${at(time)}-2v15`).join(""));
-    const reading = `${figure(this.data, dwell)} ${this.data.unit}`;
+    const reading = `${stay.doubt ? "\u2265 " : ""}${figure(this.data, dwell)} ${this.data.unit}`;
     made.reading.textContent = LETTER * reading.length <= tank + 2 * TANK.gap ? reading : "";
   }
 
