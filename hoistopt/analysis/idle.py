@@ -9,6 +9,9 @@ from ..base.text import listed
 from ..problem import Problem
 from ..schedule import Schedule
 
+MOST_NAMED = 4
+"""Tanks named one by one; of more, how many."""
+
 
 @dataclass(frozen=True)
 class IdleTanks:
@@ -41,7 +44,10 @@ class IdleTanks:
         """Which stand idle and why, for people."""
         count, of = len(self.idle), len(self.tanks)
         stand = "stands" if count == 1 else "stand"
-        about = f"{listed(list(self.idle))} {stand} idle, {count} of {of} for {self.stages[0]}"
+        named = list(self.idle[:MOST_NAMED])
+        if count > MOST_NAMED:
+            named.append(f"{count - MOST_NAMED} more")
+        about = f"{listed(named)} {stand} idle, {count} of {of} for {self.stages[0]}"
         if not self.by_degree:
             return f"{about}: the schedule does without."
         loads = f"{self.visits} load{'s' * (self.visits != 1)} for them"

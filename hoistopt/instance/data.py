@@ -205,8 +205,13 @@ class Instance(StaysByMove):
         """Least times from the start of a move to that of others with those sources."""
         if move.index in self.helped:
             return (0,) * len(sources)
-        reached = [
-            min(route.duration + self.empty[route.target][place] for route in move.routes)
-            for place in range(len(self.places))
-        ]
+        ends: dict[int, int] = {}  # when the hoist is at each target; routes are many more
+        for route in move.routes:
+            known = ends.get(route.target)
+            ends[route.target] = route.duration if known is None else min(known, route.duration)
+        wanted = set().union(*sources)
+        reached = {
+            place: min(time + self.empty[target][place] for target, time in ends.items())
+            for place in wanted
+        }
         return tuple(min(reached[place] for place in places) for places in sources)

@@ -205,6 +205,7 @@ class _Search:
         low, high = 0, max(longest, *limits) if limits else longest
         whole = margin(high)
         while low < high:
+            self.clock.check()  # on a line of hundreds of tanks each look takes its time
             middle = (low + high + 1) // 2
             low, high = (middle, high) if room(middle) else (low, middle - 1)
         return min(low, max(whole.rooms if name == "slack" else whole.floats))
