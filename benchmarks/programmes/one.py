@@ -53,6 +53,9 @@ class Heard:
 
 def run(name: str, method: str, limit: float, workers: int) -> dict[str, Any]:
     """What a method comes to on a task, replayed by the checker; times in the line's unit."""
+    # What has to be imported is no part of the time, as with cycles.
+    import hoistopt.planning.from_cycle
+    import hoistopt.solver.finite  # noqa: F401
     from hoistopt import replay_programme
 
     task = next(each for each in (*tasks(), SMOKE) if each.name == name)

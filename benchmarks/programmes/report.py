@@ -68,7 +68,7 @@ NOTES = """\
   comes before the finish where orders have due times.
 - *against fcfs*: how much sooner (-) or later (+) than first come first served in the same run.
 - *gap*: (finish - bound) / finish, by the method's own bound.
-- *first*: seconds to a first programme, imports of the search included; *first CPU*, *CPU*:
+- *first*: seconds from the problem to a first programme, imports left out; *first CPU*, *CPU*:
   processor seconds to the first one, and in all. The checker has accepted every programme."""
 
 

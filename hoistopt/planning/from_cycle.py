@@ -67,7 +67,7 @@ def paces(
 ) -> dict[str, Pace]:
     """For each recipe of which several loads are ordered, how they follow in its best cycle.
 
-    A cycle has one load, or as many as the largest group of parallel tanks.
+    A cycle has as many loads as the largest group of parallel tanks; one, where none is found.
     """
     each = [order.recipe for order in orders for _ in range(order.count)]
     found: dict[str, Pace] = {}
@@ -75,16 +75,16 @@ def paces(
     for name in dict.fromkeys(each):
         load = next(load for load in instance.entering() if load.recipe == name)
         group = max(len(instance.moves[index].targets) for index in load.moves)
-        for degree in sorted({1, group}):
+        for degree in dict.fromkeys((group, 1)):
             left = part.share(PACE_SHARE).left
-            if each.count(name) < 2 * degree or part.over:
+            if each.count(name) < max(2, degree) or part.over or name in found:
                 continue
             limit = PACE_LIMIT if left is None else min(PACE_LIMIT, left)
             result = _cycle(problem, {name: 1}, limit, clock, degree)
             if result is None or result.schedule is None:
                 continue
             pace = _pace(problem, instance, name, result.schedule)
-            if pace is not None and (name not in found or pace.headway < found[name].headway):
+            if pace is not None:
                 found[name] = pace
     return found
 

@@ -13,6 +13,7 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.finite import FiniteInstance
+from hoistopt.planning.from_cycle import paces
 from hoistopt.problem import Problem
 from hoistopt.solver.finite import Pace, Way, windows
 from hoistopt.solver.finite.board import Board
@@ -109,3 +110,25 @@ def test_loads_in_step_follow_each_other_by_the_cycle_time() -> None:
     for board in found:
         replay = hoistopt.replay_programme(problem, programme(problem, instance, board.timing()))
         assert replay.violations == ()
+
+
+def test_the_pace_of_a_group_of_tanks_is_that_of_a_cycle_with_a_load_for_each() -> None:
+    problem = hoistopt.load_problem(PROBLEMS / "parallel_tanks.toml")
+    recipe = problem.recipes[0].name
+    orders = [Order(recipe, 6)]
+    instance = build_finite(problem, LineState(), orders)
+    group = max(len(move.targets) for move in instance.moves)
+    assert group > 1
+    cycle = hoistopt.solve(problem, group, workers=1)
+    assert cycle.schedule is not None and cycle.status == "optimal"
+    pace = paces(problem, instance, orders, Clock(Effort(None, 1)))[recipe]
+    assert len(pace.ways) == group
+    assert pace.headway * group == cycle.schedule.time(cycle.schedule.cycle) * (
+        instance.ticks_per_unit
+    )
+    for board in in_stretches(Board(instance), {recipe: pace}, Clock()):
+        entered = [board.ways[number][0][0] for number in range(6)]
+        assert entered[group] - entered[0] <= pace.headway * group
+        replay = hoistopt.replay_programme(problem, programme(problem, instance, board.timing()))
+        assert replay.violations == ()
+        break
