@@ -1,13 +1,15 @@
 """The least finish of a finite problem by brute force: every order of the moves, in absolute time.
 
 Each order of all moves, with every choice of tanks, of places at the ends of the line and of
-carriers, makes every demand a difference of two starts; the earliest starts follow.
+carriers, makes every demand a difference of two starts; the earliest starts follow. Left out are
+orders that only rename loads alike that are yet to enter, and those whose moves so far end too
+late for the moves that are left, which the hoist makes one after another.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, floor
 from typing import NamedTuple
@@ -51,6 +53,10 @@ class Line:
     carriers: list[tuple[str, int]] | None
     moves: list[Made] = field(default_factory=list)
     arcs: list[tuple[int, int, int]] = field(default_factory=list)
+    known: int = 0
+    """So many of the arcs are looked at in `starts`."""
+    starts: list[int] = field(default_factory=list)
+    """Earliest starts of the moves, as far as they are known; more arcs only make them later."""
 
 
 class Brute:
@@ -161,12 +167,42 @@ class Brute:
     def least(self) -> int | None:
         """The least finish in ticks; None where there is no programme."""
         if self.possible:
+            self._alike = [self._like(load) for load in range(len(self.works))]
+            self._left = [self._least_left(work) for work in self.works]
             self._go(self.line, [work.stage for work in self.works])
         return self.best
 
+    def _like(self, load: int) -> int | None:
+        """The last load before it that is like it and yet to enter; None if there is none."""
+        work = self.works[load]
+        like = [other for other in range(load) if work.stage == 0 and self.works[other] == work]
+        return max(like, default=None)
+
+    def _least_left(self, work: Work) -> list[int]:
+        """By stage of the load, the ticks of its moves from there on, by the quickest ways."""
+        last = self._last(work.recipe)
+        load = self.problem.load_station(work.recipe).name
+        unload = self.problem.unload_station(work.recipe).name
+        places = [(load,), *(stage.station for stage in work.recipe.stages), (unload,), (load,)]
+        places[work.stage] = (work.place,)
+        left = [0] * (last + 2)
+        for stage in range(last - (not self.by_hoist), -1, -1):
+            drip = work.recipe.stages[stage - 1].drip if 0 < stage < last else 0
+            times = (
+                self.clock.loaded(source, target, drip)
+                for source in places[stage]
+                for target in places[stage + 1]
+            )
+            quickest = min((time[0] for time in times if time is not None), default=0)
+            left[stage] = left[stage + 1] + quickest
+        return left
+
     def _go(self, line: Line, stages: list[int]) -> None:
         finish = self._finish(line)
-        if finish is None or (self.best is not None and finish >= self.best):
+        if finish is None:
+            return
+        soonest = finish + sum(left[stage] for left, stage in zip(self._left, stages, strict=True))
+        if self.best is not None and soonest >= self.best:
             return
         through = [
             stage > self._last(work.recipe) - (not self.by_hoist)
@@ -176,7 +212,8 @@ class Brute:
             self.best = finish
             return
         for load, done in enumerate(through):
-            if not done:
+            like = self._alike[load]
+            if not done and (like is None or stages[like] > 0):
                 for longer in self._steps(line, load, stages[load]):
                     onward = [s + (n == load) for n, s in enumerate(stages)]
                     self._go(longer, onward)
@@ -221,7 +258,9 @@ class Brute:
             there.append(move.load)
         number = len(line.moves)
         arcs = [*line.arcs, *self._arcs(line, work, move, number)]
-        fresh = Line(standing, line.slots, line.carriers, [*line.moves, move], arcs)
+        fresh = Line(
+            standing, line.slots, line.carriers, [*line.moves, move], arcs, line.known, line.starts
+        )
         for entered in self._at_end(fresh, move, number, lifts=True) if not move.stage else [fresh]:
             if inside:
                 yield entered
@@ -265,7 +304,7 @@ class Brute:
                 yield placed
             elif not lifts:
                 used = [*placed.carriers, ("back", number)]
-                yield Line(placed.standing, placed.slots, used, placed.moves, placed.arcs)
+                yield replace(placed, carriers=used)
             else:
                 occupied = self.clock.up(self.problem.station_by_name[name].min_occupation)
                 for taken, (kind, when) in enumerate(placed.carriers):
@@ -277,9 +316,7 @@ class Brute:
                         else (when, number, self._back(placed.moves[when]) + occupied)
                     )
                     left = [c for place, c in enumerate(placed.carriers) if place != taken]
-                    yield Line(
-                        placed.standing, placed.slots, left, placed.moves, [*placed.arcs, arc]
-                    )
+                    yield replace(placed, carriers=left, arcs=[*placed.arcs, arc])
 
     def _back(self, move: Made) -> int:
         station = self.problem.station_by_name[move.target]
@@ -312,29 +349,31 @@ class Brute:
                 arc = (first, number, second + occupied + more - own)
             after = list(slots)
             after[place] = ("lift" if lifts else "lower", number, own)
-            yield Line(
-                line.standing,
-                {**line.slots, name: after},
-                line.carriers,
-                line.moves,
-                [*line.arcs, arc],
-            )
+            yield replace(line, slots={**line.slots, name: after}, arcs=[*line.arcs, arc])
 
     def _finish(self, line: Line) -> int | None:
         """The earliest end of all moves so far; None where the demands go round in a circle."""
         count = len(line.moves)
-        starts = [0] * (count + 1)  # the last is time 0, by index -1
-        for _ in range(count + 2):
+        more = count - len(line.starts)
+        starts = [*line.starts, *[0] * (more + 1)]  # the last is time 0, by index -1
+        arcs = line.arcs[line.known :]
+        # All arcs of the newest moves are among the new; the others count where one before moves.
+        before = len(line.starts)
+        for _ in range(2 * count + 4):
             changed = False
-            for a, b, length in line.arcs:
+            for a, b, length in arcs:
                 if starts[a] + length > starts[b]:
                     starts[b] = starts[a] + length
                     changed = True
+                    if b < before:
+                        arcs = line.arcs
             if not changed:
                 break
         else:
             return None
-        if starts[-1] > 0:
+        if starts.pop() > 0:
             return None
-        ends = [start + move.ticks for start, move in zip(starts, line.moves, strict=False)]
-        return max(ends, default=0)
+        line.known, line.starts = len(line.arcs), starts
+        return max(
+            (start + m.ticks for start, m in zip(starts, line.moves, strict=True)), default=0
+        )
