@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from random import Random
+from typing import Any
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Move, Route, Stay
@@ -28,6 +29,8 @@ FEWEST, FIRST, MOST = 12, 30, 110
 """Free moves of a window at the fewest, at first and at the most."""
 GROWN, SHRUNK = 1.03, 0.9
 """How the size of windows changes after one that was settled, and one that was not."""
+BY_FINISH = 0.3
+"""Share of the windows that are for the finish while loads are late, as late as they are."""
 BY_TIME = 0.7
 """Share of windows that are a stretch of time; the others are a few loads as a whole."""
 
@@ -77,7 +80,8 @@ class Windows:
         """Windows that have nothing to do with each other."""
         parts: list[_Part] = []
         for _ in range(2 * number):
-            part = _Part(self.instance, timing, *self._chosen(timing))
+            by_finish = self.rng.random() < BY_FINISH
+            part = _Part(self.instance, timing, *self._chosen(timing), by_finish)
             if not any(part.meets(other) for other in parts):
                 parts.append(part)
             if len(parts) == number:
@@ -133,9 +137,15 @@ class _Part:
     """One window: its free moves, and what is held."""
 
     def __init__(
-        self, instance: FiniteInstance, timing: Timing, free: frozenset[int], cut: int
+        self,
+        instance: FiniteInstance,
+        timing: Timing,
+        free: frozenset[int],
+        cut: int,
+        by_finish: bool,
     ) -> None:
         self.instance, self.timing, self.free, self.cut = instance, timing, free, cut
+        self.by_finish = by_finish
         starts = timing.starts
         self.low = min(starts[move] for move in free)
         self.high = max(max(starts[move] for move in free), cut - 1)
@@ -201,14 +211,9 @@ class _Part:
             end = self.timing.end(self.instance.loads[load].moves[-1])
             built.model.add(built.aim >= end - built.forward)
         late = lateness(self.instance, self.timing)
-        if late:
-            weighted = built.lateness() + self._late_beyond(built)
-            settled = late - self._late_before()
-            built.model.add(weighted <= settled)
-            built.model.minimize(weighted)
-        else:
-            built.model.add(built.lateness() + self._late_beyond(built) == 0)
-            built.model.minimize(built.aim)
+        weighted = built.lateness() + self._late_beyond(built)
+        built.model.add(weighted <= late - self._late_before())
+        built.model.minimize(weighted if late and not self.by_finish else built.aim)
         built.hint(
             Timing(
                 tuple(starts[old] for old in near.moves),
@@ -231,8 +236,8 @@ class _Part:
             if number not in near and starts[load.moves[0]] >= self.cut
         ]
 
-    def _late_beyond(self, built: FiniteModel) -> object:
-        terms = []
+    def _late_beyond(self, built: FiniteModel) -> Any:
+        terms: list[Any] = []
         for number in self._beyond():
             load = self.instance.loads[number]
             outlet = self.instance.outlet(load)
