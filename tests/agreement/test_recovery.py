@@ -12,6 +12,7 @@ import pytest
 import hoistopt
 from hoistopt import Plan
 from hoistopt.base.effort import Effort
+from hoistopt.solver.finite.recovery.soft_model import SoftModel
 from tests.helpers.stopped_cases import StoppedCase, stopped_case
 from tests.reference.lines import FAMILIES
 from tests.reference.recovery import BruteRecovery
@@ -80,3 +81,42 @@ def test_no_load_is_lost_that_can_be_saved(family: str) -> None:
 def test_no_load_is_lost_that_can_be_saved_in_more_cases(family: str) -> None:
     for case in islice(cases(family), CASES, MORE):
         agree(case)
+
+
+@pytest.mark.parametrize("family", ["plain", "carriers"])
+def test_going_back_into_a_cycle_loses_no_more(family: str) -> None:
+    """The cycle can wait until the line is empty, so it costs no load."""
+    lost = 0
+    for case in islice(cases(family), 6):
+        cycle = hoistopt.solve(case.problem, effort=Effort(5, 1)).schedule
+        assert cycle is not None
+        given = {"state": case.state, "recover": True, "effort": Effort(20, 1)}
+        alone = hoistopt.plan(case.problem, **given).recovery  # type: ignore[arg-type]
+        found = hoistopt.plan(case.problem, to=cycle, **given)  # type: ignore[arg-type]
+        assert alone is not None and found.recovery is not None and found.in_step is not None
+        assert found.recovery.weight == alone.weight == found.recovery.least_weight
+        assert found.recovery.overstay <= alone.overstay + 1  # ticks are whole seconds here
+        lost += len(found.recovery.lost)
+    assert lost
+
+
+def test_a_maximum_that_costs_nothing_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    known = [
+        (case, BruteRecovery(case.problem, case.state, case.orders).least_loss())
+        for case in islice(cases("tight"), CASES)
+    ]
+    monkeypatch.setattr(SoftModel, "_windows", lambda model: None)
+    differ = 0
+    for case, least in known:
+        effort = Effort(5, 1)
+        try:
+            found = hoistopt.plan(
+                case.problem, case.orders, case.state, recover=True, effort=effort
+            )
+        except hoistopt.ProgrammeRefused:
+            differ += 1
+            continue
+        told = found.recovery
+        assert told is not None and least is not None
+        differ += (told.least_weight, told.weight) != (least[0], least[0])
+    assert differ

@@ -80,7 +80,8 @@ def recover(whole: Softness, inside: Softness, clock: Clock, tell: Tell | None =
         Hears the best finish so far and the bound.
     """
     orders = len(whole.instance.loads) > len(inside.instance.loads)
-    found = _Inside(inside, clock.share(INSIDE if orders else ALONE)).run()
+    heard = None if orders else tell
+    found = _Inside(inside, clock.share(INSIDE if orders else ALONE), heard).run()
     if found.timing is None:
         return found
     return _Whole(whole, inside, found, clock, tell).run()
@@ -89,8 +90,8 @@ def recover(whole: Softness, inside: Softness, clock: Clock, tell: Tell | None =
 class _Inside:
     """How little is lost of the loads in the line."""
 
-    def __init__(self, softness: Softness, clock: Clock) -> None:
-        self.softness, self.clock = softness, clock
+    def __init__(self, softness: Softness, clock: Clock, tell: Tell | None) -> None:
+        self.softness, self.clock, self._tell = softness, clock, tell
         self.best: Timing | None = None
         self.value = (0, 0)
         self.least_lost = sum(softness.weights[number] for number in softness.hopeless)
@@ -117,6 +118,8 @@ class _Inside:
         value = self.softness.value(timing)
         if self.best is None or value < self.value:
             self.best, self.value = timing, value
+            if self._tell is not None:
+                self._tell(timing.finish, lower_bound(self.softness.soft))
 
     def _prove(self) -> None:
         model = SoftModel(self.softness, _horizon(self.softness), self.clock)
