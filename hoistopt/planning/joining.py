@@ -9,19 +9,20 @@ from functools import partial
 
 from ..base.clock import Clock, OutOfTime
 from ..base.errors import InfeasibleError
-from ..checker import Refused, accepted_programme, named_schedule, replay
+from ..checker import ProgrammeReplay, Refused, accepted_programme, named_schedule, replay
 from ..checker.programme.repeating import same_cycle
 from ..instance.build_finite import build_finite, used_recipes
 from ..instance.build_join import JoinBuilder, Joining
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Programme, Schedule, readable
+from ..schedule import LineState, Schedule, readable
 from ..solver.finite import Joined, Timing, least_finish, without_loads
 from ..solver.finite.construct import first_board
 from ..solver.finite.joining import Candidate, Ways, soonest_joined
 from ..solver.finite.times import value
 from .join_programme import joined_programme
 from .plan_result import Plan
+from .planned import without_programme
 
 CLEARING = 0.2
 """Of the time, at most, for a way to empty the line first."""
@@ -120,19 +121,22 @@ def into_cycle(
     try:
         builder = JoinBuilder(problem, state, named, clock, overdue=rescued is not None)
         joinings = builder.joinings()
+        bounds = [builder.bound(joining) for joining in joinings]
         candidates = [
             Candidate(
                 partial(_built, builder, joining, rescued),
-                builder.bound(joining),
+                bound,
                 all_leave=not any(taken is not None for taken in joining.taken),
             )
-            for joining in joinings
+            for joining, bound in zip(joinings, bounds, strict=True)
         ]
     except InfeasibleError as error:
-        return _none(problem, "infeasible", clock, f"{error}.")
+        return without_programme(problem, "infeasible", clock, f"{error}.")
     except OutOfTime:
-        return _none(problem, "unknown", clock)
+        return without_programme(problem, "unknown", clock)
     per_unit = builder.grid
+    # Whatever the changeover time, and whatever a recovery gives up, none joins earlier.
+    soonest = min(b for _, b in bounds) if builder.complete else builder.least_bound()
 
     def tell(best: tuple[int, int] | None, bound: tuple[int, int]) -> None:
         found = None if best is None else readable(best[1] / per_unit)
@@ -142,16 +146,16 @@ def into_cycle(
         candidates,
         clock,
         tell,
-        others=None if builder.complete else (0, builder.least_bound()),
+        others=None if builder.complete else (0, soonest),
         cleared=lambda: _cleared(problem, state, clock, rescued),
     )
     if found.timing is None or found.instance is None:
         reason = NO_JOINING if found.status == "infeasible" else None
-        return _none(problem, found.status, clock, reason)
+        return without_programme(problem, found.status, clock, reason)
     best, timing = found.instance, found.timing
     if rescued is not None and rescued.lost:
         # Other programmes that lose as little may let other loads stand longer.
-        bound = min(one.bound for one in candidates) if builder.complete else (0, 0)
+        bound = min(bounds) if builder.complete else (0, soonest)
         met = bound == value(best, timing)
         found = replace(found, status="optimal" if met else "feasible", bound=bound)
     joining = joinings[found.number]
@@ -160,13 +164,7 @@ def into_cycle(
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     if not same_cycle(seen.course, named):
         raise AssertionError("a programme that ends in another cycle than the one given")
-    return _plan(problem, programme, seen, found, clock)
-
-
-def _none(problem: Problem, status: str, clock: Clock, reason: str | None = None) -> Plan:
-    from .planned import without_programme
-
-    return without_programme(problem, status, clock, reason)  # type: ignore[arg-type]
+    return _plan(seen, found, soonest, clock)
 
 
 def _built(
@@ -201,28 +199,27 @@ def _cleared(
     ]
 
 
-def _plan(
-    problem: Problem, programme: Programme, seen: object, found: Joined, clock: Clock
-) -> Plan:
+def _plan(seen: ProgrammeReplay, found: Joined, soonest: int, clock: Clock) -> Plan:
+    programme = seen.programme
     assert found.timing is not None and found.instance is not None
     assert programme.repeats is not None
     per_unit = programme.ticks_per_unit
     without = without_loads(found.instance, found.timing)
-    last = max(found.bound[1], 0)
     joined = programme.repeats.since
-    # With a lesser changeover time possible nothing is known of the joining beside it.
-    bound = last if without is None or found.bound[0] == without else 0
+    # With a lesser changeover time possible little is known of the joining beside it.
+    known = without is None or found.bound[0] == without
+    bound = found.bound[1] if known else soonest
     return Plan(
         status=found.status,
-        finish=readable(seen.finish),  # type: ignore[attr-defined]
+        finish=readable(seen.finish),
         lower_bound=readable(min(bound, joined) / per_unit),
         lateness=None,
         least_lateness=None,
         programme=programme,
-        replay=seen,  # type: ignore[arg-type]
+        replay=seen,
         orders={},
         runtime=clock.elapsed,
-        problem=problem,
+        problem=seen.problem,
         in_step=readable(joined / per_unit),
         changeover_time=None if without is None else readable(without / per_unit),
         least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
