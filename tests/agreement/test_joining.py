@@ -63,7 +63,8 @@ def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int) ->
         assert planned == least, case.state
         assert found.lower_bound == found.in_step and found.replay.clean
         seen["empty" if case.state.empty else "within"] += 1
-    assert seen["empty"] and seen["within"]
+    assert seen.total() > CASES // 2
+    assert number or (seen["empty"] and seen["within"])
 
 
 def nothing(*_: object) -> None:

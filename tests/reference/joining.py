@@ -22,6 +22,10 @@ MOST_MADE = 4_000
 """Moves of cycles made, over all orders, places and carriers; beyond it a case is large."""
 
 
+MOST_ORDERS = 6_000
+"""Moves put into any order before a joining, the same way."""
+
+
 class TooLarge(Exception):
     """There are too many choices to go through."""
 
@@ -43,7 +47,7 @@ class JoinBrute(Brute):
         super().__init__(problem, state, ())
         self.inside = len(self.works)
         self.value: tuple[int, int] | None = None
-        self.made = 0
+        self.made = self.put = 0
         self.joined_at = 0
         """When in the cycle it is joined, in the case looked at."""
         scale = 1 / (cycle.ticks_per_unit * self.tick)
@@ -99,6 +103,9 @@ class JoinBrute(Brute):
         return self.value
 
     def _before(self, line: Line, stages: list[int]) -> None:
+        self.put += 1
+        if self.put > MOST_ORDERS:
+            raise TooLarge
         finish = self._finish(line)
         if finish is None:
             return
