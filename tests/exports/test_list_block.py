@@ -12,13 +12,23 @@ from dataclasses import replace
 import pytest
 
 import hoistopt
+from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
 from hoistopt.schedule import Between
 from tests.helpers.command import PROBLEMS
 from tests.helpers.late_block import overstays, shown
-from tests.helpers.listed import end_of_list, filled_by, list_plant, planned_starts, stand, stopped
+from tests.helpers.listed import (
+    end_of_list,
+    filled_by,
+    filling,
+    list_plant,
+    planned_starts,
+    stand,
+    stopped,
+)
 from tests.helpers.plant import Plant
 from tests.helpers.sequenced import changed, crowded, dryer, returning, solved
+from tests.reference.lines import FAMILIES
 
 CASES = [(dryer, 1, "ms"), (dryer, 3, "ms"), (returning, 2, "ms"), (crowded, 2, "s")]
 IDS = ["dryer 1", "dryer 3", "returning 2", "crowded 2"]
@@ -278,3 +288,28 @@ def test_a_recovery_begins_with_times_in_doubt_and_goes_back_into_step() -> None
         plant.run(after_list(plant, 2))
         assert plant.machine["PresetOk"] and not overstays(plant)
         assert not shown(plant, "Alarm") and len(plant.started) > len(table.once)
+
+
+# -- random lines of every feature -----------------------------------------------------------
+
+SEEDS = [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 8))]
+"""More of them with `pytest --long`."""
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("family", FAMILIES)
+def test_random_lines_fill_by_a_list_and_go_on_as_replayed(family: str, seed: int) -> None:
+    line = FAMILIES[family](seed)
+    try:
+        schedule = hoistopt.solve(line.problem, line.degree, workers=1, time_limit=10).schedule
+    except InputError:  # a window narrower than a tick
+        return
+    if schedule is None:
+        return
+    table = filling(line.problem, schedule, 1 + seed % 2)
+    plant = list_plant(line.problem, table)
+    end = end_of_list(table) + 2 * table.cycle
+    plant.run(end)
+    wanted = [one for one in planned_starts(line.problem, table) if one[1] < end]
+    assert [one for one in plant.started if one[1] < end] == wanted
+    assert not overstays(plant) and not shown(plant, "Alarm")
