@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import math
 import re
 from collections.abc import Callable
 from itertools import combinations
@@ -110,6 +111,8 @@ return { box: document.getElementById('stage').clientWidth,
          tanks: boxes('.station .wall'), labels: boxes('.line .name:not(.slanted)'),
          texts: boxes('.line text:not(:empty)').filter((box) => box[2] > box[0]),
          scale: boxes('.line .scale'),
+         slanted: [...document.querySelectorAll('.line .name.slanted')].map((e) => [
+           Number(e.getAttribute('x')), parseFloat(getComputedStyle(e).fontSize)]),
          picture: [picture.left, picture.top, picture.right, picture.bottom] };
 """
 
@@ -117,6 +120,7 @@ return { box: document.getElementById('stage').clientWidth,
 @pytest.mark.parametrize("name", LINES)
 def test_the_whole_line_is_seen_on_a_tablet_and_nothing_collides(name: str, show: Show) -> None:
     window = themed(show, name, "light", 1440)
+    slanted = 0
     for width in (1440, 768):
         window.resize(width, 900)
         window.wait()
@@ -125,6 +129,10 @@ def test_the_whole_line_is_seen_on_a_tablet_and_nothing_collides(name: str, show
             for one, other in combinations(seen[kind], 2):
                 beside = one[2] <= other[0] + 0.6 or other[2] <= one[0] + 0.6
                 assert beside or one[3] <= other[1] + 0.6 or other[3] <= one[1] + 0.6, kind
+        # Slanted labels are lines of text 55 degrees to the level: none on another's.
+        for (one, size), (other, _) in combinations(seen["slanted"], 2):
+            assert abs(other - one) * math.sin(math.radians(55)) >= 1.15 * size
+        slanted += len(seen["slanted"])
         left, top, right, bottom = seen["picture"]
         # The line fills its box and never has to be scrolled.
         assert right - left == pytest.approx(seen["box"], abs=1)
@@ -132,6 +140,7 @@ def test_the_whole_line_is_seen_on_a_tablet_and_nothing_collides(name: str, show
         for box in seen["texts"] + seen["tanks"]:
             assert left - 1 <= box[0] and box[2] <= right + 1
             assert top - 1 <= box[1] and box[3] <= bottom + 1
+    assert slanted or name != "phillips_unger_1976"
 
 
 def test_controls_are_large_enough_for_a_finger(show: Show) -> None:
