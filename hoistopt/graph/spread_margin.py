@@ -15,7 +15,6 @@ from ..base.clock import Clock
 from ..instance import Instance, Stay
 from ..problem import Problem
 from ..schedule import Schedule
-from .arc import Arc
 from .from_instance import instance_graph
 from .longest_path import longest_paths
 from .pattern import Pattern, pattern_of
@@ -108,8 +107,17 @@ class _Spread:
         self.pattern: Pattern = pattern_of(problem, instance, schedule)
         self.clock = Clock() if clock is None else clock
         self.cycle = schedule.cycle
-        self.arcs = [a for a in instance_graph(instance, self.pattern).arcs if a.tail != a.head]
-        self.stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
+        arcs = [a for a in instance_graph(instance, self.pattern).arcs if a.tail != a.head]
+        stays = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
+        self.arcs = [
+            (
+                arc.tail,
+                arc.head,
+                arc.length - arc.height * self.cycle,
+                stays[arc.tail, arc.head] if arc.rule == "maximum" else -1,
+            )
+            for arc in arcs
+        ]
         self.starts = [schedule.steps[step].start for step in self.pattern.steps]
         self.late = [0] * len(self.starts)
         self.rooms = list(rooms)
@@ -178,8 +186,9 @@ class _Spread:
         solver = pywraplp.Solver.CreateSolver("GLOP")
         starts = [solver.NumVar(-solver.infinity(), solver.infinity(), "") for _ in self.starts]
         solver.Add(starts[self.pattern.order[0]] == 0)
-        for arc in self.arcs:
-            solver.Add(starts[arc.head] - starts[arc.tail] >= self._weight(arc))
+        arcs = self._weighted()
+        for tail, head, weight in arcs:
+            solver.Add(starts[head] - starts[tail] >= weight)
         off = []
         for stay in wanted:
             assert stay.nominal is not None
@@ -193,7 +202,7 @@ class _Spread:
         if solver.Solve() != pywraplp.Solver.OPTIMAL:
             return
         found = [round(start.solution_value()) for start in starts]
-        if all(found[a.head] - found[a.tail] >= self._weight(a) for a in self.arcs):
+        if all(found[head] - found[tail] >= weight for tail, head, weight in arcs):
             self.starts = found
 
     def schedule(self) -> Schedule:
@@ -230,17 +239,17 @@ class _Spread:
         self.starts = starts
         return True
 
-    def _weight(self, arc: Arc) -> int:
-        """An arc leaves what its tail may be late; a maximum at least the room of its dwell."""
-        more = self.late[arc.tail]
-        if arc.rule == "maximum":
-            more = max(more, self.rooms[self.stay[arc.tail, arc.head]])
-        return arc.length - arc.height * self.cycle + more
+    def _weighted(self) -> list[tuple[int, int, int]]:
+        """Arcs leave what their tails may be late; maxima at least the rooms of their dwells."""
+        late, rooms = self.late, [*self.rooms, 0]  # by index -1, for arcs of no dwell
+        return [
+            (tail, head, length + (late[tail] if late[tail] > rooms[stay] else rooms[stay]))
+            for tail, head, length, stay in self.arcs
+        ]
 
     def _starts(self) -> list[int] | None:
         """Starts that leave so much, or None; they move on from those at hand."""
-        arcs = [(arc.tail, arc.head, self._weight(arc)) for arc in self.arcs]
-        starts, _ = longest_paths(arcs, self.starts)
+        starts, _ = longest_paths(self._weighted(), self.starts)
         if starts is None:
             return None
         zero = starts[self.pattern.order[0]]
