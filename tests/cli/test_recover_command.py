@@ -70,7 +70,7 @@ def test_loads_are_given_up_only_where_that_is_asked_for(files: Run) -> None:
     assert recovery["lost"] == [7] and recovery["weight"] == recovery["least_weight"] == 1
     assert recovery["overstay"] == recovery["least_overstay"] == pytest.approx(one["by"])
     assert "LOST, above the maximum dwell: load 7" in Path("out.csv").read_text()
-    assert "lost" in Path("out.svg").read_text()
+    assert "LOST: 7" in Path("out.svg").read_text()
     for name in ("out.csv", "out.json"):
         check = ["verify", "line.toml", name, "--state", "state.toml"]
         assert files(*check)[0] == 1 and files(*check, "--lost", "7")[0] == 0
