@@ -14,6 +14,7 @@ import pytest
 from tests.helpers.late_block import (
     STEPS_OF_DRYER,
     cycle_of,
+    filled_line,
     overstays,
     shown,
     steady,
@@ -27,7 +28,7 @@ from tests.helpers.stories import lines, run_slower
 
 def held(step: int, until: int, name: str = "dryer") -> tuple[Plant, int, int]:
     """A line whose hoist is not ready for a step until a time of its cycle, in units."""
-    running = plant(name)
+    running = filled_line(name)
     unit, since = running.table.unit.milliseconds, steady(running, name)
     planned_at = running.table.steps[step - 1].start
     busy = (since + planned_at * unit, since + until * unit)
@@ -165,7 +166,7 @@ def test_after_one_stuck_move_the_cycle_after_next_is_within_its_windows(
 def test_paused_and_resumed_at_any_instant_of_the_cycle(length: int) -> None:
     first = steady(plant("dryer"), "dryer")
     for stop in range(first, first + 234_000, 13_000):
-        running = plant("dryer")
+        running = filled_line("dryer")
         running.enable = lambda now, a=stop, b=stop + length: not a <= now < b
         running.events = (stop, stop + length)
         running.run(stop + length + 4 * cycle_of(running))

@@ -37,10 +37,11 @@ def compile_once(folder: Path) -> None:
     from numba.core.compiler_lock import global_compiler_lock
     from numba.core.dispatcher import Dispatcher
 
-    alone = Dispatcher.compile
+    loops: Any = Dispatcher
+    alone = loops.compile
 
     def compile_in_turn(loop: Any, signature: Any) -> Any:
         with global_compiler_lock, locked(folder / f"{loop.__module__}.{loop.__qualname__}"):
             return alone(loop, signature)
 
-    Dispatcher.compile = compile_in_turn
+    loops.compile = compile_in_turn

@@ -19,6 +19,18 @@ def steady(line: Plant, name: str) -> int:
     return planned(name).steady_from * cycle_of(line)
 
 
+def filled_line(name: str) -> Plant:
+    """A line just before the first cycle in which it is full; run once for all who ask."""
+    return _filled(name).fork()
+
+
+@cache
+def _filled(name: str) -> Plant:
+    running = plant(name)
+    running.run(steady(running, name) - 1)
+    return running
+
+
 def overstays(line: Plant) -> list[int]:
     """Steps that lifted a carrier after its recipe's maximum, by the plant's own clock."""
     return [stay.step for stay in line.stays if stay.too_long]

@@ -7,6 +7,7 @@ goes from event to event, so that the block is called whenever something happens
 from __future__ import annotations
 
 from collections.abc import Callable
+from copy import copy, deepcopy
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil, floor
@@ -222,6 +223,18 @@ class Plant:
                     if now < carrier.since + stay < now + found:
                         found = carrier.since + stay - now
         return now + found
+
+    def fork(self) -> Plant:
+        """The same line at the same moment, to go on by itself."""
+        other = copy(self)
+        other.machine = self.machine.fresh()
+        fixed = (self.table, self.table.steps, *self.table.steps)
+        other.model = deepcopy(self.model, {id(part): part for part in fixed})
+        for name in ("standing", "alarmed", "raised", "until", "preset"):
+            setattr(other, name, deepcopy(getattr(self, name)))
+        for name in ("started", "stays", "seen", "alarms", "moving_time", "loads"):
+            setattr(other, name, list(getattr(self, name)))
+        return other
 
     def restart(self) -> None:
         """Switch the block off and on: it forgets all but what the operator tells it.
