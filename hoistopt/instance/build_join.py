@@ -10,9 +10,8 @@ is for a load that enters.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import NamedTuple
 
 from ..base.clock import Clock
 from ..base.decimals import told
@@ -23,58 +22,10 @@ from ..schedule.programme import ways_of
 from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
 from .finite import FiniteInstance, FiniteLoad, Join
-
-MOST_JOININGS = 8_000
-"""Ways of joining that are all looked into; where there are more only some are."""
+from .ways_of_joining import Joining, Role, Turn, Way, WaysOfJoining
 
 
-class Turn(NamedTuple):
-    """A move of the cycle, in ticks from the beginning of the cycle its load enters in."""
-
-    start: int
-    source: int
-    target: int
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """The way of one load of the cycle: its moves by stage, from 0 on."""
-
-    recipe: str
-    turns: tuple[Turn, ...]
-
-
-class Role(NamedTuple):
-    """A load that the cycle has in the line at the joining.
-
-    `way` counts the loads of a cycle, `cycle` is the one it entered in, from 0 down;
-    its moves from stage `since` on are those of the cycle.
-    """
-
-    way: int
-    cycle: int
-    since: int
-
-
-@dataclass(frozen=True, slots=True)
-class Joining:
-    """One way of joining a cycle.
-
-    Attributes
-    ----------
-    begins : int
-        When, in the cycle, it is joined: the start of the move that comes first.
-    roles : tuple of Role
-    taken : tuple of int or None
-        For each load of the state its role, by number; None where it goes out first.
-    """
-
-    begins: int
-    roles: tuple[Role, ...]
-    taken: tuple[int | None, ...]
-
-
-class JoinBuilder:
+class JoinBuilder(WaysOfJoining):
     """Builds the finite problems of joining a cycle from a state.
 
     Parameters
@@ -88,11 +39,6 @@ class JoinBuilder:
     clock : Clock
     overdue : bool
         Whether loads of the state that cannot be lifted in time are let pass.
-
-    Attributes
-    ----------
-    complete : bool
-        Whether :meth:`joinings` gives all ways of joining.
 
     Raises
     ------
@@ -113,8 +59,7 @@ class JoinBuilder:
         *,
         overdue: bool = False,
     ) -> None:
-        self.problem, self.state, self.clock = problem, state, clock
-        self.complete = True
+        self.problem, self.state = problem, state
         carried = [step.recipe for step in schedule if step.recipe is not None]
         recipes = list(dict.fromkeys([*used_recipes(state), *carried]))
         self._builder = FiniteBuilder(problem, state, recipes, clock)
@@ -122,12 +67,18 @@ class JoinBuilder:
         self.grid = self._builder.grid
         self._number = self._builder.number
         self.cycle = self._ticks(schedule, schedule.cycle, "cycle_time")
-        self.ways = tuple(self._ways(schedule))
         self._builder.loads_of_state()
-        self.inside = tuple(self._builder.loads)
-        self._stages = [self._builder.moves[load.moves[0]].stage for load in self.inside]
+        inside = tuple(self._builder.loads)
+        super().__init__(
+            clock,
+            self.cycle,
+            tuple(self._ways(schedule)),
+            inside,
+            [self._builder.moves[load.moves[0]].stage for load in inside],
+            {name: self._least_times(job) for name, job in self._builder.jobs.items()},
+            {recipe.name: len(recipe.stages) for recipe in problem.recipes},
+        )
         self._ahead = self._tail()
-        self._times = {name: self._least_times(job) for name, job in self._builder.jobs.items()}
 
     def _ticks(self, schedule: Schedule, ticks: int, field: str) -> int:
         time = schedule.time(ticks) * self.grid
@@ -148,7 +99,17 @@ class JoinBuilder:
                 start = self._ticks(schedule, step.start, f"start of the move from {step.source}")
                 ends = self._number[step.source], self._number[step.target]
                 turns.append(Turn(start + restarts * self.cycle, *ends))
-            yield Way(steps[0].recipe or "", tuple(turns))
+            recipe = steps[0].recipe or ""
+            yield Way(recipe, tuple(turns), self._out(recipe, turns))
+
+    def _out(self, recipe: str, turns: Sequence[Turn]) -> int:
+        """Ticks of the move that sets a load down out of the line, as the cycle makes it."""
+        stage = len(self.problem.recipe_by_name[recipe].stages)
+        job = self._builder.jobs[recipe]
+        moves = self._builder.pattern.moves
+        move = next(move for move in moves if move.job == job and move.stage == stage)
+        ends = turns[stage].source, turns[stage].target
+        return next(r.duration for r in move.routes if (r.source, r.target) == ends)
 
     def _tail(self) -> int:
         """For how long after the joining the moves of the cycle meet those before it."""
@@ -167,135 +128,6 @@ class JoinBuilder:
             for move in pattern.moves
             if move.job == job
         ]
-
-    # -- the ways of joining -------------------------------------------------------------
-
-    def joinings(self) -> list[Joining]:
-        """All ways of joining, or some of them; see `complete`."""
-        begins = sorted(turn.start % self.cycle for way in self.ways for turn in way.turns)
-        found: list[Joining] = []
-        for time in begins:
-            self.clock.check()
-            roles = self._roles(time)
-            for taken in self._taken(roles):
-                found.append(Joining(time, roles, taken))
-                if len(found) > MOST_JOININGS:
-                    self.complete = False
-                    return self._in_order(begins)
-        return found
-
-    def _in_order(self, begins: Sequence[int]) -> list[Joining]:
-        """Ways of joining in which the loads of the state, in the order of their progress, take
-        roles next to one another in theirs."""
-        found: dict[Joining, None] = {}
-        progress = sorted(range(len(self.inside)), key=lambda n: (-self._stages[n], n))
-        for time in begins:
-            roles = self._roles(time)
-            for shift in range(-len(roles), len(progress) + 1):
-                taken: list[int | None] = [None] * len(progress)
-                for recipe in {way.recipe for way in self.ways}:
-                    loads = [n for n in progress if self.inside[n].recipe == recipe]
-                    open_ = [k for k, r in enumerate(roles) if self.ways[r.way].recipe == recipe]
-                    for place, load in enumerate(loads):
-                        if 0 <= place - shift < len(open_):
-                            role = open_[place - shift]
-                            if self._fits(load, roles[role]):
-                                taken[load] = role
-                found[Joining(time, roles, tuple(taken))] = None
-        return list(found)
-
-    def bound(self, joining: Joining) -> tuple[int, int]:
-        """Bounds on changeover time, 0 where that is not asked, and joining; no problem is built.
-
-        Every load takes its least times up to its first move of the cycle, and the hoist
-        makes all moves before one after another.
-        """
-        least = work = 0
-        for load, taken in enumerate(joining.taken):
-            role = None if taken is None else joining.roles[taken]
-            ready, stage = self.inside[load].earliest, self._stages[load]
-            on_time, moved = self._least(self.inside[load].recipe, stage, ready, joining, role)
-            least, work = max(least, on_time), work + moved
-        for number, role in enumerate(joining.roles):
-            if number not in joining.taken:
-                recipe = self.ways[role.way].recipe
-                on_time, moved = self._least(recipe, 0, 0, joining, role)
-                least, work = max(least, on_time), work + moved
-        carried = {way.recipe for way in self.ways}
-        asked = any(
-            taken is None
-            and load.recipe not in carried
-            and stage <= len(self.problem.recipe_by_name[load.recipe].stages)
-            for load, stage, taken in zip(self.inside, self._stages, joining.taken, strict=True)
-        )
-        return (self._first_out(joining.begins) if asked else 0), max(least, work)
-
-    def least_bound(self) -> int:
-        """No way of joining whatever is earlier: each role is taken by whoever can be soonest."""
-        found = []
-        for begins in {turn.start % self.cycle for way in self.ways for turn in way.turns}:
-            roles = self._roles(begins)
-            joining, least = Joining(begins, roles, ()), 0
-            for role in roles:
-                recipe = self.ways[role.way].recipe
-                soonest = [self._least(recipe, 0, 0, joining, role)[0]]
-                for load, stage in enumerate(self._stages):
-                    if self._fits(load, role):
-                        ready = self.inside[load].earliest
-                        soonest.append(self._least(recipe, stage, ready, joining, role)[0])
-                least = max(least, min(soonest))
-            found.append(least)
-        return min(found)
-
-    def _least(
-        self, recipe: str, stage: int, ready: int, joining: Joining, role: Role | None
-    ) -> tuple[int, int]:
-        """Bound on the joining for the sake of one load, and work of the hoist before."""
-        moves = self._times[recipe]
-        if role is None:
-            return ready + sum(m + s for m, s in moves[stage:]), sum(m for m, _ in moves[stage:])
-        before = moves[stage : role.since]
-        turn = self.ways[role.way].turns[role.since]
-        after = turn.start + role.cycle * self.cycle - joining.begins
-        return ready + sum(m + s for m, s in before) - after, sum(m for m, _ in before)
-
-    def _roles(self, begins: int) -> tuple[Role, ...]:
-        """The roles at a time of the cycle, the one furthest on its way first."""
-        roles = []
-        for number, way in enumerate(self.ways):
-            cycle = 0
-            while way.turns[-1].start + cycle * self.cycle >= begins:
-                since = sum(turn.start + cycle * self.cycle < begins for turn in way.turns)
-                if since:
-                    roles.append(Role(number, cycle, since))
-                cycle -= 1
-        return tuple(sorted(roles, key=lambda role: (-role.since, role.cycle, role.way)))
-
-    def _taken(self, roles: Sequence[Role]) -> Iterator[tuple[int | None, ...]]:
-        """Every choice of roles for the loads of the state."""
-        chosen: list[int | None] = []
-
-        def choose() -> Iterator[tuple[int | None, ...]]:
-            load = len(chosen)
-            if load == len(self.inside):
-                yield tuple(chosen)
-                return
-            open_ = [
-                n for n, role in enumerate(roles) if n not in chosen and self._fits(load, role)
-            ]
-            for number in [*open_, None]:
-                chosen.append(number)
-                yield from choose()
-                chosen.pop()
-
-        yield from choose()
-
-    def _fits(self, load: int, role: Role) -> bool:
-        one, way = self.inside[load], self.ways[role.way]
-        if one.recipe != way.recipe or self._stages[load] > role.since:
-            return False
-        stands = self._stages[load] == role.since
-        return not stands or way.turns[role.since].source == one.place
 
     # -- the problem of one of them ------------------------------------------------------
 
@@ -364,22 +196,6 @@ class JoinBuilder:
                 places = tuple(place for place in stay.places if place in targets)
                 builder.stays[number] = replace(stay, places=places)
         return True
-
-    def _first_out(self, begins: int) -> int:
-        """Ticks from the joining until a load of the cycle is out."""
-        found = []
-        for way in self.ways:
-            stage = len(self.problem.recipe_by_name[way.recipe].stages)
-            turn = way.turns[stage]
-            job = self._builder.jobs[way.recipe]
-            move = next(
-                move
-                for move in self._builder.pattern.moves
-                if move.job == job and move.stage == stage
-            )
-            route = next(r for r in move.routes if (r.source, r.target) == turn[1:])
-            found.append((turn.start - begins) % self.cycle + route.duration)
-        return min(found)
 
     def _leaving(self, joining: Joining) -> frozenset[int]:
         carried = {way.recipe for way in self.ways}

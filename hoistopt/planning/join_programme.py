@@ -7,8 +7,9 @@ from fractions import Fraction
 from math import ceil
 
 from ..base.errors import InputError
-from ..instance.build_join import JoinBuilder, Joining
+from ..instance.build_join import JoinBuilder
 from ..instance.finite import FiniteInstance
+from ..instance.ways_of_joining import Joining
 from ..problem import Problem
 from ..schedule import Programme, Repeats, Step
 from ..solver.finite import Timing

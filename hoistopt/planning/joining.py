@@ -12,8 +12,9 @@ from ..base.errors import InfeasibleError
 from ..checker import ProgrammeReplay, Refused, accepted_programme, named_schedule, replay
 from ..checker.programme.repeating import same_cycle
 from ..instance.build_finite import build_finite, used_recipes
-from ..instance.build_join import JoinBuilder, Joining
+from ..instance.build_join import JoinBuilder
 from ..instance.finite import FiniteInstance
+from ..instance.ways_of_joining import Joining
 from ..problem import Problem
 from ..schedule import LineState, Schedule, readable
 from ..solver.finite import Joined, Timing, least_finish, without_loads
