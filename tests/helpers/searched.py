@@ -55,10 +55,18 @@ class Search(Protocol):
     def stop(self) -> None: ...
 
 
-def stops_when_told(search: Search, after: float, within: float) -> None:
-    """Check that a search goes on by itself, and ends soon when another thread says so."""
+def stops_when_told(
+    search: Search, after: float, within: float, once: threading.Event | None = None
+) -> None:
+    """Check that a search goes on by itself, and ends soon when another thread says so.
+
+    It is told so `after` seconds from the start, or from `once`, which has to come.
+    """
     thread = threading.Thread(target=search.search)
     thread.start()
+    if once is not None and not once.wait(120):
+        search.stop()
+        raise AssertionError("what should have come first never came")
     time.sleep(after)
     assert thread.is_alive()
     search.stop()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import numpy as np
 import pytest
 
@@ -154,7 +156,9 @@ def test_it_rests_where_nothing_better_turns_up_and_wakes_when_told_to_stop(
     incumbent = Incumbent(lowest_cycle(instance))
     incumbent.keep(least, [])  # there is nothing better
     search = Annealing(instance, incumbent, seed=0)
-    stops_when_told(search, after=5, within=20)
+    resting, rest = threading.Event(), search._rest
+    monkeypatch.setattr(search, "_rest", lambda seconds: resting.set() or rest(seconds))
+    stops_when_told(search, after=0.5, within=20, once=resting)
     assert incumbent.schedule is least
 
 
