@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,8 @@ def test_two_versions_of_a_line(lines: Run) -> None:
         "Cycle time 234 s becomes 203.1 s; 15.38 loads an hour become 17.73 (+15.2%)",
     ):
         assert part in out
+    assert re.search(r"stage 2 +max \[s\] +140 +160\b", out)
+    assert re.search(r"stage 4 +min \[s\] +180 +150\b", out)
     assert CAUTION in last_lines(out)
 
 

@@ -14,6 +14,7 @@ from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import aligned, as_decimal, on_point, short_decimal, significant
+from ..study.units import unit_of
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -70,11 +71,20 @@ def change_table(comparison: Comparison) -> Table:
         # Text throughout: a plain string would be searched for markup.
         table.add_row(
             Text(change.place),
-            Text(change.key or "-"),
+            Text(_with_unit(change.key, comparison) or "-"),
             Text("-" if change.before is None else change.before),
             Text("-" if change.after is None else change.after),
         )
     return table
+
+
+def _with_unit(key: str, comparison: Comparison) -> str:
+    """A key with its unit, where both sides have the same."""
+    last = key.rpartition(", ")[2]
+    sides = comparison.before.problem, comparison.after.problem
+    units = {unit_of(last, problem) for problem in sides}
+    unit = units.pop() if len(units) == 1 else None
+    return key if unit is None else f"{key} [{unit}]"
 
 
 def move_table(comparison: Comparison) -> Table:

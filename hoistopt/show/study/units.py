@@ -1,4 +1,4 @@
-"""In what unit the figures of a varied key are."""
+"""In what unit the figures of a key of the problem file are."""
 
 from __future__ import annotations
 
@@ -18,13 +18,14 @@ def with_unit(key: str, problem: Problem) -> str:
         paths, rest = read_paths(key)
     except InputError:
         return key
-    units = {_unit(path.parts[-1].key, problem) for path in paths}
+    units = {unit_of(path.parts[-1].key, problem) for path in paths}
     if rest or len(units) != 1 or None in units:
         return key
     return f"{key} [{units.pop()}]"
 
 
-def _unit(key: str, problem: Problem) -> str | None:
+def unit_of(key: str, problem: Problem) -> str | None:
+    """The unit of a key of the problem file; None where it has none."""
     time, length = problem.unit, problem.length_unit
     if key in TIMES:
         return time
