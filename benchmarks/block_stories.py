@@ -14,7 +14,8 @@ import sys
 import time
 from collections import Counter
 
-from tests.helpers.stories import lines, story, unexplained
+from tests.helpers.stories import lines, story
+from tests.helpers.unexplained import unexplained
 
 STORIES = 10_000
 

@@ -23,7 +23,6 @@ from tests.helpers.late_block import (
 )
 from tests.helpers.plant import Plant
 from tests.helpers.sequenced import changed, plant
-from tests.helpers.stories import lines, run_slower
 
 
 def held(step: int, until: int, name: str = "dryer") -> tuple[Plant, int, int]:
@@ -231,21 +230,6 @@ def test_every_move_a_little_slower_for_hours() -> None:
     assert running.machine["LostTime_ms"] > 0
     assert not overstays(running)
     assert not running.alarms
-
-
-@pytest.mark.parametrize("more", [20, 300, 2_000])
-def test_drift_within_the_limits_moves_nothing_beyond_them_the_clock_gives_way(more: int) -> None:
-    given_way = 0
-    for line in lines()[::3]:
-        running, beyond = run_slower(line, more)
-        gave_way = bool(shown(running, "Drift"))
-        assert beyond or not gave_way, line.name
-        # Where a load has nothing to spare, and none set down later is in danger, it stays.
-        if not gave_way:
-            assert not overstays(running), line.name
-            assert not running.alarms, line.name
-        given_way += gave_way
-    assert given_way > 0
 
 
 def test_a_stop_of_hours_is_not_made_up_for() -> None:

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from tests.helpers.drift import never_put_back
 from tests.helpers.late_block import overstays, shown
 from tests.helpers.plant import Plant
-from tests.helpers.sequenced import changed, refitted
+from tests.helpers.sequenced import refitted
 from tests.helpers.stories import Line, lines
-
-NEVER = 400_000_000  # the latest time the block knows
-
-
-def never_put_back(running: Plant) -> None:
-    """Have the table say that no step is ever too late for the clock."""
-    running.model = None  # it has the table as it is
-    for step in running.table.steps:
-        changed(running.machine, step.step, ClockLimit_ms=NEVER)
 
 
 def stuck(line: Line, back: bool) -> Plant:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.helpers.stories import LINES, lines, story, unexplained
+from tests.helpers.stories import LINES, lines, story
+from tests.helpers.unexplained import unexplained
 
 STORIES = 300
 SHARES = 6

@@ -46,6 +46,7 @@ class Model:
     done_before: bool = False
     removed_before: bool = False
     missing: bool = False
+    late_before: dict[tuple[str, int], tuple[int, int]] = field(default_factory=dict)
     drift_since: int | None = None
     lost: int = 0
     preset: list[tuple[int, int, int, int]] | None = None
@@ -115,7 +116,7 @@ class Model:
 
     def _afresh(self) -> dict[str, Any]:
         given = self.given
-        self.loads, self.moving, self.extra = {}, None, 0
+        self.loads, self.moving, self.extra, self.late_before = {}, None, 0, {}
         self.origin, self.cycle, self.at = self.now, LIST if self.once else 0, 0
         self.missed = 0
         self.committed, self.missing, self.drift_since, self.lost = False, False, None, 0
@@ -365,12 +366,12 @@ class Model:
 
     # -- what is to come ---------------------------------------------------------------------
 
-    def _look_ahead(self, done: bool) -> int:
+    def _look_ahead(self, done: bool) -> tuple[int, int]:
         """Alarms; by how much the clock could be put back without harm."""
         alarms: dict[int, int] = dict.fromkeys(self.stations, 0)
         dwells: dict[int, int] = dict.fromkeys(self.stations, 0)
         over: dict[int, bool] = dict.fromkeys(self.stations, False)
-        reserve, first = LONGEST, (0, 0)
+        reserve, spare, first = LONGEST, LONGEST, (0, 0)
         free = self.now
         if self.moving is not None:
             number, since, _ = self.moving
@@ -389,7 +390,11 @@ class Model:
                     room = self.ms(step.most) - self.age(load)
                     over[step.pick] |= room < 0
                     if done or key != (self.cycle, self.at):
-                        reserve = min(reserve, room - (planned - self.now))
+                        before = len(self.steps) if row == self.once else row
+                        late = self._usual("start", row + 1)
+                        later = max(late, self._usual("end", before))
+                        reserve = min(reserve, room - (planned + late - self.now))
+                        spare = min(spare, room - (planned + later - self.now))
                     if lift - self.now > room:
                         alarms[step.pick] = alarms[step.pick] or row + 1
                         first = first if first[0] else (row + 1, step.pick)
@@ -399,9 +404,9 @@ class Model:
             "Alarm": first[0] > 0, "AlarmStep": first[0], "AlarmStation": first[1],
             "Overstay": any(over.values()),
         }  # fmt: skip
-        return max(0, reserve)
+        return max(0, reserve), max(0, spare)
 
-    def _start(self, due: bool, done: bool, reserve: int) -> None:
+    def _start(self, due: bool, done: bool, reserve: tuple[int, int]) -> None:
         step, given, key = self.steps[self.at], self.given, (self.cycle, self.at)
         if self.drift_since is not None and self.now - self.drift_since > self.period:
             self.drift_since = None
@@ -423,9 +428,9 @@ class Model:
         nothing_left = self.empty
         if done:
             ended, lateness_then = self.ended
-            self._put_back(ended, lateness_then, reserve)
+            self._put_back(ended, lateness_then, reserve, "end")
         if ready:
-            self._put_back(step, lateness, reserve)
+            self._put_back(step, lateness, reserve, "start")
             self._lift(step, key)
         self.shown |= {
             "Drift": self.drift_since is not None,
@@ -442,12 +447,21 @@ class Model:
         there = self._at_pick(step)
         self.shown["GoToPick"] = given["Enable"] and wanted and not there
 
-    def _put_back(self, step: SequencerStep, late: int, reserve: int) -> None:
+    def _usual(self, what: str, step: int) -> int:
+        """How late a start or end was in each of the two cycles before."""
+        return min(self.late_before.get((what, step), (0, 0)))
+
+    def _put_back(
+        self, step: SequencerStep, late: int, reserve: tuple[int, int], what: str
+    ) -> None:
+        before = self._usual(what, step.step)
+        self.late_before[what, step.step] = self.late_before.get((what, step.step), (0, 0))[1], late
         if late <= self.ms(step.clock_limit - step.start):
             return
-        back = min(late, reserve // 2)
+        back = min(late, reserve[1] // 2)
         if step.lasting_limit is not None:
-            back = max(back, late - self.ms(step.lasting_limit - step.start))
+            beyond = late - self.ms(step.lasting_limit - step.start)
+            back = max(back, beyond if late > before else min(beyond, reserve[0]))
         if back:
             self.origin += back
             self.drift_since = self.now

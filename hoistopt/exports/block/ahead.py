@@ -17,6 +17,7 @@ Alarm := FALSE;
 AlarmStep := 0;
 AlarmStation := 0;
 Reserve := LongestTime;
+Spare := LongestTime;
 Earliest := Clock_ms;
 IF Moving AND Table.Steps[Moved].Busy_ms > MovingFor THEN
     Earliest := Clock_ms + Table.Steps[Moved].Busy_ms - MovingFor;
@@ -48,9 +49,23 @@ FOR Count := 1 TO Rounds DO
                 OverstayAt[StationNo] := TRUE;
                 Overstay := TRUE;
             END_IF;
-            IF Table.Steps[RowNo].DwellLimited AND NOT OnItsWay AND (Count > 1 OR JustDone)
-                AND Table.Steps[RowNo].MaxDwell_ms - Stood - Lift + Clock_ms < Reserve THEN
-                Reserve := Table.Steps[RowNo].MaxDwell_ms - Stood - Lift + Clock_ms;
+            (* What it can stand longer: the step that lifts it may be as late as before, *)
+            (* and the hoist as late for it as before after the step before. *)
+            Room := Table.Steps[RowNo].MaxDwell_ms - Stood - Lift + Clock_ms - StartUsual[RowNo];
+            IF Table.Steps[RowNo].DwellLimited AND NOT OnItsWay AND (Count > 1 OR JustDone) THEN
+                IF Room < Reserve THEN
+                    Reserve := Room;
+                END_IF;
+                NextRow := RowNo - 1;
+                IF NextRow = Table.ListSteps THEN
+                    NextRow := Table.LastStep;
+                END_IF;
+                IF EndUsual[NextRow] > StartUsual[RowNo] THEN
+                    Room := Room + StartUsual[RowNo] - EndUsual[NextRow];
+                END_IF;
+                IF Room < Spare THEN
+                    Spare := Room;
+                END_IF;
             END_IF;
             IF Lift < Earliest THEN
                 Lift := Earliest;

@@ -8,6 +8,10 @@ BEGINNING = """
 IF Fresh THEN
     Begun := TRUE;
     FOR RowNo := 1 TO MaxStep DO
+        StartLate[RowNo] := 0;
+        EndLate[RowNo] := 0;
+        StartUsual[RowNo] := 0;
+        EndUsual[RowNo] := 0;
         FOR SlotNo := 0 TO MaxSlot DO
             Standing[RowNo, SlotNo] := FALSE;
             Age[RowNo, SlotNo] := 0;

@@ -27,12 +27,27 @@ NextStep := Current;
 NextPick := Table.Steps[Current].PickStation;
 
 (* 10. A late start, or end of a move, puts the clock back: as far as that hurts no load, and *)
-(* so far in any case that no load set down from now on exceeds its maximum. *)
+(* so far in any case that no load set down from now on exceeds its maximum: unless it was as *)
+(* late in the two cycles before. The hoist is slower then, and makes them late alike. *)
 LateRow := Current;
 Lateness := Clock_ms - Table.Steps[Current].PlannedStart_ms;
+Known := Lateness <= StartUsual[Current];
 IF JustDone THEN
     LateRow := Moved;
     Lateness := MoveClock - Table.Steps[Moved].Move_ms;
+    Known := Lateness <= EndUsual[Moved];
+    EndUsual[Moved] := Lateness;
+    IF EndLate[Moved] < Lateness THEN
+        EndUsual[Moved] := EndLate[Moved];
+    END_IF;
+    EndLate[Moved] := Lateness;
+END_IF;
+IF Ready THEN
+    StartUsual[Current] := Lateness;
+    IF StartLate[Current] < Lateness THEN
+        StartUsual[Current] := StartLate[Current];
+    END_IF;
+    StartLate[Current] := Lateness;
 END_IF;
 IF (Ready OR JustDone) AND Lateness
     > Table.Steps[LateRow].ClockLimit_ms - Table.Steps[LateRow].PlannedStart_ms THEN
@@ -40,13 +55,19 @@ IF (Ready OR JustDone) AND Lateness
     IF Reserve < 0 THEN
         Reserve := 0;
     END_IF;
-    IF Back > Reserve / 2 THEN
-        Back := Reserve / 2;
+    IF Spare < 0 THEN
+        Spare := 0;
+    END_IF;
+    IF Back > Spare / 2 THEN
+        Back := Spare / 2;
     END_IF;
     IF Table.Steps[LateRow].LastingLimited THEN
         Allowed := Table.Steps[LateRow].LastingLimit_ms - Table.Steps[LateRow].PlannedStart_ms;
         IF Lateness - Back > Allowed THEN
             Back := Lateness - Allowed;
+            IF Known AND Back > Reserve THEN
+                Back := Reserve;
+            END_IF;
         END_IF;
     END_IF;
     IF Back > 0 THEN
