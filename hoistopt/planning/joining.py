@@ -143,13 +143,16 @@ def into_cycle(
         found = None if best is None else readable(best[1] / per_unit)
         clock.tell("programme", cycle_time=found, lower_bound=readable(bound[1] / per_unit))
 
-    found = soonest_joined(
-        candidates,
-        clock,
-        tell,
-        others=None if builder.complete else (0, soonest),
-        cleared=lambda: _cleared(problem, state, clock, rescued),
-    )
+    try:
+        found = soonest_joined(
+            candidates,
+            clock,
+            tell,
+            others=None if builder.complete else (0, soonest),
+            cleared=lambda: _cleared(problem, state, clock, rescued),
+        )
+    except InfeasibleError as error:  # what the hoist sets down in the state has no place
+        return without_programme(problem, "infeasible", clock, f"{error}.")
     if found.timing is None or found.instance is None:
         reason = NO_JOINING if found.status == "infeasible" else None
         return without_programme(problem, found.status, clock, reason)
