@@ -28,7 +28,14 @@ def bound_of_all(lines: Sequence[Instance], known: Schedule, clock: Clock) -> in
 
 def comparable(one: Instance, other: Instance) -> bool:
     """Whether two lines have the same moves, between the same places."""
-    return _shape(one) == _shape(other)
+    return _settings(one) == _settings(other) and all(
+        len(mine.routes) == len(yours.routes)
+        and all(
+            (a.source, a.target) == (b.source, b.target)
+            for a, b in zip(mine.routes, yours.routes, strict=True)
+        )
+        for mine, yours in zip(one.moves, other.moves, strict=True)
+    )
 
 
 def allowing_all(lines: Sequence[Instance]) -> Instance:
@@ -69,10 +76,11 @@ def allowing_all(lines: Sequence[Instance]) -> Instance:
     )
 
 
-def _shape(line: Instance) -> tuple[object, ...]:
+def _settings(line: Instance) -> tuple[object, ...]:
+    """All that has to be the same, but for the routes."""
     return (
         line.places,
-        [[(route.source, route.target) for route in move.routes] for move in line.moves],
+        len(line.moves),
         [(stay.arrival, stay.departure, stay.places) for stay in line.stays],
         [replace(chain, lags=(), most=None) for chain in line.turnrounds],
         (line.degree, line.alike, line.order_given, line.helped, line.ticks_per_unit),

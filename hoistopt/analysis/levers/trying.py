@@ -26,6 +26,9 @@ from .tried import Tried
 TOGETHER = 0.15
 """Part of the time for what can be said of many changes at once."""
 
+MOST = 500_000
+"""Routes of all the lines looked at together; putting more of them into one takes too long."""
+
 QUICK = 0.5
 """Seconds. A round that ends sooner and settles nothing had the time it needed; another one
 would bring no more."""
@@ -180,7 +183,7 @@ class Trying:
                 and tried.floor < today.cycle
                 and comparable(today.instance, tried.instance)
             ]
-            if len(open_ones) < 2 or self._clock.over:
+            if len(open_ones) < 2 or self._clock.over or _routes(today, len(open_ones)) > MOST:
                 continue
             self._clock.tell(f"{len(open_ones)} limits at once", total=len(self._tried))
             lines = [today.instance, *(instance for _, instance in open_ones)]
@@ -287,3 +290,8 @@ class Trying:
             total=len(self._tried),
             cycle_time=self._shown(),
         )
+
+
+def _routes(today: Today, lines: int) -> int:
+    """Routes of so many lines like today's."""
+    return lines * sum(len(move.routes) for move in today.instance.moves)
