@@ -78,6 +78,7 @@ from .problem import Stage as Stage
 from .problem import Station as Station
 from .problem import TableEntry as TableEntry
 from .problem import Times as Times
+from .problem import Track as Track
 from .problem import load_problem as load_problem
 from .schedule import Between as Between
 from .schedule import Carried as Carried
@@ -89,6 +90,7 @@ from .schedule import Repeats as Repeats
 from .schedule import Schedule as Schedule
 from .schedule import Standing as Standing
 from .schedule import Step as Step
+from .schedule import Travel as Travel
 from .schedule import read_moves as read_moves
 from .schedule import read_order as read_order
 from .schedule import read_orders as read_orders

@@ -18,15 +18,24 @@ Moves = Schedule | str | Path | MovesFile
 """A schedule, or the file it is in."""
 
 
-def problem_of(line: Line) -> Problem:
+def problem_of(line: Line, *, several: bool = False) -> Problem:
     """The problem itself.
+
+    Parameters
+    ----------
+    several : bool
+        Whether what is asked can be asked of a line with several hoists.
 
     Raises
     ------
     InputError
-        When its file cannot be used.
+        When its file cannot be used, or has several hoists where it may not.
     """
-    return line if isinstance(line, Problem) else load_problem(line)
+    problem = line if isinstance(line, Problem) else load_problem(line)
+    if not several:
+        with naming(line):
+            problem.check_one_hoist()
+    return problem
 
 
 def naming(source: object) -> AbstractContextManager[None]:
@@ -45,13 +54,17 @@ def order_of(moves: Moves, problem: Problem) -> Schedule:
     return moves if isinstance(moves, Schedule) else read_order(moves, problem)
 
 
-def replayed(line: Line, moves: Moves, cycles: int | None = None) -> Replay:
+def replayed(
+    line: Line, moves: Moves, cycles: int | None = None, *, several: bool = False
+) -> Replay:
     """What the checker saw of moves on a line: it accepts them.
 
     Parameters
     ----------
     cycles : int, optional
         Cycles in which loads enter; by default until the line repeats itself.
+    several : bool
+        Whether what is asked can be asked of a line with several hoists.
 
     Raises
     ------
@@ -60,7 +73,7 @@ def replayed(line: Line, moves: Moves, cycles: int | None = None) -> Replay:
     Refused
         When the moves break a rule.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=several)
     schedule = moves if isinstance(moves, Schedule) else read_moves(moves, problem)
     with naming(moves):
         seen = checker.replay(problem, schedule, cycles)

@@ -53,7 +53,9 @@ def solve(
     Refused
         When the checker refuses the schedule: a fault in hoistopt itself.
     """
-    problem, effort = problem_of(line), effort or Effort()
+    problem, effort = problem_of(line, several=True), effort or Effort()
+    if len(problem.hoists) > 1 and degrees == "best":
+        degrees = (1,)
     with naming(line):
         if degrees == "best":
             chosen = planning.solve(problem, "best", effort=effort)
@@ -65,7 +67,7 @@ def solve(
             best = best_degree(results)
         seen = None
         if best is not None and best.schedule is not None:
-            if not least_only:
+            if not least_only and len(problem.hoists) == 1:
                 best = with_runnable(best, effort)
                 if choice is None:
                     results = [best if r.degree == best.degree else r for r in results]

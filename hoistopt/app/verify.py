@@ -34,7 +34,7 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
     Refused
         When the moves break a rule; it carries every violation.
     """
-    seen = replayed(line, moves, cycles)
+    seen = replayed(line, moves, cycles, several=True)
     if not seen.steady_cycles:
         raise InputError(
             "more cycles: the line has not begun to repeat itself",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from math import lcm
+from math import isqrt, lcm
 
 from ..base.exact import MOST_DECIMALS
 from ..problem import Problem
@@ -42,7 +42,8 @@ class Clock:
         planned = planned_per_unit(problem)
         per_unit = lcm(_DECIMALS, ticks_per_unit.numerator, planned.numerator)
         accelerates = False
-        for motion in (problem.hoist.loaded, problem.hoist.empty):
+        motions = [motion for h in problem.hoists for motion in (h.loaded, h.empty)]
+        for motion in motions:
             if motion is None:
                 continue
             # d/v is a multiple of 1/(v in millionths), as d has at most six decimals; the
@@ -59,6 +60,15 @@ class Clock:
     def ticks(self, ticks: int) -> int:
         """A number of ticks of the schedule."""
         return ticks * self._tick
+
+    def exact_ticks(self, ticks: Fraction) -> int:
+        """A number of ticks of the schedule that need not be whole; rounded down."""
+        return ticks.numerator * self._tick // ticks.denominator
+
+    def root(self, squared: Fraction) -> int:
+        """The square root of a fraction of squared units of time; cut off on the grid."""
+        scaled = squared * self.per_unit**2
+        return isqrt(scaled.numerator // scaled.denominator)
 
     def up_to_tick(self, time: int) -> int:
         """A time rounded up to the grid on which the problem is planned."""

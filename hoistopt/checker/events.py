@@ -28,6 +28,7 @@ class Run:
     came_from: str | None
     free: int | None
     empty: int | None
+    hoist: int = 0
 
 
 @dataclass(slots=True)

@@ -12,16 +12,21 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from .events import Record
+from .events import Record, Run
 from .findings import Findings
 from .plan import Plan
 
 
 def hoist_in_one_place(findings: Findings, record: Record) -> None:
     """Lifting starts no earlier than the hoist, done with the step before, can be there."""
+    for hoist in range(len(findings.plan.table.timetables)):
+        _one_hoist(findings, [run for run in record.runs if run.hoist == hoist])
+
+
+def _one_hoist(findings: Findings, runs: list[Run]) -> None:
     tolerance = findings.plan.table.clock.tolerance
     shown = findings.time
-    for before, run in pairwise(record.runs):
+    for before, run in pairwise(runs):
         if run.free is None or run.empty is None:
             continue
         ready = run.free + run.empty
@@ -44,7 +49,13 @@ def hoist_in_one_place(findings: Findings, record: Record) -> None:
 
 
 def hoist_has_time(findings: Findings, _: Record) -> None:
-    """The same for steps with others between them, as though those were left out."""
+    """The same for steps with others between them, as though those were left out.
+
+    Several hoists make their ways whether or not there is a load to carry, as others give way
+    to them: then it never happens.
+    """
+    if len(findings.plan.table.timetables) > 1:
+        return
     running = _Running(findings.plan)
     for place in range(len(running.steps)):
         _after(findings, running, place)

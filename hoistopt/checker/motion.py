@@ -12,7 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
 
-from ..problem import Crossing, Motion, Problem, Station
+from ..problem import Crossing, Hoist, Motion, Problem, Station
 from .clock import Clock
 
 
@@ -31,10 +31,11 @@ class Parts:
 
 
 class Timetable:
-    """Exact times of loaded moves and empty travel, each worked out once."""
+    """Exact times of a hoist's loaded moves and empty travel, each worked out once."""
 
-    def __init__(self, problem: Problem, clock: Clock) -> None:
+    def __init__(self, problem: Problem, clock: Clock, hoist: Hoist) -> None:
         self._problem = problem
+        self._hoist = hoist
         self._clock = clock
         self._at = problem.station_by_name
         self._loaded: dict[tuple[str, str, int], Parts | None] = {}
@@ -82,7 +83,7 @@ class Timetable:
         return None
 
     def _loaded_parts(self, source: str, target: str, drip: int) -> Parts | None:
-        clock, hoist = self._clock, self._problem.hoist
+        clock, hoist = self._clock, self._hoist
         for crossing, _ in self.crossed(source, target):
             if crossing.min_drip is not None:
                 drip = max(drip, clock.exact(crossing.min_drip))
@@ -106,7 +107,7 @@ class Timetable:
             return self._clock.exact(entry)
         if source == target:
             return 0
-        motion = self._problem.hoist.empty
+        motion = self._hoist.empty
         return None if motion is None else self._travel(self._at[source], self._at[target], motion)
 
     def _travel(self, left: Station, reached: Station, motion: Motion) -> int | None:

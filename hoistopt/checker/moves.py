@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..problem import Hoist, Problem
 from .findings import Findings
 from .plan import Plan
 from .wording import figure, listed
@@ -72,25 +73,39 @@ def recipes_clear(findings: Findings) -> None:
 
 
 def within_reach(findings: Findings) -> None:
-    """The hoist serves no station it cannot reach."""
+    """No hoist serves a station that it cannot reach."""
     table = findings.plan.table
-    unreachable = set(table.problem.hoist.unreachable)
+    several = len(table.problem.hoists) > 1
     for number, step in enumerate(table.steps):
-        for name in {step.source, step.target} & unreachable:
-            _note(findings, number, f"the hoist cannot reach {name}", f"reach {name}")
+        hoist = table.problem.hoists[table.hoists[number]]
+        named = f"hoist {hoist.name}" if several else "the hoist"
+        for name in (step.source, step.target):
+            if name in hoist.unreachable or not _in_range(table.problem, hoist, name):
+                _note(findings, number, f"{named} cannot reach {name}", f"reach {name}")
+
+
+def _in_range(problem: Problem, hoist: Hoist, name: str) -> bool:
+    """Whether a station lies in the part of the track that a hoist may be in."""
+    at = problem.station_by_name
+    ends = [at[end].position if isinstance(end, str) else end for end in (hoist.from_, hoist.to)]
+    position = at[name].position
+    if position is None:
+        return True
+    return (ends[0] is None or position >= ends[0]) and (ends[1] is None or position <= ends[1])
 
 
 def light_enough(findings: Findings) -> None:
-    """The hoist lifts no load heavier than its payload; told once per recipe."""
+    """No hoist lifts a load heavier than its payload; told once per recipe and hoist."""
     plan = findings.plan
-    payload = plan.table.problem.hoist.payload
-    told: set[str] = set()
+    told: set[tuple[str, int]] = set()
     for number, leg in enumerate(plan.legs):
-        if leg is None or payload is None or leg.recipe in told:
+        hoist = plan.table.hoists[number]
+        payload = plan.table.problem.hoists[hoist].payload
+        if leg is None or payload is None or (leg.recipe, hoist) in told:
             continue
         mass = plan.table.problem.recipe_by_name[leg.recipe].mass
         if leg.leaves < plan.table.routes.last(leg.recipe) and mass is not None and mass > payload:
-            told.add(leg.recipe)
+            told.add((leg.recipe, hoist))
             exact = plan.table.clock.exact
             _note(
                 findings,
@@ -106,7 +121,7 @@ def crossings_kept(findings: Findings) -> None:
     """No load is carried over a bath it must not drip into."""
     table = findings.plan.table
     for number, step in enumerate(table.steps):
-        for crossing, passed in table.times.crossed(step.source, step.target):
+        for crossing, passed in table.times_of(number).crossed(step.source, step.target):
             if crossing.min_drip is None:
                 text = f"a load from {step.source} may not be carried over {passed}"
                 _note(findings, number, f"{text} to {step.target}", f"over {passed}")

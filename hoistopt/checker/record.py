@@ -20,6 +20,7 @@ Rule = Literal[
     "window",
     "double occupation",
     "hoist in two places",
+    "clearance",
     "impossible move",
     "order of leaving",
     "carriers",
@@ -135,7 +136,8 @@ class HoistRun:
     comes from a table only `drip` is known apart.
     `start` is when lifting starts; the hoist left `came_from` no earlier than it was
     free there, travelled `empty` and waited `waited` at the source before lifting, which
-    is below 0 where the schedule asks the hoist to be in two places.
+    is below 0 where the schedule asks the hoist to be in two places. `hoist` is the name of
+    the one that made it, where there are several.
     """
 
     step: int
@@ -156,6 +158,7 @@ class HoistRun:
     empty: Fraction
     waited: Fraction
     phase: Literal["fill", "steady", "run-out"]
+    hoist: str | None = None
 
 
 @dataclass(frozen=True, repr=False)

@@ -78,7 +78,15 @@ def plan_of(problem: Problem, schedule: Schedule) -> Plan:
         When the schedule's data make no sense on this line.
     """
     table = Table(problem, schedule)
-    return named_plan(table) or read_plan(table)
+    named = named_plan(table)
+    if named is None and len(problem.hoists) > 1:
+        raise InputError(
+            "a table that names load, stage and hoist of every move, each load going its whole "
+            "way, as the line has several hoists",
+            field="moves",
+            way_out="Write the table with `hoistopt solve --csv`, or fill in its columns.",
+        )
+    return named or read_plan(table)
 
 
 def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
@@ -129,6 +137,7 @@ def _written_run(plan: Plan, record: Record, run: Run) -> HoistRun:
         return None if time is None else fraction(time)
 
     empty = run.empty or 0
+    several = len(plan.table.problem.hoists) > 1
     return HoistRun(
         step=run.number + 1,
         cycle=run.cycle + 1,
@@ -148,6 +157,7 @@ def _written_run(plan: Plan, record: Record, run: Run) -> HoistRun:
         empty=fraction(empty),
         waited=fraction(0 if run.free is None else run.start - run.free - empty),
         phase=record.phase(run.cycle),
+        hoist=plan.table.problem.hoists[run.hoist].name if several else None,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..problem import Problem, Recipe
@@ -38,7 +39,7 @@ class Window:
 class Routes:
     """The ways of all recipes, and the windows along them."""
 
-    def __init__(self, problem: Problem, clock: Clock, times: Timetable) -> None:
+    def __init__(self, problem: Problem, clock: Clock, times: Sequence[Timetable]) -> None:
         self.problem = problem
         self._times = times
         self.by_hoist = problem.carriers.return_ == "hoist"
@@ -124,7 +125,8 @@ class Routes:
             return 0
         before = Leg(recipe, stage - 1, stage)
         took = [
-            self._times.loaded(source, station, self.drip(before))
+            times.loaded(source, station, self.drip(before))
+            for times in self._times
             for source in self.stations(recipe, stage - 1)
             if source != station
         ]

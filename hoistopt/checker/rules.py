@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from .distance import hoists_keep_apart
 from .events import Record, Stay
 from .findings import Findings
 from .hoist import hoist_has_time, hoist_in_one_place
@@ -220,6 +221,7 @@ ALL: tuple[Callable[[Findings, Record], None], ...] = (
     places,
     hoist_in_one_place,
     hoist_has_time,
+    hoists_keep_apart,
     order_of_leaving,
     enough_carriers,
     margin_kept,

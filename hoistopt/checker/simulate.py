@@ -13,7 +13,7 @@ from .plan import Plan
 
 MOST_RUNS = 1_000_000
 _STEADY_AFTER = 2
-State = tuple[frozenset[tuple[int, int]], tuple[int, int] | None]
+State = tuple[frozenset[tuple[int, int]], frozenset[tuple[int, int]]]
 
 
 def simulate(plan: Plan, cycles: int | None = None) -> Record:
@@ -77,6 +77,7 @@ class _Line:
         self.cycle = 0
         self._standing: dict[tuple[int, int], Stay] = {}
         self._lifts: dict[str, list[int]] = {}
+        self._last: dict[int, Run] = {}
         self._order = range(len(plan.table.steps))
         self._in_line = [self._stays_in_line(number) for number in self._order]
 
@@ -91,7 +92,7 @@ class _Line:
         return here and (station.capacity != "unlimited" or not plan.begins(after))
 
     def state(self) -> State:
-        """Who stands in the line since when, and the hoist's last move, seen from now.
+        """Who stands in the line since when, and each hoist's last move, seen from now.
 
         Left out are carriers that no step ever lifts, which pile up, and empty ones on
         their way back outside.
@@ -101,8 +102,7 @@ class _Line:
             for number, cycle in self._standing
             if self._in_line[number]
         )
-        runs = self.record.runs
-        last = (runs[-1].number, self.cycle - runs[-1].cycle) if runs else None
+        last = frozenset((run.number, self.cycle - run.cycle) for run in self._last.values())
         return standing, last
 
     def run_cycle(self, *, loading: bool) -> None:
@@ -181,7 +181,8 @@ class _Line:
         start = plan.table.starts[number] + self.cycle * plan.table.cycle
         stay.until = stay.gone = start
         stay.lifted_by, stay.until_run = number, len(runs)
-        last = runs[-1] if runs else None
+        hoist = plan.table.hoists[number]
+        last = self._last.get(hoist)
         run = Run(
             number=number,
             cycle=self.cycle,
@@ -195,9 +196,11 @@ class _Line:
             parts=parts,
             came_from=last.target if last else None,
             free=last.end if last else None,
-            empty=plan.table.times.empty(last.target, step.source) if last else None,
+            empty=plan.table.times_of(number).empty(last.target, step.source) if last else None,
+            hoist=hoist,
         )
         runs.append(run)
+        self._last[hoist] = run
         if leg.reaches is not None:
             self._set_down(run, len(runs) - 1, leg.reaches)
 

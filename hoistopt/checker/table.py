@@ -22,6 +22,10 @@ class Table:
         Cycle time in grid time.
     starts : list of int
         Start of lifting of each step in grid time.
+    hoists : list of int
+        The hoist of each step, by its number in track order.
+    timetables : list of Timetable
+        Of each hoist.
 
     Raises
     ------
@@ -36,21 +40,54 @@ class Table:
         self.schedule = schedule
         self.steps: tuple[Step, ...] = schedule.steps
         self.clock = Clock(problem, schedule.ticks_per_unit)
-        self.times = Timetable(problem, self.clock)
-        self.routes = Routes(problem, self.clock, self.times)
+        self.timetables = [Timetable(problem, self.clock, hoist) for hoist in problem.hoists]
+        self.hoists = _hoists(problem, self.steps)
+        self.routes = Routes(problem, self.clock, self.timetables)
         self.cycle = self.clock.ticks(schedule.cycle)
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
+
+    @property
+    def times(self) -> Timetable:
+        """The times of the one hoist.
+
+        Raises
+        ------
+        InputError
+            When there are several: for what can be asked of lines with one hoist only.
+        """
+        self.problem.check_one_hoist()
+        return self.timetables[0]
+
+    def times_of(self, number: int) -> Timetable:
+        """The times of the hoist that makes a step."""
+        return self.timetables[self.hoists[number]]
 
     def parts(self, number: int, leg: Leg | None) -> Parts | None:
         """The times of a step that serves `leg`; None where none are known."""
         step = self.steps[number]
         drip = 0 if leg is None else self.routes.drip(leg)
-        return self.times.loaded(step.source, step.target, drip)
+        return self.times_of(number).loaded(step.source, step.target, drip)
 
     def end(self, number: int, leg: Leg | None) -> int:
         """When a step of cycle 0 that serves `leg` has set its carrier down."""
         parts = self.parts(number, leg)
         return self.starts[number] + (parts.total if parts else 0)
+
+
+def _hoists(problem: Problem, steps: tuple[Step, ...]) -> list[int]:
+    """The number of the hoist that makes each step."""
+    numbers = {hoist.name: number for number, hoist in enumerate(problem.hoists)}
+    if len(numbers) == 1:
+        return [0] * len(steps)
+    for number, step in enumerate(steps, start=1):
+        if step.hoist not in numbers:
+            raise InputError(
+                "the name of a hoist of this line",
+                field=f"step {number}, hoist",
+                value=step.hoist,
+                way_out="The line has: " + ", ".join(str(name) for name in numbers) + ".",
+            )
+    return [numbers[step.hoist] for step in steps]
 
 
 def _check_numbers(schedule: Schedule) -> None:

@@ -157,6 +157,7 @@ def timed_plan(seen: Replay) -> TimedPlan:
     seen : Replay
         Of a schedule that the checker accepted: a line that cannot run has no margins.
     """
+    seen.problem.check_one_hoist()
     plan = seen.plan
     table, clock = plan.table, plan.table.clock
     parts = tuple(part for part in plan.parts if part is not None)

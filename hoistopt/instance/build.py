@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -9,10 +10,12 @@ from itertools import product
 
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
-from ..problem import Problem, Recipe, Stage
+from ..problem import Hoist, Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
+from ..problem.hoists import serves
 from .data import Instance, Move, Place, Route, Stay
 from .margins import Margins, tightened
+from .several import Matrix, Several
 from .times import HoistTimes, ticks_down, ticks_up
 from .turnrounds import turnrounds
 
@@ -21,7 +24,12 @@ MOST_DEGREE = 100
 
 
 def build_instance(
-    problem: Problem, degree: int = 1, clock: Clock | None = None, *, margin: bool = True
+    problem: Problem,
+    degree: int = 1,
+    clock: Clock | None = None,
+    *,
+    margin: bool = True,
+    several: bool = False,
 ) -> Instance:
     """The instance for `degree` sets of loads per cycle.
 
@@ -33,16 +41,22 @@ def build_instance(
     margin : bool
         Whether its schedules are those that keep the margin the problem asks for; else
         all of the line.
+    several : bool
+        Whether the line may have several hoists: not all that one asks of an instance is
+        known of those.
 
     Raises
     ------
     OutOfTime
         When the clock is over.
     InputError
-        When the degree is no whole number from 1, or the cycle would be too large.
+        When the degree is no whole number from 1, the cycle would be too large, or there are
+        several hoists where there may be one.
     InfeasibleError
         When a load cannot be moved at all, with the cause.
     """
+    if not several:
+        problem.check_one_hoist()
     checked = _checked_degree(problem, degree)
     instance = _Builder(problem, checked, Clock() if clock is None else clock).build()
     if not margin or not problem.asks_margin:
@@ -96,8 +110,8 @@ class _Builder:
         self.problem = problem
         self.degree = degree
         self.clock = clock
-        self.times = HoistTimes(problem)
-        self.grid = self.times.grid
+        self.times = [HoistTimes(problem, hoist) for hoist in problem.hoists]
+        self.grid = self.times[0].grid
         self.number = {station.name: i for i, station in enumerate(problem.stations)}
         self.moves: list[Move] = []
         self.stays: list[Stay] = []
@@ -108,6 +122,7 @@ class _Builder:
         recipes = [problem.recipe_by_name[name] for name in names]
         by_job = [self._job(job, recipe) for job, recipe in enumerate(recipes)]
         self._prune()
+        several = self._several()
         by_hoist = problem.carriers.return_ == "hoist"
         alike: dict[str, list[int]] = {}
         for job, name in enumerate(names):
@@ -122,7 +137,9 @@ class _Builder:
                 for station in problem.stations
             ),
             moves=tuple(self.moves),
-            empty=self._empty_times(),
+            empty=self._empty_times(self.times[0])
+            if several is None
+            else _quickest(several.empties),
             stays=tuple(self.stays),
             turnrounds=turnrounds(problem, recipes, by_job, self.grid),
             first_moves=tuple(moves[0] for moves in by_job),
@@ -135,6 +152,7 @@ class _Builder:
             degree=self.degree,
             recipes=names,
             ticks_per_unit=self.grid,
+            several=several,
         )
 
     def _longest(self) -> int | None:
@@ -165,12 +183,20 @@ class _Builder:
         return list(range(first, len(self.moves)))
 
     def _refuse_overweight(self, recipe: Recipe) -> None:
-        payload = self.problem.hoist.payload
-        if payload is not None and recipe.mass is not None and recipe.mass > payload:
-            raise InfeasibleError(
-                f'recipe "{recipe.name}": a load of mass {recipe.mass} is heavier than '
-                f"the hoist's payload of {payload}"
-            )
+        hoists = self.problem.hoists
+        if any(self._lifts(hoist, recipe) for hoist in hoists):
+            return
+        payload = max(hoist.payload for hoist in hoists if hoist.payload is not None)
+        whose = "the hoist's payload" if len(hoists) == 1 else "the greatest payload of a hoist,"
+        raise InfeasibleError(
+            f'recipe "{recipe.name}": a load of mass {recipe.mass} is heavier than '
+            f"{whose} of {payload}"
+        )
+
+    @staticmethod
+    def _lifts(hoist: Hoist, recipe: Recipe) -> bool:
+        """Whether a hoist may lift the loads of a recipe."""
+        return hoist.payload is None or recipe.mass is None or recipe.mass <= hoist.payload
 
     def _add_stay(self, recipe: Recipe, stage: Stage, departure: int) -> None:
         least = ticks_up(stage.min, self.grid)
@@ -220,28 +246,44 @@ class _Builder:
         targets: tuple[str, ...],
         drip: Decimal,
     ) -> tuple[Route, ...]:
-        routes, refusals = [], []
+        routes: list[Route] = []
+        refusals = []
         for source, target in product(sources, targets):
             self.clock.check()
             refusal, needed = self._refusal(source, target)
+            found = (
+                [] if refusal else list(self._by_hoist(recipe, source, target, max(drip, needed)))
+            )
+            routes += found
             if refusal:
                 refusals.append(refusal)
-                continue
-            duration = self.times.loaded(source, target, max(drip, needed))
-            routes.append(
-                Route(
-                    self.number[source],
-                    self.number[target],
-                    duration.planned,
-                    duration.excess,
-                )
-            )
+            elif not found:
+                refusals.append(f"no hoist takes it from {source} to {target}")
         if not routes:
             raise InfeasibleError(
                 f'recipe "{recipe.name}": no way to move a load out of stage {stage} '
                 f"({' or '.join(sources)}): " + "; ".join(dict.fromkeys(refusals))
             )
         return tuple(routes)
+
+    def _by_hoist(self, recipe: Recipe, source: str, target: str, drip: Decimal) -> Iterator[Route]:
+        """The routes from a station to another, of every hoist that can make the move."""
+        several = len(self.times) > 1
+        ends = [self.problem.station_by_name[name] for name in (source, target)]
+        for number, times in enumerate(self.times):
+            if not all(serves(self.problem, number, station) for station in ends):
+                continue
+            if several and not self._lifts(times.hoist, recipe):
+                continue
+            duration = times.loaded(source, target, drip)
+            yield Route(
+                self.number[source],
+                self.number[target],
+                duration.planned,
+                duration.excess,
+                hoist=number,
+                path=times.path(source, target, drip, duration.planned) if several else None,
+            )
 
     def _prune(self) -> None:
         """Drop places without a way in or out, and ways to or from dropped places."""
@@ -270,7 +312,8 @@ class _Builder:
         if source == target:
             return f"{source} is already where the load stands", Decimal(0)
         for name in (source, target):
-            if name in self.problem.hoist.unreachable:
+            station = self.problem.station_by_name[name]
+            if not any(serves(self.problem, h, station) for h in range(len(self.times))):
                 return f"the hoist cannot serve {name}", Decimal(0)
         needed = Decimal(0)
         for crossing in self.problem.crossings:
@@ -291,7 +334,20 @@ class _Builder:
         assert here is not None and there is not None and middle is not None
         return min(here, there) < middle < max(here, there)
 
-    def _empty_times(self) -> tuple[tuple[int, ...], ...]:
+    def _several(self) -> Several | None:
+        if len(self.times) == 1:
+            return None
+        assert self.problem.track is not None
+        yielding = [times.giving_way() for times in self.times]
+        return Several(
+            names=tuple(hoist.name or "" for hoist in self.problem.hoists),
+            empties=tuple(self._empty_times(times) for times in self.times),
+            clearance=Fraction(self.problem.track.clearance),
+            slowness=tuple(slowness for slowness, _ in yielding),
+            getting_up=tuple(more for _, more in yielding),
+        )
+
+    def _empty_times(self, times: HoistTimes) -> Matrix:
         # Places no move touches have no times and need none.
         used = {p for move in self.moves for p in (*move.sources, *move.targets)}
         names = [station.name for station in self.problem.stations]
@@ -300,8 +356,16 @@ class _Builder:
             self.clock.check()
             rows.append(
                 tuple(
-                    self.times.empty(source, target) if u in used and v in used else 0
+                    times.empty(source, target) if u in used and v in used else 0
                     for v, target in enumerate(names)
                 )
             )
         return tuple(rows)
+
+
+def _quickest(matrices: Sequence[Matrix]) -> Matrix:
+    """The least of each entry."""
+    return tuple(
+        tuple(min(times) for times in zip(*rows, strict=True))
+        for rows in zip(*matrices, strict=True)
+    )

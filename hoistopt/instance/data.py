@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
+from .several import Path, Several
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -26,6 +28,8 @@ class Route:
     tick: where the true time is shorter than planned, the true dwell is longer. A fixed
     dwell loses nothing, or there would be none left: it is kept to within a tick.
     `pad` is what of `duration` is no work of the hoist's but float kept after the move.
+    Where there are several hoists, `hoist` is the one that makes it and `path` where it is
+    meanwhile.
     """
 
     source: int
@@ -34,6 +38,8 @@ class Route:
     excess: int = 0
     shaved: int = 0
     pad: int = 0
+    hoist: int = 0
+    path: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +60,11 @@ class Move:
     def targets(self) -> tuple[int, ...]:
         """Places this move may end at."""
         return tuple(dict.fromkeys(route.target for route in self.routes))
+
+    @property
+    def hoists(self) -> tuple[int, ...]:
+        """Hoists that may make this move."""
+        return tuple(dict.fromkeys(route.hoist for route in self.routes))
 
     @property
     def shortest(self) -> int:
@@ -130,7 +141,8 @@ class Instance(StaysByMove):
     moves : tuple of Move
         In order of job, then stage.
     empty : tuple of tuple of int
-        ``empty[u][v]``: travel of the empty hoist from place u to place v.
+        ``empty[u][v]``: travel of the empty hoist from place u to place v; of several hoists,
+        that of the quickest.
     stays : tuple of Stay
     turnrounds : tuple of Turnround
     first_moves : tuple of int
@@ -153,6 +165,8 @@ class Instance(StaysByMove):
         Moves that keep the hoist of the line for no time: they take their time, but it is
         free from their start, wherever it is needed. None on a real line; for asking what
         the hoist's work costs.
+    several : Several or None
+        What there is to know of the hoists, where there are several.
     """
 
     places: tuple[Place, ...]
@@ -171,6 +185,7 @@ class Instance(StaysByMove):
     recipes: tuple[str, ...]
     ticks_per_unit: Fraction
     helped: frozenset[int] = frozenset()
+    several: Several | None = None
 
     @property
     def jobs(self) -> int:

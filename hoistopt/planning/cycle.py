@@ -38,7 +38,8 @@ def solve(
         The line and its recipes.
     degree : int or "best"
         Sets of loads entering per cycle; for one recipe, loads per cycle. "best": that with
-        the least mean time per load of all that the line gives reason to try.
+        the least mean time per load of all that the line gives reason to try; of a line with
+        several hoists 1.
     time_limit : float, optional
         Seconds of search, for all degrees together; the best schedule found by then comes
         back with its gap. Without one the search ends with a proof; that for the best
@@ -88,6 +89,8 @@ def solve(
     seconds = seconds_for(runnable)
     clock = Clock(effort)
     instance = None
+    if degree == "best" and len(problem.hoists) > 1:
+        degree = 1  # degrees are compared for one hoist only
     if degree == "best":
         result = solve_best_degree(problem, effort)
     elif isinstance(degree, str):
@@ -100,7 +103,7 @@ def solve(
         check_size(instance)
         found = least_cycle(instance, clock, tell=teller(instance, clock))
         result = result_of(problem, instance, found, clock)
-    if seconds is None or result.schedule is None:
+    if seconds is None or result.schedule is None or len(problem.hoists) > 1:
         return result
     if instance is None:
         instance = build_instance(problem, result.degree)

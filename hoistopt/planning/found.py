@@ -30,7 +30,7 @@ def instance_or_result(problem: Problem, degree: int, clock: Clock) -> Instance 
     """
     loads = len(problem.load_set)
     try:
-        return build_instance(problem, degree, clock)
+        return build_instance(problem, degree, clock, several=True)
     except InfeasibleError as error:
         return Result(
             "infeasible",
@@ -78,7 +78,7 @@ def result_of(
     runtime = clock.elapsed if runtime is None else runtime
     if found.schedule is None:
         return _without_schedule(problem, instance, found, clock, runtime)
-    if as_found:
+    if as_found or instance.several is not None:
         schedule, seen = found.schedule, accepted(problem, found.schedule, made_here=True)
     else:
         schedule, seen = most_margin(problem, instance, found.schedule)
@@ -104,7 +104,7 @@ def _without_schedule(
         margin = margin_conflict(problem, instance.degree, hurry)
         if margin is not None:
             reason = margin.sentence()
-        else:
+        elif instance.several is None:
             reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
     return Result(
         status=found.status,

@@ -1,7 +1,7 @@
 """What the user states: the line, the recipes, the cycle asked for."""
 
 from .files import load_problem
-from .line import Carriers, Crossing, Hoist, Motion, Station
+from .line import Carriers, Crossing, Hoist, Motion, Station, Track
 from .margin import Margin, Scattering
 from .problem import Problem
 from .recipe import Cycle, Recipe, Stage
@@ -23,5 +23,6 @@ __all__ = [
     "Station",
     "TableEntry",
     "Times",
+    "Track",
     "load_problem",
 ]

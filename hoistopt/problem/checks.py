@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..base.errors import InputError
-from . import time_checks
+from . import hoist_checks, time_checks
 from .margin_checks import narrow_windows
 from .recipe import MOST_STAGES, Recipe, Stage
 from .statement import Statement
@@ -69,8 +69,6 @@ def _stations_known(problem: Statement) -> None:
                 value=", ".join(stage.station),
                 way_out="Remove the repeated name; for a tank with several places set capacity.",
             )
-    for name in problem.hoist.unreachable:
-        _known(problem, name, "hoist, unreachable")
     for number, crossing in enumerate(problem.crossings, start=1):
         for key, names in (("from", crossing.from_), ("over", crossing.over)):
             for name in names:
@@ -283,5 +281,6 @@ ALL = (
     narrow_windows,
     _mix_known,
     _carriers_return,
+    *hoist_checks.ALL,
     *time_checks.ALL,
 )

@@ -22,7 +22,9 @@ def ticks_per_unit(problem: Statement) -> Fraction:
     if problem.tick is not None:
         return 1 / Fraction(problem.tick)
     decimals = max((_decimals(time) for time in _given_times(problem)), default=0)
-    if problem.hoist.loaded is not None or problem.hoist.empty is not None:
+    if any(
+        motion is not None for hoist in problem.hoists for motion in (hoist.loaded, hoist.empty)
+    ):
         decimals = max(decimals, PHYSICS_GRID[problem.unit])
     return Fraction(10**decimals)
 
@@ -38,13 +40,13 @@ def _decimals(time: Decimal) -> int:
 
 
 def _given_times(problem: Statement) -> Iterator[Decimal]:
-    hoist = problem.hoist
-    for motion in (hoist.loaded, hoist.empty):
-        if motion is not None:
-            yield motion.settling
-    for time in (hoist.lift, hoist.lower):
-        if time is not None:
-            yield time
+    for hoist in problem.hoists:
+        for motion in (hoist.loaded, hoist.empty):
+            if motion is not None:
+                yield motion.settling
+        for time in (hoist.lift, hoist.lower):
+            if time is not None:
+                yield time
     for station in problem.stations:
         for time in (station.lift, station.lower, station.settling, station.min_occupation):
             if time is not None:

@@ -39,6 +39,7 @@ def problem_schema() -> dict[str, Any]:
             _polish(value, described[key])
     _one_or_several(parts["Stage"]["properties"]["station"])
     _one_or_several(parts["Scattering"]["properties"]["times"])
+    _one_or_several(parts["Problem"]["properties"]["hoist"])
     for part in ("Problem", "Stage"):
         _number_or_table(parts[part]["properties"]["margin"], parts["Margin"])
     return {"$schema": DIALECT, **schema}
@@ -71,8 +72,9 @@ def _polish(value: dict[str, Any], description: str) -> None:
 
 
 def _one_or_several(value: dict[str, Any]) -> None:
-    """A stage's station may be a single name as well as a list of them."""
-    several = {key: value.pop(key) for key in ("type", "items", "minItems")}
+    """What may be one thing as well as a list of such, as the station of a stage."""
+    keys = ("type", "items", "minItems", "maxItems")
+    several = {key: value.pop(key) for key in keys if key in value}
     value["anyOf"] = [dict(several["items"]), several]
 
 

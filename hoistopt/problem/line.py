@@ -50,10 +50,15 @@ class Motion(Part):
 
 
 class Hoist(Part):
-    """The one hoist of the line.
+    """A hoist of the line, mostly the only one.
 
     Parameters
     ----------
+    name : str, optional
+        Its name; needed where there are several.
+    from_, to : number or str, optional
+        Ends of the part of the track that it may be in, as positions or stations; absent:
+        as far as the other hoists leave it room.
     lift : number, optional
         Time to lift a carrier out of a station.
     lower : number, optional
@@ -74,6 +79,9 @@ class Hoist(Part):
     Hoist(lift=9, lower=8, loaded=Motion(0.5), empty=Motion(0.8))
     """
 
+    name: Name | None = None
+    from_: Number | Name | None = Field(None, alias="from")
+    to: Number | Name | None = None
     lift: NonNegative | None = None
     lower: NonNegative | None = None
     loaded: Motion | None = None
@@ -86,12 +94,49 @@ class Hoist(Part):
         def __init__(
             self,
             *,
+            name: str | None = None,
+            from_: Numeral | str | None = None,
+            to: Numeral | str | None = None,
             lift: Numeral | None = None,
             lower: Numeral | None = None,
             loaded: Motion | None = None,
             empty: Motion | None = None,
             payload: Numeral | None = None,
             unreachable: Iterable[str] = (),
+        ) -> None: ...
+
+
+class Track(Part):
+    """The track that several hoists share.
+
+    Parameters
+    ----------
+    clearance : number
+        Least distance between the middles of two neighbouring hoists.
+    from_, to : number, optional
+        Ends of the track for the middle of a hoist; absent: the outermost stations.
+
+    Examples
+    --------
+    >>> from hoistopt import Track
+    >>> Track(1.5, to=24)
+    Track(1.5, to=24)
+    """
+
+    FIRST: ClassVar[tuple[str, ...]] = ("clearance",)
+
+    clearance: Positive
+    from_: Number | None = Field(None, alias="from")
+    to: Number | None = None
+
+    if TYPE_CHECKING:
+
+        def __init__(
+            self,
+            clearance: Numeral,
+            *,
+            from_: Numeral | None = None,
+            to: Numeral | None = None,
         ) -> None: ...
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from inspect import Parameter, Signature
 from numbers import Integral
@@ -28,6 +28,8 @@ class Part(BaseModel):
 
     FIRST: ClassVar[tuple[str, ...]] = ()
     """Fields that code may give without naming them, in order."""
+    CALLED: ClassVar[Mapping[str, str]] = {}
+    """Arguments by which code gives fields of another name."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
@@ -45,10 +47,11 @@ class Part(BaseModel):
 
     @classmethod
     def __pydantic_init_subclass__(cls, **_: Any) -> None:
+        called = {field: name for name, field in cls.CALLED.items()}
         cls.__signature__ = Signature(
             [
                 Parameter(
-                    name,
+                    called.get(name, name),
                     Parameter.POSITIONAL_OR_KEYWORD
                     if name in cls.FIRST
                     else Parameter.KEYWORD_ONLY,
@@ -79,7 +82,7 @@ class Part(BaseModel):
         given = dict(zip(cls.FIRST, first, strict=False))
         if twice := given.keys() & named.keys():
             raise TypeError(f"{cls.__name__}() got several values for {min(twice)!r}")
-        return given | named
+        return {cls.CALLED.get(name, name): value for name, value in (given | named).items()}
 
     def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
         """What differs from the defaults, as one would write it in code."""

@@ -73,9 +73,10 @@ def _speeds(problem: Statement) -> Iterator[str]:
     """Speeds and positions whose units do not belong together."""
     seconds = Fraction(problem.seconds_per_unit)
     for key in ("loaded", "empty"):
-        motion = getattr(problem.hoist, key)
-        if motion is None:
+        motions = [getattr(hoist, key) for hoist in problem.hoists]
+        if None in motions:
             continue
+        motion = min(motions, key=lambda one: one.speed)
         table = getattr(problem, f"{key}_times")
         found = [
             (distance, source, target)
@@ -151,8 +152,10 @@ def _too_quick(problem: Statement) -> Iterator[str]:
 
 def _own(problem: Statement, station: Station, key: str) -> Decimal | None:
     own: Decimal | None = getattr(station, key)
-    common: Decimal | None = getattr(problem.hoist, key)
-    return common if own is None else own
+    common = [getattr(hoist, key) for hoist in problem.hoists]
+    if own is not None or None in common:
+        return own
+    return min(common)
 
 
 def _unused(problem: Statement) -> Iterator[str]:
@@ -260,7 +263,9 @@ def _move(problem: Statement, source: str, target: str, drip: Decimal) -> Fracti
     entry = problem.loaded_times.get((source, target))
     if entry is not None:
         return Fraction(entry + drip)
-    motion, distance = problem.hoist.loaded, _distance(problem, source, target)
+    motions = [hoist.loaded for hoist in problem.hoists if hoist.loaded is not None]
+    motion = max(motions, key=lambda one: one.speed, default=None)
+    distance = _distance(problem, source, target)
     lift = _own(problem, problem.station_by_name[source], "lift")
     lower = _own(problem, problem.station_by_name[target], "lower")
     if motion is None or distance is None or lift is None or lower is None:

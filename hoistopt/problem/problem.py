@@ -13,7 +13,7 @@ from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from . import checks
-from .line import Carriers, Crossing, Hoist, Station
+from .line import Carriers, Crossing, Hoist, Station, Track
 from .margin import Margin, Scattering
 from .plausibility import warnings_about
 from .recipe import Cycle, Recipe
@@ -23,7 +23,7 @@ from .wording import explain_validation
 
 
 class Problem(Statement, ShownInNotebook):
-    """A single-hoist line and what is to run on it.
+    """A line and what is to run on it.
 
     Every time is in `unit`. Read one from a file with :func:`hoistopt.load_problem`, or
     build it in code. Numbers may be int, float, Decimal, Fraction or text; each is taken
@@ -37,8 +37,11 @@ class Problem(Statement, ShownInNotebook):
         The places on the track, in any order.
     recipes : list of Recipe
         The kinds of load, each with its stages in order.
-    hoist : Hoist, optional
-        The one hoist of the line.
+    hoists : Hoist or list of Hoist, optional
+        The hoist of the line, or its hoists in the order in which they stand along the track,
+        from the least position on. In code and in a file given as `hoist`.
+    track : Track, optional
+        What hoists share; needed where there are several.
     carriers : Carriers, optional
         How many carriers there are and how empty ones get back.
     cycle : Cycle, optional
@@ -97,7 +100,8 @@ class Problem(Statement, ShownInNotebook):
             *,
             stations: Iterable[Station],
             recipes: Iterable[Recipe],
-            hoist: Hoist = Hoist(),  # noqa: B008
+            hoist: Hoist | Iterable[Hoist] = (Hoist(),),  # noqa: B008
+            track: Track | None = None,
             carriers: Carriers = Carriers(),  # noqa: B008
             cycle: Cycle = Cycle(),  # noqa: B008
             times: Times = Times(),  # noqa: B008

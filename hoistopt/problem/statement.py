@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from functools import cached_property
-from typing import ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, WrapSerializer
 
+from ..base.errors import InputError
 from ..base.exact import Positive
 from ..base.names import Label, Name, Remark
-from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station
+from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Track
 from .margin import Scattering, StatedMargin
 from .part import Part
 from .recipe import Cycle, Recipe, Stage
@@ -21,6 +23,27 @@ SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Dec
 Unit = Literal["ms", "s", "min", "h"]
 
 
+MOST_HOISTS = 8
+
+
+def _hoists(value: object) -> object:
+    return value if isinstance(value, list | tuple) else (value,)
+
+
+def _as_written(value: object, dumped: Any) -> Any:
+    """One hoist is a table of its own, several are a list of tables."""
+    found = dumped(value)
+    return found[0] if len(found) == 1 else found
+
+
+Hoists = Annotated[
+    tuple[Hoist, ...],
+    Field(min_length=1, max_length=MOST_HOISTS),
+    BeforeValidator(_hoists),
+    WrapSerializer(_as_written),
+]
+
+
 class Statement(Part):
     """What a user states: each part sound by itself, whether or not they fit together.
 
@@ -29,6 +52,7 @@ class Statement(Part):
     """
 
     FIRST: ClassVar[tuple[str, ...]] = ("name",)
+    CALLED: ClassVar[Mapping[str, str]] = {"hoist": "hoists"}
 
     name: Name
     note: Remark = ""
@@ -36,7 +60,8 @@ class Statement(Part):
     unit: Unit = "s"
     tick: Positive | None = None
     length_unit: Label = "m"
-    hoist: Hoist = Field(default_factory=Hoist)
+    hoists: Hoists = Field(default_factory=lambda: (Hoist(),), alias="hoist")
+    track: Track | None = None
     stations: tuple[Station, ...] = Field(min_length=2, max_length=MOST_STATIONS, alias="station")
     recipes: tuple[Recipe, ...] = Field(min_length=1, max_length=100, alias="recipe")
     cycle: Cycle = Field(default_factory=Cycle)
@@ -45,6 +70,28 @@ class Statement(Part):
     crossings: tuple[Crossing, ...] = Field((), alias="crossing")
     margin: StatedMargin | None = None
     scatter: Scattering | None = None
+
+    @property
+    def hoist(self) -> Hoist:
+        """The hoist of a line with one; an InputError where there are several."""
+        self.check_one_hoist()
+        return self.hoists[0]
+
+    def check_one_hoist(self) -> None:
+        """Refuse a line with several hoists, where a question is about one.
+
+        Raises
+        ------
+        InputError
+            When there are several.
+        """
+        if len(self.hoists) > 1:
+            raise InputError(
+                "a line with one hoist, for what is asked here",
+                field="hoist",
+                value=f"{len(self.hoists)} hoists",
+                way_out="Lines with several hoists can be solved, verified and drawn so far.",
+            )
 
     @cached_property
     def station_by_name(self) -> dict[str, Station]:

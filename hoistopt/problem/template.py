@@ -42,7 +42,15 @@ length_unit = "m"
 #margin = {{ slack = 5, float = 2 }}
 
 # ---------------------------------------------------------------- the hoist
+# Where there are several: one [[hoist]] for each instead of [hoist], in the order in which
+# they stand along the track, from the least position on, and a [track] below them.
 [hoist]
+# Name of the hoist; required where there are several. Default: none.
+#name = "Hoist A"
+# The part of the track it may be in, as positions or names of stations. Default: all of
+# it, less what the other hoists need.
+#from = "Load"
+#to = 12
 # Time to lift a carrier clear of a station, and to lower it in. No default; not needed
 # where every loaded move has an entry in a table of times (below).
 lift = 8
@@ -57,6 +65,14 @@ empty = {{ speed = 0.6, acceleration = 0.5 }}
 #payload = 300
 # Stations this hoist cannot serve. Default: none.
 #unreachable = ["Parking"]
+
+# The track, where several hoists share it.
+#[track]
+# Least distance between the middles of two neighbouring hoists. Required.
+#clearance = 1.5
+# Positions between which the middle of a hoist can be. Default: the outermost stations.
+#from = -1.5
+#to = 9
 
 # ---------------------------------------------------------------- the carriers
 [carriers]

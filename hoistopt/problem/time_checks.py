@@ -105,7 +105,7 @@ def _physics_missing(problem: Statement, key: str, source: str, target: str) -> 
     def lacking(expected: str, field: str) -> Missing:
         return key, source, target, InputError(expected, field=field)
 
-    if getattr(problem.hoist, key) is None:
+    if any(getattr(hoist, key) is None for hoist in problem.hoists):
         return lacking(
             f"speeds for the {key} hoist, needed from {source} to {target}", f"hoist, {key}"
         )
@@ -116,8 +116,8 @@ def _physics_missing(problem: Statement, key: str, source: str, target: str) -> 
             )
     if key == "loaded":
         for field, name in (("lift", source), ("lower", target)):
-            if getattr(problem.hoist, field) is None and (
-                getattr(problem.station_by_name[name], field) is None
+            if getattr(problem.station_by_name[name], field) is None and any(
+                getattr(hoist, field) is None for hoist in problem.hoists
             ):
                 return lacking(f"a {field} time, needed at {name}", f"hoist, {field}")
     return None
@@ -156,7 +156,10 @@ def _scatter_known(problem: Statement) -> None:
                 continue
             at = problem.station_by_name[source if scatter.what == "lift" else target]
             own = getattr(at, scatter.what)
-            time = getattr(problem.hoist, scatter.what) if own is None else own
+            times = [
+                getattr(hoist, scatter.what) if own is None else own for hoist in problem.hoists
+            ]
+            time = min((time for time in times if time is not None), default=None)
             if time is not None and float(time) + scatter.lowest < 0:
                 raise InputError(
                     "no time below 0",

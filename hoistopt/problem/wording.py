@@ -131,6 +131,8 @@ def describe_path(location: tuple[int | str, ...], data: object) -> str:
     words: list[str] = []
     here: Any = data
     for part in location:
+        if part == 0 and isinstance(here, Mapping | BaseModel):
+            continue  # one thing where several may stand
         here = _within(here, part)
         if isinstance(part, int):
             number = f"{words.pop()} {part + 1}" if words else f"entry {part + 1}"

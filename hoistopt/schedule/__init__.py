@@ -3,7 +3,7 @@
 from .files import read_moves, read_order, read_programme, schedule_to_data
 from .orders import Order, read_orders
 from .programme import Programme, Repeats, unroll
-from .schedule import Schedule, Step, readable
+from .schedule import Schedule, Step, Travel, readable
 from .state import Between, Carried, HoistAt, LineState, Standing
 from .state_files import read_state, save_state
 
@@ -18,6 +18,7 @@ __all__ = [
     "Schedule",
     "Standing",
     "Step",
+    "Travel",
     "read_moves",
     "read_order",
     "read_orders",

@@ -19,6 +19,7 @@ from .raw_move import (
     LONGEST,
     MOST_MOVES,
     RawMove,
+    RawTravel,
     build_order,
     build_programme,
     build_schedule,
@@ -28,7 +29,8 @@ from .schedule import Schedule
 
 PROGRAMME = "programme"
 REQUIRED = ("start", "from", "to")
-KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time")
+TRAVEL = "travel_to"
+KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time", "hoist", TRAVEL)
 _CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
 _REPEATS = re.compile(r"#\s*repeats_(from|every)\s*[=:](.*)", re.IGNORECASE)
 _WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(ms|s|min|h)\s*[\])]")
@@ -76,10 +78,17 @@ def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedu
         moves = [
             _move(row, problem, None if started else Decimal(number))
             for number, row in enumerate(rows)
+            if not row.cells.get(TRAVEL)
         ]
         return build_order(problem, moves)
     cycle = _cycle_time(comments, rows)
-    return build_schedule(problem, cycle, [_move(row, problem) for row in rows])
+    travels = [row for row in rows if row.cells.get(TRAVEL)]
+    return build_schedule(
+        problem,
+        cycle,
+        [_move(row, problem) for row in rows if row not in travels],
+        [_travel(row, problem) for row in travels],
+    )
 
 
 def programme_from_csv(text: str, problem: Problem) -> Programme:
@@ -268,8 +277,35 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
         source=_unprotected(row.cells["from"], problem.station_by_name),
         target=_unprotected(row.cells["to"], problem.station_by_name),
         recipe=_unprotected(recipe, problem.recipe_by_name) if recipe else None,
+        hoist=_hoist(row, problem),
         fields={column: row.place(column) for column in KNOWN},
         **counts,
+    )
+
+
+def _travel(row: _Row, problem: Problem) -> RawTravel:
+    """A row that is a travel of one of several hoists to a position, with no load."""
+    for column in ("from", "to"):
+        if row.cells.get(column):
+            raise InputError(
+                f'either a move, or a travel in column "{TRAVEL}"',
+                field=row.place(column),
+                value=row.cells[column],
+            )
+    if not row.cells.get("start"):
+        raise InputError("a value, but the cell is empty", field=row.place("start"))
+    return RawTravel(
+        start=row.number_in("start"),
+        hoist=_hoist(row, problem),
+        to=row.number_in(TRAVEL),
+        fields={column: row.place(column) for column in KNOWN},
+    )
+
+
+def _hoist(row: _Row, problem: Problem) -> str | None:
+    name = row.cells.get("hoist")
+    return (
+        _unprotected(name, {hoist.name or "": None for hoist in problem.hoists}) if name else None
     )
 
 

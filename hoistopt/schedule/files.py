@@ -233,6 +233,19 @@ def schedule_to_data(schedule: Schedule) -> list[dict[str, Any]]:
             "load": step.load,
             "stage": step.stage,
             "boundaries": step.boundaries,
+            **({} if step.hoist is None else {"hoist": step.hoist}),
         }
         for number, step in enumerate(schedule, start=1)
+    ]
+
+
+def travels_to_data(schedule: Schedule) -> list[dict[str, Any]]:
+    """How several hoists give way to one another: what stands under ``travels`` in JSON."""
+    return [
+        {
+            "start": readable(travel.start / schedule.ticks_per_unit),
+            "hoist": travel.hoist,
+            "to": readable(travel.to),
+        }
+        for travel in schedule.travels
     ]

@@ -14,6 +14,7 @@ from .raw_move import (
     COUNTS,
     MOST_MOVES,
     RawMove,
+    RawTravel,
     build_order,
     build_programme,
     build_schedule,
@@ -36,7 +37,8 @@ def moves_from_json(
     """Read what ``hoistopt solve --json`` writes, or the same typed in by hand.
 
     Needed are ``cycle_time`` and ``moves``, and of each move ``start``, ``from`` and
-    ``to``; ``recipe``, ``load``, ``stage`` and ``boundaries`` may be left out or null.
+    ``to``; ``recipe``, ``load``, ``stage``, ``boundaries`` and ``hoist`` may be left out or
+    null. Of several hoists ``travels`` tells how they give way to one another.
     Every other key is ignored, but for ``runnable`` and ``shown`` where `take` asks for
     another schedule than the one on top.
 
@@ -62,8 +64,30 @@ def moves_from_json(
     if cycle <= 0:
         raise InputError("a number above 0", field="cycle_time", value=cycle)
     return build_schedule(
-        problem, cycle, [_move(entry, number) for number, entry in enumerate(moves, start=1)]
+        problem,
+        cycle,
+        [_move(entry, number) for number, entry in enumerate(moves, start=1)],
+        _travels(data.get("travels")),
     )
+
+
+def _travels(given: object) -> list[RawTravel]:
+    """How several hoists give way to one another; the key may be left out."""
+    if given is None:
+        return []
+    if not isinstance(given, list) or len(given) > MOST_MOVES:
+        raise InputError(f"a list of at most {MOST_MOVES} travels", field="travels")
+    found = []
+    for number, entry in enumerate(given, start=1):
+        place = f"travels, entry {number}"
+        if not isinstance(entry, dict) or not {"start", "hoist", "to"} <= set(entry):
+            raise InputError("an object with start, hoist and to", field=place)
+        fields = {key: f"{place}, {key}" for key in ("start", "hoist", "to")}
+        start, to = (
+            exact_time(_scalar(entry[key], fields[key]), fields[key]) for key in ("start", "to")
+        )
+        found.append(RawTravel(start, _name(entry["hoist"], fields["hoist"]), to, fields))
+    return found
 
 
 def programme_from_json(text: str, problem: Problem) -> Programme:
@@ -199,7 +223,7 @@ def _move(entry: object, number: int, start: Decimal | None = None) -> RawMove:
     place = f"moves, entry {number}"
     if not isinstance(entry, dict):
         raise InputError("an object with start, from and to", field=place, way_out=_SHAPE)
-    keys = ("start", "from", "to", "recipe", *COUNTS)
+    keys = ("start", "from", "to", "recipe", "hoist", *COUNTS)
     fields = {key: f"{place}, {key}" for key in keys}
     given = {key: _scalar(entry.get(key), fields[key]) for key in keys}
     for key in ("start", "from", "to"):
@@ -214,6 +238,7 @@ def _move(entry: object, number: int, start: Decimal | None = None) -> RawMove:
         source=_name(given["from"], fields["from"]),
         target=_name(given["to"], fields["to"]),
         recipe=None if given["recipe"] is None else _name(given["recipe"], fields["recipe"]),
+        hoist=None if given["hoist"] is None else _name(given["hoist"], fields["hoist"]),
         fields=fields,
         **counts,
     )

@@ -12,7 +12,7 @@ from ..base.errors import InputError
 from ..base.exact import exact_number
 from ..problem import Problem
 from .programme import Programme, Repeats
-from .schedule import Schedule, Step
+from .schedule import Schedule, Step, Travel
 
 MOST_MOVES = 5_000
 """No line has so many moves in a cycle; a table of more is another kind of file."""
@@ -38,9 +38,25 @@ class RawMove:
     stage: int | None
     boundaries: int | None
     fields: dict[str, str]
+    hoist: str | None = None
 
 
-def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -> Schedule:
+@dataclass(frozen=True)
+class RawTravel:
+    """One travel of one of several hoists as stated; `fields` as of a move."""
+
+    start: Decimal
+    hoist: str | None
+    to: Decimal
+    fields: dict[str, str]
+
+
+def build_schedule(
+    problem: Problem,
+    cycle: Decimal,
+    moves: Sequence[RawMove],
+    travels: Sequence[RawTravel] = (),
+) -> Schedule:
     """Check stated moves against the line and put them on the coarsest decimal grid.
 
     Parameters
@@ -51,6 +67,8 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
         Cycle time in the problem's unit.
     moves : sequence of RawMove
         At least one, in any order.
+    travels : sequence of RawTravel, optional
+        How several hoists give way to one another.
 
     Returns
     -------
@@ -64,7 +82,40 @@ def build_schedule(problem: Problem, cycle: Decimal, moves: Sequence[RawMove]) -
     """
     _check_all(problem, cycle, moves)
     scale = _ticks_per_unit([cycle, *(move.start for move in moves)])
-    return Schedule(int(cycle * scale), Fraction(scale), _steps(moves, scale))
+    return Schedule(
+        int(cycle * scale),
+        Fraction(scale),
+        _steps(moves, scale),
+        tuple(_travel(problem, cycle, travel, scale) for travel in travels),
+    )
+
+
+def _travel(problem: Problem, cycle: Decimal, travel: RawTravel, scale: int) -> Travel:
+    if not 0 <= travel.start < cycle:
+        raise InputError(
+            f"a time from 0 and below the cycle time, which is {cycle:f}",
+            field=travel.fields["start"],
+            value=travel.start,
+        )
+    _check_hoist(problem, travel.hoist, travel.fields["hoist"])
+    if travel.hoist is None:
+        raise InputError("the name of the hoist that travels", field=travel.fields["hoist"])
+    return Travel(Fraction(travel.start) * scale, travel.hoist, Fraction(travel.to))
+
+
+def _check_hoist(problem: Problem, name: str | None, field: str) -> None:
+    known = [hoist.name for hoist in problem.hoists if hoist.name is not None]
+    if name is None or name in known:
+        return
+    if len(problem.hoists) == 1:
+        raise InputError(
+            "no name of a hoist, as the line has one that has none"
+            if not known
+            else f'"{known[0]}", the one hoist of this line',
+            field=field,
+            value=name,
+        )
+    raise unknown_name("hoist", known, field, name)
 
 
 def build_programme(
@@ -115,6 +166,7 @@ def _steps(moves: Sequence[RawMove], scale: int) -> tuple[Step, ...]:
             load=move.load,
             stage=move.stage,
             boundaries=move.boundaries,
+            hoist=move.hoist,
         )
         for move in moves
     )
@@ -166,6 +218,7 @@ def _check(problem: Problem, cycle: Decimal | None, move: RawMove) -> None:
         raise unknown_name(
             "recipe", list(problem.recipe_by_name), move.fields["recipe"], move.recipe
         )
+    _check_hoist(problem, move.hoist, move.fields.get("hoist", "hoist"))
     if move.stage is not None:
         _check_stage(problem, move)
 

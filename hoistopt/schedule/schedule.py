@@ -31,6 +31,8 @@ class Step:
     boundaries : int, optional
         How many times the cycle restarts between the start of the move that brought
         this carrier to `source` and the start of this one. Means nothing in a programme.
+    hoist : str, optional
+        Name of the hoist that makes the move; needed only where a line has several.
 
     Examples
     --------
@@ -46,6 +48,37 @@ class Step:
     load: int | None = None
     stage: int | None = None
     boundaries: int | None = None
+    hoist: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Travel:
+    """An empty travel of one of several hoists that does not go straight on to its next move.
+
+    Between two moves a hoist goes to where the next one begins, at once. Where it has to give
+    way to another, or to wait until that has given way, its travels between the two are
+    stated, all of them, the last one to where its next move begins.
+
+    Parameters
+    ----------
+    start : Fraction
+        Time in the cycle at which it leaves, in ticks, ``0 <= start < cycle``.
+    hoist : str
+        Name of the hoist.
+    to : Fraction
+        Position to which it travels, in the problem's unit of length.
+
+    Examples
+    --------
+    >>> from fractions import Fraction
+    >>> from hoistopt import Travel
+    >>> Travel(Fraction(120), "Upstream", Fraction(3, 2)).to
+    Fraction(3, 2)
+    """
+
+    start: Fraction
+    hoist: str
+    to: Fraction
 
 
 class InTime:
@@ -82,6 +115,8 @@ class Schedule(InTime, ShownInNotebook):
         Ticks in one time unit of the problem.
     steps : tuple of Step
         In order of `start`.
+    travels : tuple of Travel
+        Where there are several hoists: how they give way to one another.
 
     Examples
     --------
@@ -95,6 +130,7 @@ class Schedule(InTime, ShownInNotebook):
     cycle: int
     ticks_per_unit: Fraction
     steps: tuple[Step, ...]
+    travels: tuple[Travel, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Schedule: {len(self.steps)} moves, cycle time {self.cycle_time}>"

@@ -3,9 +3,10 @@
 from .any_degree import least_per_set
 from .chains import ChainBound
 from .cpsat import Status, run_model
-from .cyclic.search import Found, least_cycle
+from .cyclic.search import least_cycle
 from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed
+from .found import Found
 from .model.build import build_model, lowest_cycle
 from .size import model_bytes
 

@@ -25,8 +25,7 @@ from hoistopt.instance.edits import with_quicker_hoist
 from hoistopt.instance.limits import limits_of
 from hoistopt.instance.times import HoistTimes
 from hoistopt.show.levers.table import lever_tables
-from hoistopt.solver import build_model, least_cycle, run_model
-from hoistopt.solver.cyclic.search import Found
+from hoistopt.solver import Found, build_model, least_cycle, run_model
 from hoistopt.solver.model.decode import starts_of
 from tests.conflict.test_sets import few_carriers
 from tests.helpers.clocks import clock

@@ -43,14 +43,14 @@ def line_of(
 
 def loaded_time(problem: Problem, source: str, target: str, drip: int = 0) -> F:
     clock = Clock(problem, F(1))
-    parts = Timetable(problem, clock).loaded(source, target, clock.exact(drip))
+    parts = Timetable(problem, clock, problem.hoist).loaded(source, target, clock.exact(drip))
     assert parts is not None
     return clock.fraction(parts.total)
 
 
 def empty_time(problem: Problem, source: str, target: str) -> F:
     clock = Clock(problem, F(1))
-    time = Timetable(problem, clock).empty(source, target)
+    time = Timetable(problem, clock, problem.hoist).empty(source, target)
     assert time is not None
     return clock.fraction(time)
 

@@ -203,7 +203,7 @@ def test_no_leg_of_a_way_stays_where_it_is() -> None:
         {"name": "R", "stage": [stage(["A", "B"]), stage(["A", "C"])]},
     )
     clock = Clock(problem, Fraction(1))
-    routes = Routes(problem, clock, Timetable(problem, clock))
+    routes = Routes(problem, clock, [Timetable(problem, clock, problem.hoist)])
     assert routes.legs("A", "A") == ()
     assert routes.legs("A", "C") == (Leg("R", 1, 2),)
     assert routes.legs("B", "A") == (Leg("R", 1, 2),)

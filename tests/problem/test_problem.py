@@ -214,7 +214,8 @@ def _keys(schema: dict[str, Any], part: dict[str, Any], path: str = "") -> Itera
     part = schema["$defs"][part["$ref"].rsplit("/", 1)[1]] if "$ref" in part else part
     for key, value in part.get("properties", {}).items():
         yield f"{path}{key}"
-        yield from _keys(schema, value.get("items", value), f"{path}{key}.")
+        several = next((one for one in value.get("anyOf", ()) if "items" in one), value)
+        yield from _keys(schema, several.get("items", several), f"{path}{key}.")
 
 
 def _used(data: Any, path: str = "") -> Iterator[str]:

@@ -11,7 +11,15 @@ from .dwells import DwellRow, tightest
 __all__ = ["STANDING", "cautions"]
 
 
-def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> list[str]:
+SEVERAL = (
+    "Several hoists share the track: this schedule is no anti-collision system. Distance control "
+    "and collision protection stay in the machine, at all times and in every mode."
+)
+
+
+def cautions(
+    status: str, dwells: list[DwellRow], unit: str, tick: Fraction, *, several: bool = False
+) -> list[str]:
     """The standing caution, after what this very schedule calls for.
 
     Parameters
@@ -24,6 +32,8 @@ def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> 
         Unit of the times.
     tick : Fraction
         Grid on which the problem is planned, in that unit.
+    several : bool
+        Whether the line has several hoists.
     """
     found = []
     if status == "feasible":
@@ -37,7 +47,7 @@ def cautions(status: str, dwells: list[DwellRow], unit: str, tick: Fraction) -> 
             f"longer than its maximum of {late.most:f} {unit}, the most of all. No dwell falls "
             "short of its minimum; a finer tick in the problem file keeps them closer."
         )
-    return [*found, STANDING]
+    return [*found, *([SEVERAL] if several else []), STANDING]
 
 
 def _no_margin(rows: list[DwellRow], unit: str) -> list[str]:

@@ -20,7 +20,8 @@ class Figures:
     `time_per_load` is in the problem's unit. A load is in process from the start of
     lifting at its load station to the end of lowering at its unload station; the least,
     greatest and mean number are taken over time. The three hoist shares add up to 1:
-    carrying (lifting, dripping and lowering included), travelling empty, waiting.
+    carrying (lifting, dripping and lowering included), travelling empty, waiting. Of several
+    hoists they are the means; travels to give way count as waiting.
     `carriers_needed` circulate, empty ones on their way back included.
     """
 
@@ -49,6 +50,7 @@ def figures(problem: Problem, replay: Replay) -> Figures:
     if not replay.steady_cycles or not entering:
         raise ValueError("no steady cycle in the replay")
     span = replay.steady_cycles * replay.cycle_time
+    work = span * len(problem.hoists)
     per_load = span / entering
     least, most, mean = _in_process(problem, replay)
     loaded = sum((run.end - run.start for run in runs), Fraction())
@@ -59,9 +61,9 @@ def figures(problem: Problem, replay: Replay) -> Figures:
         in_process_least=least,
         in_process_most=most,
         in_process_mean=round(float(mean), 3),
-        hoist_loaded=share(loaded, span),
-        hoist_empty=share(empty, span),
-        hoist_waiting=share(span - loaded - empty, span),
+        hoist_loaded=share(loaded, work),
+        hoist_empty=share(empty, work),
+        hoist_waiting=share(work - loaded - empty, work),
         carriers_needed=replay.carriers_needed,
         carriers_available=problem.carriers.count,
     )

@@ -71,5 +71,11 @@ def report(
         steps=step_rows(problem, schedule, replay),
         dwells=dwells,
         figures=figures(problem, replay),
-        cautions=cautions(status, dwells, problem.unit, 1 / ticks_per_unit(problem)),
+        cautions=cautions(
+            status,
+            dwells,
+            problem.unit,
+            1 / ticks_per_unit(problem),
+            several=len(problem.hoists) > 1,
+        ),
     )

@@ -21,7 +21,7 @@ class StepRow:
     move that brought the carrier and this one (None where nothing did). The hoist came
     from `came_from` in `empty` and waited `wait` before it lifted; `loaded` runs from
     there to the end of lowering, `drip` included. `dwell` is what the carrier had stood
-    at `source`.
+    at `source`. `hoist` is the name of the hoist, where there are several.
     """
 
     step: int
@@ -39,6 +39,7 @@ class StepRow:
     loaded: Decimal
     drip: Decimal
     dwell: Decimal | None
+    hoist: str | None = None
 
 
 def tick_of(schedule: Schedule) -> Fraction:
@@ -101,6 +102,7 @@ def step_rows(problem: Problem, schedule: Schedule, replay: Replay) -> list[Step
                 loaded=as_decimal(run.end - run.start, tick),
                 drip=as_decimal(run.drip, tick),
                 dwell=None if dwell is None else as_decimal(dwell, tick),
+                hoist=run.hoist,
             )
         )
     return rows

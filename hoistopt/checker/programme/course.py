@@ -96,8 +96,8 @@ class Table:
         self.programme = programme
         self.steps: tuple[Step, ...] = programme.steps
         self.clock = Clock(problem, programme.ticks_per_unit)
-        self.times = Timetable(problem, self.clock)
-        self.routes = Routes(problem, self.clock, self.times)
+        self.times = Timetable(problem, self.clock, problem.hoist)
+        self.routes = Routes(problem, self.clock, [self.times])
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
 
     def span(self, times: Between) -> tuple[int, int]:

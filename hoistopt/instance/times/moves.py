@@ -7,11 +7,14 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ...base.errors import InputError
-from ...problem import Motion, Problem, Station
+from ...problem import Hoist, Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
+from ..several import Path, path_of
 from .travel import TravelTime, travel_time
 
 _FINE = 10**40
+_FINER = 1000
+"""In so many parts of a tick it is told when a hoist has arrived, at the latest."""
 LONGEST = 10**8
 """Of a move or travel, in the problem's unit: three years of seconds."""
 MOST_TICKS = 10**12
@@ -33,10 +36,17 @@ class HoistTimes:
 
     A table entry counts before physics. Sums are rounded once, so a move is planned
     at most one tick longer than it takes.
+
+    Parameters
+    ----------
+    problem : Problem
+    hoist : Hoist, optional
+        One of several; without it the line has one.
     """
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, hoist: Hoist | None = None) -> None:
         self.problem = problem
+        self.hoist = problem.hoist if hoist is None else hoist
         self.grid = ticks_per_unit(problem)
         # There are far fewer distances than pairs of stations: each is worked out once.
         self._travels: dict[tuple[Decimal, Decimal, bool], TravelTime] = {}
@@ -49,10 +59,7 @@ class HoistTimes:
             time = TravelTime(Fraction(entry + drip))
         else:
             here, there = self._station(source), self._station(target)
-            hoist = self.problem.hoist
-            lift = here.lift if here.lift is not None else hoist.lift
-            lower = there.lower if there.lower is not None else hoist.lower
-            assert lift is not None and lower is not None and hoist.loaded is not None
+            lift, lower = self._lift(here), self._lower(there)
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
         planned = self._planned(time, f"the move from {source} to {target}")
         return Duration(planned, planned * _FINE - time.floor(self.grid * _FINE))
@@ -102,9 +109,45 @@ class HoistTimes:
         return self.problem.station_by_name[name]
 
     def _motion(self, *, loaded: bool) -> Motion:
-        motion = self.problem.hoist.loaded if loaded else self.problem.hoist.empty
+        motion = self.hoist.loaded if loaded else self.hoist.empty
         assert motion is not None
         return motion
+
+    def _lift(self, station: Station) -> Decimal:
+        lift = self.hoist.lift if station.lift is None else station.lift
+        assert lift is not None
+        return lift
+
+    def _lower(self, station: Station) -> Decimal:
+        lower = self.hoist.lower if station.lower is None else station.lower
+        assert lower is not None
+        return lower
+
+    def path(self, source: str, target: str, drip: Decimal, ends: int) -> Path:
+        """Where the hoist is during a loaded move that is planned to take `ends` ticks."""
+        here, there = self._station(source), self._station(target)
+        assert here.position is not None and there.position is not None
+        leaves = Fraction(self._lift(here) + drip) * self.grid
+        motion = self._motion(loaded=True)
+        distance = Fraction(abs(there.position - here.position))
+        travel = travel_time(distance, motion).ceil(self.grid * _FINER)
+        return path_of(
+            -Fraction(self._settling(here, loaded=False)) * self.grid,
+            leaves,
+            leaves + Fraction(travel, _FINER),
+            Fraction(ends),
+            Fraction(here.position),
+            Fraction(there.position),
+            Fraction(motion.speed) / self.grid,
+        )
+
+    def giving_way(self) -> tuple[Fraction, Fraction]:
+        """Ticks a unit of length at top speed, empty, and what acceleration adds at the most."""
+        motion = self._motion(loaded=False)
+        speed = Fraction(motion.speed)
+        if motion.acceleration is None:
+            return self.grid / speed, Fraction(0)
+        return self.grid / speed, speed / Fraction(motion.acceleration) * self.grid
 
     def _settling(self, there: Station, *, loaded: bool) -> Decimal:
         return (

@@ -23,6 +23,7 @@ BOUNDARY = "#7a2e4d"
 WRONG = "#9b1c1c"
 NO_MARGIN = "#b3261e"
 SMALL_MARGIN = "#8a5300"
+NEAR = "#b3261e"
 LANE = ("#ffffff", "#f3f5f7")
 RULE = "#dfe4e8"
 

@@ -13,6 +13,7 @@ from ...analysis.idle import IdleTanks, idle_tanks
 from ...checker.record import Replay
 from ...problem import Problem
 from ...schedule import Schedule
+from ...schedule.files import travels_to_data
 from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
 from .chosen import choice_data, choice_sentences, idle_data, idle_sentences
@@ -33,7 +34,8 @@ def steps_of(told: Report, notes: Sequence[str] = ()) -> str:
     """The steps of a schedule as CSV, for `hoistopt verify` to read back; notes above it."""
     unit = told.problem.unit
     noted = [told.problem.note, *notes]
-    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions, noted)
+    travels = travels_to_data(told.schedule)
+    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions, noted, travels)
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:
@@ -81,9 +83,10 @@ class VerifiedAnswer(Answer):
         return [f"Clean: {len(self.schedule)} moves replayed over {seen}, break no rule."]
 
     def tables(self) -> list[RenderableType | str]:
-        from .tables import dwell_table, figure_table
+        from .tables import dwell_table, figure_table, travel_tables
 
-        return [dwell_table(self.report), figure_table(self.report)]
+        travels = travel_tables(self.report)
+        return [*travels, dwell_table(self.report), figure_table(self.report)]
 
     def csv(self) -> str:
         return steps_of(self.report)
@@ -217,12 +220,12 @@ class SolvedAnswer(Answer):
 
     def tables(self) -> list[RenderableType | str]:
         from .runnable import runnable_tables
-        from .tables import dwell_table, figure_table, step_table
+        from .tables import dwell_table, figure_table, step_table, travel_tables
 
         told = self.report
         if told is None:
             return []
-        shown = [step_table(told), dwell_table(told), figure_table(told)]
+        shown = [step_table(told), *travel_tables(told), dwell_table(told), figure_table(told)]
         beside = [] if self.best is None else runnable_tables(self.best)
         further = [*self._comparison(), *beside]
         return [*shown, "", *further] if further else [*shown]

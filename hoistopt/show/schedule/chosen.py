@@ -60,7 +60,7 @@ def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> l
     said = []
     for group in idle:
         words = group.words()
-        if group.by_degree and best.choice is None:
+        if group.by_degree and best.choice is None and len(report.problem.hoists) == 1:
             words += " Without a degree given, the best one is looked for."
         said.append(words)
     if idle:

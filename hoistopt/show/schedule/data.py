@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.report import Report
 from ...problem import Problem
-from ...schedule.files import schedule_to_data
+from ...schedule.files import schedule_to_data, travels_to_data
 from ..tables.jsonfile import json_number, versions
 
 if TYPE_CHECKING:
@@ -94,8 +94,10 @@ def tables_data(report: Report | None) -> dict[str, Any]:
     """Moves, dwells, figures and cautions of a schedule; empty where there is none."""
     if report is None:
         return {"moves": [], "dwells": [], "figures": None, "cautions": [STANDING]}
+    several = len(report.problem.hoists) > 1
     return {
         "moves": _moves(report),
+        **({"travels": travels_to_data(report.schedule)} if several else {}),
         "dwells": [_plain(asdict(row)) for row in report.dwells],
         "figures": _plain(asdict(report.figures)),
         "cautions": report.cautions,

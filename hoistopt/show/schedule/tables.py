@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
@@ -15,7 +17,9 @@ from ..tables.terminal import add_figures, add_names, new_table
 
 def tables(report: Report) -> RenderableType:
     """Steps, dwells and figures, one under the other."""
-    return Group(step_table(report), dwell_table(report), figure_table(report))
+    return Group(
+        step_table(report), *travel_tables(report), dwell_table(report), figure_table(report)
+    )
 
 
 def _load(report: Report, row: StepRow | DwellRow) -> list[Text]:
@@ -42,6 +46,9 @@ def step_table(report: Report) -> Table:
     table = new_table("Steps of one cycle")
     add_figures(table, "Step")
     add_figures(table, "Start", unit=unit)
+    several = len(report.problem.hoists) > 1
+    if several:
+        add_names(table, "Hoist")
     add_names(table, "From", "To")
     _load_columns(report, table)
     add_figures(table, "Empty travel", "Wait", "Loaded move", "incl. drip", unit=unit)
@@ -54,9 +61,30 @@ def step_table(report: Report) -> Table:
         aligned([row.drip for row in rows]),
     )
     for row, start, *cells in zip(rows, starts, *times, strict=True):
-        ends = (Text(row.source), Text(row.target))
+        hoist = [Text(row.hoist or "")] if several else []
+        ends = (*hoist, Text(row.source), Text(row.target))
         table.add_row(str(row.step), start, *ends, *_load(report, row), *cells)
     return table
+
+
+def travel_tables(report: Report) -> list[RenderableType]:
+    """How several hoists give way to one another; none where there is one, or no need."""
+    problem, schedule = report.problem, report.schedule
+    if not schedule.travels:
+        return []
+    table = new_table("Travels to give way")
+    add_figures(table, "Start", unit=problem.unit)
+    add_names(table, "Hoist")
+    add_figures(table, "To position", unit=problem.length_unit)
+    add_names(table, "Station there")
+    named = {station.position: station.name for station in problem.stations}
+    tick = tick_of(schedule)
+    starts = aligned([as_decimal(t.start * tick, tick / 1000) for t in schedule.travels])
+    ends = [as_decimal(travel.to, Fraction(1, 1000)) for travel in schedule.travels]
+    for start, to, end, travel in zip(starts, aligned(ends), ends, schedule.travels, strict=True):
+        table.add_row(start, Text(travel.hoist), to, Text(named.get(end, "")))
+    table.caption = "Else a hoist travels to where its next step begins as soon as it is free."
+    return [table]
 
 
 def dwell_table(report: Report) -> Table:

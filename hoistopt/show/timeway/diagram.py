@@ -18,7 +18,7 @@ from .frame import draw_footer, draw_lanes, draw_time, draw_title, label_lanes
 from .labels import label_bars
 from .lanes import Lane, lay_out, places
 from .legend import WRONG_MARK, draw_legend
-from .path import draw_path
+from .path import draw_near, draw_path
 from .scene import Scene, scene_of
 
 if TYPE_CHECKING:
@@ -96,6 +96,7 @@ def draw_timeway(
         draw_windows(ax, scene.bars, rows, lanes)
         draw_bars(ax, scene.bars, rows, lanes, paints)
         draw_path(ax, scene.legs, lanes)
+        draw_near(ax, scene, lanes)
         label_bars(ax, scene, rows, lanes, paints)
         _mark_wrong(ax, scene, lanes)
         draw_time(ax, scene, problem.unit, len(lanes))
@@ -147,6 +148,7 @@ def _names(problem: Problem) -> list[str]:
         problem.length_unit,
         *(station.name for station in problem.stations),
         *(recipe.name for recipe in problem.recipes),
+        *(hoist.name or "" for hoist in problem.hoists),
     ]
 
 

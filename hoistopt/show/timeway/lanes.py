@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -100,6 +100,31 @@ def window_levels(bars: Sequence[Bar], rows: Sequence[int], ends: Sequence[Fract
         if not found[number]:
             high_until[place] = ends[number]
     return found
+
+
+class Rails:
+    """How far down a place lies, a station or a position between stations."""
+
+    def __init__(self, lanes: Mapping[str, Lane]) -> None:
+        self._lanes = lanes
+        at: dict[Fraction, float] = {}
+        for lane in lanes.values():
+            if lane.station.position is not None:
+                at.setdefault(Fraction(lane.station.position), lane.rail)
+        self._known = sorted(at.items())
+
+    def at(self, place: str | Fraction) -> float:
+        """Lane units from the upper edge; beyond the outermost stations half a lane more."""
+        if isinstance(place, str):
+            return self._lanes[place].rail
+        known = self._known
+        if place <= known[0][0]:
+            return known[0][1] - (RAIL / 2 if place < known[0][0] else 0)
+        if place >= known[-1][0]:
+            return known[-1][1] + (SLOT / 2 if place > known[-1][0] else 0)
+        after = next(number for number, (position, _) in enumerate(known) if position >= place)
+        (left, upper), (right, lower) = known[after - 1], known[after]
+        return upper + (lower - upper) * float((place - left) / (right - left))
 
 
 def lay_out(problem: Problem, bars: Sequence[Bar], rows: Sequence[int]) -> dict[str, Lane]:

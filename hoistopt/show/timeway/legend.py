@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.dwells import SMALL, Margin
-from ..drawing.palette import WRONG, Paint
+from ..drawing.palette import NEAR, WRONG, Paint
 from ..drawing.wording import wrapped
 from .bars import MARGIN_MARKS, MAX_MARK, MIN_MARK
 from .frame import RESTART
-from .path import STYLES, WORDS
+from .path import STYLES, WORDS, mark_of
 from .scene import Scene
 
 if TYPE_CHECKING:
@@ -87,6 +87,11 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
     for kind, style in STYLES.items():
         if any(leg.kind == kind for leg in scene.legs):
             found.append((WORDS[kind], Line2D([], [], **style)))
+    for number, name in enumerate(scene.hoists):
+        found.append((wrapped(f"hoist {name} lifts, sets down"), Line2D([], [], **mark_of(number))))
+    if scene.near:
+        patch = Patch(facecolor=NEAR, alpha=0.45)
+        found.append(("hoists nearest to one another", patch))
     if scene.steady:
         found.append(("cycle restarts", Line2D([], [], **RESTART)))
     if scene.wrong:

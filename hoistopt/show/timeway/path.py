@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Literal
 
-from ..drawing.palette import EMPTY, HOIST
-from .lanes import Lane
-from .scene import Leg
+from ..drawing.palette import EMPTY, HOIST, NEAR
+from .lanes import Lane, Rails
+from .scene import Leg, Scene
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -28,17 +28,71 @@ WORDS: dict[Kind, str] = {
 }
 
 
+MARKS = ("o", "s", "^", "D", "v", "P", "<", ">")
+"""The mark of each of several hoists, where it lifts and where it has set down."""
+
+
+def mark_of(hoist: int) -> dict[str, Any]:
+    """The look of a hoist's mark: its own form, full and hollow by turns."""
+    return {
+        "linestyle": "none",
+        "marker": MARKS[hoist % len(MARKS)],
+        "markersize": 4.6,
+        "markerfacecolor": HOIST if hoist % 2 == 0 else "#ffffff",
+        "markeredgecolor": HOIST,
+        "markeredgewidth": 1.0,
+    }
+
+
+def draw_near(ax: Axes, scene: Scene, lanes: Mapping[str, Lane]) -> None:
+    """Shade the distance of neighbouring hoists where it is least in a cycle."""
+    rails = Rails(lanes)
+    width = float(scene.span) / 260
+    for near in scene.near:
+        upper, lower = rails.at(near.here), rails.at(near.there)
+        time = float(near.time)
+        ax.fill_betweenx(
+            [upper, lower],
+            time - width,
+            time + width,
+            color=NEAR,
+            alpha=0.45,
+            linewidth=0,
+            zorder=4.5,
+            gid="near",
+        )
+
+
 def draw_path(ax: Axes, legs: Sequence[Leg], lanes: Mapping[str, Lane]) -> None:
-    """Loaded moves solid, empty travel dashed, waiting dotted; one line of each kind."""
+    """Loaded moves solid, empty travel dashed, waiting dotted; one line of each kind.
+
+    Of several hoists each has a mark of its own where it lifts and sets down.
+    """
     from matplotlib.patheffects import Normal, Stroke
 
+    rails = Rails(lanes)
+    for hoist in sorted({leg.hoist for leg in legs} if _several(legs) else ()):
+        ends = [
+            p
+            for leg in legs
+            if leg.hoist == hoist and leg.kind == "loaded"
+            for p in (leg.points[0], leg.points[-1])
+        ]
+        ax.plot(
+            [float(time) for time, _ in ends],
+            [rails.at(place) for _, place in ends],
+            **mark_of(hoist),
+            zorder=5.5,
+            gid=f"hoist {hoist + 1}",
+            label="_hoist",
+        )
     for kind, style in STYLES.items():
         xs: list[float] = []
         ys: list[float] = []
         for leg in legs:
             if leg.kind == kind:
                 xs += [*(float(time) for time, _ in leg.points), float("nan")]
-                ys += [*(lanes[station].rail for _, station in leg.points), float("nan")]
+                ys += [*(rails.at(place) for _, place in leg.points), float("nan")]
         (line,) = ax.plot(xs, ys, **style, zorder=5, gid=kind, label=f"_{kind}")
         if kind == "loaded":
             # A light rim keeps the line apart from the bars it crosses.
@@ -46,22 +100,25 @@ def draw_path(ax: Axes, legs: Sequence[Leg], lanes: Mapping[str, Lane]) -> None:
             line.set_path_effects([rim, Normal()])
 
 
-class Crossings:
-    """Where the hoist's path crosses a given height of the diagram.
+def _several(legs: Sequence[Leg]) -> bool:
+    return any(not isinstance(place, str) for leg in legs for _, place in leg.points)
 
-    The hoist is in one place at a time, so the legs are looked up by time.
-    """
+
+class Crossings:
+    """Where the paths of hoists cross a given height of the diagram; looked up by time."""
 
     def __init__(self, legs: Sequence[Leg], lanes: Mapping[str, Lane]) -> None:
-        points = [
-            [(float(time), lanes[station].rail) for time, station in leg.points] for leg in legs
-        ]
+        rails = Rails(lanes)
+        points = [[(float(time), rails.at(place)) for time, place in leg.points] for leg in legs]
+        self._longest = max(
+            (end[0] - start[0] for path in points for start, end in pairwise(path)), default=0.0
+        )
         self._pieces = sorted(piece for path in points for piece in pairwise(path))
         self._starts = [piece[0][0] for piece in self._pieces]
 
     def gaps(self, since: float, until: float, height: float) -> list[tuple[float, float]]:
         """The parts of `since` to `until` between crossings of `height`."""
-        first = max(0, bisect_left(self._starts, since) - 1)
+        first = max(0, bisect_left(self._starts, since - self._longest) - 1)
         last = bisect_right(self._starts, until)
         cuts = [since]
         for (start, above), (end, below) in self._pieces[first:last]:

@@ -12,6 +12,7 @@ from ...analysis.figures.dwells import Margin, margin_size
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import as_decimal
 from ...base.errors import InputError
+from ...checker.courses import approaches, courses
 from ...checker.record import CarrierStay, HoistRun, Replay, Violation
 from ...problem import Problem
 
@@ -41,12 +42,29 @@ class Bar:
     margin: Margin = "enough"
 
 
+Place = str | Fraction
+
+
+@dataclass(frozen=True)
+class Near:
+    """Where two neighbouring hoists are nearest to one another: time, and both positions."""
+
+    time: Fraction
+    here: Fraction
+    there: Fraction
+
+
 @dataclass(frozen=True)
 class Leg:
-    """A piece of the hoist's path: (time, station) points, straight lines between them."""
+    """A piece of a hoist's path: points in time and place, straight lines between them.
+
+    A place is a station, or a position where there are several hoists, of which `hoist` is
+    the number in track order.
+    """
 
     kind: Literal["loaded", "empty", "waiting"]
-    points: tuple[tuple[Fraction, str], ...]
+    points: tuple[tuple[Fraction, Place], ...]
+    hoist: int = 0
 
 
 @dataclass(frozen=True)
@@ -66,6 +84,8 @@ class Scene:
     wrong: tuple[tuple[Fraction, str], ...]
     moves: int
     loads: int
+    hoists: tuple[str, ...] = ()
+    near: tuple[Near, ...] = ()
 
 
 def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
@@ -96,9 +116,22 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
     else:
         stays = list(replay.stays)
     bars = [_bar(problem, stay, origin, span, tick) for stay in stays]
-    legs = [leg for run in runs for leg in _legs(run, origin)]
+    several = len(problem.hoists) > 1
+    near: list[Near] = []
+    if several:
+        # Each goes its way in every cycle, whether or not there is a load to carry.
+        ways = [Leg(way.kind, way.points, way.hoist) for way in courses(replay)]
+        legs = [again for leg in ways for again in _repeated_leg(leg, cycle, span)]
+        near = [
+            Near(found.time % cycle + turn * cycle, found.here, found.there)
+            for found in approaches(replay)
+            for turn in range(cycles)
+        ]
+    else:
+        legs = [leg for run in runs for leg in _legs(run, origin)]
     if steady:
         bars = [again for bar in bars for again in _repeated_bar(bar, cycle, span)]
+    if steady and not several:
         legs = [again for leg in legs for again in _repeated_leg(leg, cycle, span)]
     return Scene(
         cycle_time=cycle,
@@ -110,6 +143,8 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
         wrong=tuple(_wrong(replay.violations, origin, cycle, span)),
         moves=len(runs) if steady else len({run.step for run in replay.runs}),
         loads=len({run.load for run in replay.runs}),
+        hoists=tuple(hoist.name or "" for hoist in problem.hoists) if several else (),
+        near=tuple(near),
     )
 
 

@@ -12,7 +12,7 @@ from ...problem import Problem
 from ..drawing.look import own_look
 from ..drawing.saving import save_figure
 from ..timeway.diagram import draw_timeway
-from ..timeway.lanes import BAR, Lane, lay_out, places
+from ..timeway.lanes import BAR, Lane, Rails, lay_out, places
 from ..timeway.scene import Bar, Scene, scene_of
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _way(scene: Scene, lanes: Mapping[str, Lane], piece: Piece, by: Fraction) ->
         (since, first), (until, last) = leg.points[0], leg.points[-1]
         meant = (leg.kind, first, last) == (piece.what, source, target)
         if meant and since < ends and begins < until:
-            return [(time, lanes[station].rail) for time, station in leg.points]
+            return [(time, Rails(lanes).at(place)) for time, place in leg.points]
     return [(begins, lanes[source].rail), (ends, lanes[target].rail)]
 
 

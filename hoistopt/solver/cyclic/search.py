@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass
 from math import ceil
 
 from ...base.clock import Clock, OutOfTime
@@ -15,7 +14,9 @@ from ...schedule import Schedule
 from ..chains import ChainBound
 from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
 from ..cpsat import Status
+from ..found import Found
 from ..model.build import lowest_cycle
+from ..several import least_cycle_of_several
 from .annealing import Annealing, can_anneal
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
@@ -43,16 +44,6 @@ SHIFTED = 80
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
-
-
-@dataclass(frozen=True)
-class Found:
-    """The outcome of a search; `bound` in ticks, `runtime` in seconds."""
-
-    status: Status
-    bound: int
-    schedule: Schedule | None
-    runtime: float
 
 
 def least_cycle(
@@ -94,7 +85,10 @@ def least_cycle(
     chains : ChainBound, optional
         Of the same line at whatever degree, to raise on and to leave raised.
     """
-    search = _Search(instance, Clock() if clock is None else clock, tell, chains)
+    clock = Clock() if clock is None else clock
+    if instance.several is not None:
+        return least_cycle_of_several(instance, clock, tell=tell, known=known)
+    search = _Search(instance, clock, tell, chains)
     try:
         with compiling_before(search.clock):
             status = _closed(instance, search, known, again and known is not None)

@@ -35,7 +35,10 @@ def decode(variables: Variables, value: Any) -> Schedule:
                 recipe=instance.recipes[move.job],
                 load=numbers[move.job],
                 stage=move.stage,
-                boundaries=None if stay is None else value(variables.wraps(stay)),
+                boundaries=None
+                if stay is None
+                else value(variables.wraps(stay)) + value(variables.in_the_air(stay.arrival)),
+                hoist=None if instance.several is None else instance.several.names[route.hoist],
             )
         )
     return Schedule(value(variables.cycle), instance.ticks_per_unit, tuple(steps))

@@ -12,6 +12,7 @@ from ..cpsat import new_model
 
 Literal = Any  # a CP-SAT literal: a Boolean variable or its negation
 Linear = Any  # a CP-SAT linear expression, or an int
+Event = int  # that a load is lifted, or set down
 
 MANY_TERMS = 8
 """A sum over more alternatives gets a variable of its own, not to be written out in every
@@ -31,6 +32,11 @@ class Variables:
         Start of each move, 0 <= start < T; the first move's is 0.
     clock : Clock
         Checked while the model is built, which may take long for many alternatives.
+
+    Rules are stated on events: a load is lifted, a load is set down. With one hoist events
+    come in the order of the moves they belong to, and one literal tells the order of two
+    moves. With several a load may be set down after another hoist has begun a later move, so
+    setting down is an event of its own, with a time of its own in the cycle.
     """
 
     def __init__(
@@ -49,32 +55,98 @@ class Variables:
             else model.new_int_var(0, highest - 1, f"t{move.index}")
             for move in instance.moves
         ]
-        self._before: dict[tuple[int, int], Literal] = {}
-        for a, b in instance.pairs():
-            self.clock.check()
-            literal = (
-                self.one
-                if a.index == first
-                else self.one.negated()
-                if b.index == first
-                else model.new_bool_var(f"p{a.index}_{b.index}")
-            )
-            self._before[a.index, b.index] = literal
-            self._before[b.index, a.index] = literal.negated()
+        self._before: dict[tuple[Event, Event], Literal] = {}
+        if instance.several is None:
+            self._order_moves()
         self._at = {stay.index: self._choice(stay) for stay in instance.stays}
         self._routes = [self._route_literals(move) for move in instance.moves]
-        self._wraps = [self._wrap_literals(stay) for stay in instance.stays]
         self._quicker: dict[int, Linear] = {}
         self._durations: dict[int, Linear] = {}
         self._travels: dict[tuple[int, int], Linear] = {}
+        self._downs = {} if instance.several is None else self._set_downs(highest)
+        self._wraps = [self._wrap_literals(stay) for stay in instance.stays]
 
-    # -- order ------------------------------------------------------------------
+    def _order_moves(self) -> None:
+        """A literal for the order of any two moves of the one hoist."""
+        for a, b in self.instance.pairs():
+            self.clock.check()
+            literal = (
+                self.one
+                if a.index == self.first
+                else self.one.negated()
+                if b.index == self.first
+                else self.model.new_bool_var(f"p{a.index}_{b.index}")
+            )
+            self._before[a.index, b.index] = literal
+            self._before[b.index, a.index] = literal.negated()
 
-    def before(self, a: int, b: int) -> Literal:
-        """Whether move a starts before move b within the cycle."""
+    # -- events and their order ---------------------------------------------------
+
+    def lifted(self, move: int) -> Event:
+        """The event that a move lifts its load."""
+        return move
+
+    def set_down(self, move: int) -> Event:
+        """The event that a move sets its load down."""
+        return len(self.start) + move if self._downs else move
+
+    def at_lifting(self, move: int) -> Linear:
+        """When a move lifts its load, in the cycle."""
+        return self.start[move]
+
+    def at_setting_down(self, move: int) -> Linear:
+        """When a move sets its load down; of one hoist counted from its start, maybe beyond
+        the end of the cycle."""
+        if self._downs:
+            return self._downs[move][0]
+        return self.start[move] + self.duration(move)
+
+    def in_the_air(self, move: int) -> Linear:
+        """Cycle boundaries between start and end of a move that :meth:`wraps` does not count."""
+        return self._downs[move][1] if self._downs else 0
+
+    def _set_downs(self, highest: int) -> dict[int, tuple[Linear, Literal]]:
+        """For each move when in the cycle it sets its load down, and whether in the next one.
+
+        From 1 to the cycle time: at one and the same moment a load is set down first and
+        lifted after that.
+        """
+        model, found = self.model, {}
+        for move in self.instance.moves:
+            down = model.new_int_var(1, highest, f"e{move.index}")
+            later = model.new_bool_var(f"o{move.index}")
+            ends = self.start[move.index] + self.duration(move.index)
+            model.add(down == ends).only_enforce_if(later.negated())
+            model.add(down == ends - self.cycle).only_enforce_if(later)
+            model.add(down <= self.cycle)
+            found[move.index] = (down, later)
+        return found
+
+    def before(self, a: Event, b: Event) -> Literal:
+        """Whether event a comes before event b within the cycle."""
+        if (a, b) not in self._before:
+            self._compare(a, b)
         return self._before[a, b]
 
-    def forbid_between(self, a: int, b: int, c: int, given: list[Literal]) -> None:
+    def _compare(self, a: Event, b: Event) -> None:
+        """A literal for the order of two events of several hoists."""
+        if a == self.first or b == self.first:
+            literal = self.one if a == self.first else self.one.negated()
+        else:
+            literal = self.model.new_bool_var(f"p{a}_{b}")
+            x, y = self._moment(a), self._moment(b)
+            # A load that is set down where another is lifted comes after that, not with it.
+            count = len(self.start)
+            self.model.add(x + (a < count <= b) <= y).only_enforce_if(literal)
+            self.model.add(y + (b < count <= a) <= x).only_enforce_if(literal.negated())
+        self._before[a, b] = literal
+        self._before[b, a] = literal.negated()
+
+    def _moment(self, event: Event) -> Linear:
+        count = len(self.start)
+        return self.start[event] if event < count else self._downs[event - count][0]
+
+    def forbid_between(self, a: Event, b: Event, c: Event, given: list[Literal]) -> None:
         """Going round the cycle from a to c, b is not met, provided all of `given` hold.
 
         On a circle cut open at 0, b lies between a and c exactly when at least two of
@@ -162,13 +234,15 @@ class Variables:
         return literals
 
     def _route_literals(self, move: Move) -> list[Literal]:
-        """One literal a route; a route is taken when both its ends are chosen."""
-        if len(move.sources) == 1:
+        """One literal a route; a route is taken when both its ends are chosen, by its hoist."""
+        if len(move.routes) == 1:
+            return [self.one]
+        if len(move.sources) == 1 and len(move.hoists) == 1:
             return [self.ends_at(move, route.target) for route in move.routes]
-        if len(move.targets) == 1:
+        if len(move.targets) == 1 and len(move.hoists) == 1:
             return [self.begins_at(move, route.source) for route in move.routes]
         literals = [
-            self.model.new_bool_var(f"r{move.index}_{route.source}_{route.target}")
+            self.model.new_bool_var(f"r{move.index}_{route.source}_{route.target}_{route.hoist}")
             for route in move.routes
         ]
         self.model.add_exactly_one(literals)
@@ -181,7 +255,8 @@ class Variables:
     # -- cycle boundaries a stay crosses ----------------------------------------
 
     def wraps(self, stay: Stay) -> Linear:
-        """How many cycle boundaries lie between a stay's arrival and departure moves."""
+        """How many cycle boundaries lie between a stay's arrival and departure moves; where there
+        are several hoists, between set down and lifted."""
         return cp_model.LinearExpr.weighted_sum(
             list(self._wraps[stay.index].values()), list(self._wraps[stay.index])
         )
@@ -191,16 +266,16 @@ class Variables:
         return self._wraps[stay.index]
 
     def wrap_choice(
-        self, highest: int, a: int, b: int, lowest: int, name: str
+        self, highest: int, a: Event, b: Event, lowest: int, name: str
     ) -> dict[int, Literal]:
-        """Literals for the number of boundaries from move a to move b, of which one holds."""
+        """Literals for the number of boundaries from event a to event b, of which one holds."""
         literals = {k: self.model.new_bool_var(f"{name}_{k}") for k in range(lowest, highest + 1)}
         if 0 in literals:
             self.model.add_implication(literals[0], self.before(a, b))
         return literals
 
     def _wrap_literals(self, stay: Stay) -> dict[int, Literal]:
-        a, b = stay.arrival, stay.departure
+        a, b = self.set_down(stay.arrival), self.lifted(stay.departure)
         highest = self._most_wraps(stay)
         if highest == 1 and all(self.instance.places[p].capacity == 1 for p in stay.places):
             return {0: self.before(a, b), 1: self.before(b, a)}

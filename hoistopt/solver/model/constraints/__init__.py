@@ -7,13 +7,21 @@ from .capacity import no_more_than_capacity, one_carrier_in_a_tank
 from .dwell import dwell_in_window
 from .ends import ends_of_the_line
 from .hoist import hoist_in_one_place
+from .several import hoists_keep_apart
 from .symmetry import loads_in_order
 
 Rule = Callable[[Variables], None]
 """Adds the constraints of one rule to the model of its variables."""
 
+
+def hoists(variables: Variables) -> None:
+    """One hoist is in one place at a time, several keep their distance as well."""
+    one = variables.instance.several is None
+    (hoist_in_one_place if one else hoists_keep_apart)(variables)
+
+
 RULES: Mapping[str, Rule] = {
-    "hoist": hoist_in_one_place,
+    "hoist": hoists,
     "dwell": dwell_in_window,
     "tank": one_carrier_in_a_tank,
     "capacity": no_more_than_capacity,

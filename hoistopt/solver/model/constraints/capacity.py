@@ -29,8 +29,9 @@ def one_carrier_in_a_tank(variables: Variables) -> None:
         pair = instance.stays[first], instance.stays[second]
         given = _in_one_tank(variables, *pair, places)
         for x, y in permutations(pair):
-            variables.forbid_between(x.arrival, y.arrival, x.departure, given)
-            variables.forbid_between(x.arrival, y.departure, x.departure, given)
+            begins, ends = variables.set_down(x.arrival), variables.lifted(x.departure)
+            variables.forbid_between(begins, variables.set_down(y.arrival), ends, given)
+            variables.forbid_between(begins, variables.lifted(y.departure), ends, given)
 
 
 def _in_one_tank(variables: Variables, x: Stay, y: Stay, places: list[int]) -> list[Literal]:
@@ -84,7 +85,7 @@ def _dwell_below_cycle(variables: Variables, stay: Stay, place: int) -> None:
     """Where only some of the alternatives hold one carrier, at most one boundary there."""
     literals = variables.wrap_literals(stay)
     here = variables.at(stay, place)
-    once = variables.before(stay.departure, stay.arrival)
+    once = variables.before(variables.lifted(stay.departure), variables.set_down(stay.arrival))
     if literals.get(1) is once:
         return
     for boundaries, literal in literals.items():
@@ -95,9 +96,12 @@ def _dwell_below_cycle(variables: Variables, stay: Stay, place: int) -> None:
 
 
 def _present(variables: Variables, stay: Stay, place: int, at_move: int) -> Linear:
-    """Carriers of one stay in a place just after a move starts to bring one there."""
-    arrived = 1 if stay.arrival == at_move else variables.before(stay.arrival, at_move)
-    left = variables.before(stay.departure, at_move)
+    """Carriers of one stay in a place just after a move has brought one there."""
+    now = variables.set_down(at_move)
+    arrived = (
+        1 if stay.arrival == at_move else variables.before(variables.set_down(stay.arrival), now)
+    )
+    left = variables.before(variables.lifted(stay.departure), now)
     count = variables.wraps(stay) + arrived - left
     if len(stay.places) == 1:
         return count
@@ -109,8 +113,8 @@ def _present(variables: Variables, stay: Stay, place: int, at_move: int) -> Line
 
 def _first_in_first_out(variables: Variables, x: Stay, y: Stay, place: int) -> None:
     """Counted over all cycles, y leaves after x exactly when it arrived after x."""
-    arrived = variables.before(y.arrival, x.arrival)
-    left = variables.before(y.departure, x.departure)
+    arrived = variables.before(variables.set_down(y.arrival), variables.set_down(x.arrival))
+    left = variables.before(variables.lifted(y.departure), variables.lifted(x.departure))
     variables.model.add(variables.wraps(x) - variables.wraps(y) == arrived - left).only_enforce_if(
         variables.at(x, place), variables.at(y, place)
     )

@@ -23,15 +23,16 @@ def dwell_in_window(variables: Variables, gives: Gives | None = None) -> None:
     gives : callable, optional
         Makes the limits soft constraints; without it they are hard.
     """
-    model, start, cycle = variables.model, variables.start, variables.cycle
+    model, cycle = variables.model, variables.cycle
     for stay in variables.instance.stays:
         a, b = stay.arrival, stay.departure
-        duration, shaved = variables.duration(a), variables.shaved(a)
+        shaved = variables.shaved(a)
+        stands = variables.at_lifting(b) - variables.at_setting_down(a)
         least, most = stay.least, stay.most
         down: Linear = 0 if gives is None else gives(variables, stay, "min")
         up: Linear = 0 if gives is None or most is None else gives(variables, stay, "max")
         for boundaries, literal in variables.wrap_literals(stay).items():
-            dwell = start[b] - start[a] + boundaries * cycle - duration
+            dwell = stands + boundaries * cycle
             model.add(dwell >= least - down).only_enforce_if(literal)
             if most is not None:
                 model.add(dwell <= most - shaved + up).only_enforce_if(literal)
@@ -54,8 +55,7 @@ def _no_longer_fixed(variables: Variables, stay: Stay, up: Linear, down: Linear)
     wider = model.new_bool_var(f"wider_{stay.index}")
     model.add(up + down == 0).only_enforce_if(wider.negated())
     paid = variables.shaved(arrival.index) + variables.weighted(arrival.index, early)
-    dwell = variables.start[stay.departure] - variables.start[arrival.index]
-    dwell -= variables.duration(arrival.index)
+    dwell = variables.at_lifting(stay.departure) - variables.at_setting_down(arrival.index)
     for boundaries, literal in variables.wrap_literals(stay).items():
         model.add(dwell + boundaries * variables.cycle <= most - paid + up).only_enforce_if(
             literal, wider

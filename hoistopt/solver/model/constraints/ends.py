@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from ....instance import Turnround
-from ..variables import Linear, Literal, Variables
+from ..variables import Event, Linear, Literal, Variables
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,7 @@ def ends_of_the_line(variables: Variables, gives: EndsGive | None = None) -> Non
             carried.append(total)
     if instance.carriers is not None:
         carried += [variables.wraps(stay) for stay in instance.stays]
+        carried += [variables.in_the_air(move.index) for move in instance.moves]
         most: Linear = instance.carriers
         if gives is not None and gives.carriers is not None:
             most = gives.carriers
@@ -76,10 +77,13 @@ def _apart(variables: Variables, chain: Turnround, gives: EndsGive | None) -> No
         variables.clock.check()
         for x, y in ((a, b), (b, a)):
             lag = apart(x, y)
-            model.add(at[y] - at[x] >= lag).only_enforce_if(variables.before(x, y))
+            first = variables.before(
+                _event(variables, x, end=chain.to_end), _event(variables, y, end=chain.to_end)
+            )
+            model.add(at[y] - at[x] >= lag).only_enforce_if(first)
             model.add(at[y] + cycle - at[x] >= lag)
             for given in _comes_sooner(variables, chain, x, y):
-                model.add(at[y] - at[x] > lag).only_enforce_if(variables.before(x, y), *given)
+                model.add(at[y] - at[x] > lag).only_enforce_if(first, *given)
                 model.add(at[y] + cycle - at[x] > lag).only_enforce_if(*given)
 
 
@@ -100,7 +104,11 @@ def _turning_round(
             highest = _most_boundaries(variables, chain, lag)
             lowest = 1 if source == target else 0
             choice = variables.wrap_choice(
-                highest, source, target, lowest, f"u{number}_{source}_{target}"
+                highest,
+                _event(variables, source, end=not chain.from_start),
+                _event(variables, target, end=chain.to_end),
+                lowest,
+                f"u{number}_{source}_{target}",
             )
             given_way = 0 if gives is None else gives.lag(chain, source, target)
             for k, literal in choice.items():
@@ -121,8 +129,10 @@ def _places_held(variables: Variables, chain: Turnround, total: Linear) -> None:
     """Whenever a carrier is set down at the end of the line there is a place for it."""
     assert chain.most is not None
     for arriving in chain.sources:
-        arrived = [variables.before(a, arriving) for a in chain.sources if a != arriving]
-        left = [variables.before(b, arriving) for b in chain.targets]
+        now = variables.set_down(arriving)
+        others = (a for a in chain.sources if a != arriving)
+        arrived = [variables.before(variables.set_down(a), now) for a in others]
+        left = [variables.before(variables.lifted(b), now) for b in chain.targets]
         variables.model.add(total + 1 + sum(arrived) - sum(left) <= chain.most)
 
 
@@ -151,4 +161,8 @@ def _most_boundaries(variables: Variables, chain: Turnround, lag: int) -> int:
 
 
 def _moment(variables: Variables, move: int, *, end: bool) -> Linear:
-    return variables.start[move] + (variables.duration(move) if end else 0)
+    return variables.at_setting_down(move) if end else variables.at_lifting(move)
+
+
+def _event(variables: Variables, move: int, *, end: bool) -> Event:
+    return variables.set_down(move) if end else variables.lifted(move)

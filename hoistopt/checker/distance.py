@@ -1,0 +1,247 @@
+"""Several hoists on one track: where each of them is, and how far from its neighbours.
+
+Each goes its way in every cycle, whether or not there is a load for it to carry, so one cycle
+shows all there is to see.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from .events import Record
+from .findings import Findings
+from .plan import Plan
+from .ways import Doing, Piece, doings
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """The least distance of two neighbours in a cycle: grid time, and both positions."""
+
+    left: int
+    time: Fraction
+    here: Fraction
+    there: Fraction
+
+    @property
+    def distance(self) -> Fraction:
+        """Between their middles, in the problem's unit of length."""
+        return self.there - self.here
+
+
+def hoists_keep_apart(findings: Findings, _: Record) -> None:
+    """No hoist is where it cannot be, and no two are ever closer than the clearance."""
+    plan = findings.plan
+    problem = plan.table.problem
+    if len(problem.hoists) == 1:
+        return
+    does = [doings(plan.table, plan.parts, hoist) for hoist in range(len(problem.hoists))]
+    kept = [_in_time(findings, doing) for doing in does]
+    if not all(kept) or not _idle_at_an_end(findings, does):
+        return  # where a hoist is cannot be told
+    _travels_used(findings, does)
+    for hoist, doing in enumerate(does):
+        _on_the_track(findings, hoist, doing)
+    for left in range(len(does) - 1):
+        nearest = nearest_of(plan, left, does[left], does[left + 1])
+        if nearest is not None and problem.track is not None:
+            _too_close(findings, nearest, Fraction(problem.track.clearance), does[left])
+
+
+def _idle_at_an_end(findings: Findings, does: list[list[Doing]]) -> bool:
+    """A hoist that makes no move stands at an end of the track, out of the way of all others."""
+    busy = [hoist for hoist, doing in enumerate(does) if doing]
+    for hoist in range(busy[0], busy[-1]) if busy else ():
+        if not does[hoist]:
+            name = findings.plan.table.problem.hoists[hoist].name
+            findings.add_whole(
+                "clearance",
+                f"Hoist {name} makes no move, but hoists on both sides of it do: where it is "
+                "meanwhile is not told.",
+            )
+            return False
+    return True
+
+
+def _in_time(findings: Findings, does: list[Doing]) -> bool:
+    """Everything begins where the hoist is, and once it is there; tell whether it does."""
+    kept = True
+    plan = findings.plan
+    cycle, tolerance, shown = plan.table.cycle, plan.table.clock.tolerance, findings.time
+    for place, before in enumerate(does):
+        turned, after = next_doing(does, place, cycle)
+        ready = before.ready if after.step else before.until
+        if after.since + turned < ready - tolerance:
+            kept = False
+            _note(
+                findings,
+                after,
+                f"it begins at {shown(after.since)}, but the hoist is there and ready at "
+                f"{shown(ready - turned)} only ({shown(ready - turned - after.since)} too early)",
+            )
+        elif before.there != after.here:
+            kept = False
+            _note(
+                findings,
+                after,
+                f"it begins at position {_at(after.here)}, but the hoist is at {_at(before.there)}",
+            )
+    return kept
+
+
+def next_doing(does: list[Doing], place: int, cycle: int) -> tuple[int, Doing]:
+    """What a hoist does next, and how much later that is than its own time says."""
+    after = does[(place + 1) % len(does)]
+    turned = 0
+    while after.since + turned < does[place].since or (len(does) == 1 and not turned):
+        turned += cycle
+    return turned, after
+
+
+def _travels_used(findings: Findings, does: list[list[Doing]]) -> None:
+    """Every travel that is stated is made."""
+    made = {doing.number for each in does for doing in each if not doing.step}
+    for number, travel in enumerate(findings.plan.table.schedule.travels):
+        if number not in made:
+            findings.add_whole(
+                "impossible move",
+                f"Travel {number + 1}, of hoist {travel.hoist} to {_at(travel.to)}: no such hoist "
+                "makes any move.",
+            )
+
+
+def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
+    problem = findings.plan.table.problem
+    one, track = problem.hoists[hoist], problem.track
+    at = [station.position for station in problem.stations if station.position is not None]
+    least = [min(at) if track is None or track.from_ is None else track.from_]
+    most = [max(at) if track is None or track.to is None else track.to]
+    for end, ends in ((one.from_, least), (one.to, most)):
+        position = problem.station_by_name[end].position if isinstance(end, str) else end
+        if position is not None:
+            ends.append(position)
+    low, high = Fraction(max(least)), Fraction(min(most))
+    for doing in does:
+        if not low <= doing.there <= high:
+            _note(
+                findings,
+                doing,
+                f"the hoist is at {_at(doing.there)}, and it may be from {_at(low)} to {_at(high)}",
+            )
+
+
+def nearest_of(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> Nearest | None:
+    """When in a cycle two neighbours are nearest to one another; None where one does nothing."""
+    if not does or not others:
+        return None
+    cycle = plan.table.cycle
+    best: Nearest | None = None
+    for one, other in _together(_whole_cycle(does, cycle), _whole_cycle(others, cycle)):
+        for time in _turning_points(one, other):
+            here, there = one.at(time), other.at(time)
+            if best is None or there - here < best.distance:
+                best = Nearest(left, time, here, there)
+    return best
+
+
+def _whole_cycle(does: list[Doing], cycle: int) -> list[Piece]:
+    """A way over one cycle from time 0 on, with the rests in it."""
+    pieces: list[Piece] = []
+    for place, doing in enumerate(does):
+        pieces += doing.pieces
+        turned, after = next_doing(does, place, cycle)
+        if after.since + turned > doing.until:
+            pieces.append(Piece(doing.until, after.since + turned, doing.there))
+    turned_in = [
+        Piece(p.since + shift, p.until + shift, p.position, p.speed, p.bend)
+        for p in pieces
+        for shift in (-2 * cycle, -cycle, 0, cycle)
+        if p.until + shift > 0 and p.since + shift < cycle and p.until > p.since
+    ]
+    return sorted(turned_in, key=lambda piece: piece.since)
+
+
+def _together(ones: list[Piece], others: list[Piece]) -> Iterator[tuple[Piece, Piece]]:
+    """All pairs of pieces with a time in common."""
+    first = 0
+    for one in ones:
+        while first < len(others) and others[first].until < one.since:
+            first += 1
+        for other in others[first:]:
+            if other.since > one.until:
+                break
+            yield one, other
+
+
+def _turning_points(one: Piece, other: Piece) -> Iterator[Fraction]:
+    """Times at which the distance of two ways may be least."""
+    since, until = Fraction(max(one.since, other.since)), Fraction(min(one.until, other.until))
+    if since > until:
+        return
+    yield since
+    yield until
+    bend = other.bend - one.bend
+    if bend > 0:
+        # The derivative of the distance is 0 there.
+        change = (other.speed - 2 * other.bend * other.since) - (
+            one.speed - 2 * one.bend * one.since
+        )
+        time = -change / (2 * bend)
+        if since < time < until:
+            yield time
+
+
+def _too_close(
+    findings: Findings, nearest: Nearest, clearance: Fraction, does: list[Doing]
+) -> None:
+    plan = findings.plan
+    clock, problem = plan.table.clock, plan.table.problem
+    # A square root that was cut off puts a hoist off by less than this.
+    fastest = max(Fraction(m.speed) for h in problem.hoists for m in (h.loaded, h.empty) if m)
+    tolerated = fastest * Fraction(clock.tolerance * len(does), clock.per_unit)
+    if nearest.distance >= clearance - tolerated:
+        return
+    a, b = problem.hoists[nearest.left].name, problem.hoists[nearest.left + 1].name
+    unit = problem.length_unit
+    number = _latest(does, nearest.time)
+    time = round(nearest.time)
+    findings.add(
+        "clearance",
+        number,
+        plan.firsts[number] or 0,
+        time,
+        f"at {findings.time(time)} of a cycle hoist {a} is at {_at(nearest.here)} and hoist {b} "
+        f"at {_at(nearest.there)}, {_at(nearest.distance)} {unit} apart; the clearance is "
+        f"{_at(clearance)} {unit}",
+        kind=nearest.left,
+    )
+
+
+def _latest(does: list[Doing], time: Fraction) -> int:
+    """The step that a hoist began last."""
+    steps = [doing for doing in does if doing.step]
+    begun = [doing for doing in steps if doing.since <= time]
+    return (begun or steps)[-1].number
+
+
+def _note(findings: Findings, doing: Doing, text: str) -> None:
+    if doing.step:
+        plan = findings.plan
+        cycle = plan.firsts[doing.number] or 0
+        time = plan.table.starts[doing.number] + cycle * plan.table.cycle
+        findings.add("hoist in two places", doing.number, cycle, time, text, kind="way")
+        return
+    travels = findings.plan.table.schedule.travels
+    if doing.number < 0:
+        return  # told by the step it leads to
+    travel = travels[doing.number]
+    findings.add_whole(
+        "hoist in two places",
+        f"Travel {doing.number + 1}, of hoist {travel.hoist} to {_at(travel.to)}: {text}.",
+    )
+
+
+def _at(position: Fraction) -> str:
+    return f"{float(position):.3f}".rstrip("0").rstrip(".")

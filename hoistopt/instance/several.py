@@ -1,0 +1,183 @@
+"""Several hoists on one track: how far apart in time two of their moves must be.
+
+Hoists are numbered in track order, neighbours at least `clearance` apart. Take an instant of
+a move of a left hoist and one of a move of a right hoist at which they would be too close.
+Between those two instants there must be time enough for either hoist to make good the
+distance. Over all such instants this forbids an interval for the time from the start of the
+one move to that of the other.
+
+That all pairs of moves keep such times apart is enough for hoists that travel at constant
+speed: what is demanded of each of them then changes no faster than it can travel, and such
+demands can be joined to ways that keep their distance at all times. With acceleration the
+time to make good a distance is taken as longer than it is (twice the root of d/a is never
+more than d/v + v/a), and the checker looks at the distances over time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
+
+Matrix = tuple[tuple[int, ...], ...]
+Corner = tuple[Fraction, Fraction]
+"""A time in ticks from the start of a move, and a position."""
+
+
+@dataclass(frozen=True)
+class Path:
+    """Where a hoist may be while it makes a move, from its standing ready to the end.
+
+    It stands over the station that it lifts from until the swing of its way there has died
+    down, before the move starts; so times begin below 0.
+
+    Attributes
+    ----------
+    low, high : tuple of (Fraction, Fraction)
+        Corners of two broken lines over time, in ticks from the start of the move, between
+        which its position lies: one line where it travels at constant speed.
+    """
+
+    low: tuple[Corner, ...]
+    high: tuple[Corner, ...]
+
+    @cached_property
+    def key(self) -> int:
+        """A hash that is worked out once, as paths are looked up very often."""
+        return hash((self.low, self.high))
+
+    def __hash__(self) -> int:
+        return self.key
+
+
+def path_of(
+    comes: Fraction,
+    leaves: Fraction,
+    arrives: Fraction,
+    ends: Fraction,
+    here: Fraction,
+    there: Fraction,
+    speed: Fraction,
+) -> Path:
+    """The path of a move.
+
+    Parameters
+    ----------
+    comes, leaves, arrives, ends : Fraction
+        Ticks from the start of lifting: when the hoist stands there, at most 0; when travelling
+        begins; when it is over, at the latest; when the load is set down.
+    here, there : Fraction
+        Positions.
+    speed : Fraction
+        Top speed, length per tick.
+    """
+    if here == there:
+        line = ((comes, here), (ends, here))
+        return Path(line, line)
+    quickest = abs(there - here) / speed
+    soon = ((comes, here), (leaves, here), (leaves + quickest, there), (ends, there))
+    late = ((comes, here), (arrives - quickest, here), (arrives, there), (ends, there))
+    return Path(late, soon) if there > here else Path(soon, late)
+
+
+@dataclass(frozen=True)
+class Several:
+    """What there is to know of several hoists beside the times of their moves.
+
+    Attributes
+    ----------
+    names : tuple of str
+        In track order.
+    empties : tuple of matrix
+        ``empties[h][u][v]``: travel of hoist h, empty, from place u to place v, in ticks.
+    clearance : Fraction
+        Least distance of neighbours.
+    slowness : tuple of Fraction
+        Ticks that each hoist takes a unit of length when it gives way at top speed.
+    getting_up : tuple of Fraction
+        Ticks by which acceleration may make its giving way longer.
+    """
+
+    names: tuple[str, ...]
+    empties: tuple[Matrix, ...]
+    clearance: Fraction
+    slowness: tuple[Fraction, ...]
+    getting_up: tuple[Fraction, ...]
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    @cached_property
+    def _known(self) -> dict[tuple[int, int, Path, Path], tuple[int, int] | None]:
+        return {}
+
+    def apart(self, first: int, path: Path, second: int, other: Path) -> tuple[int, int] | None:
+        """What two moves of different hoists forbid the time between their starts.
+
+        Parameters
+        ----------
+        first, second : int
+            Their hoists.
+        path, other : Path
+            Of the moves.
+
+        Returns
+        -------
+        (int, int) or None
+            The second must start so many ticks after the first at the most, or so many at the
+            least; either may be below 0. None: whenever it likes.
+        """
+        if first > second:
+            turned = self.apart(second, other, first, path)
+            return None if turned is None else (-turned[1], -turned[0])
+        key = first, second, path, other
+        if key not in self._known:
+            self._known[key] = self._apart(first, path, second, other)
+        return self._known[key]
+
+    def _apart(self, left: int, path: Path, right: int, other: Path) -> tuple[int, int] | None:
+        needed = (right - left) * self.clearance
+        slowness = max(self.slowness[left : right + 1])
+        more = max(self.getting_up[left : right + 1])
+        low: Fraction | None = None
+        high: Fraction | None = None
+        for s, u, short in _too_close(path.high, other.low, needed):
+            wait = short * slowness + more
+            low = s - u - wait if low is None else min(low, s - u - wait)
+            high = s - u + wait if high is None else max(high, s - u + wait)
+        if low is None or high is None:
+            return None
+        return low.__floor__(), high.__ceil__()
+
+
+def _too_close(
+    left: tuple[Corner, ...], right: tuple[Corner, ...], needed: Fraction
+) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+    """Corners of the instants of two moves at which their hoists would be too close.
+
+    Yields times in both moves and the distance that is short. Over a part of each broken line
+    the distance is linear in both times, so all that is asked for is at these corners.
+    """
+    for (s0, x0), (s1, x1) in pairwise(left):
+        for (u0, y0), (u1, y1) in pairwise(right):
+            corners = [
+                (s, u, x + needed - y)
+                for s, x in ((s0, x0), (s1, x1))
+                for u, y in ((u0, y0), (u1, y1))
+            ]
+            if all(short <= 0 for _, _, short in corners):
+                continue
+            yield from (corner for corner in corners if corner[2] >= 0)
+            for one, two in ((0, 1), (2, 3), (0, 2), (1, 3)):
+                if (corners[one][2] < 0) != (corners[two][2] < 0):
+                    yield _between(corners[one], corners[two])
+
+
+def _between(
+    one: tuple[Fraction, Fraction, Fraction], two: tuple[Fraction, Fraction, Fraction]
+) -> tuple[Fraction, Fraction, Fraction]:
+    """Where the distance is just enough, on the way from one corner to another."""
+    share = one[2] / (one[2] - two[2])
+    return one[0] + share * (two[0] - one[0]), one[1] + share * (two[1] - one[1]), Fraction(0)

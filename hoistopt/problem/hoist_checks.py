@@ -1,0 +1,198 @@
+"""Rules on several hoists: their names, their order along the track, room for all of them.
+
+Each check takes the problem and raises one InputError, or returns quietly.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from ..base.errors import InputError
+from .hoists import reach, serves, track_ends
+from .statement import Statement
+
+
+def _hoists_named(problem: Statement) -> None:
+    if len(problem.hoists) == 1:
+        return
+    seen: dict[str, int] = {}
+    for number, hoist in enumerate(problem.hoists, start=1):
+        if hoist.name is None:
+            raise InputError(
+                "a name, as there are several hoists",
+                field=f"hoist {number}, name",
+                way_out='Write for example name = "A".',
+            )
+        if hoist.name in seen:
+            raise InputError(
+                "every hoist to have a name of its own",
+                field=f"hoist {number}, name",
+                value=hoist.name,
+                way_out=f"Hoist {seen[hoist.name]} has it already; rename one.",
+            )
+        seen[hoist.name] = number
+
+
+def _ranges_known(problem: Statement) -> None:
+    for number, hoist in enumerate(problem.hoists, start=1):
+        field = _field(problem, number)
+        for key, end in (("from", hoist.from_), ("to", hoist.to)):
+            if end is None:
+                continue
+            if isinstance(end, str) and end not in problem.station_by_name:
+                raise InputError(
+                    "a position, or the name of a station of this line",
+                    field=f"{field}, {key}",
+                    value=end,
+                )
+        for name in hoist.unreachable:
+            if name not in problem.station_by_name:
+                listed = [station.name for station in problem.stations]
+                shown = ", ".join(listed[:12]) + (", ..." if len(listed) > 12 else "")
+                raise InputError(
+                    "the name of a station of this line",
+                    field=f"{field}, unreachable",
+                    value=name,
+                    way_out=f"Known stations: {shown}.",
+                )
+
+
+def _times_from_speeds(problem: Statement) -> None:
+    """Where hoists can meet, it must be known where each of them is at any time."""
+    one = problem.hoists[0] if len(problem.hoists) == 1 else None
+    if one is not None and problem.track is None and one.from_ is None and one.to is None:
+        return
+    for number, station in enumerate(problem.stations, start=1):
+        if station.position is None:
+            raise InputError(
+                "a position, as hoists may be in a part of the track only",
+                field=f'station {number} ("{station.name}"), position',
+            )
+    if len(problem.hoists) == 1:
+        return
+    for number, hoist in enumerate(problem.hoists, start=1):
+        for key in ("loaded", "empty"):
+            if getattr(hoist, key) is None:
+                raise InputError(
+                    "its speed, as it must be known where each of several hoists is",
+                    field=f"{_field(problem, number)}, {key}",
+                )
+    if problem.times.loaded or problem.times.empty:
+        raise InputError(
+            "no tables of times, as they do not tell where each of several hoists is on its way",
+            field="times",
+            way_out="Give each hoist its speeds, and each station its position.",
+        )
+
+
+def _room_for_all(problem: Statement) -> None:
+    count = len(problem.hoists)
+    if count == 1:
+        return
+    if problem.track is None:
+        raise InputError(
+            "the least distance of two hoists",
+            field="track, clearance",
+            way_out="Write [track] and below it clearance = the least distance of their middles.",
+        )
+    begins, ends = track_ends(problem)
+    if begins > ends:
+        raise InputError(
+            f"a position below the other end of the track, which is {ends:f}",
+            field="track, from",
+            value=begins,
+        )
+    if (count - 1) * problem.track.clearance > ends - begins:
+        raise InputError(
+            f"room for {count} hoists on a track of {ends - begins:f} {problem.length_unit}",
+            field="track, clearance",
+            value=problem.track.clearance,
+            way_out="Correct it, or let the track reach further than its outermost stations.",
+        )
+    for number in range(count):
+        low, high = reach(problem, number)
+        if low > high:
+            raise InputError(
+                "a range that its neighbours leave room for, hoists being listed in track order",
+                field=f"{_field(problem, number + 1)}, from",
+                value=f"from {low:f} on, and at most {high:f}",
+                way_out="List the hoists from the least position on, and correct their ranges.",
+            )
+
+
+def _no_margin_yet(problem: Statement) -> None:
+    if len(problem.hoists) > 1 and (problem.asks_margin or problem.scatter is not None):
+        raise InputError(
+            "no margin and no scatter, which can be asked of lines with one hoist only",
+            field="margin" if problem.asks_margin else "scatter",
+            way_out="Leave it out; the dwells show how much is left below each maximum.",
+        )
+
+
+def _every_station_served(problem: Statement) -> None:
+    if len(problem.hoists) == 1 and problem.track is None:
+        return
+    used = {name for recipe in problem.recipes for stage in recipe.stages for name in stage.station}
+    for recipe in problem.recipes:
+        used |= {problem.load_station(recipe).name, problem.unload_station(recipe).name}
+    numbers = range(len(problem.hoists))
+    for station in problem.stations:
+        if station.name in used and not any(serves(problem, n, station) for n in numbers):
+            reaches = "; ".join(
+                f"{problem.hoists[n].name or 'the hoist'} {low:f} to {high:f}"
+                for n, (low, high) in ((n, reach(problem, n)) for n in numbers)
+            )
+            raise InputError(
+                "a station that some hoist reaches",
+                field=f'station "{station.name}", position',
+                value=station.position,
+                way_out=f"As the hoists leave one another room they reach: {reaches}. Let the "
+                "track reach further, if it does, by its from and to.",
+            )
+
+
+def _hand_over(problem: Statement) -> None:
+    """Every hoist that is needed on a way meets the next at some station of it."""
+    if len(problem.hoists) == 1:
+        return
+    numbers = range(len(problem.hoists))
+    for recipe in problem.recipes:
+        ways = [
+            (problem.load_station(recipe).name,),
+            *(stage.station for stage in recipe.stages),
+            (problem.unload_station(recipe).name,),
+        ]
+        for stage, (sources, targets) in enumerate(pairwise(ways)):
+            if any(
+                serves(problem, n, problem.station_by_name[source])
+                and serves(problem, n, problem.station_by_name[target])
+                for n in numbers
+                for source in sources
+                for target in targets
+                if source != target
+            ):
+                continue
+            raise InputError(
+                "one hoist that reaches both ends of every move",
+                field=f'recipe "{recipe.name}", move out of stage {stage}',
+                value=f"{' or '.join(sources)} to {' or '.join(targets)}",
+                way_out="Let two ranges overlap by a station at which loads are handed over.",
+            )
+
+
+def _field(problem: Statement, number: int) -> str:
+    name = problem.hoists[number - 1].name
+    if len(problem.hoists) == 1:
+        return "hoist"
+    return f"hoist {number}" + (f' ("{name}")' if name else "")
+
+
+ALL = (
+    _hoists_named,
+    _ranges_known,
+    _times_from_speeds,
+    _room_for_all,
+    _no_margin_yet,
+    _every_station_served,
+    _hand_over,
+)

@@ -1,0 +1,125 @@
+"""Bounds on the cycle time of several hoists that need no search."""
+
+from __future__ import annotations
+
+from ...base.clock import Clock
+from ...instance import Instance, Move, Several, Stay
+from ..bounds import NEVER, cheapest_assignment
+from ..model.constraints.several import apart
+
+
+def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
+    """Return the best of the bounds below, in ticks.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+    best = max(1, instance.shortest)
+    for bound in (_longest_move, _tank_turns, _hoist_work):
+        if clock is not None:
+            clock.check()
+        best = max(best, bound(instance))
+    return best
+
+
+def horizon(instance: Instance) -> int:
+    """Return a cycle time in ticks that no optimal schedule exceeds.
+
+    As for one hoist (:func:`hoistopt.solver.bounds.horizon`): for a fixed order and choice of
+    hoists a circuit of arcs meets every move at most once, and no arc from a move is longer
+    than what is summed here.
+    """
+    several = _of(instance)
+    away = max(max(row) for empty in several.empties for row in empty)
+    corners = [
+        position
+        for move in instance.moves
+        for route in move.routes
+        if route.path is not None
+        for _, position in (*route.path.low, *route.path.high)
+    ]
+    short = max(corners) - min(corners) + (len(several) - 1) * several.clearance
+    way = short * max(several.slowness) + max(several.getting_up)
+    away = max(away, way.__ceil__())
+    total = 0
+    for move in instance.moves:
+        stay = instance.stay_after.get(move.index)
+        longest = max(route.duration + route.pad for route in move.routes)
+        total += longest + max(away, stay.least if stay else 0)
+    for chain in instance.turnrounds:
+        for source, lags in zip(chain.sources, chain.lags, strict=True):
+            total += max(lags) + max(route.duration for route in instance.moves[source].routes)
+    return max(total, instance.shortest)
+
+
+def _of(instance: Instance) -> Several:
+    assert instance.several is not None
+    return instance.several
+
+
+def _longest_move(instance: Instance) -> int:
+    """The hoist that makes a move makes it again a cycle later, from where it began."""
+    empties = _of(instance).empties
+    return max(
+        min(r.duration + empties[r.hoist][r.target][r.source] for r in move.routes)
+        for move in instance.moves
+    )
+
+
+def _hoist_work(instance: Instance) -> int:
+    """All moves, each with the empty travel to a next one of the same hoist, shared out."""
+    several = _of(instance)
+    costs = [[_next(several, a, b) for b in instance.moves] for a in instance.moves]
+    return -(-cheapest_assignment(costs) // len(several))
+
+
+def _next(several: Several, a: Move, b: Move) -> int:
+    """Least time from the start of a move to that of a next one by the same hoist."""
+    return min(
+        (
+            one.duration + several.empties[one.hoist][one.target][other.source]
+            for one in a.routes
+            for other in b.routes
+            if one.hoist == other.hoist
+        ),
+        default=NEVER,
+    )
+
+
+def _tank_turns(instance: Instance) -> int:
+    """Dwells in the tanks of a group, and from each the least time until the next begins."""
+    best = 0
+    for group in dict.fromkeys(frozenset(stay.places) for stay in instance.stays):
+        capacities = [instance.places[place].capacity for place in group]
+        if None in capacities:
+            continue
+        inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
+        turns = [[_turn(instance, x, y) for y in inside] for x in inside]
+        work = sum(stay.least for stay in inside) + cheapest_assignment(turns)
+        best = max(best, -(-work // sum(capacity or 0 for capacity in capacities)))
+        if all(capacity == 1 for capacity in capacities):
+            alone = sorted(
+                stay.least + min(row[i] for row in turns) for i, stay in enumerate(inside)
+            )
+            best = max(best, sum(alone[: -(-len(inside) // len(group))]))
+    return best
+
+
+def _turn(instance: Instance, before: Stay, after: Stay) -> int:
+    """Least time from a load's being lifted out of a tank to the next one's being set down."""
+    several = _of(instance)
+    out, back = instance.moves[before.departure], instance.moves[after.arrival]
+    if out.index == back.index:
+        return 0
+    least = NEVER
+    for one in out.routes:
+        for other in back.routes:
+            if other.target != one.source:
+                continue
+            asked = apart(several, one, other)
+            # The next load is set down after this one was lifted, so this move comes first;
+            # the next one may all the same have begun before it.
+            least = min(least, 0 if asked is None else max(0, asked[1] + other.duration))
+    return 0 if least == NEVER else least

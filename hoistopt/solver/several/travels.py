@@ -1,0 +1,392 @@
+"""How several hoists give way to one another between the moves of a schedule.
+
+Every move demands that other hoists stay clear of it: a hoist to the right may not be left of
+a line over time, which rises at top speed before the move and falls again after it. Between
+two of its own moves a hoist needs a way between such lines of the hoists on its left, with the
+way already chosen for its neighbour there, and those of the hoists on its right. Hoists are
+taken from left to right. Each goes straight on to its next move at once, if that is clear, or
+as soon as it is; else it stays where it is until a line makes it move, and then goes no
+farther than the move that the line belongs to asks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from ...instance import Instance, Several
+from ...instance.several import Corner, Path
+from ...schedule import Schedule, Travel
+from ..model.decode import jobs_of
+from .trip import Stretch, least_gap, trip
+
+MOST_TURNS = 40
+"""Travels between two moves of a hoist."""
+GRID = 1000
+"""Travels start at whole parts of a tick, so many a tick, so that they can be written down."""
+LEADS = (Fraction(0), Fraction(1, 2), Fraction(1), Fraction(2))
+"""How much sooner than it must a hoist may go, in parts of the time that it takes to gain speed."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """Where a hoist may not be left of: corners over time, at top speed up to and down from them.
+
+    For a line that a hoist may not be right of, positions are negative. `slowness` is in ticks
+    a unit of length.
+    """
+
+    corners: tuple[Corner, ...]
+    slowness: Fraction
+
+    def at(self, time: Fraction) -> Fraction:
+        """The least position at a time."""
+        (first, begins), (last, ends) = self.corners[0], self.corners[-1]
+        if time <= first:
+            return begins - (first - time) / self.slowness
+        if time >= last:
+            return ends - (time - last) / self.slowness
+        return _along(self.corners, time)
+
+    def passes(self, position: Fraction, since: Fraction) -> Fraction | None:
+        """The first time from `since` on at which a hoist at a position has to move."""
+        if self.at(since) > position:
+            return since
+        first, begins = self.corners[0]
+        if begins > position and since <= first:
+            return max(since, first - (begins - position) * self.slowness)
+        for (s, x), (u, y) in pairwise(self.corners):
+            if y > position >= x and u > since:
+                return max(since, s + (position - x) * (u - s) / (y - x))
+        return None
+
+    def stretches(self, since: Fraction, until: Fraction) -> Iterator[Stretch]:
+        """The line between two times."""
+        speed = 1 / self.slowness
+        (first, begins), (last, ends) = self.corners[0], self.corners[-1]
+        if since < first:
+            yield Stretch(since, first, begins - (first - since) * speed, speed)
+        for (s, x), (u, y) in pairwise(self.corners):
+            if s < u and s <= until and u >= since:
+                yield Stretch(s, u, x, (y - x) / (u - s))
+        if until > last:
+            yield Stretch(last, until, ends, -speed)
+
+    @property
+    def highest(self) -> Fraction:
+        """The greatest position that it asks for."""
+        return max(position for _, position in self.corners)
+
+
+def line_of(corners: Sequence[Corner], slowness: Fraction) -> Line:
+    """The line that asks for some corners, and what they are joined by, in time.
+
+    A move may be faster than those who give way to it: they have to set out before.
+    """
+    rising = _no_faster(corners, slowness)
+    back = [(-time, position) for time, position in reversed(rising)]
+    falling = _no_faster(back, slowness)
+    return Line(tuple((-time, position) for time, position in reversed(falling)), slowness)
+
+
+def _no_faster(corners: Sequence[Corner], slowness: Fraction) -> list[Corner]:
+    """Corners with nothing between them that rises faster than at top speed."""
+    found = [corners[-1]]
+    for (time, position), following in reversed(list(pairwise(corners))):
+        top_time, top = found[-1]
+        if position < top - (top_time - time) / slowness:
+            continue
+        if following != found[-1]:
+            # Where the line as it was meets the way up to the corner that is asked for.
+            later, above = following
+            rate = (above - position) / (later - time)
+            reached = top - (top_time - time) / slowness
+            passed = (position - reached) / (1 / slowness - rate)
+            found.append((time + passed, position + rate * passed))
+        found.append((time, position))
+    return found[::-1]
+
+
+def _along(corners: Sequence[Corner], time: Fraction) -> Fraction:
+    """The position on a broken line at a time between its ends."""
+    for (s, x), (u, y) in pairwise(corners):
+        if s <= time <= u:
+            return max(x, y) if u == s else x + (y - x) * (time - s) / (u - s)
+    raise ValueError(f"{time} is not between the ends of the line")
+
+
+@dataclass(frozen=True)
+class _Own:
+    """A move of a hoist in a cycle: where it is meanwhile, its start and its end."""
+
+    path: Path
+    start: Fraction
+    end: Fraction
+
+    @property
+    def here(self) -> Fraction:
+        return self.path.high[0][1]
+
+    @property
+    def there(self) -> Fraction:
+        return self.path.high[-1][1]
+
+    def mirrored(self) -> _Own:
+        """The same on a track with its left on the right."""
+        path = Path(_mirrored(self.path.high), _mirrored(self.path.low))
+        return _Own(path, self.start, self.end)
+
+
+def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | None:
+    """The travels with which the hoists of a schedule keep their distance.
+
+    Returns
+    -------
+    tuple of Travel or None
+        Those that do not lead straight on at once; None where no way was found.
+    """
+    several = instance.several
+    assert several is not None
+    moves = _moves(instance, schedule, several)
+    found = _Ways(several, moves, schedule.cycle).all()
+    if found is not None:
+        return found
+    # The same from right to left: the one who is asked first has most to choose from.
+    turned = replace(
+        several,
+        names=several.names[::-1],
+        slowness=several.slowness[::-1],
+        getting_up=several.getting_up[::-1],
+    )
+    mirrored = [[own.mirrored() for own in each] for each in reversed(moves)]
+    found = _Ways(turned, mirrored, schedule.cycle).all()
+    return None if found is None else tuple(replace(travel, to=-travel.to) for travel in found)
+
+
+class _Ways:
+    def __init__(self, several: Several, moves: list[list[_Own]], cycle: int) -> None:
+        self.several = several
+        self.cycle = Fraction(cycle)
+        self.moves = moves
+        positions = [x for each in self.moves for own in each for x in (own.here, own.there)]
+        self.span = max(positions) - min(positions) + len(several) * several.clearance
+        self.left: list[Stretch] = []
+        """What the hoist to the left does between its moves, once that is chosen."""
+
+    def all(self) -> tuple[Travel, ...] | None:
+        found: list[Travel] = []
+        for hoist in range(len(self.several)):
+            own = self.moves[hoist]
+            chosen: list[Stretch] = []
+            for place, move in enumerate(own):
+                after = own[(place + 1) % len(own)]
+                turned = self.cycle if place + 1 == len(own) else Fraction(0)
+                gap = _Gap(self, hoist, move, after, after.start + turned)
+                legs = gap.legs()
+                if legs is None:
+                    return None
+                chosen += gap.way(legs) or ()
+                if [start for start, _ in legs] not in ([], [move.end]):
+                    name = self.several.names[hoist]
+                    found += [Travel(start % self.cycle, name, to) for start, to in legs]
+            self.left = chosen
+        return tuple(sorted(found, key=lambda travel: (travel.start, travel.hoist)))
+
+    # -- what other hoists ask for -------------------------------------------------------
+
+    def lows(self, hoist: int, since: Fraction, until: Fraction) -> Iterator[Line]:
+        """What a hoist may not be left of, for the moves of those to its left."""
+        for left in range(hoist):
+            apart = (hoist - left) * self.several.clearance
+            for own in self.moves[left]:
+                corners = _shifted(own.path.high, own.start, apart)
+                yield from self._lines(left, hoist, corners, since, until)
+
+    def highs(self, hoist: int, since: Fraction, until: Fraction) -> Iterator[Line]:
+        """What it may not be right of, mirrored."""
+        for right in range(hoist + 1, len(self.several)):
+            apart = (right - hoist) * self.several.clearance
+            for own in self.moves[right]:
+                corners = _mirrored(_shifted(own.path.low, own.start, -apart))
+                yield from self._lines(hoist, right, corners, since, until)
+
+    def neighbour(self, since: Fraction, until: Fraction) -> Iterator[Stretch]:
+        """What the hoist to the left does between its moves, the clearance added."""
+        for stretch in self.left:
+            turn = -(-(since - stretch.until) // self.cycle)
+            while stretch.since + turn * self.cycle <= until:
+                yield stretch.moved(turn * self.cycle, self.several.clearance)
+                turn += 1
+
+    def _lines(
+        self, first: int, last: int, corners: tuple[Corner, ...], since: Fraction, until: Fraction
+    ) -> Iterator[Line]:
+        """A line in every cycle in which it matters between two times."""
+        slowness = max(self.several.slowness[first : last + 1])
+        reach = self.span * slowness
+        begins, ends = corners[0][0], corners[-1][0]
+        turn = -(-(since - reach - ends) // self.cycle)
+        while begins + turn * self.cycle <= until + reach:
+            yield line_of(_shifted(corners, turn * self.cycle, Fraction(0)), slowness)
+            turn += 1
+
+
+Legs = Sequence[tuple[Fraction, Fraction]]
+"""Travels: when each starts, and the position to which it leads."""
+
+
+class _Gap:
+    """The time between two moves of a hoist."""
+
+    def __init__(self, ways: _Ways, hoist: int, move: _Own, after: _Own, begins: Fraction) -> None:
+        self.move, self.there, self.begins = move, after.here, begins
+        self.comes = begins + after.path.low[0][0]
+        self.slowness = ways.several.slowness[hoist]
+        self.later = ways.several.getting_up[hoist]
+        self.lows = list(ways.lows(hoist, move.end, begins))
+        self.highs = list(ways.highs(hoist, move.end, begins))
+        self.neighbour = list(ways.neighbour(move.end, begins))
+
+    def legs(self) -> Legs | None:
+        """Travels that keep clear of all others; none where the hoist need not travel."""
+        here, there = self.move.there, self.there
+        choices: list[Legs] = [[(start, there)] for start in self._departures()]
+        for legs in [[], *choices] if here == there else choices:
+            if self._clear(legs):
+                return legs
+        for share in LEADS:
+            must = self._when_it_must(share * self.later)
+            if must is not None and self._clear(must):
+                return must
+            if not self.later:
+                break
+        return None
+
+    def way(self, legs: Legs) -> tuple[Stretch, ...] | None:
+        """All that the hoist does between the moves; None where it would be late."""
+        time, here = self.move.end, self.move.there
+        found: list[Stretch] = []
+        for start, to in legs:
+            if start < time:
+                return None
+            made = trip(start, here, to, self.slowness, self.later)
+            found += [Stretch(time, start, here), *made]
+            time, here = made[-1].until, to
+        # A root that was taken too long is not worth being late for.
+        if here != self.there or (legs and time > self.comes + Fraction(1, 1000)):
+            return None
+        return (*found, Stretch(time, self.begins, here))
+
+    def _clear(self, legs: Legs) -> bool:
+        """Whether the hoist keeps its distance from all others."""
+        way = self.way(legs)
+        if way is None:
+            return False
+        since, until = self.move.end, self.begins
+        near = least_gap(self.neighbour, way)
+        if near is not None and near < 0:
+            return False
+        turned = [replace(s, position=-s.position, speed=-s.speed, bend=-s.bend) for s in way]
+        return all(
+            (gap := least_gap(line.stretches(since, until), own)) is None or gap >= 0
+            for lines, own in ((self.lows, way), (self.highs, turned))
+            for line in lines
+        )
+
+    def _departures(self) -> list[Fraction]:
+        """When the hoist might leave: at once, or once some other is out of its way."""
+        here, ends = self.move.there, self.move.end
+        if here == self.there:
+            return []
+        found = {ends}
+        rising = self.there > here
+        for line in self.highs if rising else self.lows:
+            for time, position in line.corners:
+                release = _up(time + (position - (-here if rising else here)) * self.slowness)
+                sooner = _up(release - self.later)
+                found |= {start for start in (sooner, release) if start > ends}
+        found |= {_up(s.since) for s in self.neighbour if s.since > ends}
+        return sorted(found)
+
+    def _pushed(self) -> Iterator[Line]:
+        """What the neighbour's travels ask for, each from its beginning to its end."""
+        corners: list[Corner] = []
+        for stretch in self.neighbour:
+            ends = stretch.until, stretch.at(stretch.until)
+            begins = stretch.since, stretch.position
+            rising = ends[1] > begins[1]
+            if corners and (begins != corners[-1] or rising != (corners[-1][1] > corners[0][1])):
+                yield Line(tuple(corners), self.slowness)
+                corners = []
+            corners = [*(corners or [begins]), ends]
+        if corners:
+            yield Line(tuple(corners), self.slowness)
+
+    def _when_it_must(self, lead: Fraction) -> Legs | None:
+        """Stay until some other hoist, or the next move, makes the hoist go.
+
+        It goes so much sooner than that, as far as it can: one that starts more slowly than
+        the hoist behind it has to.
+        """
+        goal = ((self.comes, self.there), (self.begins, self.there))
+        up = [*self.lows, *self._pushed(), Line(goal, self.slowness)]
+        down = [*self.highs, Line(_mirrored(goal), self.slowness)]
+        time, here, before = self.move.end, self.move.there, self.move.there
+        free = self.move.end
+        legs: list[tuple[Fraction, Fraction]] = []
+        for _ in range(MOST_TURNS):
+            pushes = [
+                (when, sign, line)
+                for sign, lines in ((1, up), (-1, down))
+                for line in lines
+                if (when := line.passes(sign * here, time)) is not None and when < self.begins
+            ]
+            if not pushes:
+                break
+            when, sign, line = min(pushes, key=lambda push: push[0])
+            to = sign * line.highest
+            arrives = when + abs(to - here) * self.slowness
+            if legs and when == time and (to > here) == (here > before):
+                legs[-1] = (legs[-1][0], to)  # straight on
+            else:
+                took = trip(when, here, to, self.slowness, self.later)[-1].until - when
+                legs.append((max(_down(arrives - took - lead), _up(free)), to))
+                before = here
+            start, to = legs[-1]
+            free = trip(start, before, to, self.slowness, self.later)[-1].until
+            time, here = arrives, to
+        return legs if here == self.there else None
+
+
+def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[list[_Own]]:
+    """The moves of each hoist in order of time."""
+    jobs = jobs_of(instance, schedule)
+    found: list[list[_Own]] = [[] for _ in several.names]
+    moves = {(move.job, move.stage): move for move in instance.moves}
+    for step in schedule:
+        move = moves[jobs[step.load], step.stage or 0]
+        for route in move.routes:
+            names = instance.places[route.source].name, instance.places[route.target].name
+            if names == (step.source, step.target) and several.names[route.hoist] == step.hoist:
+                assert route.path is not None
+                ends = Fraction(step.start) + route.duration - route.pad
+                found[route.hoist].append(_Own(route.path, Fraction(step.start), ends))
+    return found
+
+
+def _up(time: Fraction) -> Fraction:
+    return Fraction((time * GRID).__ceil__(), GRID)
+
+
+def _down(time: Fraction) -> Fraction:
+    return Fraction((time * GRID).__floor__(), GRID)
+
+
+def _shifted(corners: Sequence[Corner], time: Fraction, position: Fraction) -> tuple[Corner, ...]:
+    return tuple((t + time, x + position) for t, x in corners)
+
+
+def _mirrored(corners: Sequence[Corner]) -> tuple[Corner, ...]:
+    return tuple((time, -position) for time, position in corners)

@@ -1,0 +1,108 @@
+"""Two hoists on one track against brute force over hoists, tanks, dwells and positions.
+
+The search for the least cycle time and the brute force share nothing but the drawn line. All
+schedules are replayed by the checker, which follows positions by physics of its own.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+import hoistopt
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.base.errors import InputError
+from hoistopt.checker import replay
+from hoistopt.instance import build_instance
+from hoistopt.instance.several import Several
+from hoistopt.solver import least_cycle
+from tests.reference import several
+
+CHUNK = 25
+CHUNKS = 80
+USUAL = 2
+"""Chunks that run without ``--long``."""
+HIGHEST = 120
+"""Cycle time up to which a line is searched where none is found for it."""
+
+
+@pytest.mark.parametrize(
+    "chunk",
+    [pytest.param(n, marks=() if n < USUAL else pytest.mark.long) for n in range(CHUNKS)],
+)
+def test_the_least_cycle_time_is_that_of_brute_force(chunk: int) -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(chunk * CHUNK, (chunk + 1) * CHUNK):
+        line = several.draw(seed)
+        try:
+            problem = line.problem()
+        except InputError:  # a station that no hoist reaches
+            seen["out of reach"] += 1
+            continue
+        found = least_cycle(build_instance(problem, several=True), Clock(Effort(30, 1)))
+        if found.schedule is None:
+            assert several.least_cycle(line, HIGHEST) is None, line
+            seen["none"] += 1
+            continue
+        assert found.status == "optimal", line
+        assert several.least_cycle(line, found.schedule.cycle) == found.schedule.cycle, line
+        assert replay(problem, found.schedule).clean, line
+        seen["way out" if found.schedule.travels else "at once"] += 1
+    assert seen["way out"] and seen["at once"]
+
+
+def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the separations between hoists the cycle gets shorter than it can be."""
+    monkeypatch.setattr(Several, "apart", lambda *_: None)
+    shorter = 0
+    for seed in range(40):
+        line = several.draw(seed)
+        try:
+            instance = build_instance(line.problem(), several=True)
+        except InputError:
+            continue
+        found = least_cycle(instance, Clock(Effort(10, 1)))
+        bound = found.bound
+        least = several.least_cycle(line, HIGHEST)
+        shorter += found.schedule is None and least is not None and bound < least
+    assert shorter
+
+
+def test_a_second_hoist_never_makes_a_line_slower() -> None:
+    for seed in range(30):
+        line = several.draw(seed)
+        try:
+            problem = line.problem()
+            data = problem.to_data()
+            del data["track"]
+            one = hoistopt.Problem.from_data({**data, "hoist": data["hoist"][0]})
+        except InputError:
+            continue
+        both = hoistopt.solve(problem, effort=Effort(20, 1))
+        alone = hoistopt.solve(one, effort=Effort(20, 1))
+        # One hoist alone may go to either end, so only where both reach all stations.
+        if min(line.beyond) >= line.clearance and alone.cycle_time is not None:
+            assert both.cycle_time is not None and both.cycle_time <= alone.cycle_time, line
+
+
+def test_an_answer_with_a_clearance_short_by_a_tick_is_refused() -> None:
+    """A travel that starts later brings the hoists closer than they may be."""
+    refused = 0
+    for seed in range(60):
+        line = several.draw(seed)
+        try:
+            problem = line.problem()
+        except InputError:
+            continue
+        schedule = least_cycle(build_instance(problem, several=True), Clock(Effort(20, 1))).schedule
+        if schedule is None or not schedule.travels:
+            continue
+        for number, travel in enumerate(schedule.travels):
+            late = replace(travel, start=(travel.start + 1) % schedule.cycle)
+            others = (*schedule.travels[:number], *schedule.travels[number + 1 :])
+            seen = replay(problem, replace(schedule, travels=(*others, late)))
+            refused += any(v.rule == "clearance" for v in seen.violations)
+    assert refused > 5

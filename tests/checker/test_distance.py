@@ -1,0 +1,140 @@
+"""Where several hoists are, followed over time, and how far apart.
+
+Checked against uniform acceleration worked out by hand: from rest, way = a t^2 / 2 and
+v = a t (any textbook of mechanics).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from hoistopt import (
+    Hoist,
+    InputError,
+    Motion,
+    Problem,
+    Recipe,
+    Schedule,
+    Stage,
+    Station,
+    Step,
+    Track,
+    Travel,
+    read_moves,
+    replay,
+    solve,
+)
+from hoistopt.checker.courses import approaches, courses
+from hoistopt.problem import load_problem
+from tests.problem.test_hoists import TWO
+
+
+def line(acceleration: float | None = None, clearance: float = 2) -> Problem:
+    """One tank between two ends 8 apart; hoist A left of hoist B."""
+    motion = Motion(1, acceleration=acceleration)
+    return Problem(
+        "Hand over",
+        stations=[
+            Station("In", kind="load", position=0),
+            Station("T", position=4),
+            Station("Out", kind="unload", position=8),
+        ],
+        recipes=[Recipe("Parts", [Stage("T", min=5, max=60)])],
+        hoist=[Hoist(name=n, lift=2, lower=2, loaded=motion, empty=motion) for n in "AB"],
+        track=Track(clearance, from_=-4, to=12),
+        tick=1,
+    )
+
+
+def handed_over(lifts: int, *travels: Travel, cycle: int = 60) -> Schedule:
+    """A brings the load to T from 0 on, B lifts it there."""
+    steps = (
+        Step(0, "In", "T", "Parts", 1, 0, None, "A"),
+        Step(lifts, "T", "Out", "Parts", 1, 1, 0, "B"),
+    )
+    return Schedule(cycle, Fraction(1), steps, travels)
+
+
+def test_hoists_that_hand_over_in_time_are_clean() -> None:
+    # A is at T until 8 and back at 0 by 12; B comes back from 8 to 4 in time if it leaves at 20.
+    seen = replay(line(), handed_over(30, Travel(Fraction(20), "B", Fraction(4))))
+    assert seen.clean
+    # B leaves for T when A is back at 0, so the nearest is T and A's way: B rests at 8.
+    (nearest,) = approaches(seen)
+    assert nearest.distance == 4
+
+
+def test_the_instant_and_both_positions_are_told() -> None:
+    """B, done at 38, goes straight back and stands at T when A comes there in the next cycle."""
+    seen = replay(line(), handed_over(30))
+    (broken,) = seen.violations
+    assert broken.rule == "clearance"
+    assert "hoist A is at 4 and hoist B at 4, 0 m apart; the clearance is 2 m" in broken.message
+
+
+@pytest.mark.parametrize(("leaves", "clean"), [(9, True), (8, True), (7, False)])
+def test_a_clearance_short_by_one_tick_is_refused(leaves: int, clean: bool) -> None:
+    """Both go left at speed 1: A from 4, at 8; B from 8, at `leaves`: 4 apart if at once."""
+    seen = replay(line(clearance=4), handed_over(30, Travel(Fraction(leaves), "B", Fraction(4))))
+    assert seen.clean is clean
+    assert clean or seen.violations[0].rule == "clearance"
+
+
+def test_positions_follow_uniform_acceleration() -> None:
+    problem = line(acceleration=0.5)
+    seen = replay(problem, handed_over(40, Travel(Fraction(25), "B", Fraction(4)), cycle=80))
+    assert seen.clean
+    loaded = next(way for way in courses(seen) if way.hoist == 0 and way.kind == "loaded")
+    at = dict(loaded.points)
+    # Lifted by 2; 2 to gain speed 1 on a way of 1, then 2 at top speed, and 2 to brake.
+    assert at[Fraction(2)] == 0 and at[Fraction(3)] == Fraction(1, 4)
+    assert at[Fraction(4)] == 1 and at[Fraction(6)] == 3 and at[Fraction(8)] == 4
+
+
+def test_a_move_before_the_hoist_is_there_is_refused() -> None:
+    seen = replay(line(), handed_over(30, Travel(Fraction(27), "B", Fraction(4))))
+    assert any("too early" in v.message for v in seen.violations)
+
+
+def test_a_hoist_leaves_the_track_nowhere() -> None:
+    travels = Travel(Fraction(20), "A", Fraction(-5)), Travel(Fraction(30), "A", Fraction(0))
+    seen = replay(line(), handed_over(30, *travels, Travel(Fraction(20), "B", Fraction(4))))
+    assert any("it may be from -4 to 12" in v.message for v in seen.violations)
+
+
+def test_every_move_needs_its_hoist() -> None:
+    schedule = handed_over(30)
+    steps = (replace(schedule.steps[0], hoist=None), schedule.steps[1])
+    with pytest.raises(InputError, match="step 1, hoist"):
+        replay(line(), replace(schedule, steps=steps))
+
+
+def test_the_example_is_proved_written_and_read_back(tmp_path: Path) -> None:
+    """From the solver through both kinds of file to the checker, exactly."""
+    from hoistopt.app.solve import solve as solve_line
+    from hoistopt.show.tables.jsonfile import json_text
+
+    problem = load_problem(TWO)
+    answer = solve_line(problem)
+    assert answer.best is not None and answer.best.status == "optimal"
+    schedule = answer.best.schedule
+    assert schedule is not None and schedule.travels
+    (tmp_path / "a.csv").write_text(answer.csv() or "", encoding="utf-8")
+    (tmp_path / "a.json").write_text(json_text(answer.data()), encoding="utf-8")
+    for name in ("a.csv", "a.json"):
+        read = read_moves(tmp_path / name, problem)
+        scale = read.ticks_per_unit / schedule.ticks_per_unit
+        assert [t.to for t in read.travels] == [t.to for t in schedule.travels]
+        assert [t.start for t in read.travels] == [t.start * scale for t in schedule.travels]
+        assert replay(problem, read).clean
+    one = Problem.from_data(
+        {k: v for k, v in problem.to_data().items() if k != "track"}
+        | {"hoist": problem.to_data()["hoist"][0]}
+    )
+    alone = solve(one)
+    assert alone.cycle_time is not None and answer.best.cycle_time is not None
+    assert answer.best.cycle_time <= alone.cycle_time

@@ -1,0 +1,232 @@
+"""Two hoists by brute force: every choice of hoists, tanks and dwells, positions tick by tick.
+
+For small lines in whole numbers: top speed 1 at once, whole positions, whole times. Whether
+the hoists can get where a choice wants them is found by following all pairs of positions they
+may have, from tick to tick round the cycle. That whole positions are enough: the ways that
+keep their distance with least movement to the right have whole positions at whole times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from random import Random
+
+import numpy as np
+
+from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Track
+
+
+@dataclass(frozen=True)
+class TwoHoists:
+    """A line of one recipe; positions of all stations, load and unload at the ends.
+
+    A stage is (tanks, min, max).
+    """
+
+    lift: int
+    lower: int
+    clearance: int
+    beyond: tuple[int, int]
+    positions: dict[str, int]
+    stages: tuple[tuple[tuple[str, ...], int, int], ...]
+
+    def problem(self) -> Problem:
+        """The line as a problem."""
+        first, last = min(self.positions.values()), max(self.positions.values())
+        kinds = {"In": "load", "Out": "unload"}
+        travel = Motion(1)
+        return Problem(
+            "Two hoists, invented",
+            stations=[
+                Station(
+                    name,
+                    kind=kinds.get(name, "tank"),
+                    position=at,  # type: ignore[arg-type]
+                    capacity="unlimited" if name in kinds else 1,
+                )
+                for name, at in self.positions.items()
+            ],
+            hoist=[
+                Hoist(name=name, lift=self.lift, lower=self.lower, loaded=travel, empty=travel)
+                for name in "AB"
+            ],
+            track=Track(self.clearance, from_=first - self.beyond[0], to=last + self.beyond[1]),
+            recipes=[
+                Recipe(
+                    "Parts",
+                    [Stage(list(tanks), min=low, max=high) for tanks, low, high in self.stages],
+                )
+            ],
+            tick=1,
+        )
+
+
+def draw(seed: int) -> TwoHoists:
+    """A small line, never a real one."""
+    rng = Random(f"two hoists {seed}")
+    count = rng.choice((2, 2, 3))
+    positions, at = {"In": 0}, 0
+    for number in range(count):
+        at += rng.choice((1, 1, 2))
+        positions[f"T{number + 1}"] = at
+    positions["Out"] = at + rng.choice((1, 2))
+    tanks = [name for name in positions if name.startswith("T")]
+    order = tanks[:]
+    if rng.random() < 0.4:
+        rng.shuffle(order)
+    if rng.random() < 0.25:
+        order.append(order[0])
+    stages = []
+    for name in order[:3]:
+        low = rng.randint(0, 7)
+        named = (name,)
+        if rng.random() < 0.2:
+            named = tuple(dict.fromkeys((name, rng.choice(tanks))))
+        stages.append((named, low, low + rng.randint(0, 3)))
+    return TwoHoists(
+        lift=rng.randint(1, 3),
+        lower=rng.randint(1, 3),
+        clearance=rng.choice((1, 1, 2)),
+        beyond=(rng.choice((0, 1, 2)), rng.choice((0, 1, 2))),
+        positions=positions,
+        stages=tuple(stages),
+    )
+
+
+def least_cycle(line: TwoHoists, highest: int) -> int | None:
+    """The least cycle time up to one, by trying all; None where there is none."""
+    return next((cycle for cycle in range(1, highest + 1) if _possible(line, cycle)), None)
+
+
+@dataclass(frozen=True)
+class _Made:
+    """A move: when it starts, from where to where, by which hoist."""
+
+    start: int
+    here: int
+    there: int
+    hoist: int
+
+    def ends(self, line: TwoHoists) -> int:
+        return self.start + line.lift + abs(self.there - self.here) + line.lower
+
+    def at(self, line: TwoHoists, time: int) -> int:
+        """Its position so long after its start."""
+        travelled = min(max(0, time - line.lift), abs(self.there - self.here))
+        return self.here + (travelled if self.there > self.here else -travelled)
+
+
+def _possible(line: TwoHoists, cycle: int) -> bool:
+    return any(
+        _hoists_can(line, cycle, moves)
+        for first in (0, 1)
+        for moves in _choices(line, cycle, [], "In", 0, first, [])
+    )
+
+
+def _choices(
+    line: TwoHoists,
+    cycle: int,
+    made: list[_Made],
+    where: str,
+    start: int,
+    hoist: int,
+    stays: list[tuple[str, int, int]],
+) -> Iterator[list[_Made]]:
+    """All ways on for the load that is lifted at a station, at a time, by a hoist."""
+    stage = len(made)
+    targets = ("Out",) if stage == len(line.stages) else line.stages[stage][0]
+    for target in targets:
+        if target == where:
+            continue
+        move = _Made(start, line.positions[where], line.positions[target], hoist)
+        if move.ends(line) - start > cycle or not _alone(line, cycle, [*made, move]):
+            continue
+        if stage == len(line.stages):
+            yield [*made, move]
+            continue
+        _, low, high = line.stages[stage]
+        for dwell in range(low, high + 1):
+            stay = (target, move.ends(line), move.ends(line) + dwell)
+            if not _apart(cycle, [*stays, stay]):
+                continue
+            for after in (0, 1):
+                yield from _choices(
+                    line, cycle, [*made, move], target, stay[2], after, [*stays, stay]
+                )
+
+
+def _alone(line: TwoHoists, cycle: int, made: list[_Made]) -> bool:
+    """Whether the last move begins when its hoist makes no other, round the cycle."""
+    last = made[-1]
+    for other in made[:-1]:
+        if other.hoist == last.hoist:
+            since = (last.start - other.start) % cycle
+            if since < other.ends(line) - other.start:
+                return False
+            if (other.start - last.start) % cycle < last.ends(line) - last.start:
+                return False
+    return True
+
+
+def _apart(cycle: int, stays: list[tuple[str, int, int]]) -> bool:
+    """Whether the last stay has its tank to itself, round the cycle.
+
+    Set down where another load is only just lifted there would be two in the tank.
+    """
+    tank, since, until = stays[-1]
+    if until - since >= cycle:
+        return False
+    for other, begins, ends in stays[:-1]:
+        if other == tank:
+            if (since - begins) % cycle <= ends - begins:
+                return False
+            if (begins - since) % cycle <= until - since:
+                return False
+    return True
+
+
+def _hoists_can(line: TwoHoists, cycle: int, moves: list[_Made]) -> bool:
+    """Whether both hoists can be where they are wanted, and far enough apart, in every tick."""
+    first = min(line.positions.values()) - line.beyond[0]
+    last = max(line.positions.values()) + line.beyond[1]
+    places = last - first + 1
+    wanted: list[list[int | None]] = [[None] * cycle, [None] * cycle]
+    for move in moves:
+        for time in range(move.ends(line) - move.start + 1):
+            tick, at = (move.start + time) % cycle, move.at(line, time) - first
+            if wanted[move.hoist][tick] not in (None, at):
+                return False
+            wanted[move.hoist][tick] = at
+    grid = np.arange(places)
+    clear = grid[None, :] - grid[:, None] >= line.clearance
+    allowed = []
+    for tick in range(cycle):
+        mask = clear.copy()
+        for axis, at in enumerate((wanted[0][tick], wanted[1][tick])):
+            if at is not None:
+                only = grid == at
+                mask &= only[:, None] if axis == 0 else only[None, :]
+        if not mask.any():
+            return False
+        allowed.append(mask)
+    begins = np.argwhere(allowed[0])
+    reached = np.zeros((len(begins), places, places), bool)
+    reached[np.arange(len(begins)), begins[:, 0], begins[:, 1]] = True
+    for tick in range(1, cycle + 1):
+        reached = _one_on(reached) & allowed[tick % cycle]
+        if not reached.any():
+            return False
+    return bool(reached[np.arange(len(begins)), begins[:, 0], begins[:, 1]].any())
+
+
+def _one_on(reached: np.ndarray) -> np.ndarray:
+    """Where both hoists may be a tick later: each at most one position on."""
+    wide = reached.copy()
+    wide[:, 1:] |= reached[:, :-1]
+    wide[:, :-1] |= reached[:, 1:]
+    both = wide.copy()
+    both[:, :, 1:] |= wide[:, :, :-1]
+    both[:, :, :-1] |= wide[:, :, 1:]
+    return both
