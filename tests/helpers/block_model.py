@@ -9,82 +9,17 @@ outputs in every call.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
-from hoistopt.exports import SequencerStep, SequencerTable
-
-LONGEST = 400_000_000
-Key = tuple[int, int]
-"""Cycle and index of the step that lifts a load; the list run once counts as cycle -1."""
-LIST = -1
+from hoistopt.exports import SequencerStep
+from tests.helpers.block_preset import Presetting
+from tests.helpers.block_state import LIST, LONGEST, Key, Load
 
 
 @dataclass
-class Load:
-    """A carrier in the line; `since` is None while it hangs at the hoist."""
-
-    since: int | None
-
-
-@dataclass
-class Model:
+class Model(Presetting):
     """One line in the hands of the rules."""
-
-    table: SequencerTable
-    now: int = 0
-    origin: int = 0  # when the cycle of the next step begins, as things stand
-    cycle: int = 0
-    missed: int = 0
-    at: int = 0  # index of the next step
-    committed: bool = False
-    loads: dict[Key, Load] = field(default_factory=dict)
-    extra: int = 0  # carriers in the line that no step lifts any more
-    moving: tuple[int, int, Key | None] | None = None  # step, since when, what it sets down
-    should_end: int = 0  # when that step should have set down its carrier
-    ended: Any = None
-    done_before: bool = False
-    removed_before: bool = False
-    missing: bool = False
-    late_before: dict[tuple[str, int], tuple[int, int]] = field(default_factory=dict)
-    drift_since: int | None = None
-    lost: int = 0
-    preset: list[tuple[int, int, int, int]] | None = None
-    asked_at: int = 0
-    calls_left: int = 0
-    fault: tuple[int, int] = (0, 0)
-    begun: bool = False
-    shown: dict[str, Any] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self.per = self.table.unit.milliseconds
-        self.steps = self.table.rows
-        self.once = len(self.table.once)
-        self.period = self.table.cycle * self.per
-        self.stations = [number for number, _ in self.table.stations]
-
-    def ms(self, units: int | None) -> int:
-        assert units is not None
-        return units * self.per
-
-    def _begins(self, cycle: int) -> int:
-        """When a cycle begins, from the beginning of the list."""
-        return 0 if cycle == LIST else self.ms(self.table.joins) + cycle * self.period
-
-    @property
-    def clock(self) -> int:
-        return self.now - self.origin
-
-    def age(self, load: Load) -> int:
-        return 0 if load.since is None else min(self.now - load.since, LONGEST)
-
-    @property
-    def in_line(self) -> int:
-        return len(self.loads) + self.extra
-
-    @property
-    def empty(self) -> bool:
-        return not self.in_line and self.moving is None
 
     # -- one call -------------------------------------------------------------------------
 
@@ -137,147 +72,6 @@ class Model:
         if given["Preset"]:
             self._ask(given)
         return self.shown
-
-    # -- loads that stand in the line at the beginning -------------------------------------
-
-    def _ask(self, given: Mapping[str, Any]) -> None:
-        count = given["PresetLoads"]
-        self.asked_at, self.calls_left = self.now, len(self.steps) + 1
-        if not 1 <= count <= 40:
-            return self._wrong(1, 0)
-        self.preset = [
-            tuple(given[f"Preset{name}"][n] for name in ("Station", "Recipe", "Stage", "Age_ms"))
-            for n in range(1, count + 1)
-        ]  # fmt: skip
-        low, high = min(self.stations), max(self.stations)
-        for entry, (station, _, _, age) in enumerate(self.preset, start=1):
-            if not low <= station <= high:
-                return self._wrong(2, entry)
-            if not 0 <= age <= LONGEST:
-                return self._wrong(4, entry)
-            if not given["CarrierAt"][station]:
-                return self._wrong(5, entry)
-        tanks = {s.pick for s in self.steps if s.fed_by} - {
-            s.pick for s in self.steps if not s.fed_by
-        }
-        listed = {station for station, *_ in self.preset}
-        if any(given["CarrierAt"][tank] for tank in tanks - listed):
-            return self._wrong(6, 0)
-        self.shown["PresetEntry"] = 0
-        return None
-
-    def _wrong(self, fault: int, entry: int) -> None:
-        self.fault = (fault, entry)
-        self.shown |= {"PresetFault": fault, "PresetEntry": entry}
-
-    def _preset_of_list(self) -> dict[str, Any]:
-        """The list begins with the loads it lifts first, when none is lifted too soon."""
-        assert self.preset is not None
-        free = sorted(enumerate(self.preset), key=lambda one: (-one[1][3], one[0]))
-        delay = 0
-        for row, step in enumerate(self.steps[: self.once]):
-            if step.fed_by != step.step:
-                continue
-            kind = (step.pick, step.recipe, step.stage)
-            found = next((one for one in free if one[1][:3] == kind), None)
-            if found is not None:
-                free.remove(found)
-                age = found[1][3]
-                self.loads[LIST, row] = Load(self.asked_at - age)
-                delay = max(delay, self.ms(step.least - step.start) - age)
-        if free:
-            self._wrong(3, min(entry for entry, _ in free) + 1)
-            return self.shown
-        self.origin = self.asked_at + delay
-        self.preset = None
-        self.shown |= {"PresetOk": True, "LoadsInLine": self.in_line, "Clock_ms": self.clock}
-        return self.shown
-
-    def _preset(self) -> dict[str, Any]:
-        self.calls_left -= 1
-        if self.calls_left > 1 and not self.once:
-            return self.shown
-        assert self.preset is not None
-        if self.once:
-            return self._preset_of_list()
-        tries = [self._places(n) for n in range(len(self.steps))]
-        possible = [n for n, found in enumerate(tries) if isinstance(found, dict)]
-        if self.calls_left == 1:
-            if not possible:
-                failed = [found for found in tries if isinstance(found, tuple)]
-                self._wrong(*max(failed, key=lambda found: found[1]))
-            return self.shown
-        best = min(possible, key=lambda n: self._harm(n, tries[n]))
-        _, delay = self._harm(best, tries[best])
-        places = tries[best]
-        assert isinstance(places, dict)
-        self.at, self.cycle = best, 0
-        step = self.steps[best]
-        self.origin = self.now - self.ms(step.start) + self.ms(step.approach)
-        self.origin += max(0, delay - (self.now - self.asked_at))
-        self.loads = {
-            key: Load(self.asked_at - self.preset[n][3]) for key, n in places.items()
-        }  # fmt: skip
-        self.preset = None
-        self.shown |= {"PresetOk": True, "LoadsInLine": self.in_line, "Clock_ms": self.clock}
-        return self.shown
-
-    def _places(self, first: int) -> dict[Key, int] | tuple[int, int]:
-        """Which load is lifted when, if step `first` is the next one; or what is wrong."""
-        assert self.preset is not None
-        taken: dict[Key, int] = {}
-        wrong: tuple[int, int] | None = None
-        for number, (station, recipe, stage, age) in enumerate(self.preset):
-            kind = (station, recipe, stage)
-            rows = [
-                n for n, s in enumerate(self.steps)
-                if s.fed_by is not None and (s.pick, s.recipe, s.stage) == kind
-            ]  # fmt: skip
-            options = []
-            for row in rows:
-                step = self.steps[row]
-                assert step.fed_by is not None
-                for cycle in range(step.boundaries + 1):
-                    set_down = (cycle - step.boundaries, step.fed_by - 1) < (0, first)
-                    if set_down and (cycle, row) >= (0, first) and (cycle, row) not in taken:
-                        options.append((*self._misfit(first, cycle, row, age), row, cycle))
-            if options:
-                _, _, row, cycle = min(options)
-                taken[cycle, row] = number
-            elif wrong is None:
-                wrong = (3 if rows else 2, number + 1)
-        return self._oldest_first(first, taken) if wrong is None else wrong
-
-    def _oldest_first(self, first: int, taken: dict[Key, int]) -> dict[Key, int]:
-        """The same places, the older load lifted sooner of two of a kind."""
-        preset = self.preset
-        assert preset is not None
-        found: dict[Key, int] = {}
-        for kind in {preset[n][:3] for n in taken.values()}:
-            keys = [key for key, n in taken.items() if preset[n][:3] == kind]
-            keys.sort(key=lambda key: self._misfit(first, key[0], key[1], 0)[1])
-            loads = sorted((taken[key] for key in keys), key=lambda n: (-preset[n][3], n))
-            found |= dict(zip(keys, loads, strict=True))
-        return found
-
-    def _misfit(self, first: int, cycle: int, row: int, age: int) -> tuple[int, int]:
-        """By how much the dwell misses its window, and the time until it is lifted."""
-        step, start = self.steps[row], self.steps[first]
-        wait = cycle * self.period + self.ms(step.start - start.start + start.approach)
-        most = age + wait if step.most is None else self.ms(step.most)
-        return max(0, self.ms(step.least) - age - wait, age + wait - most), wait
-
-    def _harm(self, first: int, places: Any) -> tuple[int, int]:
-        """By how much loads exceed their maxima if none is lifted before its minimum, and how
-        much later the cycle begins so that none is."""
-        assert self.preset is not None
-        lifted = []
-        for (cycle, row), n in places.items():
-            _, wait = self._misfit(first, cycle, row, 0)
-            lifted.append((self.steps[row], wait + self.preset[n][3]))
-        delay = max(0, *(self.ms(step.least) - dwell for step, dwell in lifted))
-        over = (dwell + delay - self.ms(s.most) for s, dwell in lifted if s.most is not None)
-        return sum(max(0, ms) for ms in over), delay
 
     # -- the order of the steps --------------------------------------------------------------
 
