@@ -37,5 +37,5 @@ def test_every_time_of_the_schema_is_known() -> None:
 
     fields = {name for part in (Stage, Motion, Station, Hoist) for name in part.model_fields}
     unnamed = {"name", "station", "kind", "order", "unreachable", "loaded", "empty", "margin"}
-    kinematic = {"position", "speed", "acceleration"}
+    kinematic = {"position", "speed", "acceleration", "from_", "to"}
     assert fields - unnamed - kinematic - UNITLESS <= TIMES
