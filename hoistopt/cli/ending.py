@@ -38,7 +38,7 @@ def finish(
     quiet : bool
         Leave out the tables that nobody who asks for quiet wants to see.
     only_files : bool
-        Show nothing but what was written, and the standing caution.
+        Show nothing but what was written, and the standing cautions.
     """
     contents = _contents(answer, outputs)
     outputs.write({name: data for name, data in contents.items() if data is not None})
@@ -46,7 +46,7 @@ def finish(
     note = answer.problem.note
     warn(answer)
     if only_files:
-        close(outputs.shown, (), wrote, answer.cautions()[-1:], note)
+        close(outputs.shown, (), wrote, answer.standing(), note)
         return CODES[answer.outcome]
     tables: Sequence[RenderableType | str] = ()
     if not outputs.to_stdout:

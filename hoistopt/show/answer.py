@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
-from ..analysis.figures.cautions import STANDING
+from ..analysis.figures.cautions import standing
 from ..problem import Problem
 
 if TYPE_CHECKING:
@@ -63,6 +63,10 @@ class Answer(ABC):
         """What is allowed but seldom meant in what was asked, a sentence each."""
         return self.problem.warnings
 
+    def standing(self) -> list[str]:
+        """The cautions that stand under every output about the line."""
+        return standing(len(self.problem.hoists) > 1)
+
     def cautions(self) -> list[str]:
-        """What stands under it; the standing caution comes last."""
-        return [STANDING]
+        """What stands under it; the standing cautions come last."""
+        return self.standing()

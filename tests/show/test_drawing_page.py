@@ -14,7 +14,9 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from hoistopt.problem import Problem
+from hoistopt.analysis.figures.cautions import SEVERAL, STANDING
+from hoistopt.problem import Problem, load_problem
+from hoistopt.show.drawing.axes import foot
 from hoistopt.show.drawing.look import own_look
 from hoistopt.show.drawing.wording import figure, tick_step, wrapped
 from hoistopt.show.timeway import draw_timeway
@@ -22,6 +24,7 @@ from hoistopt.show.timeway.lanes import places, track_order, window_levels
 from hoistopt.show.timeway.scene import Bar
 from tests.helpers.drawn_line import long_line, one_at_a_time, twin_line, twin_replay, twin_schedule
 from tests.helpers.drawn_parts import drawn, rectangles, texts
+from tests.problem.test_hoists import TWO
 
 ODD_NAMES = ["$x_1$ and $y^2$", "$\\frac{", "<x>&\"'_^%#", "X" * 80, "a b " * 19 + "abcd", "脱脂槽"]
 
@@ -274,3 +277,8 @@ def test_wrapping_keeps_every_character_but_spaces(name: str) -> None:
     lines = wrapped(name).split("\n")
     assert all(len(line) <= 40 for line in lines)
     assert "".join("".join(lines).split()) == "".join(name.split())
+
+
+def test_a_picture_of_several_hoists_carries_both_cautions() -> None:
+    said = " ".join(foot(load_problem(TWO), 300).split())
+    assert SEVERAL in said and said.endswith(STANDING)

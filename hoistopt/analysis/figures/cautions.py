@@ -8,13 +8,17 @@ from ...base.decimals import told
 from ...base.text import STANDING, listed
 from .dwells import DwellRow, tightest
 
-__all__ = ["STANDING", "cautions"]
-
+__all__ = ["STANDING", "cautions", "standing"]
 
 SEVERAL = (
     "Several hoists share the track: this schedule is no anti-collision system. Distance control "
     "and collision protection stay in the machine, at all times and in every mode."
 )
+
+
+def standing(several: bool) -> list[str]:
+    """What stands under everything that is told of a line, with several hoists or with one."""
+    return [*([SEVERAL] if several else []), STANDING]
 
 
 def cautions(
@@ -47,7 +51,7 @@ def cautions(
             f"longer than its maximum of {late.most:f} {unit}, the most of all. No dwell falls "
             "short of its minimum; a finer tick in the problem file keeps them closer."
         )
-    return [*found, *([SEVERAL] if several else []), STANDING]
+    return [*found, *standing(several)]
 
 
 def _no_margin(rows: list[DwellRow], unit: str) -> list[str]:

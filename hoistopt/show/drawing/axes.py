@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ...base.text import clean
 from ...problem import Problem
 from .palette import LANE, QUIET, RULE, TEXT
@@ -42,7 +42,7 @@ def figure_of(ax: Axes) -> Figure:
 
 
 def foot(problem: Problem, width: float) -> str:
-    """What stands at the foot of every picture: the line's note and the standing caution.
+    """What stands at the foot of every picture: the line's note and the standing cautions.
 
     Parameters
     ----------
@@ -54,7 +54,8 @@ def foot(problem: Problem, width: float) -> str:
     if len(note) > _MOST_LINES:
         cut = note[_MOST_LINES - 1][: letters - 1]
         note = [*note[: _MOST_LINES - 1], f"{cut}\N{HORIZONTAL ELLIPSIS}"]
-    return "\n".join([*note, *_lines(STANDING, letters)])
+    cautions = standing(len(problem.hoists) > 1)
+    return "\n".join([*note, *(line for each in cautions for line in _lines(each, letters))])
 
 
 def _lines(text: str, letters: int) -> list[str]:

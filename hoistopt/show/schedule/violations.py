@@ -10,7 +10,7 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ...base.decimals import aligned, as_decimal
 from ...checker.record import Violation
 from ...problem import Problem
@@ -77,7 +77,7 @@ def violation_data(
             {**one, "cycle": found.cycle}
             for one, found in zip(violation_list(violations, tick), violations, strict=True)
         ],
-        "cautions": [STANDING],
+        "cautions": standing(len(problem.hoists) > 1),
         "versions": versions(),
     }
 
