@@ -19,6 +19,10 @@ class Place:
     fifo: bool
 
 
+PARTS = 10**40
+"""Of a tick, in which it is told by how much a planned time is longer than the true one."""
+
+
 @dataclass(frozen=True, slots=True)
 class Route:
     """One way to make a move: from which place to which, and how long.
@@ -40,6 +44,11 @@ class Route:
     pad: int = 0
     hoist: int = 0
     path: Path | None = None
+
+    @property
+    def work(self) -> Fraction:
+        """Ticks until the load is set down and the hoist is free: no rounding, no float."""
+        return self.duration - self.pad - Fraction(self.excess, PARTS)
 
 
 @dataclass(frozen=True, slots=True)

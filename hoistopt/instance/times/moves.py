@@ -9,10 +9,10 @@ from typing import NamedTuple
 from ...base.errors import InputError
 from ...problem import Hoist, Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
+from ..data import PARTS
 from ..several import Path, path_of
 from .travel import TravelTime, travel_time
 
-_FINE = 10**40
 _FINER = 1000
 """In so many parts of a tick it is told when a hoist has arrived, at the latest."""
 LONGEST = 10**8
@@ -62,7 +62,7 @@ class HoistTimes:
             lift, lower = self._lift(here), self._lower(there)
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
         planned = self._planned(time, f"the move from {source} to {target}")
-        return Duration(planned, planned * _FINE - time.floor(self.grid * _FINE))
+        return Duration(planned, planned * PARTS - time.floor(self.grid * PARTS))
 
     def empty(self, source: str, target: str) -> int:
         """Empty travel in ticks, rounded up."""

@@ -274,8 +274,7 @@ class _Gap:
             made = trip(start, here, to, self.slowness, self.later)
             found += [Stretch(time, start, here), *made]
             time, here = made[-1].until, to
-        # A root that was taken too long is not worth being late for.
-        if here != self.there or (legs and time > self.comes + Fraction(1, 1000)):
+        if here != self.there or (legs and time > self.comes):
             return None
         return (*found, Stretch(time, self.begins, here))
 
@@ -371,8 +370,9 @@ def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[lis
             names = instance.places[route.source].name, instance.places[route.target].name
             if names == (step.source, step.target) and several.names[route.hoist] == step.hoist:
                 assert route.path is not None
-                ends = Fraction(step.start) + route.duration - route.pad
-                found[route.hoist].append(_Own(route.path, Fraction(step.start), ends))
+                # It goes on when it is free, which is before the end as planned in whole ticks.
+                start = Fraction(step.start)
+                found[route.hoist].append(_Own(route.path, start, start + route.work))
     return found
 
 

