@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Literal
+from decimal import Decimal
+from typing import TYPE_CHECKING, Literal, cast
 
-from .arguments import numbers, one_of
+from .arguments import numbers, one_of, time_from_0
 
 if TYPE_CHECKING:
+    from ..schedule import LineState
     from ..schedule.files import MovesFile
     from ..schedule.json_moves import Take
 
@@ -58,6 +60,58 @@ def the_moves(options: argparse.Namespace) -> MovesFile:
     found = moves_typed(options)
     assert found is not None
     return found
+
+
+def add_state(
+    parser: argparse.ArgumentParser,
+    text: str = "state of the line with which a programme begins (TOML or JSON; default: empty)",
+) -> None:
+    """Add the state of the line, from a file of its own or at a time of a cycle."""
+    parser.add_argument("--state", metavar="STATE", help=f"{text}; with --at the moves of a cycle")
+    parser.add_argument(
+        "--at",
+        metavar="TIME",
+        help="STATE is a file of moves: the state at this time of its cycle, the line full",
+    )
+
+
+def at_typed(options: argparse.Namespace) -> Decimal | None:
+    """The time that was typed, or one clear error; None where the state has its own file."""
+    from ..base.errors import InputError
+
+    at = time_from_0(options.at, "--at")
+    if at is not None and options.state is None:
+        raise InputError(
+            "--state as well, the moves of the cycle under way", field="--at", value=options.at
+        )
+    return at
+
+
+def state_typed(options: argparse.Namespace, at: Decimal | None) -> LineState | str | None:
+    """The file of the state that was typed, or the state itself where a cycle has it at `at`.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be used, or the time is not one of the cycle.
+    Refused
+        When that cycle breaks a rule of the line.
+    """
+    from ..base.errors import InputError
+
+    if at is None:
+        path = cast("str | None", options.state)
+        if path is not None and path.lower().endswith(".csv"):
+            raise InputError(
+                "a state of the line (TOML or JSON), or the moves of a cycle and --at as well",
+                field="--state",
+                value=path,
+            )
+        return path
+    from ..app.plan import state_at
+    from ..schedule.files import MovesFile
+
+    return state_at(options.file, MovesFile(options.state), at)
 
 
 def add_lost(parser: argparse.ArgumentParser) -> None:

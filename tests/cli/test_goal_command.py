@@ -63,6 +63,29 @@ def test_one_cycle_gives_way_to_another(mixed: Run) -> None:
     assert {move["recipe"] for move in later} == {"Steel hinges"}
 
 
+def test_a_changeover_is_replayed_and_handed_over_from_the_cycle_it_leaves(
+    mixed: Run,
+) -> None:
+    leaves = ["--state", "brass_cycle.csv", "--at", "20"]
+    goes = [*leaves, "--to", "steel_cycle.csv", "--csv", "change.csv"]
+    assert mixed("plan", LINE, *goes, *SEARCH)[0] == 0
+    code, out, _ = mixed("verify", LINE, "change.csv", *leaves)
+    assert code == 0 and "replayed from the state given, breaks no rule" in out
+    for command, file in [("draw", "c.svg"), ("report", "c.html"), ("sequencer", "c.csv")]:
+        assert mixed(command, LINE, "change.csv", file, *leaves)[0] == 0
+        assert Path(file).stat().st_size > 1000
+    # Ten seconds later the same loads have stood ten seconds longer.
+    code, out, _ = mixed("verify", LINE, "change.csv", "--state", "brass_cycle.csv", "--at", "30")
+    assert code == 1 and "Refused" in out
+    code, _, err = mixed("draw", LINE, "change.csv", "d.svg", *leaves[:2], "--at", "138.5")
+    assert code == 2 and "--at = 138.5: expected a time from 0 to below 138.5" in err
+    code, _, err = mixed("report", LINE, "change.csv", "d.html", *leaves[:2])
+    assert code == 2 and "--state = brass_cycle.csv: expected a state of the line" in err
+    code, _, err = mixed("sequencer", LINE, "change.csv", "d.csv", "--at", "20")
+    assert code == 2 and "--at = 20: expected --state" in err
+    assert not list(Path().glob("d.*"))
+
+
 def test_a_cycle_under_way_is_in_step_with_itself_at_its_next_move(mixed: Run) -> None:
     given = ["--state", "brass_cycle.csv", "--at", "30", "--to", "brass_cycle.csv"]
     assert mixed("plan", LINE, *given, "--json", "c.json", *SEARCH)[0] == 0

@@ -7,7 +7,15 @@ import argparse
 from ..arguments import option_named
 from ..ending import answered
 from ..outputs import Outputs
-from ..taking import add_lost, add_moves, lost_typed, the_moves
+from ..taking import (
+    add_lost,
+    add_moves,
+    add_state,
+    at_typed,
+    lost_typed,
+    state_typed,
+    the_moves,
+)
 
 SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
@@ -17,11 +25,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
     add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
     parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
-    parser.add_argument(
-        "--state",
-        metavar="STATE",
-        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
-    )
+    add_state(parser)
     add_lost(parser)
 
 
@@ -30,13 +34,13 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     moves = the_moves(options)
-    lost = lost_typed(options)
+    lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
     outputs = Outputs([options.file, moves, *state], OUT=options.out)
     if options.state is not None or is_programme(moves.path):
-        with option_named("lost"):
+        with option_named("lost", "at"):
             return answered(
-                lambda: verify_programme(options.file, moves.path, options.state, lost),
+                lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
                 outputs,
                 only_files=True,
             )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import option_named, time_from_0, whole
+from ..arguments import option_named, whole
 from ..ending import answered, asked, finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
-from ..taking import add_lost, lost_typed
+from ..taking import add_lost, add_state, at_typed, lost_typed, state_typed
 
 SUMMARY = (
     "Plan moves in absolute time: from a state of the line until it is empty, or into a cycle."
@@ -27,16 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="table of orders (CSV: order, recipe, count, release, due, weight); without it "
         "the line runs out",
     )
-    parser.add_argument(
-        "--state",
-        metavar="STATE",
-        help="state of the line (TOML or JSON; default: empty); with --at the moves of a cycle",
-    )
-    parser.add_argument(
-        "--at",
-        metavar="TIME",
-        help="STATE is a file of moves: the state at this time of its cycle, the line full",
-    )
+    add_state(parser, "state of the line to begin with (TOML or JSON; default: empty)")
     parser.add_argument(
         "--to",
         metavar="MOVES",
@@ -77,7 +68,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
-    from ...app.plan import place, plan, state_at
+    from ...app.plan import place, plan
     from ...problem import load_problem
     from ...schedule.files import MovesFile
     from ...schedule.orders import read_orders
@@ -86,7 +77,7 @@ def run(options: argparse.Namespace) -> int:
 
     _check(options)
     loads_out = whole(options.loads_out, "--loads-out", 1, MOST_OUT) or 1
-    at = time_from_0(options.at, "--at")
+    at = at_typed(options)
     effort_typed(options)
     given = (options.file, options.orders, options.state, options.promised, options.to)
     outputs = Outputs(
@@ -96,15 +87,11 @@ def run(options: argparse.Namespace) -> int:
         diagram=options.diagram,
     )
     problem = load_problem(options.file)
-    state = None
-    if at is not None:
-        cycle = MovesFile(options.state)
-        found = asked(lambda: state_at(problem, cycle, at), outputs)
-        if isinstance(found, int):
-            return found
-        state = found
-    elif options.state is not None:
-        state = read_state(options.state, problem)
+    with option_named("at"):
+        found = asked(lambda: state_typed(options, at), outputs)
+    if isinstance(found, int):
+        return found
+    state = read_state(found, problem) if isinstance(found, str) else found
     orders = () if options.orders is None else read_orders(options.orders, problem)
     in_order = options.sequence == "given"
     if options.promised is not None:
@@ -157,10 +144,6 @@ def _check(options: argparse.Namespace) -> None:
     if options.recover and (options.state is None or options.promised is not None):
         raise InputError(
             "--state, and no --promised", field="--recover", way_out="It begins after a stop."
-        )
-    if options.at is not None and options.state is None:
-        raise InputError(
-            "--state as well, the moves of the cycle under way", field="--at", value=options.at
         )
     if options.to is None:
         if options.loads_out is not None:

@@ -6,12 +6,22 @@ import argparse
 from datetime import date
 
 from ...base.errors import InputError
-from ..arguments import degrees_or_best, label_of, numbers, option_named
+from ..arguments import degrees_or_best, label_of, option_named
 from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
 from ..searching import add_degrees, effort_typed, running
 from ..streams import say
-from ..taking import add_moves, add_show, moves_typed, show_typed
+from ..taking import (
+    add_lost,
+    add_moves,
+    add_show,
+    add_state,
+    at_typed,
+    lost_typed,
+    moves_typed,
+    show_typed,
+    state_typed,
+)
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
@@ -27,16 +37,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         optional=True,
     )
     parser.add_argument("out", metavar=OUT, help="report to write")
-    parser.add_argument(
-        "--state",
-        metavar="STATE",
-        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
-    )
-    parser.add_argument(
-        "--lost",
-        metavar="LOADS",
-        help="loads of the state given up by a programme, such as 3,5: they may stand too long",
-    )
+    add_state(parser)
+    add_lost(parser)
     add_degrees(parser)
     add_show(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
@@ -55,9 +57,7 @@ def run(options: argparse.Namespace) -> int:
     moves = moves_typed(options)
     read = [path for path in (moves, options.state) if path is not None]
     outputs = Outputs([options.file, *read], **{OUT: options.out})
-    lost = numbers(options.lost, "--lost")
-    if lost and options.state is None:
-        raise InputError("--state as well, which has them", field="--lost", value=options.lost)
+    lost, at = lost_typed(options), at_typed(options)
     if moves is None and options.state is not None:
         raise InputError("a programme that begins with it", field="--state", value=options.state)
     if moves is not None:
@@ -76,8 +76,10 @@ def run(options: argparse.Namespace) -> int:
 
     def ask() -> Reported | ReportedProgramme:
         if once and moves is not None:
-            with option_named("lost"):
-                return report_programme(problem, moves.path, options.state, lost, date.today())
+            with option_named("lost", "at"):
+                return report_programme(
+                    problem, moves.path, state_typed(options, at), lost, date.today()
+                )
         with (
             naming(options.file),
             running(options, Meter(problem.unit, label_of(wanted))) as effort,

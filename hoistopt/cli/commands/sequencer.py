@@ -11,7 +11,15 @@ from ..counting import add_numbering, counted_typed
 from ..ending import asked, close
 from ..outputs import Outputs
 from ..streams import say
-from ..taking import add_lost, add_moves, lost_typed, the_moves
+from ..taking import (
+    add_lost,
+    add_moves,
+    add_state,
+    at_typed,
+    lost_typed,
+    state_typed,
+    the_moves,
+)
 
 SUMMARY = "Write a cycle or a programme as step tables for a sequencer, read back and replayed."
 
@@ -26,11 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         help="files to write: .csv, .json, .st (IEC 61131-3 structured text), .xml (PLCopen)",
     )
-    parser.add_argument(
-        "--state",
-        metavar="STATE",
-        help="state of the line (TOML or JSON) with which a programme begins (default: empty)",
-    )
+    add_state(parser)
     parser.add_argument(
         "--then",
         metavar="CYCLE",
@@ -86,7 +90,7 @@ def run(options: argparse.Namespace) -> int:
     moves = the_moves(options)
     read = [options.file, moves, *filter(None, (options.state, options.then))]
     outputs = Outputs(read, **named)
-    lost = lost_typed(options)
+    lost, at = lost_typed(options), at_typed(options)
     once = options.state is not None or is_programme(moves.path)
     joins = time_from_0(options.joins, "--joins")
     if not once and (options.then is not None or joins is not None):
@@ -98,8 +102,9 @@ def run(options: argparse.Namespace) -> int:
     def ask() -> HandedOver:
         if not once:
             return sequencer(options.file, moves, forms, *counted, style)
-        ways = {"state": options.state, "then": options.then, "joins": joins, "lost": lost}
-        with option_named("then", "joins", "lost"):
+        begins = state_typed(options, at)
+        ways = {"state": begins, "then": options.then, "joins": joins, "lost": lost}
+        with option_named("then", "joins", "lost", "at"):
             return sequencer_once(options.file, moves.path, forms, *counted, style, **ways)
 
     answer = asked(ask, outputs)

@@ -8,7 +8,15 @@ from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered
 from ..outputs import Outputs
-from ..taking import add_lost, add_moves, lost_typed, the_moves
+from ..taking import (
+    add_lost,
+    add_moves,
+    add_state,
+    at_typed,
+    lost_typed,
+    state_typed,
+    the_moves,
+)
 
 MOST_CYCLES = 1000
 
@@ -25,11 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="cycles in which loads enter (default: until the line repeats itself)",
     )
-    parser.add_argument(
-        "--state",
-        metavar="STATE",
-        help="state of the line (TOML or JSON) from which a programme is replayed (default: empty)",
-    )
+    add_state(parser)
     add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
 
@@ -39,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
-    lost = lost_typed(options)
+    lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
     outputs = Outputs([options.file, moves, *state], json=options.json)
@@ -48,9 +52,10 @@ def run(options: argparse.Namespace) -> int:
             raise InputError(
                 "a table of a cycle, as a programme runs once", field="--cycles", value=cycles
             )
-        with option_named("lost"):
+        with option_named("lost", "at"):
             return answered(
-                lambda: verify_programme(options.file, moves.path, options.state, lost), outputs
+                lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
+                outputs,
             )
     with option_named("cycles"):
         return answered(lambda: verify(options.file, moves, cycles), outputs)
