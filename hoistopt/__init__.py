@@ -1,4 +1,4 @@
-"""Least-cycle-time schedules for single-hoist dip-process lines, with proof.
+"""Least-cycle-time schedules for dip-process hoist lines, with proof.
 
 Read a problem from a file with `load_problem`, or build it in code from `Station`,
 `Hoist`, `Stage` and `Recipe`; `solve` finds the least cycle time and proves it; `verify`

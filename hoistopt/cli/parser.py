@@ -60,7 +60,7 @@ def build_parser() -> argparse.ArgumentParser:
     """The parser of the whole command; each command brings its own arguments."""
     parser = _Parser(
         prog="hoistopt",
-        description="Least-cycle-time schedules for single-hoist dip-process lines, with proof.",
+        description="Least-cycle-time schedules for dip-process hoist lines, with proof.",
         epilog="Exit codes: 0 done, 1 the answer is no (no schedule, or violations), "
         "2 bad input or usage, 3 stopped before any schedule, 4 a fault in hoistopt itself.",
         allow_abbrev=False,

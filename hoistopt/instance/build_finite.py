@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..base.clock import Clock
+from ..base.decimals import told
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem
 from ..schedule import Between, LineState, Order
@@ -299,10 +300,10 @@ class FiniteBuilder:
         if (down := self._carried_out()) is not None and down[0] == name:
             taken = min(range(len(ready)), key=lambda place: ready[place][1])
             if ready[taken][1] > down[1] * self.grid:
-                free = float(ready[taken][1] / self.grid)
+                free = told(ready[taken][1] / self.grid)
                 raise InfeasibleError(
-                    f"the hoist sets a load down at {name} in {float(down[1]):g} "
-                    f"{self.problem.unit}, but no place is free there for {free:g}"
+                    f"the hoist sets a load down at {name} in {told(down[1])} "
+                    f"{self.problem.unit}, but no place is free there for {free}"
                 )
             time = (down[1] * self.grid + occupied).__ceil__()
             ready[taken] = (time, time)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from ..base.decimals import told
 from ..base.notebook import ShownInNotebook
 from ..checker import ProgrammeReplay
 from ..conflict import UnsatisfiableSubset
@@ -159,7 +160,7 @@ class Plan(ShownInNotebook):
             }[self.status].strip()
         if self.in_step is not None:
             return self._joined()
-        late = "" if self.lateness is None else f", weighted lateness {self.lateness:g}"
+        late = "" if self.lateness is None else f", weighted lateness {told(self.lateness)}"
         proof = (
             "proven least"
             if self.status == "optimal"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
+from ..base.decimals import as_decimal
 from ..base.errors import InfeasibleError
 from ..instance.build_finite import build_finite
 from ..instance.finite import WEIGHTS, FiniteInstance
@@ -112,6 +113,7 @@ def recovered_into_cycle(
         return answer
     lost = tuple(sorted({one.load for one in answer.replay.overstays}))
     over = sum((one.by for one in answer.replay.overstays), Fraction(0))
+    over = Fraction(as_decimal(over, Fraction(1, instance.ticks_per_unit)))
     told = _recovery(instance, found, lost, weight)
     least = min(over, found.least_over / instance.ticks_per_unit)
     told = replace(told, overstay=readable(over), least_overstay=readable(least))

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from ..base.cells import unguarded, without_notes
+from ..base.decimals import told
 from ..base.errors import InputError, naming_file
 from ..base.separated import exact_cell, rows_of, separator
 from ..problem import Problem
@@ -81,25 +82,19 @@ def _check(problem: Problem, order: Order, fields: dict[str, str]) -> None:
             f"a whole number from 1 to {MOST_ORDERED}", field=fields["count"], value=count
         )
     if order.release < 0:
-        raise InputError(
-            "a time of at least 0", field=fields["release"], value=_shown(order.release)
-        )
+        raise InputError("a time of at least 0", field=fields["release"], value=told(order.release))
     if order.due is not None and order.due <= order.release:
         raise InputError(
-            f"a time after its release, which is {_shown(order.release)}",
+            f"a time after its release, which is {told(order.release)}",
             field=fields["due"],
-            value=_shown(order.due),
+            value=told(order.due),
         )
     if not 0 < order.weight <= 10**6 or (order.weight * 1000).denominator != 1:
         raise InputError(
             "a number above 0 of at most 3 decimals, at most a million",
             field=fields["weight"],
-            value=_shown(order.weight),
+            value=told(order.weight),
         )
-
-
-def _shown(time: Fraction) -> str:
-    return f"{float(time):g}"
 
 
 def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:

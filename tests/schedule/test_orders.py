@@ -45,6 +45,7 @@ def test_a_table_is_what_it_says(text: str) -> None:
         ("recipe,count\nA,600\nA,600\n", ["at most 1000 loads in all"]),
         ("recipe,release\nA,-1\n", ['column "release" = -1', "at least 0"]),
         ("recipe,release,due\nA,50,40\n", ['column "due" = 40', "after its release, which is 50"]),
+        ("recipe,release,due\nA,7654321.5,7654321\n", ['"due" = 7654321:', "which is 7654321.5"]),
         ("recipe,weight\nA,0\n", ['column "weight"', "above 0"]),
         ("recipe,weight\nA,0.0001\n", ["at most 3 decimals"]),
     ],

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+from ...base.decimals import told
 from ...base.errors import InputError
 from ...problem import Problem, Station
 from ...schedule import (
@@ -93,7 +94,7 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     """
     cycle = schedule.time(schedule.cycle)
     if not 0 <= at < cycle:
-        raise InputError(f"a time from 0 to below {float(cycle):g}", field="at", value=at)
+        raise InputError(f"a time from 0 to below {told(cycle)}", field="at", value=told(at))
     plan = plan_of(problem, schedule)
     # From empty the line is full after as many cycles as the last step waits for its first
     # load; one more, for the carriers at its ends to have turned round. Cycles enough

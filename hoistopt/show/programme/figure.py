@@ -168,7 +168,7 @@ def _lost(seen: ProgrammeReplay) -> str:
 
 def _title(ax: Axes, seen: ProgrammeReplay) -> None:
     programme, unit = seen.programme, seen.problem.unit
-    until = f"finish {float(seen.finish):g} {unit}"
+    until = f"finish {told(seen.finish)} {unit}"
     if programme.repeats is not None:
         since = programme.time(programme.repeats.since)
         every = programme.time(programme.repeats.every)
