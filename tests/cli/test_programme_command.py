@@ -95,7 +95,7 @@ def test_without_its_state_there_is_nothing_to_lift(files: Run) -> None:
     ("arguments", "said"),
     [
         (["rest.csv", "--state", "none.toml"], "none.toml: expected a file"),
-        (["rest.csv", "--state", "rest.csv"], "--state = rest.csv: expected a state of the line (TOML"),
+        (["rest.csv", "--state", "rest.csv"], "--state = rest.csv: expected a state of the line"),
         (["rest.csv", "--cycles", "3"], "--cycles = 3"),
         (["state.toml", "--state", "state.toml"], "state.toml"),
         (["rest.csv", "--state", "state.toml", "--json", "state.toml"], "--json"),
