@@ -244,3 +244,21 @@ def test_a_notebook_says_why_there_is_no_plan() -> None:
     assert plan.programme is None
     page = plan._repr_html_()
     assert "No programme exists" in text_of(page) and "<svg" not in page
+
+
+def test_the_page_of_a_recovery_does_not_say_that_every_rule_is_kept() -> None:
+    problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    stood = {7: 151, 9: 130}  # in the wash, of at most 150; in the dryer
+    state = LineState(
+        (
+            Standing("Wash", 1, Between.of(stood[7]), "Cases", load=7),
+            Standing("Dryer", 4, Between.of(stood[9]), "Cases", load=9),
+        ),
+        HoistAt("Rinse", Between.of(0)),
+    )
+    plan = hoistopt.plan(problem, (), state, recover=True, workers=1, time_limit=10)
+    assert plan.replay is not None and {one.load for one in plan.replay.overstays} == {7}
+    text = text_of(hoistopt.programme_html(plan.replay))
+    said = "rule kept but the maxima of lost loads, L7."
+    assert text.count(f"Every {said}") == 1 and text.count(f"found every {said}") == 1
+    assert "rule kept." not in text

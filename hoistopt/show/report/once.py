@@ -6,7 +6,7 @@ from datetime import date
 from xml.etree.ElementTree import Element
 
 from ...base.decimals import as_decimal, significant, told
-from ...base.text import load_name
+from ...base.text import listed, load_name
 from ...checker import ProgrammeRefused, ProgrammeReplay
 from ...planning.plan_result import Plan
 from ..programme.cautions import cautions
@@ -95,7 +95,7 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
         margin = [f"{tightest.margin:f} {problem.unit}", where]
     finish = f"{as_decimal(seen.finish, tick):f} {problem.unit}"
     cards = [
-        card(title, finish, f"{len(seen.runs)} moves", *_proof(plan), name="big"),
+        card(title, finish, f"{len(seen.runs)} moves", *_proof(plan, seen), name="big"),
         card("Loads out", str(len(seen.out)), inside),
         card("Hoist carries", f"{busy} %", "of the time until then"),
         card("Least margin", *margin, name="margin"),
@@ -119,11 +119,12 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
     )
 
 
-def _proof(plan: Plan | None) -> list[Content]:
+def _proof(plan: Plan | None, seen: ProgrammeReplay) -> list[Content]:
     """How good the programme is known to be."""
     checked = tag("strong", "\N{CHECK MARK} Checked", class_="badge")
     if plan is None:
-        return [checked, "Every rule kept. Whether a better programme exists was not asked."]
+        unasked = "Whether a better programme exists was not asked."
+        return [checked, f"Every {_kept(seen)}. {unasked}"]
     if plan.promised:
         return [checked, "Beside moves that were promised and kept."]
     if plan.status == "optimal":
@@ -131,13 +132,24 @@ def _proof(plan: Plan | None) -> list[Content]:
     return [tag("strong", "Not proved best", class_="badge open"), plan.summary()]
 
 
+def _kept(seen: ProgrammeReplay) -> str:
+    """What the checker found kept: not the maxima of loads that were given up."""
+    lost = sorted({one.load for one in seen.overstays})
+    if not lost:
+        return "rule kept"
+    return f"rule kept but the maxima of lost loads, {listed(list(map(load_name, lost)))}"
+
+
 def _basis(seen: ProgrammeReplay) -> Element:
     state = "an empty line" if seen.state.empty else "the state of the line that it was given"
+    made = "every move is made once"
+    if seen.programme.repeats is not None:
+        made = "the moves of the cycle are made again and again, of which some cycles are shown"
     sentences = [
-        f"The programme begins with {state}; time 0 is that moment, and every move is made once.",
+        f"The programme begins with {state}; time 0 is that moment, and {made}.",
         "An independent checker replayed the moves with exact times, unrounded, and found every "
-        "rule kept. All figures here are what it saw. Shown times that have no short decimal are "
-        f"rounded to {told(tick_of(seen))} {seen.problem.unit}: durations up, margins down.",
+        f"{_kept(seen)}. All figures here are what it saw. Shown times that have no short decimal "
+        f"are rounded to {told(tick_of(seen))} {seen.problem.unit}: durations up, margins down.",
         "Dwell: from the end of lowering to the start of the next lifting of the same load. Where "
         "a time of the state is in doubt, a dwell is told as a range, and its window holds for "
         "all of it.",
