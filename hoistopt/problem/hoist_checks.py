@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from ..base.errors import InputError
-from .hoists import reach, serves, track_ends
+from .hoists import own_range, reach, serves, track_ends
 from .statement import Statement
 
 
@@ -45,6 +45,13 @@ def _ranges_known(problem: Statement) -> None:
                     field=f"{field}, {key}",
                     value=end,
                 )
+        low, high = own_range(problem, hoist)
+        if low is not None and high is not None and low > high:
+            raise InputError(
+                f"a position below the other end of its range, which is {high:f}",
+                field=f"{field}, from",
+                value=low,
+            )
         for name in hoist.unreachable:
             if name not in problem.station_by_name:
                 listed = [station.name for station in problem.stations]
@@ -114,7 +121,7 @@ def _room_for_all(problem: Statement) -> None:
         if low > high:
             raise InputError(
                 "a range that its neighbours leave room for, hoists being listed in track order",
-                field=f"{_field(problem, number + 1)}, from",
+                field=_field(problem, number + 1),
                 value=f"from {low:f} on, and at most {high:f}",
                 way_out="List the hoists from the least position on, and correct their ranges.",
             )
@@ -152,7 +159,7 @@ def _every_station_served(problem: Statement) -> None:
 
 
 def _hand_over(problem: Statement) -> None:
-    """Every hoist that is needed on a way meets the next at some station of it."""
+    """Each move of a load, or of an empty carrier back, has a hoist that reaches both ends."""
     if len(problem.hoists) == 1:
         return
     numbers = range(len(problem.hoists))
@@ -162,6 +169,8 @@ def _hand_over(problem: Statement) -> None:
             *(stage.station for stage in recipe.stages),
             (problem.unload_station(recipe).name,),
         ]
+        if problem.carriers.return_ == "hoist":
+            ways.append(ways[0])
         for stage, (sources, targets) in enumerate(pairwise(ways)):
             if any(
                 serves(problem, n, problem.station_by_name[source])

@@ -31,17 +31,25 @@ def reach(problem: Statement, number: int) -> tuple[Decimal, Decimal]:
     clearance = Decimal(0) if problem.track is None else problem.track.clearance
     low, high = begins, ends
     for place, hoist in enumerate(problem.hoists):
-        own = _position(problem, hoist.from_), _position(problem, hoist.to)
+        least, most = own_range(problem, hoist)
         apart = abs(place - number) * clearance
         if place <= number:
-            low = max(low, begins + apart, begins if own[0] is None else own[0] + apart)
+            low = max(low, begins + apart, begins if least is None else least + apart)
         if place >= number:
-            high = min(high, ends - apart, ends if own[1] is None else own[1] - apart)
+            high = min(high, ends - apart, ends if most is None else most - apart)
     return low, high
 
 
-def _position(problem: Statement, end: Decimal | str | None) -> Decimal | None:
-    return problem.station_by_name[end].position if isinstance(end, str) else end
+def own_range(problem: Statement, hoist: Hoist) -> tuple[Decimal | None, Decimal | None]:
+    """Least and greatest position of a hoist as its own `from` and `to` say.
+
+    None for an end that is not given, or is a station without a position.
+    """
+
+    def position(end: Decimal | str | None) -> Decimal | None:
+        return problem.station_by_name[end].position if isinstance(end, str) else end
+
+    return position(hoist.from_), position(hoist.to)
 
 
 def serves(problem: Statement, number: int, station: Station) -> bool:

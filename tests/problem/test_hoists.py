@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from hoistopt import Hoist, InputError, Motion, Problem, Recipe, Stage, Station, Track
+from hoistopt import Carriers, Hoist, InputError, Motion, Problem, Recipe, Stage, Station, Track
 from hoistopt.problem import load_problem
 from hoistopt.problem.hoists import reach, serves
 from tests.helpers.command import PROBLEMS
@@ -73,6 +73,17 @@ WRONG = {
     "not in track order": (
         {"hoist": [hoist("A", from_=9), hoist("B", to=6)]},
         "listed in track order",
+    ),
+    "a range turned round": (
+        {"hoist": [hoist("A", from_="T2", to="T1"), hoist("B")]},
+        'hoist 1 ("A"), from = 4: expected a position below the other end of its range, which is 2',
+    ),
+    "no way back for empty carriers": (
+        {
+            "hoist": [hoist("A", to="T3"), hoist("B", from_="T1")],
+            "carriers": Carriers(return_="hoist"),
+        },
+        "move out of stage 5 = Out to In",
     ),
     "no hoist there": ({"hoist": [hoist("A", from_=1), hoist("B")]}, "a station that some hoist"),
     "unreachable": (

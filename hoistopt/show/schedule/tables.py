@@ -127,7 +127,7 @@ def figure_table(report: Report) -> Table:
             f"{found.in_process_mean:.2f} on average",
         ),
         (
-            "Hoist",
+            "Hoist" if len(report.problem.hoists) == 1 else "Hoists, mean",
             f"{found.hoist_loaded:.1%} carrying, {found.hoist_empty:.1%} travelling empty, "
             f"{found.hoist_waiting:.1%} waiting",
         ),
