@@ -210,7 +210,12 @@ def _share(problem: Statement, stage: Stage) -> Decimal:
 
 
 def _needless_copies(problem: Statement) -> Iterator[str]:
-    """Parallel stations where one alone would not be what holds the line up."""
+    """Parallel stations where one alone would not be what holds the line up.
+
+    Of one hoist: several share the work, and turns of a tank are shorter with them.
+    """
+    if len(problem.hoists) > 1:
+        return
     busy = Fraction(0)
     asked: dict[tuple[str, ...], Fraction] = {}
     for recipe in (problem.recipe_by_name[name] for name in problem.load_set):

@@ -105,3 +105,10 @@ def test_what_cannot_be_is_refused_in_one_line(wrong: str) -> None:
     with pytest.raises(InputError) as error:
         line(**changed)
     assert expected in str(error.value) and "\n" not in str(error.value)
+
+
+def test_a_second_tank_is_not_called_needless_for_the_work_of_one_hoist() -> None:
+    stages = [Stage(["T1", "T2"], min=5, max=90), Stage("T3", min=5), Stage("T4", min=5)]
+    given: dict[str, Any] = {"recipes": [Recipe("Parts", stages)]}
+    assert any("same stage" in said for said in line(**given, hoist=[hoist("One")]).warnings)
+    assert not any("same stage" in said for said in line(**given).warnings)
