@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ..base.decimals import told
 from ..base.notebook import ShownInNotebook
+from ..base.text import listed
 from ..checker import ProgrammeReplay
 from ..conflict import UnsatisfiableSubset
 from ..problem import Problem
@@ -152,21 +153,28 @@ class Plan(ShownInNotebook):
         return tuple(sorted(found))
 
     def summary(self) -> str:
-        """One sentence for people."""
+        """One sentence for people, and one more where loads are lost."""
         if self.programme is None:
             return {
                 "infeasible": f"No programme exists. {self.reason or ''}",
                 "unknown": "Stopped before a programme was found.",
             }[self.status].strip()
         if self.in_step is not None:
-            return self._joined()
+            return self._joined() + self._lost()
         late = "" if self.lateness is None else f", weighted lateness {told(self.lateness)}"
         proof = (
             "proven least"
             if self.status == "optimal"
             else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
         )
-        return f"All is done at {self.finish}{late}, {proof}."
+        return f"All is done at {self.finish}{late}, {proof}.{self._lost()}"
+
+    def _lost(self) -> str:
+        overstays = () if self.replay is None else self.replay.overstays
+        loads = [str(load) for load in sorted({one.load for one in overstays})]
+        if not loads:
+            return ""
+        return f" LOST, above a maximum dwell: load{'s' * (len(loads) > 1)} {listed(loads)}."
 
     def _joined(self) -> str:
         proof = (

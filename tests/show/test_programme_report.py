@@ -258,6 +258,7 @@ def test_the_page_of_a_recovery_does_not_say_that_every_rule_is_kept() -> None:
     )
     plan = hoistopt.plan(problem, (), state, recover=True, workers=1, time_limit=10)
     assert plan.replay is not None and {one.load for one in plan.replay.overstays} == {7}
+    assert plan.summary().endswith("LOST, above a maximum dwell: load 7.")
     text = text_of(hoistopt.programme_html(plan.replay))
     said = "rule kept but the maxima of lost loads, L7."
     assert text.count(f"Every {said}") == 1 and text.count(f"found every {said}") == 1

@@ -27,8 +27,8 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
         dwells = [f"load {row.load} in {row.tightest}" for row in tight[:8]]
         more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
         found.append(
-            f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; each "
-            "overstays if the hoist is late."
+            f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; "
+            f"{'it' if len(tight) == 1 else 'each'} overstays if the hoist is late."
         )
     if seen.left and seen.programme.repeats is None:
         loads = [str(load) for load in sorted(seen.left)]
