@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from itertools import product
 
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
-from ..problem import Hoist, Problem, Recipe, Stage
+from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
-from ..problem.hoists import serves
-from .data import Instance, Move, Place, Route, Stay
+from .data import Instance, Move, Place, Stay
 from .margins import Margins, tightened
 from .several import Matrix, Several
 from .times import HoistTimes, ticks_down, ticks_up
 from .turnrounds import turnrounds
+from .ways import Ways
 
 MOST_MOVES = 600
 MOST_DEGREE = 100
@@ -113,6 +112,7 @@ class _Builder:
         self.times = [HoistTimes(problem, hoist) for hoist in problem.hoists]
         self.grid = self.times[0].grid
         self.number = {station.name: i for i, station in enumerate(problem.stations)}
+        self.ways = Ways(problem, self.times, self.number, clock)
         self.moves: list[Move] = []
         self.stays: list[Stay] = []
 
@@ -163,7 +163,7 @@ class _Builder:
 
     def _job(self, job: int, recipe: Recipe) -> list[int]:
         """Add one load's moves and stays; return its moves."""
-        self._refuse_overweight(recipe)
+        self.ways.refuse_overweight(recipe)
         load, unload = self.problem.load_station(recipe), self.problem.unload_station(recipe)
         ways = [(load.name,), *(stage.station for stage in recipe.stages), (unload.name,)]
         drips = [Decimal(0), *(stage.drip for stage in recipe.stages)]
@@ -173,7 +173,7 @@ class _Builder:
             drips.append(Decimal(0))
         first = len(self.moves)
         for stage, drip in enumerate(drips):
-            routes = self._routes(recipe, stage, ways[stage], ways[stage + 1], drip)
+            routes = self.ways.routes(recipe, stage, ways[stage], ways[stage + 1], drip)
             self.moves.append(Move(first + stage, job, stage, routes))
         for stage, given in enumerate(recipe.stages, start=1):
             self._add_stay(recipe, given, first + stage)
@@ -181,22 +181,6 @@ class _Builder:
             least = ticks_up(unload.min_occupation, self.grid)
             self._append_stay(first + len(drips) - 1, (unload.name,), least, None, unload.name)
         return list(range(first, len(self.moves)))
-
-    def _refuse_overweight(self, recipe: Recipe) -> None:
-        hoists = self.problem.hoists
-        if any(self._lifts(hoist, recipe) for hoist in hoists):
-            return
-        payload = max(hoist.payload for hoist in hoists if hoist.payload is not None)
-        whose = "the hoist's payload" if len(hoists) == 1 else "the greatest payload of a hoist,"
-        raise InfeasibleError(
-            f'recipe "{recipe.name}": a load of mass {recipe.mass} is heavier than '
-            f"{whose} of {payload}"
-        )
-
-    @staticmethod
-    def _lifts(hoist: Hoist, recipe: Recipe) -> bool:
-        """Whether a hoist may lift the loads of a recipe."""
-        return hoist.payload is None or recipe.mass is None or recipe.mass <= hoist.payload
 
     def _add_stay(self, recipe: Recipe, stage: Stage, departure: int) -> None:
         least = ticks_up(stage.min, self.grid)
@@ -236,55 +220,6 @@ class _Builder:
             Stay(number, departure - 1, departure, places, least, most, label, nominal)
         )
 
-    # -- ways to move -----------------------------------------------------------
-
-    def _routes(
-        self,
-        recipe: Recipe,
-        stage: int,
-        sources: tuple[str, ...],
-        targets: tuple[str, ...],
-        drip: Decimal,
-    ) -> tuple[Route, ...]:
-        routes: list[Route] = []
-        refusals = []
-        for source, target in product(sources, targets):
-            self.clock.check()
-            refusal, needed = self._refusal(source, target)
-            found = (
-                [] if refusal else list(self._by_hoist(recipe, source, target, max(drip, needed)))
-            )
-            routes += found
-            if refusal:
-                refusals.append(refusal)
-            elif not found:
-                refusals.append(f"no hoist takes it from {source} to {target}")
-        if not routes:
-            raise InfeasibleError(
-                f'recipe "{recipe.name}": no way to move a load out of stage {stage} '
-                f"({' or '.join(sources)}): " + "; ".join(dict.fromkeys(refusals))
-            )
-        return tuple(routes)
-
-    def _by_hoist(self, recipe: Recipe, source: str, target: str, drip: Decimal) -> Iterator[Route]:
-        """The routes from a station to another, of every hoist that can make the move."""
-        several = len(self.times) > 1
-        ends = [self.problem.station_by_name[name] for name in (source, target)]
-        for number, times in enumerate(self.times):
-            if not all(serves(self.problem, number, station) for station in ends):
-                continue
-            if several and not self._lifts(times.hoist, recipe):
-                continue
-            duration = times.loaded(source, target, drip)
-            yield Route(
-                self.number[source],
-                self.number[target],
-                duration.planned,
-                duration.excess,
-                hoist=number,
-                path=times.path(source, target, drip, duration.planned) if several else None,
-            )
-
     def _prune(self) -> None:
         """Drop places without a way in or out, and ways to or from dropped places."""
         changed = True
@@ -306,33 +241,6 @@ class _Builder:
                     if len(routes) < len(move.routes):
                         self.moves[move.index] = replace(move, routes=routes)
                         changed = True
-
-    def _refusal(self, source: str, target: str) -> tuple[str | None, Decimal]:
-        """Why this way is closed, if it is, and the drip it asks for, if it is not."""
-        if source == target:
-            return f"{source} is already where the load stands", Decimal(0)
-        for name in (source, target):
-            station = self.problem.station_by_name[name]
-            if not any(serves(self.problem, h, station) for h in range(len(self.times))):
-                return f"the hoist cannot serve {name}", Decimal(0)
-        needed = Decimal(0)
-        for crossing in self.problem.crossings:
-            if source not in crossing.from_:
-                continue
-            for over in crossing.over:
-                if not self._passes(source, target, over):
-                    continue
-                if crossing.min_drip is None:
-                    return f"a load from {source} may not cross {over}", Decimal(0)
-                needed = max(needed, crossing.min_drip)
-        return None, needed
-
-    def _passes(self, source: str, target: str, over: str) -> bool:
-        here, there, middle = (
-            self.problem.station_by_name[name].position for name in (source, target, over)
-        )
-        assert here is not None and there is not None and middle is not None
-        return min(here, there) < middle < max(here, there)
 
     def _several(self) -> Several | None:
         if len(self.times) == 1:
