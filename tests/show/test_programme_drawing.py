@@ -71,6 +71,7 @@ def test_a_programme_into_a_cycle_shows_where_that_begins() -> None:
     plan = hoistopt.plan(problem, to=cycle, workers=1, time_limit=20)
     assert plan.replay is not None
     (ax,) = draw_programme(plan.replay).axes
+    assert any("upright: the cycle begins" in text.get_text() for text in ax.texts)
     (mark,) = [line for line in ax.lines if line.get_gid() == "joining"]
     assert list(mark.get_xdata()) == [float(plan.in_step)] * 2  # type: ignore[arg-type]
     assert f"from {plan.in_step:g} s on" in ax.get_title(loc="left")
@@ -78,3 +79,19 @@ def test_a_programme_into_a_cycle_shows_where_that_begins() -> None:
     bars = [patch for patch in ax.patches if patch.get_gid() == "stay"]
     names = [text for text in ax.texts if text.get_gid() == "load"]
     assert len(bars) == len(names) and all(bar.get_width() > 0 for bar in bars)
+
+
+def test_the_name_of_a_lost_load_is_not_cut_off() -> None:
+    state = LineState(
+        (Standing("Wash", 1, Between.of(151), "Cases", load=7),), HoistAt("Wash", Between.of(9))
+    )
+    problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    plan = hoistopt.plan(problem, (), state, recover=True, workers=1, time_limit=20)
+    assert plan.replay is not None
+    figure = draw_programme(plan.replay)
+    (ax,) = figure.axes
+    figure.draw_without_rendering()
+    (name,) = [text for text in ax.texts if text.get_text() == "L7 lost"]
+    assert ax.bbox.x0 <= name.get_window_extent().x0
+    assert name.get_window_extent().x1 <= ax.bbox.x1
+    assert f"finish {plan.finish:g} s; LOST: 7" in ax.get_title(loc="left")

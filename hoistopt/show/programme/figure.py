@@ -10,7 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ...base.decimals import told
+from ...base.decimals import as_decimal, told
 from ...base.text import clean, listed, load_name
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Problem
@@ -18,6 +18,7 @@ from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, RULE, TEXT, paint
 from ..drawing.wording import tick_step, wrapped
+from .rows import tick_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -126,11 +127,17 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
         )  # fmt: skip
         bar.set_gid("stay")
         ax.add_patch(bar)
+        # A load that is lost is named in full, from the end of its bar that is farther inside,
+        # and over the hoist's way: its name may be wider than its bar.
+        where, side = float(since + until) / 2, "center"
+        if lost:
+            where, side = (
+                (float(since), "left") if 2 * where < seen.finish else (float(until), "right")
+            )
         ax.text(
-            float(since + until) / 2, row + slot + 0.5,
-            load_name(stay.load) + (" lost" if lost else ""), fontsize=6.5,
-            weight="bold" if lost else "normal", ha="center", va="center", color=TEXT,
-            zorder=3, clip_on=True, gid="load",
+            where, row + slot + 0.5, load_name(stay.load) + (" lost" if lost else ""),
+            fontsize=6.5, weight="bold" if lost else "normal", ha=side, va="center", color=TEXT,
+            zorder=6 if lost else 3, clip_on=True, gid="load",
             bbox={"facecolor": look.fill, "edgecolor": "none", "pad": 0.6},
         )  # fmt: skip
 
@@ -168,7 +175,7 @@ def _lost(seen: ProgrammeReplay) -> str:
 
 def _title(ax: Axes, seen: ProgrammeReplay) -> None:
     programme, unit = seen.programme, seen.problem.unit
-    until = f"finish {told(seen.finish)} {unit}"
+    until = f"finish {as_decimal(seen.finish, tick_of(seen)):f} {unit}"
     if programme.repeats is not None:
         since = programme.time(programme.repeats.since)
         every = programme.time(programme.repeats.every)
@@ -182,8 +189,10 @@ def _title(ax: Axes, seen: ProgrammeReplay) -> None:
         loc="lower left", bbox_to_anchor=(0, 1.0), borderaxespad=0.3, ncols=6, fontsize=7,
         frameon=False, labelcolor=TEXT,
     )  # fmt: skip
+    cycle = "" if programme.repeats is None else "; upright: the cycle begins"
     ax.annotate(
-        "thick: hoist with a load; thin: from its last move to the next, travel and waiting",
+        "thick: hoist with a load; thin: from its last move to the next, travel and waiting"
+        f"{cycle}",
         (1, 1), xytext=(0, 4), xycoords="axes fraction", textcoords="offset points",
         ha="right", fontsize=7, color=QUIET,
     )  # fmt: skip
