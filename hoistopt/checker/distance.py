@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 from .events import Record
@@ -113,22 +114,35 @@ def _travels_used(findings: Findings, does: list[list[Doing]]) -> None:
 
 
 def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
+    """A hoist stays in its range and on the track, and leaves the others room beyond it.
+
+    That includes those that make no move and stand at an end of the track.
+    """
     problem = findings.plan.table.problem
-    one, track = problem.hoists[hoist], problem.track
+    track = problem.track
     at = [station.position for station in problem.stations if station.position is not None]
-    least = [min(at) if track is None or track.from_ is None else track.from_]
-    most = [max(at) if track is None or track.to is None else track.to]
-    for end, ends in ((one.from_, least), (one.to, most)):
-        position = problem.station_by_name[end].position if isinstance(end, str) else end
-        if position is not None:
-            ends.append(position)
+    begins = min(at) if track is None or track.from_ is None else track.from_
+    ends = max(at) if track is None or track.to is None else track.to
+    clearance = Decimal(0) if track is None else track.clearance
+    least, most = [], []
+    for number, one in enumerate(problem.hoists):
+        room = abs(number - hoist) * clearance
+        from_, to = (
+            problem.station_by_name[end].position if isinstance(end, str) else end
+            for end in (one.from_, one.to)
+        )
+        if number <= hoist:
+            least += [begins + room, *([] if from_ is None else [from_ + room])]
+        if number >= hoist:
+            most += [ends - room, *([] if to is None else [to - room])]
     low, high = Fraction(max(least)), Fraction(min(most))
     for doing in does:
         if not low <= doing.there <= high:
             _note(
                 findings,
                 doing,
-                f"the hoist is at {_at(doing.there)}, and it may be from {_at(low)} to {_at(high)}",
+                f"the hoist is at {_at(doing.there)}, and it may be from {_at(low)} to "
+                f"{_at(high)}, as the hoists beyond it need room",
             )
 
 
@@ -205,6 +219,9 @@ def _too_close(
         return
     a, b = problem.hoists[nearest.left].name, problem.hoists[nearest.left + 1].name
     unit = problem.length_unit
+    apart = f"{_at(abs(nearest.distance))} {unit} apart"
+    if nearest.distance < 0:
+        apart += ", on the wrong side of one another"
     number = _latest(does, nearest.time)
     time = round(nearest.time)
     findings.add(
@@ -213,8 +230,7 @@ def _too_close(
         plan.firsts[number] or 0,
         time,
         f"at {findings.time(time)} of a cycle hoist {a} is at {_at(nearest.here)} and hoist {b} "
-        f"at {_at(nearest.there)}, {_at(nearest.distance)} {unit} apart; the clearance is "
-        f"{_at(clearance)} {unit}",
+        f"at {_at(nearest.there)}, {apart}; the clearance is {_at(clearance)} {unit}",
         kind=nearest.left,
     )
 
