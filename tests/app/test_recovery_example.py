@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
 import hoistopt
-from hoistopt import LineState, Plan
+from hoistopt import Between, HoistAt, LineState, Plan, Standing
+from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.problem import Problem
+from hoistopt.solver.finite.recovery.search import _Inside as inside
 from tests.helpers.command import PROBLEMS
 
 STATE = PROBLEMS / "days/five_minutes.toml"
@@ -54,3 +57,30 @@ def test_without_a_recovery_the_answer_says_why_not(line: Problem) -> None:
     found = hoistopt.plan(line, state=saved, effort=Effort(10, 1))
     assert found.status == "infeasible" and found.conflict is not None
     assert {d.load for d in found.conflict.demands} == {21, 23} and found.conflict.minimal
+
+
+def test_loads_overstay_as_little_where_the_fewest_lost_are_not_proved(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    line = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    # Either can be lifted in time, but not both.
+    state = LineState(
+        (
+            Standing("Wash", 1, Between.of(138), "Cases", load=2),
+            Standing("Rinse", 3, Between.of(80), "Cases", load=1),
+        ),
+        HoistAt("Rinse", Between.of(0)),
+    )
+    proved = recovered(line, state).recovery
+    assert proved is not None and proved.proven and len(proved.lost) == 1 and proved.overstay
+    search, asked = inside._minimise, []
+
+    def unproved(self: Any, model: Any, aim: Any, clock: Clock) -> tuple[str, int]:
+        asked.append(aim)
+        return ("unknown", 0) if aim is model.lost else search(self, model, aim, clock)
+
+    monkeypatch.setattr(inside, "_minimise", unproved)
+    found = recovered(line, state).recovery
+    assert found is not None and len(asked) == 2 and not found.proven
+    assert (found.weight, found.least_weight) == (1, 0)
+    assert found.overstay == found.least_overstay == proved.overstay

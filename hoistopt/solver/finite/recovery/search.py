@@ -129,7 +129,7 @@ class _Inside:
                 self.status = status
                 return
             self.least_lost = max(self.least_lost, bound)
-            if self.best is None or self.value[0] > self.least_lost:
+            if self.best is None:
                 return
         model.whole.model.add(model.lost <= self.value[0])
         if self.value[1] > self.least_over:
