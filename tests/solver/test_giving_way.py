@@ -8,6 +8,8 @@ from random import Random
 import pytest
 
 from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Track, solve, verify
+from hoistopt.analysis.figures.cautions import IN_FULL
+from hoistopt.analysis.figures.report import report
 from hoistopt.base.effort import Effort
 
 
@@ -53,3 +55,12 @@ def test_moves_that_end_between_two_ticks(acceleration: float | None, seeds: ran
         assert verify(problem, result.schedule) == ()
         given_way += bool(result.schedule.travels)
     assert given_way
+
+
+@pytest.mark.parametrize("acceleration", [None, 0.3])
+def test_the_bound_is_said_to_count_acceleration_in_full(acceleration: float | None) -> None:
+    problem = line(4, acceleration)
+    result = solve(problem, effort=Effort(10, 1))
+    assert result.schedule is not None and result.replay is not None
+    told = report(problem, result.schedule, result.replay, result.status).cautions
+    assert (IN_FULL in told) is (acceleration is not None)

@@ -15,6 +15,11 @@ SEVERAL = (
     "and collision protection stay in the machine, at all times and in every mode."
 )
 
+IN_FULL = (
+    "The bound on the cycle time counts the gaining of top speed in full whenever a hoist gives "
+    "way to another; over short ways less time is needed, so a slightly shorter cycle may exist."
+)
+
 
 def standing(several: bool) -> list[str]:
     """What stands under everything that is told of a line, with several hoists or with one."""
@@ -22,7 +27,13 @@ def standing(several: bool) -> list[str]:
 
 
 def cautions(
-    status: str, dwells: list[DwellRow], unit: str, tick: Fraction, *, several: bool = False
+    status: str,
+    dwells: list[DwellRow],
+    unit: str,
+    tick: Fraction,
+    *,
+    several: bool = False,
+    gaining: bool = False,
 ) -> list[str]:
     """The standing caution, after what this very schedule calls for.
 
@@ -38,8 +49,12 @@ def cautions(
         Grid on which the problem is planned, in that unit.
     several : bool
         Whether the line has several hoists.
+    gaining : bool
+        Whether any of those takes time to gain speed.
     """
     found = []
+    if status in ("optimal", "feasible") and several and gaining:
+        found.append(IN_FULL)
     if status == "feasible":
         found.append("Not proved to be the least cycle time: a better schedule may exist.")
     found += _no_margin([row for row in tightest(dwells) if not row.margin_max], unit)

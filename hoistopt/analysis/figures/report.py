@@ -77,5 +77,6 @@ def report(
             problem.unit,
             1 / ticks_per_unit(problem),
             several=len(problem.hoists) > 1,
+            gaining=any(h.empty and h.empty.acceleration is not None for h in problem.hoists),
         ),
     )
