@@ -89,6 +89,7 @@ def test_from_a_state_it_holds_for_the_whole_range_of_doubt(files: Run) -> None:
 def test_without_its_state_there_is_nothing_to_lift(files: Run) -> None:
     code, out, _ = files("verify", "line.toml", "rest.csv")
     assert code == 1 and "no load to lift" in out
+    assert "found in the programme, replayed from an empty line." in " ".join(out.split())
 
 
 @pytest.mark.parametrize(

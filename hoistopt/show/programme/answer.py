@@ -103,7 +103,11 @@ class RefusedProgramme(Answer):
 
     def sentences(self) -> list[str]:
         count = len(self.replay.violations)
-        refused = f"Refused: {count} violation{'s' * (count > 1)} found in the programme."
+        begins = "an empty line" if self.replay.state.empty else "the state given"
+        refused = (
+            f"Refused: {count} violation{'s' * (count > 1)} found in the programme, replayed from "
+            f"{begins}."
+        )
         return [refused, *recovery_offer(self.replay)]
 
     def tables(self) -> list[RenderableType | str]:
