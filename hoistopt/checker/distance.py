@@ -122,7 +122,7 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
     track = problem.track
     at = [station.position for station in problem.stations if station.position is not None]
     begins = min(at) if track is None or track.from_ is None else track.from_
-    ends = max(at) if track is None or track.to is None else track.to
+    finishes = max(at) if track is None or track.to is None else track.to
     clearance = Decimal(0) if track is None else track.clearance
     least, most = [], []
     for number, one in enumerate(problem.hoists):
@@ -134,14 +134,17 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
         if number <= hoist:
             least += [begins + room, *([] if from_ is None else [from_ + room])]
         if number >= hoist:
-            most += [ends - room, *([] if to is None else [to - room])]
+            most += [finishes - room, *([] if to is None else [to - room])]
     low, high = Fraction(max(least)), Fraction(min(most))
     for doing in does:
-        if not low <= doing.there <= high:
+        # Of a travel that is not stated nothing is told but by the step it leads to.
+        ends = (doing.here, doing.there) if doing.step else (doing.there,)
+        outside = next((end for end in ends if not low <= end <= high), None)
+        if outside is not None:
             _note(
                 findings,
                 doing,
-                f"the hoist is at {_at(doing.there)}, and it may be from {_at(low)} to "
+                f"the hoist is at {_at(outside)}, and it may be from {_at(low)} to "
                 f"{_at(high)}, as the hoists beyond it need room",
             )
 

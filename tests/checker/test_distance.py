@@ -151,3 +151,15 @@ def test_a_hoist_leaves_room_for_one_that_makes_no_move(name: str, last: int, be
         travels = Travel(Fraction(32), name, Fraction(to)), Travel(Fraction(56), name, Fraction(0))
         seen = replay(line(), Schedule(80, Fraction(1), steps, travels))
         assert seen.clean is room
+
+
+def test_a_hoist_lifts_nowhere_without_room_for_the_other() -> None:
+    """The track begins at the station that B lifts from, and A has to stand beyond it."""
+    data = line().to_data()
+    data["track"]["from"] = 0
+    steps = (
+        Step(0, "In", "T", "Parts", 1, 0, None, "B"),
+        Step(20, "T", "Out", "Parts", 1, 1, 0, "B"),
+    )
+    seen = replay(Problem.from_data(data), Schedule(80, Fraction(1), steps))
+    assert any("it may be from 2 to 12" in v.message for v in seen.violations)
