@@ -10,6 +10,8 @@ from ortools.sat.python import cp_model
 
 from ..base.clock import LOOK_EVERY, Clock
 
+See = Callable[[Callable[[Any], int]], None]
+
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 _STATUS: dict[Any, Status] = {
@@ -62,13 +64,15 @@ def minimise(
     plainly: bool = False,
     probe: bool = False,
     symmetry: bool = True,
+    see: See | None = None,
 ) -> tuple[Status, cp_model.CpSolver]:
     """Run CP-SAT on a model with an objective, passing on every better value and bound.
 
-    `work`, `plainly`, `probe` and `symmetry` as in :func:`new_solver`.
+    `work`, `plainly`, `probe` and `symmetry` as in :func:`new_solver`. `see` is called with
+    every better solution: with a function that gives the value of a variable in it.
     """
     solver = new_solver(clock, work=work, plainly=plainly, probe=probe, symmetry=symmetry)
-    watcher = _Watcher(hear)
+    watcher = _Watcher(hear, see)
     solver.best_bound_callback = watcher.hear_bound
     return run_solver(solver, model, clock, watcher), solver
 
@@ -158,11 +162,15 @@ def run_solver(
 class _Watcher(cp_model.CpSolverSolutionCallback):
     """Passes news on: best objective or None, and bound."""
 
-    def __init__(self, hear: Callable[[int | None, int | None], None]) -> None:
+    def __init__(
+        self, hear: Callable[[int | None, int | None], None], see: See | None = None
+    ) -> None:
         super().__init__()
-        self._hear = hear
+        self._hear, self._see = hear, see
 
     def on_solution_callback(self) -> None:
+        if self._see is not None:
+            self._see(self.value)
         self._hear(round(self.objective_value), None)
         self.hear_bound(self.best_objective_bound)
 

@@ -114,17 +114,22 @@ class Rails:
         self._known = sorted(at.items())
 
     def at(self, place: str | Fraction) -> float:
-        """Lane units from the upper edge; beyond the outermost stations half a lane more."""
+        """Lane units from the upper edge; beyond the outermost stations ever less for as far."""
         if isinstance(place, str):
             return self._lanes[place].rail
         known = self._known
         if place <= known[0][0]:
-            return known[0][1] - (RAIL / 2 if place < known[0][0] else 0)
+            return known[0][1] - RAIL * _nearing_one(known[0][0] - place)
         if place >= known[-1][0]:
-            return known[-1][1] + (SLOT / 2 if place > known[-1][0] else 0)
+            return known[-1][1] + SLOT * _nearing_one(place - known[-1][0])
         after = next(number for number, (position, _) in enumerate(known) if position >= place)
         (left, upper), (right, lower) = known[after - 1], known[after]
         return upper + (lower - upper) * float((place - left) / (right - left))
+
+
+def _nearing_one(distance: Fraction) -> float:
+    """0 for no distance, below 1 for any, more for more: there is no room to draw it to scale."""
+    return float(distance / (distance + 1))
 
 
 def lay_out(problem: Problem, bars: Sequence[Bar], rows: Sequence[int]) -> dict[str, Lane]:
