@@ -23,7 +23,7 @@ from tests.reference.lines import FAMILIES
 # -- dropped from the solver ---------------------------------------------------------
 
 NOTICED_BY = {
-    "hoist_in_one_place": "plain",
+    "hoists": "plain",
     "dwell_in_window": "plain",
     "one_carrier_in_a_tank": "plain",
     "no_more_than_capacity": "slots",
