@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from ...conflict import UnsatisfiableSubset
-from ...planning.plan_result import Plan
 from ..conflict.data import member_data
+
+if TYPE_CHECKING:
+    from ...planning.plan_result import Plan
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

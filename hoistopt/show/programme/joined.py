@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import as_decimal, told
 from ...checker import ProgrammeReplay
-from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..tables.jsonfile import json_number
 from .rows import tick_of
+
+if TYPE_CHECKING:
+    from ...planning.plan_result import Plan
 
 
 def repeats_data(seen: ProgrammeReplay) -> dict[str, Any] | None:

@@ -8,9 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import aligned, as_decimal
-from ...planning.plan_result import Plan
 from ..tables.jsonfile import json_number
 from .rows import tick_of
+
+if TYPE_CHECKING:
+    from ...planning.plan_result import Plan
 
 if TYPE_CHECKING:
     from rich.table import Table

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import told
 from ...base.text import listed
-from ...planning.plan_result import Recovery
 from ...problem import Problem
+
+if TYPE_CHECKING:
+    from ...planning.plan_result import Recovery
 
 
 def recovery_data(recovery: Recovery | None) -> dict[str, Any] | None:
