@@ -10,16 +10,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 from .events import Record
 from .findings import Findings
 from .plan import Plan
-from .ways import Doing, Piece, doings
+from .ways import Doing, Piece, all_doings
 
 
 @dataclass(frozen=True)
 class Nearest:
-    """The least distance of two neighbours in a cycle: grid time, and both positions."""
+    """When two neighbours are nearest to one another in a cycle, and where they are then.
+
+    `left` is the number of the one with the lesser position, in track order; `time` is in the
+    problem's unit.
+    """
 
     left: int
     time: Fraction
@@ -38,17 +43,17 @@ def hoists_keep_apart(findings: Findings, _: Record) -> None:
     problem = plan.table.problem
     if len(problem.hoists) == 1:
         return
-    does = [doings(plan.table, plan.parts, hoist) for hoist in range(len(problem.hoists))]
+    does = all_doings(plan.table, plan.parts)
     kept = [_in_time(findings, doing) for doing in does]
     if not all(kept) or not _idle_at_an_end(findings, does):
         return  # where a hoist is cannot be told
     _travels_used(findings, does)
     for hoist, doing in enumerate(does):
         _on_the_track(findings, hoist, doing)
-    for left in range(len(does) - 1):
-        nearest = nearest_of(plan, left, does[left], does[left + 1])
-        if nearest is not None and problem.track is not None:
-            _too_close(findings, nearest, Fraction(problem.track.clearance), does[left])
+    for nearest in nearest_neighbours(plan, does):
+        if problem.track is not None:
+            clearance = Fraction(problem.track.clearance)
+            _too_close(findings, nearest, clearance, does[nearest.left])
 
 
 def _idle_at_an_end(findings: Findings, does: list[list[Doing]]) -> bool:
@@ -149,17 +154,20 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
             )
 
 
-def nearest_of(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> Nearest | None:
-    """When in a cycle two neighbours are nearest to one another; None where one does nothing."""
-    if not does or not others:
-        return None
-    cycle = plan.table.cycle
+def nearest_neighbours(plan: Plan, does: list[list[Doing]]) -> list[Nearest]:
+    """The least distance in a cycle of every two neighbours that both make moves."""
+    found = (_nearest(plan, left, *two) for left, two in enumerate(pairwise(does)) if all(two))
+    return [nearest for nearest in found if nearest is not None]
+
+
+def _nearest(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> Nearest | None:
+    cycle, per_unit = plan.table.cycle, plan.table.clock.per_unit
     best: Nearest | None = None
     for one, other in _together(_whole_cycle(does, cycle), _whole_cycle(others, cycle)):
         for time in _turning_points(one, other):
             here, there = one.at(time), other.at(time)
             if best is None or there - here < best.distance:
-                best = Nearest(left, time, here, there)
+                best = Nearest(left, time / per_unit, here, there)
     return best
 
 
@@ -225,8 +233,8 @@ def _too_close(
     apart = f"{_at(abs(nearest.distance))} {unit} apart"
     if nearest.distance < 0:
         apart += ", on the wrong side of one another"
-    number = _latest(does, nearest.time)
-    time = round(nearest.time)
+    instant = nearest.time * clock.per_unit
+    number, time = _latest(does, instant), round(instant)
     findings.add(
         "clearance",
         number,

@@ -53,6 +53,11 @@ class Doing:
     pieces: tuple[Piece, ...]
 
 
+def all_doings(table: Table, parts: Sequence[Parts | None]) -> list[list[Doing]]:
+    """What every hoist does in one cycle, in track order; see :func:`doings`."""
+    return [doings(table, parts, hoist) for hoist in range(len(table.timetables))]
+
+
 def doings(table: Table, parts: Sequence[Parts | None], hoist: int) -> list[Doing]:
     """What a hoist does in one cycle, each from where it stands, in order of time.
 
