@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
 from ..base.clock import Clock
 from ..instance import Instance, Move, Stay, Turnround
+
+Turn = Callable[[Instance, Stay, Stay], int]
 
 NEVER = 10**12
 """Ticks of what is impossible; longer than any cycle."""
@@ -58,15 +60,21 @@ def horizon(instance: Instance, clock: Clock | None = None) -> int:
     return total
 
 
-def tank_turn_bound(instance: Instance) -> int:
+def tank_turn_bound(instance: Instance, turn: Turn | None = None) -> int:
     """Return the least time, per place, in which groups of tanks can serve their stays, in ticks.
 
     Between two carriers in one place the hoist takes the first out, comes back from wherever
     it set it down, and brings the next. A tank of one place has the same stays in every cycle,
     so some tank of a group has its share of them, rounded up.
+
+    Parameters
+    ----------
+    turn : callable, optional
+        Least time in which a place is free between two stays, in ticks; by default that of
+        one hoist.
     """
     best = 0
-    for inside, capacity, turns in turn_costs(instance):
+    for inside, capacity, turns in turn_costs(instance, turn):
         work = sum(stay.least for stay in inside) + cheapest_assignment(turns)
         best = max(best, -(-work // capacity))
         places = {place for stay in inside for place in stay.places}
@@ -78,7 +86,9 @@ def tank_turn_bound(instance: Instance) -> int:
     return best
 
 
-def turn_costs(instance: Instance) -> Iterator[tuple[list[Stay], int, list[list[int]]]]:
+def turn_costs(
+    instance: Instance, turn: Turn | None = None
+) -> Iterator[tuple[list[Stay], int, list[list[int]]]]:
     """Yield stays that have only the tanks of one group, its places, and the times of turns.
 
     ``turns[i][j]`` is the least time in which a place is free between stays i and j, in ticks.
@@ -88,7 +98,8 @@ def turn_costs(instance: Instance) -> Iterator[tuple[list[Stay], int, list[list[
         if None in capacities:
             continue
         inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
-        turns = [[_turn(instance, before, after) for after in inside] for before in inside]
+        free = turn or _turn
+        turns = [[free(instance, before, after) for after in inside] for before in inside]
         yield inside, sum(capacity or 0 for capacity in capacities), turns
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...base.clock import Clock
 from ...instance import Instance, Move, Several, Stay
-from ..bounds import NEVER, cheapest_assignment
+from ..bounds import NEVER, cheapest_assignment, tank_turn_bound
 from ..model.constraints.several import apart
 
 
@@ -90,21 +90,7 @@ def _next(several: Several, a: Move, b: Move) -> int:
 
 def _tank_turns(instance: Instance) -> int:
     """Dwells in the tanks of a group, and from each the least time until the next begins."""
-    best = 0
-    for group in dict.fromkeys(frozenset(stay.places) for stay in instance.stays):
-        capacities = [instance.places[place].capacity for place in group]
-        if None in capacities:
-            continue
-        inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
-        turns = [[_turn(instance, x, y) for y in inside] for x in inside]
-        work = sum(stay.least for stay in inside) + cheapest_assignment(turns)
-        best = max(best, -(-work // sum(capacity or 0 for capacity in capacities)))
-        if all(capacity == 1 for capacity in capacities):
-            alone = sorted(
-                stay.least + min(row[i] for row in turns) for i, stay in enumerate(inside)
-            )
-            best = max(best, sum(alone[: -(-len(inside) // len(group))]))
-    return best
+    return tank_turn_bound(instance, _turn)
 
 
 def _turn(instance: Instance, before: Stay, after: Stay) -> int:
