@@ -7,20 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.command import CAUTION, STATE, Run, last_lines
 
 ORDERS = "order,recipe,count,release,due\nK1,Cases,2,0,600\nK2,Cases,1,100,\n"
-STATE = """
-[hoist]
-station = "Wash"
-free_in = 0
-[[standing]]
-station = "Wash"
-recipe = "Cases"
-stage = 1
-stood = [40, 70]
-load = 7
-"""
 
 
 @pytest.fixture

@@ -9,19 +9,7 @@ import pytest
 
 import hoistopt
 from hoistopt.app.verify import verify
-from tests.helpers.command import Run
-
-STATE = """
-[hoist]
-station = "Wash"
-free_in = 0
-[[standing]]
-station = "Wash"
-recipe = "Cases"
-stage = 1
-stood = [40, 70]
-load = 7
-"""
+from tests.helpers.command import STATE, Run
 
 
 @pytest.fixture
