@@ -24,6 +24,7 @@ BELOW = {
     "instance": {"base", "problem", "schedule"},
     "solver": {"base", "instance", "schedule"},
     "checker": {"base", "problem", "schedule"},
+    "plant": {"base", "problem", "schedule", "checker"},
     "graph": {"base", "problem", "schedule", "instance", "checker"},
     "conflict": {"base", "problem", "schedule", "instance", "solver", "checker", "graph"},
 }
@@ -31,10 +32,14 @@ BELOW["margin"] = set(BELOW["conflict"])
 BELOW["planning"] = {*BELOW["conflict"], "conflict", "margin"}
 BELOW["analysis"] = {*BELOW["planning"], "planning"}
 BELOW["show"] = {"base", "problem", "schedule", "checker", "conflict", "margin", "planning"}
-BELOW["show"] |= {"analysis"}
+BELOW["show"] |= {"analysis", "plant"}
 BELOW["exports"] = {"base", "problem", "schedule", "checker", "graph", "margin", "show"}
 BELOW["exports"] |= {"analysis"}
-BELOW["app"] = {*BELOW["analysis"], "analysis", "show", "exports"} - {"solver", "instance", "graph"}
+BELOW["app"] = {*BELOW["analysis"], "analysis", "plant", "show", "exports"} - {
+    "solver",
+    "instance",
+    "graph",
+}
 BELOW["cli"] = BELOW["app"] | {"app"}
 ON_TOP = {"cli"}
 
@@ -107,7 +112,7 @@ def test_the_checker_shares_nothing_with_the_solver() -> None:
         "planning",
         "analysis",
     }
-    above = {"checker", "graph", "conflict", "margin", "planning", "analysis"}
+    above = {"checker", "plant", "graph", "conflict", "margin", "planning", "analysis"}
     assert not _depends_on("solver") & above
 
 
