@@ -21,6 +21,7 @@ from .analysis.study import Study as Study
 from .analysis.study import study as study
 from .analysis.why.held import Holding as Holding
 from .analysis.why.holding import what_holds as what_holds
+from .base.duration import in_unit as in_unit
 from .base.effort import Effort as Effort
 from .base.effort import Progress as Progress
 from .base.effort import Stop as Stop

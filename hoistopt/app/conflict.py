@@ -5,7 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ..base.amount import Amount
+from ..base.duration import Duration
 from ..base.effort import Effort
+from ..base.rate import Rate
 from ..conflict import find_conflict
 from ..conflict.find import USUAL_GIVE
 from ..show.conflict.answer import ConflictAnswer
@@ -15,7 +17,7 @@ from .given import Line, naming, problem_of
 def conflict(
     line: Line,
     degree: int = 1,
-    at_most: Decimal | int | float | None = None,
+    at_most: Decimal | int | float | Duration | Rate | None = None,
     by: Amount | Decimal | int | str = USUAL_GIVE,
     hoist_by: Decimal | int | float | str = 10,
     effort: Effort | None = None,
@@ -27,7 +29,7 @@ def conflict(
     line : Problem, str or Path
     degree : int
         Sets of loads per cycle.
-    at_most : number, optional
+    at_most : number, Duration or Rate, optional
         Greatest cycle time wished for, in the problem's unit.
     by : Amount, number or str
         How far limits may give of which the problem does not say: a time in its unit, or a

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
+from ..base.duration import Duration, given_time
 from ..base.effort import Effort
 from ..checker import state_in_cycle
 from ..planning import programme as planning
@@ -16,6 +17,7 @@ from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Schedule
 from ..schedule.files import read_moves, read_programme
 from ..schedule.orders import read_orders
+from ..schedule.raw_move import LONGEST
 from ..schedule.state_files import read_state
 from ..show.programme.planned import PlannedAnswer
 from .given import Line, Moves, naming, problem_of
@@ -78,7 +80,7 @@ def plan(
     return PlannedAnswer(problem, found, loads_out)
 
 
-def state_at(line: Line, moves: Moves, at: Decimal) -> LineState:
+def state_at(line: Line, moves: Moves, at: Decimal | Duration) -> LineState:
     """The state of the line at a time of a cycle that is under way.
 
     Parameters
@@ -86,7 +88,7 @@ def state_at(line: Line, moves: Moves, at: Decimal) -> LineState:
     line : Problem, str or Path
     moves : Schedule, str, Path or MovesFile
         The cycle.
-    at : Decimal
+    at : Decimal or Duration
         Time from the beginning of the cycle.
 
     Raises
@@ -99,7 +101,8 @@ def state_at(line: Line, moves: Moves, at: Decimal) -> LineState:
     problem = problem_of(line)
     named = _cycle(problem, moves)
     with naming(moves):
-        return state_in_cycle(problem, named, Fraction(at)).numbered()
+        time = Fraction(given_time(at, problem.unit, "at", LONGEST))
+        return state_in_cycle(problem, named, time).numbered()
 
 
 def _cycle(problem: Problem, moves: Moves) -> Schedule:

@@ -9,6 +9,7 @@ from typing import Literal
 
 from ..analysis.figures.cautions import STANDING
 from ..base.decimals import told
+from ..base.duration import Duration, given_time
 from ..base.exact import Numeral
 from ..exports import (
     SequencerStyle,
@@ -22,6 +23,7 @@ from ..exports.words import ONCE
 from ..problem import Problem
 from ..schedule import LineState, Programme, Schedule
 from ..schedule.files import read_moves, read_programme
+from ..schedule.raw_move import LONGEST
 from ..schedule.state_files import read_state
 from .given import Line, Moves, naming, problem_of, replayed
 
@@ -154,7 +156,7 @@ def sequencer_once(
     *,
     state: LineState | str | Path | None = None,
     then: Moves | None = None,
-    joins: Numeral | None = None,
+    joins: Numeral | Duration | None = None,
     lost: Iterable[int] = (),
 ) -> HandedOver:
     """Make the step table of a programme, alone or with the cycle after it, and prove it.
@@ -169,7 +171,7 @@ def sequencer_once(
         What the programme begins with; by default an empty line.
     then : Schedule, str or Path, optional
         The cycle that follows.
-    joins : number, optional
+    joins : number or Duration, optional
         When it begins, in the problem's unit from the beginning of the programme.
     lost : iterable of int, optional
         Loads of the state that may stand longer than their maxima.
@@ -187,6 +189,8 @@ def sequencer_once(
     made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     cycle = then if then is None or isinstance(then, Schedule) else read_moves(then, problem)
+    if isinstance(joins, Duration):
+        joins = given_time(joins, problem.unit, "joins", LONGEST)
     with naming(programme):
         table = programme_table(problem, made, begins, cycle, joins, unit, stations, first, lost)
     texts = tuple(export_text(problem, table, form, style) for form in formats)

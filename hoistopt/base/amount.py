@@ -8,16 +8,30 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
 from .decimals import MOST_DECIMALS
+from .duration import Duration, duration, given_time
 from .errors import InputError
 from .exact import exact_number
 
 
 @dataclass(frozen=True)
 class Amount:
-    """How far limits give way: a time in the problem's unit, or a share of each."""
+    """How far limits give way: a time in the problem's unit, a duration, or a share of each."""
 
     time: Decimal | None = None
+    duration: Duration | None = None
     share: Fraction | None = None
+
+    def in_unit(self, unit: str, field: str = "by") -> Amount:
+        """The same with its duration as a number of units.
+
+        Raises
+        ------
+        InputError
+            When it cannot be told exactly in that unit.
+        """
+        if self.duration is None:
+            return self
+        return Amount(given_time(self.duration, unit, field))
 
     def of(self, value: Decimal) -> Decimal:
         """The amount for a limit of that value, a share rounded up to six decimals."""
@@ -30,12 +44,14 @@ class Amount:
     def __str__(self) -> str:
         if self.time is not None:
             return f"{self.time:f}"
+        if self.duration is not None:
+            return str(self.duration)
         assert self.share is not None
         return f"{float(self.share * 100):g} %"
 
 
 def amount_of(value: Amount | Decimal | int | float | str, field: str = "by") -> Amount:
-    """A number of units, or a text such as ``10`` or ``10%``.
+    """A number of units, or a text such as ``10``, ``10%`` or ``10 s``.
 
     Raises
     ------
@@ -48,7 +64,7 @@ def amount_of(value: Amount | Decimal | int | float | str, field: str = "by") ->
     if isinstance(value, str):
         text = re.fullmatch(r"\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(%?)\s*", value)
         if text is None:
-            raise _bad_amount(field, given)
+            return _in_words(value, field)
         number = Decimal(text[1])
         if text[2]:
             if not 0 < number <= 100:
@@ -64,12 +80,22 @@ def amount_of(value: Amount | Decimal | int | float | str, field: str = "by") ->
     return Amount(time=number)
 
 
+def _in_words(text: str, field: str) -> Amount:
+    try:
+        found = duration(text)
+    except ValueError:
+        raise _bad_amount(field, text) from None
+    if found.seconds <= 0:
+        raise _bad_amount(field, text)
+    return Amount(duration=found)
+
+
 def _bad_amount(field: str, value: object) -> InputError:
     return InputError(
         "a time above 0, or a share above 0 % and at most 100 %",
         field=field,
         value=value,
-        way_out="Write 10 for ten units of time, or 10% for a tenth of each limit.",
+        way_out="Write 10 for ten units of time, 10 s, or 10% for a tenth of each limit.",
     )
 
 

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterator
 from decimal import Decimal, InvalidOperation
 
+from .duration import duration
 from .errors import InputError
 from .exact import exact_number
 
@@ -94,7 +95,15 @@ def rows_of(
         yield number, cells
 
 
-def exact_cell(text: str, field: str, *, decimal_comma: bool, largest: Decimal) -> Decimal:
+def exact_cell(
+    text: str,
+    field: str,
+    *,
+    decimal_comma: bool,
+    largest: Decimal,
+    unit: str | None = None,
+    of_day: bool = False,
+) -> Decimal:
     """The number in a cell, exactly.
 
     Parameters
@@ -107,6 +116,11 @@ def exact_cell(text: str, field: str, *, decimal_comma: bool, largest: Decimal) 
         Whether a comma may mark decimals, as it does not separate the cells.
     largest : Decimal
         The greatest number accepted.
+    unit : str, optional
+        Where the cell holds a time, the unit it is counted in: a duration such as
+        ``25 min`` is a number too then.
+    of_day : bool
+        Whether a time of day could be meant as well.
 
     Raises
     ------
@@ -127,11 +141,20 @@ def exact_cell(text: str, field: str, *, decimal_comma: bool, largest: Decimal) 
         # Decimal() would take "1_000" too, which no table means.
         number = Decimal("?" if "_" in plain else plain)
     except InvalidOperation:
+        if unit is not None and re.search(r"[A-Za-z:]", plain):
+            return _duration_in(plain, field, unit, largest, of_day=of_day)
         comma = not decimal_comma and re.fullmatch(r"[+-]?\d+,\d+", plain)
         raise InputError(
             "a number", field=field, value=text, way_out=POINT_OR_SEMICOLON if comma else None
         ) from None
     try:
         return exact_number(number, largest)
+    except ValueError as error:
+        raise InputError(str(error), field=field, value=text) from None
+
+
+def _duration_in(text: str, field: str, unit: str, largest: Decimal, *, of_day: bool) -> Decimal:
+    try:
+        return duration(text).in_unit(unit, largest, of_day=of_day)
     except ValueError as error:
         raise InputError(str(error), field=field, value=text) from None

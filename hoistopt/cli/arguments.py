@@ -6,9 +6,13 @@ import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
-from typing import Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from ..base.errors import InputError
+
+if TYPE_CHECKING:
+    from ..base.duration import Duration
+    from ..base.rate import Rate
 
 MOST_DEGREE = 100
 MOST_DEGREES = 20
@@ -65,10 +69,20 @@ def seconds(text: str | None) -> float | None:
     try:
         value = Decimal(text)
     except InvalidOperation:
-        value = Decimal("NaN")
+        value = _seconds_in_words(text)
     if not value.is_finite() or value <= Decimal("0.000001") or value > LONGEST:
         raise InputError(f"seconds above 0 and at most {LONGEST}", field="--time-limit", value=text)
     return float(value)
+
+
+def _seconds_in_words(text: str) -> Decimal:
+    """The seconds of a duration such as "2 min"; no number where it is none."""
+    from ..base.duration import duration
+
+    try:
+        return duration(text).in_unit("s")
+    except ValueError:
+        return Decimal("NaN")
 
 
 def whole(text: str | None, option: str, least: int, most: int) -> int | None:
@@ -103,26 +117,60 @@ def one_of(text: str | None, option: str, known: Sequence[Word]) -> Word | None:
     raise InputError(f"one of {', '.join(known)}", field=option, value=text)
 
 
-def number(text: str | None, option: str) -> Decimal | None:
-    """A number above 0, exactly as written; None where none was given."""
-    from ..base.exact import exact_number
+def time_from_0(text: str | None, option: str) -> Decimal | Duration | None:
+    """A time of at least 0, exactly as written; None where none was given."""
+    from ..base.duration import duration
 
     if text is None:
         return None
+    if (plain := _plain_number(text, option)) is not None:
+        if plain < 0:
+            raise InputError("a number above 0", field=option, value=text)
+        return plain
+    with _naming(option, text):
+        found = duration(text)
+    if found.seconds < 0:
+        raise InputError("a time of at least 0", field=option, value=text)
+    return found
+
+
+def pace(text: str | None, option: str) -> Decimal | Duration | Rate | None:
+    """A time above 0, or a rate in loads, exactly as written; None where none was given."""
+    from ..base.duration import Duration
+    from ..base.rate import pace as read
+
+    if text is None:
+        return None
+    plain = _plain_number(text, option)
+    if plain is None:
+        with _naming(option, text):
+            found = read(text)
+        if not isinstance(found, Duration) or found.seconds > 0:
+            return found
+    elif plain > 0:
+        return plain
+    raise InputError("a number above 0", field=option, value=text)
+
+
+def _plain_number(text: str, option: str) -> Decimal | None:
+    """The number that a text spells; None where it spells none."""
+    from ..base.exact import exact_number
+
     try:
-        value = exact_number(Decimal(text))
+        value = Decimal(text)
     except InvalidOperation:
-        raise InputError("a number above 0", field=option, value=text) from None
+        return None
+    with _naming(option, text):
+        return exact_number(value)
+
+
+@contextmanager
+def _naming(option: str, text: str) -> Iterator[None]:
+    """Let what is wrong with a typed value name its option."""
+    try:
+        yield
     except ValueError as error:
         raise InputError(str(error), field=option, value=text) from None
-    if value <= 0:
-        raise InputError("a number above 0", field=option, value=text)
-    return value
-
-
-def time_from_0(text: str | None, option: str) -> Decimal | None:
-    """A time of at least 0, exactly as written; None where none was given."""
-    return Decimal(0) if text is not None and re.fullmatch(r"0+", text) else number(text, option)
 
 
 def percent(text: str, option: str) -> Decimal:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, cast
 from .arguments import numbers, one_of, time_from_0
 
 if TYPE_CHECKING:
+    from ..base.duration import Duration
     from ..schedule import LineState
     from ..schedule.files import MovesFile
     from ..schedule.json_moves import Take
@@ -75,7 +76,7 @@ def add_state(
     )
 
 
-def at_typed(options: argparse.Namespace) -> Decimal | None:
+def at_typed(options: argparse.Namespace) -> Decimal | Duration | None:
     """The time that was typed, or one clear error; None where the state has its own file."""
     from ..base.errors import InputError
 
@@ -87,7 +88,9 @@ def at_typed(options: argparse.Namespace) -> Decimal | None:
     return at
 
 
-def state_typed(options: argparse.Namespace, at: Decimal | None) -> LineState | str | None:
+def state_typed(
+    options: argparse.Namespace, at: Decimal | Duration | None
+) -> LineState | str | None:
     """The file of the state that was typed, or the state itself where a cycle has it at `at`.
 
     Raises

@@ -9,9 +9,10 @@ from fractions import Fraction
 
 from ..base.amount import Amount, amount_of, share_of
 from ..base.clock import Clock, OutOfTime
+from ..base.duration import Duration, time_in_unit
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
-from ..base.exact import exact_number
+from ..base.rate import Rate
 from ..checker import accepted
 from ..instance import Instance, build_instance
 from ..instance.limits import Limit, limits_of
@@ -36,7 +37,7 @@ USUAL_GIVE = "20%"
 def find_conflict(
     problem: Problem,
     degree: int = 1,
-    at_most: Decimal | int | float | None = None,
+    at_most: Decimal | int | float | Duration | Rate | None = None,
     by: Amount | Decimal | int | float | str = USUAL_GIVE,
     hoist_by: Decimal | int | float | str = 10,
     *,
@@ -54,8 +55,9 @@ def find_conflict(
         The line.
     degree : int
         Sets of loads per cycle.
-    at_most : number, optional
-        Greatest cycle time wished for, in the problem's unit. Without any limit on it
+    at_most : number, Duration or Rate, optional
+        Greatest cycle time wished for, in the problem's unit; of a rate in loads that of all
+        loads of the cycle. Without any limit on it
         nearly every line can run, one load at a time.
     by : number or str
         How far limits may give of which the problem does not say it by `may_give_min` and
@@ -94,8 +96,8 @@ def find_conflict(
         usual_limit=USUAL_LIMIT,
     )
     clock = Clock(effort)
-    wanted = None if at_most is None else limit_of(at_most)
-    give, quicker = amount_of(by), share_of(hoist_by)
+    wanted = None if at_most is None else limit_of(at_most, problem, degree)
+    give, quicker = amount_of(by).in_unit(problem.unit), share_of(hoist_by)
     try:
         whole = build_instance(problem, degree, clock)
     except InfeasibleError as error:
@@ -183,8 +185,13 @@ def _why(
     return shortest, subset, relaxations
 
 
-def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:
-    """A greatest cycle time as an exact fraction of the unit.
+def limit_of(
+    value: Decimal | int | float | Duration | Rate,
+    problem: Problem,
+    degree: int,
+    field: str = "at_most",
+) -> Fraction:
+    """A greatest cycle time as an exact fraction of the unit; that of a rate rounded down.
 
     Raises
     ------
@@ -192,7 +199,10 @@ def limit_of(value: Decimal | int | float, field: str = "at_most") -> Fraction:
         When it is no number above 0.
     """
     try:
-        number = exact_number(value)
+        if isinstance(value, Rate):
+            number = value.time_of(degree * len(problem.load_set), problem.unit, "down")
+        else:
+            number = time_in_unit(value, problem.unit)
     except ValueError as error:
         raise InputError(str(error), field=field, value=value) from None
     if number <= 0:

@@ -79,6 +79,5 @@ def _one_or_several(value: dict[str, Any]) -> None:
 
 
 def _number_or_table(value: dict[str, Any], table: dict[str, Any]) -> None:
-    """A margin may be one number for slack and float."""
-    number = {key: table["properties"]["slack"][key] for key in ("type", "minimum", "maximum")}
-    value["anyOf"] = [number, {"$ref": value.pop("$ref")}]
+    """A margin may be one time for slack and float."""
+    value["anyOf"] = [*table["properties"]["slack"]["anyOf"], {"$ref": value.pop("$ref")}]

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import NonNegative, Number, Numeral, Positive
+from ..base.exact import Number, Numeral, Positive
 from ..base.names import Name
+from ..base.time_fields import Time
 from .part import Part
 
 MOST_STATIONS = 300
@@ -40,7 +41,7 @@ class Motion(Part):
 
     speed: Positive
     acceleration: Positive | None = None
-    settling: NonNegative = Field(0, validate_default=True)
+    settling: Time = Field(0, validate_default=True)
 
     if TYPE_CHECKING:
 
@@ -82,8 +83,8 @@ class Hoist(Part):
     name: Name | None = None
     from_: Number | Name | None = Field(None, alias="from")
     to: Number | Name | None = None
-    lift: NonNegative | None = None
-    lower: NonNegative | None = None
+    lift: Time | None = None
+    lower: Time | None = None
     loaded: Motion | None = None
     empty: Motion | None = None
     payload: Positive | None = None
@@ -189,10 +190,10 @@ class Station(Part):
         BeforeValidator(_places),
     ] = 1
     order: Literal["fifo", "any"] = "fifo"
-    min_occupation: NonNegative = Field(0, validate_default=True)
-    lift: NonNegative | None = None
-    lower: NonNegative | None = None
-    settling: NonNegative | None = None
+    min_occupation: Time = Field(0, validate_default=True)
+    lift: Time | None = None
+    lower: Time | None = None
+    settling: Time | None = None
 
     if TYPE_CHECKING:
 
@@ -247,7 +248,7 @@ class Crossing(Part):
 
     from_: tuple[Name, ...] = Field(alias="from", min_length=1)
     over: tuple[Name, ...] = Field(min_length=1)
-    min_drip: NonNegative | None = None
+    min_drip: Time | None = None
 
     if TYPE_CHECKING:
 
@@ -278,7 +279,7 @@ class Carriers(Part):
 
     count: int | None = Field(None, ge=1, le=10_000, strict=True)
     return_: Literal["outside", "hoist"] = Field("outside", alias="return")
-    return_time: NonNegative = Field(0, validate_default=True)
+    return_time: Time = Field(0, validate_default=True)
 
     if TYPE_CHECKING:
 

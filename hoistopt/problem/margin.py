@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import BeforeValidator, Field, field_validator
 
+from ..base.duration import duration
 from ..base.errors import InputError
 from ..base.exact import NonNegative, Numeral
 from ..base.names import Remark
+from ..base.time_fields import Time
 from .part import Part
 from .scatter import Scatter, read_scatter
 
@@ -39,8 +41,8 @@ class Margin(Part):
     Margin(slack=5, float=2)
     """
 
-    slack: NonNegative | None = None
-    float: NonNegative | None = None
+    slack: Time | None = None
+    float: Time | None = None
 
     if TYPE_CHECKING:
 
@@ -49,12 +51,21 @@ class Margin(Part):
         ) -> None: ...
 
 
+_MARGIN = "a time of at least 0, or a table with slack and float"
+
+
 def _both(value: object) -> object:
     """A plain number means as much slack as float."""
     if isinstance(value, bool) or not isinstance(
-        value, dict | Margin | int | float | Decimal | None
+        value, dict | Margin | int | float | Decimal | str | None
     ):
-        raise ValueError("a number of at least 0, or a table with slack and float")
+        raise ValueError(_MARGIN)
+    if isinstance(value, str):
+        # Read here, for an error inside would name a key that the user never wrote.
+        try:
+            duration(value)
+        except ValueError as error:
+            raise ValueError(f"{_MARGIN} ({error})") from None
     if value is None or isinstance(value, dict | Margin):
         return value
     return {"slack": value, "float": value}

@@ -12,6 +12,7 @@ from pydantic import ValidationError, model_validator
 from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
+from ..base.time_fields import InFile
 from . import checks
 from .line import Carriers, Crossing, Hoist, Station, Track
 from .margin import Margin, Scattering
@@ -132,7 +133,9 @@ class Problem(Statement, ShownInNotebook):
         """
         try:
             # Only the names of the file: what the JSON Schema refuses is refused here too.
-            return cls.model_validate(data, by_alias=True, by_name=False)
+            return cls.model_validate(
+                data, by_alias=True, by_name=False, context=InFile(str(data.get("unit", "s")))
+            )
         except ValidationError as error:
             raise explain_validation(error, data) from None
 

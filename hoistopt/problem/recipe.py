@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
-from ..base.exact import NonNegative, Numeral, Positive
+from ..base.errors import InputError
+from ..base.exact import Numeral, Positive
 from ..base.names import Name
+from ..base.rate import Rate, pace
 from ..base.text import any_of
+from ..base.time_fields import InFile, Pace, PositivePace, Time
 from .margin import Margin, StatedMargin
 from .part import Part
 
@@ -61,13 +64,13 @@ class Stage(Part):
 
     name: Name | None = None
     station: Annotated[tuple[Name, ...], BeforeValidator(_as_tuple)] = Field(min_length=1)
-    min: NonNegative
-    max: NonNegative | None = None
-    nominal: NonNegative | None = None
-    may_give_min: NonNegative | None = None
-    may_give_max: NonNegative | None = None
+    min: Time
+    max: Time | None = None
+    nominal: Time | None = None
+    may_give_min: Time | None = None
+    may_give_max: Time | None = None
     margin: StatedMargin | None = None
-    drip: NonNegative = Field(0, validate_default=True)
+    drip: Time = Field(0, validate_default=True)
 
     if TYPE_CHECKING:
 
@@ -144,7 +147,8 @@ class Cycle(Part):
     """How many loads of each recipe one set brings into the line.
 
     A cycle of degree k carries k such sets. The mean cycle time per set may be bounded,
-    for a line that must keep pace with what stands before or after it.
+    for a line that must keep pace with what stands before or after it; in a file also by a
+    rate in loads, such as ``max = "4.5/h"`` for at least so many an hour.
 
     Parameters
     ----------
@@ -166,8 +170,8 @@ class Cycle(Part):
 
     mix: dict[Name, Annotated[int, Field(ge=1, le=100, strict=True)]] | None = None
     order: tuple[Name, ...] | None = Field(None, min_length=1, max_length=200)
-    min: NonNegative = Field(0, validate_default=True)
-    max: Positive | None = None
+    min: Pace = Field(0, validate_default=True)
+    max: PositivePace | None = None
 
     if TYPE_CHECKING:
 
@@ -179,3 +183,32 @@ class Cycle(Part):
             min: Numeral = 0,
             max: Numeral | None = None,
         ) -> None: ...
+
+    @model_validator(mode="before")
+    @classmethod
+    def _rates(cls, data: object, info: ValidationInfo) -> object:
+        """Turn rates into times per set, here where the loads of a set are known."""
+        if not isinstance(data, dict) or not isinstance(info.context, InFile):
+            return data
+        found = dict(data)
+        towards: Literal["up", "down"]
+        for key, towards in (("min", "up"), ("max", "down")):
+            value = data.get(key)
+            if not isinstance(value, str):
+                continue
+            try:
+                given = pace(value)
+                if isinstance(given, Rate):
+                    found[key] = given.time_of(_loads(data), info.context.known_unit, towards)
+            except ValueError as error:
+                field = f"cycle, {key}"
+                raise InputError(str(error), field=field, value=f'"{value}"') from None
+        return found
+
+
+def _loads(data: Mapping[str, Any]) -> int:
+    """Loads in a set; 1 where what is stated is no set, which is refused soon after."""
+    mix, order = data.get("mix"), data.get("order")
+    if isinstance(mix, dict) and all(type(count) is int and count > 0 for count in mix.values()):
+        return sum(mix.values()) or 1
+    return len(order) or 1 if isinstance(order, list) else 1

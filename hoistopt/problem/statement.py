@@ -9,16 +9,15 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, WrapSerializer
 
+from ..base.duration import SECONDS
 from ..base.errors import InputError
-from ..base.exact import Positive
 from ..base.names import Label, Name, Remark
+from ..base.time_fields import PositiveTime
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Track
 from .margin import Scattering, StatedMargin
 from .part import Part
 from .recipe import Cycle, Recipe, Stage
 from .times import Times
-
-SECONDS = {"ms": Decimal("0.001"), "s": Decimal(1), "min": Decimal(60), "h": Decimal(3600)}
 
 Unit = Literal["ms", "s", "min", "h"]
 
@@ -58,7 +57,7 @@ class Statement(Part):
     note: Remark = ""
     source: Remark = ""
     unit: Unit = "s"
-    tick: Positive | None = None
+    tick: PositiveTime | None = None
     length_unit: Label = "m"
     hoists: Hoists = Field(default_factory=lambda: (Hoist(),), alias="hoist")
     track: Track | None = None

@@ -30,7 +30,10 @@ name = "My line"
 #note = "Invented figures, to be replaced."
 # Where the data come from. Default: empty.
 #source = "Stopwatch, second shift"
-# Unit of every time in this file: "ms", "s", "min" or "h". Default: "s".
+# Unit of every time in this file: "ms", "s", "min" or "h". Default: "s". A time may also be
+# written as text: "25 min", "1 h 20 min", "1.5 h", "0:07:54", "T#22s900ms" (IEC 61131-3),
+# "PT1H30M" (ISO 8601), or "1:30", which is minutes and seconds, and refused where the unit
+# is min or h, as it could be hours there.
 unit = "s"
 # Grid of all planned times, in that unit. Default: the coarsest power of ten that
 # divides every given time; at most 0.1 s where speeds are used.
@@ -213,7 +216,8 @@ min = 240
 # Default: the solver chooses.
 #order = ["Housings", "Housings"]
 # Minimum and maximum mean cycle time per set, for a line that must keep pace with what
-# stands before or after it. Default: 0 and none.
+# stands before or after it; or a rate in loads, such as max = "4.5/h" for at least so many
+# an hour. Default: 0 and none.
 #min = 120
 #max = 7200
 

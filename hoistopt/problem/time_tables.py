@@ -68,7 +68,7 @@ def _entries(text: str, stations: Set[str], unit: str) -> Iterator[dict[str, Any
     if {"from", "to"} <= set(names):
         yield from _from_list(names, rows, stations, unit, decimal_comma=delimiter != ",")
     else:
-        yield from _from_matrix(rows, stations, decimal_comma=delimiter != ",")
+        yield from _from_matrix(rows, stations, unit, decimal_comma=delimiter != ",")
 
 
 def _plain(cell: str) -> str:
@@ -110,11 +110,11 @@ def _from_list(
             )
         seen[start, end] = number
         field = f'row {number}, column "time"'
-        yield {"from": start, "to": end, "time": _time(time, field, decimal_comma)}
+        yield {"from": start, "to": end, "time": _time(time, field, decimal_comma, unit)}
 
 
 def _from_matrix(
-    rows: list[Row], stations: Set[str], *, decimal_comma: bool
+    rows: list[Row], stations: Set[str], unit: str, *, decimal_comma: bool
 ) -> Iterator[dict[str, Any]]:
     targets = [cell.strip() for cell in rows[0][1][1:]]
     while targets and not targets[-1]:  # spreadsheets leave empty columns behind a table
@@ -127,7 +127,8 @@ def _from_matrix(
         for target, cell in zip(targets, cells[1:], strict=False):
             if cell.strip():
                 field = f'row {number}, column "{target}"'
-                yield {"from": source, "to": target, "time": _time(cell, field, decimal_comma)}
+                time = _time(cell, field, decimal_comma, unit)
+                yield {"from": source, "to": target, "time": time}
 
 
 def _as_wide(number: int, cells: list[str], width: int) -> None:
@@ -157,9 +158,9 @@ def _known(name: str, field: str, stations: Set[str]) -> None:
         )
 
 
-def _time(text: str, field: str, decimal_comma: bool) -> Decimal:
+def _time(text: str, field: str, decimal_comma: bool, unit: str) -> Decimal:
     try:
-        time = exact_cell(text, field, decimal_comma=decimal_comma, largest=LARGEST)
+        time = exact_cell(text, field, decimal_comma=decimal_comma, largest=LARGEST, unit=unit)
     except InputError as error:
         if error.way_out is None:
             error.way_out = (

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import NonNegative, Numeral
+from ..base.exact import Numeral
 from ..base.names import Name
+from ..base.time_fields import Time
 from .part import Part
 
 
@@ -35,7 +36,7 @@ class TableEntry(Part):
 
     from_: Name = Field(alias="from")
     to: Name
-    time: NonNegative
+    time: Time
 
     if TYPE_CHECKING:
 

@@ -45,6 +45,7 @@ class _Row:
     number: int
     cells: Mapping[str, str]
     decimal_comma: bool
+    unit: str
 
     def place(self, column: str) -> str:
         return f'row {self.number}, column "{column}"'
@@ -53,15 +54,20 @@ class _Row:
         """The number in a cell, exactly."""
         return _number(self.cells[column], self.place(column), self.decimal_comma)
 
+    def time_in(self, column: str) -> Decimal:
+        """The time in a cell: a number of units, or a duration turned into them."""
+        return _number(self.cells[column], self.place(column), self.decimal_comma, self.unit)
+
 
 def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedule:
     """Read a table of moves with one header row.
 
     Columns are known by their names; needed are ``start``, ``from`` and ``to``, others
     than ours are ignored. Starts are in the problem's unit, which a header may repeat
-    (``start [s]``). The cycle time stands in a column ``cycle_time``, in the first row
-    or in all, or in a line ``# cycle_time = 521`` above the header. Commas, semicolons
-    and tabs may separate the cells; with the latter two, a comma may mark decimals.
+    (``start [s]``), or durations such as ``1:30`` or ``22 s``. The cycle time stands in a
+    column ``cycle_time``, in the first row or in all, or in a line ``# cycle_time = 521``
+    above the header. Commas, semicolons and tabs may separate the cells; with the latter
+    two, a comma may mark decimals.
 
     With `timed` False only the order of the moves is wanted: by ``start`` where that
     column is filled in, else by row. No cycle time is needed, and the schedule has the
@@ -108,16 +114,20 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
                 value=row.cells["cycle_time"],
                 way_out=f'Take out the line "# {PROGRAMME}", or the column.',
             )
-    repeats = _repeats(comments, decimal_comma=rows[0].decimal_comma)
+    repeats = _repeats(comments, problem.unit, decimal_comma=rows[0].decimal_comma)
     return build_programme(problem, [_move(row, problem) for row in rows], repeats)
 
 
-def _repeats(comments: Mapping[int, str], *, decimal_comma: bool) -> tuple[Decimal, Decimal] | None:
+def _repeats(
+    comments: Mapping[int, str], unit: str, *, decimal_comma: bool
+) -> tuple[Decimal, Decimal] | None:
     """From when on a programme repeats, and every how long: two lines above its header."""
     found: dict[str, Decimal] = {}
     for number, comment in comments.items():
         if (stated := _REPEATS.match(comment)) is not None:
-            found[stated[1].lower()] = _number(stated[2].strip(), f"row {number}", decimal_comma)
+            found[stated[1].lower()] = _number(
+                stated[2].strip(), f"row {number}", decimal_comma, unit
+            )
     if not found:
         return None
     if len(found) < 2:
@@ -219,7 +229,7 @@ def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> It
             )
         padded = [cell.strip() for cell in cells] + [""] * len(names)
         found = {name: cell for name, cell in zip(names, padded, strict=False) if name in KNOWN}
-        yield _Row(number, found, delimiter != ",")
+        yield _Row(number, found, delimiter != ",", unit)
 
 
 def _too_many(cells: list[str], delimiter: str) -> str:
@@ -230,8 +240,8 @@ def _too_many(cells: list[str], delimiter: str) -> str:
     return "Put quotes around a name that holds the separator."
 
 
-def _number(text: str, field: str, decimal_comma: bool) -> Decimal:
-    return exact_cell(text, field, decimal_comma=decimal_comma, largest=LONGEST)
+def _number(text: str, field: str, decimal_comma: bool, unit: str | None = None) -> Decimal:
+    return exact_cell(text, field, decimal_comma=decimal_comma, largest=LONGEST, unit=unit)
 
 
 def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
@@ -241,10 +251,10 @@ def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
         found = _CYCLE_COMMENT.match(comment)
         if found:
             field = f"row {number}, cycle_time"
-            stated[field] = _number(found[1], field, rows[0].decimal_comma)
+            stated[field] = _number(found[1].strip(), field, rows[0].decimal_comma, rows[0].unit)
     for row in rows:
         if row.cells.get("cycle_time"):
-            stated[row.place("cycle_time")] = row.number_in("cycle_time")
+            stated[row.place("cycle_time")] = row.time_in("cycle_time")
     if not stated:
         raise InputError(
             "the cycle time",
@@ -273,7 +283,7 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
     }
     recipe = row.cells.get("recipe")
     return RawMove(
-        start=row.number_in("start") if start is None else start,
+        start=row.time_in("start") if start is None else start,
         source=_unprotected(row.cells["from"], problem.station_by_name),
         target=_unprotected(row.cells["to"], problem.station_by_name),
         recipe=_unprotected(recipe, problem.recipe_by_name) if recipe else None,
@@ -295,7 +305,7 @@ def _travel(row: _Row, problem: Problem) -> RawTravel:
     if not row.cells.get("start"):
         raise InputError("a value, but the cell is empty", field=row.place("start"))
     return RawTravel(
-        start=row.number_in("start"),
+        start=row.time_in("start"),
         hoist=_hoist(row, problem),
         to=row.number_in(TRAVEL),
         fields={column: row.place(column) for column in KNOWN},

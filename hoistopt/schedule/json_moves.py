@@ -18,6 +18,7 @@ from .raw_move import (
     build_order,
     build_programme,
     build_schedule,
+    exact_figure,
     exact_time,
     whole_number,
 )
@@ -50,28 +51,29 @@ def moves_from_json(
     InputError
         For the first thing that is wrong, without the file's name.
     """
+    unit = problem.unit
     data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",), take)
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
         return build_order(
             problem,
             [
-                _move(move, number, None if started else Decimal(number))
+                _move(move, number, unit, None if started else Decimal(number))
                 for number, move in enumerate(moves, start=1)
             ],
         )
-    cycle = exact_time(_scalar(data["cycle_time"], "cycle_time"), "cycle_time")
+    cycle = exact_time(_scalar(data["cycle_time"], "cycle_time"), "cycle_time", unit)
     if cycle <= 0:
         raise InputError("a number above 0", field="cycle_time", value=cycle)
     return build_schedule(
         problem,
         cycle,
-        [_move(entry, number) for number, entry in enumerate(moves, start=1)],
-        _travels(data.get("travels")),
+        [_move(entry, number, unit) for number, entry in enumerate(moves, start=1)],
+        _travels(data.get("travels"), unit),
     )
 
 
-def _travels(given: object) -> list[RawTravel]:
+def _travels(given: object, unit: str) -> list[RawTravel]:
     """How several hoists give way to one another; the key may be left out."""
     if given is None:
         return []
@@ -83,9 +85,8 @@ def _travels(given: object) -> list[RawTravel]:
         if not isinstance(entry, dict) or not {"start", "hoist", "to"} <= set(entry):
             raise InputError("an object with start, hoist and to", field=place)
         fields = {key: f"{place}, {key}" for key in ("start", "hoist", "to")}
-        start, to = (
-            exact_time(_scalar(entry[key], fields[key]), fields[key]) for key in ("start", "to")
-        )
+        start = exact_time(_scalar(entry["start"], fields["start"]), fields["start"], unit)
+        to = exact_figure(_scalar(entry["to"], fields["to"]), fields["to"])
         found.append(RawTravel(start, _name(entry["hoist"], fields["hoist"]), to, fields))
     return found
 
@@ -98,6 +99,7 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
     InputError
         For the first thing that is wrong, without the file's name.
     """
+    unit = problem.unit
     data, moves = _list_of(text, ("moves",))
     if data.get("cycle_time") is not None:
         raise InputError(
@@ -107,19 +109,19 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
         )
     return build_programme(
         problem,
-        [_move(entry, number) for number, entry in enumerate(moves, start=1)],
-        _repeats(data.get("repeats")),
+        [_move(entry, number, unit) for number, entry in enumerate(moves, start=1)],
+        _repeats(data.get("repeats"), unit),
     )
 
 
-def _repeats(given: object) -> tuple[Decimal, Decimal] | None:
+def _repeats(given: object, unit: str) -> tuple[Decimal, Decimal] | None:
     """From when on a programme repeats, and every how long."""
     if given is None:
         return None
     if not isinstance(given, dict) or not {"from", "every"} <= set(given):
         raise InputError("an object with from and every", field="repeats")
     first, every = (
-        exact_time(_scalar(given[key], f"repeats, {key}"), f"repeats, {key}")
+        exact_time(_scalar(given[key], f"repeats, {key}"), f"repeats, {key}", unit)
         for key in ("from", "every")
     )
     return first, every
@@ -219,7 +221,7 @@ def _scalar(value: object, field: str) -> object:
     return value
 
 
-def _move(entry: object, number: int, start: Decimal | None = None) -> RawMove:
+def _move(entry: object, number: int, unit: str, start: Decimal | None = None) -> RawMove:
     place = f"moves, entry {number}"
     if not isinstance(entry, dict):
         raise InputError("an object with start, from and to", field=place, way_out=_SHAPE)
@@ -234,7 +236,7 @@ def _move(entry: object, number: int, start: Decimal | None = None) -> RawMove:
         for key in COUNTS
     }
     return RawMove(
-        start=exact_time(given["start"], fields["start"]) if start is None else start,
+        start=exact_time(given["start"], fields["start"], unit) if start is None else start,
         source=_name(given["from"], fields["from"]),
         target=_name(given["to"], fields["to"]),
         recipe=None if given["recipe"] is None else _name(given["recipe"], fields["recipe"]),

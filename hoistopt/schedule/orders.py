@@ -105,7 +105,7 @@ def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
     path : str or Path
         One header row; needed is the column ``recipe``, others are ``order``, ``count``
         (1 where empty), ``release`` (0), ``due`` (none) and ``weight`` (1). Times are in
-        the problem's unit.
+        the problem's unit, or durations such as ``7 h 30 min`` or ``7:30:00``.
     problem : Problem
         The line.
 
@@ -165,15 +165,23 @@ def _check_header(names: list[str], number: int) -> None:
 def _order(problem: Problem, row: dict[str, str], number: int, comma: bool) -> Order:
     fields = {key: f'row {number}, column "{key}"' for key in COLUMNS}
 
-    def time(key: str) -> Fraction | None:
+    def figure(key: str) -> Fraction | None:
         if not row.get(key):
             return None
-        cell = exact_cell(row[key], fields[key], decimal_comma=comma, largest=Decimal(LONGEST))
-        return Fraction(cell)
+        return Fraction(
+            exact_cell(
+                row[key],
+                fields[key],
+                decimal_comma=comma,
+                largest=Decimal(LONGEST),
+                unit=problem.unit if key in ("release", "due") else None,
+                of_day=True,
+            )
+        )
 
     if not row.get("recipe"):
         raise InputError("a value, but the cell is empty", field=fields["recipe"])
-    count = time("count")
+    count = figure("count")
     if count is not None and count.denominator != 1:
         raise InputError("a whole number", field=fields["count"], value=row["count"])
     recipe = row["recipe"]
@@ -181,9 +189,9 @@ def _order(problem: Problem, row: dict[str, str], number: int, comma: bool) -> O
     order = Order(
         recipe=bare if bare in problem.recipe_by_name else recipe,
         count=1 if count is None else int(count),
-        release=time("release") or Fraction(0),
-        due=time("due"),
-        weight=Fraction(1) if (weight := time("weight")) is None else weight,
+        release=figure("release") or Fraction(0),
+        due=figure("due"),
+        weight=Fraction(1) if (weight := figure("weight")) is None else weight,
         order=unguarded(row.get("order", "")),
     )
     _check(problem, order, fields)

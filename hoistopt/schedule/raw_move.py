@@ -8,6 +8,7 @@ from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
 
+from ..base.duration import time_in_unit
 from ..base.errors import InputError
 from ..base.exact import exact_number
 from ..problem import Problem
@@ -251,13 +252,27 @@ def _ticks_per_unit(times: Sequence[Decimal]) -> int:
     return 10 ** max(0, *(-e for e in exponents if isinstance(e, int)))
 
 
-def exact_time(value: object, field: str) -> Decimal:
-    """A time in the unit as an exact decimal.
+def exact_time(value: object, field: str, unit: str) -> Decimal:
+    """A time in the unit as an exact decimal; a duration such as "25 min" is turned into it.
 
     Raises
     ------
     InputError
-        When `value` is no number, or too large or too finely divided to be a time.
+        When `value` is neither, or too large or too finely divided to be a time.
+    """
+    try:
+        return time_in_unit(value, unit, LONGEST)
+    except ValueError as error:
+        raise InputError(str(error), field=field, value=value) from None
+
+
+def exact_figure(value: object, field: str) -> Decimal:
+    """A number that is no time, such as a position along the track, as an exact decimal.
+
+    Raises
+    ------
+    InputError
+        When `value` is no number, or too large or too finely divided.
     """
     try:
         return exact_number(value, LONGEST)

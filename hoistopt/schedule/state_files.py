@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ..base.decimals import MOST_DECIMALS, plain
+from ..base.duration import time_in_unit
 from ..base.errors import InputError, naming_file
 from ..base.exact import exact_number
 from ..base.files import write_atomically
@@ -118,12 +119,12 @@ def state_from_data(data: object, problem: Problem) -> LineState:
     hoist = table.get("hoist")
     state = LineState(
         standing=tuple(
-            _standing(entry, f"standing, entry {number}")
+            _standing(entry, f"standing, entry {number}", problem.unit)
             for number, entry in enumerate(_list(table, "standing"), start=1)
         ),
-        hoist=None if hoist is None else _hoist(hoist),
+        hoist=None if hoist is None else _hoist(hoist, problem.unit),
         returning=tuple(
-            _returning(entry, f"returning, entry {number}")
+            _returning(entry, f"returning, entry {number}", problem.unit)
             for number, entry in enumerate(_list(table, "returning"), start=1)
         ),
     )
@@ -208,14 +209,14 @@ def _list(table: dict[str, Any], key: str) -> list[Any]:
     return entries
 
 
-def _standing(data: object, field: str) -> Standing:
+def _standing(data: object, field: str, unit: str) -> Standing:
     table = _table(
         data, field, ("station", "recipe", "stage", "stood", "load", "carrier", "weight")
     )
     return Standing(
         station=_name(table, "station", field),
         stage=_count(table, "stage", field, 0, 301),
-        stood=_between(table, "stood", field),
+        stood=_between(table, "stood", field, unit),
         recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
         load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
         carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
@@ -223,12 +224,12 @@ def _standing(data: object, field: str) -> Standing:
     )
 
 
-def _hoist(data: object) -> HoistAt:
+def _hoist(data: object, unit: str) -> HoistAt:
     table = _table(data, "hoist", ("station", "free_in", "carries"))
     carries = table.get("carries")
     return HoistAt(
         station=_name(table, "station", "hoist"),
-        free_in=_between(table, "free_in", "hoist"),
+        free_in=_between(table, "free_in", "hoist", unit),
         carries=None if carries is None else _carried(carries),
     )
 
@@ -255,8 +256,8 @@ def _weight(table: dict[str, Any], field: str) -> Fraction:
         raise InputError(str(error), field=f"{field}, weight", value=value) from None
 
 
-def _returning(data: object, field: str) -> Between:
-    return _between(_table(data, field, ("ready_in",)), "ready_in", field)
+def _returning(data: object, field: str, unit: str) -> Between:
+    return _between(_table(data, field, ("ready_in",)), "ready_in", field, unit)
 
 
 def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:
@@ -283,7 +284,7 @@ def _count(table: dict[str, Any], key: str, field: str, least: int, most: int) -
     return value
 
 
-def _between(table: dict[str, Any], key: str, field: str) -> Between:
+def _between(table: dict[str, Any], key: str, field: str, unit: str) -> Between:
     value, place = _needed(table, key, field)
     given = value if isinstance(value, list) else [value]
     if not 1 <= len(given) <= 2:
@@ -293,7 +294,7 @@ def _between(table: dict[str, Any], key: str, field: str) -> Between:
     times = []
     for one in given:
         try:
-            times.append(Fraction(exact_number(one, LONGEST)))
+            times.append(Fraction(time_in_unit(one, unit, LONGEST)))
         except ValueError as error:
             raise InputError(
                 str(error), field=place, value=one, way_out="In doubt write [least, most]."

@@ -12,7 +12,7 @@ from ..base.errors import InputError, naming_file
 from ..problem import Problem
 from ..problem.files import read_text
 from .json_moves import is_json, parse_json
-from .raw_move import exact_time
+from .raw_move import exact_figure
 from .schedule import Schedule
 
 LARGEST_DEGREE = 1000
@@ -95,7 +95,7 @@ def _number(data: dict[str, Any], field: str) -> Decimal:
     value = data[field]
     if isinstance(value, dict | list):
         raise InputError("a single number", field=field)
-    return exact_time(value, field)
+    return exact_figure(value, field)
 
 
 def _degree(data: dict[str, Any]) -> int:

@@ -59,6 +59,9 @@ def test_the_schema_accepts_the_template_with_all_options(validator: Any) -> Non
         ('name = "My line"', ""),
         ("lift = 8", "lift = 8\nlifts = 9"),
         ("max = 300", "max = 1e8"),
+        ("max = 300", 'max = "300 m"'),
+        ("max = 300", 'max = "4.5/h"'),
+        ("max = 7200", 'max = "30/shift"'),
     ],
 )
 def test_the_schema_refuses_what_the_loader_refuses(old: str, new: str, validator: Any) -> None:
@@ -69,6 +72,29 @@ def test_the_schema_refuses_what_the_loader_refuses(old: str, new: str, validato
         from_text(wrong)
     with pytest.raises(jsonschema.ValidationError):
         validator.validate(tomllib.loads(wrong))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("max = 300", 'max = "5 min"'),
+        ("max = 300", 'max = "5:00"'),
+        ("lift = 8", 'lift = "T#8s"'),
+        ("time = 24.5", 'time = "PT24.5S"'),
+        ("max = 7200", 'max = "1/h"'),
+        ("slack = 5", 'slack = "5 s"'),
+        ("tick = 0.1", 'tick = "100 ms"'),
+    ],
+)
+def test_the_schema_accepts_the_durations_that_the_loader_accepts(
+    old: str, new: str, validator: Any
+) -> None:
+    """And the line is the same as with the number."""
+    text = switched_on()
+    assert old in text
+    said = text.replace(old, new, 1)
+    assert from_text(said) == from_text(text)
+    validator.validate(tomllib.loads(said))
 
 
 def test_every_key_of_the_schema_is_described_and_titled() -> None:

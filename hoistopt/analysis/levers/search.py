@@ -83,7 +83,7 @@ def find_levers(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
-    amount, share = amount_of(by), share_of(hoist_by)
+    amount, share = amount_of(by).in_unit(problem.unit), share_of(hoist_by)
     clock = Clock(effort)
     clock.tell("the line as it is")
     try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import number, whole
+from ..arguments import pace, whole
 from ..ending import finish
 from ..outputs import Outputs
 from ..searching import add_search, effort_typed, running
@@ -16,7 +16,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
     parser.add_argument(
-        "--at-most", metavar="T", help="cycle time wished for, in the problem's unit"
+        "--at-most",
+        metavar="T",
+        help="cycle time wished for, in the problem's unit or as 8 min; or loads an hour wished "
+        "for, as 4.5/h",
     )
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
@@ -44,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     from ...base.amount import amount_of, share_of
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
-    wanted = number(options.at_most, "--at-most")
+    wanted = pace(options.at_most, "--at-most")
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)

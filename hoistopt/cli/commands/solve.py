@@ -66,9 +66,15 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace, problem: Problem) -> Problem:
     """The line with the margin that was typed."""
+    from ...base.duration import given_time
+
     both = time_from_0(options.margin, "--margin")
     slack, late = time_from_0(options.slack, "--slack"), time_from_0(options.float, "--float")
     slack, late = both if slack is None else slack, both if late is None else late
     if slack is None and late is None:
         return problem
-    return problem.with_margin(slack=slack, float=late)
+    unit = problem.unit
+    return problem.with_margin(
+        slack=None if slack is None else given_time(slack, unit, "--slack"),
+        float=None if late is None else given_time(late, unit, "--float"),
+    )
