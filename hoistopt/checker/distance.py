@@ -218,15 +218,19 @@ def _turning_points(one: Piece, other: Piece) -> Iterator[Fraction]:
             yield time
 
 
+def shortfall(plan: Plan, count: int) -> Fraction:
+    """Distance by which square roots that were cut off may put a hoist off that does so much."""
+    clock, problem = plan.table.clock, plan.table.problem
+    fastest = max(Fraction(m.speed) for h in problem.hoists for m in (h.loaded, h.empty) if m)
+    return fastest * Fraction(clock.tolerance * count, clock.per_unit)
+
+
 def _too_close(
     findings: Findings, nearest: Nearest, clearance: Fraction, does: list[Doing]
 ) -> None:
     plan = findings.plan
     clock, problem = plan.table.clock, plan.table.problem
-    # A square root that was cut off puts a hoist off by less than this.
-    fastest = max(Fraction(m.speed) for h in problem.hoists for m in (h.loaded, h.empty) if m)
-    tolerated = fastest * Fraction(clock.tolerance * len(does), clock.per_unit)
-    if nearest.distance >= clearance - tolerated:
+    if nearest.distance >= clearance - shortfall(plan, len(does)):
         return
     a, b = problem.hoists[nearest.left].name, problem.hoists[nearest.left + 1].name
     unit = problem.length_unit

@@ -137,7 +137,8 @@ class HoistRun:
     `start` is when lifting starts; the hoist left `came_from` no earlier than it was
     free there, travelled `empty` and waited `waited` at the source before lifting, which
     is below 0 where the schedule asks the hoist to be in two places. `hoist` is the name of
-    the one that made it, where there are several.
+    the one that made it, where there are several: `empty` then counts all of its travels since
+    the move before, and `waited` all its rests, wherever.
     """
 
     step: int

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from ..base.errors import InputError
@@ -16,6 +17,7 @@ from .reading.loads import read_plan
 from .record import CarrierStay, HoistRun, Replay, Violation
 from .simulate import simulate
 from .table import Table
+from .ways import empty_and_idle
 
 
 def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> Replay:
@@ -116,11 +118,18 @@ def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
 
 
 def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> Replay:
+    problem = plan.table.problem
+    several = range(len(problem.hoists)) if len(problem.hoists) > 1 else ()
+    between = {
+        number: times
+        for hoist in several
+        for number, times in empty_and_idle(plan.table, plan.parts, hoist).items()
+    }
     return Replay(
         cycle_time=plan.table.clock.fraction(plan.table.cycle),
         violations=violations,
         plan=plan,
-        runs=tuple(_written_run(plan, record, run) for run in record.runs),
+        runs=tuple(_written_run(plan, record, run, between) for run in record.runs),
         stays=tuple(_written_stay(plan, record, stay) for stay in record.stays),
         cycles=record.cycles,
         steady_from=record.steady_from,
@@ -130,14 +139,20 @@ def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> R
     )
 
 
-def _written_run(plan: Plan, record: Record, run: Run) -> HoistRun:
+def _written_run(
+    plan: Plan, record: Record, run: Run, between: Mapping[int, tuple[int, int]]
+) -> HoistRun:
     fraction = plan.table.clock.fraction
 
     def maybe(time: int | None) -> Fraction | None:
         return None if time is None else fraction(time)
 
     empty = run.empty or 0
+    waited = 0 if run.free is None else run.start - run.free - empty
     several = len(plan.table.problem.hoists) > 1
+    if run.free is not None and run.number in between:
+        # Each of several goes its way in every cycle, and may go farther than straight.
+        empty, waited = between[run.number]
     return HoistRun(
         step=run.number + 1,
         cycle=run.cycle + 1,
@@ -155,7 +170,7 @@ def _written_run(plan: Plan, record: Record, run: Run) -> HoistRun:
         lower=maybe(run.parts.lower),
         came_from=run.came_from,
         empty=fraction(empty),
-        waited=fraction(0 if run.free is None else run.start - run.free - empty),
+        waited=fraction(waited),
         phase=record.phase(run.cycle),
         hoist=plan.table.problem.hoists[run.hoist].name if several else None,
     )

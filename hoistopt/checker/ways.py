@@ -101,6 +101,30 @@ def doings(table: Table, parts: Sequence[Parts | None], hoist: int) -> list[Doin
     return found
 
 
+def empty_and_idle(
+    table: Table, parts: Sequence[Parts | None], hoist: int
+) -> dict[int, tuple[int, int]]:
+    """Before each step of a hoist: how long it travelled empty since its last one, and rested.
+
+    Settling counts as travelling, where the step follows the travel.
+    """
+    does = doings(table, parts, hoist)
+    found: dict[int, tuple[int, int]] = {}
+    for place, doing in enumerate(does):
+        if not doing.step:
+            continue
+        back, travelled = place - 1, 0
+        while not does[back].step:
+            before = does[back]
+            travelled += (before.ready if back == place - 1 else before.until) - before.since
+            back -= 1
+        last = does[back]
+        turned = table.cycle if last.since >= doing.since else 0
+        gap = doing.since + turned - last.until
+        found[doing.number] = travelled, gap - travelled
+    return found
+
+
 def _step(table: Table, number: int, parts: Parts | None) -> Doing:
     """A loaded move."""
     assert parts is not None

@@ -21,7 +21,7 @@ class Figures:
     lifting at its load station to the end of lowering at its unload station; the least,
     greatest and mean number are taken over time. The three hoist shares add up to 1:
     carrying (lifting, dripping and lowering included), travelling empty, waiting. Of several
-    hoists they are the means; travels to give way count as waiting.
+    hoists they are the means; travels to give way count as travelling.
     `carriers_needed` circulate, empty ones on their way back included.
     """
 

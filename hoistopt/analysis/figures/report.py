@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from ...base.decimals import as_decimal
 from ...checker import Refused, Replay
+from ...checker.neighbours import Neighbours, neighbours
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule
@@ -20,7 +21,8 @@ from .steps import StepRow, step_rows, tick_of
 class Report:
     """Tables and figures of a schedule the checker has accepted.
 
-    Build it with :func:`report`. `cycle_time` is in the problem's unit.
+    Build it with :func:`report`. `cycle_time` is in the problem's unit; `neighbours` is what
+    hoists side by side leave one another.
     """
 
     problem: Problem
@@ -30,6 +32,7 @@ class Report:
     dwells: list[DwellRow]
     figures: Figures
     cautions: list[str]
+    neighbours: list[Neighbours]
 
     @property
     def several_recipes(self) -> bool:
@@ -79,4 +82,5 @@ def report(
             several=len(problem.hoists) > 1,
             gaining=any(h.empty and h.empty.acceleration is not None for h in problem.hoists),
         ),
+        neighbours=neighbours(replay),
     )

@@ -83,10 +83,10 @@ class VerifiedAnswer(Answer):
         return [f"Clean: {len(self.schedule)} moves replayed over {seen}, break no rule."]
 
     def tables(self) -> list[RenderableType | str]:
-        from .tables import dwell_table, figure_table, travel_tables
+        from .tables import dwell_table, figure_table, hoist_tables
 
-        travels = travel_tables(self.report)
-        return [*travels, dwell_table(self.report), figure_table(self.report)]
+        hoists = hoist_tables(self.report)
+        return [*hoists, dwell_table(self.report), figure_table(self.report)]
 
     def csv(self) -> str:
         return steps_of(self.report)
@@ -220,12 +220,12 @@ class SolvedAnswer(Answer):
 
     def tables(self) -> list[RenderableType | str]:
         from .runnable import runnable_tables
-        from .tables import dwell_table, figure_table, step_table, travel_tables
+        from .tables import dwell_table, figure_table, hoist_tables, step_table
 
         told = self.report
         if told is None:
             return []
-        shown = [step_table(told), *travel_tables(told), dwell_table(told), figure_table(told)]
+        shown = [step_table(told), *hoist_tables(told), dwell_table(told), figure_table(told)]
         beside = [] if self.best is None else runnable_tables(self.best)
         further = [*self._comparison(), *beside]
         return [*shown, "", *further] if further else [*shown]

@@ -10,12 +10,19 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.report import Report
+from ...analysis.figures.steps import tick_of
+from ...base.decimals import as_decimal
+from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.files import schedule_to_data, travels_to_data
 from ..tables.jsonfile import json_number, versions
 
 if TYPE_CHECKING:
     from ...planning.result import Result
+
+
+MILLI = Fraction(1, 1000)
+"""Positions and distances are told to this, in the problem's unit of length."""
 
 
 def result_data(
@@ -97,11 +104,40 @@ def tables_data(report: Report | None) -> dict[str, Any]:
     several = len(report.problem.hoists) > 1
     return {
         "moves": _moves(report),
-        **({"travels": travels_to_data(report.schedule)} if several else {}),
+        **(_of_several(report) if several else {}),
         "dwells": [_plain(asdict(row)) for row in report.dwells],
         "figures": _plain(asdict(report.figures)),
         "cautions": report.cautions,
     }
+
+
+def _of_several(report: Report) -> dict[str, Any]:
+    """How hoists give way to one another, and what neighbours leave one another."""
+    tick = tick_of(report.schedule)
+    return {
+        "travels": travels_to_data(report.schedule),
+        "neighbours": [_plain(neighbour_row(found, tick)) for found in report.neighbours],
+    }
+
+
+def neighbour_row(found: Neighbours, tick: Fraction) -> dict[str, Any]:
+    """What two neighbours leave one another, rounded so that no margin looks larger than it is.
+
+    Parameters
+    ----------
+    found : Neighbours
+    tick : Fraction
+        Grid of the times, in the problem's unit.
+    """
+    row = asdict(found)
+    for key, grid in (
+        ("distance", MILLI), ("spare", MILLI), ("left_late", tick), ("right_late", tick),
+    ):  # fmt: skip
+        row[key] = None if row[key] is None else as_decimal(row[key], grid, "down")
+    row["time"] = as_decimal(found.time, tick / 1000, "down")
+    for key in ("here", "there"):
+        row[key] = as_decimal(row[key], MILLI)
+    return row
 
 
 def _moves(report: Report) -> list[dict[str, Any]]:

@@ -13,12 +13,16 @@ from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import aligned, as_decimal, significant
 from ..tables.terminal import add_figures, add_names, new_table
+from .data import neighbour_row
 
 
 def tables(report: Report) -> RenderableType:
     """Steps, dwells and figures, one under the other."""
     return Group(
-        step_table(report), *travel_tables(report), dwell_table(report), figure_table(report)
+        step_table(report),
+        *hoist_tables(report),
+        dwell_table(report),
+        figure_table(report),
     )
 
 
@@ -65,6 +69,34 @@ def step_table(report: Report) -> Table:
         ends = (*hoist, Text(row.source), Text(row.target))
         table.add_row(str(row.step), start, *ends, *_load(report, row), *cells)
     return table
+
+
+def hoist_tables(report: Report) -> list[RenderableType]:
+    """How several hoists give way, and what they leave one another; none where there is one."""
+    return [*travel_tables(report), *neighbour_tables(report)]
+
+
+def neighbour_tables(report: Report) -> list[RenderableType]:
+    """What hoists side by side leave one another in distance and time; none where there is one."""
+    if not report.neighbours:
+        return []
+    problem = report.problem
+    table = new_table("Hoists side by side")
+    add_names(table, "Left", "Right")
+    add_figures(table, "Least distance", "Beyond clearance", unit=problem.length_unit)
+    add_figures(table, "At", unit=problem.unit)
+    add_figures(table, "Left is at", "Right is at", unit=problem.length_unit)
+    add_figures(table, "Left late by", "Right late by", unit=problem.unit)
+    keys = ("distance", "spare", "time", "here", "there", "left_late", "right_late")
+    rows = [neighbour_row(found, tick_of(report.schedule)) for found in report.neighbours]
+    columns = [aligned([row[key] for row in rows]) for key in keys]
+    for row, *cells in zip(rows, *columns, strict=True):
+        table.add_row(Text(row["left"]), Text(row["right"]), *cells)
+    table.caption = (
+        "Late by: what one hoist may be late, the other on time, before they are closer than "
+        "the clearance; - for any time."
+    )
+    return [table]
 
 
 def travel_tables(report: Report) -> list[RenderableType]:

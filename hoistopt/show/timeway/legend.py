@@ -10,7 +10,7 @@ from ..drawing.palette import NEAR, WRONG, Paint
 from ..drawing.wording import wrapped
 from .bars import MARGIN_MARKS, MAX_MARK, MIN_MARK
 from .frame import RESTART
-from .path import STYLES, WORDS, mark_of
+from .path import STYLES, WORDS, mark_of, style_of
 from .scene import Scene
 
 if TYPE_CHECKING:
@@ -84,9 +84,13 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
     for margin, mark in MARGIN_MARKS.items():
         if any(bar.margin == margin for bar in scene.bars):
             found.append((MARGIN_WORDS[margin], Line2D([], [], **mark)))
-    for kind, style in STYLES.items():
-        if any(leg.kind == kind for leg in scene.legs):
-            found.append((WORDS[kind], Line2D([], [], **style)))
+    for kind in STYLES:
+        for hoist in sorted({leg.hoist for leg in scene.legs if leg.kind == kind}):
+            # Loaded moves look alike; the marks at their ends say whose they are.
+            whose = f"hoist {scene.hoists[hoist]}" if scene.hoists and kind != "loaded" else "hoist"
+            words = wrapped(WORDS[kind].replace("hoist", whose, 1))
+            if words not in (known for known, _ in found):
+                found.append((words, Line2D([], [], **style_of(kind, hoist))))
     for number, name in enumerate(scene.hoists):
         found.append((wrapped(f"hoist {name} lifts, sets down"), Line2D([], [], **mark_of(number))))
     if scene.near:

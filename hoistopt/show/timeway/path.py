@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, Any, Literal
 
 from ..drawing.palette import EMPTY, HOIST, NEAR
@@ -26,6 +26,19 @@ WORDS: dict[Kind, str] = {
     "empty": "hoist, empty",
     "waiting": "hoist, waiting",
 }
+
+
+EMPTY_DASHES = ((4, 2.2), (7, 1.8, 1.2, 1.8), (2, 2), (9, 2.2), (5, 1.6, 1.2, 1.6, 1.2, 1.6))
+"""How the empty travel of each of several hoists is dashed, over and over."""
+WAITING_DASHES = ((0.9, 1.3), (0.9, 3.0), (2.4, 1.2), (0.9, 1.3, 0.9, 3.6), (2.4, 3.6))
+"""And its rests."""
+
+
+def style_of(kind: Kind, hoist: int) -> dict[str, Any]:
+    """The look of a line of one of several hoists; the first looks as the one of a line does."""
+    dashes = {"empty": EMPTY_DASHES, "waiting": WAITING_DASHES}.get(kind)
+    style = STYLES[kind]
+    return style if dashes is None else {**style, "dashes": dashes[hoist % len(dashes)]}
 
 
 MARKS = ("o", "s", "^", "D", "v", "P", "<", ">")
@@ -64,9 +77,9 @@ def draw_near(ax: Axes, scene: Scene, lanes: Mapping[str, Lane]) -> None:
 
 
 def draw_path(ax: Axes, legs: Sequence[Leg], lanes: Mapping[str, Lane]) -> None:
-    """Loaded moves solid, empty travel dashed, waiting dotted; one line of each kind.
+    """Loaded moves solid, empty travel dashed, waiting dotted; one line of each kind and hoist.
 
-    Of several hoists each has a mark of its own where it lifts and sets down.
+    Of several hoists each has dashes of its own, and a mark where it lifts and sets down.
     """
     from matplotlib.patheffects import Normal, Stroke
 
@@ -86,14 +99,15 @@ def draw_path(ax: Axes, legs: Sequence[Leg], lanes: Mapping[str, Lane]) -> None:
             gid=f"hoist {hoist + 1}",
             label="_hoist",
         )
-    for kind, style in STYLES.items():
+    hoists = sorted({leg.hoist for leg in legs})
+    for kind, hoist in product(STYLES, hoists):
         xs: list[float] = []
         ys: list[float] = []
         for leg in legs:
-            if leg.kind == kind:
+            if leg.kind == kind and leg.hoist == hoist:
                 xs += [*(float(time) for time, _ in leg.points), float("nan")]
                 ys += [*(rails.at(place) for _, place in leg.points), float("nan")]
-        (line,) = ax.plot(xs, ys, **style, zorder=5, gid=kind, label=f"_{kind}")
+        (line,) = ax.plot(xs, ys, **style_of(kind, hoist), zorder=5, gid=kind, label=f"_{kind}")
         if kind == "loaded":
             # A light rim keeps the line apart from the bars it crosses.
             rim = Stroke(linewidth=3.4, foreground="#ffffff", alpha=0.75)
