@@ -142,6 +142,8 @@ class Story:
 
     restarted: list[int] = field(default_factory=list)
     removed: list[tuple[int, int]] = field(default_factory=list)
+    missed: list[list[int]] = field(default_factory=lambda: [[]])
+    """Times at which the block waited for a carrier that was gone; a list for each wait."""
 
 
 # -- what can happen ------------------------------------------------------------------------
@@ -236,14 +238,13 @@ def missing(story: Story) -> None:
     story.removals.append((story.moment(), story.rng.randrange(10)))
     story.told.append(f"a carrier is gone at {story.removals[-1][0]}")
     plant, after = story.plant, story.length(0.3)
-    missed: list[int] = []
 
     def confirm(now: int) -> bool:
         if not plant.machine["CarrierMissing"]:
-            missed.clear()
+            story.missed.append([])
             return False
-        missed.append(now)
-        return now - missed[0] >= after
+        story.missed[-1].append(now)
+        return now - story.missed[-1][0] >= after
 
     plant.confirm = confirm
 

@@ -56,12 +56,17 @@ def _alarmed(plant: Plant, stay: Stay) -> bool:
 
 
 def _justified(found: Story, time: int, station: int, step: int) -> bool:
-    """Whether the load named was lifted too late, or never by the block."""
+    """Whether a load that stood there was lifted too late, or never by the block.
+
+    While the block waits for a carrier that is gone, all loads after it wait with it, until
+    somebody confirms that it is.
+    """
     plant = found.plant
     lifts = [s for s in plant.stays if (s.station, s.step) == (station, step) and s.until >= time]
-    if lifts and lifts[0].too_long:
+    if any(stay.too_long for stay in lifts if stay in lifts[:1] or stay.since <= time):
         return True
     until = lifts[0].until if lifts else plant.now
     gone = any(at <= until for at, number in found.removed if number == station)
     forgot = any(time <= at <= until for at in found.restarted)
-    return gone or forgot or not lifts
+    awaited = any(wait and wait[0] <= time <= wait[-1] for wait in found.missed)
+    return gone or forgot or awaited or not lifts

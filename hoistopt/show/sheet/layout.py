@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import accumulate, product
 
 from .data import Sheet
@@ -44,8 +45,9 @@ MOST_NOTE = 3
 """Lines of the note on the line; what is longer is cut."""
 
 
+@lru_cache(maxsize=16)
 def laid_out(sheet: Sheet) -> tuple[Page, ...]:
-    """The pages of a sheet.
+    """The pages of a sheet, made once for all that is set from them.
 
     One page where the table of steps fits in type of 6 points or more, in one column or in
     two; else as many pages as it takes, with the alarms on the first.

@@ -42,7 +42,13 @@ def width(text: str, size: float, bold: bool = False) -> float:
     size : float
         Of the type, in points.
     """
-    return size * sum(_advance(sign, bold) for sign in text)
+    return size * _ems(text, bold)
+
+
+@lru_cache(maxsize=10_000)
+def _ems(text: str, bold: bool) -> float:
+    """Width of a line as a share of the size of the type; kept, as pages are tried in many sizes."""
+    return sum(_advance(sign, bold) for sign in text)
 
 
 def broken(text: str, room: float, size: float, bold: bool = False) -> list[str]:
