@@ -26,6 +26,7 @@ from hoistopt import (
     state_after,
     unroll,
 )
+from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.schedule import LineState, Programme, Step
 
@@ -111,14 +112,14 @@ def asked(seed: int) -> Asked:
 
 def _command(problem: Problem, programme: Programme, state: LineState, recipe: str) -> float:
     """Seconds of `hoistopt plan --promised`, from the key to the answer; median of three."""
-    from hoistopt.show.programme.files import programme_csv
+    from hoistopt.show.programme.files import programme_moves
 
     with tempfile.TemporaryDirectory() as folder:
         files = [Path(folder) / name for name in ("line.toml", "state.toml", "promised.csv")]
         files[0].write_text(problem_to_toml(problem), encoding="utf-8")
         save_state(state, files[1], problem)
         seen = replay_programme(problem, programme, state)
-        files[2].write_text(programme_csv(seen), encoding="utf-8")
+        files[2].write_text(programme_moves(seen).csv([STANDING]), encoding="utf-8")
         orders = Path(folder) / "orders.csv"
         orders.write_text(f"recipe\n{recipe}\n", encoding="utf-8")
         typed = ["plan", str(files[0]), "--state", str(files[1]), "--promised", str(files[2])]

@@ -33,8 +33,8 @@ def finish(
     ----------
     answer : Answer
     outputs : Outputs
-        With the names "json", "csv", "diagram" and "OUT", a diagram as well; others, such
-        as a file that the work itself keeps, are only told of.
+        With the names "json", "csv", "workbook", "diagram" and "OUT", a diagram as well;
+        others, such as a file that the work itself keeps, are only told of.
     quiet : bool
         Leave out the tables that nobody who asks for quiet wants to see.
     only_files : bool
@@ -79,7 +79,7 @@ def close(
     shown(*sentences, "", *noted, *cautions)
 
 
-def asked(ask: Callable[[], Found], outputs: Outputs) -> Found | int:
+def asked(ask: Callable[[], Found], outputs: Outputs, *, findings: bool = False) -> Found | int:
     """What is asked for; an exit code, after showing every violation, where it is refused."""
     from ..checker import ProgrammeRefused, Refused
 
@@ -88,21 +88,37 @@ def asked(ask: Callable[[], Found], outputs: Outputs) -> Found | int:
     except (Refused, ProgrammeRefused) as refused:
         if refused.made_here:
             raise
-        return refuse(refused, outputs)
+        return refuse(refused, outputs, findings=findings)
 
 
 def answered(
-    ask: Callable[[], Answer], outputs: Outputs, *, quiet: bool = False, only_files: bool = False
+    ask: Callable[[], Answer],
+    outputs: Outputs,
+    *,
+    quiet: bool = False,
+    only_files: bool = False,
+    findings: bool = False,
 ) -> int:
-    """Ask and finish; with `only_files` nothing is shown but what was written."""
-    answer = asked(ask, outputs)
+    """Ask and finish.
+
+    Parameters
+    ----------
+    only_files : bool
+        Show nothing but what was written.
+    findings : bool
+        Where the moves are refused, write the violations into all files of tables.
+    """
+    answer = asked(ask, outputs, findings=findings)
     if isinstance(answer, int):
         return answer
     return finish(answer, outputs, quiet=quiet, only_files=only_files)
 
 
-def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs) -> int:
-    """Show every violation, the JSON as well where it was asked for; the answer is no."""
+def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs, *, findings: bool = False) -> int:
+    """Show every violation, the JSON as well where it was asked for; the answer is no.
+
+    With `findings` they go into CSV and workbook too: for a command that is asked for them.
+    """
     from ..checker import Refused
     from ..show.programme.answer import RefusedProgramme
     from ..show.schedule.answer import RefusedAnswer
@@ -113,12 +129,15 @@ def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs) -> int:
         else RefusedProgramme(refused.replay)
     )
     tell(*getattr(refused, "__notes__", ()))
-    if "json" in outputs:
-        outputs.write({"json": _json(answer)})
+    contents = _contents(answer, outputs)
+    named = ("json", "csv", "workbook") if findings else ("json",)
+    chosen = {name: contents[name] for name in named if contents.get(name) is not None}
+    outputs.write({name: data for name, data in chosen.items() if data is not None})
+    wrote = outputs.told(chosen) if findings else []
     warn(answer)
     tables = () if outputs.to_stdout else answer.tables()
     note = answer.problem.note
-    close(outputs.shown, tables, answer.sentences(), answer.cautions(), note)
+    close(outputs.shown, tables, [*answer.sentences(), *wrote], answer.cautions(), note)
     return CODES[answer.outcome]
 
 
@@ -129,6 +148,8 @@ def _contents(answer: Answer, outputs: Outputs) -> Mapping[str, str | bytes | No
         found["json"] = _json(answer)
     if "csv" in outputs and (text := answer.csv()) is not None:
         found["csv"] = text
+    if "workbook" in outputs and (book := _workbook(answer)) is not None:
+        found["workbook"] = book
     for name in ("diagram", "OUT"):
         if name in outputs and (drawn := _picture(answer, outputs[name].path)) is not None:
             found[name] = drawn
@@ -139,6 +160,12 @@ def _json(answer: Answer) -> str:
     from ..show.tables.jsonfile import json_text
 
     return json_text(answer.document())
+
+
+def _workbook(answer: Answer) -> bytes | None:
+    from ..show.tables.workbook import answer_workbook
+
+    return answer_workbook(answer)
 
 
 def _picture(answer: Answer, path: str) -> bytes | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,8 +17,9 @@ if TYPE_CHECKING:
     from ..schedule.files import MovesFile
 
 STDOUT = "-"
-ENDINGS = {"json": (".json",), "csv": (".csv",)}
+ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",)}
 """What the name of a file may end in, where it has an ending, by what is written."""
+_KINDS = {"json": "JSON", "csv": "CSV", "workbook": "a workbook"}
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,14 @@ class Target:
     def shown(self) -> str:
         """The path as it can be printed."""
         return printable(self.path)
+
+
+def add_tables(parser: argparse.ArgumentParser, what: str) -> None:
+    """Add the two files of tables: the main one, `what`, as CSV, all of them as a workbook."""
+    parser.add_argument("--csv", metavar="OUT", help=f'write {what} as CSV ("-": stdout)')
+    parser.add_argument(
+        "--workbook", metavar="OUT", help="write all tables as a workbook, a sheet each (.xlsx)"
+    )
 
 
 class Outputs:
@@ -127,12 +137,27 @@ def _check(option: str, path: str) -> None:
     try:
         if option in ("--diagram", "OUT"):
             picture_format(path)
+        if option == "--workbook":
+            _check_workbook(path)
         if path != STDOUT:
             check_ending(option, path)
             check_target(path)
     except InputError as error:
         error.field = error.field or option
         raise
+
+
+def _check_workbook(path: str) -> None:
+    """A workbook is not for a terminal, and takes a library that may be missing."""
+    from ..base.workbook.library import openpyxl
+
+    openpyxl()
+    if path == STDOUT:
+        raise InputError(
+            "the name of a file, as a workbook is no text",
+            value=path,
+            way_out="For standard output there are --csv and --json.",
+        )
 
 
 def check_ending(option: str, path: str) -> None:
@@ -147,7 +172,7 @@ def check_ending(option: str, path: str) -> None:
     if kind in ENDINGS and ending and ending.lower() not in ENDINGS[kind]:
         endings = " or ".join(ENDINGS[kind])
         raise InputError(
-            f"a file name ending in {endings}, as {kind.upper()} is what is written",
+            f"a file name ending in {endings}, as {_KINDS[kind]} is what is written",
             field=option,
             value=path,
             way_out=f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",

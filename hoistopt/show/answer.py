@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
+    from .tables.data_table import DataTable
+
 Outcome = Literal["done", "no", "stopped"]
 
 
@@ -51,9 +53,16 @@ class Answer(ABC):
         """The tables that are shown to those who asked for quiet too."""
         return ()
 
+    def data_tables(self) -> Sequence[DataTable]:
+        """Its tables as data, the main one first; none by default."""
+        return ()
+
     def csv(self) -> str | None:
         """The main table as CSV; None where there is nothing to put into one."""
-        return None
+        tables = self.data_tables()
+        if not tables:
+            return None
+        return tables[0].csv(self.cautions(), [self.problem.note])
 
     def figure(self) -> Figure | None:
         """The drawing, outside of pyplot; None where there is nothing to draw."""

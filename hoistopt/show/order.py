@@ -12,7 +12,8 @@ from ..analysis.order.deadlock import Deadlock
 from ..problem import Problem
 from ..schedule import schedule_to_data
 from .answer import Answer, Outcome
-from .schedule.answer import steps_of, timeway_of
+from .schedule.answer import tables_of, timeway_of
+from .tables.data_table import DataTable
 from .tables.jsonfile import json_number
 
 if TYPE_CHECKING:
@@ -52,8 +53,8 @@ class OrderAnswer(Answer):
 
         return [] if self.report is None else [step_table(self.report), dwell_table(self.report)]
 
-    def csv(self) -> str | None:
-        return None if self.report is None else steps_of(self.report)
+    def data_tables(self) -> list[DataTable]:
+        return tables_of(self.report)
 
     def figure(self) -> Figure | None:
         if self.report is None or self.found.replay is None:

@@ -22,11 +22,12 @@ from ..base.decimals import aligned, as_decimal, significant
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
-from .schedule.answer import steps_of, timeway_of
+from .schedule.answer import tables_of, timeway_of
 from .schedule.data import verified_data
 from .schedule.tables import tables
 from .schedule.words import outcome
 from .slack import slack_data, slack_summary
+from .tables.data_table import DataTable
 from .tables.jsonfile import json_number
 from .tables.terminal import add_figures, add_names, new_table
 
@@ -92,8 +93,10 @@ class RobustAnswer(Answer):
     def short_tables(self) -> list[RenderableType | str]:
         return [] if self.report is None else [aim_table(self.problem, self.found), NARROW]
 
-    def csv(self) -> str | None:
-        return None if self.report is None else steps_of(self.report)
+    def data_tables(self) -> list[DataTable]:
+        if self.report is None:
+            return []
+        return [*tables_of(self.report), aims_reached(self.problem, self.found)]
 
     def figure(self) -> Figure | None:
         if self.report is None or self.found.replay is None:
@@ -123,6 +126,19 @@ def aim_table(problem: Problem, found: Robust) -> Table:
             "proved the best" if aim.proven else "best found in time",
         )
     return table
+
+
+def aims_reached(problem: Problem, found: Robust) -> DataTable:
+    """The same as data."""
+    tick = _tick(found)
+    rows = [
+        [
+            *(WORDS[aim.name], _reached(aim, tick), _decimal(tightest(found, aim), tick)),
+            *(UNITS.get(aim.name, problem.unit), "yes" if aim.proven else "no"),
+        ]
+        for aim in found.aims
+    ]
+    return DataTable("Aims", ["aim", "reached", "tightest_start", "unit", "proven"], rows)
 
 
 def _reached(aim: Aim, tick: Fraction) -> Decimal:

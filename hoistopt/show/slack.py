@@ -15,7 +15,7 @@ from ..base.decimals import aligned, as_decimal
 from ..margin.slack import Exceeded, MoveSlack, SlackLimits
 from ..problem import Problem
 from .answer import Answer
-from .tables.csvfile import csv_text
+from .tables.data_table import DataTable
 from .tables.jsonfile import json_number, versions
 from .tables.terminal import add_figures, add_names, new_table
 
@@ -47,8 +47,8 @@ class SlackAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         return [slack_table(self.limits), READING]
 
-    def csv(self) -> str:
-        return slack_csv(self.limits)
+    def data_tables(self) -> list[DataTable]:
+        return [alarm_limits(self.limits)]
 
 
 def slack_table(limits: SlackLimits) -> Table:
@@ -168,7 +168,7 @@ def _exceeded(found: Exceeded) -> dict[str, Any]:
     }
 
 
-def slack_csv(limits: SlackLimits) -> str:
+def alarm_limits(limits: SlackLimits) -> DataTable:
     """One row per move, for the programmer of the sequencer; empty: no limit."""
     unit = limits.problem.unit
     plain_names = ["step", "from", "to", "recipe", "load", "stage"]
@@ -189,7 +189,7 @@ def slack_csv(limits: SlackLimits) -> str:
             + [None if ticks is None else _time(limits, ticks) for ticks in late]
             + [*breaks, m.held_by]
         )
-    return csv_text(header, rows, [STANDING], [limits.problem.note])
+    return DataTable("Latest starts", header, rows)
 
 
 def _latest(limits: SlackLimits, move: MoveSlack, late: int | None) -> Decimal | None:

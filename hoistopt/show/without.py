@@ -20,7 +20,7 @@ from ..planning.result import Result
 from ..problem import Problem
 from ..problem.grid import ticks_per_unit
 from .answer import Answer, Outcome
-from .tables.csvfile import csv_text
+from .tables.data_table import DataTable
 from .tables.jsonfile import json_number, versions
 from .tables.terminal import add_figures, add_names, new_table
 
@@ -111,10 +111,10 @@ class WithoutAnswer(Answer):
 
     short_tables = tables
 
-    def csv(self) -> str | None:
+    def data_tables(self) -> list[DataTable]:
         whole = self.found.whole
         if whole.schedule is None:
-            return None
+            return []
         rows: list[list[object]] = [["", "", *self._cells(whole), None, _answer(None, whole)]]
         rows += [
             [
@@ -126,8 +126,8 @@ class WithoutAnswer(Answer):
             ]
             for row in self.found.rows
         ]
-        notes = [self.problem.note, f"Times in {self.problem.unit}; the first row: all tanks."]
-        return csv_text(COLUMNS, rows, self.cautions(), notes)
+        notes = [f"Times in {self.problem.unit}; the first row: all tanks."]
+        return [DataTable("Without tanks", COLUMNS, rows, notes)]
 
     def _table(self) -> Table:
         whole, rows = self.found.whole, self.found.rows

@@ -21,11 +21,12 @@ from hoistopt import (
     trade_off,
     verify,
 )
+from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.schedule.runnable import good_loads_an_hour
 from hoistopt.show.tradeoff.answer import TradeOffAnswer
-from hoistopt.show.tradeoff.table import tradeoff_csv, tradeoff_data, tradeoff_summary
+from hoistopt.show.tradeoff.table import tradeoff_data, tradeoff_rows, tradeoff_summary
 from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
@@ -93,7 +94,7 @@ def test_the_end_of_the_curve_is_what_a_robust_schedule_has(curve: TradeOff) -> 
 
 
 def test_the_curve_as_data(curve: TradeOff) -> None:
-    rows = csv_table(tradeoff_csv(curve))
+    rows = csv_table(tradeoff_rows(curve).csv([STANDING]))
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
     forgives = curve.points[0].forgives
@@ -159,7 +160,7 @@ def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
     assert f"a margin of {float(last.margin):g} s where windows are wide enough" in text
     data = tradeoff_data(narrow)["points"][-1]
     assert (data["margin"], data["tightest_start"]) == (float(last.margin), float(late))
-    row = csv_table(tradeoff_csv(narrow))[-1]
+    row = csv_table(tradeoff_rows(narrow).csv([STANDING]))[-1]
     assert row["tightest_start_s"] == f"{float(late):g}"
 
 

@@ -14,10 +14,11 @@ import hoistopt.analysis.study.running as running
 from hoistopt import InputError, study
 from hoistopt.analysis.study import Study
 from hoistopt.analysis.study.design import listed
+from hoistopt.base.text import STANDING
 from hoistopt.checker import verify
 from hoistopt.schedule.files import read_moves
 from hoistopt.show.study.curves import draw_curves
-from hoistopt.show.study.data import study_csv, study_data
+from hoistopt.show.study.data import study_data, study_rows
 from hoistopt.show.study.figure import draw_study, save_study
 from hoistopt.show.study.frontier import draw_frontier
 from hoistopt.show.study.table import study_summary
@@ -287,7 +288,7 @@ def test_names_are_no_markup_and_no_formula(run: Run) -> None:
 
 
 def test_texts_and_data_agree_with_the_study(priced: Study) -> None:
-    data, text = study_data(priced), study_csv(priced)
+    data, text = study_data(priced), study_rows(priced).csv([STANDING])
     assert data["complete"] and data["frontier_against"] == "cost"
     assert len(csv_table(text)) == 1 + len(priced.points)
     best = priced.best

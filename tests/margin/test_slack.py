@@ -15,7 +15,7 @@ from hoistopt.graph import lateness
 from hoistopt.graph.from_replay import timed_plan
 from hoistopt.margin.slack import MoveSlack
 from hoistopt.problem import Problem
-from hoistopt.show.slack import slack_csv, slack_data, slack_summary
+from hoistopt.show.slack import SlackAnswer, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
 from tests.helpers.command import CAUTION, Run, last_lines
 from tests.helpers.csv_files import csv_table
@@ -140,7 +140,7 @@ def test_a_spread_without_end_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_the_table_for_the_sequencer_in_csv() -> None:
     problem = small_line()
-    rows = csv_table(slack_csv(slack_limits(problem, small_schedule(problem))))
+    rows = csv_table(SlackAnswer(slack_limits(problem, small_schedule(problem))).csv() or "")
     first, second = rows
     assert (second["start_s"], second["latest_once_s"]) == ("42.5", "72")
     assert (second["latest_every_cycle_s"], second["late_once_s"]) == ("47", "29.5")

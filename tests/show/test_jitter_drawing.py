@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from hoistopt import InputError, Jitter, jitter
+from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.palette import WRONG
 from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
-from hoistopt.show.jitter.table import interval, jitter_csv, jitter_summary, percent
+from hoistopt.show.jitter.table import interval, jitter_rows, jitter_summary, percent
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.csv_files import csv_split
 from tests.helpers.small_line import small_line, small_schedule
@@ -103,6 +104,6 @@ def test_the_figures_in_words_and_in_csv(found: Jitter) -> None:
     assert f"{found.any_stage.out} of {found.any_stage.loads} loads" in words
     assert interval(found.any_stage) in words
     assert "100 s planned" in words
-    _, rows = csv_split(jitter_csv(found))
+    _, rows = csv_split(jitter_rows(found).csv([STANDING]))
     assert rows[0].startswith("recipe,stage,stage_name,stations,loads,over_max,share")
     assert rows[2].startswith(f"R,2,B,B,{found.stages[1].share.loads},{found.stages[1].share.out},")

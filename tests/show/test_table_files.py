@@ -20,8 +20,8 @@ from hoistopt.checker.record import Violation
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem
 from hoistopt.schedule.files import read_moves
-from hoistopt.show.schedule.csvfile import steps_csv
 from hoistopt.show.schedule.data import result_data, verified_data
+from hoistopt.show.schedule.rows import steps_table
 from hoistopt.show.schedule.tables import tables
 from hoistopt.show.schedule.violations import violation_data, violation_table
 from hoistopt.show.tables.csvfile import csv_text
@@ -47,7 +47,7 @@ def on_a_terminal(what: Any, width: int = 140) -> str:
 
 
 def csv_rows(told: Report) -> list[dict[str, str]]:
-    text = steps_csv(told.steps, told.dwells, told.cycle_time, told.problem.unit)
+    text = steps_table(told.steps, told.dwells, told.cycle_time, told.problem.unit).csv([STANDING])
     return csv_table(text)
 
 
@@ -73,7 +73,7 @@ def test_csv_by_hand() -> None:
 @pytest.mark.parametrize("name", ['=cmd|" /C calc"!A0', "+1", "-2", "@sum", "A, B", 'a"b', "'x"])
 def test_csv_is_read_back_whatever_the_names(name: str, tmp_path: Path) -> None:
     told = small_report(Bath=name, A=name)
-    text = steps_csv(told.steps, told.dwells, told.cycle_time, "s")
+    text = steps_table(told.steps, told.dwells, told.cycle_time, "s").csv([STANDING])
     for cell in (cell for row in csv.reader(io.StringIO(text)) for cell in row):
         assert not cell.startswith(("=", "+", "-", "@"))
     path = tmp_path / "moves.csv"

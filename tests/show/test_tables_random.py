@@ -14,10 +14,11 @@ import pytest
 
 from hoistopt import InputError, Result, replay, solve
 from hoistopt.analysis.figures import Report, report
+from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.schedule.files import read_moves
-from hoistopt.show.schedule.csvfile import steps_csv
 from hoistopt.show.schedule.data import result_data
+from hoistopt.show.schedule.rows import steps_table
 from hoistopt.show.tables.jsonfile import json_text
 from tests.reference.lines import FAMILIES
 
@@ -67,7 +68,7 @@ def test_tables_of_a_random_line(solved: tuple[Problem, Result, Report], tmp_pat
         assert row.margin_max is None or row.margin_max >= 0
 
     # What is written is accepted when read back, and needs the same carriers.
-    table = steps_csv(told.steps, told.dwells, told.cycle_time, problem.unit)
+    table = steps_table(told.steps, told.dwells, told.cycle_time, problem.unit).csv([STANDING])
     (tmp_path / "moves.csv").write_text(table)
     data = json_text(result_data(problem, result, told))
     (tmp_path / "moves.json").write_text(data)

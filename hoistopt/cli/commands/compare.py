@@ -8,7 +8,7 @@ from ...base.errors import InputError, printable
 from ..arguments import degrees, label_of
 from ..codes import NO, STOPPED
 from ..ending import close, finish, refuse
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..streams import say
 from ..taking import add_take, moves_typed
@@ -37,6 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds of search for each side")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
+    add_tables(parser, "the figures side by side")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -59,7 +60,7 @@ def run(options: argparse.Namespace) -> int:
             way_out="Name a second problem file, or moves with --before or --after.",
         )
     read = [options.file, other, *(m for m in (options.before, options.after) if m is not None)]
-    outputs = Outputs(read, json=options.json)
+    outputs = Outputs(read, json=options.json, csv=options.csv, workbook=options.workbook)
     unit = load_problem(options.file).unit
     try:
         with running(options, Meter(unit, label_of(wanted or "best"))) as effort:

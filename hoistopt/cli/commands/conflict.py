@@ -6,7 +6,7 @@ import argparse
 
 from ..arguments import pace, whole
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Tell why no schedule exists, or none so quick, and which limits would have to give."
@@ -39,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds in all (default 60)", "60")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the answer as CSV ("-": stdout)')
+    add_tables(parser, "the answer")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv, workbook=options.workbook)
 
     from ...app.conflict import conflict
     from ..progress import Watch

@@ -8,7 +8,7 @@ from ...base.effort import Effort
 from ...base.errors import InputError
 from ..arguments import whole
 from ..ending import answered
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_seed, seed_of
 from ..stopping import stop_on_signals
 from ..taking import add_moves, the_moves
@@ -50,7 +50,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_seed(parser, "draws")
     parser.add_argument("--json", metavar="OUT", help='write the figures as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the stages as CSV ("-": stdout)')
+    add_tables(parser, "the stages")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw histograms of dwells and cycle times (.png, .svg, "
         ".pdf)"
@@ -78,6 +78,7 @@ def run(options: argparse.Namespace) -> int:
         [options.file, moves],
         json=options.json,
         csv=options.csv,
+        workbook=options.workbook,
         diagram=options.diagram,
     )
 

@@ -6,7 +6,7 @@ import argparse
 
 from ..arguments import whole
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Rank what would shorten the cycle: each minimum lower, each maximum higher."
@@ -33,7 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds in all (default 120)", "120")
     parser.add_argument("--json", metavar="OUT", help='write the list as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the list as CSV ("-": stdout)')
+    add_tables(parser, "the list")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv, workbook=options.workbook)
 
     from ...app.levers import levers
     from ..progress import Watch

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, the_moves
 
@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--alone", action="store_true", help="do not look for the best order to compare with"
     )
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
+    add_tables(parser, "the steps")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
@@ -41,6 +41,7 @@ def run(options: argparse.Namespace) -> int:
         [options.file, moves],
         json=options.json,
         csv=options.csv,
+        workbook=options.workbook,
         diagram=options.diagram,
     )
 

@@ -7,7 +7,7 @@ import argparse
 from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered, asked, finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_lost, add_state, at_typed, lost_typed, state_typed
 
@@ -61,7 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_lost(parser)
     add_search(parser, "seconds of search (default 10); the best programme by then is kept", "10")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the moves as CSV ("-": stdout)')
+    add_tables(parser, "the moves")
     parser.add_argument("--diagram", metavar="OUT", help="draw the programme (.png, .svg or .pdf)")
     parser.add_argument("--quiet", action="store_true", help="leave out the table of moves")
 
@@ -84,6 +84,7 @@ def run(options: argparse.Namespace) -> int:
         [path for path in given if path is not None],
         json=options.json,
         csv=options.csv,
+        workbook=options.workbook,
         diagram=options.diagram,
     )
     problem = load_problem(options.file)

@@ -6,7 +6,7 @@ import argparse
 
 from ..arguments import option_named, percent, whole
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
 
@@ -50,7 +50,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds for the shortest cycle and for each aim")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
+    add_tables(parser, "the steps")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
@@ -66,7 +66,13 @@ def run(options: argparse.Namespace) -> int:
     effort_typed(options)
     moves = moves_typed(options, usual="least")
     given = [options.file] if moves is None else [options.file, moves]
-    outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
+    outputs = Outputs(
+        given,
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+        diagram=options.diagram,
+    )
     aims = [name.strip() for name in options.aims.split(",")]
 
     from ...app.robust import robust

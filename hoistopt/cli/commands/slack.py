@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ..ending import answered
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..taking import add_moves, the_moves
 
 SUMMARY = "Tell how late each move may start, once and in every cycle: the alarm limits."
@@ -16,7 +16,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
     add_moves(parser)
     parser.add_argument("--json", metavar="OUT", help='write the limits as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the limits as CSV ("-": stdout)')
+    add_tables(parser, "the limits")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -24,5 +24,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.slack import slack
 
     moves = the_moves(options)
-    outputs = Outputs([options.file, moves], json=options.json, csv=options.csv)
+    outputs = Outputs(
+        [options.file, moves], json=options.json, csv=options.csv, workbook=options.workbook
+    )
     return answered(lambda: slack(options.file, moves), outputs)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..arguments import degrees_or_best, label_of, time_from_0
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_degrees, effort_typed, running
 from ..taking import add_show, show_typed
 
@@ -34,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--float", metavar="S", help="ask for float alone: how late it may be in every cycle"
     )
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the steps as CSV ("-": stdout)')
+    add_tables(parser, "the steps")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"
     )
@@ -53,7 +53,13 @@ def run(options: argparse.Namespace) -> int:
     wanted = degrees_or_best(options.degree)
     show = show_typed(options)
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv, diagram=options.diagram)
+    outputs = Outputs(
+        [options.file],
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+        diagram=options.diagram,
+    )
     with naming(options.file):
         problem = _asked(options, load_problem(options.file))
     from ...app.solve import solve  # takes long to load: not before what was typed is right

@@ -13,7 +13,7 @@ from ...base.effort import Effort
 from ...base.errors import InputError
 from ..arguments import option_named, seconds, whole
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_seed, seed_of
 from ..stopping import stop_on_signals
 
@@ -73,7 +73,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--against", metavar="KEY", help="take a varied number for the cost, for the frontier"
     )
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the table as CSV ("-": stdout)')
+    add_tables(parser, "the table")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw cycle times and the frontier (.png, .svg, .pdf)"
     )
@@ -93,7 +93,12 @@ def run(options: argparse.Namespace) -> int:
     designs = designs_of(options.designs) if options.designs else None
     read = [options.file, *([options.designs] if options.designs else [])]
     outputs = Outputs(
-        read, keep=options.keep, json=options.json, csv=options.csv, diagram=options.diagram
+        read,
+        keep=options.keep,
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+        diagram=options.diagram,
     )
     with option_named("against"):
         check_against(options.against, varied, designs)

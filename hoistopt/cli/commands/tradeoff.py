@@ -7,7 +7,7 @@ from typing import Literal
 
 from ..arguments import one_of, option_named, percent, whole
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
 
@@ -45,7 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds for each search")
     parser.add_argument("--json", metavar="OUT", help='write the curve as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the curve as CSV ("-": stdout)')
+    add_tables(parser, "the curve")
     parser.add_argument(
         "--diagram",
         metavar="OUT",
@@ -62,7 +62,13 @@ def run(options: argparse.Namespace) -> int:
     measure = one_of(options.measure, "--measure", MEASURES) or "window"
     moves = moves_typed(options, usual="least")
     given = [options.file] if moves is None else [options.file, moves]
-    outputs = Outputs(given, json=options.json, csv=options.csv, diagram=options.diagram)
+    outputs = Outputs(
+        given,
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+        diagram=options.diagram,
+    )
 
     from ...app.robust import tradeoff
     from ..progress import Watch

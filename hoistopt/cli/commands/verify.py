@@ -7,7 +7,7 @@ import argparse
 from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..taking import (
     add_lost,
     add_moves,
@@ -36,6 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_state(parser)
     add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
+    add_tables(parser, "every violation, or of clean moves the steps with their dwells,")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -46,7 +47,12 @@ def run(options: argparse.Namespace) -> int:
     lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
-    outputs = Outputs([options.file, moves, *state], json=options.json)
+    outputs = Outputs(
+        [options.file, moves, *state],
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+    )
     if options.state is not None or is_programme(moves.path):
         if cycles is not None:
             raise InputError(
@@ -56,6 +62,7 @@ def run(options: argparse.Namespace) -> int:
             return answered(
                 lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
                 outputs,
+                findings=True,
             )
     with option_named("cycles"):
-        return answered(lambda: verify(options.file, moves, cycles), outputs)
+        return answered(lambda: verify(options.file, moves, cycles), outputs, findings=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from ...base.errors import InputError
 from ..arguments import label_of, whole
 from ..ending import CODES, asked, close, finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..streams import tell
 from ..taking import add_moves, moves_typed
@@ -32,6 +32,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds of search, where it is solved")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
+    add_tables(parser, "the pieces")
     parser.add_argument(
         "--diagram", metavar="OUT", help="mark it in the time-way diagram (.png, .svg or .pdf)"
     )
@@ -51,7 +52,13 @@ def run(options: argparse.Namespace) -> int:
         )
     wanted: list[int] | Literal["best"] = "best" if degree is None else [degree]
     inputs = [options.file] if moves is None else [options.file, moves]
-    outputs = Outputs(inputs, json=options.json, diagram=options.diagram)
+    outputs = Outputs(
+        inputs,
+        json=options.json,
+        csv=options.csv,
+        workbook=options.workbook,
+        diagram=options.diagram,
+    )
 
     from ...app.given import naming
     from ...app.why import why

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ..ending import finish
-from ..outputs import Outputs
+from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 
 SUMMARY = "Tell what output is lost without each parallel tank, as during maintenance."
@@ -23,13 +23,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_search(parser, "seconds in all (default 120)", "120")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
-    parser.add_argument("--csv", metavar="OUT", help='write the table as CSV ("-": stdout)')
+    add_tables(parser, "the table")
 
 
 def run(options: argparse.Namespace) -> int:
     """The line is planned at its best degree with all tanks, then without some."""
     effort_typed(options)
-    outputs = Outputs([options.file], json=options.json, csv=options.csv)
+    outputs = Outputs([options.file], json=options.json, csv=options.csv, workbook=options.workbook)
 
     from ...app.without import without
     from ..progress import Watch

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.compare.comparison import Comparison
 from ...problem import Problem
 from ..answer import Answer
+from ..tables.data_table import DataTable
 from .data import comparison_data
+from .rows import comparison_tables
 from .table import tables, verdict
 
 if TYPE_CHECKING:
@@ -37,3 +39,6 @@ class ComparisonAnswer(Answer):
 
     def tables(self) -> list[RenderableType | str]:
         return [tables(self.comparison)]
+
+    def data_tables(self) -> list[DataTable]:
+        return comparison_tables(self.comparison)

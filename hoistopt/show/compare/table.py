@@ -37,7 +37,7 @@ def verdict(comparison: Comparison) -> str:
     # Cycles of different loads are compared by what one load takes.
     time = mean if loads.difference else cycle
     unit = comparison.before.problem.unit
-    before, after = _pair(time, comparison)
+    before, after = figure_pair(time, comparison)
     text = f"{time.name} {_told(before)} {unit}"
     if time.difference:
         text += f" becomes {_told(after)} {unit}"
@@ -111,12 +111,13 @@ def move_table(comparison: Comparison) -> Table:
             *([str(row.load)] if loads else []),
             start,
             new_start,
-            Text(_move_change(row)),
+            Text(move_change(row)),
         )
     return table
 
 
-def _move_change(row: MoveRow) -> str:
+def move_change(row: MoveRow) -> str:
+    """What became of a move, in words; empty where nothing did."""
     if row.after is None:
         return "left out"
     if row.before is None:
@@ -181,7 +182,7 @@ def figure_table(comparison: Comparison) -> Table:
         # Padded already; on the right a table would strip what lines the points up.
         table.add_column(name, no_wrap=True)
     rows = comparison.figures
-    pairs = [_pair(row, comparison) for row in rows]
+    pairs = [figure_pair(row, comparison) for row in rows]
     columns = (
         on_point([_told(before) for before, _ in pairs]),
         on_point([_told(after) for _, after in pairs]),
@@ -192,7 +193,7 @@ def figure_table(comparison: Comparison) -> Table:
     return table
 
 
-def _pair(row: FigurePair, comparison: Comparison) -> tuple[Decimal | None, Decimal | None]:
+def figure_pair(row: FigurePair, comparison: Comparison) -> tuple[Decimal | None, Decimal | None]:
     """Both sides as they are shown: times to their ticks, all else to four decimals."""
     if row.unit != comparison.before.problem.unit:
         return _four(row.before), _four(row.after)

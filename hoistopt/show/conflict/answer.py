@@ -12,7 +12,8 @@ from ...analysis.idle import idle_at_degree
 from ...conflict import Conflict
 from ...problem import Problem
 from ..answer import Answer, Outcome
-from .data import conflict_csv, conflict_data
+from ..tables.data_table import DataTable
+from .data import conflict_data, conflict_table
 from .table import relaxation_table, subset_table
 
 
@@ -60,5 +61,5 @@ class ConflictAnswer(Answer):
         relaxations = found.distinct_relaxations()
         return [*tables, *(relaxation_table(each, found.unit) for each in relaxations)]
 
-    def csv(self) -> str:
-        return conflict_csv(self.found, self.cautions())
+    def data_tables(self) -> list[DataTable]:
+        return [conflict_table(self.found)]

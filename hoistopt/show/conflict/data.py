@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from ...conflict import Conflict, UnsatisfiableSubset
 from ...conflict.relaxation import Change, Relaxation
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 
 COLUMNS = (
@@ -95,7 +94,7 @@ def _change_data(change: Change) -> dict[str, Any]:
     }
 
 
-def conflict_csv(found: Conflict, cautions: Sequence[str]) -> str:
+def conflict_table(found: Conflict) -> DataTable:
     """What conflicts, a row each; then every change of each remedy, a row each."""
     rows: list[list[object]] = []
     subset = found.subset
@@ -127,4 +126,4 @@ def conflict_csv(found: Conflict, cautions: Sequence[str]) -> str:
                     "yes" if one.status == "least" else "no",
                 ]
             )
-    return csv_text(COLUMNS, rows, cautions)
+    return DataTable("Conflict", COLUMNS, rows, [f"Times are in {found.unit}."])

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from ...margin.jitter.answer import Jitter
 from ...problem import Problem
 from ..answer import Answer
-from .table import jitter_csv, jitter_data, jitter_summary, jitter_table
+from ..tables.data_table import DataTable
+from .table import jitter_data, jitter_rows, jitter_summary, jitter_table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -35,8 +36,8 @@ class JitterAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         return [jitter_table(self.found)]
 
-    def csv(self) -> str:
-        return jitter_csv(self.found)
+    def data_tables(self) -> list[DataTable]:
+        return [jitter_rows(self.found)]
 
     def figure(self) -> Figure:
         from .figure import draw_jitter

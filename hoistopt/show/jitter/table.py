@@ -16,7 +16,7 @@ from ...margin.jitter.answer import Jitter, StageJitter
 from ...margin.jitter.shares import Share
 from ...problem.grid import ticks_per_unit
 from ...schedule import readable
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, add_names, new_table
 
@@ -176,7 +176,7 @@ def _numpy() -> str:
     return numpy.__version__
 
 
-def jitter_csv(found: Jitter) -> str:
+def jitter_rows(found: Jitter) -> DataTable:
     """One row per stage."""
     unit = found.problem.unit
     header = ["recipe", "stage", "stage_name", "stations", "loads", "over_max", "share"]
@@ -186,11 +186,16 @@ def jitter_csv(found: Jitter) -> str:
         [
             *(stage.recipe, stage.stage, stage.label, "; ".join(stage.stations)),
             *(stage.share.loads, stage.share.out),
-            *(significant(x, 6) for x in (stage.share.share, stage.share.low, stage.share.high)),
+            *(_six(x) for x in (stage.share.share, stage.share.low, stage.share.high)),
             readable(stage.least),
             None if stage.most is None else readable(stage.most),
-            *(significant(x, 6) for x in (stage.mean, stage.longest)),
+            *(_six(x) for x in (stage.mean, stage.longest)),
         ]
         for stage in found.stages
     ]
-    return csv_text(header, rows, [STANDING], [found.problem.note])
+    return DataTable("Dwells under scatter", header, rows)
+
+
+def _six(value: float) -> Decimal:
+    """A measured number to six significant figures."""
+    return Decimal(significant(value, 6))

@@ -15,7 +15,8 @@ from ...base.text import listed
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.counting import counted
-from .data import levers_csv, levers_data
+from ..tables.data_table import DataTable
+from .data import levers_data, levers_table
 from .table import lever_tables, shown_levers
 
 FEW = 6
@@ -46,8 +47,8 @@ class LeversAnswer(Answer):
             "cautions": self.cautions(),
         }
 
-    def csv(self) -> str | None:
-        return None if self.found.cycle_time is None else levers_csv(self.found, self.cautions())
+    def data_tables(self) -> list[DataTable]:
+        return [] if self.found.cycle_time is None else [levers_table(self.found)]
 
     def tables(self) -> list[RenderableType | str]:
         return [*lever_tables(self.found)]

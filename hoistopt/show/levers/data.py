@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
 from ...analysis.levers.answer import Lever, Levers, Threshold
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 
 COLUMNS = (
@@ -87,7 +86,7 @@ def _rounded(value: Fraction | None) -> float | None:
     return None if value is None else round(float(value), 4)
 
 
-def levers_csv(found: Levers, cautions: Sequence[str]) -> str:
+def levers_table(found: Levers) -> DataTable:
     """A row for each limit, the best first."""
     rows: list[list[object]] = []
     for lever in found.levers:
@@ -114,4 +113,4 @@ def levers_csv(found: Levers, cautions: Sequence[str]) -> str:
                 None if threshold is None else "yes" if threshold.never else "no",
             ]
         )
-    return csv_text(COLUMNS, rows, cautions)
+    return DataTable("Levers", COLUMNS, rows, [f"Times are in {found.unit}."])

@@ -9,8 +9,9 @@ from ...checker import ProgrammeReplay
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..schedule.violations import violation_list
+from ..tables.data_table import DataTable
 from .cautions import cautions
-from .files import programme_csv, programme_data
+from .files import load_times, programme_data, programme_moves
 from .joined import repeats_words
 from .lost import overstay_data, overstay_table, recovery_offer
 from .rows import tick_of
@@ -60,8 +61,8 @@ class VerifiedProgramme(Answer):
         lost = [overstay_table(self.replay)] if self.replay.overstays else []
         return [*lost, load_table(self.replay)]
 
-    def csv(self) -> str:
-        return programme_csv(self.replay)
+    def data_tables(self) -> list[DataTable]:
+        return [programme_moves(self.replay), load_times(self.replay)]
 
     def figure(self) -> Figure:
         from .figure import draw_programme
@@ -117,3 +118,9 @@ class RefusedProgramme(Answer):
         return [programme_violations(seen.problem, seen.violations, tick_of(seen))]
 
     short_tables = tables
+
+    def data_tables(self) -> list[DataTable]:
+        from ..schedule.violations import violations_of_programme
+
+        seen = self.replay
+        return [violations_of_programme(seen.problem, seen.violations, tick_of(seen))]

@@ -7,11 +7,10 @@ from dataclasses import asdict
 from decimal import Decimal
 from typing import Any
 
-from ...base.cells import note_lines
 from ...checker import ProgrammeReplay
 from ...schedule.csv_moves import PROGRAMME
 from ...schedule.programme import programme_to_data
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from .cautions import cautions
 from .joined import repeats_data, repeats_notes
@@ -22,7 +21,7 @@ _PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
 _TIMED = ["end", "loaded_move", "drip", "dwell_low", "dwell_high", "min_dwell", "max_dwell"]
 
 
-def programme_csv(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -> str:
+def programme_moves(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -> DataTable:
     """One row per move; times in the problem's unit, which the names of added columns repeat.
 
     Parameters
@@ -45,9 +44,23 @@ def programme_csv(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None
     header = [*_PLAIN, *(f"{name}_{unit}" for name in _TIMED), "stage_name"]
     header += ["order"] if orders else []
     times = f"All times are in {unit}, start too, and count from the beginning of the programme."
-    notes = [seen.problem.note, times]
-    head = [PROGRAMME, *repeats_notes(seen)]
-    return note_lines(head) + csv_text(header, rows, cautions(seen), notes)
+    marks = [PROGRAMME, *repeats_notes(seen)]
+    return DataTable("Programme", header, rows, [times], marks, {"start": unit})
+
+
+def load_times(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -> DataTable:
+    """One row per load: when it enters and is out, and the dwell nearest to its maximum."""
+    unit = seen.problem.unit
+    lost = {one.load for one in seen.overstays}
+    rows = [
+        [
+            *(row.load, row.recipe, row.entered, row.out, row.margin, row.tightest),
+            *((orders or {}).get(row.load), "yes" if row.load in lost else "no"),
+        ]
+        for row in load_rows(seen)
+    ]
+    header = ["load", "recipe", f"entered_{unit}", f"out_{unit}", f"least_margin_{unit}"]
+    return DataTable("Loads", [*header, "tightest_stage", "order", "lost"], rows)
 
 
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:

@@ -11,10 +11,11 @@ from ...base.text import STANDING
 from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import versions
 from .cautions import cautions
 from .conflicting import conflict_data, conflict_tables, conflict_words
-from .files import programme_csv, programme_data
+from .files import load_times, programme_data, programme_moves
 from .joined import joined_words, outs_words
 from .orders import order_data
 from .recovered import recovery_data, recovery_words
@@ -151,9 +152,11 @@ class PlannedAnswer(Answer):
         ordered = [order_table(self.plan)] if self.plan.orders else []
         return [*over, *ordered, load_table(seen)]
 
-    def csv(self) -> str | None:
+    def data_tables(self) -> list[DataTable]:
         seen = self.plan.replay
-        return None if seen is None else programme_csv(seen, self.plan.orders)
+        if seen is None:
+            return []
+        return [programme_moves(seen, self.plan.orders), load_times(seen, self.plan.orders)]
 
     def figure(self) -> Figure | None:
         from .figure import draw_programme

@@ -16,11 +16,12 @@ from ...schedule import Schedule
 from ...schedule.files import travels_to_data
 from ..answer import Answer, Outcome
 from ..drawing.axes import figure_of
+from ..tables.data_table import DataTable
 from .chosen import choice_data, choice_sentences, idle_data, idle_sentences
-from .csvfile import steps_csv
 from .data import result_data, verified_data
+from .rows import dwells_table, figures_table, steps_table
 from .runnable import Shown, not_within, runnable_data, said_of, without_margin
-from .violations import violation_data, violation_table
+from .violations import violation_data, violation_table, violations_of_cycle
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -30,12 +31,13 @@ if TYPE_CHECKING:
     from ...planning.result import Result
 
 
-def steps_of(told: Report, notes: Sequence[str] = ()) -> str:
-    """The steps of a schedule as CSV, for `hoistopt verify` to read back; notes above it."""
-    unit = told.problem.unit
-    noted = [told.problem.note, *notes]
-    travels = travels_to_data(told.schedule)
-    return steps_csv(told.steps, told.dwells, told.cycle_time, unit, told.cautions, noted, travels)
+def tables_of(told: Report | None, notes: Sequence[str] = ()) -> list[DataTable]:
+    """Steps of a schedule, for `hoistopt verify` to read back, dwells, figures; none of none."""
+    if told is None:
+        return []
+    unit, travels = told.problem.unit, travels_to_data(told.schedule)
+    steps = steps_table(told.steps, told.dwells, told.cycle_time, unit, travels, notes)
+    return [steps, dwells_table(told), figures_table(told)]
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:
@@ -88,8 +90,8 @@ class VerifiedAnswer(Answer):
         hoists = hoist_tables(self.report)
         return [*hoists, dwell_table(self.report), figure_table(self.report)]
 
-    def csv(self) -> str:
-        return steps_of(self.report)
+    def data_tables(self) -> list[DataTable]:
+        return tables_of(self.report)
 
     def figure(self) -> Figure:
         return timeway_of(self.problem, self.schedule, self.replay)
@@ -121,6 +123,9 @@ class RefusedAnswer(Answer):
         return [violation_table(self.problem, *self._found)]
 
     short_tables = tables
+
+    def data_tables(self) -> list[DataTable]:
+        return [violations_of_cycle(self.problem, *self._found)]
 
     @property
     def _found(self) -> tuple[Any, ...]:
@@ -241,8 +246,13 @@ class SolvedAnswer(Answer):
             return []
         return [comparison(self.problem, list(self.results), self.best)]
 
+    def data_tables(self) -> list[DataTable]:
+        return tables_of(self.report, self._warned())
+
     def csv(self) -> str | None:
-        return None if self.report is None else steps_of(self.report, self._warned())
+        if self.report is None:
+            return None  # what is warned of stands in the notes of the table
+        return self.data_tables()[0].csv(self.report.cautions, [self.problem.note])
 
     def figure(self) -> Figure | None:
         seen = self.shown

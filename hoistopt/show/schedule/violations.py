@@ -14,6 +14,7 @@ from ...analysis.figures.cautions import standing
 from ...base.decimals import aligned, as_decimal
 from ...checker.record import Violation
 from ...problem import Problem
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, add_names, new_table
 
@@ -96,6 +97,42 @@ def violation_list(violations: Sequence[Violation], tick: Fraction) -> list[dict
         }
         for found in violations
     ]
+
+
+def violations_of_cycle(
+    problem: Problem, violations: Sequence[Violation], cycle_time: Fraction, tick: Fraction
+) -> DataTable:
+    """One row per violation, in the order given; times are within their cycle."""
+    times = [one.time - (one.cycle - 1) * cycle_time for one in violations]
+    return _rows(problem, violations, times, tick, ["cycle"], [[v.cycle] for v in violations])
+
+
+def violations_of_programme(
+    problem: Problem, violations: Sequence[Violation], tick: Fraction
+) -> DataTable:
+    """One row per violation of a programme, in the order given."""
+    times = [one.time for one in violations]
+    return _rows(problem, violations, times, tick, [], [[] for _ in violations])
+
+
+def _rows(
+    problem: Problem,
+    violations: Sequence[Violation],
+    times: Sequence[Fraction],
+    tick: Fraction,
+    added: list[str],
+    cells: Sequence[list[int]],
+) -> DataTable:
+    header = [*added, "step", *(f"{name}_{problem.unit}" for name in ("at", "found", "limit"))]
+    rows = [
+        [
+            *(*first, one.step, _shown(time, tick)),
+            *(_shown(one.found, tick), _shown(one.limit, tick)),
+            *(one.rule, one.station, one.message),
+        ]
+        for one, first, time in zip(violations, cells, times, strict=True)
+    ]
+    return DataTable("Violations", [*header, "rule", "station", "what_is_wrong"], rows)
 
 
 def _shown(time: Fraction | None, tick: Fraction) -> Decimal | None:

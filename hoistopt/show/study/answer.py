@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.study.points import Study
 from ...problem import Problem
 from ..answer import Answer, Outcome
-from .data import study_csv, study_data
+from ..tables.data_table import DataTable
+from .data import study_data, study_rows
 from .table import study_summary, study_table
 
 if TYPE_CHECKING:
@@ -58,8 +59,8 @@ class StudyAnswer(Answer):
     def tables(self) -> list[RenderableType | str]:
         return [study_table(self.study, self.against)]
 
-    def csv(self) -> str:
-        return study_csv(self.study, self.against)
+    def data_tables(self) -> list[DataTable]:
+        return [study_rows(self.study, self.against)]
 
     def figure(self) -> Figure:
         from .figure import draw_study

@@ -9,11 +9,11 @@ from ...analysis.figures.cautions import STANDING
 from ...analysis.study.levels import Value
 from ...analysis.study.points import Point, Study
 from ...schedule.files import schedule_to_data
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 
 
-def study_csv(study: Study, against: str | None = None) -> str:
+def study_rows(study: Study, against: str | None = None) -> DataTable:
     """One row a point, the line as it is first; schedules are in the JSON."""
     unit = study.problem.unit
     header = [*study.names, "name", "degree", "loads_per_cycle", "answer"]
@@ -35,7 +35,7 @@ def study_csv(study: Study, against: str | None = None) -> str:
                 point.answer.reason,
             ]
         )
-    return csv_text(header, rows, [STANDING], [study.problem.note])
+    return DataTable("Study", header, rows)
 
 
 def study_data(study: Study, against: str | None = None) -> dict[str, Any]:

@@ -8,8 +8,16 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.figures.steps import tick_of
 from ...analysis.robust.tradeoff import TradeOff
 from ..schedule.words import outcome
+from ..tables.data_table import DataTable
 from .curve import CurveAnswer
-from .table import MEASURES, reading, tradeoff_csv, tradeoff_data, tradeoff_summary, tradeoff_table
+from .table import (
+    MEASURES,
+    reading,
+    tradeoff_data,
+    tradeoff_rows,
+    tradeoff_summary,
+    tradeoff_table,
+)
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -35,8 +43,8 @@ class TradeOffAnswer(CurveAnswer):
             return []
         return [tradeoff_table(self.found), MEASURES[self.found.measure], reading(self.found)]
 
-    def csv(self) -> str | None:
-        return tradeoff_csv(self.found) if self.found.points else None
+    def data_tables(self) -> list[DataTable]:
+        return [tradeoff_rows(self.found)] if self.found.points else []
 
     def figure(self) -> Figure | None:
         from .panels import Spot, draw_panels

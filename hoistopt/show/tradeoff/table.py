@@ -13,7 +13,7 @@ from ...analysis.robust.tradeoff import Point, TradeOff
 from ...base.decimals import aligned, as_decimal
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, new_table
 
@@ -109,7 +109,7 @@ def _offer(found: TradeOff, point: Point) -> str:
     )
 
 
-def tradeoff_csv(found: TradeOff) -> str:
+def tradeoff_rows(found: TradeOff) -> DataTable:
     """One row per point."""
     unit = found.problem.unit
     header = [f"margin_{unit}", f"cycle_time_{unit}", "above_shortest"]
@@ -118,16 +118,16 @@ def tradeoff_csv(found: TradeOff) -> str:
         [
             as_decimal(point.margin, _tick(found), "down"),
             as_decimal(point.cycle_time, _tick(found)),
-            f"{float(above(found, point)):.6f}",
+            Decimal(f"{float(above(found, point)):.6f}"),
             tightest(found, point),
             "yes" if point.proven else "no",
             # A share from 0 to 1.
-            f"{point.forgives.out_of_window.share:.6f}",
-            f"{good_loads_an_hour(found.problem, point.forgives):.4f}",
+            Decimal(f"{point.forgives.out_of_window.share:.6f}"),
+            Decimal(f"{good_loads_an_hour(found.problem, point.forgives):.4f}"),
         ]
         for point in found.points
     ]
-    return csv_text(header, rows, [STANDING], [found.problem.note])
+    return DataTable("Trade-off", header, rows)
 
 
 def tradeoff_data(found: TradeOff) -> dict[str, Any]:

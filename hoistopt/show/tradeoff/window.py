@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import STANDING
@@ -12,7 +13,7 @@ from ...base.decimals import aligned, as_decimal
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..schedule.words import outcome
-from ..tables.csvfile import csv_text
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, new_table
 from .curve import CurveAnswer
@@ -81,19 +82,19 @@ class WindowAnswer(CurveAnswer):
         )
         return [table, read]
 
-    def csv(self) -> str | None:
+    def data_tables(self) -> list[DataTable]:
         problem, points = self.problem, self.found.points
         if not points:
-            return None
+            return []
         unit, tick = problem.unit, tick_of(points[0].schedule)
         header = [f"cycle_time_{unit}", "above_shortest", "out_of_window", "good_loads_per_hour"]
         header += [f"slack_{unit}", f"float_{unit}"]
         rows: list[list[object]] = [
             [
                 as_decimal(point.margin.cycle_time, tick),
-                f"{self._above(point):.6f}",
-                f"{point.margin.out_of_window.share:.6f}",
-                f"{good_loads_an_hour(problem, point.margin):.4f}",
+                Decimal(f"{self._above(point):.6f}"),
+                Decimal(f"{point.margin.out_of_window.share:.6f}"),
+                Decimal(f"{good_loads_an_hour(problem, point.margin):.4f}"),
                 None
                 if point.margin.slack is None
                 else as_decimal(point.margin.slack.time, tick, "down"),
@@ -101,7 +102,7 @@ class WindowAnswer(CurveAnswer):
             ]
             for point in points
         ]
-        return csv_text(header, rows, [STANDING], [problem.note])
+        return [DataTable("Trade-off", header, rows)]
 
     def data(self) -> dict[str, Any]:
         found = self.found

@@ -9,7 +9,8 @@ from ...analysis.why.held import Holding
 from ...problem import Problem
 from ..answer import Answer
 from ..drawing.axes import figure_of
-from .data import why_data
+from ..tables.data_table import DataTable
+from .data import holding_tables, why_data
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -46,6 +47,9 @@ class WhyAnswer(Answer):
         from .table import holding_table
 
         return [self.holding.summary(), "", holding_table(self.holding)]
+
+    def data_tables(self) -> list[DataTable]:
+        return holding_tables(self.holding)
 
     def figure(self) -> Figure:
         from .figure import draw_holding

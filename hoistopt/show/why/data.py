@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
 from typing import Any
 
+from ...analysis.figures.steps import tick_of
 from ...analysis.why.held import Holding
+from ...base.decimals import as_decimal
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 
 
@@ -45,3 +49,27 @@ def why_data(holding: Holding) -> dict[str, Any]:
         "remarks": holding.remarks(),
         "unit": holding.unit,
     }
+
+
+def holding_tables(holding: Holding) -> list[DataTable]:
+    """The circuit piece by piece with its running sum, then its pieces by kind."""
+    unit, tick = holding.unit, tick_of(holding.schedule)
+    cycle = holding.schedule.time(holding.schedule.cycle)
+    sums = accumulate(piece.time for piece in holding.pieces)
+    timed = [f"{name}_{unit}" for name in ("start", "time", "sum")]
+    pieces: list[list[object]] = [
+        [
+            *(as_decimal(time, tick) for time in (piece.begins % cycle, piece.time, total)),
+            *(piece.what, piece.words, " to ".join(piece.stations), piece.load, piece.stage),
+            piece.step,
+        ]
+        for piece, total in zip(holding.pieces, sums, strict=True)
+    ]
+    header = [*timed, "kind", "what", "station", "load", "stage", "step"]
+    totals = [
+        [total.words, total.count, as_decimal(total.time, tick)] for total in holding.totals()
+    ]
+    return [
+        DataTable("What holds the cycle", header, pieces, [holding.summary()]),
+        DataTable("Totals", ["what", "count", f"time_{unit}"], totals),
+    ]

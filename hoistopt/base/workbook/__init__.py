@@ -1,0 +1,1 @@
+"""Spreadsheet workbooks (.xlsx): written for people, read safely."""
