@@ -94,6 +94,28 @@ def _in_range(problem: Problem, hoist: Hoist, name: str) -> bool:
     return (ends[0] is None or position >= ends[0]) and (ends[1] is None or position <= ends[1])
 
 
+def by_the_hoist_given(findings: Findings) -> None:
+    """Loads are brought to a stage that names its hoist by that hoist, or one of those."""
+    plan = findings.plan
+    for number, leg in enumerate(plan.legs):
+        if leg is None:
+            continue
+        stages = plan.table.problem.recipe_by_name[leg.recipe].stages
+        given = None
+        if leg.reaches is not None and 1 <= leg.reaches <= len(stages):
+            given = stages[leg.reaches - 1].hoist
+        name = plan.table.problem.hoists[plan.table.hoists[number]].name
+        if given is not None and name not in given:
+            target = plan.table.steps[number].target
+            _note(
+                findings,
+                number,
+                f"hoist {name} brings a load to {target}, and in that stage that is for "
+                f"{' or '.join(given)} to do",
+                "hoist given",
+            )
+
+
 def light_enough(findings: Findings) -> None:
     """No hoist lifts a load heavier than its payload; told once per recipe and hoist."""
     plan = findings.plan
@@ -220,6 +242,7 @@ ALL: tuple[Callable[[Findings], None], ...] = (
     along_the_recipe,
     recipes_clear,
     within_reach,
+    by_the_hoist_given,
     light_enough,
     crossings_kept,
     runs_some_time,

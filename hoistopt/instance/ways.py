@@ -95,7 +95,9 @@ class Ways:
             self.clock.check()
             refusal, needed = self._refusal(source, target)
             found = (
-                [] if refusal else list(self._by_hoist(recipe, source, target, max(drip, needed)))
+                []
+                if refusal
+                else list(self._by_hoist(recipe, stage, source, target, max(drip, needed)))
             )
             routes += found
             if refusal:
@@ -109,12 +111,17 @@ class Ways:
             )
         return tuple(routes)
 
-    def _by_hoist(self, recipe: Recipe, source: str, target: str, drip: Decimal) -> Iterator[Route]:
-        """The routes from a station to another, of every hoist that can make the move."""
+    def _by_hoist(
+        self, recipe: Recipe, stage: int, source: str, target: str, drip: Decimal
+    ) -> Iterator[Route]:
+        """The routes from a station to another, of every hoist that can and may make the move."""
         several = len(self.times) > 1
+        given = recipe.stages[stage].hoist if stage < len(recipe.stages) else None
         for number in sorted(self._serving[source] & self._serving[target]):
             times = self.times[number]
             if several and not self._lifts(times.hoist, recipe):
+                continue
+            if given is not None and times.hoist.name not in given:
                 continue
             duration = times.loaded(source, target, drip)
             yield Route(

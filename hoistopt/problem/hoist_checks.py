@@ -158,6 +158,48 @@ def _every_station_served(problem: Statement) -> None:
             )
 
 
+def _hoists_of_stages(problem: Statement) -> None:
+    """Every hoist that a stage names is one of the line, and can bring loads there."""
+    numbers = {hoist.name: number for number, hoist in enumerate(problem.hoists)}
+    for recipe in problem.recipes:
+        before: tuple[str, ...] = (problem.load_station(recipe).name,)
+        for place, stage in enumerate(recipe.stages, start=1):
+            field = f'recipe "{recipe.name}", stage {place} ("{stage.label}"), hoist'
+            for name in stage.hoist or ():
+                if name not in numbers:
+                    known = [hoist.name for hoist in problem.hoists if hoist.name is not None]
+                    raise InputError(
+                        "the name of a hoist of this line",
+                        field=field,
+                        value=name,
+                        way_out=f"The line has: {', '.join(known)}."
+                        if known
+                        else "Its hoist has no name; leave this out.",
+                    )
+                if not _brings(problem, numbers[name], before, stage.station):
+                    raise InputError(
+                        "a hoist that reaches both ends of the move into this stage, "
+                        f"{' or '.join(before)} to {' or '.join(stage.station)}",
+                        field=field,
+                        value=name,
+                        way_out="Name another, or correct the ranges of the hoists.",
+                    )
+            before = stage.station
+
+
+def _brings(
+    problem: Statement, number: int, sources: tuple[str, ...], targets: tuple[str, ...]
+) -> bool:
+    """Whether a hoist can make some move from one of the stations to another."""
+    at = problem.station_by_name
+    return any(
+        serves(problem, number, at[source]) and serves(problem, number, at[target])
+        for source in sources
+        for target in targets
+        if source != target
+    )
+
+
 def _hand_over(problem: Statement) -> None:
     """Each move of a load, or of an empty carrier back, has a hoist that reaches both ends."""
     if len(problem.hoists) == 1:
@@ -172,14 +214,7 @@ def _hand_over(problem: Statement) -> None:
         if problem.carriers.return_ == "hoist":
             ways.append(ways[0])
         for stage, (sources, targets) in enumerate(pairwise(ways)):
-            if any(
-                serves(problem, n, problem.station_by_name[source])
-                and serves(problem, n, problem.station_by_name[target])
-                for n in numbers
-                for source in sources
-                for target in targets
-                if source != target
-            ):
+            if any(_brings(problem, n, sources, targets) for n in numbers):
                 continue
             raise InputError(
                 "one hoist that reaches both ends of every move",
@@ -204,4 +239,5 @@ ALL = (
     _no_margin_yet,
     _every_station_served,
     _hand_over,
+    _hoists_of_stages,
 )

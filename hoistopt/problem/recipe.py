@@ -48,6 +48,9 @@ class Stage(Part):
         of the line's.
     drip : number, default 0
         Pause over the tank after lifting.
+    hoist : str or list of str, optional
+        Of several hoists the one that brings loads here, or those any of which may; absent:
+        any that can.
     name : str, optional
         Name of the stage; absent: that of its station, of several all of them in few words.
 
@@ -71,6 +74,9 @@ class Stage(Part):
     may_give_max: Time | None = None
     margin: StatedMargin | None = None
     drip: Time = Field(0, validate_default=True)
+    hoist: Annotated[tuple[Name, ...] | None, BeforeValidator(_as_tuple)] = Field(
+        None, min_length=1
+    )
 
     if TYPE_CHECKING:
 
@@ -85,6 +91,7 @@ class Stage(Part):
             may_give_max: Numeral | None = None,
             margin: Margin | Numeral | None = None,
             drip: Numeral = 0,
+            hoist: str | Iterable[str] | None = None,
             name: str | None = None,
         ) -> None: ...
 

@@ -49,7 +49,7 @@ length_unit = "m"
 # they stand along the track, from the least position on, and a [track] below them.
 [hoist]
 # Name of the hoist; required where there are several. Default: none.
-#name = "Hoist A"
+name = "Hoist A"
 # The part of the track it may be in, as positions or names of stations. Default: all of
 # it, less what the other hoists need.
 #from = "Load"
@@ -174,6 +174,9 @@ max = 300
 # Margin of this stage, in place of the line's: slack kept below max, and float of the
 # move that lifts the load out. Default: the line's.
 #margin = 10
+# Of several hoists the one that brings loads here, or a list of those that may. Default:
+# any that can.
+#hoist = "Hoist A"
 # Pause over the station after lifting, to drip. Default: 0.
 drip = 5
 

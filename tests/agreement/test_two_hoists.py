@@ -54,6 +54,38 @@ def test_the_least_cycle_time_is_that_of_brute_force(chunk: int) -> None:
     assert seen["way out"] and seen["at once"]
 
 
+def test_the_hoist_given_for_a_stage_is_the_one_that_brings_loads_there() -> None:
+    """The least cycle time is that of brute force with the same choice, and often longer."""
+    longer = compared = 0
+    for seed in range(16):
+        line = several.draw_given(seed)
+        try:
+            problem, free = line.problem(), several.draw(seed).problem()
+        except InputError:  # a station that no hoist, or not this one, reaches
+            continue
+        found, any_hoist = (
+            least_cycle(build_instance(one, several=True), Clock(Effort(20, 1)))
+            for one in (problem, free)
+        )
+        if found.schedule is None or any_hoist.schedule is None:
+            continue
+        cycle = found.schedule.cycle
+        assert found.status == "optimal"
+        assert several.least_cycle(line, cycle) == cycle, line
+        steps = found.schedule.steps
+        assert all(
+            by in (None, step.hoist)
+            for step in steps
+            if step.stage is not None and step.stage < len(line.stages)
+            for by in [line.brings[step.stage]]
+        )
+        compared += 1
+        longer += cycle > any_hoist.schedule.cycle
+        seen = replay(problem, any_hoist.schedule)
+        assert seen.clean or any("is for" in v.message for v in seen.violations)
+    assert compared > 3 and longer
+
+
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the separations between hoists the cycle gets shorter than it can be."""
     monkeypatch.setattr(Several, "apart", lambda *_: None)

@@ -95,6 +95,19 @@ WRONG = {
         "out of stage 2",
     ),
     "no speed": ({"hoist": [hoist("A"), Hoist(name="B", lift=5, lower=5)]}, "its speed"),
+    "an unknown hoist of a stage": (
+        {"recipes": [Recipe("Parts", [Stage("T1", min=5, hoist="C")])]},
+        'recipe "Parts", stage 1 ("T1"), hoist = C: expected the name of a hoist of this line',
+    ),
+    "a hoist that cannot bring loads there": (
+        {
+            "hoist": [hoist("A", to="T3"), hoist("B", from_="T2")],
+            "recipes": [
+                Recipe("Parts", [Stage("T1", min=5, hoist="B"), Stage("T3", min=5)]),
+            ],
+        },
+        "a hoist that reaches both ends of the move into this stage, In to T1",
+    ),
     "a margin": ({"margin": 2}, "no margin and no scatter"),
 }
 

@@ -9,7 +9,7 @@ keep their distance with least movement to the right have whole positions at who
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 import numpy as np
@@ -21,7 +21,8 @@ from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Track
 class TwoHoists:
     """A line of one recipe; positions of all stations, load and unload at the ends.
 
-    A stage is (tanks, min, max).
+    A stage is (tanks, min, max). `given` is the hoist that brings loads to each stage, by its
+    number, or None for either; empty where none is given.
     """
 
     lift: int
@@ -30,6 +31,13 @@ class TwoHoists:
     beyond: tuple[int, int]
     positions: dict[str, int]
     stages: tuple[tuple[tuple[str, ...], int, int], ...]
+    given: tuple[int | None, ...] = ()
+
+    @property
+    def brings(self) -> list[str | None]:
+        """The name of the hoist that is given for each stage."""
+        given = self.given or (None,) * len(self.stages)
+        return [None if number is None else "AB"[number] for number in given]
 
     def problem(self) -> Problem:
         """The line as a problem."""
@@ -55,11 +63,20 @@ class TwoHoists:
             recipes=[
                 Recipe(
                     "Parts",
-                    [Stage(list(tanks), min=low, max=high) for tanks, low, high in self.stages],
+                    [
+                        Stage(list(tanks), min=low, max=high, hoist=by)
+                        for (tanks, low, high), by in zip(self.stages, self.brings, strict=True)
+                    ],
                 )
             ],
             tick=1,
         )
+
+
+def draw_given(seed: int) -> TwoHoists:
+    """The same line, with the hoist of some moves given."""
+    rng, line = Random(f"given {seed}"), draw(seed)
+    return replace(line, given=tuple(rng.choice((None, 0, 1)) for _ in line.stages))
 
 
 def draw(seed: int) -> TwoHoists:
@@ -137,6 +154,8 @@ def _choices(
     """All ways on for the load that is lifted at a station, at a time, by a hoist."""
     stage = len(made)
     targets = ("Out",) if stage == len(line.stages) else line.stages[stage][0]
+    if line.given and stage < len(line.given) and line.given[stage] not in (None, hoist):
+        return
     for target in targets:
         if target == where:
             continue
