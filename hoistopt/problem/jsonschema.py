@@ -37,7 +37,8 @@ def problem_schema() -> dict[str, Any]:
         described = _described(kinds[name])
         for key, value in part.get("properties", {}).items():
             _polish(value, described[key])
-    _one_or_several(parts["Stage"]["properties"]["station"])
+    for key in ("station", "hoist"):
+        _one_or_several(parts["Stage"]["properties"][key])
     _one_or_several(parts["Scattering"]["properties"]["times"])
     _one_or_several(parts["Problem"]["properties"]["hoist"])
     for part in ("Problem", "Stage"):
