@@ -38,9 +38,10 @@ RULES = {
     "it keep their order and start when they are due. Up to its latest start a step may be late "
     "every time without making any other late.",
     "clock": "A step that starts after its clock limit, or ends as late as that after its planned "
-    "start and its move, puts the cycle clock back: by its lateness, but by no more than half of "
-    "what every load in a tank can still stand longer; and after its lasting limit in any case "
-    "down to that, so that no load set down later exceeds its maximum dwell.",
+    "start and its move, puts the cycle clock back: by its lateness, but by no more than what "
+    "every load in a tank can still stand longer, at its start by no more than half of that; and "
+    "after its lasting limit in any case down to that, so that no load set down later exceeds its "
+    "maximum dwell.",
     "alarm": "If a step has not started by its alarm limit, some load exceeds its maximum "
     "dwell, then or in a later cycle, unless the clock is put back. Raise the alarm as soon as "
     "a load that stands in a tank can no longer keep its maximum; name its station and the step "

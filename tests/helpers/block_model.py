@@ -252,7 +252,7 @@ class Model(Presetting):
         self.late_before[what, step.step] = self.late_before.get((what, step.step), (0, 0))[1], late
         if late <= self.ms(step.clock_limit - step.start):
             return
-        back = min(late, reserve[1] // 2)
+        back = min(late, reserve[1] if what == "end" else reserve[1] // 2)
         if step.lasting_limit is not None:
             beyond = late - self.ms(step.lasting_limit - step.start)
             back = max(back, beyond if late > before else min(beyond, reserve[0]))

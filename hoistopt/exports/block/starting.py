@@ -58,8 +58,11 @@ IF (Ready OR JustDone) AND Lateness
     IF Spare < 0 THEN
         Spare := 0;
     END_IF;
-    IF Back > Spare / 2 THEN
-        Back := Spare / 2;
+    IF NOT JustDone THEN
+        Spare := Spare / 2;
+    END_IF;
+    IF Back > Spare THEN
+        Back := Spare;
     END_IF;
     IF Table.Steps[LateRow].LastingLimited THEN
         Allowed := Table.Steps[LateRow].LastingLimit_ms - Table.Steps[LateRow].PlannedStart_ms;

@@ -47,7 +47,7 @@ def width(text: str, size: float, bold: bool = False) -> float:
 
 @lru_cache(maxsize=10_000)
 def _ems(text: str, bold: bool) -> float:
-    """Width of a line as a share of the size of the type; kept, as pages are tried in many sizes."""
+    """Width of a line as a share of the size of the type; kept, for pages are tried in sizes."""
     return sum(_advance(sign, bold) for sign in text)
 
 
