@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
+from ..base.decimals import told
+from ..base.duration import Duration, given_time
 from ..base.errors import InputError
-from ..checker import accepted_programme
+from ..checker import Refused, accepted_programme
 from ..schedule import LineState, Programme
 from ..schedule.files import holds_programme, read_programme
 from ..schedule.state_files import read_state
 from ..show.programme.answer import VerifiedProgramme
 from ..show.schedule.answer import VerifiedAnswer
+from ..show.schedule.within import WithinAnswer
 from .given import Line, Moves, naming, problem_of, replayed
 
 
-def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswer:
+def verify(
+    line: Line,
+    moves: Moves,
+    cycles: int | None = None,
+    tolerance: Decimal | Duration | None = None,
+) -> VerifiedAnswer:
     """Replay a table of moves.
 
     Its answer draws the time-way diagram as well.
@@ -26,6 +36,10 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
     moves : Schedule, str or Path
     cycles : int, optional
         Cycles in which loads enter; by default until the line repeats itself.
+    tolerance : Decimal or Duration, optional
+        Accept a table that breaks rules too, if its order of moves keeps them all at times
+        each within so much of those stated, starts and cycle time. The answer holds those
+        times, and every rule that the table breaks as stated.
 
     Raises
     ------
@@ -34,7 +48,12 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
     Refused
         When the moves break a rule; it carries every violation.
     """
-    seen = replayed(line, moves, cycles, several=True)
+    try:
+        seen = replayed(line, moves, cycles, several=True)
+    except Refused as refused:
+        if tolerance is None:
+            raise
+        return _within(refused, tolerance)
     if not seen.steady_cycles:
         raise InputError(
             "more cycles: the line has not begun to repeat itself",
@@ -43,6 +62,22 @@ def verify(line: Line, moves: Moves, cycles: int | None = None) -> VerifiedAnswe
             way_out="Give a larger number, or leave it out.",
         )
     return VerifiedAnswer(seen)
+
+
+def _within(refused: Refused, tolerance: Decimal | Duration) -> VerifiedAnswer:
+    """The answer about times near those of a table that breaks rules."""
+    from ..analysis.tolerance import forgiven
+
+    seen = refused.replay
+    allowed = Fraction(given_time(tolerance, seen.problem.unit, "tolerance"))
+    near = forgiven(seen, allowed)
+    if near is None:
+        refused.add_note(
+            f"No times within {told(allowed)} {seen.problem.unit} of those stated break no rule, "
+            "its moves in the same order."
+        )
+        raise refused
+    return WithinAnswer(near.replay, stated=seen, tolerance=allowed, moved=near.moved)
 
 
 def verify_programme(

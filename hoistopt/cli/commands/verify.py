@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ...base.errors import InputError
-from ..arguments import option_named, whole
+from ..arguments import option_named, time_from_0, whole
 from ..ending import answered
 from ..outputs import Outputs, add_tables
 from ..taking import (
@@ -33,6 +33,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="cycles in which loads enter (default: until the line repeats itself)",
     )
+    parser.add_argument(
+        "--tolerance",
+        metavar="T",
+        help="for a table of rounded times: accept it too if, its moves in the same order, "
+        "starts and a cycle time each within T of those stated break no rule; told are those "
+        "times and every rule that the table breaks as it stands",
+    )
     add_state(parser)
     add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
@@ -44,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     cycles = whole(options.cycles, "--cycles", 1, MOST_CYCLES)
+    tolerance = time_from_0(options.tolerance, "--tolerance")
     lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
@@ -58,11 +66,19 @@ def run(options: argparse.Namespace) -> int:
             raise InputError(
                 "a table of a cycle, as a programme runs once", field="--cycles", value=cycles
             )
+        if tolerance is not None:
+            raise InputError(
+                "a table of a cycle, whose times are judged together",
+                field="--tolerance",
+                value=options.tolerance,
+            )
         with option_named("lost", "at"):
             return answered(
                 lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
                 outputs,
                 findings=True,
             )
-    with option_named("cycles"):
-        return answered(lambda: verify(options.file, moves, cycles), outputs, findings=True)
+    with option_named("cycles", "tolerance"):
+        return answered(
+            lambda: verify(options.file, moves, cycles, tolerance), outputs, findings=True
+        )
