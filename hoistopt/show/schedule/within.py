@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import as_decimal, told
 from ...checker.record import Replay
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .answer import VerifiedAnswer
-from .violations import violation_list, violation_table
+from .violations import violation_list, violation_table, violations_of_cycle
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -72,6 +73,13 @@ class WithinAnswer(VerifiedAnswer):
             self.problem, seen.violations, seen.cycle_time, tick_of(seen.schedule)
         )
         return [broken, step_table(self.report), *super().tables()]
+
+    def data_tables(self) -> list[DataTable]:
+        seen = self._as_stated
+        broken = violations_of_cycle(
+            self.problem, seen.violations, seen.cycle_time, tick_of(seen.schedule)
+        )
+        return [*super().data_tables(), broken]
 
     def cautions(self) -> list[str]:
         return [
