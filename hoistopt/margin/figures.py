@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.clock import Clock
+from ..base.shares import Share
 from ..checker import Replay
 from ..graph.from_replay import TimedPlan, timed_plan
 from ..graph.lateness import for_good
@@ -13,7 +14,6 @@ from ..graph.wording import reason
 from ..problem import Problem, Scattering
 from ..problem.margin import ASSUMED
 from .jitter.run import jitter
-from .jitter.shares import Share
 
 RUNS, CYCLES, WARM_UP = 100, 100, 10
 """What is simulated for the figures: runs, cycles counted in each, cycles before them."""

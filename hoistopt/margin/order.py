@@ -15,6 +15,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from ..base.clock import Clock
+from ..base.shares import Share
 from ..checker import accepted
 from ..graph.arc import Arc, EventGraph
 from ..graph.cycle_ratio import least_cycle_of
@@ -29,7 +30,6 @@ from ..problem import Problem, Scattering
 from ..schedule import Schedule
 from .jitter.judging import any_stage, longer_than_planned, too_long
 from .jitter.replaying import draw_changes, follow, grain_of
-from .jitter.shares import Share
 
 if TYPE_CHECKING:
     import numpy as np

@@ -19,6 +19,8 @@ NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 MOST_COLUMNS = 1000
 _LOOKED_AT = 200
 """Rows at the beginning of a file among which its header is looked for."""
+_BLANKS = 20
+"""Blanks between separators with which a row still counts as empty."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,11 @@ def cells_of(text: str, mapping: LogMapping) -> Cells:
     places = places_of(header, mapping)
     rows = pl.DataFrame({"row": [text]}).select(pl.col("row").str.split("\n").explode())
     rows = rows.with_columns(line=pl.int_range(1, pl.len() + 1, dtype=pl.UInt32)).slice(above)
-    rows = rows.filter(pl.col("row").str.strip_chars(" \t" + separator) != "")
+    short = rows.get_column("row").str.len_bytes() < len(header) + _BLANKS
+    blank = rows.get_column("row").filter(short).str.strip_chars(" \t" + separator) == ""
+    if blank.any():
+        empty = rows.filter(short).filter(blank).get_column("line")
+        rows = rows.filter(~pl.col("line").is_in(empty.implode()))
     frame = _cut(rows, separator, len(header), places)
     return Cells(frame, f"{NAMES[separator]} between cells")
 
@@ -141,21 +147,32 @@ def _cut(
     import polars as pl
 
     quoted = rows.get_column("row").str.contains('"', literal=True)
+    if not quoted.any():
+        return _selected(_split(rows, separator, width), places)
     # Where quotes stand around whole cells only, and no separator between them, they mean nothing.
     cell = f'("[^"{separator}]*"|[^"{separator}]*)'
     plain = ~quoted | rows.get_column("row").str.contains(f"^{cell}([{separator}]{cell})*$")
     easy, hard = rows.filter(plain), rows.filter(~plain)
-    cut = easy.with_columns(
-        pl.col("row").str.replace_all('"', "", literal=True).str.splitn(separator, width + 1)
-    ).unnest("row")
-    cut = cut.rename({name: f"{n}" for n, name in enumerate(cut.columns[:-1])}).with_columns(
-        bad=pl.when(pl.col(f"{width}").str.strip_chars(f" {separator}") != "")
-        .then(pl.lit("more cells than the header has"))
-        .otherwise(None)
-        .cast(pl.String)
-    )
+    unquoted = pl.col("row").str.replace_all('"', "", literal=True)
+    cut = _split(easy.with_columns(unquoted), separator, width)
     if len(hard):
         cut = pl.concat([cut, _by_hand(hard, separator, width)], how="diagonal").sort("line")
+    return _selected(cut, places)
+
+
+def _split(rows: pl.DataFrame, separator: str, width: int) -> pl.DataFrame:
+    """Cells of rows without quotes, a column each, named by its number from 0."""
+    import polars as pl
+
+    cut = rows.with_columns(pl.col("row").str.splitn(separator, width + 1)).unnest("row")
+    cut = cut.rename({name: name.removeprefix("field_") for name in cut.columns})
+    more = pl.col(f"{width}").str.strip_chars(f" {separator}") != ""
+    return cut.with_columns(
+        bad=pl.when(more).then(pl.lit("more cells than the header has")).otherwise(None)
+    )
+
+
+def _selected(cut: pl.DataFrame, places: dict[str, list[int]]) -> pl.DataFrame:
     return cut.select("line", "bad", **{key: _joined(found) for key, found in places.items()})
 
 
@@ -163,7 +180,8 @@ def _joined(places: Sequence[int]) -> pl.Expr:
     """The cells at these places, trimmed, with a space between them."""
     import polars as pl
 
-    return pl.concat_str([pl.col(f"{place}").str.strip_chars() for place in places], separator=" ")
+    parts = [pl.col(f"{place}").str.strip_chars() for place in places]
+    return parts[0] if len(parts) == 1 else pl.concat_str(parts, separator=" ")
 
 
 def _by_hand(rows: pl.DataFrame, separator: str, width: int) -> pl.DataFrame:

@@ -12,41 +12,16 @@ from ..base.errors import InputError, naming_file
 from ..base.extras import library
 from .cells import cells_of, places_of
 from .content import PARQUET, content, decoded
-from .mapping import COLUMNS, EVENTS, LogMapping
+from .faults import MOST_FAULTS, Fault
+from .mapping import COLUMNS, EVENTS, NEEDED, LogMapping
 from .times import times_of
 
 if TYPE_CHECKING:
     import polars as pl
 
 MOST_ROWS = 12_000_000
-MOST_FAULTS = 10_000
-"""Rows that cannot be read that are listed one by one; of further ones the number is told."""
 _LONGEST = 200
 """Characters of a cell that are kept for a fault."""
-
-
-@dataclass(frozen=True)
-class Fault:
-    """A row that could not be read, or an event that could not be explained.
-
-    Attributes
-    ----------
-    file : str
-    line : int
-        Row of the file, from 1.
-    field : str
-        What of it, such as "station".
-    value : str
-        What stood there.
-    why : str
-        What was expected, or what is wrong, in words.
-    """
-
-    file: str
-    line: int
-    field: str
-    value: str
-    why: str
 
 
 @dataclass(frozen=True)
@@ -58,11 +33,12 @@ class EventLog:
     frame : polars.DataFrame
         A row an event: `time` (Int64, microseconds since the start of 1970, UTC), `event`
         ("lift": the hoist begins to lift; "lower": it has set down), `station` (its name in
-        the problem), `carrier` and `hoist` (text, null where the log does not tell), `line`
-        (UInt32, row of the file), `file`, and `clock` (UInt32), which counts how often a clock
-        was set back before: times are compared only where it is the same.
+        the problem), `carrier` and `hoist` (text, null where the log does not tell), `recipe`
+        (its name in the problem, or null), `line` (UInt32, row of the file), `file`, and
+        `clock` (UInt32), which counts how often a clock was set back before: times are
+        compared only where it is the same.
     faults : list of Fault
-        Rows that could not be read, at most `MOST_FAULTS`, in the order of the files.
+        Rows that could not be read, or in part, at most `MOST_FAULTS`, in the order of the files.
     unlisted : int
         Further ones.
     left_out : int
@@ -121,7 +97,7 @@ def read_log(paths: Sequence[str | Path], mapping: LogMapping) -> EventLog:
     )
     faults = [fault for part in parts for fault in part.faults]
     return EventLog(
-        frame.select("time", "event", "station", "carrier", "hoist", "line", "file", "clock"),
+        frame.select(*COLUMNS, "line", "file", "clock"),
         faults[:MOST_FAULTS],
         sum(part.unlisted for part in parts) + max(0, len(faults) - MOST_FAULTS),
         sum(part.left_out for part in parts),
@@ -221,19 +197,32 @@ def _events(
     event, no_event = _looked_up(words.get_column("event"), mapping.events, EVENTS)
     names = list(dict.fromkeys(name for name in mapping.stations.values() if name is not None))
     station, no_station = _looked_up(words.get_column("station"), mapping.stations, names)
+    recipe, _ = _looked_up(
+        words.get_column("recipe"), mapping.recipes, list(dict.fromkeys(mapping.recipes.values()))
+    )
     words = words.with_columns(
-        event=event, station=station, said=pl.col("event"), place=pl.col("station")
+        event=event,
+        station=station,
+        recipe=recipe,
+        said=pl.col("event"),
+        place=pl.col("station"),
+        kind=pl.col("recipe"),
     )
     out = no_event | no_station
-    wrong = _wrong(words.with_columns(out=out), names)
-    good = ~out & pl.Series(wrong.get_column("field").is_null())
-    faults = wrong.filter(pl.col("field").is_not_null())
-    frame = words.filter(good).select(
+    words = words.with_columns(out=out)
+    whole = pl.all_horizontal(
+        pl.col("bad").is_null(), *[pl.col(key).is_not_null() for key in NEEDED], ~pl.col("out")
+    )
+    # Whose recipe is not known is an event all the same.
+    known = pl.col("recipe").is_not_null() | (pl.col("kind").fill_null("") == "")
+    faults = _wrong(words.filter(~(whole & known) & ~pl.col("out")), names)
+    frame = words.filter(whole).select(
         "time",
         "event",
         "station",
         _named("carrier"),
         _named("hoist"),
+        "recipe",
         "line",
         file=pl.lit(number, pl.UInt32),
     )
@@ -270,19 +259,22 @@ def _looked_up(
     """What each word means, null where nothing; and whether it is one that is left out."""
     import polars as pl
 
-    words = cells.unique().drop_nulls()
-    meant = {word: known[word.strip().lower()] for word in words if word.strip().lower() in known}
+    kinds = cells.cast(pl.Categorical)
+    words = kinds.unique().drop_nulls().cast(pl.String)
+    keys = {word: word if word in known else word.lower() for word in words}
+    meant = {word: known[key] for word, key in keys.items() if key in known}
     left_out = [word for word, meaning in meant.items() if meaning is None]
-    found = cells.replace_strict(
+    found = kinds.replace_strict(
         {word: meaning for word, meaning in meant.items() if meaning is not None},
         default=None,
         return_dtype=pl.Enum(names),
     )
-    return found, cells.is_in(left_out).fill_null(False)
+    nothing = pl.repeat(False, len(cells), dtype=pl.Boolean, eager=True)
+    return found, cells.is_in(left_out).fill_null(False) if left_out else nothing
 
 
 def _wrong(words: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
-    """The first thing that is wrong with each row, nulls where nothing is."""
+    """The first thing that is wrong with each of these rows."""
     import polars as pl
 
     shown = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
@@ -301,16 +293,16 @@ def _wrong(words: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
             pl.col("place"),
             pl.lit(f"a station of the problem ({shown}), or one that the mapping has"),
         ),
+        (
+            "recipe",
+            pl.col("recipe").is_null() & (pl.col("kind") != ""),
+            pl.col("kind"),
+            pl.lit("a recipe of the problem, or one that the mapping has"),
+        ),
     )
     field = value = expected = pl.lit(None, pl.String)
     for name, when, typed, why in reversed(cases):
         field = pl.when(when).then(pl.lit(name)).otherwise(field)
         value = pl.when(when).then(typed).otherwise(value)
         expected = pl.when(when).then(why).otherwise(expected)
-    left = pl.col("out")
-    return words.select(
-        "line",
-        field=pl.when(left).then(None).otherwise(field),
-        value=value,
-        expected=expected,
-    )
+    return words.select("line", field=field, value=value, expected=expected)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,7 +15,7 @@ from ..problem import Problem
 from ..problem.files import read_toml
 
 EVENTS = ("lift", "lower")
-COLUMNS = ("time", "event", "station", "carrier", "hoist")
+COLUMNS = ("time", "event", "station", "carrier", "hoist", "recipe")
 NEEDED = ("time", "event", "station")
 UNITS = {
     "ns": (1, 1000),
@@ -42,7 +43,10 @@ class LogMapping:
     events : dict of str to str or None
         "lift" or "lower" for each word of the log, in lower case; None: left out.
     stations : dict of str to str or None
-        The problem's station for each word of the log, in lower case; None: left out.
+        The problem's station for each word of the log, as it stands or in lower case; None:
+        left out.
+    recipes : dict of str to str
+        The problem's recipe for each word of the log, as it stands or in lower case.
     time_format : str or None
         As Python's ``strptime`` has it; None: found out.
     time_unit : str or None
@@ -58,6 +62,7 @@ class LogMapping:
     columns: Mapping[str, Column]
     events: Mapping[str, str | None]
     stations: Mapping[str, str | None]
+    recipes: Mapping[str, str]
     time_format: str | None = None
     time_unit: str | None = None
     zone: str | None = None
@@ -83,7 +88,7 @@ def read_mapping(
     problem : Problem
         The line; its stations are known by their own names.
     path : str or Path, optional
-        A TOML file with the tables columns, stations, events, time and file.
+        A TOML file with the tables columns, stations, events, recipes, time and file.
     columns, stations, events : sequence of (str, str)
         As in the tables of those names.
     time_format, time_unit, zone : str, optional
@@ -136,6 +141,7 @@ def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
         "columns": set(COLUMNS),
         "stations": None,
         "events": None,
+        "recipes": None,
         "time": {"format", "unit", "zone"},
         "file": {"header"},
     }
@@ -159,13 +165,21 @@ def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
     return LogMapping(
         columns={**({key: (key,) for key in COLUMNS} if header else {}), **columns},
         events={event: event for event in EVENTS} | _events(data.get("events", {})),
-        stations={name.lower(): name for name in names} | _stations(data, names),
+        stations=_own(names) | _stations(data, names),
+        recipes=_own(problem.recipe_by_name) | _recipes(data, problem),
         time_format=_text(time, "format"),
         time_unit=_unit(time),
         zone=_zone(time),
         header=header,
         asked=frozenset(columns) | set(NEEDED),
     )
+
+
+def _own(names: Iterable[str]) -> dict[str, str]:
+    """Names as they stand, and in lower case where that still tells them apart."""
+    lower = Counter(name.lower() for name in names)
+    own = {name: name for name in names}
+    return own | {name.lower(): name for name in names if lower[name.lower()] == 1}
 
 
 def _column(value: object, key: str) -> Column:
@@ -225,6 +239,13 @@ def _stations(data: Mapping[str, Any], names: Sequence[str]) -> dict[str, str | 
             )
         found[word.strip().lower()] = None if meaning is False else str(meaning)
     return found
+
+
+def _recipes(data: Mapping[str, Any], problem: Problem) -> dict[str, str]:
+    for word, meaning in data.get("recipes", {}).items():
+        if meaning not in problem.recipe_by_name:
+            raise InputError("a recipe of the problem", field=f"recipes, {word}", value=meaning)
+    return {word.strip().lower(): name for word, name in data.get("recipes", {}).items()}
 
 
 def _text(table: Mapping[str, object], key: str) -> str | None:

@@ -21,7 +21,8 @@ FORMATS = [
 TWICE = "a local time that is there once; it happens twice, as clocks are set back for winter"
 NEVER = "a local time that exists; clocks are set forward over it for summer"
 _SAMPLE = 500
-_FIRST_YEAR, _LAST_YEAR = 1970, 2200
+_LAST = 7_258_118_400_000_000
+"""The start of 2200, in microseconds: a later time, or one before 1970, is taken for a slip."""
 _HOUR = 3_600_000_000
 _SET_BACK = _HOUR // 6
 """A step back of the local clock that is at least this long, in the hour that happens twice, is
@@ -62,8 +63,11 @@ def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
     text = cells.cast(pl.String)
     if mapping.time_unit is not None:
         return _counted(text, mapping.time_unit), f"{mapping.time_unit} since the start of 1970"
-    text = text.str.replace(",", ".", literal=True).str.replace("(?i)Z$", "+00:00")
-    text = text.str.replace(r"\s+([+-]\d\d:?\d\d)$", "$1")
+    text = text.str.replace(",", ".", literal=True)
+    if text.str.ends_with("Z").any() or text.str.ends_with("z").any():
+        text = text.str.replace("(?i)Z$", "+00:00")
+    if text.str.contains(r"\s[+-]\d\d:?\d\d$").any():
+        text = text.str.replace(r"\s+([+-]\d\d:?\d\d)$", "$1")
     form = _given(mapping.time_format) if mapping.time_format else _found(text)
     read = _read(text, form)
     if form.endswith("%z"):
@@ -130,8 +134,10 @@ def _read(text: pl.Series, form: str) -> pl.Series:
             field="time, format",
             value=form,
         ) from None
-    year = read.dt.year()
-    good = (year >= _FIRST_YEAR) & (year < _LAST_YEAR)
+    since = read.cast(pl.Int64)
+    good = since.is_between(0, _LAST, closed="left")
+    if good.all():
+        return read
     return pl.select(pl.when(good).then(read).otherwise(None)).to_series()
 
 

@@ -15,8 +15,8 @@ from matplotlib.figure import Figure
 from hoistopt import jitter, study, what_holds
 from hoistopt.analysis.figures.cautions import STANDING
 from hoistopt.analysis.study import Study
+from hoistopt.base.shares import Share
 from hoistopt.margin.figures import margin_figures
-from hoistopt.margin.jitter.shares import Share
 from hoistopt.show.drawing.axes import figure_of, finish_axes, new_figure
 from hoistopt.show.jitter.figure import draw_jitter
 from hoistopt.show.study.curves import draw_curves

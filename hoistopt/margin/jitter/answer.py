@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from ...base.shares import LEVEL, Share
 from ...problem import Problem
 from ...problem.scatter import Scatter
-from .shares import LEVEL, Share
 
 if TYPE_CHECKING:
     import numpy as np

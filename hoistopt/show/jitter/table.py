@@ -12,8 +12,8 @@ from rich.text import Text
 
 from ...analysis.figures.cautions import STANDING
 from ...base.decimals import aligned, as_decimal, significant, told
+from ...base.shares import Share
 from ...margin.jitter.answer import Jitter, StageJitter
-from ...margin.jitter.shares import Share
 from ...problem.grid import ticks_per_unit
 from ...schedule import readable
 from ..tables.data_table import DataTable
