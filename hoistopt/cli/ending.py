@@ -150,6 +150,8 @@ def _contents(answer: Answer, outputs: Outputs) -> Mapping[str, str | bytes | No
         found["csv"] = text
     if "workbook" in outputs and (book := _workbook(answer)) is not None:
         found["workbook"] = book
+    if "out" in outputs and (text := answer.file(outputs["out"].path)) is not None:
+        found["out"] = text
     for name in ("diagram", "OUT"):
         if name in outputs and (drawn := _picture(answer, outputs[name].path)) is not None:
             found[name] = drawn

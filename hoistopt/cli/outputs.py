@@ -17,9 +17,14 @@ if TYPE_CHECKING:
     from ..schedule.files import MovesFile
 
 STDOUT = "-"
-ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",)}
+ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml",)}
 """What the name of a file may end in, where it has an ending, by what is written."""
-_KINDS = {"json": "JSON", "csv": "CSV", "workbook": "a workbook"}
+_KINDS = {
+    "json": "JSON",
+    "csv": "CSV",
+    "workbook": "a workbook",
+    "out": "a problem file",
+}
 
 
 @dataclass(frozen=True)
@@ -172,7 +177,14 @@ def check_ending(option: str, path: str) -> None:
     if kind in ENDINGS and ending and ending.lower() not in ENDINGS[kind]:
         endings = " or ".join(ENDINGS[kind])
         raise InputError(
-            f"a file name ending in {endings}, as {_KINDS[kind]} is what is written",
+ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml",)}
+"""What the name of a file may end in, where it has an ending, by what is written."""
+_KINDS = {
+    "json": "JSON",
+    "csv": "CSV",
+    "workbook": "a workbook",
+    "out": "a problem file",
+}
             field=option,
             value=path,
             way_out=f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",

@@ -25,6 +25,7 @@ COMMANDS = (
     "sequencer",
     "sheet",
     "compare",
+    "fit",
     "template",
     "schema",
 )

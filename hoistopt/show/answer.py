@@ -64,6 +64,10 @@ class Answer(ABC):
             return None
         return tables[0].csv(self.cautions(), [self.problem.note])
 
+    def file(self, path: str) -> str | None:
+        """The file of its own kind that it makes, as it is to stand at `path`; mostly none."""
+        return None
+
     def figure(self) -> Figure | None:
         """The drawing, outside of pyplot; None where there is nothing to draw."""
         return None

@@ -1,0 +1,173 @@
+"""Fitted times as plain data and as CSV."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ...base.decimals import significant
+from ...planning.result import Result
+from ...plant.fit.answer import CONFIDENCE, Fit
+from ..tables.data_table import DataTable
+from ..tables.jsonfile import json_number, versions
+from .cycles import Cycles
+from .table import WHAT, how_told
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.9g}")
+
+
+def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, Any]:
+    """Everything as plain data, times in the problem's unit."""
+    return {
+        "problem": fit.problem.name,
+        "unit": fit.problem.unit,
+        "length_unit": fit.problem.length_unit,
+        "source": fit.readings.origin,
+        "files": list(fit.readings.files),
+        "readings": fit.readings.count,
+        "read_to": _rounded(fit.readings.step),
+        "confidence": CONFIDENCE,
+        "figures": [
+            {
+                "name": each.figure.name,
+                "station": each.figure.station,
+                "unit": each.figure.unit(fit.problem),
+                "today": json_number(each.today),
+                "fitted": None if each.how == "held" else _rounded(each.value),
+                "standard_error": _rounded(each.error),
+                "interval": None if each.low is None else [each.low, each.high],
+                "new": json_number(each.new),
+                "how": each.how,
+                "why": each.why or None,
+            }
+            for each in fit.figures
+        ],
+        "sums": [
+            {
+                "figures": [str(figure) for figure in each.figures],
+                "fitted": _rounded(each.value),
+                "standard_error": _rounded(each.error),
+            }
+            for each in fit.sums
+        ],
+        "physics": [
+            {
+                "hoist": each.motion,
+                "things": each.things,
+                "misfit": _rounded(each.misfit),
+                "scatter": _rounded(each.scatter),
+                "chance": _rounded(each.chance),
+                "fits": each.fits,
+            }
+            for each in fit.physics
+        ],
+        "timed": [
+            {
+                "what": pair.timed.what,
+                "from": pair.timed.source,
+                "to": pair.timed.target,
+                "readings": pair.count,
+                "set_aside": pair.aside,
+                "measured": _rounded(pair.mean),
+                "standard_error": _rounded(pair.error),
+                "today": _rounded(pair.today),
+                "new": _rounded(pair.new),
+                "table": pair.table,
+            }
+            for pair in fit.pairs
+        ],
+        "set_aside": [
+            {
+                "where": each.place,
+                "what": each.group.timed.what,
+                "from": each.group.timed.source,
+                "to": each.group.timed.target,
+                "read": _rounded(each.time),
+                "usual": _rounded(each.usual),
+            }
+            for each in fit.aside
+        ],
+        "tables": [
+            {"hoist": kind, "from": source, "to": target, "time": json_number(time)}
+            for (kind, source, target), time in fit.entries.items()
+        ],
+        "scatter": [str(scatter) for scatter in fit.scatters],
+        "notes": list(fit.readings.notes),
+        "cycle": None if cycles is None else _cycles(cycles),
+        "cautions": cautions,
+        "versions": versions(),
+    }
+
+
+def _cycles(cycles: Cycles) -> dict[str, Any]:
+    return {
+        "today": _cycle(cycles.before),
+        "new": _cycle(cycles.after),
+        "rules_broken_by_the_schedule_of_today": cycles.broken,
+    }
+
+
+def _cycle(result: Result | None) -> dict[str, Any] | None:
+    if result is None:
+        return None
+    return {
+        "status": result.status,
+        "degree": result.degree,
+        "cycle_time": result.cycle_time,
+        "lower_bound": result.lower_bound,
+    }
+
+
+def _cell(value: float | None) -> float | None:
+    return None if value is None else float(significant(value, 6))
+
+
+def fit_tables(fit: Fit) -> list[DataTable]:
+    """What was timed, the figures of the hoist, and the readings set aside."""
+    unit = fit.problem.unit
+    timed = DataTable(
+        "Timed",
+        (
+            "what", "from", "to", "readings", "set_aside", f"measured_{unit}",
+            f"standard_error_{unit}", f"today_{unit}", f"new_{unit}", "new_from",
+        ),
+        [
+            [
+                *(WHAT[pair.timed.what], pair.timed.source, pair.timed.target),
+                *(pair.count, pair.aside),
+                *(_cell(value) for value in (pair.mean, pair.error, pair.today, pair.new)),
+                "table" if pair.table else "figures",
+            ]
+            for pair in fit.pairs
+        ],
+    )  # fmt: skip
+    figures = DataTable(
+        "Figures",
+        (
+            "figure", "station", "unit", "today", "fitted", "standard_error", "low", "high",
+            "new", "how",
+        ),
+        [
+            [
+                *(each.figure.name, each.figure.station, each.figure.unit(fit.problem)),
+                each.today,
+                None if each.how == "held" else _cell(each.value),
+                *(_cell(value) for value in (each.error, each.low, each.high)),
+                *(each.new, how_told(each)),
+            ]
+            for each in fit.figures
+        ],
+    )  # fmt: skip
+    aside = DataTable(
+        "Set aside",
+        ("where", "what", "from", "to", f"read_{unit}", f"usual_{unit}"),
+        [
+            [
+                *(each.place, WHAT[each.group.timed.what]),
+                *(each.group.timed.source, each.group.timed.target),
+                *(_cell(each.time), _cell(each.usual)),
+            ]
+            for each in fit.aside
+        ],
+    )
+    return [timed, *([figures] if fit.figures else []), *([aside] if fit.aside else [])]

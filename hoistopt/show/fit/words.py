@@ -1,0 +1,143 @@
+"""What a fit came to, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...base.decimals import significant, told
+from ...base.text import listed
+from ...plant.fit.answer import Fit, Physics
+from ...plant.fit.outliers import FAR
+from .cycles import Cycles
+from .table import off_by, shown
+
+_HOIST = {"loaded": "the loaded hoist", "empty": "the empty hoist", "all": "the hoist"}
+
+
+def fit_sentences(fit: Fit, cycles: Cycles | None) -> list[str]:
+    """All of it, what the times change last."""
+    return [
+        *fit.readings.notes,
+        _read(fit),
+        *(_verdict(each, fit) for each in fit.physics),
+        *_sums(fit),
+        *_held(fit),
+        *_at_most(fit),
+        *_scatter(fit),
+        *_off(fit),
+        *([] if cycles is None else _cycle_time(cycles, fit.problem.unit)),
+    ]
+
+
+def _read(fit: Fit) -> str:
+    readings, unit = fit.readings, fit.problem.unit
+    step = f", to {significant(readings.step, 3)} {unit}" if readings.step else ""
+    aside = f"{len(fit.aside)} were set aside" if fit.aside else "none was set aside"
+    return (
+        f"{readings.count} times of {len(readings.groups)} things were read{step}; {aside} as "
+        f"more than {FAR:g} robust standard deviations off."
+    )
+
+
+def _verdict(each: Physics, fit: Fit) -> str:
+    unit = fit.problem.unit
+    figures = (
+        f"root mean square misfit {significant(each.misfit, 2)} {unit}, scatter of single "
+        f"readings {significant(each.scatter, 2)} {unit}"
+    )
+    of = _HOIST[each.motion]
+    if each.chance is None:
+        return (
+            f"Whether times of {of} go by lift, speed and the rest cannot be tested: too few "
+            f"things were timed, or none of them several times ({figures})."
+        )
+    chance = "below 0.001" if each.chance < 0.001 else significant(each.chance, 2)
+    if each.fits:
+        return f"Times of {of} go by lift, speed and the rest: {figures}, chance {chance}."
+    return (
+        f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. The "
+        "changed file has a table of the times measured; what was not timed goes by the figures."
+    )
+
+
+def _sums(fit: Fit) -> Iterator[str]:
+    for each in fit.sums:
+        error = f", standard error {significant(each.error, 2)}" if each.error is not None else ""
+        names = listed([str(figure) for figure in each.figures])
+        yield (
+            f"Of {names} only the sum shows: {shown(each.value)} {fit.problem.unit}{error}; it is "
+            "shared out as in the file."
+        )
+
+
+def _held(fit: Fit) -> Iterator[str]:
+    why: dict[str, list[str]] = {}
+    for each in fit.figures:
+        if each.how == "held":
+            why.setdefault(each.why, []).append(str(each.figure))
+    for reason, names in why.items():
+        yield f"As in the file stays {listed(names)}: {reason}."
+
+
+def _at_most(fit: Fit) -> Iterator[str]:
+    if fit.readings.origin == "log" and fit.readings.bounds:
+        yield (
+            "A log hides empty travel: from a lowering to the next lift the hoist may have "
+            "waited. Times of empty travel are the least ones seen, so the hoist has done it in "
+            "that, and may be quicker; no error can be told, and a stopwatch tells more."
+        )
+
+
+def _scatter(fit: Fit) -> Iterator[str]:
+    if fit.scatters:
+        words = "; ".join(f'"{scatter}"' for scatter in fit.scatters)
+        read = "what reading the times adds is in it, what was set aside is not"
+        yield f"Scatter for jitter: {words} ({read})."
+
+
+def _off(fit: Fit) -> Iterator[str]:
+    for whats, name in ((("move",), "Loaded moves"), (("empty",), "Empty travels")):
+        pairs = [p for p in fit.pairs if p.timed.what in whats and p.today is not None]
+        if not pairs:
+            continue
+        if name == "Empty travels" and fit.readings.origin == "log":
+            slow = [pair for pair in pairs if off_by(pair) < 0]
+            yield (
+                f"{name}: of {len(pairs)} pairs of stations {len(slow)} were done in less than "
+                "today's file says."
+            )
+            continue
+        off = [off_by(pair) for pair in pairs]
+        mean = sum(off) / len(off)
+        yield (
+            f"{name} take {shown(abs(mean))} {fit.problem.unit} "
+            f"{'longer' if mean >= 0 else 'less'} than today's file says, on average of "
+            f"{len(off)} pairs of stations; from {shown(min(off))} to {shown(max(off))}."
+        )
+
+
+def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
+    before, after = cycles.before, cycles.after
+    if before is None or before.cycle_time is None:
+        yield "With today's file no schedule was found."
+    if after is None or after.cycle_time is None:
+        reason = f" {after.reason}" if after is not None and after.reason else ""
+        yield f"With the changed file no schedule was found.{reason}"
+    if before is None or after is None or before.cycle_time is None or after.cycle_time is None:
+        return
+    change = after.cycle_time - before.cycle_time
+    share = significant(100 * abs(change) / before.cycle_time, 2)
+    how = "no change" if not change else f"{told(round(abs(change), 6))} {unit} ({share} %) "
+    how += "" if not change else ("longer" if change > 0 else "shorter")
+    proved = all(result.status == "optimal" for result in (before, after))
+    yield (
+        f"Least cycle time at degree {after.degree}: {told(before.cycle_time)} {unit} with "
+        f"today's file, {told(after.cycle_time)} {unit} with the changed one, {how}"
+        f"{'; both proved' if proved else '; not both proved, a longer --time-limit tells more'}."
+    )
+    if cycles.broken:
+        rules = "1 rule" if cycles.broken == 1 else f"{cycles.broken} rules"
+        yield (
+            f"The schedule of today's file breaks {rules} on the line with the changed times: "
+            "make schedules anew."
+        )
