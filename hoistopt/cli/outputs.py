@@ -19,12 +19,7 @@ if TYPE_CHECKING:
 STDOUT = "-"
 ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml",)}
 """What the name of a file may end in, where it has an ending, by what is written."""
-_KINDS = {
-    "json": "JSON",
-    "csv": "CSV",
-    "workbook": "a workbook",
-    "out": "a problem file",
-}
+_KINDS = {"json": "JSON", "csv": "CSV", "workbook": "a workbook", "out": "a problem file"}
 
 
 @dataclass(frozen=True)
@@ -177,14 +172,7 @@ def check_ending(option: str, path: str) -> None:
     if kind in ENDINGS and ending and ending.lower() not in ENDINGS[kind]:
         endings = " or ".join(ENDINGS[kind])
         raise InputError(
-ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml",)}
-"""What the name of a file may end in, where it has an ending, by what is written."""
-_KINDS = {
-    "json": "JSON",
-    "csv": "CSV",
-    "workbook": "a workbook",
-    "out": "a problem file",
-}
+            f"a file name ending in {endings}, as {_KINDS[kind]} is what is written",
             field=option,
             value=path,
             way_out=f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",

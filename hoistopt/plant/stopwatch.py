@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
+from ..base.duration import SECONDS
 from ..base.errors import InputError, naming_file
 from ..base.exact import LARGEST
 from ..base.separated import exact_cell, rows_of, separator
 from ..base.text import read_text
 from ..problem import Problem
-from ..base.duration import SECONDS
 from .readings import Readings, Timed, grouped, step_of
 
 PLACES = ("from", "to", "loaded", "note")

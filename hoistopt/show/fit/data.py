@@ -12,6 +12,7 @@ from ..tables.jsonfile import json_number, versions
 from .cycles import Cycles
 from .table import WHAT, how_told
 
+
 def _rounded(value: float | None) -> float | None:
     return None if value is None else float(f"{value:.9g}")
 
