@@ -1,4 +1,4 @@
-"""Read problem files: TOML, with wide tables as CSV beside it."""
+"""Read problem files: TOML, with wide tables as CSV beside it, or a workbook."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 
 from ..base.errors import InputError, naming_file
 from ..base.text import read_text
+from ..base.workbook.package import is_workbook
 from .problem import Problem
 from .time_tables import read_times
 from .toml_guard import decimal_comma, refuse_deep_keys
@@ -25,7 +26,8 @@ def load_problem(path: str | Path) -> Problem:
     Parameters
     ----------
     path : str or Path
-        A TOML file; CSV tables it names are looked for beside it.
+        A TOML file; CSV tables it names are looked for beside it. Or a workbook (``.xlsx``)
+        as `hoistopt template line.xlsx` writes one.
 
     Raises
     ------
@@ -39,6 +41,8 @@ def load_problem(path: str | Path) -> Problem:
     <Problem 'Three tanks and a dryer': 5 stations, 1 recipe, times in s>
     """
     path = Path(path)
+    if is_workbook(path):
+        return _load_workbook(path)
     data = read_toml(path)
     with naming_file(path):
         if len(data) > MOST_KEYS:
@@ -57,9 +61,20 @@ def files_of(path: str | Path) -> tuple[Path, ...]:
     """
     path = Path(path)
     load_problem(path)
+    if is_workbook(path):
+        return (path,)
     times = read_toml(path).get("times", {})
     names = [times[key] for key in TABLES if key in times]
     return (path, *dict.fromkeys(path.parent / name for name in names))
+
+
+def _load_workbook(path: Path) -> Problem:
+    from .workbook.places import naming_cells
+    from .workbook.reading import read_problem_data
+
+    found = read_problem_data(path)
+    with naming_cells(path, found):
+        return Problem.from_data(found.data)
 
 
 def read_toml(

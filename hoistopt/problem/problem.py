@@ -187,14 +187,22 @@ class Problem(Statement, ShownInNotebook):
         Parameters
         ----------
         path : str or Path
-            The TOML file to write; one that is there is replaced, its comments included.
+            The TOML file to write, or, where it ends in ``.xlsx``, the workbook; one that is
+            there is replaced, its comments included.
 
         Raises
         ------
         InputError
-            When the file cannot be written.
+            When the file cannot be written, or the library that writes workbooks is missing.
         """
-        write_atomically(path, self.to_toml())
+        from ..base.workbook.package import is_workbook
+
+        if not is_workbook(path):
+            write_atomically(path, self.to_toml())
+            return
+        from .workbook.writing import problem_workbook
+
+        write_atomically(path, problem_workbook(self))
 
     def __repr__(self) -> str:
         stations, recipes = len(self.stations), len(self.recipes)

@@ -8,9 +8,12 @@ is still valid. :func:`switched_on` does that for all options at once, for the t
 from __future__ import annotations
 
 import re
+import tomllib
+from decimal import Decimal
 from textwrap import fill
 
 from ..base.text import STANDING
+from .problem import Problem
 
 _CAUTION = fill(STANDING, 88, initial_indent="# ", subsequent_indent="# ")
 
@@ -258,6 +261,14 @@ min = 240
 # Drip that makes it allowed. Default: never allowed.
 #min_drip = 15
 """
+
+
+def invented() -> Problem:
+    """The line of the template, for a form without comments of its own."""
+    data = tomllib.loads(TEMPLATE, parse_float=Decimal)
+    note = "Invented figures, to be replaced by those of your line."
+    return Problem.from_data({**data, "note": note})
+
 
 _OPTION = re.compile(r"^#(?=[\w\[])", re.MULTILINE)
 

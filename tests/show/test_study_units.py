@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from hoistopt.show.study.units import TIMES, with_unit
+from hoistopt.problem.units import TIMES
+from hoistopt.show.study.units import with_unit
 from tests.helpers.studying import line
 
 UNITLESS = {"count", "capacity", "mass", "payload", "mix", "degree", "parallel"}

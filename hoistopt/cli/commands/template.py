@@ -1,32 +1,43 @@
-"""`hoistopt template`: a commented problem file to start from."""
+"""`hoistopt template`: a commented problem file to start from, as TOML or as a workbook."""
 
 from __future__ import annotations
 
 import argparse
 import os
+from pathlib import Path
 
 from ...base.errors import InputError, printable
-from ...base.files import write_atomically
+from ...base.files import check_target, write_atomically
+from ...base.workbook.package import ENDING, is_workbook
 from ..codes import DONE
 from ..streams import put, say
 
-SUMMARY = "Write a commented problem file to start from."
+SUMMARY = "Write a commented problem file to start from, as TOML or as a workbook."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument(
-        "file", metavar="FILE", nargs="?", default="-", help="file to write (default: stdout)"
+        "file",
+        metavar="FILE",
+        nargs="?",
+        default="-",
+        help="file to write, a workbook where it ends in .xlsx (default: TOML to stdout)",
+    )
+    parser.add_argument(
+        "--from",
+        dest="source",
+        metavar="SOURCE",
+        help="a problem file: write its line in place of the invented one, without comments of "
+        "its own",
     )
     parser.add_argument("--force", action="store_true", help="overwrite an existing file")
 
 
 def run(options: argparse.Namespace) -> int:
     """Write the template to a new file, or to standard output."""
-    from ...problem.template import TEMPLATE
-
     if options.file == "-":
-        put(TEMPLATE)
+        put(_text(options.source))
         return DONE
     if os.path.lexists(options.file) and not os.path.isdir(options.file) and not options.force:
         raise InputError(
@@ -34,6 +45,33 @@ def run(options: argparse.Namespace) -> int:
             file=options.file,
             way_out="Choose another name, or overwrite it with --force.",
         )
-    write_atomically(options.file, TEMPLATE)
-    say(f"Wrote {printable(options.file)}. Replace its figures by your own.")
+    check_target(options.file)
+    book = is_workbook(options.file)
+    content = _workbook(options) if book else _text(options.source)
+    write_atomically(options.file, content)
+    own = "" if options.source else " Replace its figures by your own."
+    say(f"Wrote {printable(options.file)}.{own}")
     return DONE
+
+
+def _text(source: str | None) -> str:
+    from ...problem import load_problem
+    from ...problem.template import TEMPLATE
+
+    return TEMPLATE if source is None else load_problem(source).to_toml()
+
+
+def _workbook(options: argparse.Namespace) -> bytes:
+    from ...problem import load_problem
+    from ...problem.template import invented
+    from ...problem.workbook.writing import problem_workbook
+
+    if Path(options.file).suffix.lower() != ENDING:
+        raise InputError(
+            f"a file name ending in {ENDING} for a workbook", field="FILE", value=options.file
+        )
+    if options.source is not None:
+        return problem_workbook(load_problem(options.source))
+    return problem_workbook(
+        invented(), ["The figures are invented: replace every one of them by your own."]
+    )

@@ -14,7 +14,7 @@ from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import aligned, as_decimal, on_point, short_decimal, significant
-from ..study.units import unit_of
+from ...problem.units import unit_of
 from ..tables.terminal import add_figures, add_names, new_table
 
 
@@ -82,7 +82,7 @@ def _with_unit(key: str, comparison: Comparison) -> str:
     """A key with its unit, where both sides have the same."""
     last = key.rpartition(", ")[2]
     sides = comparison.before.problem, comparison.after.problem
-    units = {unit_of(last, problem) for problem in sides}
+    units = {unit_of(last, problem.unit, problem.length_unit) for problem in sides}
     unit = units.pop() if len(units) == 1 else None
     return key if unit is None else f"{key} [{unit}]"
 

@@ -1,15 +1,11 @@
-"""In what unit the figures of a key of the problem file are."""
+"""A varied key with the unit of its figures."""
 
 from __future__ import annotations
 
 from ...analysis.study.keypath import read_paths
 from ...base.errors import InputError
 from ...problem import Problem
-
-TIMES = frozenset(
-    ("min", "max", "nominal", "may_give_min", "may_give_max", "drip", "min_drip", "lift", "lower")
-) | frozenset(("settling", "min_occupation", "return_time", "time", "tick"))
-"""Keys of the problem file whose values are times."""
+from ...problem.units import unit_of
 
 
 def with_unit(key: str, problem: Problem) -> str:
@@ -18,20 +14,7 @@ def with_unit(key: str, problem: Problem) -> str:
         paths, rest = read_paths(key)
     except InputError:
         return key
-    units = {unit_of(path.parts[-1].key, problem) for path in paths}
+    units = {unit_of(path.parts[-1].key, problem.unit, problem.length_unit) for path in paths}
     if rest or len(units) != 1 or None in units:
         return key
     return f"{key} [{units.pop()}]"
-
-
-def unit_of(key: str, problem: Problem) -> str | None:
-    """The unit of a key of the problem file; None where it has none."""
-    time, length = problem.unit, problem.length_unit
-    if key in TIMES:
-        return time
-    by_length = {
-        "position": length,
-        "speed": f"{length}/{time}",
-        "acceleration": f"{length}/{time}\N{SUPERSCRIPT TWO}",
-    }
-    return by_length.get(key) or None
