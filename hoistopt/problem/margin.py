@@ -7,7 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import BeforeValidator, Field, field_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator
 
 from ..base.duration import duration
 from ..base.errors import InputError
@@ -71,7 +71,12 @@ def _both(value: object) -> object:
     return {"slack": value, "float": value}
 
 
-StatedMargin = Annotated[Margin, BeforeValidator(_both)]
+def _asked(margin: Margin | None) -> Margin | None:
+    """None for a margin that states nothing, as where none is stated."""
+    return None if margin == Margin() else margin
+
+
+StatedMargin = Annotated[Annotated[Margin, BeforeValidator(_both)] | None, AfterValidator(_asked)]
 """A margin as a user states it: a number, or slack and float."""
 
 

@@ -72,7 +72,7 @@ class Stage(Part):
     nominal: Time | None = None
     may_give_min: Time | None = None
     may_give_max: Time | None = None
-    margin: StatedMargin | None = None
+    margin: StatedMargin = None
     drip: Time = Field(0, validate_default=True)
     hoist: Annotated[tuple[Name, ...] | None, BeforeValidator(_as_tuple)] = Field(
         None, min_length=1

@@ -67,7 +67,7 @@ class Statement(Part):
     carriers: Carriers = Field(default_factory=Carriers)
     times: Times = Field(default_factory=Times)
     crossings: tuple[Crossing, ...] = Field((), alias="crossing")
-    margin: StatedMargin | None = None
+    margin: StatedMargin = None
     scatter: Scattering | None = None
 
     @property

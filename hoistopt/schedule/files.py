@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from ..base.errors import InputError, naming_file
+from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem
-from ..problem.files import read_text
 from .csv_moves import is_programme as csv_is_programme
 from .csv_moves import moves_from_csv, programme_from_csv
 from .json_moves import (
@@ -22,6 +22,9 @@ from .json_moves import (
 from .json_moves import is_programme as json_is_programme
 from .programme import Programme
 from .schedule import Schedule, readable
+
+SHEETS = ("Cycle", "Programme")
+"""Sheets of a workbook that may hold moves."""
 
 
 @dataclass(frozen=True)
@@ -50,14 +53,15 @@ class MovesFile:
 
 
 def read_moves(path: str | Path | MovesFile, problem: Problem) -> Schedule:
-    """Read a table of moves, in CSV or JSON.
+    """Read a table of moves, in CSV, JSON or a workbook.
 
     Parameters
     ----------
     path : str, Path or MovesFile
         The file. It counts as JSON when it begins with ``{`` or its name ends in
-        ``.json``, else as CSV. Of a JSON file with two schedules a name alone means the
-        first, that of the least cycle.
+        ``.json``, as a workbook when that ends in ``.xlsx``, else as CSV. Of a workbook the
+        sheet ``Cycle`` is read, or ``Programme``, or the only one. Of a JSON file with two
+        schedules a name alone means the first, that of the least cycle.
     problem : Problem
         The line the moves are made on.
 
@@ -126,7 +130,7 @@ def read_order(path: str | Path | MovesFile, problem: Problem) -> Schedule:
 
 
 def read_programme(path: str | Path, problem: Problem) -> Programme:
-    """Read a programme, moves in absolute time, in CSV or JSON.
+    """Read a programme, moves in absolute time, in CSV, JSON or a workbook.
 
     The columns and keys are those of :func:`read_moves`, without a cycle time.
 
@@ -160,9 +164,9 @@ def read_programme(path: str | Path, problem: Problem) -> Programme:
     <Programme: 2 moves, the last starts at 120>
     """
     path = Path(path)
-    text = read_text(path)
+    text = table_text(path, SHEETS)
     read = programme_from_json if is_json(path, text) else programme_from_csv
-    with naming_file(path):
+    with naming_sheet_cells(path, SHEETS):
         return read(text, problem)
 
 
@@ -178,7 +182,7 @@ def holds_programme(path: str | Path) -> bool:
         When the file cannot be read.
     """
     path = Path(path)
-    text = read_text(path)
+    text = table_text(path, SHEETS)
     return (json_is_programme if is_json(path, text) else csv_is_programme)(text)
 
 
@@ -191,15 +195,15 @@ def takes_runnable(moves: MovesFile) -> bool:
         When the file cannot be read.
     """
     path = Path(moves)
-    text = read_text(path)
+    text = table_text(path, SHEETS)
     with naming_file(path):
         return is_json(path, text) and runnable_meant(parse_json(text), moves.take)
 
 
 def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Schedule:
     path, take = Path(given), given.take if isinstance(given, MovesFile) else "least"
-    text = read_text(path)
-    with naming_file(path):
+    text = table_text(path, SHEETS)
+    with naming_sheet_cells(path, SHEETS):
         if is_json(path, text):
             return moves_from_json(text, problem, timed=timed, take=take)
         if take == "runnable":

@@ -10,12 +10,14 @@ from pathlib import Path
 
 from ..base.cells import unguarded, without_notes
 from ..base.decimals import told
-from ..base.errors import InputError, naming_file
+from ..base.errors import InputError
 from ..base.separated import exact_cell, rows_of, separator
+from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem
-from ..problem.files import read_text
 from .raw_move import LONGEST, unknown_name
 
+SHEETS = ("Orders",)
+"""The sheet of a workbook that holds orders."""
 MOST_ORDERED = 1_000
 """Loads in one list of orders; a day on a line has fewer."""
 COLUMNS = ("order", "recipe", "count", "release", "due", "weight")
@@ -129,8 +131,8 @@ def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
     [3]
     """
     path = Path(path)
-    with naming_file(path):
-        return _orders(read_text(path), problem)
+    with naming_sheet_cells(path, SHEETS):
+        return _orders(table_text(path, SHEETS), problem)
 
 
 def _orders(text: str, problem: Problem) -> tuple[Order, ...]:

@@ -15,8 +15,10 @@ from ..base.errors import InputError, naming_file
 from ..base.exact import exact_number
 from ..base.files import write_atomically
 from ..base.names import checked_name
+from ..base.text import read_text
+from ..base.workbook.package import is_workbook
 from ..problem import Problem
-from ..problem.files import read_text, read_toml
+from ..problem.files import read_toml
 from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
 from .raw_move import LONGEST, MOST_LOADS
@@ -63,6 +65,8 @@ def read_state(path: str | Path, problem: Problem) -> LineState:
     <LineState: 1 carrier standing, hoist at Bench>
     """
     path = Path(path)
+    if is_workbook(path):
+        raise InputError("a state of the line in TOML or JSON", file=path, way_out=_SHAPE)
     text = read_text(path)
     with naming_file(path):
         data = parse_json(text) if is_json(path, text) else read_toml(path, _SHAPE)

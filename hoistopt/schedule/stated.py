@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any, Literal
 
 from ..base.errors import InputError, naming_file
+from ..base.text import read_text
+from ..base.workbook.package import is_workbook
 from ..problem import Problem
-from ..problem.files import read_text
 from .json_moves import is_json, parse_json
 from .raw_move import exact_figure
 from .schedule import Schedule
@@ -61,6 +62,8 @@ def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> State
         When what is stated makes no sense, such as a bound above the cycle time.
     """
     path = Path(path)
+    if is_workbook(path):
+        return None
     text = read_text(path)
     if not is_json(path, text):
         return None

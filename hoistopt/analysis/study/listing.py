@@ -5,12 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 from ...base.cells import unguarded, without_notes
-from ...base.errors import InputError, naming_file
+from ...base.errors import InputError
 from ...base.separated import rows_of
-from ...base.text import read_text
+from ...base.workbook.table_text import naming_sheet_cells, table_text
 from .design import COST, MOST_DESIGNS, NAME
 from .levels import Value, read_cost, read_value
 from .parameter import read_name
+
+SHEETS = ("Designs",)
+"""The sheet of a workbook that holds designs."""
 
 
 def read_designs(path: str | Path) -> list[dict[str, Value]]:
@@ -26,8 +29,8 @@ def read_designs(path: str | Path) -> list[dict[str, Value]]:
         One error naming the file, the row and the value.
     """
     path = Path(path)
-    with naming_file(path):
-        return _designs(read_text(path))
+    with naming_sheet_cells(path, SHEETS):
+        return _designs(table_text(path, SHEETS))
 
 
 def _designs(text: str) -> list[dict[str, Value]]:

@@ -20,6 +20,8 @@ from .sheet import MOST_COLUMNS, MOST_ROWS
 
 # What a spreadsheet writes for a character that XML cannot carry, such as _x000D_.
 _CODE = re.compile(r"_x([0-9A-Fa-f]{4})_")
+SHOWN_DIGITS = 15
+"""Significant digits of a number that a spreadsheet shows at most: what people take it for."""
 _PASTE = "Copy the cell and paste it in place as a value."
 
 
@@ -170,7 +172,7 @@ def _cell(cell: Any, place: str) -> Cell | Unusable:
     if isinstance(value, int):
         return Cell(place, value)
     if isinstance(value, float):
-        number = Decimal(repr(value))
+        number = Decimal(f"{value:.{SHOWN_DIGITS}g}")
         return Cell(place, int(number) if number == int(number) else number)
     if isinstance(value, str):
         return Cell(place, _CODE.sub(lambda found: chr(int(found[1], 16)), value))

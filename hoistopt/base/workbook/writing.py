@@ -13,6 +13,7 @@ from ..decimals import short_decimal
 from ..errors import InputError
 from ..text import STANDING, clean
 from .library import openpyxl
+from .reading import SHOWN_DIGITS
 from .sheet import Column, Sheet
 
 MOST_TEXT = 32_000
@@ -126,8 +127,8 @@ def _number(value: object) -> int | float | None:
     if isinstance(value, float):
         return value
     held = float(value)
-    # As the library writes it: a number of more digits than a cell has is no longer the same.
-    if Decimal(f"{held:.16g}") != value:
+    # A number of more digits than a spreadsheet shows is no longer the same.
+    if Decimal(f"{held:.{SHOWN_DIGITS}g}") != value:
         return None
     return int(value) if value == int(value) else held
 

@@ -26,11 +26,14 @@ class Found:
     ----------
     data : dict
         As a TOML file gives it.
+    names : set of str
+        What stands where things of the line are named.
     places : dict
         The cell, row or sheet of each value and table, by its path in the data.
     """
 
     data: dict[str, Any] = field(default_factory=dict)
+    names: set[str] = field(default_factory=set)
     places: dict[Path_, str] = field(default_factory=dict)
 
     @property
@@ -68,6 +71,9 @@ def read_problem_data(path: Path) -> Found:
         if name not in sheets and name != "Hoist":
             raise InputError(f'a sheet "{name}"', file=path, way_out=_TEMPLATE)
     try:
+        for table in wanted.tables:
+            if table.sheet in sheets and not table.fields[0].many:
+                found.names |= _names(sheets[table.sheet], table)
         _read_line(sheets[LINE], found)
         for table in wanted.tables:
             if table.sheet in sheets:
@@ -77,6 +83,14 @@ def read_problem_data(path: Path) -> Found:
     except InputError as error:
         raise error.in_file(path) from None
     return found
+
+
+def _names(sheet: ReadSheet, table: Table) -> set[str]:
+    """What stands below the head of the first field, where that is a name."""
+    header, rows = _split(sheet)
+    named = [c for c, cell in header.items() if plain_head(_name(cell))[0] == table.fields[0].head]
+    found = (cells.get(column) for _, cells in rows for column in named)
+    return {cell.text for cell in found if isinstance(cell, Cell)}
 
 
 def _read_line(sheet: ReadSheet, found: Found) -> None:
@@ -107,7 +121,7 @@ def _read_line(sheet: ReadSheet, found: Found) -> None:
             raise InputError(
                 "each value once", field=place, way_out=f"{found.places[keys]} states it already."
             )
-        found.put((), keys, value_of(meant, value), place)
+        found.put((), keys, value_of(meant, value, found.names), place)
 
 
 def _unknown_key(place: str, part: str, key: Cell | Unusable | None) -> InputError:
@@ -189,7 +203,7 @@ def _read_row(
         cell = cells.get(column) if column is not None else None
         if column is None or cell is None:
             continue
-        value, place = value_of(wanted, _usable(cell)), sheet.place(number, column)
+        value, place = value_of(wanted, _usable(cell), found.names), sheet.place(number, column)
         before = found.places.get((*path, *wanted.keys))
         if before is not None and _at(found.data, (*path, *wanted.keys)) != value:
             raise InputError(

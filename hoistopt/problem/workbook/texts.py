@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 
 from ...base.workbook.reading import Cell
@@ -26,11 +26,19 @@ def cell_of(field: Field, value: object) -> object:
     return value
 
 
-def value_of(field: Field, cell: Cell) -> object:
-    """What a cell says, for the checks of a problem file to judge."""
+def value_of(field: Field, cell: Cell, known: Collection[str] = ()) -> object:
+    """What a cell says, for the checks of a problem file to judge.
+
+    Parameters
+    ----------
+    field : Field
+    cell : Cell
+    known : collection of str
+        Names of the line, which are taken whole where they hold a semicolon.
+    """
     value = cell.value
     if field.many:
-        return _split(cell.text)
+        return [cell.text] if cell.text in known else _split(str(value))
     if isinstance(value, str) and field.prose:
         return value[2:] if _quotes(value) else value
     text = cell.text
