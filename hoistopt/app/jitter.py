@@ -42,7 +42,7 @@ def jitter(
     StoppedError
         When too few cycles were run to tell anything.
     """
-    seen = replayed(line, moves)
+    seen = replayed(line, moves, several=True)
     found = run_jitter(
         seen.problem, seen.schedule, scatters, runs, cycles, warm_up, effort=effort, seen=seen
     )

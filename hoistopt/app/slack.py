@@ -22,5 +22,5 @@ def slack(line: Line, moves: Moves) -> SlackAnswer:
     Refused
         When the moves break a rule.
     """
-    seen = replayed(line, moves)
+    seen = replayed(line, moves, several=True)
     return SlackAnswer(slack_limits(seen.problem, seen.schedule, seen))

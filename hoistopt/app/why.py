@@ -39,7 +39,7 @@ def why(
     from ..analysis.why.holding import what_holds
 
     if moves is not None:
-        seen, status = replayed(line, moves), "verified"
+        seen, status = replayed(line, moves, several=True), "verified"
     else:
         solved = solve(line, degrees, effort, least_only=True)
         if solved.best is None or solved.replay is None:

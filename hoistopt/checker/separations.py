@@ -9,7 +9,7 @@ are ever too close, whenever they start and however long they rest between.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, product
@@ -37,15 +37,12 @@ class Separation:
     before, after : (int, int)
         Hoist, and place in what that hoist does in a cycle.
     length, height : int
-    short : bool
-        Whether `before` need not be over.
     """
 
     before: tuple[int, int]
     after: tuple[int, int]
     length: int
     height: int
-    short: bool
 
     def slack(self, does: Sequence[Sequence[Doing]], cycle: int) -> int:
         """By how much later `before` could start in every cycle; grid time."""
@@ -57,42 +54,74 @@ class Separation:
 def separations(plan: Plan, does: Sequence[Sequence[Doing]]) -> Iterator[Separation]:
     """All that neighbours wait for of one another, in the order of a clean plan.
 
+    What follows from the rest is left out.
+
     Parameters
     ----------
     plan : Plan
     does : sequence of sequence of Doing
         What each hoist does in a cycle, in track order.
     """
-    track, cycle = plan.table.problem.track, plan.table.cycle
+    track = plan.table.problem.track
     if track is None:
         return
     for left, (ones, others) in enumerate(pairwise(does)):
         needed = Fraction(track.clearance) - shortfall(plan, len(ones))
-        lags = _Lags(plan, needed)
-        for (i, one), (j, other) in product(enumerate(ones), enumerate(others)):
-            sooner = lags.of(one, other)
-            if sooner is None:
-                continue
-            later = lags.of(_mirrored(other), _mirrored(one))
-            assert later is not None
-            apart = other.since - one.since
-            near = plan.table.clock.tolerance + int(2 * CLOSE * plan.table.clock.per_unit)
-            # The first cycle in which the right one comes after the left one.
-            turn = -((apart - sooner + near) // cycle)
-            yield Separation(
-                (left, i),
-                (left + 1, j),
-                min(sooner, apart + turn * cycle),
-                turn,
-                sooner < one.until - one.since,
-            )
-            yield Separation(
-                (left + 1, j),
-                (left, i),
-                min(later, (1 - turn) * cycle - apart),
-                1 - turn,
-                later < other.until - other.since,
-            )
+        found = _pairs(plan, left, ones, others, needed)
+        known = {(each.before, each.after): each for each in found}
+        yield from (each for each in found if not _implied(each, known, does))
+
+
+def _pairs(
+    plan: Plan, left: int, ones: Sequence[Doing], others: Sequence[Doing], needed: Fraction
+) -> list[Separation]:
+    """What any two things that two neighbours do ask of one another."""
+    lags, cycle, found = _Lags(plan, needed), plan.table.cycle, []
+    near = plan.table.clock.tolerance + int(2 * CLOSE * plan.table.clock.per_unit)
+    mirrored = [_mirrored(one) for one in ones], [_mirrored(other) for other in others]
+    for (i, one), (j, other) in product(enumerate(ones), enumerate(others)):
+        sooner = lags.of(one, other)
+        if sooner is None:
+            continue
+        later = lags.of(mirrored[1][j], mirrored[0][i])
+        assert later is not None
+        apart = other.since - one.since
+        # The first cycle in which the right one comes after the left one.
+        turn = -((apart - sooner + near) // cycle)
+        first, second = (left, i), (left + 1, j)
+        found += [
+            Separation(first, second, min(sooner, apart + turn * cycle), turn),
+            Separation(second, first, min(later, (1 - turn) * cycle - apart), 1 - turn),
+        ]
+    return found
+
+
+def _implied(
+    each: Separation,
+    known: Mapping[tuple[tuple[int, int], tuple[int, int]], Separation],
+    does: Sequence[Sequence[Doing]],
+) -> bool:
+    """Whether it follows from what the next thing, or the one before, of a hoist asks."""
+    (hoist, place), (other, its) = each.before, each.after
+    following = (place + 1) % len(does[hoist])
+    before = (its - 1) % len(does[other])
+    around = (
+        (known.get(((hoist, following), each.after)), hoist, place),
+        (known.get((each.before, (other, before))), other, before),
+    )
+    return any(
+        by is not None
+        and by is not each
+        and by.height + (start + 1 == len(does[whose])) == each.height
+        and by.length + least_until_next(does[whose], start) >= each.length
+        for by, whose, start in around
+    )
+
+
+def least_until_next(does: Sequence[Doing], place: int) -> int:
+    """The least time from the start of what a hoist does to that of the next, in grid time."""
+    doing, after = does[place], does[(place + 1) % len(does)]
+    return (doing.ready if after.step else doing.until) - doing.since
 
 
 def _mirrored(doing: Doing) -> Doing:

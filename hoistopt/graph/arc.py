@@ -24,13 +24,16 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     import networkx
 
-Rule = Literal["hoist", "minimum", "maximum", "station", "return", "shortest", "longest"]
-"""Why an arc is there: the hoist's work, the window of a stage, the least occupation of
-an end of the line, carriers coming back, the limits on the cycle time."""
+Rule = Literal[
+    "hoist", "distance", "minimum", "maximum", "station", "return", "shortest", "longest"
+]
+"""Why an arc is there: the hoist's work, the distance of hoists, the window of a stage, the least
+occupation of an end of the line, carriers coming back, the limits on the cycle time."""
 
 What = Literal[
     "loaded",
     "empty",
+    "distance",
     "minimum",
     "maximum",
     "rounding",
@@ -49,8 +52,9 @@ class Part:
     Attributes
     ----------
     what : str
-        The loaded move, empty travel, minimum or maximum dwell, what rounding to ticks
-        takes, least occupation of an end of the line, way back of a carrier, limit on
+        The loaded move, empty travel, what keeping distance from another hoist asks, minimum
+        or maximum dwell, what rounding to ticks takes, least occupation of an end of the
+        line, way back of a carrier, limit on
         the cycle time; float kept after a move, slack or float kept below a maximum.
     time : int
         In grid steps; below 0 where the piece shortens the arc.
@@ -61,7 +65,8 @@ class Part:
     stay : int or None
         The stay of the instance it is about.
     label : str
-        Name of the station, where no move tells it.
+        Name of the station, where no move tells it; whose travel from where to where; which
+        hoist keeps its distance from which.
     """
 
     what: What

@@ -15,10 +15,12 @@ from itertools import pairwise
 from ..checker import Replay
 from ..checker.motion import Parts
 from ..checker.plan import Plan
+from ..checker.ways import empty_and_idle
 from ..problem import Problem
 from ..schedule import Schedule, Step
 from .arc import Arc, EventGraph, Part, hoist_arc, hoist_arcs, limit_arcs
 from .plan_ends import end_arcs
+from .several import in_time, several_hoist_arcs
 
 
 def plan_graph(plan: Plan, *, spare: bool = True) -> EventGraph:
@@ -37,15 +39,26 @@ def plan_graph(plan: Plan, *, spare: bool = True) -> EventGraph:
     EventGraph
         In grid steps of the checker's clock; the anchor is the first step.
     """
-    order = range(len(plan.table.steps))
-    arcs = [
-        *_hoist_arcs(plan),
+    several = len(plan.table.problem.hoists) > 1
+    hoists = several_hoist_arcs(plan).steps if several else _hoist_arcs(plan)
+    arcs = (*hoists, *load_arcs(plan, spare=spare))
+    return EventGraph(len(plan.table.steps), 0, arcs, Fraction(plan.table.clock.per_unit))
+
+
+def load_arcs(plan: Plan, *, spare: bool = True) -> list[Arc]:
+    """What loads, the ends of the line and limits on the cycle time ask of the steps of a plan.
+
+    Parameters
+    ----------
+    plan, spare
+        As for :func:`plan_graph`.
+    """
+    return [
         *_minima(plan),
         *_maxima(plan),
         *end_arcs(plan, spare=spare),
         *limit_arcs(0, *_limits(plan)),
     ]
-    return EventGraph(len(order), 0, tuple(arcs), Fraction(plan.table.clock.per_unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,14 +110,15 @@ class TimedPlan:
     parts : tuple of Parts
         Times of the loaded moves, by step.
     empties : tuple of int
-        Empty travel to each step's source from the step before, by step.
+        Empty travel to each step's source from the step before, by step; of several hoists
+        all travels of its own since its step before.
     waits : tuple of Arc
         What steps wait for in the steady cycle: the hoist from the step before, the
-        minimum dwell, the ends of the line.
+        distance of hoists, the minimum dwell, the ends of the line.
     left_out : tuple of Arc
         What the hoist needs, besides, from a step to one after the next, should the steps
         between be left out for want of a carrier. None where times obey the triangle
-        inequality.
+        inequality. Of several hoists what one that is already under way needs of another.
     dwells : tuple of Dwell
     recipes, loads, stages : tuples
         What each step carries; stages as in :class:`~hoistopt.schedule.Step`.
@@ -157,12 +171,18 @@ def timed_plan(seen: Replay) -> TimedPlan:
     seen : Replay
         Of a schedule that the checker accepted: a line that cannot run has no margins.
     """
-    seen.problem.check_one_hoist()
     plan = seen.plan
     table, clock = plan.table, plan.table.clock
     parts = tuple(part for part in plan.parts if part is not None)
     legs = [leg for leg in plan.legs if leg is not None]
     assert len(parts) == len(legs) == len(table.steps)
+    others = [*_minima(plan), *end_arcs(plan, spare=True)]
+    if len(seen.problem.hoists) == 1:
+        following, left_out = _following(plan), _left_out(plan)
+        empties = [_empty(plan, number - 1, number) for number in range(len(parts))]
+    else:
+        following, left_out = in_time(several_hoist_arcs(plan).steps, others)
+        empties = _all_travels(plan)
     return TimedPlan(
         problem=seen.problem,
         schedule=seen.schedule,
@@ -172,9 +192,9 @@ def timed_plan(seen: Replay) -> TimedPlan:
         per_unit=clock.per_unit,
         starts=tuple(table.starts),
         parts=parts,
-        empties=tuple(_empty(plan, number - 1, number) for number in range(len(parts))),
-        waits=(*_following(plan), *_minima(plan), *end_arcs(plan, spare=True)),
-        left_out=tuple(_left_out(plan)),
+        empties=tuple(empties),
+        waits=(*following, *others),
+        left_out=tuple(left_out),
         dwells=tuple(_dwells(plan)),
         recipes=tuple(leg.recipe for leg in legs),
         loads=tuple(plan.loads),
@@ -194,6 +214,15 @@ def _empty(plan: Plan, before: int, after: int) -> int:
     time = plan.table.times.empty(steps[before].target, steps[after].source)
     assert time is not None
     return time
+
+
+def _all_travels(plan: Plan) -> list[int]:
+    """The empty travel of its hoist before each step, where there are several hoists."""
+    found: dict[int, int] = {}
+    for hoist in range(len(plan.table.timetables)):
+        between = empty_and_idle(plan.table, plan.parts, hoist)
+        found |= {number: travelled for number, (travelled, _) in between.items()}
+    return [found[number] for number in range(len(plan.table.steps))]
 
 
 def _hoist(plan: Plan, before: int, after: int, height: int) -> Arc:

@@ -106,6 +106,8 @@ def reason(plan: TimedPlan, limit: Arc | Dwell) -> str:
     after = plan.steps[limit.head]
     if limit.rule == "hoist":
         return f"hoist for step {limit.head + 1}"
+    if limit.rule == "distance":
+        return f"distance to the hoist of step {limit.head + 1}"
     if limit.rule == "minimum":
         dwell = next((d for d in plan.dwells if d.departure == limit.head), None)
         return f"minimum in {after.source if dwell is None else dwell.label}"

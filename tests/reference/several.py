@@ -8,13 +8,13 @@ keep their distance with least movement to the right have whole positions at who
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from random import Random
 
 import numpy as np
 
-from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Track
+from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Step, Track
 
 
 @dataclass(frozen=True)
@@ -204,6 +204,23 @@ def _apart(cycle: int, stays: list[tuple[str, int, int]]) -> bool:
             if (begins - since) % cycle <= until - since:
                 return False
     return True
+
+
+def hoists_can(line: TwoHoists, cycle: int, steps: Iterable[Step]) -> bool:
+    """Whether both hoists can make the moves of a schedule, in any order of giving way."""
+    return _hoists_can(
+        line,
+        cycle,
+        [
+            _Made(
+                step.start,
+                line.positions[step.source],
+                line.positions[step.target],
+                "AB".index(step.hoist or ""),
+            )
+            for step in steps
+        ],
+    )
 
 
 def _hoists_can(line: TwoHoists, cycle: int, moves: list[_Made]) -> bool:

@@ -195,3 +195,14 @@ def _kind(piece: Piece) -> str:
     if piece.what in ("minimum", "maximum"):
         return f"{piece.what} of {piece.stage}"
     return {"loaded": "carrying", "empty": "travelling empty"}.get(piece.what, piece.words)
+
+
+def from_longest_dwell(pieces: list[Piece]) -> list[Piece]:
+    """Turn the circuit so that it begins with its longest dwell."""
+    dwell = ("minimum", "occupation", "return")
+    first = max(
+        range(len(pieces)),
+        key=lambda i: (pieces[i].what in dwell, pieces[i].time, -i),
+        default=0,
+    )
+    return pieces[first:] + pieces[:first]

@@ -18,7 +18,8 @@ from ...instance import Instance, build_instance
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver.bounds import hoist_work_bound, return_bound, tank_turn_bound
-from .held import Holding, Piece
+from .held import Holding, Piece, from_longest_dwell
+from .several import held_by_several
 
 
 def what_holds(problem: Problem, schedule: Schedule, seen: Replay | None = None) -> Holding:
@@ -56,6 +57,8 @@ def what_holds(problem: Problem, schedule: Schedule, seen: Replay | None = None)
     True
     """
     seen = accepted(problem, schedule, seen)
+    if len(problem.hoists) > 1:
+        return held_by_several(problem, schedule, seen)
     instance = build_instance(problem, degree_of(problem, schedule))
     pattern = pattern_of(problem, instance, schedule, seen)
     graph = instance_graph(instance, pattern)
@@ -140,15 +143,4 @@ def _pieces(
         for part, at in placed
         if part.time
     ]
-    return tuple(_from_longest_dwell(pieces))
-
-
-def _from_longest_dwell(pieces: list[Piece]) -> list[Piece]:
-    """Turn the circuit so that it begins with its longest dwell."""
-    dwell = ("minimum", "occupation", "return")
-    first = max(
-        range(len(pieces)),
-        key=lambda i: (pieces[i].what in dwell, pieces[i].time, -i),
-        default=0,
-    )
-    return pieces[first:] + pieces[:first]
+    return tuple(from_longest_dwell(pieces))

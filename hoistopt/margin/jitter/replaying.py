@@ -156,11 +156,13 @@ def follow(
 
     grain = grain_of(plan)
     starts, ends = np.empty_like(loaded), np.empty_like(loaded)
+    later = np.empty_like(loaded)
     into: list[list[tuple[int, int, int, np.ndarray, bool]]] = [[] for _ in range(len(plan))]
     for arc in plan.waits:
         slack = min(int(plan.slack(arc) // grain), MOST_GRAINS)
-        source = ends if arc.from_end else starts
-        into[arc.head].append((arc.tail, arc.height, slack, source, arc.rule == "hoist"))
+        source = ends if arc.from_end else later if arc.rule == "distance" else starts
+        by_hoist = arc.rule == "hoist" or (bool(arc.parts) and arc.parts[-1].what == "empty")
+        into[arc.head].append((arc.tail, arc.height, slack, source, by_hoist))
     for cycle in range(len(loaded)):
         if clock is not None and clock.over:
             return Lateness(starts[:cycle], ends[:cycle])
@@ -178,4 +180,6 @@ def follow(
                     continue  # on plan before the first cycle
                 np.maximum(late, ready, out=late)
             np.add(late, loaded[cycle, step], out=ends[cycle, step])
+            # Another hoist follows this one somewhere on its way.
+            np.maximum(late, ends[cycle, step], out=later[cycle, step])
     return Lateness(starts, ends)

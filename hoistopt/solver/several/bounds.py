@@ -17,7 +17,7 @@ def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
         When the clock is over.
     """
     best = max(1, instance.shortest)
-    for bound in (_longest_move, _tank_turns, _hoist_work):
+    for bound in (_longest_move, tank_turns, hoist_work):
         if clock is not None:
             clock.check()
         best = max(best, bound(instance))
@@ -68,7 +68,7 @@ def _longest_move(instance: Instance) -> int:
     )
 
 
-def _hoist_work(instance: Instance) -> int:
+def hoist_work(instance: Instance) -> int:
     """All moves, each with the empty travel to a next one of the same hoist, shared out."""
     several = _of(instance)
     costs = [[_next(several, a, b) for b in instance.moves] for a in instance.moves]
@@ -88,7 +88,7 @@ def _next(several: Several, a: Move, b: Move) -> int:
     )
 
 
-def _tank_turns(instance: Instance) -> int:
+def tank_turns(instance: Instance) -> int:
     """Dwells in the tanks of a group, and from each the least time until the next begins."""
     return tank_turn_bound(instance, _turn)
 
