@@ -18,8 +18,11 @@ from ..exports import (
     programme_table,
     sequencer_table,
 )
+from ..exports.several import SeveralTable, several_table
+from ..exports.several.export import several_text
+from ..exports.several.words import cautions_of as several_cautions
 from ..exports.units import TimeUnit
-from ..exports.words import ONCE
+from ..exports.words import CAUTIONS, ONCE
 from ..problem import Problem
 from ..schedule import LineState, Programme, Schedule
 from ..schedule.files import read_moves, read_programme
@@ -37,25 +40,32 @@ class HandedOver:
     problem : Problem
     moves : Schedule or Programme
         The moves before they were rounded to whole units.
-    table : SequencerTable
+    table : SequencerTable or SeveralTable
+        The latter of a line with several hoists.
     texts : tuple of str
         One a format, each read back and replayed by the checker.
     """
 
     problem: Problem
     moves: Schedule | Programme
-    table: SequencerTable
+    table: SequencerTable | SeveralTable
     texts: tuple[str, ...]
 
     def sentences(self) -> list[str]:
         """What rounding to whole units did to the schedule, if anything."""
-        if isinstance(self.moves, Programme):
-            return self._of_a_list(self.moves)
         table, schedule = self.table, self.moves
+        if isinstance(schedule, Programme):
+            assert isinstance(table, SequencerTable)
+            return self._of_a_list(table, schedule)
         units = table.unit.per_unit_of(self.problem)
         before = schedule.time(schedule.cycle) * units
         starts = [schedule.time(step.start) * units for step in schedule]
-        moved = sum(a != step.start for a, step in zip(starts, table.steps, strict=True))
+        if isinstance(table, SeveralTable):
+            whole: Sequence[int] = [m.planned % table.cycle for m in table.steps]
+            whole, starts = sorted(whole), sorted(starts)
+        else:
+            whole = [step.start for step in table.steps]
+        moved = sum(a != b for a, b in zip(starts, whole, strict=True))
         if not moved and before == table.cycle:
             return []
         label = table.unit.label
@@ -64,9 +74,9 @@ class HandedOver:
             f"{told(before)} becomes {table.cycle} {self._counted}. The checker accepts it."
         ]
 
-    def _of_a_list(self, programme: Programme) -> list[str]:
+    def _of_a_list(self, table: SequencerTable, programme: Programme) -> list[str]:
         """How long the list is, and what follows it."""
-        table, count = self.table, len(self.table.once)
+        count = len(table.once)
         steps = f"A list of {count} step{'s' * (count != 1)}, run once"
         found = []
         if table.steps:
@@ -95,6 +105,8 @@ class HandedOver:
 
     def cautions(self) -> list[str]:
         """What a person must know of a machine that runs the table."""
+        if isinstance(self.table, SeveralTable):
+            return [text for text in several_cautions(self.table) if text not in CAUTIONS[1:]]
         return [*((ONCE,) if self.table.once else ()), STANDING]
 
     @property
@@ -138,8 +150,12 @@ def sequencer(
     ExportFailed
         When a proof fails: a fault in hoistopt itself.
     """
-    seen = replayed(line, moves)
+    seen = replayed(line, moves, several=True)
     problem, schedule = seen.problem, seen.schedule
+    if len(problem.hoists) > 1:
+        tables = several_table(problem, schedule, unit, stations, first, seen)
+        texts = tuple(several_text(problem, tables, form, style) for form in formats)
+        return HandedOver(problem, schedule, tables, texts)
     table = sequencer_table(problem, schedule, unit, stations, first, seen)
     texts = tuple(export_text(problem, table, form, style) for form in formats)
     return HandedOver(problem, schedule, table, texts)

@@ -135,7 +135,7 @@ def _step(table: Table, number: int, parts: Parts | None) -> Doing:
     assert here is not None and there is not None and motion is not None
     since = table.starts[number]
     leaves = since + parts.lift + parts.drip
-    ways = list(_trip(table.clock, motion, leaves, Fraction(here), Fraction(there)))
+    ways = list(trip(table.clock, motion, leaves, Fraction(here), Fraction(there)))
     until = since + parts.total
     arrives = ways[-1].until if ways else leaves
     pieces = (
@@ -150,16 +150,16 @@ def _travel(
     clock: Clock, motion: Motion, number: int, start: int, here: Fraction, travel: Travel
 ) -> Doing:
     """An empty travel; the swing has to die down before anything is lifted."""
-    ways = tuple(_trip(clock, motion, start, here, travel.to))
+    ways = tuple(trip(clock, motion, start, here, travel.to))
     until = ways[-1].until if ways else start
     ready = until + (clock.exact(motion.settling) if ways else 0)
     return Doing(number, False, start, until, ready, here, travel.to, ways)
 
 
-def _trip(
+def trip(
     clock: Clock, motion: Motion, start: int, here: Fraction, there: Fraction
 ) -> Iterator[Piece]:
-    """From rest to rest."""
+    """An empty or loaded trip from rest to rest; none where there is no way to go."""
     way = abs(there - here)
     if not way:
         return

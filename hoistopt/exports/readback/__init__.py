@@ -4,6 +4,7 @@ A file is handed over only once what stands in it has been read back and replaye
 checker.
 """
 
-from .proof import ExportFailed, prove
+from .failed import ExportFailed
+from .proof import prove
 
 __all__ = ["ExportFailed", "prove"]

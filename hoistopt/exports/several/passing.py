@@ -1,0 +1,138 @@
+"""How two motions that come too near one another can be kept apart, from the safest way on.
+
+The second of the two may set out once the first has arrived. Or it may set out before that, up
+to a place short of all of the other's way, and go on from there, without stopping if the other
+has arrived by the time it would have to brake. Or, where the first leads away from it, it need
+not wait for the arrival: it may follow a fixed time after the first has left.
+
+A hoist that goes on without stopping is never further than one that had stopped and starts anew
+at the same moment: it gains on that one only what it would have needed to come to rest. So the
+time by which it follows is worked out for a start from rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ...checker.plan import Plan
+from ...checker.ways import Piece, trip
+from ...problem import Motion as Speeds
+from .motions import Motion
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A way of keeping two motions apart; times in grid time.
+
+    Attributes
+    ----------
+    length : int
+        Least time from the leaving of the first to that of the second in a schedule that is
+        kept.
+    stop : Fraction or None
+        Position at which the second one stops if it may not go on; None: it does not set out.
+    left : int or None
+        How long ago the first must have left; None: it must have arrived.
+    """
+
+    length: int
+    stop: Fraction | None
+    left: int | None
+
+
+def choices(plan: Plan, one: Motion, two: Motion, clearance: Fraction) -> list[Choice]:
+    """All ways of keeping `two` apart from `one`, which is before it; the safest first.
+
+    Parameters
+    ----------
+    plan : Plan
+    one, two : Motion
+        Of different hoists, too near one another somewhere on their ways, which lead in the
+        same direction: the first away from the second.
+    clearance : Fraction
+        Between these two hoists.
+    """
+    way = one.arrives - one.leaves
+    found = [Choice(way, None, None)]
+    side = 1 if one.hoist > two.hoist else -1
+    near = one.low if side > 0 else one.high
+    stop, braking = _stop(plan, two, near - side * clearance)
+    if stop is not None:
+        found.append(Choice(way - braking, stop, None))
+    left = _follows(plan, one, two, two.here if stop is None else stop, side, clearance)
+    if left < way:
+        found.append(Choice(left - braking, stop, left))
+    return found
+
+
+def _stop(plan: Plan, motion: Motion, at: Fraction) -> tuple[Fraction | None, int]:
+    """Where a motion stops short, and how long after leaving it has to brake for that.
+
+    None where it is there, or beyond, from the start.
+    """
+    if not min(motion.here, motion.there) < at < max(motion.here, motion.there):
+        return None, 0
+    speeds = _speeds(plan, motion)
+    pieces = list(trip(plan.table.clock, speeds, 0, motion.here, at))
+    return at, pieces[-1].until if speeds.acceleration is None else pieces[-1].since
+
+
+def _speeds(plan: Plan, motion: Motion) -> Speeds:
+    hoist = plan.table.problem.hoists[motion.hoist]
+    speeds = hoist.empty if motion.step is None else hoist.loaded
+    assert speeds is not None
+    return speeds
+
+
+def _follows(
+    plan: Plan, one: Motion, two: Motion, begins: Fraction, side: int, clearance: Fraction
+) -> int:
+    """The least time, rounded up a little, after which a hoist may follow from rest."""
+    clock = plan.table.clock
+    leads = [*trip(clock, _speeds(plan, one), 0, one.here, one.there)]
+    follows = [*trip(clock, _speeds(plan, two), 0, begins, two.there)]
+    # The ways are as long as the first one takes, whatever is true of the distance.
+    low, high = -1, one.arrives - one.leaves
+    step = max(1, clock.per_unit // 10**6)
+    while high - low > step:
+        middle = (low + high) // 2
+        if _least_distance(leads, follows, middle, side) >= clearance:
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _least_distance(
+    leads: Sequence[Piece], follows: Sequence[Piece], later: int, side: int
+) -> Fraction:
+    """Of a hoist that follows so much later; both rest before and after their ways."""
+    ends = max(leads[-1].until, follows[-1].until + later)
+    first = [Piece(-1, 0, leads[0].at(0)), *leads]
+    first.append(Piece(leads[-1].until, ends + 1, leads[-1].at(leads[-1].until)))
+    moved = [
+        Piece(piece.since + later, piece.until + later, piece.position, piece.speed, piece.bend)
+        for piece in follows
+    ]
+    second = [Piece(-1, moved[0].since, moved[0].at(moved[0].since)), *moved]
+    second.append(Piece(moved[-1].until, ends + 1, moved[-1].at(moved[-1].until)))
+    least: Fraction | None = None
+    for a in first:
+        for b in second:
+            since, until = Fraction(max(a.since, b.since)), Fraction(min(a.until, b.until))
+            if since > until:
+                continue
+            times = [since, until]
+            bend = a.bend - b.bend
+            if bend:
+                speed = a.speed - 2 * a.bend * a.since - b.speed + 2 * b.bend * b.since
+                turning = -speed / (2 * bend)
+                if since < turning < until:
+                    times.append(turning)
+            for time in times:
+                distance = (a.at(time) - b.at(time)) * side
+                least = distance if least is None else min(least, distance)
+    assert least is not None
+    return least

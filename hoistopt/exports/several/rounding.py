@@ -1,0 +1,151 @@
+"""A schedule of several hoists in whole units, in which hoists wait until their ways are free.
+
+A schedule may have one hoist follow another closely. A hoist that waits until the other has
+arrived cannot; so motions are moved, as little as their order allows. Where that would break a
+window or make the cycle longer, a hoist follows as the schedule has it. The checker looks at
+what comes out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from math import ceil
+
+from ...base.errors import InputError
+from ...checker import Refused, Replay, accepted, plan_of
+from ...checker.plan import Plan
+from ...graph.arc import EventGraph
+from ...graph.cycle_ratio import least_cycle_of
+from ...graph.retiming import cycle_limits, retimed
+from ...problem import Problem
+from ...schedule import Schedule, Step, Travel
+from ..rounding import InWhole
+from ..units import TimeUnit
+from .motions import Motion, in_order
+from .releases import Ordered, in_order_of
+from .waits import Pair, Waits
+
+
+def released_in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> InWhole:
+    """The same motions in the same order, in whole units, ways begun when free where possible.
+
+    Parameters
+    ----------
+    given : Replay
+        Of a schedule that the checker accepted.
+    strict : Problem
+        The line with its windows in whole units.
+    unit : TimeUnit
+
+    Raises
+    ------
+    InputError
+        When no timing of these motions does that and keeps every window.
+    """
+    problem, schedule = given.problem, given.schedule
+    steps = tuple(_filled(given.plan, number) for number in range(len(schedule)))
+    plan = plan_of(strict, replace(schedule, steps=steps))
+    motions = in_order(plan)
+    units = unit.per_unit_of(problem)
+    cycle = schedule.time(schedule.cycle) * units
+    graph, nodes = _kept(plan, motions, units, cycle)
+    scale = units / plan.table.clock.per_unit
+    least, most = cycle_limits(graph)
+    waits = Waits(plan, motions, ())
+    wanted = [round(waits.planned(waits.first(hoist, number)) * scale) for hoist, number in nodes]
+    found = None
+    if most is None or least <= most:
+        found = retimed(graph, wanted, cycle)
+    if found is not None:
+        timed = _timed(plan, motions, nodes, units, *found)
+        try:
+            seen = accepted(problem, timed)
+            return InWhole(seen, accepted(strict, timed, seen))
+        except Refused:
+            pass
+    raise InputError(
+        "a schedule that leaves time for hoists to wait for one another: no timing of these "
+        f"moves in whole {unit.label} keeps every window",
+        field="moves",
+        way_out="Choose a finer unit, or solve again with wider windows.",
+    )
+
+
+def _kept(
+    plan: Plan, motions: Sequence[Sequence[Motion]], units: Fraction, cycle: Fraction
+) -> tuple[EventGraph, list[tuple[int, int]]]:
+    """Waits in whole units that can be kept in the cycle time, as safe as that allows.
+
+    One after another, waits that make the cycle too long, or impossible, are eased to the next
+    way of keeping the two apart; that which gives most first.
+    """
+    ordered = in_order_of(plan, motions)
+    eased: dict[Pair, int] = {}
+    while True:
+        graph, nodes, pairs = Waits(plan, motions, ordered, eased).starts_graph()
+        scale = units / graph.per_unit
+        arcs = tuple(replace(arc, length=ceil(arc.length * scale)) for arc in graph.arcs)
+        rounded = EventGraph(graph.nodes, graph.anchor, arcs, units)
+        least = least_cycle_of(rounded)
+        if least.exact is not None and not least.against and least.exact <= ceil(cycle):
+            return rounded, nodes
+        gains: dict[Pair, int] = {}
+        for arc in least.against or least.circuit:
+            pair = pairs.get((arc.tail, arc.head, arc.height))
+            if pair is None or arc.rule != "station":
+                continue
+            left = pair.choices[eased.get(_key(pair), 0) :]
+            if len(left) > 1:
+                gains[_key(pair)] = left[0].length - left[1].length
+        if not gains:
+            return rounded, nodes
+        chosen = max(gains, key=lambda key: gains[key])
+        eased[chosen] = eased.get(chosen, 0) + 1
+
+
+def _key(pair: Ordered) -> Pair:
+    return pair.first, pair.second
+
+
+def _filled(plan: Plan, number: int) -> Step:
+    """A step with what the checker saw it do."""
+    leg, link = plan.legs[number], plan.links.get(number)
+    assert leg is not None
+    return replace(
+        plan.table.steps[number],
+        recipe=leg.recipe,
+        load=plan.loads[number],
+        stage=leg.leaves,
+        boundaries=link.boundaries if link is not None and leg.leaves > 0 else None,
+    )
+
+
+def _timed(
+    plan: Plan,
+    motions: Sequence[Sequence[Motion]],
+    nodes: Sequence[tuple[int, int]],
+    units: Fraction,
+    cycle: int,
+    starts: Sequence[int],
+) -> Schedule:
+    """The schedule with its motions at these times, all travels stated."""
+    table = plan.table
+    names = [hoist.name or "" for hoist in table.problem.hoists]
+    begins: dict[int, int] = {}
+    travels = []
+    for (hoist, number), start in zip(nodes, starts, strict=True):
+        motion = motions[hoist][number]
+        if motion.step is None:
+            travels.append(Travel(Fraction(start % cycle), names[hoist], motion.there))
+        else:
+            turned = (table.starts[motion.step] - motion.since) // table.cycle
+            begins[motion.step] = start + turned * cycle
+    steps = []
+    for number, step in enumerate(table.steps):
+        link, boundaries = plan.links.get(number), step.boundaries
+        if link is not None and boundaries is not None:
+            boundaries += begins[number] // cycle - begins[link.before] // cycle
+        steps.append(replace(step, start=begins[number] % cycle, boundaries=boundaries))
+    return Schedule(cycle, units, tuple(steps), tuple(travels))

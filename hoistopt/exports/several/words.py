@@ -1,0 +1,131 @@
+"""Texts that every format of several hoists carries: cautions, rules, and what fields mean."""
+
+from __future__ import annotations
+
+from ..words import CAUTIONS
+from .table import SeveralTable
+
+APART = (
+    "Several hoists share the track: these tables are no anti-collision system. Distance control "
+    "and collision protection stay in the machine, at all times and in every mode.",
+    "Before the start, and after any stop in which a hoist was moved by hand, power was off or "
+    "the blocks were reset, the line must be empty and every hoist must stand where its first "
+    "motion begins: no start with loads in the tanks is offered for several hoists.",
+)
+
+RULES = {
+    "order": "Each hoist makes its motions in order of their numbers, over and over, whether or "
+    "not there is a load to carry: without one it goes the way of the move, at the speed of a "
+    "loaded move, and neither lifts nor lowers. None is left out.",
+    "start": "A motion starts at its planned start or, if it must wait then, as soon as it need "
+    "not: for its hoist to stand where it begins, for its releases, for its load to have stood its "
+    "minimum dwell, and for a free place where it is set down.",
+    "releases": "A release names a motion of another hoist, so many cycles before. It must have "
+    "arrived where it leads (a load need not have been lowered), or, to be followed, have left for "
+    "so long. Before lift: until then the motion does not start. Before leave: the load may be "
+    "lifted, but not carried away. Before pass: the hoist may go up to the place named, and stops "
+    "there until then. Hoists that keep to this are never too close, whatever is late; one that "
+    "follows is if the one in front stops on its way, so distance control must stop it then.",
+    "due": "In cycle c of a hoist a step has a load if the step that feeds it set one down in "
+    "cycle c minus boundaries of its own hoist. A step without a feeding step lifts a new load, "
+    "if one is ready by its latest start.",
+    "clock": "One clock counts for all hoists, from the start of the first motion. A motion that "
+    "starts, or ends, later than its clock limit allows puts the clock back for all: by its "
+    "lateness, but by no more than half of what every load in a tank can still stand longer; and "
+    "after its lasting limit in any case down to that.",
+    "first load": "On an empty line the clock stands until a load is ready.",
+    "run out": "Lift no new loads any more; all else as usual, until the line is empty.",
+    "alarm": "If a motion has not started by its alarm limit, some load exceeds its maximum dwell, "
+    "then or later, unless the clock is put back. Raise the alarm as soon as a load in a tank can "
+    "no longer keep its maximum; name its station and the step that lifts it.",
+}
+
+FIELDS = {
+    "motion": "number of the motion of the hoist, in the order in which it makes them",
+    "step": "number of the step of the cycle that it carries out; none: an empty travel",
+    "start_place": "number of the place where it begins; of a step: the load is lifted there",
+    "end_place": "number of the place where it ends; of a step: the load is set down there",
+    "recipe": "number of the recipe; none of an empty travel",
+    "load": "which load of the cycle",
+    "stage": "stage of its recipe the load leaves, 0 at the load station",
+    "fed_by_step": "step, of any hoist, that set down what this one lifts; none for a new load",
+    "boundaries": "cycles between that step and this one, each counted by its own hoist",
+    "feeds_step": "step, of any hoist, that lifts what this one sets down; none: the load leaves",
+    "wait_source_dwell": "wait until the carrier has stood its minimum dwell",
+    "wait_target_empty": "wait to lift until the place where it ends has room; if not, check "
+    "before lowering",
+    "planned_start": "start, from the start of the first motion of all hoists",
+    "planned_leave": "when it begins to travel",
+    "latest_start": "start up to which being late makes no other motion late",
+    "alarm_limit": "start after which some load exceeds its maximum dwell, unless the clock is "
+    "put back; none if no load does",
+    "clock_limit": "start after which the clock is put back as far as no load in a tank is hurt",
+    "lasting_limit": "start after which the clock is put back by the rest in any case; none if "
+    "no load set down later exceeds its maximum dwell",
+    "min_dwell": "minimum dwell where it begins",
+    "max_dwell": "maximum dwell there; none if there is no limit",
+    "drip": "pause above the place after lifting",
+    "lasts": "time from the start until all of it is over",
+    "busy": "least time of the hoist from the start to that of any other motion",
+}
+ATTRIBUTES = {
+    "start_place": "start",
+    "end_place": "place",
+    "fed_by_step": "fed_by",
+    "feeds_step": "feeds",
+    "planned_start": "planned",
+    "planned_leave": "leaves",
+    "latest_start": "latest",
+    "alarm_limit": "alarm",
+    "min_dwell": "least",
+    "max_dwell": "most",
+}
+"""Attribute of a motion by the name of its field, where the two differ."""
+TIMES = (
+    "planned_start", "planned_leave", "latest_start", "alarm_limit", "clock_limit",
+    "lasting_limit", "min_dwell", "max_dwell", "drip", "lasts", "busy",
+)  # fmt: skip
+"""The fields that are times."""
+OF_STEPS = ("step", "recipe", "load", "stage")
+"""Fields that an empty travel has no value of."""
+RELEASE_FIELDS = {
+    "motion": "number of the motion of this hoist that waits",
+    "before": "lift: to start; leave: to travel with its load; pass: to pass stop_place",
+    "other_hoist": "number of the other hoist",
+    "other_motion": "number of its motion",
+    "cycles_before": "cycles before that of the motion that waits",
+    "left_for": "none: the other must have arrived; else it must have left for so long",
+    "stop_place": "number of the place up to which this hoist may go until then; none: none",
+}
+
+
+def cautions_of(table: SeveralTable) -> tuple[str, ...]:
+    """The cautions that the tables call for."""
+    following = table.following()
+    if not following:
+        return (*APART, *CAUTIONS)
+    named = ", ".join(f"{hoist.name} motion {motion.motion}" for hoist, motion, _ in following)
+    return (
+        *APART,
+        f"Motions that follow another hoist before it has arrived: {named}. They keep their "
+        "distance only if the one in front does not stop on its way.",
+        *CAUTIONS,
+    )
+
+
+def begins(table: SeveralTable) -> list[str]:
+    """Where every hoist stands before the start, in sentences."""
+    names = dict(table.stations) | {
+        number: f"position {float(at):g} {table.length_unit}" for number, at in table.waiting
+    }
+    found = [
+        f"Hoist {hoist.number} ({hoist.name}) begins at place {hoist.motions[0].start} "
+        f"({names[hoist.motions[0].start]})."
+        for hoist in table.hoists
+    ]
+    for name in table.idle:
+        found.append(
+            f"Hoist {name} makes no motion: it stands at an end of the track, beyond all others, "
+            "and is to be kept there."
+        )
+    return found

@@ -1,0 +1,84 @@
+"""Tables of several hoists: read back and replayed, and no delay leads two too close."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+import hoistopt
+from hoistopt.exports.readback import ExportFailed
+from hoistopt.exports.readback.several_proof import prove_several, schedule_of_several
+from hoistopt.exports.several import several_table
+from hoistopt.exports.several.export import several_text
+from hoistopt.exports.several.words import APART
+from tests.helpers.interleavings import Interleavings
+from tests.helpers.several_tables import drawn, example, without_one
+
+
+@pytest.mark.parametrize("form", ["csv", "json"])
+@pytest.mark.parametrize("unit", ["ms", "ds"])
+def test_what_a_file_says_is_accepted(form: str, unit: str) -> None:
+    problem, schedule = example()
+    table = several_table(problem, schedule, unit, "track", 1)
+    text = several_text(problem, table, form)
+    for caution in APART:
+        assert caution in text
+    cycle = schedule_of_several(problem, table)
+    assert hoistopt.verify(problem, cycle) == ()
+    made = sorted((step.hoist, step.source, step.target) for step in schedule)
+    assert sorted((step.hoist, step.source, step.target) for step in cycle) == made
+
+
+@pytest.mark.quick
+def test_the_cycle_time_stays_as_it_was() -> None:
+    problem, schedule = example()
+    table = several_table(problem, schedule)
+    assert table.cycle == schedule.time(schedule.cycle) * 1000
+
+
+def test_a_file_with_another_number_is_noticed() -> None:
+    problem, schedule = example()
+    table = several_table(problem, schedule)
+    data = json.loads(several_text(problem, table, "json"))
+    wait = next(m for h in data["hoists"] for m in h["motions"] if m["releases"])["releases"][0]
+    wait["other_motion"] += 1
+    with pytest.raises(ExportFailed, match="something else"):
+        prove_several(problem, table, json.dumps(data), "json")
+    # Written as it is, but with a schedule that the checker refuses.
+    first = table.hoists[0]
+    early = replace(first.motions[1], planned=first.motions[1].planned - 60_000)
+    hoist = replace(first, motions=(first.motions[0], early, *first.motions[2:]))
+    wrong = replace(table, hoists=(hoist, *table.hoists[1:]))
+    with pytest.raises(ExportFailed, match="windows as stated"):
+        several_text(problem, wrong, "json")
+
+
+def _tried(seeds: range) -> int:
+    count = 0
+    for seed, problem, table in drawn(seeds):
+        seen = Interleavings(problem, table).all()
+        assert not seen.too_close, (seed, seen)
+        assert not seen.stuck, (seed, seen)
+        count += 1
+    return count
+
+
+def test_no_delay_leads_two_hoists_too_close_or_to_wait_for_each_other() -> None:
+    """All orders of leaving and arriving that the releases allow; one that follows is exempt."""
+    assert _tried(range(12)) >= 10
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("chunk", range(10))
+def test_no_delay_does_so_on_many_lines(chunk: int) -> None:
+    assert _tried(range(100 + 40 * chunk, 140 + 40 * chunk)) >= 30
+
+
+def test_a_release_left_out_leads_two_too_close() -> None:
+    """Of tables in which none follows, as by time alone nothing is tried here."""
+    for seed, problem, table in drawn(range(12)):
+        if not table.following():
+            for release, left_out in without_one(table):
+                assert Interleavings(problem, left_out).all().too_close, (seed, release)

@@ -1,0 +1,47 @@
+"""Tables of several hoists for the tests of exports."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+
+import hoistopt
+from hoistopt.exports.several import Release, SeveralTable, several_table
+from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule
+from tests.helpers.command import PROBLEMS
+from tests.reference.several import draw
+
+
+@cache
+def example() -> tuple[Problem, Schedule]:
+    """The worked example, and its least cycle."""
+    problem = hoistopt.load_problem(PROBLEMS / "several" / "two_hoists.toml")
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    return problem, schedule
+
+
+def drawn(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
+    """Small random lines with two hoists, those that have tables."""
+    for seed in seeds:
+        try:
+            problem = draw(seed).problem()
+            schedule = hoistopt.solve(problem, workers=1).schedule
+            if schedule is not None:
+                yield seed, problem, several_table(problem, schedule)
+        except hoistopt.InputError:  # no hoist makes some move, or no time to wait for another
+            continue
+
+
+def without_one(table: SeveralTable) -> Iterator[tuple[Release, SeveralTable]]:
+    """The same tables with one release left out, and that release."""
+    for place, hoist in enumerate(table.hoists):
+        for number, motion in enumerate(hoist.motions):
+            for one in motion.releases:
+                kept = tuple(other for other in motion.releases if other is not one)
+                motions, hoists = list(hoist.motions), list(table.hoists)
+                motions[number] = replace(motion, releases=kept)
+                hoists[place] = replace(hoist, motions=tuple(motions))
+                yield one, replace(table, hoists=tuple(hoists))
