@@ -26,6 +26,7 @@ COMMANDS = (
     "sheet",
     "compare",
     "fit",
+    "log",
     "template",
     "schema",
 )

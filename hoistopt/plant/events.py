@@ -46,7 +46,7 @@ class EventLog:
     notes : list of str
         What was found out about the files, a sentence each.
     zone : str or None
-        Time zone of the line, where it is known.
+        Time zone to show times in, where it is known.
     """
 
     frame: pl.DataFrame
@@ -102,7 +102,7 @@ def read_log(paths: Sequence[str | Path], mapping: LogMapping) -> EventLog:
         sum(part.unlisted for part in parts) + max(0, len(faults) - MOST_FAULTS),
         sum(part.left_out for part in parts),
         notes,
-        mapping.zone,
+        parts[0].zone,
     )
 
 
@@ -177,11 +177,11 @@ def _events(
     import polars as pl
 
     notes = []
-    times, kind = times_of(cells.get_column("time"), mapping)
+    times, kind, zone = times_of(cells.get_column("time"), mapping)
     steps = times.get_column("time").drop_nulls().diff().drop_nulls()
     if (steps < 0).sum() > 9 * (steps > 0).sum():
         cells = cells.reverse()
-        times, kind = times_of(cells.get_column("time"), mapping)
+        times, kind, zone = times_of(cells.get_column("time"), mapping)
         notes.append(f"{path} begins with the latest event; it was read from its end.")
     notes.insert(0, f"{path}: {how}; {kind}.")
     words = cells.select(
@@ -241,9 +241,7 @@ def _events(
             way_out="Say what the words of the log mean in a mapping file or with --column, "
             "--event and --station.",
         )
-    return EventLog(
-        frame, listed, max(0, len(faults) - MOST_FAULTS), int(out.sum()), notes, mapping.zone
-    )
+    return EventLog(frame, listed, max(0, len(faults) - MOST_FAULTS), int(out.sum()), notes, zone)
 
 
 def _named(key: str) -> pl.Expr:

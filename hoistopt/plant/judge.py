@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ..base.shares import Share
 from ..problem import Problem
 from .events import EventLog
 from .faults import Faults
-from .stages import StageFigures, stage_figures
+from .stages import StageFigures, all_within, stage_figures
 from .stays import Stays, stays_of
 from .stops import Running, running_of
 from .trends import SHIFTS, Stretch, by_shift, by_week, over_time
@@ -40,6 +41,10 @@ class JudgedLog:
         What could not be read or explained, in the order of the files.
     joined : int
         Loads followed over a missing event, as no other could be meant.
+    within : Share
+        All stays within their windows, with a 95 % interval.
+    by_rule : bool
+        Whether the longest gap that is no stop was found by the rule.
     """
 
     problem: Problem
@@ -53,6 +58,8 @@ class JudgedLog:
     chart: tuple[int, list[Stretch]]
     faults: Faults
     joined: int
+    within: Share
+    by_rule: bool
 
 
 def judge_log(
@@ -99,6 +106,8 @@ def judge_log(
         chart=over_time(stays, ends, log.zone),
         faults=faults,
         joined=visits.joined,
+        within=all_within(stays),
+        by_rule=longest is None,
     )
 
 

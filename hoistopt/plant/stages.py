@@ -132,6 +132,20 @@ def stage_figures(stays: Stays, problem: Problem) -> list[StageFigures]:
     )
 
 
+def all_within(stays: Stays) -> Share:
+    """The share of all stays that were within their windows, with a 95 % interval."""
+    import polars as pl
+
+    frame = stays.frame.filter(pl.col("verdict") != "not judged").select(
+        "out", "verdict", place=pl.lit(0, pl.Int32)
+    )
+    good = frame.filter(pl.col("verdict") == "within").height
+    if not len(frame):
+        return Share(0, 0, 0.0, 1.0)
+    effect = _spread_by_day(frame)[0]
+    return Share(good, len(frame), *wilson(good / len(frame), len(frame) / effect))
+
+
 def _spread_by_day(frame: pl.DataFrame) -> dict[int, float]:
     """How many times more the share out of window differs from day to day than by chance.
 

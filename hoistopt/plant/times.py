@@ -29,8 +29,8 @@ _SET_BACK = _HOUR // 6
 taken for the change of the clocks."""
 
 
-def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
-    """The time in each cell, exactly, and how times are written in words.
+def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str, str | None]:
+    """The time in each cell, exactly.
 
     Parameters
     ----------
@@ -44,6 +44,9 @@ def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
         `time`, in microseconds since the start of 1970, UTC, finer digits cut off; null where
         there is none, and then `why`, what was expected.
     str
+        How they are written.
+    str or None
+        The zone to show them in: that of the mapping, or UTC where the times are absolute.
 
     Raises
     ------
@@ -62,7 +65,8 @@ def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
         )
     text = cells.cast(pl.String)
     if mapping.time_unit is not None:
-        return _counted(text, mapping.time_unit), f"{mapping.time_unit} since the start of 1970"
+        how = f"{mapping.time_unit} since the start of 1970"
+        return _counted(text, mapping.time_unit), how, mapping.zone or "UTC"
     text = text.str.replace(",", ".", literal=True)
     if text.str.ends_with("Z").any() or text.str.ends_with("z").any():
         text = text.str.replace("(?i)Z$", "+00:00")
@@ -73,26 +77,28 @@ def times_of(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
     if form.endswith("%z"):
         utc = read.dt.replace_time_zone(None) if read.dtype == pl.Datetime("us") else read
         time = utc.cast(pl.Int64)
-        why = pl.select(
-            pl.when(time.is_null()).then(pl.lit("a time with its zone")).otherwise(None)
-        ).to_series()
-        return pl.DataFrame({"time": time, "why": why}), "local times with their offsets"
-    return _local(read, mapping.zone), _zone_words(mapping.zone)
+        return (
+            _with_why(time, "a time with its offset"),
+            "times with their offsets",
+            mapping.zone or "UTC",
+        )
+    return _local(read, mapping.zone), _zone_words(mapping.zone), mapping.zone
 
 
 def _zone_words(zone: str | None) -> str:
     return f"local times of {zone}" if zone else "times without a zone, taken as they stand"
 
 
-def _typed(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str]:
+def _typed(cells: pl.Series, mapping: LogMapping) -> tuple[pl.DataFrame, str, str | None]:
     import polars as pl
 
     if not isinstance(cells.dtype, pl.Datetime):
         raise InputError("date and time", field="time", value=str(cells.dtype))
     if cells.dtype.time_zone is not None:
         time = cells.dt.convert_time_zone("UTC").dt.cast_time_unit("us").cast(pl.Int64)
-        return _with_why(time, "a time"), "times with their zone"
-    return _local(cells.dt.cast_time_unit("us"), mapping.zone), _zone_words(mapping.zone)
+        return _with_why(time, "a time"), "times with their zone", mapping.zone or "UTC"
+    local = _local(cells.dt.cast_time_unit("us"), mapping.zone)
+    return local, _zone_words(mapping.zone), mapping.zone
 
 
 def _with_why(time: pl.Series, expected: str) -> pl.DataFrame:

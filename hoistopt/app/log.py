@@ -1,0 +1,56 @@
+"""A controller's log judged against the recipes of a line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from ..base.errors import InputError
+from ..plant.events import read_log
+from ..plant.judge import judge_log
+from ..plant.mapping import LogMapping, read_mapping
+from ..plant.stays import SECOND
+from ..plant.trends import SHIFTS
+from ..problem import Problem
+from ..show.log.answer import LogAnswer
+from .given import Line, problem_of
+
+
+def log(
+    line: Line,
+    logs: str | Path | Sequence[str | Path],
+    mapping: Callable[[Problem], LogMapping] | str | Path | None = None,
+    *,
+    shifts: Sequence[int] = SHIFTS,
+    stop_after: float | None = None,
+) -> LogAnswer:
+    """Judge every stay that a controller logged against the window of its stage.
+
+    Parameters
+    ----------
+    line : Problem, str or Path
+    logs : str, Path or sequence of them
+        CSV, packed with gzip or not, or Parquet.
+    mapping : callable, str or Path, optional
+        The file that says what the log's words mean, or a function that says so for a line;
+        by default the log has the columns time, event, station and, where it tells them,
+        carrier, hoist and recipe, and names stations as the problem does.
+    shifts : sequence of int
+        Minutes of the day at which shifts begin, in rising order.
+    stop_after : number, optional
+        Seconds without an event that are no stop yet; by default twice what 99 % of all gaps
+        do not exceed.
+
+    Raises
+    ------
+    InputError
+        When a file, the mapping or a figure cannot be used.
+    """
+    problem = problem_of(line, several=True)
+    words = mapping(problem) if callable(mapping) else read_mapping(problem, mapping)
+    paths = [logs] if isinstance(logs, str | Path) else list(logs)
+    if stop_after is not None and not 0 < stop_after <= 10**7:
+        raise InputError("seconds above 0", field="stop_after", value=stop_after)
+    longest = None if stop_after is None else round(stop_after * SECOND)
+    found = judge_log(read_log(paths, words), problem, shifts=shifts, longest=longest)
+    return LogAnswer(found)

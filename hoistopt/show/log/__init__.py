@@ -1,0 +1,1 @@
+"""A log judged against the recipes: words, tables, CSV of every stay, pictures, a page."""

@@ -1,0 +1,58 @@
+"""Times of a log as people read them: lengths in the problem's unit, moments on the clock."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from decimal import ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
+from zoneinfo import ZoneInfo
+
+from ...base.decimals import short_decimal
+from ...problem import Problem
+
+SECOND = 1_000_000
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+def length(microseconds: int | None, problem: Problem) -> Decimal | None:
+    """A length of time in the problem's unit: exact where it has at most six decimals, else the
+    nearest with six."""
+    if microseconds is None:
+        return None
+    exact = Fraction(microseconds, SECOND) / Fraction(problem.seconds_per_unit)
+    short = short_decimal(exact)
+    return short if short is not None else rounded(float(exact), 6)
+
+
+def mean_length(microseconds: float | None, problem: Problem) -> Decimal | None:
+    """A length that was computed, such as a mean, in the problem's unit with three decimals."""
+    if microseconds is None:
+        return None
+    return rounded(microseconds / SECOND / float(problem.seconds_per_unit), 3)
+
+
+def rounded(value: float | None, places: int) -> Decimal | None:
+    """A number that was computed, as the nearest with so many decimals."""
+    if value is None:
+        return None
+    return Decimal(value).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+
+
+def moment(microseconds: int | None, zone: str | None) -> str | None:
+    """A moment as ISO 8601 has it, with its offset where the zone of the line is known."""
+    if microseconds is None:
+        return None
+    time = _EPOCH + timedelta(microseconds=microseconds)
+    time = time.replace(tzinfo=None) if zone is None else time.astimezone(ZoneInfo(zone))
+    text = time.isoformat(sep="T")
+    whole, point, rest = text.partition(".")
+    if not point:
+        return text
+    return f"{whole}.{rest[:6].rstrip('0')}{rest[6:]}"
+
+
+def hours(microseconds: int) -> Decimal:
+    """A length in hours, with two decimals."""
+    found = rounded(microseconds / SECOND / 3600, 2)
+    assert found is not None
+    return found

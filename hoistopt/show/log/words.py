@@ -1,0 +1,163 @@
+"""What a log came to, in sentences."""
+
+from __future__ import annotations
+
+from ...base.shares import Share
+from ...plant.judge import JudgedLog
+from ...plant.stops import RULE
+from .shown import hours, length, moment, rounded
+
+CAPABILITY = (
+    "Ppk as ISO 22514-2 has it: the distance from mean to limit over three standard deviations, "
+    "which takes dwells for normally distributed; they seldom are. Beside it the same from the "
+    "median and the 0.135 % and 99.865 % quantiles, which does not, where there are stays enough. "
+    "Neither says much of a process that stops now and then."
+)
+MEANING = (
+    "A stay is counted from the event lower, taken for the end of lowering, to the event lift, "
+    "taken for the start of lifting. A controller that logs other moments shifts every dwell."
+)
+
+
+def log_words(found: JudgedLog) -> list[str]:
+    """The answer in words, a sentence or a few an item."""
+    return [
+        *found.log.notes,
+        _made(found),
+        _kept(found),
+        *_worst(found),
+        *_near(found),
+        *_not_judged(found),
+        *_stopped(found),
+        *_unexplained(found),
+        MEANING,
+        CAPABILITY,
+    ]
+
+
+def _percent(value: float) -> str:
+    return f"{rounded(value * 100, 2):f} %"
+
+
+def _interval(share: Share) -> str:
+    return f"95 % interval {_percent(share.low)} to {_percent(share.high)}"
+
+
+def _made(found: JudgedLog) -> str:
+    times, zone, running = found.log.frame.get_column("time"), found.log.zone, found.running
+    begin, end = (moment(int(str(t)), zone) for t in (times.min(), times.max()))
+    told_of = f"{len(found.log.frame)} events from {begin} to {end}: {running.loads} loads out"
+    if running.loads_per_hour is None or not running.loads:
+        return f"{told_of}."
+    told_of += f", {rounded(running.loads_per_hour, 2):f} an hour"
+    if running.stops and running.loads_per_running_hour is not None:
+        told_of += f", {rounded(running.loads_per_running_hour, 2):f} an hour without the stops"
+    return f"{told_of}."
+
+
+def _kept(found: JudgedLog) -> str:
+    whole = found.within
+    if not whole.loads:
+        return "No stay could be judged."
+    under = sum(stage.under for stage in found.stages)
+    over = sum(stage.over for stage in found.stages)
+    return (
+        f"{whole.loads} stays judged: {over} over their maximum, {under} under their minimum, "
+        f"{_percent(whole.share)} within their windows ({_interval(whole)}, as days differ)."
+    )
+
+
+def _worst(found: JudgedLog) -> list[str]:
+    unit, zone = found.problem.unit, found.log.zone
+    said = []
+    over = max(found.stages, key=lambda stage: stage.most_over or 0, default=None)
+    if over is not None and over.most_over:
+        said.append(
+            f"Furthest over: {over.place.stage.label} ({over.place.recipe}), by "
+            f"{length(over.most_over, found.problem):f} {unit}, lifted "
+            f"{moment(over.when_over, zone)}."
+        )
+    under = max(found.stages, key=lambda stage: stage.most_under or 0, default=None)
+    if under is not None and under.most_under:
+        said.append(
+            f"Furthest under: {under.place.stage.label} ({under.place.recipe}), by "
+            f"{length(under.most_under, found.problem):f} {unit}, lifted "
+            f"{moment(under.when_under, zone)}."
+        )
+    most = max(found.stages, key=lambda stage: stage.under + stage.over, default=None)
+    if most is not None and most.under + most.over:
+        said.append(
+            f"Most often out: {most.place.stage.label} ({most.place.recipe}), "
+            f"{most.under + most.over} of {most.stays} stays."
+        )
+    return said
+
+
+def _near(found: JudgedLog) -> list[str]:
+    near = sum(stage.near for stage in found.stages)
+    if not near:
+        return []
+    step = length(found.stays.resolution, found.problem)
+    return [
+        f"The log's times are multiples of {step:f} {found.problem.unit}, so a dwell may be off by "
+        f"almost that much: {near} stays lie so near to a limit that the other verdict is "
+        "possible."
+    ]
+
+
+def _not_judged(found: JudgedLog) -> list[str]:
+    import polars as pl
+
+    reasons = (
+        found.stays.frame.filter(pl.col("verdict") == "not judged")
+        .group_by("why")
+        .len()
+        .sort("len", "why", descending=[True, False])
+    )
+    if not len(reasons):
+        return []
+    parts = "; ".join(f"{count}: {why}" for why, count in reasons.rows())
+    return [f"Stays not judged: {reasons.get_column('len').sum()}. {parts}."]
+
+
+def _stopped(found: JudgedLog) -> list[str]:
+    running = found.running
+    usual = f"{length(running.longest_usual, found.problem):f} {found.problem.unit}"
+    rule = (
+        f"{RULE} Here: {usual}." if found.by_rule else f"A stop is longer than {usual}, as asked."
+    )
+    if not running.stops:
+        return [f"No stop. {rule}"]
+    loaded = [stop for stop in running.stops if stop.inside]
+    empty = len(running.stops) - len(loaded)
+    said = f"{len(running.stops)} stops, {hours(running.stopped):f} h in all"
+    if empty:
+        said += f"; in {empty} of them no load stood in a tank"
+    lost = sum(stop.lost for stop in loaded)
+    over = sum(stop.over for stop in loaded)
+    cost = (
+        f" Those with loads inside cost {hours(sum(stop.length for stop in loaded)):f} h, in which "
+        f"the line makes {rounded(lost, 1):f} loads at its usual rate, and {over} stays that "
+        "lasted through one were over their maximum."
+    )
+    return [f"{said}.{cost if loaded else ''} {rule}"]
+
+
+def _unexplained(found: JudgedLog) -> list[str]:
+    count = len(found.faults.listed) + found.faults.unlisted
+    said = []
+    if found.log.left_out:
+        said.append(f"{found.log.left_out} rows were left out, as the mapping says.")
+    if count:
+        said.append(
+            f"{count} rows or events could not be read or explained; each is listed with its "
+            "line, and what is left is judged."
+        )
+    else:
+        said.append("Every row could be read, and every event explained.")
+    if found.joined:
+        said.append(
+            f"{found.joined} times an event is missing and the load was followed on, as no other "
+            "could be meant."
+        )
+    return said
