@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Which = Literal["least", "runnable"]
 TAKEN: tuple[Which, ...] = ("least", "runnable")
-USUAL = "table of moves (CSV or JSON)"
+USUAL = "table of moves (CSV, JSON or .xlsx)"
 
 
 def add_moves(

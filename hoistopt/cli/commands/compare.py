@@ -18,15 +18,21 @@ SUMMARY = "Compare two schedules, or two versions of a line: order, tanks, dwell
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML) before the change")
+    parser.add_argument(
+        "file", metavar="FILE", help="problem file before the change (TOML or .xlsx)"
+    )
     parser.add_argument(
         "other", metavar="OTHER", nargs="?", help="problem file after it (default: FILE again)"
     )
     parser.add_argument(
-        "--before", metavar="MOVES", help="moves on FILE (CSV or JSON); left out, it is solved"
+        "--before",
+        metavar="MOVES",
+        help="moves on FILE (CSV, JSON or .xlsx); left out, it is solved",
     )
     parser.add_argument(
-        "--after", metavar="MOVES", help="moves on OTHER (CSV or JSON); left out, it is solved"
+        "--after",
+        metavar="MOVES",
+        help="moves on OTHER (CSV, JSON or .xlsx); left out, it is solved",
     )
     add_take(parser)
     parser.add_argument(

@@ -14,7 +14,7 @@ SUMMARY = "Tell why no schedule exists, or none so quick, and which limits would
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument(
         "--at-most",
         metavar="T",

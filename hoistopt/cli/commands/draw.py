@@ -22,8 +22,8 @@ SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV, JSON or .xlsx)")
     parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
     add_state(parser)
     add_lost(parser)

@@ -23,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.epilog = EPILOG
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument(
         "sources",
         metavar="SOURCE",

@@ -14,7 +14,7 @@ SUMMARY = "Rank what would shorten the cycle: each minimum lower, each maximum h
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument(
         "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
     )

@@ -14,9 +14,10 @@ SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(
-        parser, "table of moves (CSV or JSON); its times only set the order and may be left out"
+        parser,
+        "table of moves (CSV, JSON or .xlsx); its times only set the order and may be left out",
     )
     add_search(
         parser,

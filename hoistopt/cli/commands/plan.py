@@ -20,12 +20,12 @@ SEQUENCES = ("free", "given")
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument(
         "--orders",
         metavar="ORDERS",
-        help="table of orders (CSV: order, recipe, count, release, due, weight); without it "
-        "the line runs out",
+        help="table of orders (CSV or .xlsx: order, recipe, count, release, due, weight); without "
+        "it the line runs out",
     )
     add_state(parser, "state of the line to begin with (TOML or JSON; default: empty)")
     parser.add_argument(
@@ -55,7 +55,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--promised",
         metavar="PROGRAMME",
-        help="moves that are promised and keep their times (CSV or JSON): the loads ordered "
+        help="moves that are promised and keep their times (CSV, JSON or .xlsx): the loads ordered "
         "are placed beside them, each out as early as can be",
     )
     add_lost(parser)

@@ -30,10 +30,11 @@ _OF_SEARCH = ("degree", "time_limit", "workers", "seed", "show")
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(
         parser,
-        "table of moves, of a cycle or a programme (CSV or JSON); left out, the line is solved",
+        "table of moves, of a cycle or a programme (CSV, JSON or .xlsx); left out, the line is "
+        "solved",
         optional=True,
     )
     parser.add_argument("out", metavar=OUT, help="report to write")

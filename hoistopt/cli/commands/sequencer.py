@@ -26,8 +26,8 @@ SUMMARY = "Write a cycle or a programme as step tables for a sequencer, read bac
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV, JSON or .xlsx)")
     parser.add_argument(
         "out",
         metavar="OUT",
@@ -38,7 +38,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--then",
         metavar="CYCLE",
-        help="table of the cycle that follows a programme (CSV or JSON); .st and .xml need one",
+        help="table of the cycle that follows a programme (CSV, JSON or .xlsx); .st and .xml need "
+        "one",
     )
     parser.add_argument(
         "--joins",

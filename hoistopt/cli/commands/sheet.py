@@ -18,7 +18,7 @@ SUMMARY = "Print the step table, its alarm limits and what to do, for the cabine
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(parser)
     parser.add_argument("out", metavar="OUT", nargs="+", help="files to write: .pdf, .html (A4)")
     parser.add_argument(

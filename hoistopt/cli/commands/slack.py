@@ -13,7 +13,7 @@ SUMMARY = "Tell how late each move may start, once and in every cycle: the alarm
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(parser)
     parser.add_argument("--json", metavar="OUT", help='write the limits as JSON ("-": stdout)')
     add_tables(parser, "the limits")

@@ -19,7 +19,7 @@ SUMMARY = "Find the least cycle time of a line and prove it."
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_degrees(parser)
     parser.add_argument(
         "--margin",

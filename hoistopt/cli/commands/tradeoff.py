@@ -17,10 +17,10 @@ SUMMARY = "Tell what a margin for late starts costs in cycle time and saves in l
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(
         parser,
-        "table of moves of the shortest cycle, to start from (CSV or JSON); left out, it is "
+        "table of moves of the shortest cycle, to start from (CSV, JSON or .xlsx); left out, it is "
         "searched for",
         optional=True,
     )

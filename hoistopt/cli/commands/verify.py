@@ -26,8 +26,8 @@ SUMMARY = "Replay a table of moves and name every rule it breaks."
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
-    add_moves(parser, "table of moves, of a cycle or a programme (CSV or JSON)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
+    add_moves(parser, "table of moves, of a cycle or a programme (CSV, JSON or .xlsx)")
     parser.add_argument(
         "--cycles",
         metavar="N",

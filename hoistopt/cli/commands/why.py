@@ -21,9 +21,11 @@ SUMMARY = "Tell what holds the cycle time: the chain of times that adds up to it
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(
-        parser, "table of moves (CSV or JSON); left out, the line is solved first", optional=True
+        parser,
+        "table of moves (CSV, JSON or .xlsx); left out, the line is solved first",
+        optional=True,
     )
     parser.add_argument(
         "--degree",

@@ -13,7 +13,7 @@ SUMMARY = "Tell what output is lost without each parallel tank, as during mainte
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument(
         "tanks",
         metavar="TANK",
