@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from hoistopt import InputError, Problem, load_problem, read_moves
+from hoistopt import InputError, load_problem, read_moves
 from hoistopt.base.workbook.sheet import Column, Sheet
 from hoistopt.base.workbook.writing import workbook_bytes
 from tests.helpers.command import PROBLEMS
@@ -97,10 +97,12 @@ def test_what_is_broken_is_one_line(parts: dict[str, bytes]) -> None:
 def refusal_or_line(content: bytes) -> None:
     """What lies in a part that is not needed may be missing; anything else is one line."""
     LINE.write_bytes(content)
+    told = ""
     try:
-        assert isinstance(load_problem(LINE), Problem)
+        load_problem(LINE)
     except InputError as error:
-        assert "line.xlsx" in str(error) and "\n" not in str(error)
+        told = str(error)
+    assert (not told or "line.xlsx" in told) and "\n" not in told
 
 
 def test_a_sheet_that_claims_to_be_endless_is_read_by_what_is_in_it(

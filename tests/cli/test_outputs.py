@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from hoistopt.analysis.figures.cautions import STANDING
 from tests.helpers.command import Run
 from tests.helpers.csv_files import csv_split, csv_table
+from tests.helpers.workbooks import changed, raw_cells
 
 SCATTER = "move times triangular 0.98 1 1.2"
 WRITERS = {
@@ -27,7 +30,6 @@ WRITERS = {
     "compare": ["line.toml", "--before", "moves.csv", "--after", "moves.csv"],
     "study": ["line.toml", "--vary", "hoist.empty.speed = 0.3, 0.4", "--jobs", "1"],
 }
-WITHOUT_CSV = ("verify", "why", "compare")
 
 
 @pytest.fixture
@@ -50,10 +52,61 @@ def test_a_refusal_in_json_states_them_too(moves: Run) -> None:
         assert (data["status"], data["cautions"]) == ("refused", [STANDING])
 
 
-@pytest.mark.parametrize("command", [name for name in WRITERS if name not in WITHOUT_CSV])
-def test_every_csv_states_the_cautions_in_full_above_its_header(moves: Run, command: str) -> None:
-    assert moves(command, *WRITERS[command], "--csv", "out.csv")[0] == int(command == "conflict")
-    assert csv_table(Path("out.csv").read_text())
+@pytest.mark.parametrize("command", WRITERS)
+def test_every_csv_and_workbook_states_the_cautions_in_full(moves: Run, command: str) -> None:
+    files = ["--csv", "out.csv", "--workbook", "out.xlsx"]
+    assert moves(command, *WRITERS[command], *files)[0] == int(command == "conflict")
+    rows = csv_table(Path("out.csv").read_text())
+    assert rows
+    book = openpyxl.load_workbook("out.xlsx")
+    assert STANDING in [cell.value for cell in book["Cautions"]["A"]]
+    # The main table is in both, figure for figure.
+    first, *_, last = book.worksheets
+    assert (first.title, last.title) == ("Answer", "Cautions")
+    main = list(book.worksheets[1].values)
+    assert [str(head).partition(" [")[0] for head in main[0]] == list(rows[0])
+    assert [[_csv_cell(cell) for cell in row] for row in main[1:]] == [
+        [_number_or_text(cell) for cell in row.values()] for row in rows
+    ]
+    assert {kind for kind, _ in raw_cells(Path("out.xlsx"))} <= {"n", "inlineStr"}
+
+
+def _csv_cell(cell: object) -> object:
+    return float(cell) if isinstance(cell, int | float) else cell
+
+
+def _number_or_text(cell: str | None) -> object:
+    try:
+        return float(cell or "")
+    except ValueError:
+        return cell or None
+
+
+def test_a_workbook_of_moves_is_read_back_and_one_of_findings_lists_them(moves: Run) -> None:
+    assert moves("solve", "line.toml", "--workers", "1", "--workbook", "moves.xlsx")[0] == 0
+    assert "Clean" in moves("verify", "line.toml", "moves.xlsx")[1]
+    changed(Path("moves.xlsx"), lambda book: book["Cycle"].__setitem__("B3", 5))
+    files = ["--csv", "out.csv", "--workbook", "out.xlsx", "--json", "out.json"]
+    code, out, _ = moves("verify", "line.toml", "moves.xlsx", *files)
+    assert code == 1 and "Wrote out.xlsx" in out
+    found = [row["rule"] for row in csv_table(Path("out.csv").read_text())]
+    assert found == [one["rule"] for one in json.loads(Path("out.json").read_text())["violations"]]
+    rules = openpyxl.load_workbook("out.xlsx")["Violations"]["F"]
+    assert [cell.value for cell in rules] == ["rule", *found]
+    # Who asks for something else than the findings gets no file that looks like it.
+    assert moves("slack", "line.toml", "moves.xlsx", "--csv", "slack.csv")[0] == 1
+    assert not Path("slack.csv").exists()
+
+
+def test_a_workbook_is_no_text_and_needs_its_library(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code, _, err = run("solve", "line.toml", "--workbook", "-")
+    assert code == 2 and "the name of a file" in err and err.count("\n") == 1
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    code, out, err = run("solve", "line.toml", "--workbook", "out.xlsx")
+    assert (code, out) == (2, "") and "pip install 'hoistopt[workbook]'" in err
+    assert not Path("out.xlsx").exists()
 
 
 def test_a_schedule_without_time_to_spare_says_so_in_its_table(moves: Run) -> None:
@@ -84,6 +137,8 @@ def test_names_like_formulas_stay_apart_when_read_back(run: Run) -> None:
     Path("line.toml").write_text(text.replace('"Wash"', '"=1"').replace('"Rinse"', '"\'=1"'))
     assert run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")[0] == 0
     assert run("verify", "line.toml", "moves.csv")[0] == 0
+    assert run("verify", "line.toml", "moves.csv", "--workbook", "moves.xlsx")[0] == 0
+    assert run("verify", "line.toml", "moves.xlsx")[0] == 0
 
 
 @pytest.mark.parametrize(
@@ -91,6 +146,8 @@ def test_names_like_formulas_stay_apart_when_read_back(run: Run) -> None:
     [
         ("--csv", "out.xlsx"),
         ("--csv", "out.json"),
+        ("--workbook", "out.csv"),
+        ("--workbook", "out.xlsm"),
         ("--csv", "out.csv.bak"),
         ("--json", "out.csv"),
         ("--json", "out.yaml"),
