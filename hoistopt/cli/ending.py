@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 
 Found = TypeVar("Found")
 
+PRINTED = ("json", "csv", "workbook", "out", "diagram", "OUT")
+"""Names of the files that an answer itself fills."""
+DRAWN = ("diagram", "OUT")
+
 CODES = {"done": DONE, "no": NO, "stopped": STOPPED}
 
 
@@ -106,7 +110,8 @@ def answered(
     only_files : bool
         Show nothing but what was written.
     findings : bool
-        Where the moves are refused, write the violations into all files of tables.
+        Where the moves are refused, write the violations into all files of tables, and the
+        drawing, which says that they are.
     """
     answer = asked(ask, outputs, findings=findings)
     if isinstance(answer, int):
@@ -117,7 +122,8 @@ def answered(
 def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs, *, findings: bool = False) -> int:
     """Show every violation, the JSON as well where it was asked for; the answer is no.
 
-    With `findings` they go into CSV and workbook too: for a command that is asked for them.
+    With `findings` they go into CSV, workbook and drawing too: for a command that is asked
+    for them.
     """
     from ..checker import Refused
     from ..show.programme.answer import RefusedProgramme
@@ -129,11 +135,12 @@ def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs, *, findings: b
         else RefusedProgramme(refused.replay)
     )
     tell(*getattr(refused, "__notes__", ()))
-    contents = _contents(answer, outputs)
-    named = ("json", "csv", "workbook") if findings else ("json",)
-    chosen = {name: contents[name] for name in named if contents.get(name) is not None}
-    outputs.write({name: data for name, data in chosen.items() if data is not None})
+    contents = _contents(answer, outputs, PRINTED if findings else ("json",))
+    chosen = {name: data for name, data in contents.items() if data is not None}
+    outputs.write(chosen)
     wrote = outputs.told(chosen) if findings else []
+    if findings and not chosen.keys() & set(DRAWN) and any(name in outputs for name in DRAWN):
+        wrote = [*wrote, "Nothing was drawn: the moves could not be replayed."]
     warn(answer)
     tables = () if outputs.to_stdout else answer.tables()
     note = answer.problem.note
@@ -141,19 +148,22 @@ def refuse(refused: Refused | ProgrammeRefused, outputs: Outputs, *, findings: b
     return CODES[answer.outcome]
 
 
-def _contents(answer: Answer, outputs: Outputs) -> Mapping[str, str | bytes | None]:
+def _contents(
+    answer: Answer, outputs: Outputs, wanted: Sequence[str] = PRINTED
+) -> Mapping[str, str | bytes | None]:
     """What goes into each file; None where the work has written it already."""
     found: dict[str, str | bytes | None] = {"keep": None}
-    if "json" in outputs:
+    asked_for = [name for name in wanted if name in outputs]
+    if "json" in asked_for:
         found["json"] = _json(answer)
-    if "csv" in outputs and (text := answer.csv()) is not None:
+    if "csv" in asked_for and (text := answer.csv()) is not None:
         found["csv"] = text
-    if "workbook" in outputs and (book := _workbook(answer)) is not None:
+    if "workbook" in asked_for and (book := _workbook(answer)) is not None:
         found["workbook"] = book
-    if "out" in outputs and (text := answer.file(outputs["out"].path)) is not None:
+    if "out" in asked_for and (text := answer.file(outputs["out"].path)) is not None:
         found["out"] = text
-    for name in ("diagram", "OUT"):
-        if name in outputs and (drawn := _picture(answer, outputs[name].path)) is not None:
+    for name in DRAWN:
+        if name in asked_for and (drawn := _picture(answer, outputs[name].path)) is not None:
             found[name] = drawn
     return found
 

@@ -76,12 +76,14 @@ def test_verify_with_json_on_stdout_prints_nothing_else_there(run: Run) -> None:
     assert CAUTION in last_lines(err)
 
 
-def test_draw_refuses_what_breaks_a_rule(run: Run) -> None:
+def test_draw_stamps_what_breaks_a_rule_as_refused(run: Run) -> None:
     late_table()
-    code, out, _ = run("draw", "line.toml", "late.csv", "out.png")
+    code, out, _ = run("draw", "line.toml", "late.csv", "out.svg")
     assert code == 1
     assert "Passivate" in out
-    assert not Path("out.png").exists()
+    assert "Wrote out.svg" in out
+    drawn = Path("out.svg").read_text()
+    assert 'id="stamp"' in drawn and 'id="warning"' in drawn and 'id="fault"' in drawn
 
 
 def test_all_violations_are_listed(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

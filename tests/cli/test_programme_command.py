@@ -120,5 +120,6 @@ def test_a_programme_is_drawn_from_its_state(files: Run) -> None:
     assert "<svg" in Path("rest.svg").read_text()
     assert files("draw", "line.toml", "rest.csv", "other.svg")[0] == 1
     assert not Path("other.svg").exists()
+    assert 'id="stamp"' not in Path("rest.svg").read_text()
     assert files("draw", "line.toml", "programme.csv", "programme.png")[0] == 0
     assert Path("programme.png").read_bytes().startswith(b"\x89PNG")

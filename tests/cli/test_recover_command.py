@@ -63,9 +63,10 @@ def test_loads_are_given_up_only_where_that_is_asked_for(files: Run) -> None:
         check = ["verify", "line.toml", name, "--state", "state.toml"]
         assert files(*check)[0] == 1 and files(*check, "--lost", "7")[0] == 0
     draw = ["draw", "line.toml", "out.csv", "drawn.svg", "--state", "state.toml"]
-    assert files(*draw)[0] == 1 and not Path("drawn.svg").exists()
+    assert files(*draw)[0] == 1 and 'id="stamp"' in Path("drawn.svg").read_text()
     assert files(*draw, "--lost", "7")[0] == 0
     assert "LOST: 7" in Path("drawn.svg").read_text()
+    assert 'id="stamp"' not in Path("drawn.svg").read_text()
 
 
 def test_a_recovery_that_loses_nothing_is_the_usual_plan(files: Run) -> None:

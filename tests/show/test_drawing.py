@@ -254,7 +254,7 @@ def test_broken_rules_are_marked_where_they_happen_and_counted() -> None:
     assert [x for x, _ in marks] == [40, 140, 10, 110]
     lanes = [text.xy[1] for text in ax.texts if text.get_gid() == "station"]
     assert [y for _, y in marks] == [lanes[1], lanes[1], lanes[2], lanes[2]]
-    assert texts(ax, "warning") == ["2 broken rules: do not run"]
+    assert texts(ax, "warning") == ["REFUSED: 2 broken rules: do not run"]
     assert texts(drawn(), "warning") == []
 
 

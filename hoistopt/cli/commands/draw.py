@@ -1,4 +1,4 @@
-"""`hoistopt draw`: the time-way diagram of a table of moves the checker accepts."""
+"""`hoistopt draw`: the time-way diagram of a table of moves, its faults marked."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from ..taking import (
     the_moves,
 )
 
-SUMMARY = "Draw the time-way diagram of a table of moves that breaks no rule."
+SUMMARY = "Draw the time-way diagram of a table of moves, with every rule that it breaks."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Draw, or list the violations and write nothing."""
+    """Draw; where rules are broken list them, and stamp the drawing as refused."""
     from ...app.verify import is_programme, verify, verify_programme
 
     moves = the_moves(options)
@@ -43,5 +43,6 @@ def run(options: argparse.Namespace) -> int:
                 lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
                 outputs,
                 only_files=True,
+                findings=True,
             )
-    return answered(lambda: verify(options.file, moves), outputs, only_files=True)
+    return answered(lambda: verify(options.file, moves), outputs, only_files=True, findings=True)

@@ -43,6 +43,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_state(parser)
     add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
+    parser.add_argument(
+        "--diagram",
+        metavar="OUT",
+        help="draw the moves, with every violation where it happens (.png, .svg or .pdf)",
+    )
     add_tables(parser, "every violation, or of clean moves the steps with their dwells,")
 
 
@@ -60,6 +65,7 @@ def run(options: argparse.Namespace) -> int:
         json=options.json,
         csv=options.csv,
         workbook=options.workbook,
+        diagram=options.diagram,
     )
     if options.state is not None or is_programme(moves.path):
         if cycles is not None:

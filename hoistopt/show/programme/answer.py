@@ -75,7 +75,7 @@ class VerifiedProgramme(Answer):
 
 @dataclass(frozen=True)
 class RefusedProgramme(Answer):
-    """A programme that breaks rules of its line; nothing else about it is shown."""
+    """A programme that breaks rules of its line; drawn as such, nothing else is shown."""
 
     replay: ProgrammeReplay
     outcome: Outcome = "no"
@@ -110,6 +110,11 @@ class RefusedProgramme(Answer):
             f"{begins}."
         )
         return [refused, *recovery_offer(self.replay)]
+
+    def figure(self) -> Figure | None:
+        from .figure import draw_programme
+
+        return draw_programme(self.replay) if self.replay.runs else None
 
     def tables(self) -> list[RenderableType | str]:
         from ..schedule.violations import programme_violations

@@ -14,9 +14,10 @@ from ...base.decimals import as_decimal, told
 from ...base.text import clean, listed, load_name
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Problem
-from ..drawing.axes import add_footer, foot, foot_height, new_figure
+from ..drawing.axes import FOOT, add_footer, foot, foot_height, new_figure
+from ..drawing.faults import fault_lines, heading, mark_faults, stamp
 from ..drawing.look import own_look
-from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, RULE, TEXT, paint
+from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, RULE, TEXT, WRONG, paint
 from ..drawing.wording import tick_step, wrapped
 from .rows import tick_of
 
@@ -30,7 +31,7 @@ _WIDEST, _NARROWEST = 40.0, 9.0
 
 
 def draw_programme(seen: ProgrammeReplay) -> Figure:
-    """Draw a programme that breaks no rule.
+    """Draw a programme; one that breaks rules is stamped as refused, and they are marked.
 
     Returns
     -------
@@ -47,8 +48,10 @@ def _drawn(seen: ProgrammeReplay) -> Figure:
     rows = _rows(problem, seen)
     lanes = max((row + size for row, size in rows.values()), default=1)
     width = min(_WIDEST, max(_NARROWEST, 3 + len(seen.runs) * 0.16))
-    below = _MARGIN + foot_height(foot(problem, (width - 0.6) * 72)) + _BOTTOM
-    height = lanes * _ROW + _TOP + below
+    faults = "\n".join(fault_lines(seen.violations, (width - 0.6) * 72))
+    listed_in = foot_height(faults) + 0.1 if faults else 0.0
+    below = _MARGIN + foot_height(foot(problem, (width - 0.6) * 72)) + listed_in + _BOTTOM
+    height = lanes * _ROW + _TOP + below + (0.25 if faults else 0)
     figure = new_figure(width, height)
     box = (
         _LEFT / width, below / height,
@@ -59,8 +62,33 @@ def _drawn(seen: ProgrammeReplay) -> Figure:
     _bars(ax, seen, rows)
     _way(ax, seen, rows)
     _title(ax, seen)
-    add_footer(figure, problem, 0.3, _MARGIN)
+    reach = add_footer(figure, problem, 0.3, _MARGIN)
+    if faults:
+        _refused(ax, seen, rows)
+        figure.text(
+            0.3 / width, (reach + 0.1) / height, faults, fontsize=FOOT, color=TEXT, va="bottom",
+            linespacing=1.5, parse_math=False, gid="faults",
+        )  # fmt: skip
     return figure
+
+
+def _refused(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
+    """The stamp, the heading, and a numbered cross where a rule is broken."""
+    middle = {name: row + size / 2 for name, (row, size) in rows.items()}
+    end = float(seen.finish)
+    mark_faults(
+        ax,
+        (
+            (min(max(0.0, float(one.time)), end), middle[one.station], number)
+            for number, one in enumerate(seen.violations, start=1)
+            if one.station in middle
+        ),
+    )
+    stamp(ax)
+    ax.annotate(
+        heading(seen.violations), (0, 1), xytext=(0, 38), xycoords="axes fraction",
+        textcoords="offset points", fontsize=10, fontweight="bold", color=WRONG, gid="warning",
+    )  # fmt: skip
 
 
 def _rows(problem: Problem, seen: ProgrammeReplay) -> dict[str, tuple[int, int]]:

@@ -102,7 +102,7 @@ class VerifiedAnswer(Answer):
 
 @dataclass(frozen=True)
 class RefusedAnswer(Answer):
-    """A table of moves that breaks rules of its line; nothing else about it is shown."""
+    """A table of moves that breaks rules of its line; drawn as such, nothing else is shown."""
 
     replay: Replay
     outcome: Outcome = "no"
@@ -123,6 +123,10 @@ class RefusedAnswer(Answer):
         return [violation_table(self.problem, *self._found)]
 
     short_tables = tables
+
+    def figure(self) -> Figure | None:
+        seen = self.replay
+        return timeway_of(seen.problem, seen.schedule, seen) if seen.runs else None
 
     def data_tables(self) -> list[DataTable]:
         return [violations_of_cycle(self.problem, *self._found)]

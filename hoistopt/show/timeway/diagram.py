@@ -10,6 +10,7 @@ from ...checker.record import Replay
 from ...problem import Problem
 from ...schedule import Schedule
 from ..drawing.axes import LEADING, new_figure
+from ..drawing.faults import mark_faults, stamp
 from ..drawing.look import own_look
 from ..drawing.palette import paint
 from ..drawing.saving import check_picture, save_figure
@@ -17,7 +18,7 @@ from .bars import draw_bars, draw_windows
 from .frame import draw_footer, draw_lanes, draw_time, draw_title, label_lanes
 from .labels import label_bars
 from .lanes import Lane, lay_out, places
-from .legend import WRONG_MARK, draw_legend
+from .legend import draw_legend
 from .path import draw_near, draw_path
 from .scene import Scene, scene_of
 
@@ -43,8 +44,8 @@ def draw_timeway(
 
     Time runs to the right. Each station has a lane, in track order from the top down,
     all of one height however close the stations stand; a station in which several
-    carriers stand at once has a row for each. Broken rules are marked where they
-    happen.
+    carriers stand at once has a row for each. Where rules are broken the picture is
+    stamped as refused; they are marked where they happen and listed by number.
 
     Parameters
     ----------
@@ -99,10 +100,12 @@ def draw_timeway(
         draw_near(ax, scene, lanes)
         label_bars(ax, scene, rows, lanes, paints)
         _mark_wrong(ax, scene, lanes)
+        if replay.violations:
+            stamp(ax)
         draw_time(ax, scene, problem.unit, len(lanes))
-        above = draw_title(ax, problem, scene, replay.carriers_needed, len(replay.violations))
+        above = draw_title(ax, problem, scene, replay.carriers_needed, replay.violations)
         below = TIME_AXIS + draw_legend(ax, scene, paints, TIME_AXIS) + 10
-        lines = draw_footer(ax, problem, below)
+        lines = draw_footer(ax, problem, below, replay.violations)
         if made:
             _fit_figure(ax, left, above, below + lines * LEADING + LAST_LINE)
     return ax
@@ -175,14 +178,12 @@ def _fit_figure(ax: Axes, left: float, above: float, below: float) -> None:
 
 
 def _mark_wrong(ax: Axes, scene: Scene, lanes: Mapping[str, Lane]) -> None:
-    """A cross wherever a rule is broken."""
-    seen = [(time, lanes[station]) for time, station in scene.wrong if station in lanes]
-    ax.plot(
-        [float(time) for time, _ in seen],
-        [lane.middle for _, lane in seen],
-        **WRONG_MARK,
-        clip_on=False,
-        zorder=7,
-        gid="wrong",
-        label="_wrong",
+    """A numbered cross wherever a rule is broken."""
+    mark_faults(
+        ax,
+        (
+            (float(time), lanes[station].middle, number)
+            for time, station, number in scene.wrong
+            if station in lanes
+        ),
     )

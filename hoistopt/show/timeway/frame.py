@@ -7,8 +7,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import as_decimal
+from ...checker.record import Violation
 from ...problem import Problem
 from ..drawing.axes import FOOT, foot
+from ..drawing.faults import fault_lines, heading
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
 from ..drawing.wording import counted, figure, tick_step, wrapped
 from .lanes import Lane
@@ -145,7 +147,9 @@ def draw_time(ax: Axes, scene: Scene, unit: str, lanes: int) -> None:
 RESTART: dict[str, Any] = {"color": BOUNDARY, "linewidth": 1.2, "dashes": (7, 2, 1.5, 2)}
 
 
-def draw_title(ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: int) -> float:
+def draw_title(
+    ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: Sequence[Violation]
+) -> float:
     """The line's name; below it what the cycle amounts to.
 
     Returns
@@ -184,7 +188,7 @@ def draw_title(ax: Axes, problem: Problem, scene: Scene, carriers: int, wrong: i
     )
     if wrong:
         ax.annotate(
-            f"{counted(wrong, 'broken rule')}: do not run",
+            heading(wrong),
             (0, 1),
             xytext=(0, 48),
             fontsize=10,
@@ -200,8 +204,10 @@ def _time(time: Fraction, scene: Scene) -> str:
     return f"{as_decimal(time, scene.tick):f}"
 
 
-def draw_footer(ax: Axes, problem: Problem, below: float) -> int:
-    """How to read the bars, the line's note and the caution, `below` points under the axes.
+def draw_footer(ax: Axes, problem: Problem, below: float, wrong: Sequence[Violation] = ()) -> int:
+    """Broken rules, how to read the bars, the line's note and the caution, under the axes.
+
+    They begin `below` points under them.
 
     Returns
     -------
@@ -212,7 +218,8 @@ def draw_footer(ax: Axes, problem: Problem, below: float) -> int:
         f"In or beside the bars: load within its cycle (L1 is the first) · dwell in "
         f"{problem.unit}, rounded up."
     )
-    text = f"{reading}\n{foot(problem, ax.bbox.width / ax.figure.dpi * 72)}"
+    width = ax.bbox.width / ax.figure.dpi * 72
+    text = "\n".join([*fault_lines(wrong, width), reading, foot(problem, width)])
     ax.annotate(
         text,
         (0, 0),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...analysis.figures.dwells import SMALL, Margin
-from ..drawing.palette import NEAR, WRONG, Paint
+from ..drawing.faults import MARK
+from ..drawing.palette import NEAR, Paint
 from ..drawing.wording import wrapped
 from .bars import MARGIN_MARKS, MAX_MARK, MIN_MARK
 from .frame import RESTART
@@ -17,13 +18,6 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
-WRONG_MARK: dict[str, Any] = {
-    "linestyle": "none",
-    "marker": "X",
-    "markersize": 9,
-    "markerfacecolor": WRONG,
-    "markeredgecolor": "#ffffff",
-}
 MARGIN_WORDS: dict[Margin, str] = {
     "none": "no margin to max. dwell",
     "small": f"margin of at most {float(SMALL):.0%} of the window",
@@ -99,7 +93,7 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
     if scene.steady:
         found.append(("cycle restarts", Line2D([], [], **RESTART)))
     if scene.wrong:
-        found.append(("rule broken here", Line2D([], [], **WRONG_MARK)))
+        found.append(("rule broken here", Line2D([], [], **MARK)))
     return found
 
 

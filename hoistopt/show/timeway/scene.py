@@ -72,7 +72,8 @@ class Scene:
     """Everything between the left and the right edge of the diagram.
 
     `span` is the time shown, `tick` the schedule's grid, `steady` whether it is a
-    repeating cycle, `wrong` the broken rules, by (time, station).
+    repeating cycle, `wrong` the broken rules, by (time, station, number
+    from 1).
     """
 
     cycle_time: Fraction
@@ -81,7 +82,7 @@ class Scene:
     steady: bool
     bars: tuple[Bar, ...]
     legs: tuple[Leg, ...]
-    wrong: tuple[tuple[Fraction, str], ...]
+    wrong: tuple[tuple[Fraction, str, int], ...]
     moves: int
     loads: int
     hoists: tuple[str, ...] = ()
@@ -243,10 +244,10 @@ def _repeated_leg(leg: Leg, cycle: Fraction, span: Fraction) -> Iterator[Leg]:
 
 def _wrong(
     violations: tuple[Violation, ...], origin: Fraction, cycle: Fraction, span: Fraction
-) -> Iterator[tuple[Fraction, str]]:
+) -> Iterator[tuple[Fraction, str, int]]:
     """Where rules are broken; a replay tells each fault once, it happens in every cycle."""
-    for violation in violations:
+    for number, violation in enumerate(violations, start=1):
         time = (violation.time - origin) % cycle
         while time < span:
-            yield time, violation.station
+            yield time, violation.station, number
             time += cycle
