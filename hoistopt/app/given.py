@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 
 from .. import checker
 from ..base.errors import naming_file
+from ..base.text import read_text
 from ..checker import Refused, Replay
 from ..problem import Problem, load_problem
 from ..schedule import Schedule
@@ -43,6 +45,62 @@ def naming(source: object) -> AbstractContextManager[None]:
     return naming_file(str(source)) if isinstance(source, str | Path | MovesFile) else nullcontext()
 
 
+def sequencer_form(path: str | Path) -> str | None:
+    """The format of a file that holds a sequencer's step table; None of any other file.
+
+    Returns
+    -------
+    str or None
+        ``csv``, ``json``, ``st`` or ``xml``.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read.
+    """
+    path = Path(path)
+    if path.suffix.lower() in (".st", ".xml"):
+        return path.suffix.lower()[1:]
+    text = read_text(path)
+    if text.lstrip().startswith("{"):
+        return "json" if re.search(r'"format"\s*:\s*"hoist sequencer table"', text) else None
+    # Spreadsheets may put quotes around the words, or semicolons between the cells.
+    csv = re.search(r'^"?check_sum \[number\]"?[,;\t]', text, re.MULTILINE)
+    return "csv" if csv else None
+
+
+def schedule_of(moves: Moves, problem: Problem) -> Schedule:
+    """The schedule itself: from a table of moves, or from a sequencer's own file.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be used.
+    """
+    if isinstance(moves, Schedule):
+        return moves
+    form = sequencer_form(moves.path if isinstance(moves, MovesFile) else moves)
+    if form is None:
+        return read_moves(moves, problem)
+    from ..exports.readback.given import schedule_from, table_given
+
+    path = Path(moves)
+    with naming_file(path):
+        return schedule_from(table_given(read_text(path), form)[0], problem)
+
+
+def told_of(moves: Moves) -> list[str]:
+    """What has to be said of a file of moves: of a sequencer's what of it is not judged."""
+    path = None if isinstance(moves, Schedule) else Path(moves)
+    form = None if path is None else sequencer_form(path)
+    if path is None or form is None:
+        return []
+    from ..exports.readback.given import table_given
+
+    with naming_file(path):
+        return table_given(read_text(path), form)[1]
+
+
 def order_of(moves: Moves, problem: Problem) -> Schedule:
     """The order of moves; times may be left out of the file.
 
@@ -74,7 +132,7 @@ def replayed(
         When the moves break a rule.
     """
     problem = problem_of(line, several=several)
-    schedule = moves if isinstance(moves, Schedule) else read_moves(moves, problem)
+    schedule = schedule_of(moves, problem)
     with naming(moves):
         seen = checker.replay(problem, schedule, cycles)
     if not seen.clean:

@@ -9,15 +9,17 @@ from pathlib import Path
 
 from ..base.decimals import told
 from ..base.duration import Duration, given_time
-from ..base.errors import InputError
-from ..checker import Refused, accepted_programme
+from ..base.errors import InputError, naming_file
+from ..base.text import read_text
+from ..checker import ProgrammeRefused, Refused, accepted_programme
+from ..problem import Problem
 from ..schedule import LineState, Programme
 from ..schedule.files import holds_programme, read_programme
 from ..schedule.state_files import read_state
 from ..show.programme.answer import VerifiedProgramme
 from ..show.schedule.answer import VerifiedAnswer
 from ..show.schedule.within import WithinAnswer
-from .given import Line, Moves, naming, problem_of, replayed
+from .given import Line, Moves, naming, problem_of, replayed, sequencer_form, told_of
 
 
 def verify(
@@ -48,12 +50,14 @@ def verify(
     Refused
         When the moves break a rule; it carries every violation.
     """
+    said = tuple(told_of(moves))
     try:
         seen = replayed(line, moves, cycles, several=True)
     except Refused as refused:
+        _note(refused, said)
         if tolerance is None:
             raise
-        return _within(refused, tolerance)
+        return _within(refused, tolerance, said)
     if not seen.steady_cycles:
         raise InputError(
             "more cycles: the line has not begun to repeat itself",
@@ -61,10 +65,12 @@ def verify(
             value=cycles,
             way_out="Give a larger number, or leave it out.",
         )
-    return VerifiedAnswer(seen)
+    return VerifiedAnswer(seen, said=said)
 
 
-def _within(refused: Refused, tolerance: Decimal | Duration) -> VerifiedAnswer:
+def _within(
+    refused: Refused, tolerance: Decimal | Duration, said: tuple[str, ...]
+) -> VerifiedAnswer:
     """The answer about times near those of a table that breaks rules."""
     from ..analysis.tolerance import forgiven
 
@@ -77,7 +83,7 @@ def _within(refused: Refused, tolerance: Decimal | Duration) -> VerifiedAnswer:
             "its moves in the same order."
         )
         raise refused
-    return WithinAnswer(near.replay, stated=seen, tolerance=allowed, moved=near.moved)
+    return WithinAnswer(near.replay, stated=seen, tolerance=allowed, moved=near.moved, said=said)
 
 
 def verify_programme(
@@ -106,11 +112,46 @@ def verify_programme(
     """
     problem = problem_of(line)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
-    made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
+    made, said = _programme(programme, problem, begins)
     with naming(programme):
-        return VerifiedProgramme(accepted_programme(problem, made, begins, lost=lost))
+        try:
+            return VerifiedProgramme(accepted_programme(problem, made, begins, lost=lost), said)
+        except ProgrammeRefused as refused:
+            _note(refused, said)
+            raise
+
+
+def _programme(
+    given: Programme | str | Path, problem: Problem, state: LineState | None
+) -> tuple[Programme, tuple[str, ...]]:
+    """A programme, also from a sequencer's own file, and what has to be said of that."""
+    if isinstance(given, Programme):
+        return given, ()
+    form = sequencer_form(given)
+    if form is None:
+        return read_programme(given, problem), ()
+    from ..exports.readback.given import programme_from, table_given
+
+    path = Path(given)
+    with naming_file(path):
+        table, said = table_given(read_text(path), form)
+        return programme_from(table, problem, state), tuple(said)
+
+
+def _note(refused: Refused | ProgrammeRefused, said: Iterable[str]) -> None:
+    for sentence in said:
+        refused.add_note(sentence)
 
 
 def is_programme(moves: str | Path) -> bool:
-    """Whether a file of moves says that it is a programme, which runs once."""
-    return holds_programme(moves)
+    """Whether a file of moves says that it is a programme, which runs once.
+
+    So does a sequencer's file with a list run once.
+    """
+    form = sequencer_form(moves)
+    if form is None:
+        return holds_programme(moves)
+    from ..exports.readback.given import table_given
+
+    with naming_file(Path(moves)):
+        return bool(table_given(read_text(Path(moves)), form)[0].once)

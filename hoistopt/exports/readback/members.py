@@ -14,6 +14,18 @@ class Unreadable(ValueError):
     """The file is not what its format promises."""
 
 
+class OtherSum(Unreadable):
+    """The numbers of the file make another check sum than it states; else it can be read.
+
+    Attributes
+    ----------
+    table : SequencerTable or None
+        What its numbers say.
+    """
+
+    table: SequencerTable | None = None
+
+
 def step_from(values: Mapping[str, Value]) -> SequencerStep:
     """A step from its values by the names that CSV and JSON give the fields, without units."""
     try:
@@ -177,7 +189,19 @@ def with_sum(table: SequencerTable, stated: int) -> SequencerTable:
             step.busy * per, step.approach * per, step.lifted_in,
         ]  # fmt: skip
         rows[step.step] = {str(place): int(value) for place, value in enumerate(values)}
-    summed(stated, (head, rows))
+    return _summed_up(table, stated, (head, rows))
+
+
+def _summed_up(
+    table: SequencerTable,
+    stated: int,
+    read: tuple[Mapping[str, int], Mapping[int, Mapping[str, int]]],
+) -> SequencerTable:
+    try:
+        summed(stated, read)
+    except OtherSum as other:
+        other.table = table
+        raise
     return table
 
 
@@ -230,8 +254,7 @@ def table_from_program(
     table = table_from(line, unit, cycle, stations, recipes, steps, *listed)
     if head["LastSlot"] != table.slots - 1:
         raise Unreadable("the most boundaries are not what the steps say")
-    summed(head["CheckSum"], (head, rows))
-    return table
+    return _summed_up(table, head["CheckSum"], (head, rows))
 
 
 def summed(stated: int, read: tuple[Mapping[str, int], Mapping[int, Mapping[str, int]]]) -> None:
@@ -257,4 +280,4 @@ def summed(stated: int, read: tuple[Mapping[str, int], Mapping[int, Mapping[str,
     for power, part in enumerate(reversed(parts)):
         total += part * pow(32_749, power, 65_521)
     if total % 65_521 != stated:
-        raise Unreadable(f"the check sum is {stated}, but its numbers make {total % 65_521}")
+        raise OtherSum(f"the check sum is {stated}, but its numbers make {total % 65_521}")

@@ -32,7 +32,7 @@ def check_list(table: SequencerTable, line: Problem) -> ProgrammeReplay:
     ------
     NotAsStated
     """
-    moves = _moves(table)
+    moves = programme_moves(table)
     programme = Programme(Fraction(table.unit.per_unit_of(line)), tuple(move for move, _ in moves))
     try:
         seen = accepted_programme(line, programme, table.state, lost=table.lost)
@@ -51,7 +51,7 @@ def check_list(table: SequencerTable, line: Problem) -> ProgrammeReplay:
     return seen
 
 
-def _moves(table: SequencerTable) -> list[tuple[Step, SequencerStep]]:
+def programme_moves(table: SequencerTable) -> list[tuple[Step, SequencerStep]]:
     """The moves in order of time, each with the row of the table it comes from."""
     found = [(_move(table, row, row.start, row.load), row) for row in table.once]
     if not table.steps:

@@ -29,9 +29,12 @@ class VerifiedProgramme(Answer):
     ----------
     replay : ProgrammeReplay
         What the checker saw of it; it is clean.
+    said : tuple of str
+        What has to be said of the file it came from.
     """
 
     replay: ProgrammeReplay
+    said: tuple[str, ...] = ()
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -52,8 +55,8 @@ class VerifiedProgramme(Answer):
         if seen.overstays:
             clean += ", as a recovery: maxima are passed by the loads named as lost alone"
         if seen.programme.repeats is not None:
-            return [f"{clean}, however often its cycle is made.", repeats_words(seen)]
-        return [f"{clean}.", figures(seen)]
+            return [f"{clean}, however often its cycle is made.", repeats_words(seen), *self.said]
+        return [f"{clean}.", figures(seen), *self.said]
 
     def tables(self) -> list[RenderableType | str]:
         from .tables import load_table

@@ -57,10 +57,13 @@ class VerifiedAnswer(Answer):
         What the checker saw of it; it is clean.
     status : str
         "verified"; the solver's status where the file of the schedule states that.
+    said : tuple of str
+        What has to be said of the file it came from.
     """
 
     replay: Replay
     status: str = "verified"
+    said: tuple[str, ...] = ()
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -82,7 +85,8 @@ class VerifiedAnswer(Answer):
 
     def sentences(self) -> list[str]:
         seen = f"{self.replay.cycles} cycles, filling and emptying the line included"
-        return [f"Clean: {len(self.schedule)} moves replayed over {seen}, break no rule."]
+        clean = f"Clean: {len(self.schedule)} moves replayed over {seen}, break no rule."
+        return [clean, *self.said]
 
     def tables(self) -> list[RenderableType | str]:
         from .tables import dwell_table, figure_table, hoist_tables

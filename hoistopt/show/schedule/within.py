@@ -63,6 +63,7 @@ class WithinAnswer(VerifiedAnswer):
             f"order of moves, starts and a cycle time at most {told(self.moved)} {unit} from "
             f"those stated break no rule ({len(self.schedule)} moves replayed over "
             f"{self.replay.cycles} cycles). The tables and files of this answer hold those times.",
+            *self.said,
         ]
 
     def tables(self) -> list[RenderableType | str]:
