@@ -9,6 +9,7 @@ from pathlib import Path
 from .. import checker
 from ..base.errors import naming_file
 from ..base.text import read_text
+from ..base.workbook.package import is_workbook
 from ..checker import Refused, Replay
 from ..problem import Problem, load_problem
 from ..schedule import Schedule
@@ -61,9 +62,11 @@ def sequencer_form(path: str | Path) -> str | None:
     path = Path(path)
     if path.suffix.lower() in (".st", ".xml"):
         return path.suffix.lower()[1:]
+    if is_workbook(path):
+        return None
     text = read_text(path)
     if text.lstrip().startswith("{"):
-        return "json" if re.search(r'"format"\s*:\s*"hoist sequencer table"', text) else None
+        return "json" if re.search(r'"format"\s*:\s*"hoist sequencer tables?"', text) else None
     # Spreadsheets may put quotes around the words, or semicolons between the cells.
     csv = re.search(r'^"?check_sum \[number\]"?[,;\t]', text, re.MULTILINE)
     return "csv" if csv else None
@@ -82,23 +85,25 @@ def schedule_of(moves: Moves, problem: Problem) -> Schedule:
     form = sequencer_form(moves.path if isinstance(moves, MovesFile) else moves)
     if form is None:
         return read_moves(moves, problem)
-    from ..exports.readback.given import schedule_from, table_given
-
-    path = Path(moves)
-    with naming_file(path):
-        return schedule_from(table_given(read_text(path), form)[0], problem)
+    return _of_sequencer(Path(moves), form, problem)[0]
 
 
-def told_of(moves: Moves) -> list[str]:
+def told_of(moves: Moves, problem: Problem) -> list[str]:
     """What has to be said of a file of moves: of a sequencer's what of it is not judged."""
     path = None if isinstance(moves, Schedule) else Path(moves)
     form = None if path is None else sequencer_form(path)
-    if path is None or form is None:
-        return []
-    from ..exports.readback.given import table_given
+    return [] if path is None or form is None else _of_sequencer(path, form, problem)[1]
+
+
+def _of_sequencer(path: Path, form: str, problem: Problem) -> tuple[Schedule, list[str]]:
+    from ..exports.readback.given import schedule_from, several_given, table_given
 
     with naming_file(path):
-        return table_given(read_text(path), form)[1]
+        text = read_text(path)
+        if len(problem.hoists) > 1:
+            return several_given(text, form, problem)
+        table, said = table_given(text, form)
+        return schedule_from(table, problem), said
 
 
 def order_of(moves: Moves, problem: Problem) -> Schedule:

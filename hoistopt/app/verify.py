@@ -50,9 +50,10 @@ def verify(
     Refused
         When the moves break a rule; it carries every violation.
     """
-    said = tuple(told_of(moves))
+    problem = problem_of(line, several=True)
+    said = tuple(told_of(moves, problem))
     try:
-        seen = replayed(line, moves, cycles, several=True)
+        seen = replayed(problem, moves, cycles, several=True)
     except Refused as refused:
         _note(refused, said)
         if tolerance is None:
@@ -151,7 +152,10 @@ def is_programme(moves: str | Path) -> bool:
     form = sequencer_form(moves)
     if form is None:
         return holds_programme(moves)
-    from ..exports.readback.given import table_given
+    from ..exports.readback.given import is_several, table_given
 
+    text = read_text(Path(moves))
+    if is_several(text):
+        return False
     with naming_file(Path(moves)):
-        return bool(table_given(read_text(Path(moves)), form)[0].once)
+        return bool(table_given(text, form)[0].once)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 import hoistopt
+from hoistopt import InputError
+from hoistopt.app.verify import is_programme, verify
 from hoistopt.exports.readback import ExportFailed
 from hoistopt.exports.readback.several_proof import prove_several, schedule_of_several
 from hoistopt.exports.several import several_table
@@ -29,6 +33,21 @@ def test_what_a_file_says_is_accepted(form: str, unit: str) -> None:
     assert hoistopt.verify(problem, cycle) == ()
     made = sorted((step.hoist, step.source, step.target) for step in schedule)
     assert sorted((step.hoist, step.source, step.target) for step in cycle) == made
+
+
+@pytest.mark.parametrize("form", ["csv", "json"])
+def test_a_file_handed_over_is_verified(form: str, tmp_path: Path) -> None:
+    problem, schedule = example()
+    text = several_text(problem, several_table(problem, schedule), form)
+    path = tmp_path / f"machine.{form}"
+    path.write_text(text)
+    answer = verify(problem, path)
+    assert len(answer.schedule) == len(schedule)
+    assert "their limits" in answer.sentences()[1]
+    assert not is_programme(path)
+    path.write_text(re.sub(r'(check_sum(?: \[number\])?"?[,:] ?)\d+', r"\1x", text))
+    with pytest.raises(InputError, match="as `hoistopt sequencer` writes it"):
+        verify(problem, path)
 
 
 @pytest.mark.quick

@@ -18,6 +18,8 @@ from ..table import SequencerTable
 from .members import OtherSum
 from .once import programme_moves
 from .proof import READERS, schedule_of
+from .several_proof import READERS as SEVERAL_READERS
+from .several_proof import numbers_of, schedule_of_several, summed_up
 
 MOST_CYCLES = 200
 NAMES = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCopen XML"}
@@ -83,6 +85,42 @@ def _unreadable(form: str, error: Exception) -> InputError:
         f"a sequencer's table in {NAMES[form]}, as `hoistopt sequencer` writes it ({why})",
         way_out="A table of moves with the columns start, from, to and cycle_time can be read too.",
     )
+
+
+def is_several(text: str) -> bool:
+    """Whether a file holds the tables of several hoists."""
+    return bool(re.search(r'"hoist sequencer tables"|^"?hoist \[number\]', text, re.MULTILINE))
+
+
+def several_given(text: str, form: str, problem: Problem) -> tuple[Schedule, list[str]]:
+    """The cycle of several hoists that their tables state, and what has to be said of it.
+
+    Raises
+    ------
+    InputError
+        When the file is none that ``hoistopt sequencer`` writes of several hoists, or names
+        what the line does not have.
+    """
+    read = SEVERAL_READERS.get(form)
+    if read is None:
+        raise InputError(f"CSV or JSON, as the line has several hoists, not {NAMES[form]}")
+    try:
+        table, sums = read(text)
+        made = {hoist: summed_up(numbers) for hoist, numbers in numbers_of(table).items()}
+        for number, name in table.stations:
+            if name not in problem.station_by_name:
+                raise unknown_name(
+                    "station", list(problem.station_by_name), f"station {number}", name
+                )
+        schedule = schedule_of_several(problem, table)
+    except (
+        ValueError, KeyError, IndexError, TypeError, SyntaxError, ZeroDivisionError,
+    ) as error:  # fmt: skip
+        raise _unreadable(form, error) from None
+    said = [NOT_JUDGED.replace("table its", "tables their").replace("; its", "; their")]
+    if made != sums:
+        said.append("Not as it was written: the check sum of a hoist is another.")
+    return schedule, said
 
 
 def schedule_from(table: SequencerTable, problem: Problem) -> Schedule:

@@ -44,7 +44,7 @@ def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the tables")
     for hoist, numbers in numbers_of(back).items():
-        if _sum(numbers) != sums.get(hoist):
+        if summed_up(numbers) != sums.get(hoist):
             raise ExportFailed(f"the {form} file has a wrong check sum of hoist {hoist}")
     for name, line in (("stated", problem), ("exported", _as_exported(problem, back))):
         try:
@@ -173,7 +173,8 @@ def numbers_of(table: SeveralTable) -> dict[int, list[int]]:
     return found
 
 
-def _sum(values: list[int]) -> int:
+def summed_up(values: list[int]) -> int:
+    """The check sum of numbers."""
     parts = [part for value in values for part in (value >> 15, value & 0x7FFF)]
     total = 0
     for power, part in enumerate(reversed(parts)):
