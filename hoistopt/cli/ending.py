@@ -160,8 +160,8 @@ def _contents(
         found["csv"] = text
     if "workbook" in asked_for and (book := _workbook(answer)) is not None:
         found["workbook"] = book
-    if "out" in asked_for and (text := answer.file(outputs["out"].path)) is not None:
-        found["out"] = text
+    if "out" in asked_for and (own := answer.file(outputs["out"].path)) is not None:
+        found["out"] = own
     for name in DRAWN:
         if name in asked_for and (drawn := _picture(answer, outputs[name].path)) is not None:
             found[name] = drawn

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ..schedule.files import MovesFile
 
 STDOUT = "-"
-ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml",)}
+ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml", ".xlsx")}
 """What the name of a file may end in, where it has an ending, by what is written."""
 _KINDS = {"json": "JSON", "csv": "CSV", "workbook": "a workbook", "out": "a problem file"}
 

@@ -10,9 +10,14 @@ import zlib
 from pathlib import Path
 
 from ..base.errors import InputError
+from ..base.workbook.package import is_workbook
+from ..base.workbook.sheet import MOST_ROWS
+from ..base.workbook.table_text import table_text
 
 MOST_BYTES = 600_000_000
 """Of a log, unpacked."""
+SHEETS = ("Log",)
+"""The sheet of a workbook that holds a log."""
 GZIP = b"\x1f\x8b"
 PARQUET = b"PAR1"
 
@@ -20,12 +25,16 @@ PARQUET = b"PAR1"
 def content(path: Path) -> bytes:
     """The bytes of a log file, unpacked where it is packed with gzip (RFC 1952).
 
+    Of a workbook the sheet ``Log``, or the only one, as CSV.
+
     Raises
     ------
     InputError
         When there is no such file, or it is no regular one, cannot be read, is damaged, or
         has more than `MOST_BYTES`, unpacked; no more than that is ever unpacked.
     """
+    if is_workbook(path):
+        return table_text(path, SHEETS, dates=True, most=MOST_ROWS).encode()
     try:
         # Before it is opened: a pipe that nobody writes to would be waited for.
         if not stat.S_ISREG(path.stat().st_mode):

@@ -9,13 +9,16 @@ from decimal import Decimal
 from pathlib import Path
 
 from ..base.duration import SECONDS
-from ..base.errors import InputError, naming_file
+from ..base.errors import InputError
 from ..base.exact import LARGEST
 from ..base.separated import exact_cell, rows_of, separator
-from ..base.text import read_text
+from ..base.workbook.package import is_workbook
+from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem
 from .readings import Readings, Timed, grouped, step_of
 
+SHEETS = ("Stopwatch",)
+"""The sheet of a workbook that holds a list."""
 PLACES = ("from", "to", "loaded", "note")
 TIMES = ("time", "lift", "travel", "lower", "drip")
 COLUMNS = (*PLACES, *TIMES)
@@ -43,10 +46,13 @@ class _Column:
 def starts_as_list(path: str | Path) -> bool:
     """Whether a file begins as a stopwatch list does; any other may be a log."""
     try:
-        with open(path, "rb") as stream:
-            beginning = stream.read(_BEGINNING).decode("utf-8-sig", errors="replace")
-    except OSError:
-        return False
+        if is_workbook(path):
+            beginning = table_text(Path(path), SHEETS)[:_BEGINNING]
+        else:
+            with open(path, "rb") as stream:
+                beginning = stream.read(_BEGINNING).decode("utf-8-sig", errors="replace")
+    except (OSError, InputError):
+        return False  # what is wrong with it is told when it is read
     header = next((line for line in beginning.splitlines() if _counts(line)), "")
     names = {_named(cell)[0] for cell in re.split(r"[,;\t]", header)}
     return bool(names & {"from", "to"}) and bool(names & set(TIMES))
@@ -74,8 +80,8 @@ def read_stopwatch(path: str | Path, problem: Problem) -> Readings:
     InputError
         One error naming the file, the row, the column and the value.
     """
-    with naming_file(path):
-        text = read_text(Path(path))
+    with naming_sheet_cells(Path(path), SHEETS):
+        text = table_text(Path(path), SHEETS)
         head = next((line for line in text.splitlines() if _counts(line)), "")
         delimiter = separator(head, lambda cell: _named(cell)[0] in COLUMNS)
         rows = [

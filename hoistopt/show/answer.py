@@ -64,7 +64,7 @@ class Answer(ABC):
             return None
         return tables[0].csv(self.cautions(), [self.problem.note])
 
-    def file(self, path: str) -> str | None:
+    def file(self, path: str) -> str | bytes | None:
         """The file of its own kind that it makes, as it is to stand at `path`; mostly none."""
         return None
 

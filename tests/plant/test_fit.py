@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+import openpyxl
 import pytest
 from scipy import stats
 
@@ -17,7 +18,7 @@ from hoistopt.plant.fit.answer import Fit
 from hoistopt.plant.fit.figures import Figure
 from hoistopt.plant.fit.fit import fit
 from hoistopt.plant.readings import Timed
-from hoistopt.plant.stopwatch import read_stopwatch
+from hoistopt.plant.stopwatch import read_stopwatch, starts_as_list
 from tests.helpers.stopwatch_lists import HEADER, Stopwatch
 
 LINE = hoistopt.load_problem("problems/quillhaven_anodising.toml")
@@ -275,3 +276,21 @@ def test_timed_in_another_unit(tmp_path: Path) -> None:
     assert group.timed == Timed("move", "S0", "S1")
     assert group.times.tolist() == [0.5, 0.55]
     assert replace(readings, notes=("x",)).count == 2
+
+
+def test_a_list_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
+    rows = ["from,to,loaded,lift,lower", "Etch,Rinse 1,yes,13.1,7.4", "Etch,Rinse 1,yes,13.3,7.2"]
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append([float(cell) if "." in cell else cell for cell in row.split(",")])
+    book.save(tmp_path / "list.xlsx")
+    (tmp_path / "list.csv").write_text("\n".join(rows) + "\n")
+    table, sheet = (read_stopwatch(tmp_path / f"list.{kind}", LINE) for kind in ("csv", "xlsx"))
+    assert starts_as_list(tmp_path / "list.xlsx")
+    assert sheet.step == table.step and len(table.groups) == 2
+    for here, there in zip(sheet.groups, table.groups, strict=True):
+        assert here.timed == there.timed and list(here.times) == list(there.times)
+    book.active["D3"] = "quick"
+    book.save(tmp_path / "list.xlsx")
+    with pytest.raises(InputError, match=r"list\.xlsx: Sheet!D3 .*lift.* = quick: expected"):
+        read_stopwatch(tmp_path / "list.xlsx", LINE)

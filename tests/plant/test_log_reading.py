@@ -7,6 +7,7 @@ import io
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -269,3 +270,19 @@ def test_columns_by_number_without_a_header_and_a_time_of_two_columns(tmp_path: 
         ("lower", 2),
     ]
     assert log.left_out == 1
+
+
+def test_a_log_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
+    rows = ["time,event,station,carrier"]
+    book = openpyxl.Workbook()
+    book.active.title = "Log"
+    book.active.append(rows[0].split(","))
+    for event, station, carrier, when in EVENTS:
+        moment = START.replace(tzinfo=None) + timedelta(microseconds=when)
+        rows.append(f"{moment.isoformat()},{event},{station},{carrier}")
+        book.active.append([moment, event, station, carrier])
+    book.save(tmp_path / "log.xlsx")
+    table = read(tmp_path, "\n".join(rows) + "\n", zone="UTC")
+    log = read_log([tmp_path / "log.xlsx"], mapping(zone="UTC"))
+    assert events(log) == events(table) == EVENTS
+    assert not log.faults and not table.faults

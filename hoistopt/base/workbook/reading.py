@@ -50,12 +50,16 @@ class Cell:
 
 @dataclass(frozen=True)
 class Unusable:
-    """A cell that cannot be taken for what it shows; told of only where it is needed."""
+    """A cell that cannot be taken for what it shows; told of only where it is needed.
+
+    `date` is a date and time by ISO 8601, for a table that may hold one.
+    """
 
     place: str
     expected: str
     value: object
     way_out: str
+    date: str = ""
 
     def error(self) -> InputError:
         """What is wrong with it."""
@@ -183,6 +187,7 @@ def _cell(cell: Any, place: str) -> Cell | Unusable:
         "a number or a duration, but the cell holds a date",
         value,
         "Give the cells the format Text, then write it again, such as 90 s or 0:01:30.",
+        date=value.isoformat() if isinstance(value, datetime.datetime) else "",
     )
 
 

@@ -20,7 +20,9 @@ MOST_TEXT_ROWS = 20_000
 """Rows of a sheet that is read as a table in CSV."""
 
 
-def table_text(path: Path, sheets: Sequence[str]) -> str:
+def table_text(
+    path: Path, sheets: Sequence[str], *, dates: bool = False, most: int = MOST_TEXT_ROWS
+) -> str:
     """The text of a table: of a text file as it is, of a workbook one of its sheets as CSV.
 
     Rows of the sheet keep their numbers. Numbers are the shortest decimals that the cells
@@ -32,6 +34,10 @@ def table_text(path: Path, sheets: Sequence[str]) -> str:
     sheets : sequence of str
         Names of the sheets that may hold it; the first that is there is taken. A workbook
         with a single sheet may call it as it likes.
+    dates : bool
+        Whether a cell may hold a date; it is text by ISO 8601 then.
+    most : int
+        Rows that a sheet may have.
 
     Raises
     ------
@@ -45,13 +51,12 @@ def table_text(path: Path, sheets: Sequence[str]) -> str:
     writer = csv.writer(stream, lineterminator="\n")
     reached = 0
     for number, cells in sheet.rows:
-        if number > MOST_TEXT_ROWS:
-            raise InputError(
-                f"at most {MOST_TEXT_ROWS} rows", field=f"sheet {sheet.name}", file=path
-            )
+        if number > most:
+            raise InputError(f"at most {most} rows", field=f"sheet {sheet.name}", file=path)
         stream.write("\n" * (number - reached - 1))
         reached = number
-        writer.writerow([_text(cells.get(column), path) for column in range(1, max(cells) + 1)])
+        places = range(1, max(cells) + 1)
+        writer.writerow([_text(cells.get(place), path, dates) for place in places])
     return stream.getvalue()
 
 
@@ -72,9 +77,11 @@ def _sheet(path: Path, names: Sequence[str]) -> ReadSheet:
     )
 
 
-def _text(cell: Cell | Unusable | None, path: Path) -> str:
+def _text(cell: Cell | Unusable | None, path: Path, dates: bool) -> str:
     if cell is None:
         return ""
+    if isinstance(cell, Unusable) and dates and cell.date:
+        return cell.date
     if isinstance(cell, Unusable):
         raise cell.error().in_file(path)
     # A table has a row a line; its readers undo the guard.

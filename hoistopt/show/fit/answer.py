@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...base.workbook.package import is_workbook
 from ...plant.fit.answer import Fit
 from ...plant.fit.changes import changes_of
 from ...problem import Problem
 from ...problem.rewriting import changed_text
+from ...problem.workbook.writing import problem_workbook
 from ..answer import Answer
 from .cycles import Cycles
 from .data import fit_data, fit_tables
@@ -71,8 +73,10 @@ class FitAnswer(Answer):
 
         return draw_fit(self.found)
 
-    def file(self, path: str) -> str:
-        """The problem file with the fitted times, its comments kept."""
-        if self.path is None:
+    def file(self, path: str) -> str | bytes:
+        """The problem file with the fitted times, its comments kept; or a workbook."""
+        if is_workbook(path):
+            return problem_workbook(self.changed)
+        if self.path is None or is_workbook(self.path):
             return self.changed.to_toml()
         return changed_text(self.path, changes_of(self.found), path)
