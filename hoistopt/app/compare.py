@@ -69,7 +69,7 @@ def compare(
         When moves given break a rule; a note on it says whose they are.
     """
     versions = before, after
-    lines = problem_of(before.line), problem_of(after.line)
+    lines = [problem_of(side.line, several=True) for side in versions]
     with naming(after.line):
         check_units(*lines)
     given = [_given(*side) for side in zip(lines, versions, strict=True)]
@@ -89,7 +89,7 @@ def _given(problem: Problem, version: Version) -> Side | None:
     if version.moves is None:
         return None
     try:
-        seen = replayed(problem, version.moves)
+        seen = replayed(problem, version.moves, several=True)
     except Refused as refused:
         if not isinstance(version.moves, Schedule):
             refused.add_note(f"Moves in {printable(str(version.moves))}:")

@@ -11,11 +11,15 @@ from matplotlib.figure import Figure
 from rich.console import Console
 
 import hoistopt
-from hoistopt import Replay, Travel
+from hoistopt import Problem, Replay, Travel
+from hoistopt.analysis.figures.cautions import SEVERAL
+from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.axes import figure_of
+from hoistopt.show.report import report_html
 from hoistopt.show.schedule.answer import VerifiedAnswer
 from hoistopt.show.timeway import draw_timeway
 from tests.checker.test_distance import handed_over, line
+from tests.helpers.report_pages import rows, tree
 
 pytestmark = pytest.mark.quick
 
@@ -65,3 +69,26 @@ def test_empty_lines_of_two_hoists_have_different_dashes(seen: Replay) -> None:
 def _legend(axes: object) -> list[object]:
     legend = axes.get_legend()  # type: ignore[attr-defined]
     return [] if legend is None else list(legend.get_texts())
+
+
+def test_a_report_names_the_hoist_of_every_step_and_both_cautions(seen: Replay) -> None:
+    page = tree(report_html(seen.problem, seen.schedule, seen))
+    (steps,) = page.all("table", class_="steps")
+    assert [row["Hoist"] for row in rows(steps)] == ["A", "B"]
+    (near,) = page.all("table", class_="neighbours")
+    assert list(rows(near)[0].values())[:4] == ["A", "B", "4", "2"]
+    (travels,) = page.all("table", class_="travels")
+    assert [row["Hoist"] for row in rows(travels)] == ["B", "B"]
+    assert SEVERAL in page.text and STANDING in page.text
+    assert "A second hoist on the same track" not in page.text
+
+
+def test_a_line_with_a_second_hoist_is_compared_with_the_line_before(seen: Replay) -> None:
+    data = dict(seen.problem.to_data())
+    del data["track"]
+    one = Problem.from_data({**data, "hoist": data["hoist"][0]})
+    before = hoistopt.solve(one, time_limit=10, workers=1)
+    assert before.schedule is not None
+    found = hoistopt.compare_schedules(one, before.schedule, seen.problem, seen.schedule)
+    changed = {change.place for change in found.changes}
+    assert {"track", "hoist", 'hoist "A"', 'hoist "B"'} <= changed

@@ -55,8 +55,12 @@ def _flat(problem: Problem, stages: Stages, *, after: bool) -> dict[str, dict[st
     for key in ("unit", "tick", "length_unit"):
         if key in data:
             found["line"][key] = _text(data[key])
-    for part in ("hoist", "carriers", "cycle"):
+    for part in ("track", "carriers", "cycle"):
         found[part] = dict(_keys(data.get(part, {})))
+    hoists = data.get("hoist", {})
+    for hoist in hoists if isinstance(hoists, list | tuple) else (hoists,):
+        several = len(problem.hoists) > 1
+        found[f'hoist "{hoist["name"]}"' if several else "hoist"] = dict(_keys(hoist, "name"))
     for station in data["station"]:
         found[f'station "{station["name"]}"'] = dict(_keys(station, "name"))
     for recipe in data["recipe"]:

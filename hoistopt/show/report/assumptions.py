@@ -11,11 +11,12 @@ from ..tables.jsonfile import versions
 from .case import Case
 from .markup import Content, tag, user
 
+SECOND_HOIST = "A second hoist on the same track"
 NOT_MODELLED = (
     "Chemistry: bath temperature, concentration, rectifier ramps and drag-out",
     "People: breaks, late racking, hand moves between cycles",
     "Faults: a stopped hoist, a failed pick, a blocked station",
-    "A second hoist on the same track",
+    SECOND_HOIST,
     "Travel and lifting times that vary from one move to the next",
 )
 
@@ -30,7 +31,9 @@ def assumptions(case: Case) -> Element:
     warnings = case.problem.warnings
     checked = [tag("h3", "To be checked in the problem file")] if warnings else []
     checked += [tag("ul", *(tag("li", text) for text in warnings))] if warnings else []
-    missing = tag("ul", *(tag("li", text + ".") for text in NOT_MODELLED))
+    several = len(case.problem.hoists) > 1
+    left_out = [text for text in NOT_MODELLED if text != SECOND_HOIST or not several]
+    missing = tag("ul", *(tag("li", text + ".") for text in left_out))
     return tag(
         "section",
         tag("h2", "Basis and assumptions", id="assumptions"),
@@ -97,7 +100,7 @@ def _times(case: Case) -> Iterator[Item]:
     if listed:
         parts.append(f"{listed} of the {len(runs)} loaded moves come from a table of times")
     if listed < len(runs):
-        motion = _motion(problem.hoist.loaded, problem)
+        motion = _motions(problem, loaded=True)
         parts.append(
             f"{len(runs) - listed} of the {len(runs)} loaded moves are worked out from lift, drip, "
             f"distance and lowering ({motion})"
@@ -110,9 +113,20 @@ def _times(case: Case) -> Iterator[Item]:
     if listed:
         parts.append(f"{listed} of {len(moved)} come from a table of times")
     if listed < len(moved):
-        motion = _motion(problem.hoist.empty, problem)
+        motion = _motions(problem, loaded=False)
         parts.append(f"{len(moved) - listed} of {len(moved)} are worked out ({motion})")
     yield ("Empty travel", ["; ".join(parts or ["None in this cycle"]) + "."])
+
+
+def _motions(problem: Problem, *, loaded: bool) -> str:
+    """How the hoist travels, or each of several where they differ."""
+    told = {
+        hoist.name: _motion(hoist.loaded if loaded else hoist.empty, problem)
+        for hoist in problem.hoists
+    }
+    if len(set(told.values())) == 1:
+        return next(iter(told.values()))
+    return "; ".join(f"hoist {name}: {text}" for name, text in told.items())
 
 
 def _motion(motion: Motion | None, problem: Problem) -> str:
@@ -161,10 +175,14 @@ def _rules(case: Case) -> Iterator[Item]:
         "Dwell",
         ["From the end of lowering to the start of the next lifting of the same carrier."],
     )
-    yield (
-        "Hoist",
-        ["One hoist, one carrier at a time; between any two moves there is time to travel empty."],
+    track = problem.track
+    hoists = (
+        "One hoist, one carrier at a time; between any two moves there is time to travel empty."
+        if track is None or len(problem.hoists) == 1
+        else f"{len(problem.hoists)} hoists, one carrier each at a time; of any two neighbours "
+        f"the middles are at least {track.clearance:f} {problem.length_unit} apart at all times."
     )
+    yield "Hoist", [hoists]
     crowded = [s for s in case.stations if isinstance(s.capacity, int) and s.capacity > 1]
     tanks = [s for s in crowded if not (s.loads or s.unloads)]
     content: list[Content] = ["A tank holds one carrier"]
@@ -210,14 +228,17 @@ def _numbers(case: Case) -> Iterator[Item]:
 def _player(case: Case) -> Iterator[Item]:
     drawn = [
         "Between two moves the hoist travels at once and waits where it will lift next. "
-        "Hook and ropes are a sketch."
+        if len(case.problem.hoists) == 1
+        else "Each hoist is where the checker has it, whether or not there is a load to carry; its "
+        "number is its place along the track, odd ones on a round plate, even ones on a square. ",
+        "Hook and ropes are a sketch.",
     ]
     if any(run.lift is None for run in case.cycle_runs):
         drawn.append(
             "Of moves from a table only the total is known: a quarter is drawn as lifting, "
             "half as travel and a quarter as lowering."
         )
-    yield "Player", [" ".join(drawn)]
+    yield "Player", [" ".join(text.strip() for text in drawn)]
 
 
 def warning(cautions: Sequence[str]) -> Element:

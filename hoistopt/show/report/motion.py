@@ -16,6 +16,8 @@ from ...problem import Motion, Problem
 
 # Of a move whose time comes from a table only the total and the drip are known.
 DRAWN_SHARE = Fraction(1, 4)
+DECIMALS = 6
+"""Of a number in the record."""
 
 
 @dataclass(frozen=True)
@@ -42,18 +44,33 @@ class Drawn:
     known: bool
 
 
+def number_of(value: Fraction) -> int | float:
+    """A number as the record has it."""
+    number = round(float(value), DECIMALS)
+    return int(number) if number == int(number) else number
+
+
 def drawn_move(problem: Problem, run: HoistRun | ProgrammeRun) -> Drawn:
     """How to draw a loaded move."""
     if run.lift is None or run.travel is None or run.lower is None:
         moving = run.end - run.start - run.drip
         vertical = moving * DRAWN_SHARE
         return Drawn(vertical, run.drip, Travel(moving - 2 * vertical), vertical, False)
-    travel = _travel(problem, run.source, run.target, run.travel, problem.hoist.loaded)
+    hoist = getattr(run, "hoist", None)
+    motion = next((one.loaded for one in problem.hoists if one.name == hoist), None)
+    if len(problem.hoists) == 1:
+        motion = problem.hoist.loaded
+    travel = _travel(problem, run.source, run.target, run.travel, motion)
     return Drawn(run.lift, run.drip, travel, run.lower, True)
 
 
 def drawn_empty(problem: Problem, run: HoistRun) -> Travel:
-    """How to draw the empty travel before a loaded move."""
+    """How to draw the empty travel before a loaded move.
+
+    Of several hoists the checker tells the whole way (:func:`hoistopt.show.report.ways.ways`).
+    """
+    if len(problem.hoists) > 1:
+        return Travel(run.empty)
     return drawn_way(problem, run.came_from, run.source, run.empty)
 
 

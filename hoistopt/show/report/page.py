@@ -19,6 +19,7 @@ from ...schedule import Schedule
 from .assumptions import assumptions, closing, warning
 from .case import Case
 from .diagram import timeway_svg
+from .hoists import hoist_section
 from .markup import document, json_block, policy, script, style, tag
 from .palette import style_variables
 from .player import player
@@ -152,6 +153,7 @@ def _body(case: Case) -> list[Element]:
             summary(case),
             player(case),
             _diagram(case),
+            *hoist_section(case),
             _margins(case),
             assumptions(case),
         ),
@@ -191,10 +193,12 @@ def _appearance() -> Element:
 
 
 def _diagram(case: Case) -> Element:
+    several = len(case.problem.hoists) > 1
+    line = "a line is a hoist, each with its mark" if several else "the line is the hoist"
     text = (
         f"Time-way diagram of two cycles: time runs to the right, each of the "
         f"{len(case.stations)} stations has a lane in track order, bars are carriers standing "
-        "there, the line is the hoist. The step table and the dwell table hold the same figures."
+        f"there, {line}. The step table and the dwell table hold the same figures."
     )
     return diagram_section("Time-way diagram", timeway_svg(case), text)
 

@@ -15,11 +15,11 @@ from ...checker.record import CarrierStay, HoistRun
 from ...problem import Problem, Station
 from ..drawing.palette import paint
 from .case import Case
-from .motion import Travel, drawn_empty, drawn_move
+from .motion import DECIMALS, Travel, drawn_empty, drawn_move, number_of
+from .ways import ways
 
 MOST_RUNS = 40_000
 """Beyond this many moves a report holds the steady cycles only."""
-_DECIMALS = 6
 SCRUBS = 400
 
 
@@ -37,12 +37,15 @@ def player_data(case: Case) -> dict[str, Any]:
     end, stays = _placed(case)
     if not whole:
         # The move before the first one shown tells where the hoist stands till then.
-        before = [run for run in runs if run.start < since][-1:]
+        last = {run.hoist: run for run in runs if run.start < since}
+        before = sorted(last.values(), key=lambda run: run.start)
         runs = before + [run for run in runs if since <= run.start < until]
         stays = [stood for stood in stays if stood.stay.since < until and stood.left > since]
     numbers = {station.name: number for number, station in enumerate(case.stations)}
     recipes = {recipe.name: number for number, recipe in enumerate(problem.recipes)}
+    hoists = ways(case)
     return {
+        **({"hoists": hoists} if hoists else {}),
         "unit": problem.unit,
         "secondsPerUnit": float(problem.seconds_per_unit),
         "decimals": shown_decimals(case.tick),
@@ -185,6 +188,7 @@ def _run(
 ) -> dict[str, Any]:
     move, empty = drawn_move(problem, run), drawn_empty(problem, run)
     return {
+        **({} if run.hoist is None else {"hoist": run.hoist}),
         "step": run.step,
         "carrier": run.carrier,
         "recipe": recipes[run.recipe],
@@ -223,11 +227,6 @@ def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> di
     }
 
 
-def number_of(value: Fraction) -> int | float:
-    number = round(float(value), _DECIMALS)
-    return int(number) if number == int(number) else number
-
-
 def shown_decimals(tick: Fraction) -> int:
     """Decimals of the tick: what a reading needs to be exact where the schedule is."""
-    return next((n for n in range(_DECIMALS) if (tick * 10**n).denominator == 1), _DECIMALS)
+    return next((n for n in range(DECIMALS) if (tick * 10**n).denominator == 1), DECIMALS)

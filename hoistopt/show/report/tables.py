@@ -27,7 +27,16 @@ def step_table(case: Case) -> Element:
         aligned([getattr(row, name) for row in rows])
         for name in ("empty", "wait", "loaded", "drip", "dwell")
     ]
-    head = ["Step", f"Start, {unit}", "From", "To", *_load_heads(case), f"Travel empty, {unit}"]
+    several = any(row.hoist for row in rows)
+    head = [
+        "Step",
+        f"Start, {unit}",
+        *(["Hoist"] if several else []),
+        "From",
+        "To",
+        *_load_heads(case),
+        f"Travel empty, {unit}",
+    ]
     # Lifting, dripping and lowering are part of a loaded move: nobody should add them up.
     head += [f"Wait, {unit}", f"Loaded move, {unit}", f"incl. drip, {unit}"]
     head += [f"Dwell before, {unit}"]
@@ -37,6 +46,7 @@ def step_table(case: Case) -> Element:
             "tr",
             tag("th", str(row.step), scope="row", class_="number"),
             figure_cell(start),
+            *([tag("td", user(row.hoist or ""))] if several else []),
             tag("td", user(row.source)),
             tag("td", user(row.target)),
             *_load_cells(case, row),
@@ -85,7 +95,20 @@ def figure_cell(text: str) -> Element:
     return tag("td", "\N{EN DASH}" if text == "-" else text, class_="number")
 
 
-_OF_WORDS = ("From", "To", "Recipe", "Stage", "Station", "In its window", "Order", "Loads", "in")
+_OF_WORDS = (
+    "Hoist",
+    "Left",
+    "Right",
+    "From",
+    "To",
+    "Recipe",
+    "Stage",
+    "Station",
+    "In its window",
+    "Order",
+    "Loads",
+    "in",
+)
 
 
 def titled_table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:

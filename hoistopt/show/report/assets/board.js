@@ -92,27 +92,32 @@ function gaugeBar(data, stay) {
   return { picture: box, dwell, sign };
 }
 
-/** Marks the step that is on, or comes next, and keeps it in view within its own box. */
+/** Marks the step that each hoist is at, or comes to next, and keeps it in view in its own box. */
 class Steps {
   constructor(box) {
     this.box = box;
-    this.row = null;
+    this.marked = new Map();
   }
 
-  show(hoist) {
-    const step = hoist.next ? hoist.next.step : null;
-    const row = step === null ? null : document.getElementById(`step-${step}`);
-    const on = Boolean(hoist.run);
-    if (row === this.row && on === this.on) return;
-    if (this.row) {
-      this.row.removeAttribute("aria-current");
-      this.row.className = "";
+  show(hoists) {
+    const wanted = new Map();
+    for (const { next, run } of hoists) {
+      const row = next && document.getElementById(`step-${next.step}`);
+      if (row) wanted.set(row, Boolean(run));
     }
-    [this.row, this.on] = [row, on];
-    if (!row) return;
-    row.className = on ? "current" : "coming";
-    if (on) row.setAttribute("aria-current", "step");
-    this.reveal(row);
+    for (const row of this.marked.keys()) {
+      if (wanted.has(row)) continue;
+      row.removeAttribute("aria-current");
+      row.className = "";
+    }
+    for (const [row, on] of wanted) {
+      if (this.marked.get(row) === on) continue;
+      row.className = on ? "current" : "coming";
+      if (on) row.setAttribute("aria-current", "step");
+      else row.removeAttribute("aria-current");
+      this.reveal(row);
+    }
+    this.marked = wanted;
   }
 
   /** Scroll the box, never the page. */

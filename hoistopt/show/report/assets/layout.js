@@ -87,7 +87,12 @@ function markStep(span, count) {
 /** The places of everything, for a picture `wanted` wide; wider where that is too narrow. */
 function layOut(data, wanted) {
   const places = data.stations.map((station) => station.x);
-  const [first, last] = [Math.min(...places), Math.max(...places)];
+  // Several hoists may run out beyond the stations.
+  const reached = (data.hoists ?? []).flatMap(({ way }) =>
+    way.flatMap(([, corners]) => corners.map(([, x]) => x)),
+  );
+  const all = [...places, ...reached];
+  const [first, last] = [Math.min(...all), Math.max(...all)];
   const least = places.length * (TANK.narrowest + TANK.gap) + 2 * SIDE;
   const width = Math.max(wanted, least);
   let [left, right] = [SIDE, SIDE];

@@ -36,8 +36,9 @@ class Line {
     const picture = draw("svg", { ...size, "aria-hidden": "true", focusable: "false" });
     picture.append(this.ruler(), ...this.data.stations.map((_, n) => this.station(n)));
     this.carriers = draw("g", {});
-    this.hoist = this.hoistSign();
-    picture.append(this.carriers, this.hoist);
+    const count = this.data.hoists?.length ?? 1;
+    this.hoists = Array.from({ length: count }, (_, n) => this.hoistSign(n, count > 1));
+    picture.append(this.carriers, ...this.hoists);
     this.place.replaceChildren(picture);
     this.shown = new Map();
   }
@@ -95,12 +96,19 @@ class Line {
     return text;
   }
 
-  hoistSign() {
+  /** A hoist; of several each carries its number along the track, from 1. */
+  hoistSign(number, several) {
     const rope = draw("path", { class: "rope" });
     const hook = draw("rect", { width: this.laid.tank + 2, height: 5, rx: 1.5, class: "hook" });
     hook.setAttribute("x", -this.laid.tank / 2 - 1);
     const cart = draw("path", { d: "M-17 -14h34v9h-34zM-12 -5a3.5 3.5 0 1 0 .1 0zM12 -5a3.5 3.5 0 1 0 .1 0z", class: "cart", transform: `translate(0 ${RAIL})` });
-    const made = draw("g", { id: "hoist" }, rope, hook, cart);
+    const made = draw("g", { id: number ? `hoist-${number + 1}` : "hoist" }, rope, hook, cart);
+    if (several) {
+      const [shape, y] = number % 2 ? ["plate square", RAIL - 15] : ["plate round", RAIL - 15];
+      const rx = number % 2 ? 0 : 9;
+      made.append(draw("rect", { x: -9, y: y - 9, width: 18, height: 18, rx, class: shape }));
+      made.append(draw("text", { x: 0, y: y + 4.5, class: "hoist-number" }, `${number + 1}`));
+    }
     return Object.assign(made, { rope, hook });
   }
 
@@ -158,7 +166,7 @@ class Line {
       made.sign.setAttribute("d", stateSign(found));
       this.gauge(made, found);
     }
-    this.moveHoist(state.hoist, seen);
+    state.hoists.forEach((hoist, n) => this.moveHoist(this.hoists[n], hoist, seen));
     for (const [key, made] of this.shown) {
       if (!seen.has(key)) {
         made.remove();
@@ -181,10 +189,10 @@ class Line {
     made.reading.textContent = LETTER * reading.length <= tank + 2 * TANK.gap ? reading : "";
   }
 
-  moveHoist(hoist, seen) {
+  moveHoist(sign, hoist, seen) {
     const { laid } = this;
     const x = laid.across(hoist.x);
-    this.hoist.setAttribute("transform", `translate(${x} 0)`);
+    sign.setAttribute("transform", `translate(${x} 0)`);
     let hook = HANG;
     if (hoist.run) {
       const { run } = hoist;
@@ -196,10 +204,10 @@ class Line {
       made.setAttribute("class", "carrier hung");
       made.setAttribute("transform", `translate(${x} ${down + (HANG - down) * hoist.raised})`);
     }
-    this.hoist.hook.setAttribute("y", hook - 5);
+    sign.hook.setAttribute("y", hook - 5);
     const side = laid.tank / 2 - 3;
     const rope = `V${hook - 4}`;
-    this.hoist.rope.setAttribute("d", `M${-side} ${RAIL - 4}${rope}M${side} ${RAIL - 4}${rope}`);
+    sign.rope.setAttribute("d", `M${-side} ${RAIL - 4}${rope}M${side} ${RAIL - 4}${rope}`);
   }
 }
 

@@ -168,14 +168,14 @@ class Player {
     const state = stateAt(this.data, time);
     this.line.show(state);
     this.board.show(state);
-    this.steps.show(state.hoist);
+    this.steps.show(state.hoists);
     this.showTime(state, speak);
     this.showOnDiagram(time);
   }
 
   showTime(state, speak) {
     const { data } = this;
-    const words = `${stepWords(state.hoist)}: ${doing(data, state.hoist)}`;
+    const words = hoistsWords(data, state.hoists);
     const when = whenWords(data, state);
     put(this.get("now-line"), `${when}. ${words}.`);
     const slider = this.get("time");

@@ -88,6 +88,49 @@ function hoistAt(data, time) {
   return emptyHoist(data, run, data.runs[index + 1], time);
 }
 
+/** The runs of one of several hoists. */
+function runsOf(data, hoist) {
+  hoist.runs ??= data.runs.filter((run) => run.hoist === hoist.name);
+  return hoist.runs;
+}
+
+/** The piece of a hoist's way at a time, and where on it the hoist is; all cycles are alike. */
+function wayAt(data, hoist, time) {
+  const inCycle = time - Math.floor(time / data.cycleTime) * data.cycleTime;
+  for (const [kind, corners] of hoist.way) {
+    for (const shift of [0, -data.cycleTime, data.cycleTime, -2 * data.cycleTime]) {
+      const at = inCycle - shift;
+      if (at < corners[0][0] || at > corners[corners.length - 1][0]) continue;
+      const after = Math.max(1, corners.findIndex(([corner]) => corner >= at));
+      const [[t, x], [u, y]] = [corners[after - 1], corners[after] ?? corners[after - 1]];
+      const share = u > t ? (at - t) / (u - t) : 0;
+      return { kind, x: x + (y - x) * share, to: corners[corners.length - 1][1] };
+    }
+  }
+  return { kind: "waiting", x: hoist.way[0][1][0][1], to: null };
+}
+
+/** Where one of several hoists is and what it does; `left` is its number along the track. */
+function hoistOnItsWay(data, hoist, number, time) {
+  const runs = runsOf(data, hoist);
+  const index = lastStarted(runs, time);
+  const run = runs[index];
+  const way = wayAt(data, hoist, time);
+  const whose = { name: hoist.name, number };
+  if (run && time < run.end) return { ...loadedHoist(data, run, time), x: way.x, ...whose };
+  const next = runs[index + 1] || null;
+  const phase = way.kind === "waiting" ? "waiting" : "travelling";
+  const there = data.stations.findIndex((station) => Math.abs(station.x - way.to) < CLOSE);
+  const station = there < 0 ? null : there;
+  return { run: null, next, raised: 1, hook: 1, x: way.x, station, phase, ...whose };
+}
+
+/** Where every hoist is and what it does, in track order. */
+function hoistsAt(data, time) {
+  if (!data.hoists) return [hoistAt(data, time)];
+  return data.hoists.map((hoist, number) => hoistOnItsWay(data, hoist, number, time));
+}
+
 /**
  * How a dwell stands to its window: "early" below the minimum, "ready" within, "over"
  * beyond the maximum. `left` is the time until that changes, null where it never does;
@@ -118,13 +161,12 @@ function staysAt(data, time) {
 
 /** Everything there is to see at `time`. */
 function stateAt(data, time) {
-  const hoist = hoistAt(data, time);
   const cycle = Math.min(Math.floor((time + CLOSE) / data.cycleTime), data.cycles - 1);
   return {
     time,
     cycle: cycle + 1,
     inCycle: Math.max(0, time - cycle * data.cycleTime),
-    hoist,
+    hoists: hoistsAt(data, time),
     stays: staysAt(data, time),
   };
 }
@@ -136,7 +178,13 @@ function momentsOf(data, from, to) {
     const arrival = run.start - run.waited;
     const up = run.start + run.lift;
     const over = up + run.drip + run.travel[0];
-    found.push(arrival - run.empty[0], arrival, run.start, up, up + run.drip, over, run.end);
+    found.push(run.start, up, up + run.drip, over, run.end);
+    if (!data.hoists) found.push(arrival - run.empty[0], arrival);
+  }
+  for (const { way } of data.hoists ?? []) {
+    for (const [, [[begins]]] of way) {
+      for (let n = -1; n <= data.cycles; n += 1) found.push(begins + n * data.cycleTime);
+    }
   }
   const within = found.filter((time) => from <= time && time <= to).sort((a, b) => a - b);
   return within.filter((time, n) => n === 0 || time - within[n - 1] > CLOSE);

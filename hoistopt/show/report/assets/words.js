@@ -40,6 +40,10 @@ function doing(data, hoist) {
         return `Lowering ${what} into ${name(run.to)}`;
     }
   }
+  if (hoist.name !== undefined) {
+    const where = hoist.station === null ? "" : ` ${hoist.phase === "waiting" ? "at" : "to"} ${name(hoist.station)}`;
+    return `${hoist.phase === "waiting" ? "Waiting" : "Travelling empty"}${where}`;
+  }
   if (!next) return `Done, at ${name(hoist.station)}`;
   if (hoist.phase === "waiting") return `Waiting at ${name(hoist.station)}`;
   if (hoist.phase === "settling") return `Settling, empty, at ${name(hoist.station)}`;
@@ -97,6 +101,14 @@ function whenWords(data, state) {
   if (data.once) return `${figure(data, state.time)} ${data.unit}`;
   const inCycle = `${figure(data, state.inCycle)} ${data.unit}`;
   return `Cycle ${state.cycle} of ${data.cycles}, ${inCycle}`;
+}
+
+/** What every hoist is at, in a sentence each. */
+function hoistsWords(data, hoists) {
+  if (hoists.length === 1) return `${stepWords(hoists[0])}: ${doing(data, hoists[0])}`;
+  return hoists
+    .map((hoist) => `${hoist.number + 1} ${hoist.name}, ${stepWords(hoist).toLowerCase()}: ${doing(data, hoist)}`)
+    .join(". ");
 }
 
 /** The step the hoist is at, or goes to. */
