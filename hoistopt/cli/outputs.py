@@ -149,9 +149,10 @@ def _check(option: str, path: str) -> None:
 
 def _check_workbook(path: str) -> None:
     """A workbook is not for a terminal, and takes a library that may be missing."""
-    from ..base.workbook.library import openpyxl
+    from ..base.extras import library
+    from ..base.workbook.package import EXTRA, PURPOSE
 
-    openpyxl()
+    library("openpyxl", EXTRA, PURPOSE)
     if path == STDOUT:
         raise InputError(
             "the name of a file, as a workbook is no text",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -13,7 +14,7 @@ import pytest
 from hoistopt import load_problem
 from hoistopt.checker.record import Violation
 from hoistopt.problem.jsonschema import problem_schema
-from hoistopt.problem.template import TEMPLATE
+from hoistopt.problem.template import TEMPLATE, invented
 from tests.helpers.command import CAUTION, Run, last_lines
 
 pytestmark = pytest.mark.quick
@@ -126,6 +127,24 @@ def test_template_overwrites_only_when_told_to(run: Run) -> None:
 
 def test_template_goes_to_stdout_without_a_file(run: Run) -> None:
     assert run("template") == (0, TEMPLATE, "")
+
+
+def test_template_writes_a_workbook_and_turns_one_into_the_other(run: Run) -> None:
+    assert run("template", "new.xlsx")[0] == 0
+    assert load_problem("new.xlsx") == invented()
+    assert run("template", "mine.xlsx", "--from", "line.toml")[0] == 0
+    assert run("template", "back.toml", "--from", "mine.xlsx")[0] == 0
+    assert load_problem("back.toml") == load_problem("mine.xlsx") == load_problem("line.toml")
+    assert tomllib.loads(run("template", "--from", "mine.xlsx")[1])["name"]
+    for words, told in (
+        (["new.xlsx"], "--force"),
+        (["mine.xlsx", "--from", "mine.xlsx", "--force"], "a place of its own"),
+        (["other.xlsm"], "ending in .xlsx"),
+        (["other.toml", "--from", "none.xlsx"], "there is none"),
+    ):
+        code, out, err = run("template", *words)
+        assert (code, out) == (2, "") and told in err and err.count("\n") == 1
+    assert not Path("other.toml").exists() and not Path("other.xlsm").exists()
 
 
 def test_schema_prints_the_json_schema(run: Run) -> None:

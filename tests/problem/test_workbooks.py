@@ -12,7 +12,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from hoistopt import InputError, Problem, load_problem
+from hoistopt import InputError, Problem, load_problem, read_moves, replay
 from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import invented, switched_on
 from hoistopt.problem.workbook.layout import layout
@@ -315,6 +315,15 @@ def test_a_name_typed_as_a_number_and_a_name_left_out_below_are_understood(book:
     assert [stage.station for stage in found.recipes[0].stages] == [("7",), ("Hot",)]
 
 
+@pytest.mark.quick
+def test_the_example_holds_a_line_and_a_cycle_of_it() -> None:
+    path = PROBLEMS / "workbook" / "three_tanks_dryer.xlsx"
+    line = load_problem(path)
+    assert line == load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    assert replay(line, read_moves(path, line)).clean
+    assert "nvented" in openpyxl.load_workbook(path)["Read me"]["A2"].value
+
+
 def test_the_form_is_made_for_people(book: Path) -> None:
     opened = openpyxl.load_workbook(book)
     assert opened.sheetnames[:3] == ["Read me", "Line", "Hoist"]
@@ -331,5 +340,9 @@ def test_the_form_is_made_for_people(book: Path) -> None:
         for one in stations.data_validations.dataValidation
     }
     assert lists["B2"] == '"tank,dryer,load,unload,load-unload,park"'
+    single = {
+        str(one.sqref): one.formula1 for one in opened["Line"].data_validations.dataValidation
+    }
+    assert single["C5"] == '"ms,s,min,h"' and opened["Line"]["B5"].value == "unit"
     named = [one.formula1 for one in stages.data_validations.dataValidation]
     assert "Stations!$A$2:$A$301" in named

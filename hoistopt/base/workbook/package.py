@@ -9,6 +9,8 @@ from pathlib import Path
 
 from ..errors import InputError
 
+EXTRA, PURPOSE = "workbook", "to read and write workbooks"
+"""Of the library openpyxl."""
 ENDING = ".xlsx"
 OTHERS = (".xlsm", ".xls", ".xlsb", ".xltx", ".xltm", ".ods", ".fods", ".numbers")
 """Endings of other workbooks, which are refused."""

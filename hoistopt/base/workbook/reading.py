@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import InputError
-from .library import openpyxl
-from .package import broken, package_bytes
+from ..extras import library
+from .package import EXTRA, PURPOSE, broken, package_bytes
 from .sheet import MOST_COLUMNS, MOST_ROWS
 
 # What a spreadsheet writes for a character that XML cannot carry, such as _x000D_.
@@ -98,13 +98,13 @@ def read_sheets(path: Path, names: Sequence[str]) -> dict[str, ReadSheet]:
     InputError
         When the file cannot be read as a workbook, or a sheet is larger than any table.
     """
-    library = openpyxl()
+    openpyxl = library("openpyxl", EXTRA, PURPOSE)
     content = package_bytes(path)
     wanted = {name.lower(): name for name in names}
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts that are left out, such as drawings
-            book = library.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
+            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
             found: dict[str, ReadSheet] = {}
             for sheet in book.worksheets:
                 name = wanted.get(sheet.title.strip().lower())
@@ -128,12 +128,12 @@ def sheet_names(path: Path) -> list[str]:
     InputError
         When the file cannot be read as a workbook.
     """
-    library = openpyxl()
+    openpyxl = library("openpyxl", EXTRA, PURPOSE)
     content = package_bytes(path)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            book = library.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
+            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
         return [sheet.title for sheet in book.worksheets]
     except Exception as error:
         raise broken(path, error) from None

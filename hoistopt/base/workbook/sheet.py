@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 MOST_ROWS = 200_000
 """Rows of a sheet that are read: more than a table of times between 300 stations has."""
@@ -52,6 +52,9 @@ class Sheet:
         Lines above the header.
     spare : int
         Empty rows below the table for which choices hold too.
+    offers : mapping of int to sequence of str
+        What may stand in single cells: by the row below the header, from 0, of the column
+        `offered_in`, from 0.
     """
 
     name: str
@@ -59,3 +62,5 @@ class Sheet:
     rows: Sequence[Sequence[object]]
     marks: Sequence[str] = ()
     spare: int = 0
+    offers: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    offered_in: int = 0

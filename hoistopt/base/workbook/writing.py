@@ -11,8 +11,9 @@ from typing import Any
 
 from ..decimals import short_decimal
 from ..errors import InputError
+from ..extras import library
 from ..text import STANDING, clean
-from .library import openpyxl
+from .package import EXTRA, PURPOSE
 from .reading import SHOWN_DIGITS
 from .sheet import Column, Sheet
 
@@ -43,7 +44,7 @@ def workbook_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
     InputError
         When the library is missing, or a text is too long for a cell.
     """
-    book = openpyxl().Workbook()
+    book = library("openpyxl", EXTRA, PURPOSE).Workbook()
     book.remove(book.active)
     book.properties.title, book.properties.creator = clean(title), "hoistopt"
     for sheet in sheets:
@@ -68,6 +69,9 @@ def _write(paper: Any, sheet: Sheet) -> None:
         last = top + len(cells) + sheet.spare
         if column.choices and last > top:
             _offer(paper, f"{letter}{top + 1}:{letter}{last}", column)
+    for number, choices in sheet.offers.items():
+        cell = paper.cell(top + 1 + number, sheet.offered_in + 1)
+        _offer(paper, cell.coordinate, Column(cell.coordinate, choices=choices))
     paper.freeze_panes = paper.cell(top + 1, 2 if len(sheet.columns) > 4 else 1)
     paper.oddFooter.center.text = f"&8{STANDING.replace('&', '&&')}"
     paper.oddFooter.right.text = "&8&A, &P of &N"
@@ -157,10 +161,9 @@ def _offer(paper: Any, cells: str, column: Column) -> None:
     from openpyxl.worksheet.datavalidation import DataValidation
 
     choices = column.choices
-    formula = f"={choices}" if isinstance(choices, str) else f'"{",".join(choices)}"'
     offer = DataValidation(
         type="list",
-        formula1=formula.removeprefix("=") if isinstance(choices, str) else formula,
+        formula1=choices if isinstance(choices, str) else f'"{",".join(choices)}"',
         allow_blank=True,
         errorStyle="stop" if column.strict else "information",
         error=f"Take one of the list for {column.head}.",

@@ -45,7 +45,13 @@ def run(options: argparse.Namespace) -> int:
             file=options.file,
             way_out="Choose another name, or overwrite it with --force.",
         )
-    check_target(options.file)
+    target = check_target(options.file)
+    if options.source is not None and target == Path(os.path.realpath(options.source)):
+        raise InputError(
+            "a place of its own; this is what it is read from",
+            file=options.file,
+            way_out="Choose another name.",
+        )
     book = is_workbook(options.file)
     content = _workbook(options) if book else _text(options.source)
     write_atomically(options.file, content)

@@ -17,6 +17,8 @@ from .texts import cell_of
 SPARE = 60
 """Empty rows below each table for which lists of choices hold as well."""
 _PROSE = 100
+_VALUE = 2
+"""The column of the values on the sheet of the line, from 0."""
 _STATIONS = ("station", "from", "to", "over", "unreachable", "load", "unload")
 _MOVES = ("start", "from", "to", "recipe", "load", "stage", "hoist", "cycle_time")
 _MOVE_NOTES = {
@@ -96,7 +98,9 @@ def _line_sheet(data: Mapping[str, Any], units: tuple[str, str]) -> Sheet:
         Column("unit"),
         Column("what it is", width=_PROSE),
     ]
-    return Sheet(LINE, columns, rows)
+    offers = {number: field.choices for number, (_, field) in enumerate(found.line)}
+    offers = {number: choices for number, choices in offers.items() if choices}
+    return Sheet(LINE, columns, rows, offers=offers, offered_in=_VALUE)
 
 
 def _table_sheet(table: Table, entries: Sequence[Any], units: tuple[str, str]) -> Sheet:
