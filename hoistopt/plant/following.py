@@ -99,6 +99,10 @@ class _Following:
         return self.count
 
     def _lift(self, number: int, place: int, hoist: str | None) -> int:
+        # First of all, as what hangs there may be what was set down here unseen.
+        held = self.in_air.setdefault(hoist, [])
+        if len(held) >= (self.hoists if hoist is None else 1):
+            self._lose(held.pop(0))
         queue = self.standing[place]
         if queue:
             if (len(queue) > 1 and place in self.any_order) or place in self.blurred:
@@ -110,9 +114,6 @@ class _Following:
             load = self._only_one([lost for lost in self.limbo if self._can(lost, place)])
             if load in self.limbo:
                 self.limbo.remove(load)
-        held = self.in_air.setdefault(hoist, [])
-        if len(held) >= (self.hoists if hoist is None else 1):
-            self._lose(held.pop(0))
         held.append(load)
         self.lifted_from[load] = place
         return load
