@@ -176,5 +176,7 @@ def check_ending(option: str, path: str) -> None:
             f"a file name ending in {endings}, as {_KINDS[kind]} is what is written",
             field=option,
             value=path,
-            way_out=f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",
+            way_out="For a workbook there is --workbook."
+            if kind == "csv" and ending.lower() == ".xlsx"
+            else f"End the name in {ENDINGS[kind][0]}, or leave out the ending.",
         )

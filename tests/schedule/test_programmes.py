@@ -13,7 +13,10 @@ from hoistopt import Programme, Schedule, Step
 from hoistopt.base.errors import InputError
 from hoistopt.schedule.files import holds_programme
 from hoistopt.schedule.programme import programme_to_data
+from hoistopt.show.programme.answer import VerifiedProgramme
+from hoistopt.show.tables.workbook import answer_workbook
 from tests.helpers.small_line import small_line
+from tests.helpers.workbooks import changed
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
 
@@ -114,3 +117,18 @@ def test_every_slip_has_one_error_that_names_it(text: str, said: list[str]) -> N
         hoistopt.read_programme("programme", small_line())
     for part in ["programme: ", *said]:
         assert part in str(raised.value)
+
+
+def test_a_programme_comes_back_from_its_workbook() -> None:
+    line = small_line()
+    programme = hoistopt.unroll(CYCLE, 2)
+    seen = hoistopt.replay_programme(line, programme)
+    book = answer_workbook(VerifiedProgramme(seen))
+    assert book is not None
+    Path("programme.xlsx").write_bytes(book)
+    assert holds_programme("programme.xlsx")
+    back = hoistopt.read_programme("programme.xlsx", line)
+    assert programme_to_data(back) == programme_to_data(programme)
+    changed(Path("programme.xlsx"), lambda opened: opened["Programme"].__setitem__("C5", "Bth"))
+    with pytest.raises(InputError, match=r'programme\.xlsx: Programme!C5 .* = Bth.*mean "Bath"'):
+        hoistopt.read_programme("programme.xlsx", line)

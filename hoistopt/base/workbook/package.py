@@ -15,8 +15,8 @@ ENDING = ".xlsx"
 OTHERS = (".xlsm", ".xls", ".xlsb", ".xltx", ".xltm", ".ods", ".fods", ".numbers")
 """Endings of other workbooks, which are refused."""
 MOST_PACKED = 20_000_000
-MOST_UNPACKED = 80_000_000
-"""Bytes of a workbook, as a file and unpacked; a table of 180,000 times unpacks to 40 million."""
+MOST_UNPACKED = 60_000_000
+"""Bytes of a workbook, as a file and unpacked; a table of 180,000 times unpacks to 44 million."""
 MOST_PART = 4_000_000
 """Bytes of any part that is no sheet and no list of texts, unpacked."""
 MOST_PARTS = 2_000

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 
 MOST_ROWS = 200_000
 """Rows of a sheet that are read: more than a table of times between 300 stations has."""
+MOST_TEXT = 32_000
+"""Characters in a cell that is written; spreadsheets cut a text off at 32,767."""
 MOST_COLUMNS = 250
 """Columns of a sheet that are looked at."""
 

@@ -15,10 +15,8 @@ from ..extras import library
 from ..text import STANDING, clean
 from .package import EXTRA, PURPOSE
 from .reading import SHOWN_DIGITS
-from .sheet import Column, Sheet
+from .sheet import MOST_TEXT, Column, Sheet
 
-MOST_TEXT = 32_000
-"""Characters in a cell; spreadsheets cut a text off at 32,767."""
 _NARROW, _WIDE = 8, 60
 _HEAD_COLOUR = "E4E9F0"
 # What a spreadsheet takes for the code of a character, such as _x0041_ for A.

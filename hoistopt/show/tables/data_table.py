@@ -6,8 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ...base.cells import note_lines
-from ...base.workbook.sheet import Column, Sheet
+from ...base.workbook.sheet import MOST_TEXT, Column, Sheet
 from .csvfile import csv_text
+
+MOST_ROWS = 100_000
+"""Rows of a sheet; it takes a spreadsheet long to open more."""
+CUT = " ... (cut; CSV and JSON have all of it)"
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,24 @@ class DataTable:
         return note_lines(self.marks) + text
 
     def sheet(self) -> Sheet:
-        """As a sheet of a workbook, units in its header."""
+        """As a sheet of a workbook, units in its header; of very many rows the first."""
         heads = [f"{n} [{self.units[n]}]" if n in self.units else n for n in self.header]
         marks = [f"# {mark}" for mark in self.marks]
-        return Sheet(self.name, [Column(head) for head in heads], self.rows, marks)
+        if self.left_out:
+            marks.append(f"# {self.left_out}")
+        rows = [[held(cell) for cell in row] for row in self.rows[:MOST_ROWS]]
+        return Sheet(self.name, [Column(head) for head in heads], rows, marks)
+
+    @property
+    def left_out(self) -> str:
+        """What is said of rows that a sheet leaves out; empty where it has all."""
+        if len(self.rows) <= MOST_ROWS:
+            return ""
+        return f"The first {MOST_ROWS} of {len(self.rows)} rows; CSV has them all."
+
+
+def held(cell: object) -> object:
+    """What a cell of a sheet holds: of a very long text the beginning."""
+    if not isinstance(cell, str) or len(cell) <= MOST_TEXT:
+        return cell
+    return f"{cell[: MOST_TEXT - len(CUT)]}{CUT}"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ...base.workbook.sheet import Column, Sheet
 from ...base.workbook.writing import workbook_bytes
+from .data_table import held
 
 if TYPE_CHECKING:
     from ..answer import Answer
@@ -31,9 +32,9 @@ def answer_workbook(answer: Answer) -> bytes | None:
     said += [(f"Note on {table.name}", note) for table in tables for note in table.notes]
     said += [("Warning", sentence) for sentence in answer.warnings()]
     columns = [Column("What", width=22), Column("Says", width=_PROSE)]
-    cautions = [[caution] for caution in answer.cautions()]
+    cautions = [[held(caution)] for caution in answer.cautions()]
     sheets = [
-        Sheet("Answer", columns, said),
+        Sheet("Answer", columns, [[what, held(says)] for what, says in said]),
         *(table.sheet() for table in tables),
         Sheet("Cautions", [Column("Caution", width=_PROSE)], cautions),
     ]
