@@ -9,7 +9,7 @@ from pathlib import Path
 from ..base.effort import Effort
 from ..base.errors import naming_file
 from ..checker import verify
-from ..plant.events import read_log
+from ..plant.events import EventLog, read_log
 from ..plant.fit.changes import changes_of
 from ..plant.fit.fit import fit as fit_times
 from ..plant.logged_times import logged_times
@@ -87,6 +87,11 @@ def read_times(
     log = read_log(sources, mapping)
     with naming_file(str(sources[0])):
         readings = logged_times(log, problem)
+    return replace(readings, notes=(*said_of(log), *readings.notes))
+
+
+def said_of(log: EventLog) -> list[str]:
+    """What was found out about the files of a log, and what could not be read, in sentences."""
     notes = list(log.notes)
     unread = len(log.faults) + log.unlisted
     if unread:
@@ -95,7 +100,7 @@ def read_times(
             f"Rows that could not be read: {unread}; the first is {first.file}, row {first.line}, "
             f"{first.field} = {first.value}: expected {first.why}."
         )
-    return replace(readings, notes=(*notes, *readings.notes))
+    return notes
 
 
 def _cycles(problem: Problem, changed: Problem, degrees: Degrees, effort: Effort) -> Cycles:

@@ -27,6 +27,7 @@ COMMANDS = (
     "compare",
     "fit",
     "log",
+    "adherence",
     "template",
     "schema",
 )

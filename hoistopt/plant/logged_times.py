@@ -114,12 +114,14 @@ def _group(timed: Timed, times: object, part: pl.DataFrame, files: tuple[str, ..
     import numpy as np
 
     order = {name: number for number, name in enumerate(files)}
-    names = part.get_column("file").cast(str).to_list()
+    names = part.get_column("file").cast(str).to_list() if len(files) > 1 else []
     return Group(
         timed,
         np.asarray(times, dtype=float),
         part.get_column("line").to_numpy().astype(np.int64),
-        np.array([order[name] for name in names], dtype=np.int64),
+        np.array([order[name] for name in names], dtype=np.int64)
+        if names
+        else np.zeros(len(part), dtype=np.int64),
     )
 
 

@@ -1,0 +1,1 @@
+"""A log against a schedule or programme: where the machine deviates, and what that costs."""

@@ -1,0 +1,314 @@
+"""A log against a plan: order, starts, what each step costs, and the drift of the cycles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...base.errors import InputError
+from ...problem import Problem
+from ..moves import LoggedMoves
+from .align import align
+from .deviations import Deviation, deviations
+from .occupancy import Occupancy
+from .planned import Planned
+
+if TYPE_CHECKING:
+    import polars as pl
+
+LATE = 0.2
+"""A start is late where it loses more than this part of the mean time from start to start."""
+STOP = 5.0
+"""A wait is a stop where it is longer than planned by so many mean times from start to start."""
+_LEAST = 0.5
+"""Share of the logged moves that must be some of the plan's."""
+
+
+@dataclass(frozen=True)
+class StepCost:
+    """What one planned move cost over the log; times in the problem's unit.
+
+    Attributes
+    ----------
+    number : int
+        Of the planned move, from 0.
+    made, missing, turned, late : int
+        How often it was made in its turn, not made, made out of turn, started late.
+    waited : float
+        Time lost in all between the move before and its start, stops left out.
+    moved : float
+        Time lost in all by the move itself taking longer than planned.
+    """
+
+    number: int
+    made: int
+    missing: int
+    turned: int
+    late: int
+    waited: float
+    moved: float
+
+    @property
+    def cost(self) -> float:
+        """Time lost in all."""
+        return self.waited + self.moved
+
+
+@dataclass(frozen=True)
+class Drift:
+    """One cycle of the log.
+
+    Attributes
+    ----------
+    cycle : int
+        From 1.
+    begin : int
+        Start of its first move, microseconds since 1970, UTC.
+    late : float
+        How late that is.
+    gained : float or None
+        By how much more the next cycle is late; None of the last.
+    deviations, stops : int
+    """
+
+    cycle: int
+    begin: int
+    late: float
+    gained: float | None
+    deviations: int
+    stops: int
+
+
+@dataclass(frozen=True)
+class Adherence:
+    """How a log keeps to a plan; arrays have an entry for each logged move.
+
+    Attributes
+    ----------
+    problem : Problem
+    planned : Planned
+    moves : polars.DataFrame
+        The logged moves, of :class:`hoistopt.plant.moves.LoggedMoves`.
+    positions : numpy.ndarray
+        Place of each in the planned order, -1 where it is not in its turn.
+    late : numpy.ndarray
+        Start after the planned one, the first move of the log that is the plan's being on
+        time; nan where it is none of the plan's.
+    lost : numpy.ndarray
+        How much later it is than the move before it was: what the time since then cost.
+    waited, moved : numpy.ndarray
+        Parts of `lost`: between the moves, and by the move before taking longer; nan where
+        the log does not show which.
+    stopped : numpy.ndarray
+        Whether the wait before it was a stop.
+    tolerance : float
+        A loss above it makes a start late.
+    deviations : tuple of Deviation
+    steps : tuple of StepCost
+    cycles : tuple of Drift
+        None of a programme.
+    notes : tuple of str
+    """
+
+    problem: Problem
+    planned: Planned
+    moves: pl.DataFrame
+    positions: np.ndarray
+    late: np.ndarray
+    lost: np.ndarray
+    waited: np.ndarray
+    moved: np.ndarray
+    stopped: np.ndarray
+    tolerance: float
+    deviations: tuple[Deviation, ...]
+    steps: tuple[StepCost, ...]
+    cycles: tuple[Drift, ...]
+    notes: tuple[str, ...] = ()
+
+
+def adherence(
+    moves: LoggedMoves,
+    problem: Problem,
+    planned: Planned,
+    *,
+    tolerance: float | None = None,
+    notes: tuple[str, ...] = (),
+) -> Adherence:
+    """Hold the moves of a log against the planned ones.
+
+    Parameters
+    ----------
+    moves : LoggedMoves
+        Of a line with one hoist.
+    problem : Problem
+    planned : Planned
+    tolerance : float, optional
+        How much a start may lose, in the problem's unit; by default `LATE` has it.
+    notes : tuple of str
+        What was found out on the way.
+
+    Raises
+    ------
+    InputError
+        When fewer than half of the logged moves are some of the plan's.
+    """
+    frame = moves.frame
+    ends = list(zip(frame.get_column("source"), frame.get_column("target"), strict=True))
+    micro = 1e6 * float(problem.seconds_per_unit)
+    begins = frame.get_column("start").to_numpy()
+    found = align(
+        ends,
+        ((begins - begins[:1]) / micro).tolist(),
+        [(move.source, move.target) for move in planned.moves],
+        [move.start for move in planned.moves],
+        planned.cycle,
+        Occupancy(problem),
+    )
+    positions = np.array(found, dtype=np.int64)
+    if not len(positions) or (positions >= 0).mean() < _LEAST:
+        raise InputError(
+            "a log of this schedule or programme",
+            value=f"{int((positions >= 0).sum())} of {len(positions)} moves are in its order",
+            way_out="Check the names of stations, and that the moves are those the machine runs.",
+        )
+    differ = deviations(ends, found, planned)
+    usual = planned.usual
+    allowed = LATE * usual if tolerance is None else tolerance
+    late = _late(begins, positions, differ, planned, micro)
+    lost, waited, moved = _lost(frame, positions, late, planned, micro)
+    stopped = np.nan_to_num(waited) > STOP * usual
+    return Adherence(
+        problem,
+        planned,
+        frame,
+        positions,
+        late,
+        lost,
+        waited,
+        moved,
+        stopped,
+        allowed,
+        tuple(differ),
+        _steps(planned, positions, lost, waited, moved, stopped, differ, allowed),
+        _cycles(planned, begins, positions, late, differ, stopped),
+        notes,
+    )
+
+
+def _late(
+    begins: np.ndarray,
+    positions: np.ndarray,
+    differ: list[Deviation],
+    planned: Planned,
+    micro: float,
+) -> np.ndarray:
+    """Start after the planned one, of moves out of turn too."""
+    place = positions.copy()
+    for each in differ:
+        if each.made is not None and each.position is not None:
+            place[each.made] = each.position
+    first = int(np.argmax(positions >= 0))
+    since = (begins - begins[first]) / micro
+    wanted = planned.starts(place) - planned.starts(positions[first : first + 1])[0]
+    return np.where(place == -1, np.nan, since - wanted)
+
+
+def _lost(
+    frame: pl.DataFrame,
+    positions: np.ndarray,
+    late: np.ndarray,
+    planned: Planned,
+    micro: float,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What each start lost against the one before, and its two parts."""
+    lost, waited, moved = (np.full(len(positions), np.nan) for _ in range(3))
+    turn = np.flatnonzero(positions >= 0)
+    before, after = turn[:-1], turn[1:]
+    lost[after] = late[after] - late[before]
+    takes = (frame.get_column("end") - frame.get_column("start")).to_numpy() / micro
+    usual = np.array([move.takes for move in planned.moves])
+    over = takes - usual[positions % len(planned.moves)]
+    next_ = (after == before + 1) & (positions[after] == positions[before] + 1)
+    moved[after[next_]] = over[before[next_]]
+    waited[after[next_]] = lost[after[next_]] - over[before[next_]]
+    # Where a move is missing or added in between, all of it counts as waiting.
+    waited[after[~next_]] = lost[after[~next_]]
+    return lost, waited, moved
+
+
+def _steps(
+    planned: Planned,
+    positions: np.ndarray,
+    lost: np.ndarray,
+    waited: np.ndarray,
+    moved: np.ndarray,
+    stopped: np.ndarray,
+    differ: list[Deviation],
+    allowed: float,
+) -> tuple[StepCost, ...]:
+    around = len(planned.moves)
+    turn = positions >= 0
+    number = np.where(turn, positions % around, 0)
+    running = turn & ~stopped
+
+    def counted(of: np.ndarray) -> np.ndarray:
+        return np.bincount(number[of], minlength=around)
+
+    def summed(of: np.ndarray, what: np.ndarray, shift: int = 0) -> np.ndarray:
+        places = (number[of] + shift) % around
+        return np.bincount(places, weights=np.nan_to_num(what[of]), minlength=around)
+
+    late = counted(running & (np.nan_to_num(lost) > allowed))
+    waits, longer = summed(running, waited), summed(turn, moved, -1)
+    made = counted(turn)
+    missing, turned = np.zeros(around, dtype=int), np.zeros(around, dtype=int)
+    for each in differ:
+        if each.position is not None:
+            (missing if each.kind == "missing" else turned)[each.position % around] += 1
+    return tuple(
+        StepCost(
+            n, int(made[n]), int(missing[n]), int(turned[n]), int(late[n]), float(waits[n]),
+            float(longer[n]),
+        )
+        for n in range(around)
+    )  # fmt: skip
+
+
+def _cycles(
+    planned: Planned,
+    begins: np.ndarray,
+    positions: np.ndarray,
+    late: np.ndarray,
+    differ: list[Deviation],
+    stopped: np.ndarray,
+) -> tuple[Drift, ...]:
+    if planned.cycle is None:
+        return ()
+    around = len(planned.moves)
+    turn = np.flatnonzero(positions >= 0)
+    cycle = positions[turn] // around
+    first = turn[np.unique(cycle, return_index=True)[1]]
+    numbers = positions[first] // around
+    seen: dict[int, int] = {}
+    reached = int(numbers[0])
+    for each in differ:
+        if each.position is not None:
+            reached = each.position // around
+        seen[reached] = seen.get(reached, 0) + 1
+    stops = np.bincount(cycle[stopped[turn]], minlength=int(cycle.max()) + 1)
+    found = []
+    for place, (number, move) in enumerate(zip(numbers, first, strict=True)):
+        after = first[place + 1] if place + 1 < len(first) else None
+        found.append(
+            Drift(
+                int(number) + 1,
+                int(begins[move]),
+                float(late[move]),
+                None if after is None else float(late[after] - late[move]),
+                seen.get(int(number), 0),
+                int(stops[number]),
+            )
+        )
+    return tuple(found)

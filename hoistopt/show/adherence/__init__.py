@@ -1,0 +1,1 @@
+"""A log against a plan: as tables, as data, as a picture."""
