@@ -13,6 +13,7 @@ from ..plant.stays import SECOND
 from ..plant.trends import SHIFTS
 from ..problem import Problem
 from ..show.log.answer import LogAnswer
+from ..show.log.shown import moment_of
 from .given import Line, problem_of
 
 
@@ -23,6 +24,8 @@ def log(
     *,
     shifts: Sequence[int] = SHIFTS,
     stop_after: float | None = None,
+    at: str | None = None,
+    length: float | None = None,
 ) -> LogAnswer:
     """Judge every stay that a controller logged against the window of its stage.
 
@@ -40,6 +43,11 @@ def log(
     stop_after : number, optional
         Seconds without an event that are no stop yet; by default twice what 99 % of all gaps
         do not exceed.
+    at : str, optional
+        When the time-way diagram begins, as ISO 8601 has it: local time where the zone of the
+        line is known, unless it states its offset.
+    length : number, optional
+        How much time the diagram shows, in seconds; by default an hour.
 
     Raises
     ------
@@ -53,4 +61,5 @@ def log(
         raise InputError("seconds above 0", field="stop_after", value=stop_after)
     longest = None if stop_after is None else round(stop_after * SECOND)
     found = judge_log(read_log(paths, words), problem, shifts=shifts, longest=longest)
-    return LogAnswer(found)
+    begin = None if at is None else moment_of(at, found.log.zone)
+    return LogAnswer(found, begin, None if length is None else round(length * SECOND))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from ..base.errors import printable
 from .codes import DONE, NO, STOPPED
-from .outputs import Outputs
+from .outputs import DRAWN, Outputs
 from .streams import tell
 
 if TYPE_CHECKING:
@@ -18,9 +18,8 @@ if TYPE_CHECKING:
 
 Found = TypeVar("Found")
 
-PRINTED = ("json", "csv", "workbook", "out", "diagram", "OUT")
+PRINTED = ("json", "csv", "workbook", "html", "out", *DRAWN)
 """Names of the files that an answer itself fills."""
-DRAWN = ("diagram", "OUT")
 
 CODES = {"done": DONE, "no": NO, "stopped": STOPPED}
 
@@ -162,8 +161,10 @@ def _contents(
         found["workbook"] = book
     if "out" in asked_for and (own := answer.file(outputs["out"].path)) is not None:
         found["out"] = own
+    if "html" in asked_for and (page := answer.page()) is not None:
+        found["html"] = page
     for name in DRAWN:
-        if name in asked_for and (drawn := _picture(answer, outputs[name].path)) is not None:
+        if name in asked_for and (drawn := _picture(answer, name, outputs[name].path)) is not None:
             found[name] = drawn
     return found
 
@@ -180,8 +181,8 @@ def _workbook(answer: Answer) -> bytes | None:
     return answer_workbook(answer)
 
 
-def _picture(answer: Answer, path: str) -> bytes | None:
+def _picture(answer: Answer, name: str, path: str) -> bytes | None:
     from ..show.drawing.saving import picture, picture_format
 
-    figure = answer.figure()
+    figure = answer.picture(name)
     return None if figure is None else picture(figure, answer.problem, picture_format(path))

@@ -17,9 +17,23 @@ if TYPE_CHECKING:
     from ..schedule.files import MovesFile
 
 STDOUT = "-"
-ENDINGS = {"json": (".json",), "csv": (".csv",), "workbook": (".xlsx",), "out": (".toml", ".xlsx")}
+DRAWN = ("diagram", "OUT", "dwells", "run_chart")
+"""Names of pictures."""
+ENDINGS = {
+    "json": (".json",),
+    "csv": (".csv",),
+    "workbook": (".xlsx",),
+    "out": (".toml", ".xlsx"),
+    "html": (".html", ".htm"),
+}
 """What the name of a file may end in, where it has an ending, by what is written."""
-_KINDS = {"json": "JSON", "csv": "CSV", "workbook": "a workbook", "out": "a problem file"}
+_KINDS = {
+    "json": "JSON",
+    "csv": "CSV",
+    "workbook": "a workbook",
+    "out": "a problem file",
+    "html": "HTML",
+}
 
 
 @dataclass(frozen=True)
@@ -54,7 +68,7 @@ class Outputs:
     inputs : list of str or MovesFile
         Files that are read; none of them may be written over.
     given : str or None
-        File by option, such as ``json="out.json"``. ``diagram`` and ``OUT`` are pictures.
+        File by option, such as ``json="out.json"``. Those of `DRAWN` are pictures.
 
     Raises
     ------
@@ -70,7 +84,7 @@ class Outputs:
         for name, path in given.items():
             if path is None:
                 continue
-            option = name if name.startswith("OUT") else f"--{name}"
+            option = name if name.startswith("OUT") else f"--{name.replace('_', '-')}"
             _check(option, path)
             place = path if path == STDOUT else os.path.realpath(path)
             if place in taken:
@@ -135,7 +149,7 @@ def _check(option: str, path: str) -> None:
     from ..show.drawing.saving import picture_format
 
     try:
-        if option in ("--diagram", "OUT"):
+        if option.removeprefix("--").replace("-", "_") in DRAWN:
             picture_format(path)
         if option == "--workbook":
             _check_workbook(path)

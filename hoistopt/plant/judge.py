@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..base.shares import Share
@@ -60,6 +61,11 @@ class JudgedLog:
     joined: int
     within: Share
     by_rule: bool
+
+    @cached_property
+    def stages_by_place(self) -> dict[int, StageFigures]:
+        """The figures of each place of the stays, by its number there."""
+        return {self.stays.places.index(stage.place): stage for stage in self.stages}
 
 
 def judge_log(

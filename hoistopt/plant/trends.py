@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 SHIFTS = (6 * 60, 14 * 60, 22 * 60)
 """Minutes of the day at which shifts begin: common practice, no source."""
 MOST_BINS = 400
+_LOADS = 5
+"""Loads that a stretch of the run chart should have, about."""
 _BINS = (10, 30, 60, 120, 480, 1440, 10080)
 """Minutes of a stretch of the run chart."""
 
@@ -115,7 +117,8 @@ def by_shift(
 
 
 def over_time(stays: Stays, ends: pl.DataFrame, zone: str | None) -> tuple[int, list[Stretch]]:
-    """Stretches of one length, in minutes, at most `MOST_BINS` or so of them."""
+    """Stretches of one length, in minutes: at most `MOST_BINS` or so of them, and so long that
+    some loads are finished in each, where the log is long enough."""
     import polars as pl
 
     rows = _counted(stays, ends, zone)
@@ -123,7 +126,8 @@ def over_time(stays: Stays, ends: pl.DataFrame, zone: str | None) -> tuple[int, 
         return _BINS[0], []
     times = rows.get_column("at").cast(pl.Int64)
     whole = (int(str(times.max())) - int(str(times.min()))) // (60 * SECOND)
-    width = next((width for width in _BINS if whole <= width * MOST_BINS), _BINS[-1])
+    least = max(whole / MOST_BINS, _LOADS * whole / max(len(ends), 1))
+    width = next((width for width in _BINS if width >= min(least, whole / 4)), _BINS[-1])
     return width, _stretches(rows.group_by(begin=pl.col("at").dt.truncate(f"{width}m")))
 
 

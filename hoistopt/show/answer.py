@@ -72,6 +72,19 @@ class Answer(ABC):
         """The drawing, outside of pyplot; None where there is nothing to draw."""
         return None
 
+    def picture(self, name: str) -> Figure | None:
+        """The drawing that an option asks for: mostly there is one, and this is it.
+
+        Parameters
+        ----------
+        name : {"diagram", "OUT", "dwells", "run_chart"}
+        """
+        return self.figure()
+
+    def page(self) -> str | None:
+        """The answer as an HTML page that needs nothing else; mostly none."""
+        return None
+
     def warnings(self) -> Sequence[str]:
         """What is allowed but seldom meant in what was asked, a sentence each."""
         return self.problem.warnings

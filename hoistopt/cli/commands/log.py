@@ -47,12 +47,36 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--json", metavar="OUT", help='write the figures as JSON ("-": stdout)')
     add_tables(parser, "every stay")
+    parser.add_argument("--html", metavar="OUT", help="write all of it as a page (.html)")
+    pictures = "(.png, .svg or .pdf)"
+    parser.add_argument(
+        "--dwells", metavar="OUT", help=f"draw the dwells of each stage in its window {pictures}"
+    )
+    parser.add_argument(
+        "--run-chart",
+        metavar="OUT",
+        help=f"draw loads an hour, stays out of window and stops over time {pictures}",
+    )
+    parser.add_argument(
+        "--diagram",
+        metavar="OUT",
+        help=f"draw the time-way diagram of a part of the log {pictures}; by default the hour "
+        "round the stay furthest over its maximum",
+    )
+    parser.add_argument("--at", metavar="TIME", help="when the diagram begins, as in ISO 8601")
+    parser.add_argument(
+        "--for", dest="length", metavar="TIME", help='how much it shows, such as "1 h" (default)'
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Every stay against its window, in words, tables and files."""
     shifts = _shifts(options.shifts)
-    stop_after = _stop_after(options.stop_after)
+    stop_after = _seconds(options.stop_after, "--stop-after")
+    length = _seconds(options.length, "--for")
+    for option in ("at", "length"):
+        if getattr(options, option) is not None and options.diagram is None and not options.html:
+            raise InputError("--diagram as well, of which it says the time", field="--at, --for")
     words = words_typed(options)
     inputs = [options.file, *options.logs, *([options.mapping] if options.mapping else [])]
     outputs = Outputs(
@@ -60,12 +84,24 @@ def run(options: argparse.Namespace) -> int:
         json=options.json,
         csv=options.csv,
         workbook=options.workbook,
+        html=options.html,
+        dwells=options.dwells,
+        run_chart=options.run_chart,
+        diagram=options.diagram,
     )
 
     from ...app.log import log
 
     return answered(
-        lambda: log(options.file, options.logs, words, shifts=shifts, stop_after=stop_after),
+        lambda: log(
+            options.file,
+            options.logs,
+            words,
+            shifts=shifts,
+            stop_after=stop_after,
+            at=options.at,
+            length=length,
+        ),
         outputs,
     )
 
@@ -82,9 +118,9 @@ def _shifts(text: str) -> list[int]:
     return minutes
 
 
-def _stop_after(text: str | None) -> float | None:
+def _seconds(text: str | None, option: str) -> float | None:
     try:
         return seconds(text)
     except InputError as error:
-        error.field = "--stop-after"
+        error.field = option
         raise

@@ -3,28 +3,25 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...base.decimals import significant, told
 from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
+from ..drawing.histogram import draw_bars, draw_limit, edges_of, finish_panel
 from ..drawing.look import own_look
-from ..drawing.palette import FILLS, LANE, QUIET, RULE, TEXT, WRONG
+from ..drawing.palette import FILLS, TEXT, WRONG
 from ..drawing.saving import save_figure
 from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
-    import numpy as np
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-BARS = 40
 # Sizes in inches.
 PANEL_WIDTH, PANEL_HEIGHT, COLUMNS = 3.4, 1.9, 4
 ABOVE, BELOW = 1.05, 0.5
-# Room above each panel for the names of the limits, in points.
-_NAMES = 14.0
 
 
 def draw_dwells(stage: StageJitter, unit: str, ax: Axes) -> None:
@@ -38,17 +35,17 @@ def draw_dwells(stage: StageJitter, unit: str, ax: Axes) -> None:
     ax : matplotlib.axes.Axes
         Where to draw.
     """
-    edges = _edges(stage.dwells, stage.most)
+    edges = edges_of(stage.dwells, stage.most)
     inside = stage.dwells if stage.most is None else stage.dwells[stage.dwells <= stage.most]
-    _bars(ax, inside, edges, FILLS[0], "dwells")
+    draw_bars(ax, inside, edges, FILLS[0], "dwells")
     if stage.share.out:
         outside = stage.dwells[stage.dwells > float(stage.most or 0)]
-        _bars(ax, outside, edges, WRONG, "too-long")
+        draw_bars(ax, outside, edges, WRONG, "too-long")
     for limit, name in ((stage.least, "min"), (stage.most, "max")):
         if limit is not None and edges[0] <= float(limit) <= edges[-1]:
-            _limit(ax, float(limit), name)
+            draw_limit(ax, float(limit), name)
     title = stage.label if stage.most is None else f"{stage.label}: {_share(stage)}"
-    _finish(ax, wrapped(title, 44), f"dwell [{unit}]")
+    finish_panel(ax, wrapped(title, 44), f"dwell [{unit}]")
 
 
 def draw_cycle_times(found: Jitter, ax: Axes) -> None:
@@ -60,12 +57,12 @@ def draw_cycle_times(found: Jitter, ax: Axes) -> None:
     ax : matplotlib.axes.Axes
         Where to draw.
     """
-    edges = _edges(found.cycle_times, found.planned)
-    _bars(ax, found.cycle_times, edges, FILLS[1], "cycle-times")
-    _limit(ax, float(found.planned), "planned")
+    edges = edges_of(found.cycle_times, found.planned)
+    draw_bars(ax, found.cycle_times, edges, FILLS[1], "cycle-times")
+    draw_limit(ax, float(found.planned), "planned")
     unit = found.problem.unit
     mean = f"cycle time: mean {significant(found.cycle_time, 6)} {unit}"
-    _finish(ax, mean, f"cycle time [{unit}]")
+    finish_panel(ax, mean, f"cycle time [{unit}]")
 
 
 def draw_jitter(found: Jitter) -> Figure:
@@ -126,69 +123,11 @@ def _names(problem: Problem) -> list[str]:
     return [problem.name, problem.note, *(s.label for r in problem.recipes for s in r.stages)]
 
 
-def _edges(values: np.ndarray, limit: Any) -> np.ndarray:
-    """Edges of the bars; the limit is one of them if it lies among them."""
-    import numpy as np
-
-    low, high = float(values.min()), float(values.max())
-    if high - low <= 1e-9 * max(1.0, abs(high)):
-        middle = (low + high) / 2
-        spread = max(abs(middle) * 0.01, 1e-6)
-        return np.linspace(middle - spread, middle + spread, BARS + 1)
-    if limit is None or not low < float(limit) < high:
-        return np.linspace(low, high, BARS + 1)
-    width = (high - low) / BARS
-    before = max(1, round((float(limit) - low) / width))
-    after = max(1, round((high - float(limit)) / width))
-    left = np.linspace(low, float(limit), before + 1)
-    return np.concatenate([left, np.linspace(float(limit), high, after + 1)[1:]])
-
-
-def _bars(ax: Axes, values: np.ndarray, edges: np.ndarray, colour: str, name: str) -> None:
-    import numpy as np
-
-    counts, _ = np.histogram(values, edges)
-    drawn = ax.stairs(counts, edges, fill=True, facecolor=colour, edgecolor=colour, zorder=3)
-    drawn.set_gid(name)
-
-
-def _limit(ax: Axes, at: float, name: str) -> None:
-    """A line with its name above the axes: a minimum's to its left, others' to the right."""
-    side = -1 if name == "min" else 1
-    ax.axvline(at, color=TEXT, linewidth=1.2, linestyle=(0, (4, 2)), zorder=4, gid=f"limit-{name}")
-    ax.annotate(
-        name,
-        (at, 1),
-        xycoords=ax.get_xaxis_transform(),
-        xytext=(side, 2),
-        textcoords="offset points",
-        ha="right" if side < 0 else "left",
-        va="bottom",
-        gid="limit-name",
-        color=TEXT,
-        fontsize=7,
-        zorder=5,
-    )
-
-
 def _share(stage: StageJitter) -> str:
     share = stage.share
     if not share.out:
         return f"none over max. (below {significant(share.high * 100, 2)} %)"
     return f"{significant(share.share * 100, 3)} % over max."
-
-
-def _finish(ax: Axes, title: str, label: str) -> None:
-    ax.set_title(title, fontsize=8.5, color=TEXT, loc="left", pad=_NAMES)
-    ax.set_xlabel(label, fontsize=7.5, color=QUIET)
-    ax.set_yticks([])
-    ax.set_facecolor(LANE[1])
-    ax.margins(x=0.04)
-    ax.ticklabel_format(axis="x", useOffset=False, style="plain")
-    ax.tick_params(axis="x", color=QUIET, labelcolor=TEXT, labelsize=7, length=3)
-    ax.locator_params(axis="x", nbins=6)
-    for spine in ax.spines.values():
-        spine.set_color(RULE)
 
 
 def _head(figure: Figure, found: Jitter, height: float) -> None:

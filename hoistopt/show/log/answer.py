@@ -11,10 +11,11 @@ from ...plant.judge import JudgedLog
 from ...problem import Problem
 from ..answer import Answer
 from ..tables.data_table import DataTable
-from .tables import all_tables, log_data, terminal_table, with_units
+from .tables import Part, all_tables, log_data, terminal_table, with_units
 from .words import log_words
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
     from rich.console import RenderableType
 
 MOST_ROWS = 20
@@ -23,9 +24,18 @@ MOST_ROWS = 20
 
 @dataclass(frozen=True)
 class LogAnswer(Answer):
-    """Every stay of a log against its window, stops, trends, and what cannot be explained."""
+    """Every stay of a log against its window, stops, trends, and what cannot be explained.
+
+    Attributes
+    ----------
+    found : JudgedLog
+    begin, length : int, optional
+        Of the time-way diagram, in microseconds UTC; by default the hour round the worst stay.
+    """
 
     found: JudgedLog
+    begin: int | None = None
+    length: int | None = None
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -50,7 +60,37 @@ class LogAnswer(Answer):
 
         return stays_csv(self.found, self.cautions(), [self.problem.note])
 
+    def picture(self, name: str) -> Figure | None:
+        if name == "dwells":
+            from .dwells import draw_dwells
+
+            return draw_dwells(self.found)
+        if name == "run_chart":
+            from .run_chart import draw_run_chart
+
+            return draw_run_chart(self.found)
+        return self.figure()
+
+    def figure(self) -> Figure:
+        from .stretch import draw_stretch, stretch_of
+
+        return draw_stretch(self.found, stretch_of(self.found, self.begin, self.length))
+
+    def page(self) -> str:
+        from .page import log_html
+
+        return log_html(self)
+
     def tables(self) -> Sequence[RenderableType | str]:
+        found: list[RenderableType | str] = []
+        for part in self.parts():
+            found.append(terminal_table(part))
+            if part.more:
+                found.append(f"  and {part.more} more (--json or --workbook)")
+        return found
+
+    def parts(self) -> list[Part]:
+        """The tables for people, those with no rows left out."""
         stages, carriers, _, stops, weeks, shifts, faults = self._tables
         longest = sorted(stops.rows, key=lambda row: -float(str(row[2])))
         trend = {
@@ -65,14 +105,11 @@ class LogAnswer(Answer):
             (weeks, "By week", {"week": "Week", **trend}, 60, None),
             (faults, "Not read or not explained", _FAULTS, MOST_ROWS, None),
         )
-        found: list[RenderableType | str] = []
-        for table, title, columns, most, rows in shown:
-            if not table.rows:
-                continue
-            found.append(terminal_table(table, title, columns, most, rows))
-            if len(table.rows) > most:
-                found.append(f"  and {len(table.rows) - most} more (--json or --workbook)")
-        return found
+        return [
+            Part(table, title, columns, most, table.rows if rows is None else rows)
+            for table, title, columns, most, rows in shown
+            if table.rows
+        ]
 
 
 _STAGES = {

@@ -8,6 +8,7 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from ...base.decimals import short_decimal
+from ...base.errors import InputError
 from ...problem import Problem
 
 SECOND = 1_000_000
@@ -35,7 +36,8 @@ def rounded(value: float | None, places: int) -> Decimal | None:
     """A number that was computed, as the nearest with so many decimals."""
     if value is None:
         return None
-    return Decimal(value).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    found = Decimal(value).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    return found if found else abs(found)  # never -0.00
 
 
 def moment(microseconds: int | None, zone: str | None) -> str | None:
@@ -49,6 +51,25 @@ def moment(microseconds: int | None, zone: str | None) -> str | None:
     if not point:
         return text
     return f"{whole}.{rest[:6].rstrip('0')}{rest[6:]}"
+
+
+def moment_of(text: str, zone: str | None) -> int:
+    """The moment, in microseconds UTC, that a text in ISO 8601 means.
+
+    Raises
+    ------
+    InputError
+        When it is none.
+    """
+    try:
+        time = datetime.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(
+            "date and time as in ISO 8601, such as 2025-03-29T06:00", field="--at", value=text
+        ) from None
+    if time.tzinfo is None:
+        time = time.replace(tzinfo=UTC if zone is None else ZoneInfo(zone))
+    return (time - _EPOCH) // timedelta(microseconds=1)
 
 
 def hours(microseconds: int) -> Decimal:

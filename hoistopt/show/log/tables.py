@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +17,7 @@ from ...plant.stages import Capability
 from ...plant.trends import Stretch
 from ...plant.ways import Place
 from ..tables.data_table import DataTable
-from ..tables.terminal import new_table
+from ..tables.terminal import add_figures, add_names, new_table
 from .shown import hours, length, mean_length, moment, rounded
 
 if TYPE_CHECKING:
@@ -266,37 +266,58 @@ def _number(value: object) -> Any:
     return value
 
 
-def terminal_table(
-    table: DataTable,
-    title: str,
-    columns: Mapping[str, str],
-    most: int,
-    rows: Sequence[Sequence[object]] | None = None,
-) -> Table:
-    """Some columns of a table for a terminal, at most so many rows.
+@dataclass(frozen=True)
+class Part:
+    """Some columns and rows of a table, as people are shown them.
 
-    Parameters
+    Attributes
     ----------
+    table : DataTable
+    title : str
     columns : mapping of str to str
         Heading by name of the column, in the order in which they are shown.
-    rows : sequence, optional
-        Those to show; by default the first ones.
+    most : int
+        Rows that are shown.
+    rows : sequence
+        All rows, in the order in which they are shown.
     """
-    shown = new_table(title)
-    chosen = list(table.rows if rows is None else rows)[:most]
-    cells: list[list[str]] = []
-    for name, heading in columns.items():
-        at = list(table.header).index(name)
-        values = [row[at] for row in chosen]
-        numbers = [value for value in values if isinstance(value, int | Decimal)]
-        figures = len(numbers) == sum(value is not None for value in values) and bool(numbers)
-        text = f"{heading}\n[{table.units[name]}]" if name in table.units else heading
+
+    table: DataTable
+    title: str
+    columns: Mapping[str, str]
+    most: int
+    rows: Sequence[Sequence[object]]
+
+    @property
+    def more(self) -> int:
+        """Rows that are not shown."""
+        return max(0, len(self.rows) - self.most)
+
+    def unit(self, name: str) -> str:
+        """Unit of a column, or nothing."""
+        return self.table.units.get(name, "")
+
+    def column(self, name: str) -> tuple[list[str], bool]:
+        """The cells of a column as text, and whether they are figures."""
+        at = list(self.table.header).index(name)
+        values = [row[at] for row in self.rows[: self.most]]
+        filled = [value for value in values if value is not None]
+        if filled and all(isinstance(value, int | Decimal) for value in filled):
+            return aligned([None if v is None else Decimal(str(v)) for v in values]), True
+        return ["-" if value in (None, "") else str(value) for value in values], False
+
+
+def terminal_table(part: Part) -> Table:
+    """A part of a table for a terminal."""
+    shown = new_table(part.title)
+    cells = []
+    for name, heading in part.columns.items():
+        texts, figures = part.column(name)
+        cells.append(texts)
         if figures:
-            shown.add_column(Text(text), justify="right", no_wrap=True)
-            cells.append(aligned([None if v is None else Decimal(str(v)) for v in values]))
+            add_figures(shown, heading, unit=part.unit(name))
         else:
-            shown.add_column(Text(text), overflow="fold")
-            cells.append(["-" if value in (None, "") else str(value) for value in values])
+            add_names(shown, heading)
     for row in zip(*cells, strict=True):
         shown.add_row(*(Text(cell) for cell in row))
     return shown

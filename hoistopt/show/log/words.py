@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...base.shares import Share
 from ...plant.judge import JudgedLog
 from ...plant.stops import RULE
+from ..drawing.wording import counted
 from .shown import hours, length, moment, rounded
 
 CAPABILITY = (
@@ -130,7 +131,7 @@ def _stopped(found: JudgedLog) -> list[str]:
         return [f"No stop. {rule}"]
     loaded = [stop for stop in running.stops if stop.inside]
     empty = len(running.stops) - len(loaded)
-    said = f"{len(running.stops)} stops, {hours(running.stopped):f} h in all"
+    said = f"{counted(len(running.stops), 'stop')}, {hours(running.stopped):f} h in all"
     if empty:
         said += f"; in {empty} of them no load stood in a tank"
     lost = sum(stop.lost for stop in loaded)
@@ -150,8 +151,8 @@ def _unexplained(found: JudgedLog) -> list[str]:
         said.append(f"{found.log.left_out} rows were left out, as the mapping says.")
     if count:
         said.append(
-            f"{count} rows or events could not be read or explained; each is listed with its "
-            "line, and what is left is judged."
+            f"{count} {'row or event' if count == 1 else 'rows or events'} could not be read or "
+            "explained; each is listed with its line, and what is left is judged."
         )
     else:
         said.append("Every row could be read, and every event explained.")

@@ -56,10 +56,23 @@ def programme_svg(seen: ProgrammeReplay) -> Element:
 
 def programme_picture(seen: ProgrammeReplay) -> Element:
     """The same as a picture that stands by itself."""
-    figure = draw_programme(seen)
     names = [seen.problem.name, *(station.name for station in seen.problem.stations)]
+    return figure_picture(draw_programme(seen), names, "Diagram of the programme")
+
+
+def figure_picture(figure: Figure, names: list[str], label: str) -> Element:
+    """Any figure as a picture of the page.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+    names : list of str
+        What the user named and it shows; it decides which fonts are needed.
+    label : str
+        What it shows, for those who cannot see it.
+    """
     root, _ = _set(figure, figure.axes[0], names)
-    root.set("aria-label", "Diagram of the programme")
+    root.set("aria-label", label)
     return root
 
 

@@ -94,6 +94,21 @@ def whole_page(title: str, body: Sequence[Element], data: dict[str, Any]) -> str
     return document(page)
 
 
+def plain_page(title: str, body: Sequence[Element]) -> str:
+    """A page to read and print, with its styles and without any script."""
+    styles = style_variables() + "".join(_asset(name) for name in STYLES if name != "player.css")
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        policy("", styles),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", name="generator", content="hoistopt"),
+        tag("title", title),
+        style(styles),
+    )
+    return document(tag("html", head, tag("body", *body), lang="en"))
+
+
 def save_report(
     problem: Problem,
     schedule: Schedule,
