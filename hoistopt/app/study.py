@@ -93,7 +93,7 @@ def study(
     InputError
         When a file, a key or a value cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     listed = None if designs is None else designs_of(designs)
     check_against(against, varied, listed)
     with naming(designs if isinstance(designs, str | Path) else line):

@@ -89,7 +89,8 @@ class Statement(Part):
                 "a line with one hoist, for what is asked here",
                 field="hoist",
                 value=f"{len(self.hoists)} hoists",
-                way_out="Lines with several hoists can be solved, verified and drawn so far.",
+                way_out="Lines with several hoists can be solved, verified, drawn, reported, "
+                "compared and studied so far, and why, slack and jitter be asked of them.",
             )
 
     @cached_property

@@ -37,6 +37,16 @@ def test_every_time_of_the_schema_is_known() -> None:
     from hoistopt.problem.recipe import Stage
 
     fields = {name for part in (Stage, Motion, Station, Hoist) for name in part.model_fields}
-    unnamed = {"name", "station", "kind", "order", "unreachable", "loaded", "empty", "margin"}
+    unnamed = {
+        "name",
+        "station",
+        "kind",
+        "order",
+        "unreachable",
+        "loaded",
+        "empty",
+        "margin",
+        "hoist",
+    }
     kinematic = {"position", "speed", "acceleration", "from_", "to"}
     assert fields - unnamed - kinematic - UNITLESS <= TIMES

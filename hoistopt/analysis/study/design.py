@@ -14,12 +14,15 @@ from ...base.errors import InfeasibleError, InputError
 from ...base.names import checked_name
 from ...instance import build_instance
 from ...problem import Problem
+from .hoists import set_hoists
 from .keypath import KeyPath
 from .levels import Level, Value, plain_value, shown
 from .parallel import set_parallel
 from .parameter import Parameter, read_name
 from .settings import Data, plain_data, set_value, set_whole_mix
 
+SPECIAL = ("mix", "parallel", "hoists")
+"""Keys that are no keys of the problem file."""
 MOST_DESIGNS = 2000
 MOST_NAME = 200
 COST, NAME = "cost", "name"
@@ -50,7 +53,7 @@ class Design:
     @cached_property
     def key(self) -> str:
         """Digest of what is to be solved; designs with the same key have the same answer."""
-        text = f"{self.degree} {self.problem.model_dump_json(by_alias=True)}"
+        text = f"{self.degree} {self.problem.model_dump_json(by_alias=True, warnings=False)}"
         return sha256(text.encode()).hexdigest()[:24]
 
     @property
@@ -143,7 +146,7 @@ def _design(
     for path, value in places:
         if path.parts[0].key == "degree":
             degree = _degree(path, value)
-        elif path.parts[0].key not in ("mix", "parallel"):
+        elif path.parts[0].key not in SPECIAL:
             set_value(data, path, value)
     for path, value in places:  # copies of a station come last, to be like it in all
         _special(data, path, value)
@@ -167,9 +170,13 @@ def _special(data: Data, path: KeyPath, value: Value) -> None:
         set_whole_mix(data, path, value)
     elif first.key == "parallel" and alone:
         set_parallel(data, path, value)
-    elif first.key in ("mix", "parallel"):
+    elif first.key == "hoists" and alone:
+        set_hoists(data, path, value)
+    elif first.key in SPECIAL:
         raise InputError(
-            "mix, cycle.mix(RECIPE) or parallel(STATION)", field=str(path), value=shown(value)
+            "mix, cycle.mix(RECIPE), hoists or parallel(STATION)",
+            field=str(path),
+            value=shown(value),
         )
 
 
@@ -181,6 +188,6 @@ def _degree(path: KeyPath, value: Value) -> int:
 
 def _plannable(problem: Problem, degree: int) -> None:
     try:
-        build_instance(problem, degree)
+        build_instance(problem, degree, several=True)
     except InfeasibleError:
         return  # an answer, to be given in its place

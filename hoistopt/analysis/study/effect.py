@@ -29,6 +29,6 @@ def without_effect(designs: Sequence[Design], names: Sequence[str]) -> tuple[str
 
 def _planned(design: Design) -> object:
     try:
-        return hash(build_instance(design.problem, design.degree))
+        return hash(build_instance(design.problem, design.degree, several=True))
     except InfeasibleError as error:
         return str(error)

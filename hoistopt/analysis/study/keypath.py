@@ -16,7 +16,7 @@ _ARGUMENT = re.compile(r'\s*(?:"([^"]*)"|([^(),"]*?))\s*([,)])')
 
 WAY_OUT = (
     "Write keys as in the problem file, such as hoist.empty.speed, stage(Rinse).max or "
-    "station(Dryer).capacity; or degree, mix, parallel(Dryer)."
+    "station(Dryer).capacity; or degree, mix, hoists, parallel(Dryer)."
 )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from ...base.errors import InputError
 from ...problem import Problem
+from .hoists import hoists_in
 from .keypath import KeyPath
 from .levels import Value, read_value, shown
 from .settings import Data, named
@@ -132,7 +133,9 @@ def _copy_times(data: Data, original: Data, copies: list[str]) -> None:
                     {end: copy if value == name else value for end, value in entry.items()}
                     for copy in copies
                 ]
-    by_speed = "empty" in data.get("hoist", {}) and original.get("position") is not None
+    by_speed = (
+        all("empty" in hoist for hoist in hoists_in(data)) and original.get("position") is not None
+    )
     if not by_speed:
         # As if all stood at one place, like the times copied.
         alike = [name, *copies]
@@ -146,9 +149,9 @@ def _serve(data: Data, name: str, copies: list[str]) -> None:
     for recipe in data["recipe"]:
         for stage in recipe["stage"]:
             stage["station"] = _with(_several(stage["station"]), name, copies)
-    hoist = data.get("hoist", {})
-    if "unreachable" in hoist:
-        hoist["unreachable"] = _with(hoist["unreachable"], name, copies)
+    for hoist in hoists_in(data):
+        if "unreachable" in hoist:
+            hoist["unreachable"] = _with(hoist["unreachable"], name, copies)
     for crossing in data.get("crossing", []):
         for end in ("from", "over"):
             crossing[end] = _with(crossing[end], name, copies)

@@ -6,11 +6,12 @@ from typing import Any
 
 from ...base.errors import InputError
 from ...problem import Problem
+from .hoists import hoists_of
 from .keypath import WAY_OUT, KeyPath, Part
 from .levels import Value, shown
 
 Data = dict[str, Any]
-TABLES = ("hoist", "cycle", "carriers")
+TABLES = ("hoist", "cycle", "carriers", "track")
 NEEDED_THERE = {("hoist", "loaded"), ("hoist", "empty")}
 """Tables that a parameter does not bring into being: without them times come from tables."""
 
@@ -35,6 +36,15 @@ def set_value(data: Data, path: KeyPath, value: Value) -> None:
     InputError
         When there is no such place.
     """
+    first = path.parts[0]
+    if first.key == "hoist" and len(path.parts) > 1:
+        for hoist in hoists_of(data, first, path):
+            _set(data | {"hoist": hoist}, KeyPath((Part("hoist"), *path.parts[1:])), value)
+        return
+    _set(data, path, value)
+
+
+def _set(data: Data, path: KeyPath, value: Value) -> None:
     *before, last = path.parts
     here = data
     for number, part in enumerate(before):

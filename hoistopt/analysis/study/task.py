@@ -10,7 +10,7 @@ from typing import Any, Literal, get_args
 from ...base.errors import HoistoptError, shortened
 from ...checker import Refused, accepted
 from ...problem import Problem
-from ...schedule import Schedule, Step
+from ...schedule import Schedule, Step, Travel
 
 _FRACTION = re.compile(r"[0-9]{1,30}(?:/[1-9][0-9]{0,29})?")
 MOST_REASON = 4000
@@ -76,6 +76,11 @@ def schedule_data(schedule: Schedule) -> dict[str, Any]:
         "cycle": schedule.cycle,
         "ticks_per_unit": str(schedule.ticks_per_unit),
         "steps": [list(astuple(step)) for step in schedule.steps],
+        **(
+            {"travels": [[str(t.start), t.hoist, str(t.to)] for t in schedule.travels]}
+            if schedule.travels
+            else {}
+        ),
     }
 
 
@@ -98,7 +103,11 @@ def answer_from(problem: Problem, data: dict[str, Any]) -> Answer:
     made = None
     if schedule is not None:
         steps = tuple(Step(*step) for step in schedule["steps"])
-        made = Schedule(schedule["cycle"], _fraction(schedule["ticks_per_unit"]), steps)
+        travels = tuple(
+            Travel(_fraction(start), hoist, _position(to))
+            for start, hoist, to in schedule.get("travels", ())
+        )
+        made = Schedule(schedule["cycle"], _fraction(schedule["ticks_per_unit"]), steps, travels)
         try:
             accepted(problem, made, made_here=True)
         except Refused as refused:
@@ -115,6 +124,13 @@ def _fraction(text: object) -> Fraction:
     if not isinstance(text, str) or not _FRACTION.fullmatch(text):
         raise ValueError("no fraction of whole numbers")
     return Fraction(text)
+
+
+def _position(text: object) -> Fraction:
+    """A position, which may be below 0."""
+    if isinstance(text, str) and text.startswith("-"):
+        return -_fraction(text[1:])
+    return _fraction(text)
 
 
 def _seconds(value: object) -> float:

@@ -31,7 +31,9 @@ EPILOG = """--vary takes KEY = VALUES:
           carriers.count, cycle.mix(Clear); several that change together: KEY + KEY;
           or one of: degree, mix (loads of each recipe in a set, such as 2:1),
           parallel(Dryer) (equal stations in the place of one; copies stand next to it,
-          or where parallel(Dryer, 12.5, 13.5) says)
+          or where parallel(Dryer, 12.5, 13.5) says),
+          hoists (how many share the track; the file says how close two may come);
+          hoist.empty.speed is that of every hoist, hoist(NAME).empty.speed of one
   VALUES  0.3, 0.4, 0.5 or FIRST..LAST..STEP; none leaves a key out;
           with what each costs: 1@0, 2@45000
 example: --vary "parallel(Dryer) = 1@0, 2@45000" --vary "hoist.empty.speed = 0.8@0, 1.0@12000"
