@@ -88,6 +88,7 @@ from .schedule import LineState as LineState
 from .schedule import Order as Order
 from .schedule import Programme as Programme
 from .schedule import Repeats as Repeats
+from .schedule import Resting as Resting
 from .schedule import Schedule as Schedule
 from .schedule import Standing as Standing
 from .schedule import Step as Step

@@ -99,7 +99,7 @@ def read_line(problem: Problem, degree: int) -> Line:
         raise Unsupported("alternative tanks and limited carriers")
     if instance.shortest or instance.longest is not None or instance.order_given:
         raise Unsupported("limits on the cycle time and given orders of entering")
-    if any(place.capacity not in (1, None) for place in instance.places):
+    if any(place.rest or place.capacity not in (1, None) for place in instance.places):
         raise Unsupported("stations of several places")
     routes = [move.routes[0] for move in moves]
     gap = [[a.duration + instance.empty[a.target][b.source] for b in routes] for a in routes]

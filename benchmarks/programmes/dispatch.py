@@ -13,6 +13,8 @@ from itertools import pairwise
 from hoistopt.instance import Route
 from hoistopt.instance.finite import FiniteInstance
 
+from ..methods.line import Unsupported
+
 Way = list[tuple[int, Route]]
 
 
@@ -51,6 +53,10 @@ class _Dispatcher:
             turn = self.turns.get(targets, 0)
             self.turns[targets] = turn + 1
             route = next(r for r in routes if r.target == targets[turn % len(targets)])
+            for left, out in way:
+                rest = self.instance.rests.get(route.target, 0)
+                if out.source == route.target and time + route.duration < left + rest:
+                    raise Unsupported("a load that comes back to a tank before it has rested")
             way.append((time, route))
             place = route.target
             stay = self.instance.stay_after.get(index)
@@ -90,14 +96,15 @@ class _Dispatcher:
         """How much later a place would have room; 0 where it has."""
         capacity = self.instance.places[place].capacity
         others = self.stands.get(place, [])
-        here = [stand for stand in others if stand[0] <= left and came <= stand[1]]
+        rest = self.instance.rests.get(place, 0)
+        here = [stand for stand in others if stand[0] <= left + rest and came <= stand[1] + rest]
         if self.instance.places[place].fifo:  # nor may one overtake another
             over = [b for a, b in others if (a <= came) != (b <= left)]
             if over:
                 return max(1, max(over) + 1 - left)
         if capacity is None or len(here) < capacity:
             return 0
-        return max(1, min(stand[1] for stand in here) + 1 - came)
+        return max(1, min(stand[1] for stand in here) + rest + 1 - came)
 
     def _ends(self, plain: Way) -> list[tuple[int, int, bool]]:
         (start, first), (last, route) = plain[0], plain[-1]

@@ -91,8 +91,9 @@ class Pairwise:
                 continue
             spans = []
             for a, b, lit in standing:
-                size = model.new_int_var(1, self.longest + 1, "")
-                over = self.start[b] + 1
+                most = self.longest + max(1, self.instance.rests.get(place, 0))
+                size = model.new_int_var(1, most, "")
+                over = self.start[b] + max(1, self.instance.rests.get(place, 0))
                 spans.append(model.new_optional_interval_var(self.end[a], size, over, lit, ""))
             model.add_cumulative(spans, [1] * len(spans), station.capacity)
             if station.fifo and station.capacity > 1:
@@ -165,6 +166,7 @@ def _longest(instance: FiniteInstance) -> int:
     total = max([0, *(load.earliest for load in instance.loads)])
     back = max(map(max, instance.empty))
     apart = sum(end.occupied + 1 for end in instance.ends)
+    apart += max(instance.rests.values(), default=0)
     stock = instance.carriers
     if stock is not None:
         apart += max(stock.ahead.values()) + max(stock.behind.values())

@@ -28,6 +28,7 @@ def margin_kept(findings: Findings, _: Record) -> None:
     _below_maxima(findings, late)
     _above_minima(findings, late)
     _hoist_between(findings, late)
+    _rested(findings, late)
     _spaced_at_ends(findings, late)
     _carriers_in_time(findings, late)
 
@@ -117,6 +118,37 @@ def _hoist_between(findings: Findings, late: _Late) -> None:
             if room < asked - table.clock.tolerance:
                 text = f"the hoist leaves step {before + 1}, after which it comes here, a float of"
                 _note(findings, after, f"hoist {before}", room, asked, text)
+
+
+def _rested(findings: Findings, late: _Late) -> None:
+    """A place has rested for the next carrier though the one before was lifted late.
+
+    Of carriers numbered in the order in which they come, number n has a place once the one that
+    left as number n - capacity has been gone for long enough.
+    """
+    plan = findings.plan
+    table = plan.table
+    for station in table.problem.stations:
+        if not station.min_rest or not isinstance(station.capacity, int):
+            continue
+        rest = table.clock.exact(station.min_rest)
+        lifts = [
+            number
+            for number, leg in enumerate(plan.legs)
+            if leg is not None and leg.leaves and number in plan.links
+            if table.steps[number].source == station.name
+        ]
+        comes = sorted(plan.links[number].before for number in lifts)
+        standing = sum(plan.links[number].boundaries for number in lifts)
+        for rank, after in enumerate(comes):
+            cycles, which = divmod(rank + standing - station.capacity, len(lifts))
+            before = lifts[which]
+            asked = late.float[before]
+            lifted = table.starts[before] + cycles * table.cycle
+            room = plan.end(after) - lifted - rest
+            if asked and room < asked - table.clock.tolerance:
+                text = f"the rest of {station.name} leaves step {before + 1}, which lifts there,"
+                _note(findings, after, f"rest {before}", room, asked, f"{text} a float of")
 
 
 def _spaced_at_ends(findings: Findings, late: _Late) -> None:

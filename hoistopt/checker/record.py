@@ -19,6 +19,7 @@ from .plan import Plan
 Rule = Literal[
     "window",
     "double occupation",
+    "rest",
     "hoist in two places",
     "clearance",
     "impossible move",

@@ -153,6 +153,61 @@ def _still(stay: Stay, moment: tuple[int, float], tolerance: int) -> bool:
     return leaves > moment
 
 
+def places_rest(findings: Findings, record: Record) -> None:
+    """From a carrier's lifting until the next is set down in its place, the place rests."""
+    table = findings.plan.table
+    by_station: dict[str, list[Stay]] = {}
+    for stay in record.stays:
+        if table.problem.station_by_name[stay.station].min_rest:
+            by_station.setdefault(stay.station, []).append(stay)
+    for name, stays in by_station.items():
+        capacity = table.problem.station_by_name[name].capacity
+        assert isinstance(capacity, int)
+        rest = table.clock.exact(table.problem.station_by_name[name].min_rest)
+        _rests_at(findings, capacity, rest, stays)
+
+
+def _rests_at(findings: Findings, capacity: int, rest: int, stays: list[Stay]) -> None:
+    """The places of one station are alike: a carrier gets the one that was left first."""
+    tolerance = findings.plan.table.clock.tolerance
+    used: list[Stay] = []
+    for stay in sorted(stays, key=_arrives):
+        # Who still stands there takes a place; that too many do is a fault of its own.
+        standing = [other for other in used if other.gone is None or other.gone > stay.since]
+        rested = [
+            other
+            for other in used
+            if other not in standing and (other.gone or 0) + rest <= stay.since + tolerance
+        ]
+        resting = [other for other in used if other not in standing and other not in rested]
+        used = [*standing, *resting]
+        free = capacity - len(standing)
+        number = stay.brought_by
+        if resting and len(resting) >= free > 0:
+            first = min(resting, key=lambda other: other.gone or 0)
+            used.remove(first)
+            if number is not None and not findings.has("rest", number):
+                _too_soon(findings, rest, first, stay, number)
+        used.append(stay)
+
+
+def _too_soon(findings: Findings, rest: int, first: Stay, stay: Stay, number: int) -> None:
+    shown = findings.time
+    assert first.gone is not None
+    since = stay.since - first.gone
+    findings.add(
+        "rest",
+        number,
+        stay.cycle,
+        stay.since,
+        f"carrier set down at {shown(stay.since)}, {shown(since)} after the one before it in its "
+        f"place was lifted; the place rests for {shown(rest)} ({shown(rest - since)} too early)",
+        station=stay.station,
+        found=since,
+        limit=rest,
+    )
+
+
 def order_of_leaving(findings: Findings, record: Record) -> None:
     """Carriers leave a station that keeps order in the order in which they came."""
     stations = findings.plan.table.problem.station_by_name
@@ -219,6 +274,7 @@ ALL: tuple[Callable[[Findings, Record], None], ...] = (
     dwell_windows,
     never_lifted,
     places,
+    places_rest,
     hoist_in_one_place,
     hoist_has_time,
     hoists_keep_apart,

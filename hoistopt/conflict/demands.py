@@ -16,6 +16,7 @@ Kind = Literal[
     "shortest",
     "carriers",
     "maximum",
+    "rest",
     "station",
     "return",
     "minimum",
@@ -34,15 +35,15 @@ class Demand:
     ----------
     kind : str
         "maximum" or "minimum" of a stage; "longest" or "shortest" cycle time; number of
-        "carriers"; least occupation of a "station" at the end of the line; "return" of
-        carriers; the hoist's time for a "loaded" move; its "empty" travel. From a state of
-        the line also where the "hoist" is, and that a "load" goes on.
+        "carriers"; "rest" of a tank; least occupation of a "station" at the end of the line;
+        "return" of carriers; the hoist's time for a "loaded" move; its "empty" travel. From a
+        state of the line also where the "hoist" is, and that a "load" goes on.
     words : str
         What it is, with its figure, for people.
     recipe, stage : str, int
         Where it belongs to one: for "loaded", the stage the load is lifted from.
     station : str
-        The station of least occupation.
+        The station of least occupation, or the tank that rests.
     load : int
         Number of the load it is about; 0 where it is about all.
     """
@@ -65,7 +66,14 @@ HOIST: tuple[Kind, ...] = ("loaded", "empty")
 def demands(problem: Problem, instance: Instance) -> tuple[Demand, ...]:
     """All that is asked of a line, what is most readily talked about first."""
     tell = _Teller(problem, instance)
-    found = [*tell.limits(), *tell.maxima(), *tell.ends(), *tell.minima(), *tell.hoist()]
+    found = [
+        *tell.limits(),
+        *tell.maxima(),
+        *tell.rests(),
+        *tell.ends(),
+        *tell.minima(),
+        *tell.hoist(),
+    ]
     return tuple(dict.fromkeys(found))
 
 
@@ -73,6 +81,13 @@ def is_end(problem: Problem, instance: Instance, stay: Stay) -> bool:
     """Whether an empty carrier stands at its unload station, for the hoist to carry back."""
     move = instance.moves[stay.departure]
     return move.stage > len(problem.recipe_by_name[instance.recipes[move.job]].stages)
+
+
+def rest_of(problem: Problem, station: str) -> Demand:
+    """The rest of a tank."""
+    time = f"{problem.station_by_name[station].min_rest:f} {problem.unit}"
+    words = f"the {time} for which {station} stays empty after every carrier"
+    return Demand("rest", words, station=station)
 
 
 class _Teller:
@@ -117,6 +132,12 @@ class _Teller:
                 yield Demand("return", words + self._time(lag))
             else:
                 yield Demand("station", self._standing(chain.label, lag), station=chain.label)
+
+    def rests(self) -> Iterator[Demand]:
+        for number in self._instance.stays_at:
+            place = self._instance.places[number]
+            if place.rest:
+                yield rest_of(self._problem, place.name)
 
     def hoist(self) -> Iterator[Demand]:
         for move in self._instance.moves:

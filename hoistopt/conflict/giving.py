@@ -20,6 +20,7 @@ from ..schedule import Schedule
 from ..solver import bounds, build_model, least_cycle
 from ..solver.model.constraints.dwell import dwell_in_window
 from ..solver.model.constraints.ends import EndsGive, ends_of_the_line
+from ..solver.model.constraints.rest import places_rest
 from ..solver.model.decode import decode
 from ..solver.model.hint import hint
 from ..solver.model.variables import Linear, Variables
@@ -80,6 +81,7 @@ class Giving:
         self._longest = max(low, high)
         self._windows = {(x.recipe, x.stage, x.kind): x for x in limits if x.recipe}
         self._ends = {x.station: x for x in limits if x.kind == "occupation"}
+        self._rests = {x.station: x for x in limits if x.kind == "rest"}
         self._one = {x.kind: x for x in limits if x.kind in ("carriers", "return")}
         self.variables = build_model(
             replace(instance, carriers=far.carriers),
@@ -87,6 +89,7 @@ class Giving:
             lowest=low,
             rules={
                 "dwell": partial(dwell_in_window, gives=self._dwell),
+                "rest": partial(places_rest, gives=self._rest),
                 "ends": lambda variables: ends_of_the_line(variables, self._turnrounds(variables)),
             },
             prepare=self._prepare,
@@ -178,6 +181,11 @@ class Giving:
         if end == "min" or stay.most is None:
             return given.get(end, 0)
         return given.get("max", 0) + self._unrounded(variables, stay)
+
+    def _rest(self, variables: Variables, place: int) -> Linear:
+        """By how much the rest of a place gives way."""
+        limit = self._rests.get(self.instance.places[place].name)
+        return 0 if limit is None else self.by[limit]
 
     def _unrounded(self, variables: Variables, stay: Stay) -> Linear:
         """The tick that a maximum does not lose after a move whose time is given anew.

@@ -21,7 +21,7 @@ from ..instance.finite import FiniteInstance, FiniteLoad
 from ..problem import Problem
 from ..schedule import LineState, Order, Standing
 from ..solver.finite import overdue, possible
-from .demands import Demand
+from .demands import Demand, rest_of
 from .mus import UnsatisfiableSubset, minimal_unsatisfiable
 
 EACH = 3.0
@@ -148,7 +148,7 @@ class _Questions:
             if load.number in numbers
             for demand in self._minima(load)
         ]
-        asked = [*found, *self._hoist(), *lows]
+        asked = [*found, *self._hoist(), *self._rests(), *lows]
         if self.can_keep(asked) is False:
             found = minimal_unsatisfiable(asked, lambda kept: self.can_keep(kept) is False)
             necessary = tuple(self.can_keep([d for d in found if d != one]) for one in found)
@@ -160,7 +160,7 @@ class _Questions:
         return UnsatisfiableSubset("conflict", found, necessary, len(everything), len(self.answers))
 
     def can_keep(self, kept: Collection[Demand], *, minima: bool = False) -> bool | None:
-        """Whether some programme keeps these; with `minima`, all those and the hoist's place."""
+        """Whether some programme keeps these; with `minima`, all those, rests and hoist."""
         key = frozenset(kept), minima
         if key not in self.answers:
             self.clock.check()
@@ -189,8 +189,13 @@ class _Questions:
             least = stay.least if minima or where in low else 0
             stays.append(replace(stay, most=most, least=least))
         told_hoist = minima or any(demand.kind == "hoist" for demand in kept)
+        rests = {demand.station for demand in kept if demand.kind == "rest"}
+        places = instance.places
+        if not minima:
+            places = tuple(p if p.name in rests else replace(p, rest=Fraction(0)) for p in places)
         return replace(
             instance,
+            places=places,
             loads=tuple(loads),
             stays=tuple(stays),
             hoist=instance.hoist if told_hoist else None,
@@ -238,6 +243,11 @@ class _Questions:
         free = hoist.free_in.most
         when = f"free there in {told(free)} {self.problem.unit}" if free > 0 else "free there"
         return [Demand("hoist", f"the hoist at {hoist.station}, {when}", station=hoist.station)]
+
+    def _rests(self) -> list[Demand]:
+        used = {place for stay in self.instance.stays for place in stay.places}
+        stations = [self.instance.places[place] for place in sorted(used)]
+        return [rest_of(self.problem, place.name) for place in stations if place.rest]
 
     def _time(self, time: object) -> str:
         return f"{told(Fraction(str(time)))} {self.problem.unit}"

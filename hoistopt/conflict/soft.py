@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..instance import Instance, Stay
@@ -92,6 +93,7 @@ def without(problem: Problem, instance: Instance, kept: Collection[Demand]) -> I
     """
     stays = tuple(_stay(problem, instance, stay, kept) for stay in instance.stays)
     stations = {demand.station for demand in kept if demand.kind == "station"}
+    resting = {demand.station for demand in kept if demand.kind == "rest"}
     kinds = {demand.kind for demand in kept}
     turnrounds = tuple(
         chain
@@ -101,6 +103,10 @@ def without(problem: Problem, instance: Instance, kept: Collection[Demand]) -> I
     )
     return replace(
         instance,
+        places=tuple(
+            place if place.name in resting else replace(place, rest=Fraction(0))
+            for place in instance.places
+        ),
         stays=stays,
         turnrounds=turnrounds,
         longest=instance.longest if "longest" in kinds else None,

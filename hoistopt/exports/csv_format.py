@@ -21,6 +21,7 @@ _ATTRIBUTES = {
     "alarm_limit": "alarm",
     "min_dwell": "least",
     "max_dwell": "most",
+    "place_rest": "rest",
 }
 _COUNTED = {
     "boundaries": "cycles",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..base.errors import InputError
 from ..checker.clock import Clock
 from ..checker.motion import Timetable
 from ..checker.route import Routes
@@ -64,6 +65,27 @@ class Figures:
         ends = [end] if end else self._lifts
         empty = self._times.empty
         return [time for a in starts for b in ends if (time := empty(a, b)) is not None]
+
+    def rest(self, target: str, total: int) -> int:
+        """The least time from a lifting at a station to the start of the next move to there.
+
+        Raises
+        ------
+        InputError
+            When a station of several places rests: a sequencer does not know which of them.
+        """
+        station = self.problem.station_by_name[target]
+        if not station.min_rest:
+            return 0
+        if station.capacity != 1:
+            raise InputError(
+                "a station of one place, as a table cannot say which of several rests",
+                field=f'station "{station.name}", min_rest',
+                value=station.min_rest,
+                way_out="Make its places stations of their own, all of them named by the stage.",
+            )
+        left = self._clock.exact(station.min_rest) - total
+        return self.unit.up(self._clock.fraction(max(0, left)), self.problem)
 
     def window(self, recipe: str, stage: int, station: str) -> tuple[int, int | None]:
         """Dwell before the lifting."""

@@ -82,4 +82,5 @@ def _step(step: SequencerStep, unit: str) -> dict[str, Any]:
         f"busy_{unit}": step.busy,
         f"approach_{unit}": step.approach,
         "lifted_in": step.lifted_in,
+        f"place_rest_{unit}": step.rest,
     }

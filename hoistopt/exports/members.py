@@ -57,6 +57,7 @@ MEMBERS = (
     Member("Busy_ms", "DINT", "busy", "least time from this lifting to the next one"),
     Member("Approach_ms", "DINT", "approach", "longest empty travel to the pick station"),
     Member("LiftedIn", "INT", "lifted_in", "of the list: cycle in which FeedsStep lifts it"),
+    Member("PlaceRest_ms", "DINT", "rest", "since the last lifting at PlaceStation, at least"),
 )  # fmt: skip
 
 

@@ -181,6 +181,7 @@ class _Rows:
             busy=self.figures.busy(parts.total, run.target),
             approach=self.figures.approach(run.source),
             lifted_in=lifted_in,
+            rest=self.figures.rest(run.target, parts.total),
         )
 
     def _feeds(self, stay: LoadStay | None) -> tuple[int | None, int]:

@@ -72,6 +72,9 @@ class SequencerStep:
     lifted_in : int
         Of a step of the list run once whose load a step of the cycle lifts: in which cycle,
         counted from 0; else 0.
+    rest : int
+        Time since the last lifting at the place station before which the step must not start,
+        for the place to have rested when the carrier is set down; 0 where none is asked for.
     """
 
     step: int
@@ -97,6 +100,7 @@ class SequencerStep:
     busy: int
     approach: int
     lifted_in: int = 0
+    rest: int = 0
 
 
 @dataclass(frozen=True)
@@ -263,6 +267,7 @@ class _Rows:
             move=self.figures.move(parts.total, parts.drip),
             busy=self.figures.busy(parts.total, step.target),
             approach=self.figures.approach(step.source),
+            rest=self.figures.rest(step.target, parts.total),
         )
 
     def _free_when_lifted(self, number: int) -> bool:

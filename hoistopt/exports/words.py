@@ -89,6 +89,8 @@ FIELDS = {
     "approach": "longest empty travel to the pick station",
     "lifted_in": "of a list run once: cycle, from 0, in which a step of the cycle lifts what this "
     "one sets down",
+    "place_rest": "least time since the last lifting at the place station, so that the place has "
+    "rested when the carrier is set down; 0 if it need not rest",
 }
 
 TIMES = (
@@ -103,6 +105,7 @@ TIMES = (
     "move",
     "busy",
     "approach",
+    "place_rest",
 )
 """The fields that are times."""
 

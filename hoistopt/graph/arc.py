@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     import networkx
 
 Rule = Literal[
-    "hoist", "distance", "minimum", "maximum", "station", "return", "shortest", "longest"
+    "hoist", "distance", "minimum", "maximum", "rest", "station", "return", "shortest", "longest"
 ]
-"""Why an arc is there: the hoist's work, the distance of hoists, the window of a stage, the least
+"""Why an arc is there: the hoist's work, the distance of hoists, the window of a stage, the rest
+of a tank, the least
 occupation of an end of the line, carriers coming back, the limits on the cycle time."""
 
 What = Literal[
@@ -36,6 +37,7 @@ What = Literal[
     "distance",
     "minimum",
     "maximum",
+    "rest",
     "rounding",
     "occupation",
     "return",
@@ -53,8 +55,8 @@ class Part:
     ----------
     what : str
         The loaded move, empty travel, what keeping distance from another hoist asks, minimum
-        or maximum dwell, what rounding to ticks takes, least occupation of an end of the
-        line, way back of a carrier, limit on
+        or maximum dwell, rest of a tank, what rounding to ticks takes, least occupation of an
+        end of the line, way back of a carrier, limit on
         the cycle time; float kept after a move, slack or float kept below a maximum.
     time : int
         In grid steps; below 0 where the piece shortens the arc.

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from ..instance import Instance, Route, Turnround
 from .arc import Arc, EventGraph, Part, What, hoist_arcs, limit_arcs, loaded_parts
 from .pattern import Pattern
-from .turns import Turn
+from .turns import Turn, served
 
 
 def instance_graph(instance: Instance, pattern: Pattern) -> EventGraph:
@@ -37,6 +37,7 @@ def instance_graph(instance: Instance, pattern: Pattern) -> EventGraph:
             pad=lambda a: routes[a].pad,
         ),
         *_windows(instance, pattern),
+        *_rests(instance, pattern),
         *_ends(instance, pattern),
         *limit_arcs(anchor, instance.shortest, instance.longest),
     ]
@@ -63,6 +64,28 @@ def _windows(instance: Instance, pattern: Pattern) -> Iterator[Arc]:
             back.append(Part("rounding", route.shaved, move=a))
         length = route.shaved - stay.most - route.duration
         yield Arc(b, a, length, -height, "maximum", tuple(back))
+
+
+def _rests(instance: Instance, pattern: Pattern) -> Iterator[Arc]:
+    """A carrier comes to a place that has been empty for long enough: that left first does."""
+    where = {move: number for number, move in enumerate(pattern.order)}
+    for number, place in enumerate(instance.places):
+        stays = [s for s in instance.stays if pattern.routes[s.arrival].target == number]
+        if not place.rest or not stays:
+            continue
+        assert place.capacity is not None
+        free = place.capacity - sum(pattern.heights[stay.index] for stay in stays)
+        lifts, comes = [s.departure for s in stays], [s.arrival for s in stays]
+        for turn in served(lifts, comes, where.__getitem__, free):
+            out, into = pattern.routes[turn.source], pattern.routes[turn.target]
+            lag = place.resting(into, out)
+            rest = lag - into.pad - out.pad
+            parts = [Part("rest", rest, move=turn.source, to=turn.target, label=place.name)]
+            if out.pad:
+                parts.append(Part("float", out.pad, move=turn.source))
+            parts.append(Part("loaded", into.pad - into.duration, move=turn.target))
+            length = lag - into.duration
+            yield Arc(turn.source, turn.target, length, turn.height, "rest", tuple(parts))
 
 
 def _ends(instance: Instance, pattern: Pattern) -> Iterator[Arc]:

@@ -49,8 +49,8 @@ class TimedProgramme:
     starts : tuple of int
         By move, and 0 for the moment of the state.
     waits : tuple of Arc
-        What moves wait for: the hoist from the move before, the minimum dwell, the ends of
-        the line, and what the state has under way.
+        What moves wait for: the hoist from the move before, the minimum dwell, the rest of a
+        tank, the ends of the line, and what the state has under way.
     left_out : tuple of Arc
         What the hoist needs, besides, from a move to one after the next. None where times
         obey the triangle inequality.
@@ -94,6 +94,7 @@ def timed_programme(seen: ProgrammeReplay) -> TimedProgramme:
         waits=(
             *(arc for arc in hoist if arc.head in (arc.tail + 1, 0)),
             *_minima(course),
+            *_rests(course),
             *_ends(course),
             *_carriers(course),
         ),
@@ -173,6 +174,44 @@ def _minima(course: Course) -> Iterator[Arc]:
         moving = course.runs[stay.brought_by].parts.total
         parts = (Part("loaded", moving, move=stay.brought_by), stands)
         yield Arc(stay.brought_by, stay.lifted_by, moving + least, 0, "minimum", parts)
+
+
+def _rests(course: Course) -> Iterator[Arc]:
+    """A load comes to a place that has been empty for long enough: that left first has.
+
+    What the state has under way to a place gets one whatever its rest.
+    """
+    table, origin = course.table, len(course.runs)
+    for station in table.problem.stations:
+        if not station.min_rest:
+            continue
+        assert isinstance(station.capacity, int)
+        rest = table.clock.exact(station.min_rest)
+        stays = [stay for stay in course.stays if stay.station == station.name]
+        known = [stay for stay in stays if stay.brought_by is None]
+        left = sorted(
+            -table.span(entry.empty_for)[0]
+            for entry in course.state.resting
+            if entry.station == station.name
+        )
+        left = left[max(0, len(left) + len(known) - station.capacity) :]
+        gone = [(origin, time) for time in left]
+        gone += [
+            (lift, 0) for lift in sorted(s.lifted_by for s in stays if s.lifted_by is not None)
+        ]
+        before = len(left) + len(known)
+        comes = sorted(s.brought_by for s in stays if s.brought_by is not None)
+        for number, head in enumerate(comes, start=before):
+            if number < station.capacity:
+                continue
+            tail, since = gone[number - station.capacity]
+            moving = course.runs[head].parts.total
+            parts = (
+                Part("rest", since + rest, move=None if tail == origin else tail, to=head,
+                     label=station.name),
+                Part("loaded", -moving, move=head),
+            )  # fmt: skip
+            yield Arc(tail, head, since + rest - moving, 0, "rest", parts)
 
 
 def _maxima(course: Course) -> Iterator[Arc]:

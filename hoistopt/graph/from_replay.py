@@ -21,6 +21,7 @@ from ..schedule import Schedule, Step
 from .arc import Arc, EventGraph, Part, hoist_arc, hoist_arcs, limit_arcs
 from .plan_ends import end_arcs
 from .several import in_time, several_hoist_arcs
+from .turns import served
 
 
 def plan_graph(plan: Plan, *, spare: bool = True) -> EventGraph:
@@ -56,6 +57,7 @@ def load_arcs(plan: Plan, *, spare: bool = True) -> list[Arc]:
     return [
         *_minima(plan),
         *_maxima(plan),
+        *_rests(plan),
         *end_arcs(plan, spare=spare),
         *limit_arcs(0, *_limits(plan)),
     ]
@@ -93,8 +95,9 @@ class TimedPlan:
     """What the steps of a schedule wait for, and their planned times, in grid steps.
 
     A sequencer that keeps the order of the steps starts one when all of these are true:
-    its planned time has come, the hoist is there, the carrier has stood its minimum, and
-    at the ends of the line a carrier or a place is ready.
+    its planned time has come, the hoist is there, the carrier has stood its minimum, the place
+    it is brought to will have rested by then, and at the ends of the line a carrier or a place
+    is ready.
 
     Attributes
     ----------
@@ -114,7 +117,7 @@ class TimedPlan:
         all travels of its own since its step before.
     waits : tuple of Arc
         What steps wait for in the steady cycle: the hoist from the step before, the
-        distance of hoists, the minimum dwell, the ends of the line.
+        distance of hoists, the minimum dwell, the rest of a tank, the ends of the line.
     left_out : tuple of Arc
         What the hoist needs, besides, from a step to one after the next, should the steps
         between be left out for want of a carrier. None where times obey the triangle
@@ -176,12 +179,13 @@ def timed_plan(seen: Replay) -> TimedPlan:
     parts = tuple(part for part in plan.parts if part is not None)
     legs = [leg for leg in plan.legs if leg is not None]
     assert len(parts) == len(legs) == len(table.steps)
-    others = [*_minima(plan), *end_arcs(plan, spare=True)]
+    rests, others = list(_rests(plan)), [*_minima(plan), *end_arcs(plan, spare=True)]
     if len(seen.problem.hoists) == 1:
-        following, left_out = _following(plan), _left_out(plan)
+        following, left_out = [*_following(plan), *rests], _left_out(plan)
         empties = [_empty(plan, number - 1, number) for number in range(len(parts))]
     else:
-        following, left_out = in_time(several_hoist_arcs(plan).steps, others)
+        own = [*several_hoist_arcs(plan).steps, *rests]
+        following, left_out = in_time(own, others)
         empties = _all_travels(plan)
     return TimedPlan(
         problem=seen.problem,
@@ -261,6 +265,39 @@ def _minima(plan: Plan) -> Iterator[Arc]:
             Part("minimum", least, move=link.before, label=station),
         )
         yield Arc(link.before, number, moving + least, link.boundaries, "minimum", parts)
+
+
+def _rests(plan: Plan) -> Iterator[Arc]:
+    """A carrier comes to a place that has been empty for long enough: that left first has.
+
+    Carriers are set down in the order in which their moves end, maybe in the cycle after that
+    in which they began.
+    """
+    table, cycle = plan.table, plan.table.cycle
+    for station in table.problem.stations:
+        lifts = [
+            number
+            for number, leg in enumerate(plan.legs)
+            if leg is not None and leg.leaves > 0 and number in plan.links
+            if table.steps[number].source == station.name
+        ]
+        if not station.min_rest or not lifts:
+            continue
+        assert isinstance(station.capacity, int)
+        links = [plan.links[number] for number in lifts]
+        later = {link.before: plan.end(link.before) // cycle for link in links}
+        standing = sum(link.boundaries - later[link.before] for link in links)
+        when = dict(zip(lifts, (table.starts[number] for number in lifts), strict=True))
+        came = {before: plan.end(before) % cycle for before in later}
+        rest = table.clock.exact(station.min_rest)
+        for turn in served(lifts, came, {**when, **came}.__getitem__, station.capacity - standing):
+            moving = _loaded(plan, turn.target)
+            parts = (
+                Part("rest", rest, move=turn.source, to=turn.target, label=station.name),
+                Part("loaded", -moving, move=turn.target),
+            )
+            height = turn.height - later[turn.target]
+            yield Arc(turn.source, turn.target, rest - moving, height, "rest", parts)
 
 
 def _maxima(plan: Plan) -> Iterator[Arc]:

@@ -1,8 +1,8 @@
-"""Who follows whom at the ends of the line: the carriers' turns."""
+"""Who follows whom at the ends of the line, and in a tank: the carriers' turns."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -98,8 +98,24 @@ def _turns(
 
 def in_turn(chain: Turnround, place: dict[int, int], total: int) -> tuple[Turn, ...]:
     """First come, first served, with `total` of them under way at time 0."""
-    sources = sorted(chain.sources, key=place.__getitem__)
-    targets = sorted(chain.targets, key=place.__getitem__)
+    return served(chain.sources, chain.targets, place.__getitem__, total)
+
+
+def served(
+    sources: Iterable[int], targets: Iterable[int], place: Callable[[int], int], total: int
+) -> tuple[Turn, ...]:
+    """Each source with the target that takes what it leaves, in order.
+
+    Parameters
+    ----------
+    sources, targets : iterable of int
+        As many of the one as of the other.
+    place : callable
+        Where a move comes in the order of the cycle.
+    total : int
+        How many were left and are not taken yet at time 0.
+    """
+    sources, targets = sorted(sources, key=place), sorted(targets, key=place)
     count = len(targets)
     return tuple(
         Turn(source, targets[(number + total) % count], (number + total) // count)

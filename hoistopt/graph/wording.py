@@ -33,13 +33,14 @@ class Words:
         if part.what in ("empty", "return"):
             assert part.to is not None
             return target, self._name(self._pattern.routes[part.to].source)
-        if part.what == "occupation":
+        if part.what in ("occupation", "rest"):
             return (part.label,)
         return (target,)
 
     def load(self, part: Part) -> int | None:
         """The load it is about."""
-        if part.move is None or part.what in ("empty", "occupation", "return", "float", "slack"):
+        none = ("empty", "occupation", "rest", "return", "float", "slack")
+        if part.move is None or part.what in none:
             return None
         return self._numbers[self._instance.moves[part.move].job]
 
@@ -58,6 +59,8 @@ class Words:
             return f"{self._stage(part)} {part.what}{self._whose(part)}"
         if part.what == "occupation":
             return f"{part.label} minimum occupation"
+        if part.what == "rest":
+            return f"{part.label} rest"
         if part.what == "return":
             return f"carrier back from {where[0]} to {where[1]}, minimum occupation included"
         if part.what == "float":
@@ -111,6 +114,8 @@ def reason(plan: TimedPlan, limit: Arc | Dwell) -> str:
     if limit.rule == "minimum":
         dwell = next((d for d in plan.dwells if d.departure == limit.head), None)
         return f"minimum in {after.source if dwell is None else dwell.label}"
+    if limit.rule == "rest":
+        return f"rest of {after.target}"
     if limit.rule == "station":
         return f"minimum in {after.target if plan.stages[limit.head] else after.source}"
     return f"carrier for step {limit.head + 1}"

@@ -133,6 +133,7 @@ class _Builder:
                     station.name,
                     None if station.capacity == "unlimited" else station.capacity,
                     station.order == "fifo",
+                    Fraction(station.min_rest) * self.grid,
                 )
                 for station in problem.stations
             ),

@@ -143,6 +143,7 @@ class FiniteBuilder:
             in_order=in_order,
             outlets=frozenset(self.outlets),
             ticks_per_unit=self.grid,
+            resting=self._resting(),
         )
 
     # -- loads ------------------------------------------------------------------
@@ -269,6 +270,29 @@ class FiniteBuilder:
             times.empty(station, one.name) if place in sources else 0
             for place, one in enumerate(self.problem.stations)
         ]
+
+    def _resting(self) -> dict[int, tuple[int, ...]]:
+        """When places that rest were left, in whole ticks, rounded up.
+
+        A load that the hoist is about to set down gets the one that was left first.
+        """
+        found: dict[int, tuple[int, ...]] = {}
+        hoist = self.state.hoist
+        for place, station in enumerate(self.problem.stations):
+            left = sorted(
+                -(entry.empty_for.least * self.grid).__floor__()
+                for entry in self.state.resting
+                if entry.station == station.name
+            )
+            if not left:
+                continue
+            assert isinstance(station.capacity, int)
+            free = station.capacity
+            free -= sum(entry.station == station.name for entry in self.state.standing)
+            if hoist is not None and hoist.carries is not None and hoist.station == station.name:
+                free -= 1
+            found[place] = tuple(left[max(0, len(left) - free) :])
+        return found
 
     def _ends(self) -> list[EndStation]:
         problem = self.problem

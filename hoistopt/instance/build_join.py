@@ -117,8 +117,9 @@ class JoinBuilder(WaysOfJoining):
         way = max((time for row in pattern.empty for time in row), default=0)
         moved = max(route.duration for move in pattern.moves for route in move.routes)
         stand = max(Fraction(station.min_occupation) for station in self.problem.stations)
-        back = Fraction(self.problem.carriers.return_time)
-        return way + moved + ((3 * stand + back) * self.grid).__ceil__() + self.cycle
+        rest = max(Fraction(station.min_rest) for station in self.problem.stations)
+        back = max(3 * stand + Fraction(self.problem.carriers.return_time), rest)
+        return way + moved + (back * self.grid).__ceil__() + self.cycle
 
     def _least_times(self, job: int) -> list[tuple[int, int]]:
         """By stage: least ticks of the move out of it, and of the dwell after that move."""

@@ -6,21 +6,41 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from math import ceil
 
 from .several import Path, Several
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A station: its name, how many carriers it holds (None: any number), its discipline."""
+    """A station: its name, how many carriers it holds (None: any number), its discipline.
+
+    `rest` is how long, in ticks, each of its places stays empty after a carrier was lifted.
+    """
 
     name: str
     capacity: int | None
     fifo: bool
+    rest: Fraction = Fraction(0)
+
+    def resting(self, into: Route, out: Route) -> int:
+        """Ticks from the start of a move out of here to the planned end of a later one in here.
+
+        The least there may be where both are at the same place of the station. The later move
+        sets its carrier down before its planned end, by what it is rounded up and by its
+        float; the earlier one may start late by its own.
+        """
+        if not self.rest:
+            return 0
+        excess = Fraction(into.excess - _CUT, PARTS)
+        return max(0, ceil(self.rest + excess)) + into.pad + out.pad
 
 
 PARTS = 10**40
 """Of a tick, in which it is told by how much a planned time is longer than the true one."""
+
+_CUT = 10**20
+"""Parts by which the excess of a move may be told too great, generously: roots are cut off."""
 
 
 @dataclass(frozen=True, slots=True)

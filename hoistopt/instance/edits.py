@@ -71,10 +71,19 @@ def without_tanks(problem: Problem, tanks: Collection[str]) -> Problem:
 
 def with_occupation(problem: Problem, station: str, least: Decimal) -> Problem:
     """The line with another least occupation of a station at its end."""
+    return _with_station(problem, station, min_occupation=least)
+
+
+def with_rest(problem: Problem, station: str, least: Decimal) -> Problem:
+    """The line with another rest of a tank."""
+    return _with_station(problem, station, min_rest=least)
+
+
+def _with_station(problem: Problem, station: str, **figures: Decimal) -> Problem:
     data = problem.to_data()
     for entry in data["station"]:
         if entry["name"] == station:
-            entry["min_occupation"] = least
+            entry.update(figures)
     return changed(problem, data)
 
 

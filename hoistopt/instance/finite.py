@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from .data import Move, Place, Stay, StaysByMove
+from .data import Move, Place, Route, Stay, StaysByMove
 
 LONG_AGO = -(10**12)
 """Ticks; before everything that a state of the line remembers."""
@@ -136,6 +136,9 @@ class FiniteInstance(StaysByMove):
         Moves that set a load down at its unload station.
     join : Join or None
         How it ends in a cycle; None: with the line empty.
+    resting : dict of int to tuple of int
+        By place: when those of its places that rest in the state were left, the latest last;
+        0 at the latest.
     """
 
     places: tuple[Place, ...]
@@ -150,6 +153,48 @@ class FiniteInstance(StaysByMove):
     outlets: frozenset[int]
     ticks_per_unit: Fraction
     join: Join | None = None
+    resting: dict[int, tuple[int, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def rests(self) -> dict[int, int]:
+        """By place that rests: ticks from a lifting to the planned end of the next move there.
+
+        The most that any two moves ask for; :meth:`early` says by how much less one asks for.
+        """
+        into, out = self._ways_in, self._ways_out
+        return {
+            place: max(
+                self.places[place].resting(one, other) for one in ways for other in out[place]
+            )
+            for place, ways in into.items()
+            if place in out
+        }
+
+    def early(self, route: Route) -> int:
+        """Ticks by which a move may end sooner after a lifting than :attr:`rests` says."""
+        most = self.rests.get(route.target)
+        if most is None:
+            return 0
+        place = self.places[route.target]
+        return most - max(place.resting(route, out) for out in self._ways_out[route.target])
+
+    @cached_property
+    def _ways_in(self) -> dict[int, list[Route]]:
+        return self._ways("target")
+
+    @cached_property
+    def _ways_out(self) -> dict[int, list[Route]]:
+        return self._ways("source")
+
+    def _ways(self, end: str) -> dict[int, list[Route]]:
+        """The routes that begin, or end, at each place that rests."""
+        found: dict[int, dict[Route, None]] = {}
+        for move in self.moves:
+            for route in move.routes:
+                place = getattr(route, end)
+                if self.places[place].rest:
+                    found.setdefault(place, {})[route] = None
+        return {place: list(routes) for place, routes in found.items()}
 
     @cached_property
     def tied(self) -> dict[int, int]:

@@ -16,7 +16,17 @@ from .data import Instance
 from .times import HoistTimes
 
 Kind = Literal[
-    "min", "max", "drip", "occupation", "carriers", "return", "lift", "lower", "move", "hoist"
+    "min",
+    "max",
+    "drip",
+    "rest",
+    "occupation",
+    "carriers",
+    "return",
+    "lift",
+    "lower",
+    "move",
+    "hoist",
 ]
 
 HALF = Amount(share=Fraction(1, 2))
@@ -33,9 +43,9 @@ class Limit:
     Attributes
     ----------
     kind : str
-        "min" or "max" of a stage and the "drip" after it; least "occupation" of a station
-        at an end of the line; number of "carriers", their "return" time; the hoist's time
-        to "lift" or "lower" where a station has none of its own; its time for a loaded
+        "min" or "max" of a stage and the "drip" after it; "rest" of a tank; least "occupation"
+        of a station at an end of the line; number of "carriers", their "return" time; the
+        hoist's time to "lift" or "lower" where a station has none of its own; its time for a loaded
         "move" from one station to another, without drip; every time of the "hoist".
     name : str
         What it is, for people.
@@ -74,7 +84,7 @@ class Limit:
     def only_helps(self) -> bool:
         """Whether every schedule of today's line is one of the changed line as well."""
         # After a quicker move a load stands longer in the next tank, and may overstay.
-        return self.kind in ("min", "max", "occupation", "carriers", "return")
+        return self.kind in ("min", "max", "rest", "occupation", "carriers", "return")
 
     def given(self, amount: Decimal) -> Decimal:
         """The figure after giving way by so much, or as far as it may."""
@@ -121,6 +131,8 @@ class Limit:
             return edits.with_windows(problem, {(self.recipe, self.stage): (new, most)})
         if self.kind == "drip":
             return edits.with_drip(problem, self.recipe, self.stage, new)
+        if self.kind == "rest":
+            return edits.with_rest(problem, self.station, new)
         if self.kind == "occupation":
             return edits.with_occupation(problem, self.station, new)
         if self.kind == "carriers":
@@ -153,6 +165,7 @@ def limits_of(
     """
     found = [
         *_windows(problem, windows),
+        *_rests(problem, windows),
         *_ends(problem, windows),
         *_drips(problem, windows),
     ]
@@ -180,6 +193,14 @@ def _windows(problem: Problem, amount: Amount | None) -> Iterator[Limit]:
             most = None if reach is None else min(LARGEST, stage.max + reach)
             name = f"maximum of {about}"
             yield Limit("max", name, stage.max, most, given is not None, **place)  # type: ignore[arg-type]
+
+
+def _rests(problem: Problem, amount: Amount | None) -> Iterator[Limit]:
+    used = {name for _, _, stage in _stages(problem) for name in stage.station}
+    for station in problem.stations:
+        if (rest := station.min_rest) and station.name in used:
+            name = f"rest of {station.name}"
+            yield Limit("rest", name, rest, _fallen(rest, amount), station=station.name)
 
 
 def _ends(problem: Problem, amount: Amount | None) -> Iterator[Limit]:

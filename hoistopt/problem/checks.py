@@ -208,6 +208,13 @@ def _station_fields(problem: Statement) -> None:
                 value=station.min_occupation,
                 way_out="For a tank or dryer set the stage's min.",
             )
+        if station.min_rest and station.kind not in ("tank", "dryer"):
+            raise InputError(
+                "this key at tanks and dryers only",
+                field=f"{field}, min_rest",
+                value=station.min_rest,
+                way_out="For a load or unload station set min_occupation.",
+            )
 
 
 def _mix_known(problem: Statement) -> None:

@@ -48,7 +48,8 @@ def _given_times(problem: Statement) -> Iterator[Decimal]:
             if time is not None:
                 yield time
     for station in problem.stations:
-        for time in (station.lift, station.lower, station.settling, station.min_occupation):
+        own = (station.lift, station.lower, station.settling)
+        for time in (*own, station.min_occupation, station.min_rest):
             if time is not None:
                 yield time
     for recipe in problem.recipes:

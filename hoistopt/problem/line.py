@@ -166,6 +166,9 @@ class Station(Part):
         Whether carriers leave a multi-slot station in order of arrival.
     min_occupation : number, default 0
         Load and unload stations: minimum time a carrier stands there.
+    min_rest : number, default 0
+        Tanks and dryers: minimum time that a place stays empty, from the start of lifting a
+        carrier until the next is set down there, for a bath to get back its temperature.
     lift : number, optional
         Replaces the hoist's lift time here.
     lower : number, optional
@@ -191,6 +194,7 @@ class Station(Part):
     ] = 1
     order: Literal["fifo", "any"] = "fifo"
     min_occupation: Time = Field(0, validate_default=True)
+    min_rest: Time = Field(0, validate_default=True)
     lift: Time | None = None
     lower: Time | None = None
     settling: Time | None = None
@@ -206,6 +210,7 @@ class Station(Part):
             capacity: int | Literal["unlimited"] = 1,
             order: Literal["fifo", "any"] = "fifo",
             min_occupation: Numeral = 0,
+            min_rest: Numeral = 0,
             lift: Numeral | None = None,
             lower: Numeral | None = None,
             settling: Numeral | None = None,

@@ -127,6 +127,11 @@ position = 3.5
 # "fifo", or in any order, "any". Default: "fifo".
 #order = "any"
 
+# Tanks and dryers only: minimum time that a place stays empty, from the start of lifting a
+# carrier until the next one is set down there, as a bath may need to get back its
+# temperature. Each place rests by itself. Default: 0.
+#min_rest = 30
+
 [[station]]
 name = "Passivate 2"
 position = 4.5

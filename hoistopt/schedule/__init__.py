@@ -4,7 +4,7 @@ from .files import read_moves, read_order, read_programme, schedule_to_data
 from .orders import Order, read_orders
 from .programme import Programme, Repeats, unroll
 from .schedule import Schedule, Step, Travel, readable
-from .state import Between, Carried, HoistAt, LineState, Standing
+from .state import Between, Carried, HoistAt, LineState, Resting, Standing
 from .state_files import read_state, save_state
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "Order",
     "Programme",
     "Repeats",
+    "Resting",
     "Schedule",
     "Standing",
     "Step",

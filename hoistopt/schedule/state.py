@@ -142,6 +142,28 @@ class HoistAt:
     carries: Carried | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Resting:
+    """A place that is empty, and has to be for a while yet: its carrier was lifted lately.
+
+    Parameters
+    ----------
+    station : str
+        Where; one that has a `min_rest`.
+    empty_for : Between
+        Time since that carrier was lifted.
+
+    Examples
+    --------
+    >>> from hoistopt import Between, Resting
+    >>> Resting("Etch", Between.of(10)).station
+    'Etch'
+    """
+
+    station: str
+    empty_for: Between
+
+
 @dataclass(frozen=True)
 class LineState:
     """What stands where on a line at one moment, which is time 0 of what follows.
@@ -157,6 +179,9 @@ class LineState:
     returning : tuple of Between
         Empty carriers on their way back outside the line, where carriers are counted: for
         each the time until it is back at the load station.
+    resting : tuple of Resting
+        Empty places that have to stay empty for a while yet, in stations with a `min_rest`.
+        A free place that is not named has rested long enough.
 
     Examples
     --------
@@ -173,6 +198,7 @@ class LineState:
     standing: tuple[Standing, ...] = ()
     hoist: HoistAt | None = None
     returning: tuple[Between, ...] = ()
+    resting: tuple[Resting, ...] = ()
 
     def __repr__(self) -> str:
         number = len(self.standing)
@@ -213,4 +239,4 @@ class LineState:
         hoist = self.hoist
         if hoist is not None and hoist.carries is not None and hoist.carries.load is None:
             hoist = replace(hoist, carries=replace(hoist.carries, load=next(spare)))
-        return LineState(standing, hoist, self.returning)
+        return replace(self, standing=standing, hoist=hoist)

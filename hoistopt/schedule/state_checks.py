@@ -34,6 +34,7 @@ def check_state(problem: Problem, state: LineState) -> None:
     _check_places(problem, state)
     _check_order(problem, state)
     _check_carriers(problem, state)
+    _check_resting(problem, state)
     twice = [load for load, times in Counter(state.loads).items() if times > 1]
     if twice:
         raise InputError("each load once", field="load", value=twice[0])
@@ -245,6 +246,28 @@ def _check_carriers(problem: Problem, state: LineState) -> None:
             field="standing",
             value=f"{number} carriers with those on their way back",
         )
+
+
+def _check_resting(problem: Problem, state: LineState) -> None:
+    taken = Counter(entry.station for entry in state.standing)
+    for number, entry in enumerate(state.resting, start=1):
+        field = f"resting, entry {number}"
+        _check_station(problem, entry.station, f"{field}, station")
+        _check_between(entry.empty_for, f"{field}, empty_for", negative=False)
+        station = problem.station_by_name[entry.station]
+        if not station.min_rest:
+            raise InputError(
+                "a station that has a min_rest", field=f"{field}, station", value=entry.station
+            )
+        taken[entry.station] += 1
+        if isinstance(station.capacity, int) and taken[entry.station] > station.capacity:
+            one = "1 place" if station.capacity == 1 else f"{station.capacity} places"
+            raise InputError(
+                f"no more than {one} in {entry.station}, carriers standing there included",
+                field=f"{field}, station",
+                value=entry.station,
+                way_out="A place in which a carrier stands does not rest; take out one of the two.",
+            )
 
 
 def carriers_in(problem: Problem, state: LineState) -> int:

@@ -22,14 +22,14 @@ from ..problem.files import read_toml
 from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
 from .raw_move import LONGEST, MOST_LOADS
-from .state import Between, Carried, HoistAt, LineState, Standing
+from .state import Between, Carried, HoistAt, LineState, Resting, Standing
 from .state_checks import MOST_WEIGHT, check_state
 
 _SHAPE = (
     'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
     'station = "...", recipe = "...", stage = 1 and stood = 40, or stood = [40, 70] in doubt.'
 )
-_KEYS = ("note", "unit", "hoist", "standing", "returning")
+_KEYS = ("note", "unit", "hoist", "standing", "returning", "resting")
 
 
 def read_state(path: str | Path, problem: Problem) -> LineState:
@@ -131,6 +131,10 @@ def state_from_data(data: object, problem: Problem) -> LineState:
             _returning(entry, f"returning, entry {number}", problem.unit)
             for number, entry in enumerate(_list(table, "returning"), start=1)
         ),
+        resting=tuple(
+            _resting(entry, f"resting, entry {number}", problem.unit)
+            for number, entry in enumerate(_list(table, "resting"), start=1)
+        ),
     )
     check_state(problem, state)
     return state.numbered()
@@ -169,6 +173,11 @@ def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
         ]
     if state.returning:
         data["returning"] = [{"ready_in": _written(span)} for span in state.returning]
+    if state.resting:
+        data["resting"] = [
+            {"station": entry.station, "empty_for": _written(entry.empty_for)}
+            for entry in state.resting
+        ]
     return data
 
 
@@ -262,6 +271,11 @@ def _weight(table: dict[str, Any], field: str) -> Fraction:
 
 def _returning(data: object, field: str, unit: str) -> Between:
     return _between(_table(data, field, ("ready_in",)), "ready_in", field, unit)
+
+
+def _resting(data: object, field: str, unit: str) -> Resting:
+    table = _table(data, field, ("station", "empty_for"))
+    return Resting(_name(table, "station", field), _between(table, "empty_for", field, unit))
 
 
 def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:

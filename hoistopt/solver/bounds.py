@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from math import ceil
 
 from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
@@ -51,7 +52,7 @@ def horizon(instance: Instance, clock: Clock | None = None) -> int:
         longest = max(route.duration for route in move.routes)
         away = max(instance.empty[target][source] for target in move.targets for source in sources)
         stay = instance.stay_after.get(move.index)
-        total += longest + max(away, stay.least if stay else 0)
+        total += longest + max(away, stay.least if stay else 0, longest_rest(instance, move))
     for chain in instance.turnrounds:
         # A spacing chain runs between ends or starts, so durations may come on top.
         for source, lags in zip(chain.sources, chain.lags, strict=True):
@@ -64,8 +65,8 @@ def tank_turn_bound(instance: Instance, turn: Turn | None = None) -> int:
     """Return the least time, per place, in which groups of tanks can serve their stays, in ticks.
 
     Between two carriers in one place the hoist takes the first out, comes back from wherever
-    it set it down, and brings the next. A tank of one place has the same stays in every cycle,
-    so some tank of a group has its share of them, rounded up.
+    it set it down, and brings the next, once the place has rested. A tank of one place has the
+    same stays in every cycle, so some tank of a group has its share of them, rounded up.
 
     Parameters
     ----------
@@ -99,7 +100,9 @@ def turn_costs(
             continue
         inside = [stay for stay in instance.stays if group.issuperset(stay.places)]
         free = turn or _turn
-        turns = [[free(instance, before, after) for after in inside] for before in inside]
+        turns = [
+            [max(free(instance, x, y), least_rest(instance, x, y)) for y in inside] for x in inside
+        ]
         yield inside, sum(capacity or 0 for capacity in capacities), turns
 
 
@@ -182,6 +185,31 @@ def _turn(instance: Instance, before: Stay, after: Stay) -> int:
     if out == back:
         return 0
     return instance.gaps[out][back] + instance.moves[back].shortest
+
+
+def least_rest(instance: Instance, before: Stay, after: Stay) -> int:
+    """Return the least time in which a place that both stays may have rests between them, in ticks.
+
+    From the start of the move out of the one to the planned end of that into the other; 0 where
+    they share no place, or may share one that does not rest.
+    """
+    out, back = instance.moves[before.departure], instance.moves[after.arrival]
+    if out.index == back.index:
+        return 0
+    found = [
+        instance.places[into.target].resting(into, away)
+        for into in back.routes
+        for away in out.routes
+        if into.target == away.source
+    ]
+    return min(found, default=0)
+
+
+def longest_rest(instance: Instance, move: Move) -> int:
+    """Return more ticks than any rest after a move lifts, counted to the start of the next."""
+    pads = 2 * max((route.pad for other in instance.moves for route in other.routes), default=0)
+    rests = [instance.places[place].rest for place in move.sources]
+    return max((ceil(rest) + 1 + pads for rest in rests if rest), default=0)
 
 
 def cheapest_assignment(costs: list[list[int]]) -> int:

@@ -27,6 +27,7 @@ NOTICED_BY = {
     "dwell_in_window": "plain",
     "one_carrier_in_a_tank": "plain",
     "no_more_than_capacity": "slots",
+    "places_rest": "resting",
     "ends_of_the_line": "plain",
     "loads_in_order": "mixed",
 }
@@ -80,6 +81,7 @@ BROKEN = {
     "first in, first out": {"order of leaving"},
     "capacity at the ends": {"double occupation"},
     "occupation at the ends": {"window", "double occupation"},
+    "rest": {"rest"},
     "order of entering": {"mix"},
     "number of carriers": {"carriers"},
     "time to return": {"carriers"},

@@ -114,6 +114,10 @@ def _hoist_without(key: str) -> Change:
     return lambda data: {**data, "hoist": _without(key)(data["hoist"])}
 
 
+def _never_resting(data: dict[str, Any]) -> dict[str, Any]:
+    return {**data, "station": [_without("min_rest")(station) for station in data["station"]]}
+
+
 # Example, degree, and a change that takes the feature out and must make the line faster
 # ("<") or slower (">") by at least one part in a hundred.
 SHOWS: list[tuple[str, int, Change, str]] = [
@@ -126,6 +130,7 @@ SHOWS: list[tuple[str, int, Change, str]] = [
     ("hoist_limits", 2, _without("crossing"), "<"),
     ("hoist_limits", 3, _hoist_without("unreachable"), "<"),
     ("paced_line", 1, _without("cycle"), "<"),
+    ("resting_tank", 1, _never_resting, "<"),
 ]
 
 

@@ -79,7 +79,9 @@ def test_every_start_may_be_as_late_as_asked(family: str) -> None:
     assert tried >= 20
 
 
-@pytest.mark.parametrize("family", ["plain", "slots", "carriers", "entering", "parallel"])
+@pytest.mark.parametrize(
+    "family", ["plain", "slots", "carriers", "entering", "parallel", "resting"]
+)
 def test_the_checker_refuses_what_is_shorter_than_the_margin_allows(family: str) -> None:
     refused: Counter[str] = Counter()
     for seed in range(FIRST, FIRST + EACH):

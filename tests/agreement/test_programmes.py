@@ -65,6 +65,7 @@ def nothing(*_: object) -> None:
         ("_apart", "plain"),
         ("dwell_within_window", "plain"),
         ("places_hold_what_they_can", "plain"),
+        ("places_rest", "resting"),
         ("ends_of_the_line", "turns"),
         ("carriers_enough", "carriers"),
     ],

@@ -38,7 +38,17 @@ def _walk(value: Any, change: Callable[[str, Any], Any], key: str = "") -> Any:
 
 # -- units and names --------------------------------------------------------------------
 
-TIMES = ("min", "max", "drip", "min_drip", "min_occupation", "return_time", "lift", "lower")
+TIMES = (
+    "min",
+    "max",
+    "drip",
+    "min_drip",
+    "min_occupation",
+    "min_rest",
+    "return_time",
+    "lift",
+    "lower",
+)
 
 
 @often

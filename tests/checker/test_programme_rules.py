@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import pytest
 
 import hoistopt
-from hoistopt import Between, Carried, HoistAt, LineState, Programme, Standing, Step
+from hoistopt import Between, Carried, HoistAt, LineState, Programme, Resting, Standing, Step
 from hoistopt.base.errors import InputError
 from hoistopt.checker.programme import rules
 from hoistopt.problem import Problem
@@ -215,6 +215,21 @@ CASES = {
         "impossible move", "columns_agree", line(),
         Programme(F(1), (Step(0, "In", "Bath", load=7), Step(42, "Bath", "Out", None, 7, 1))),
         Programme(F(1), (Step(0, "In", "Bath", load=7), Step(42, "Bath", "Out", None, 7, 2))),
+    ),
+    "rest": case(
+        "rest", "places_rest", line(station("Bath", min_rest=40)),
+        moves(*one(), *one(70, 112)), moves(*one(), *one(69.5, 112)),
+    ),
+    "rest of the state": case(
+        "rest", "places_rest", line(station("Bath", min_rest=40)),
+        moves(*one(20, 62)), moves(*one(19.5, 62)),
+        LineState((), hoist("In", 0), (), (Resting("Bath", Between.of(8, 20)),)),
+    ),
+    "rest of one of two places": case(
+        "rest", "places_rest", line(station("Bath", capacity=2, min_rest=40)),
+        moves((20, "In", "Bath"), (40, "Bath", "Out"), (70, "Bath", "Out")),
+        moves((19.5, "In", "Bath"), (40, "Bath", "Out"), (70, "Bath", "Out")),
+        LineState((standing(10),), hoist("In", 0), (), (Resting("Bath", Between.of(8)),)),
     ),
     "load station": case(
         "window", "places_at_the_ends", line(station("In", min_occupation=61)),

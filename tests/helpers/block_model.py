@@ -53,7 +53,7 @@ class Model(Presetting):
         given = self.given
         self.loads, self.moving, self.extra, self.late_before = {}, None, 0, {}
         self.origin, self.cycle, self.at = self.now, LIST if self.once else 0, 0
-        self.missed = 0
+        self.missed, self.lifted = 0, {}
         self.committed, self.missing, self.drift_since, self.lost = False, False, None, 0
         self.done_before, self.removed_before = given["MoveDone"], given["CarrierRemoved"]
         self.fault, self.preset = (0, 0), None
@@ -212,6 +212,8 @@ class Model(Presetting):
             ready = ready and given["CarrierAt"][step.pick]
             if step.wait_target_empty and not given["PlaceFreeAt"][step.place]:
                 ready, blocked = False, still
+            if step.rest and self.now - self.lifted.get(step.place, -LONGEST) < self.ms(step.rest):
+                ready, blocked = False, still
             if step.fed_by is not None:
                 if step.wait_source_dwell and self.age(self.loads[key]) < self.ms(step.least):
                     ready = False
@@ -274,6 +276,7 @@ class Model(Presetting):
                 down = (LIST if row < self.once else step.lifted_in, row)
             self.loads[down] = Load(None)
         self.moving = (self.at, self.now, down)
+        self.lifted[step.pick] = self.now
         self.should_end = self.origin + self.ms(step.start + step.move)
         self.shown |= {"StepNo": step.step, "PickStation": step.pick, "PlaceStation": step.place,
                        "Drip_ms": self.ms(step.drip)}  # fmt: skip

@@ -31,6 +31,7 @@ class State:
     missed: int = 0
     at: int = 0  # index of the next step
     committed: bool = False
+    lifted: dict[int, int] = field(default_factory=dict)  # when a carrier was, by station
     loads: dict[Key, Load] = field(default_factory=dict)
     extra: int = 0  # carriers in the line that no step lifts any more
     moving: tuple[int, int, Key | None] | None = None  # step, since when, what it sets down

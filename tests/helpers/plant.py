@@ -77,6 +77,8 @@ class Plant:
         Step and time of every lift.
     stays : list of Stay
         Dwell before the lift, by the step that lifted.
+    rested : list of (int, int, int)
+        At places that rest: station, time it was empty, and the least it should be.
     alarms : list of (int, int, int)
         When an alarm came up, at which station, and the step it names.
     model : Model, optional
@@ -103,6 +105,7 @@ class Plant:
     started: list[tuple[int, int]] = field(default_factory=list)
     stays: list[Stay] = field(default_factory=list)
     seen: list[tuple[int, dict[str, Any]]] = field(default_factory=list)
+    rested: list[tuple[int, int, int]] = field(default_factory=list)
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -143,6 +146,10 @@ class Plant:
             n: ceil(Fraction(station.min_occupation) * per_ms)
             for n, station in self.stations.items()
         }
+        self.rest = {
+            n: ceil(Fraction(station.min_rest) * per_ms) for n, station in self.stations.items()
+        }
+        self.left_at: dict[int, int] = {}
         by_hand = self.problem.carriers.return_ == "outside"
         stations = self.stations.items()
         self.loading = {n: station.loads for n, station in stations}
@@ -212,6 +219,8 @@ class Plant:
             if step.fed_by and values["Due"]:
                 age = values["Age"][values["Feeder"], values["FedSlot"]]
                 moments.append(clock + step.least * per - age)
+            if step.rest:
+                moments.append(clock + step.rest * per - values["SinceLift"][step.place])
             found = min([found, *(m - clock for m in moments if m > clock)])
         for event in self.events:
             if now < event < now + found:
@@ -230,9 +239,9 @@ class Plant:
         other.machine = self.machine.fresh()
         fixed = (self.table, self.table.steps, *self.table.steps)
         other.model = deepcopy(self.model, {id(part): part for part in fixed})
-        for name in ("standing", "alarmed", "raised", "until", "preset"):
+        for name in ("standing", "alarmed", "raised", "until", "preset", "left_at"):
             setattr(other, name, deepcopy(getattr(self, name)))
-        for name in ("started", "stays", "seen", "alarms", "moving_time", "loads"):
+        for name in ("started", "stays", "seen", "alarms", "moving_time", "loads", "rested"):
             setattr(other, name, list(getattr(self, name)))
         return other
 
@@ -373,6 +382,7 @@ class Plant:
         unknown = [c for c in kind if c.set_by is None]
         lifted = (unknown or known or kind)[0]
         here.remove(lifted)
+        self.left_at[step.pick] = self.now
         window = self.windows[number]
         self.stays.append(Stay(step.step, step.pick, lifted.since, self.now, *window))
 
@@ -380,6 +390,8 @@ class Plant:
         step = self.rows[number]
         self.at = step.place
         self._free(step.place)
+        if self.rest[step.place] and (left := self.left_at.get(step.place)) is not None:
+            self.rested.append((step.place, self.now - left, self.rest[step.place]))
         by: int | None = step.step
         if step.step <= len(self.table.once) and step.feeds is not None:
             # Of the list, for the cycle: as if the step of the cycle had done it.

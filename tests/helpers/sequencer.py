@@ -5,7 +5,8 @@ from place to place, everything in exact fractions. Only what the checker's publ
 tells is used, for the exact times of moves and for who stands where to begin with.
 
 The rule: keep the order of the steps; start one when its planned time has come, the
-hoist is there and the carrier has stood its minimum; at the ends of the line wait for a
+hoist is there, the carrier has stood its minimum and the place it goes to will have rested; at
+the ends of the line wait for a
 carrier, or for a place, to be ready.
 """
 
@@ -242,6 +243,7 @@ class Sequencer:
         last = max((r for r in self.seen.runs if r.start < zero), key=lambda r: r.start)
         free, place = last.end, last.target
         spaced = self._spaced()
+        lifted, came = self._lifted()
         watched = Watched()
         for cycle in range(cycles):
             for step in range(len(self.schedule)):
@@ -262,7 +264,11 @@ class Sequencer:
                 took = plan.end - plan.start
                 start = max(start, self._place_ready(spaced, plan.source, "load"))
                 start = max(start, self._place_ready(spaced, plan.target, "unload") - took)
+                if (ready := self._rested(lifted, came, plan.target)) is not None:
+                    start = max(start, ready - took)
                 start += late(step, cycle)
+                lifted.setdefault(plan.source, []).append(start)
+                came[plan.target] = came.get(plan.target, 0) + 1
                 end = start + took + longer(step, cycle)
                 self._note(spaced, plan.source, "load", start)
                 self._note(spaced, plan.target, "unload", end)
@@ -311,6 +317,27 @@ class Sequencer:
             ]
             found[station.name] = sorted(t for t, b in zip(runs, begun, strict=True) if b < zero)
         return found
+
+    def _lifted(self) -> tuple[dict[str, list[Fraction]], dict[str, int]]:
+        """By station: lifts there, and how many were brought, before the watched cycles."""
+        begun = [r for r in self.seen.runs if r.start < BEFORE * self.cycle]
+        lifted: dict[str, list[Fraction]] = {}
+        came: dict[str, int] = {}
+        for run in begun:
+            lifted.setdefault(run.source, []).append(run.start)
+            came[run.target] = came.get(run.target, 0) + 1
+        return {name: sorted(times) for name, times in lifted.items()}, came
+
+    def _rested(
+        self, lifted: dict[str, list[Fraction]], came: dict[str, int], name: str
+    ) -> Fraction | None:
+        """When a place has rested for the next carrier brought there; None: it need not."""
+        station = self.problem.station_by_name[name]
+        if not station.min_rest:
+            return None
+        assert isinstance(station.capacity, int)
+        number = came.get(name, 0) - station.capacity
+        return None if number < 0 else lifted[name][number] + Fraction(station.min_rest)
 
     def _place_ready(self, spaced: dict[str, list[Fraction]], name: str, kind: str) -> Fraction:
         station = self.problem.station_by_name[name]

@@ -184,6 +184,15 @@ PROBLEMS = {
         edit("position = 2", "position = 2\nmin_occupation = 5"),
         'station 2 ("Bath"), min_occupation = 5',
     ),
+    "rest of a load station": (
+        edit("position = 0", "position = 0\nmin_rest = 5"),
+        'station 1 ("In"), min_rest = 5',
+        "min_occupation",
+    ),
+    "rest below zero": (
+        edit("position = 2", "position = 2\nmin_rest = -5"),
+        'station 2 ("Bath"), min_rest = -5',
+    ),
     "zero carriers": (edit("count = 4", "count = 0"), "carriers, count = 0"),
     "unknown way of return": (
         edit("count = 4", 'return = "teleport"'),

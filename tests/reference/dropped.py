@@ -118,6 +118,7 @@ DROPS: dict[str, tuple[str, Drop]] = {
     "first in, first out": ("turns", _out_of_turn),
     "capacity at the ends": ("plain", _endless_ends),
     "occupation at the ends": ("plain", _ends("min_occupation", 0)),
+    "rest": ("resting", _tanks("min_rest", 0)),
     "alternative tanks": ("parallel", _first_tank_only),
     "order of entering": ("entering", _any_entering_order),
     "number of carriers": ("carriers", _any_number_of_carriers),

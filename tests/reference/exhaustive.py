@@ -207,10 +207,42 @@ def _places_right(
         for moment, _ in once:
             if sum(down <= moment <= up for down, up in stays) > station.capacity:
                 return False
+        if station.min_rest and not _rested(line, station, pairs, wraps, starts, period):
+            return False
     if station.kind in ("tank", "dryer") and station.order == "fifo":
         leaving = [up for _, up in sorted(stays)]
         return leaving == sorted(leaving)
     return True
+
+
+def _rested(
+    line: Line,
+    station: Station,
+    pairs: list[Pair],
+    wraps: Sequence[int],
+    starts: Sequence[int],
+    period: int,
+) -> bool:
+    """Whether a place is taken until its rest is over, and yet there is one for every carrier.
+
+    In parts of a tick, as carriers are set down before the last tick of a move is over. A
+    carrier that may be lifted late is taken to be.
+    """
+    fine = 10**40
+    rest = Fraction(station.min_rest) / line.clock.tick * fine - 10**20  # roots are cut off
+    once = [
+        (
+            (starts[a] + line.moves[a].ticks) * fine - line.moves[a].left_over,
+            (starts[b] + wrap * period + line.late[b]) * fine + rest,
+        )
+        for (a, b, _, _), wrap in zip(pairs, wraps, strict=True)
+    ]
+    far = range(-max(wraps) - int(rest / period / fine) - 3, max(wraps) + 2)
+    taken = [(down + k * period * fine, up + k * period * fine) for down, up in once for k in far]
+    assert isinstance(station.capacity, int)
+    return all(
+        sum(down <= moment < up for down, up in taken) <= station.capacity for moment, _ in once
+    )
 
 
 def _spaced(line: Line, station: Station, period: int, starts: Sequence[int]) -> int | None:

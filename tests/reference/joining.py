@@ -72,7 +72,8 @@ class JoinBrute(Brute):
             n for n, work in enumerate(self.works) if work.recipe.name not in self.recipes
         ]
         longest = max(station.min_occupation for station in problem.stations)
-        memory = 3 * longest + problem.carriers.return_time
+        rest = max(station.min_rest for station in problem.stations)
+        memory = max(3 * longest + problem.carriers.return_time, rest)
         names = [station.name for station in problem.stations if self._reached(station.name)]
         way_back = max(self.clock.empty(a, b) for a in names for b in names)
         moved = [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from itertools import pairwise
 from random import Random
 from typing import Any
@@ -166,6 +167,32 @@ def add_limits(rng: Random, data: draw.Data) -> None:
             data.setdefault("crossing", []).append(crossing)
 
 
+def resting(seed: int) -> SmallLine:
+    """Tanks that stay empty for a while after each carrier: of one place, of several, shared."""
+    rng = Random(f"resting {seed}")
+    kind = rng.choice(("plain", "plain", "parallel", "slots", "reentrant"))
+    count, degree = rng.choice(((1, 1), (1, 2), (2, 1), (2, 2), (3, 1), (3, 1), (4, 1), (3, 2)))
+    tanks = draw.tanks(count)
+    names: list[Any] = [tank["name"] for tank in tanks]
+    if kind == "reentrant" and count > 1:
+        names.append(names[0])
+    if kind == "parallel" and count < 4:
+        tanks = draw.tanks(count + 1)
+        shared = rng.randrange(count)
+        names[shared] = [names[shared], tanks[-1]["name"]]
+    if len(names) * degree > 5:
+        degree = 1
+    made = recipe(rng, names, rng.choice(draw.WINDOWS), rng.choice((15, 40)))
+    if kind == "slots":
+        tanks[0] |= {"capacity": 2, "order": rng.choice(("fifo", "any"))}
+        made["stage"][0] |= draw.window(rng, "loose", rng.choice((40, 90)))
+    for tank in rng.sample(tanks, rng.choice((1, 1, 2, len(tanks))) if len(tanks) > 1 else 1):
+        tank["min_rest"] = Decimal(rng.choice((5, 15, 30, 60, 120))) + rng.choice(
+            (0, 0, Decimal("0.05"))
+        )
+    return finish(rng, draw.line(draw.ends(rng), tanks, recipe=[made]), degree)
+
+
 def everything(seed: int) -> SmallLine:
     """Several features at once."""
     rng = Random(f"everything {seed}")
@@ -205,5 +232,6 @@ FAMILIES: dict[str, Callable[[int], SmallLine]] = {
     "entering": entering,
     "carriers": carriers,
     "limits": limits,
+    "resting": resting,
     "everything": everything,
 }

@@ -9,7 +9,7 @@ from itertools import product
 from .ends import end_groups, free_returns, spacing
 from .moves import Line, Stay
 from .ratio import Constraint
-from .standing import Option, in_turn, option, wraps_of
+from .standing import Option, in_turn, option, rests, wraps_of
 
 
 def patterns(
@@ -69,4 +69,10 @@ def _tank_options(line: Line, number: int, turn: tuple[int, ...]) -> list[Option
     place = {move: where for where, move in enumerate(turn)}
     assert station.capacity != "unlimited"
     fifo = station.order == "fifo" and station.capacity > 1
-    return [option(line, stays, wraps) for wraps in wraps_of(stays, place, station.capacity, fifo)]
+    options = [
+        option(line, stays, wraps) for wraps in wraps_of(stays, place, station.capacity, fifo)
+    ]
+    if station.min_rest:
+        for restarts, _, demands in options:
+            demands += rests(line, station, stays, place, restarts)
+    return options

@@ -21,6 +21,9 @@ from .clock import Clock, left_over
 
 EVER = 10**9
 
+Arc = tuple[int, int, int]
+"""Two moves, -1 being time 0, and the least ticks from the start of the one to the other."""
+
 
 class Made(NamedTuple):
     """A move in an order: load, stage left, from, to, ticks, what is left of the last tick."""
@@ -84,6 +87,10 @@ class Brute:
     def _state(self, state: LineState) -> None:
         problem, tick = self.problem, self.tick
         here: dict[str, list[Fraction]] = {}
+        self._left: dict[str, list[int]] = {}
+        for place in state.resting:
+            ticks = floor(place.empty_for.least / tick)
+            self._left.setdefault(place.station, []).append(-ticks)
         back: list[Fraction] = [span.most for span in state.returning]
         for entry in state.standing:
             station = problem.station_by_name[entry.station]
@@ -99,6 +106,13 @@ class Brute:
             self._stands(recipe, entry.stage, entry.station, -entry.stood.most, -entry.stood.least)
         self._ends(state, here)
         back += self._carried(state)
+        self._held = {name: len(loads) for name, loads in self.line.standing.items()}
+        for name, left in self._left.items():
+            # What the hoist carries is set down in any case, in the place left first.
+            places = problem.station_by_name[name].capacity
+            assert isinstance(places, int)
+            left.sort()
+            del left[: max(0, self._held.get(name, 0) + len(left) - places)]
         if problem.carriers.count is not None:
             spare = problem.carriers.count - len(back) - len(self.works)
             times = [ceil(time / tick) for time in back] + [-EVER] * spare
@@ -168,7 +182,7 @@ class Brute:
         """The least finish in ticks; None where there is no programme."""
         if self.possible:
             self._alike = [self._like(load) for load in range(len(self.works))]
-            self._left = [self._least_left(work) for work in self.works]
+            self._ahead = [self._least_left(work) for work in self.works]
             self._go(self.line, [work.stage for work in self.works])
         return self.best
 
@@ -201,7 +215,7 @@ class Brute:
         finish = self._finish(line)
         if finish is None:
             return
-        soonest = finish + sum(left[stage] for left, stage in zip(self._left, stages, strict=True))
+        soonest = finish + sum(left[stage] for left, stage in zip(self._ahead, stages, strict=True))
         if self.best is not None and soonest >= self.best:
             return
         through = [
@@ -280,6 +294,7 @@ class Brute:
             yield other, number, made.ticks + self.clock.empty(made.target, move.source)
             if made.load == move.load:
                 before = other
+        yield from self._rest(line, work, move, number)
         if before is None:
             yield -1, number, work.low
             if work.high < EVER:
@@ -295,6 +310,28 @@ class Brute:
         yield before, number, ticks + low
         if high is not None:
             yield number, before, -ticks - high
+
+    def _rest(self, line: Line, work: Work, move: Made, number: int) -> Iterator[Arc]:
+        """A load that comes to a place which rests comes late enough after the one before.
+
+        Of loads that came, number n has a place once the one that left as number n - places has
+        left it for long enough.
+        """
+        station = self.problem.station_by_name[move.target]
+        if not station.min_rest or move.stage >= len(work.recipe.stages):
+            return
+        assert isinstance(station.capacity, int)
+        known = self._left.get(move.target, [])
+        came = len(known) + self._held.get(move.target, 0)
+        came += sum(made.target == move.target for made in line.moves)
+        if came < station.capacity:
+            return
+        early = Fraction(move.left - 10**20, 10**40)  # roots are cut off
+        apart = ceil(Fraction(station.min_rest) / self.tick + early) - move.ticks
+        gone = [(-1, left) for left in known]
+        gone += [(other, 0) for other, made in enumerate(line.moves) if made.source == move.target]
+        other, since = gone[came - station.capacity]
+        yield other, number, since + apart
 
     def _at_end(self, line: Line, move: Made, number: int, *, lifts: bool) -> Iterator[Line]:
         """Every choice of a place, and of a carrier, at an end of the line."""

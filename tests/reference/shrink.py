@@ -7,7 +7,17 @@ from typing import Any
 
 from hoistopt.problem import Problem
 
-_TIMES = {"min", "max", "drip", "min_drip", "min_occupation", "return_time", "lift", "lower"}
+_TIMES = {
+    "min",
+    "max",
+    "drip",
+    "min_drip",
+    "min_occupation",
+    "min_rest",
+    "return_time",
+    "lift",
+    "lower",
+}
 
 
 def shrunk(problem: Problem, factor: int) -> Problem:

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from fractions import Fraction
+from math import ceil
+
+from hoistopt.problem import Station
 
 from .moves import Line, Stay
 from .ratio import Constraint
@@ -76,3 +80,35 @@ def option(line: Line, stays: Sequence[Stay], wraps: Sequence[int]) -> Option:
     """Stays with their restarts, as one option of a group."""
     pairs = tuple(zip(stays, wraps, strict=True))
     return sum(wraps), pairs, [c for stay, wrap in pairs for c in dwell(line, stay, wrap)]
+
+
+def rests(
+    line: Line, station: Station, stays: Sequence[Stay], place: Place, standing: int
+) -> list[Constraint]:
+    """Every carrier finds a place that has been empty for long enough.
+
+    Of carriers numbered in order of arrival, number n can only come once the lifting number
+    n - capacity is long enough ago. `standing` carriers stand there when the cycle starts, so
+    its first lifting is that of the number -standing.
+    """
+    assert isinstance(station.capacity, int)
+    came = sorted((stay.arrive for stay in stays), key=place.__getitem__)
+    went = sorted((stay.leave for stay in stays), key=place.__getitem__)
+    found = []
+    for number, brought in enumerate(came):
+        cycle, index = divmod(number - station.capacity + standing, len(went))
+        lifted = went[index]
+        apart = least_after(line, station, lifted, brought)
+        found.append((lifted, brought, apart, -cycle))
+    return found
+
+
+def least_after(line: Line, station: Station, lifted: int, brought: int) -> int:
+    """Least ticks from the start of a lifting move to that of the one which sets down next.
+
+    The carrier is set down what is left over of the move's last tick before its planned end.
+    """
+    exact = Fraction(station.min_rest) / line.clock.tick
+    move = line.moves[brought]
+    early = Fraction(move.left_over - 10**20, 10**40)  # roots are cut off
+    return ceil(exact + early) - move.ticks + line.late[lifted]

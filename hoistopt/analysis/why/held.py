@@ -17,7 +17,7 @@ class Piece:
     Attributes
     ----------
     what : str
-        "loaded", "empty", "minimum", "maximum", "occupation", "return", "limit",
+        "loaded", "empty", "minimum", "maximum", "rest", "occupation", "return", "limit",
         "rounding", or of a margin asked for "float" or "slack".
     words : str
         What it is, for people.
@@ -199,7 +199,7 @@ def _kind(piece: Piece) -> str:
 
 def from_longest_dwell(pieces: list[Piece]) -> list[Piece]:
     """Turn the circuit so that it begins with its longest dwell."""
-    dwell = ("minimum", "occupation", "return")
+    dwell = ("minimum", "rest", "occupation", "return")
     first = max(
         range(len(pieces)),
         key=lambda i: (pieces[i].what in dwell, pieces[i].time, -i),

@@ -159,7 +159,7 @@ class _Words:
             return step.source, step.target
         if part.what in ("empty", "return"):
             return (step.target, *(() if part.to is None else (self._steps[part.to].source,)))
-        return (part.label,) if part.what == "occupation" else (step.target,)
+        return (part.label,) if part.what in ("occupation", "rest") else (step.target,)
 
     def load(self, part: Part) -> int | None:
         """The load it is about."""
@@ -191,6 +191,8 @@ class _Words:
             return f"hoist {part.label}, to keep the clearance"
         if part.what in ("minimum", "maximum"):
             return f"{self.stage(part)} {part.what}" + (whose and f" ({whose.strip()})")
+        if part.what == "rest":
+            return f"{part.label} rest"
         if part.what == "occupation":
             return f"{part.label} minimum occupation"
         if part.what == "return":

@@ -86,7 +86,8 @@ def _seen(course: Course, at: Fraction) -> LineState:
     if hoist is not None and hoist.carries is not None:
         hoist = replace(hoist, carries=replace(hoist.carries, load=None, carrier=None))
     back = tuple(sorted(state.returning, key=lambda span: (span.least, span.most)))
-    return LineState(tuple(sorted(held, key=_sorted)), hoist, back)
+    rests = sorted(state.resting, key=lambda one: (one.station, one.empty_for.least))
+    return LineState(tuple(sorted(held, key=_sorted)), hoist, back, tuple(rests))
 
 
 def _sorted(entry: Any) -> tuple[object, ...]:

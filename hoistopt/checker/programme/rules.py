@@ -201,6 +201,60 @@ def _too_many(findings: Findings, stay: Stay, others: list[Stay], capacity: int)
     )
 
 
+def places_rest(findings: Findings) -> None:
+    """From a load's lifting until the next is set down in its place, the place rests.
+
+    What the hoist is about to set down in the state comes whatever the place; a place that
+    the state does not name has rested long enough.
+    """
+    course = findings.course
+    stations = course.table.problem.station_by_name
+    for name, stays in _by_station(course).items():
+        if not stations[name].min_rest:
+            continue
+        capacity, rest = stations[name].capacity, course.table.clock.exact(stations[name].min_rest)
+        assert isinstance(capacity, int)
+        left = [
+            -course.table.span(entry.empty_for)[0]
+            for entry in course.state.resting
+            if entry.station == name
+        ]
+        standing: list[Stay] = []
+        for stay in sorted(stays, key=_came):
+            moment, still = _came(stay), []
+            for other in standing:
+                went = _went(other)
+                if went is None or went > moment:
+                    still.append(other)
+                else:
+                    left.append(went[0])
+            standing = still
+            left = [time for time in left if stay.early < time + rest - findings.clock.tolerance]
+            free = capacity - len(standing)
+            standing.append(stay)
+            if left and len(left) >= free > 0:  # places are alike: the one left first
+                first = min(left)
+                left.remove(first)
+                if stay.brought_by is not None:
+                    _too_soon_there(findings, stay, stay.early - first, rest)
+
+
+def _too_soon_there(findings: Findings, stay: Stay, since: int, rest: int) -> None:
+    shown, number = findings.time, stay.brought_by
+    assert number is not None
+    findings.add(
+        "rest",
+        findings.course.runs[number].number,
+        stay.early,
+        f"load {stay.load} is set down at {shown(stay.early)}, {shown(since)} after the one before "
+        f"it in its place was lifted; the place rests for {shown(rest)} "
+        f"({shown(rest - since)} too early)",
+        station=stay.station,
+        found=since,
+        limit=rest,
+    )
+
+
 def hoist_in_one_place(findings: Findings) -> None:
     """Lifting starts no earlier than the hoist, done with any step before, can be there."""
     course = findings.course
@@ -278,6 +332,7 @@ ALL: tuple[Callable[[Findings], None], ...] = (
     crossings_kept,
     dwell_windows,
     places,
+    places_rest,
     hoist_in_one_place,
     order_of_leaving,
     places_at_the_ends,

@@ -14,6 +14,7 @@ from ...schedule import (
     Carried,
     HoistAt,
     LineState,
+    Resting,
     Schedule,
     Standing,
     unroll,
@@ -98,8 +99,10 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     plan = plan_of(problem, schedule)
     # From empty the line is full after as many cycles as the last step waits for its first
     # load; one more, for the carriers at its ends to have turned round. Cycles enough
-    # follow to tell which carriers stand there for the lifts to come.
+    # follow to tell which carriers stand there for the lifts to come. Places rest from lifts
+    # some cycles ago.
     filled = max((first for first in plan.firsts if first is not None), default=0) + 2
+    filled += int(Fraction(max(station.min_rest for station in problem.stations)) // cycle)
     longest = max(station.min_occupation for station in problem.stations)
     programme = unroll(named_schedule(plan), filled + 2 + int(Fraction(longest) // cycle))
     course = follow(Table(problem, programme), LineState())
@@ -150,7 +153,39 @@ def state_at(course: Course, now: int) -> LineState:
         if stay.early <= now and (stay.until is None or stay.until > now)
     ]
     standing += _at_the_ends(course, now)
-    return LineState(tuple(standing), _hoist(course, now), tuple(_returning(course, now)))
+    returning, resting = tuple(_returning(course, now)), tuple(_resting(course, now))
+    return LineState(tuple(standing), _hoist(course, now), returning, resting)
+
+
+def _resting(course: Course, now: int) -> Iterator[Resting]:
+    """Places left by a carrier so lately that they rest yet, and are empty."""
+    table = course.table
+    fraction = table.clock.fraction
+    for station in table.problem.stations:
+        if not station.min_rest:
+            continue
+        assert isinstance(station.capacity, int)
+        rest = table.clock.exact(station.min_rest)
+        empty = [
+            (now - stay.until, now - stay.until)
+            for stay in course.stays
+            if stay.station == station.name and stay.until is not None
+            if stay.until <= now < stay.until + rest
+        ]
+        for entry in course.state.resting:
+            if entry.station == station.name:
+                since, until = table.span(entry.empty_for)
+                if since + now < rest:
+                    empty.append((since + now, until + now))
+        # Of those left lately others have been filled again: those that rested the longest.
+        standing = sum(
+            stay.station == station.name
+            and stay.early <= now
+            and (stay.until is None or stay.until > now)
+            for stay in course.stays
+        )
+        for least, most in sorted(empty)[: max(0, station.capacity - standing)]:
+            yield Resting(station.name, Between(fraction(least), fraction(most)))
 
 
 def _hoist(course: Course, now: int) -> HoistAt | None:

@@ -21,6 +21,7 @@ IF Fresh THEN
         DwellAt_ms[StationNo] := 0;
         OverstayAt[StationNo] := FALSE;
         AlarmStepAt[StationNo] := 0;
+        SinceLift[StationNo] := LongestTime;
     END_FOR;
     Current := 1;
     CurrentSlot := 0;

@@ -1,7 +1,7 @@
 """What the block does while the line runs: ageing, the clock, the order of the steps."""
 
 RUNNING = """
-(* 3. Carriers stand longer, whether the clock runs or not. *)
+(* 3. Carriers stand longer, and places are empty longer, whether the clock runs or not. *)
 FOR RowNo := 1 TO Table.LastStep DO
     FOR SlotNo := 0 TO Table.LastSlot DO
         IF Standing[RowNo, SlotNo]
@@ -10,6 +10,10 @@ FOR RowNo := 1 TO Table.LastStep DO
             @at_most_longest Age[RowNo, SlotNo]
         END_IF;
     END_FOR;
+END_FOR;
+FOR StationNo := FirstStation TO LastStation DO
+    SinceLift[StationNo] := SinceLift[StationNo] + Passed;
+    @at_most_longest SinceLift[StationNo]
 END_FOR;
 
 (* 4. The clock counts from the start of the next step's cycle, or of the list run once; it is *)

@@ -14,6 +14,10 @@ IF Due AND Clock_ms >= Table.Steps[Current].PlannedStart_ms THEN
         Ready := FALSE;
         PlaceBlocked := NOT Moving;
     END_IF;
+    IF SinceLift[Table.Steps[Current].PlaceStation] < Table.Steps[Current].PlaceRest_ms THEN
+        Ready := FALSE;
+        PlaceBlocked := NOT Moving;
+    END_IF;
     IF Feeder > 0 THEN
         IF Table.Steps[Current].WaitSourceDwell
             AND Age[Feeder, FedSlot] < Table.Steps[Current].MinDwell_ms THEN
@@ -105,6 +109,7 @@ IF Ready THEN
     PickStation := Pick;
     PlaceStation := Table.Steps[Current].PlaceStation;
     Drip_ms := Table.Steps[Current].Drip_ms;
+    SinceLift[Pick] := 0;
     IF Feeder = 0 THEN
         LoadsInLine := LoadsInLine + 1;
     ELSE

@@ -117,7 +117,7 @@ def _outputs(sizes: Sizes) -> list[Variable]:
         ("OverstayAt", by_station("BOOL"), "by station"),
         ("DwellAt_ms", by_station("DINT"), "by station: dwell of the carrier longest there"),
         ("CarrierMissing", "BOOL", "the carrier of NextStep is not there"),
-        ("PlaceBlocked", "BOOL", "NextStep waits for its place station"),
+        ("PlaceBlocked", "BOOL", "NextStep waits for its place station, or for its rest"),
         ("RunOutDone", "BOOL", "no load is admitted and none is left"),
         ("InList", "BOOL", "the list run once is under way"),
         ("ListMissed", "INT", "new loads of the list that were left out"),
@@ -148,6 +148,7 @@ def _constants(sizes: Sizes) -> list[Variable]:
 def _locals(sizes: Sizes) -> list[Variable]:
     slots = ((1, sizes.steps), (0, sizes.slots))
     declared: list[tuple[str, str | Array, str]] = [
+        ("SinceLift", Array((sizes.stations,), "DINT"), "by station: since a carrier was lifted"),
         ("Standing", Array(slots, "BOOL"), "by step and cycle: what it set down stands"),
         ("Age", Array(slots, "DINT"), "and for how long"),
         ("StartLate", Array((slots[0],), "DINT"), "by step: how late it started last"),

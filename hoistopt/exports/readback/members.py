@@ -53,6 +53,7 @@ def step_from(values: Mapping[str, Value]) -> SequencerStep:
             busy=_whole(values, "busy"),
             approach=_whole(values, "approach"),
             lifted_in=_whole(values, "lifted_in"),
+            rest=_whole(values, "place_rest"),
         )
     except KeyError as error:
         raise Unreadable(f"a step lacks {error}") from None
@@ -124,6 +125,7 @@ _MEMBERS = {
     "Busy_ms": "busy",
     "Approach_ms": "approach",
     "LiftedIn": "lifted_in",
+    "PlaceRest_ms": "place_rest",
 }
 _LIMITED = {
     "AlarmLimited": "alarm_limit",
@@ -186,7 +188,7 @@ def with_sum(table: SequencerTable, stated: int) -> SequencerTable:
             step.clock_limit * per, step.lasting_limit is not None,
             (step.lasting_limit or 0) * per, step.least * per, step.most is not None,
             (step.most or 0) * per, step.drip * per, step.move * per,
-            step.busy * per, step.approach * per, step.lifted_in,
+            step.busy * per, step.approach * per, step.lifted_in, step.rest * per,
         ]  # fmt: skip
         rows[step.step] = {str(place): int(value) for place, value in enumerate(values)}
     return _summed_up(table, stated, (head, rows))

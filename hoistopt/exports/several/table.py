@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from ...base.errors import InputError
 from ...checker import Replay, accepted
 from ...problem import Problem
 from ...problem.numbering import numbered
@@ -199,11 +200,19 @@ def several_table(
     Refused
         When the checker refuses the schedule.
     InputError
-        When the unit is unknown or too coarse, the numbers of the stations are wrong, or no
-        timing of the motions leaves hoists time to wait for one another.
+        When the unit is unknown or too coarse, the numbers of the stations are wrong, a tank
+        rests, or no timing of the motions leaves hoists time to wait for one another.
     """
     unit = time_unit(unit)
     numbers = numbered(problem, stations, first_station)
+    resting = next((station for station in problem.stations if station.min_rest), None)
+    if resting is not None:
+        raise InputError(
+            "no rest of a tank, as hoists do not tell one another of it",
+            field=f'station "{resting.name}", min_rest',
+            value=resting.min_rest,
+            way_out="Tables of a line with one hoist know rests.",
+        )
     given = accepted(problem, schedule, seen)
     found = released_in_whole_units(given, strict_problem(problem, unit), unit)
     rows = _Rows(found, unit, numbers)

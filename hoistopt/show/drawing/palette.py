@@ -11,6 +11,7 @@ colours to this.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 FILLS = ("#6fb3c4", "#d9a746", "#9085dd", "#f1e29e", "#cd6a5b", "#bcd9c2")
 PATTERNS = ("", "////", "....", "\\\\\\\\", "||||", "xxxx", "----", "oo")
@@ -26,6 +27,13 @@ SMALL_MARGIN = "#8a5300"
 NEAR = "#b3261e"
 LANE = ("#ffffff", "#f3f5f7")
 RULE = "#dfe4e8"
+REST: dict[str, Any] = {
+    "facecolor": "none",
+    "edgecolor": "#8b96a1",
+    "hatch": "\\\\\\",
+    "linewidth": 0.5,
+}
+"""A place that rests: hatched, without a colour of any recipe."""
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ def line_tables(problem: Problem) -> list[Element]:
             [station.min_occupation or None for station in stations],
             number=True,
         ),
+        Column(f"Min rest, {unit}", [s.min_rest or None for s in stations], number=True),
         Column(f"Own lift, {unit}", [station.lift for station in stations], number=True),
         Column(f"Own lower, {unit}", [station.lower for station in stations], number=True),
         Column(f"Own settling, {unit}", [station.settling for station in stations], number=True),

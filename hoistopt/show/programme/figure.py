@@ -17,7 +17,7 @@ from ...problem import Problem
 from ..drawing.axes import FOOT, add_footer, foot, foot_height, new_figure
 from ..drawing.faults import fault_lines, heading, mark_faults, stamp
 from ..drawing.look import own_look
-from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, RULE, TEXT, WRONG, paint
+from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, REST, RULE, TEXT, WRONG, paint
 from ..drawing.wording import tick_step, wrapped
 from .rows import tick_of
 
@@ -155,6 +155,16 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
         )  # fmt: skip
         bar.set_gid("stay")
         ax.add_patch(bar)
+        rest = float(seen.problem.station_by_name[stay.station].min_rest)
+        if rest and stay.until is not None:
+            label = None if "rest" in told_of else "rest of a tank"
+            told_of.add("rest")
+            left = Rectangle(
+                (float(until), row + slot + (1 - _BAR) / 2), rest, _BAR, **REST, zorder=1.5,
+                label=label,
+            )  # fmt: skip
+            left.set_gid("rest")
+            ax.add_patch(left)
         # A load that is lost is named in full, from the end of its bar that is farther inside,
         # and over the hoist's way: its name may be wider than its bar.
         where, side = float(since + until) / 2, "center"

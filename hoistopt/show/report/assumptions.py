@@ -25,7 +25,7 @@ def assumptions(case: Case) -> Element:
     """How to read the figures."""
     items = [
         tag("div", tag("dt", name), tag("dd", *content))
-        for part in (_optimum, _times, _ends, _rules, _numbers, _player)
+        for part in (_optimum, _times, _ends, _rests, _rules, _numbers, _player)
         for name, content in part(case)
     ]
     warnings = case.problem.warnings
@@ -167,6 +167,20 @@ def _occupied(case: Case, station: Station) -> str:
         return f"read as an unlimited buffer; {stays}."
     places = "one carrier" if station.capacity == 1 else f"{station.capacity} carriers"
     return f"read as holding {places} at a time; {stays}."
+
+
+def _rests(case: Case) -> Iterator[Item]:
+    for station in case.stations:
+        if station.min_rest:
+            places = "" if station.capacity == 1 else "each of its places "
+            yield (
+                "Rest",
+                [
+                    user(station.name),
+                    f": {places}stays empty for at least {station.min_rest:f} {case.unit} from the "
+                    "start of lifting a carrier until the next is set down.",
+                ],
+            )
 
 
 def _rules(case: Case) -> Iterator[Item]:

@@ -14,6 +14,7 @@ KINDS = {
     "maximum": ("maximum", "maxima"),
     "drip": ("drip", "drips"),
     "occupation": ("minimum occupation of a station", "minimum occupations of stations"),
+    "rest": ("rest of a tank", "rests of tanks"),
     "station": ("minimum occupation of a station", "minimum occupations of stations"),
     "carriers": ("number of carriers", "numbers of carriers"),
     "return": ("way back of carriers", "ways back of carriers"),

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.dwells import Margin
-from ..drawing.palette import HOIST, NO_MARGIN, SMALL_MARGIN, TEXT, Paint
+from ..drawing.palette import HOIST, NO_MARGIN, REST, SMALL_MARGIN, TEXT, Paint
 from .lanes import BAR, WINDOW, Lane, window_levels
 from .scene import Bar
 
@@ -38,6 +38,16 @@ def draw_bars(
         )
         patch.set_gid(f"stay-{number}")
         ax.add_patch(patch)
+        if bar.rested is not None:
+            rest = Rectangle(
+                (float(bar.until), lanes[bar.station].slot(row)),
+                float(bar.rested - bar.until),
+                BAR,
+                **REST,
+                zorder=2.5,
+            )
+            rest.set_gid(f"rest-{number}")
+            ax.add_patch(rest)
     _hang(ax, bars, rows, lanes)
 
 

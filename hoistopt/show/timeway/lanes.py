@@ -63,20 +63,21 @@ def track_order(problem: Problem) -> list[Station]:
 
 
 def places(bars: Sequence[Bar]) -> list[int]:
-    """For each bar the place of its station, from 0: the first that is free.
+    """For each bar the place of its station, from 0: the first that is free and has rested.
 
     Bars of one station that overlap in time never share a place.
     """
     order = sorted(range(len(bars)), key=lambda n: (bars[n].since, bars[n].until))
-    free_from: dict[str, list[Fraction]] = {}
+    free_from: dict[str, list[tuple[Fraction, Fraction]]] = {}
     found = [0] * len(bars)
     for number in order:
         bar = bars[number]
         rows = free_from.setdefault(bar.station, [])
-        row = next((r for r, free in enumerate(rows) if free <= bar.since), len(rows))
+        free = [r for r, (left, _) in enumerate(rows) if left <= bar.since]
+        row = min(free, key=lambda r: (rows[r][1] > bar.since, r), default=len(rows))
         if row == len(rows):
-            rows.append(bar.until)
-        rows[row] = bar.until
+            rows.append((bar.until, bar.until))
+        rows[row] = bar.until, bar.rested or bar.until
         found[number] = row
     return found
 

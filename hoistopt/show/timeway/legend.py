@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...analysis.figures.dwells import SMALL, Margin
 from ..drawing.faults import MARK
-from ..drawing.palette import NEAR, Paint
+from ..drawing.palette import NEAR, REST, Paint
 from ..drawing.wording import wrapped
 from .bars import MARGIN_MARKS, MAX_MARK, MIN_MARK
 from .frame import RESTART
@@ -72,6 +72,8 @@ def _entries(scene: Scene, paints: Mapping[str, Paint]) -> list[tuple[str, Artis
         for name, paint in paints.items()
         if name in used
     ]
+    if any(bar.rested is not None for bar in scene.bars):
+        found.append(("tank rests, empty", Patch(**REST)))
     found.append(("min. dwell reached", Line2D([], [], **MIN_MARK)))
     if any(bar.most is not None for bar in scene.bars):
         found.append(("max. dwell would be reached", Line2D([], [], **MAX_MARK)))

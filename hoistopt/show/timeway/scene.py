@@ -26,7 +26,8 @@ class Bar:
     `least` and `most` are when the least time is reached and when the greatest would
     be. `until` lies beyond the right edge where the carrier is not seen to leave.
     `dwell` is as the tables show it, rounded up. `brought` and `fetched` tell whether the
-    hoist does it, not people; `margin` how much the dwell leaves to its maximum.
+    hoist does it, not people; `margin` how much the dwell leaves to its maximum. `rested` is
+    when the place it left has rested, where it has to.
     """
 
     station: str
@@ -40,6 +41,7 @@ class Bar:
     brought: bool
     fetched: bool
     margin: Margin = "enough"
+    rested: Fraction | None = None
 
 
 Place = str | Fraction
@@ -152,7 +154,7 @@ def scene_of(problem: Problem, replay: Replay, cycles: int = 2) -> Scene:
 def _in_view(bar: Bar, span: Fraction) -> bool:
     # At an end of the line without a least time a carrier comes and goes in an instant.
     instant = bar.since == bar.until == bar.least and bar.most is None
-    return bar.until > 0 and bar.since < span and not instant
+    return (bar.rested or bar.until) > 0 and bar.since < span and not instant
 
 
 def _by_time(bar: Bar) -> tuple[Fraction, str, int]:
@@ -176,6 +178,7 @@ def _bar(
         taken_by_hand = recipe is not None and stay.stage > len(recipe.stages)
         # By hand no later than it may; else it is not seen to leave within the diagram.
         until = since + stay.least if taken_by_hand else max(span, since) + 1
+    rest = Fraction(problem.station_by_name[stay.station].min_rest)
     return Bar(
         station=stay.station,
         recipe=stay.recipe,
@@ -188,6 +191,7 @@ def _bar(
         brought=stay.arrived_by is not None,
         fetched=stay.left_by is not None,
         margin=_margin(stay, tick),
+        rested=until + rest if rest and stay.left_by is not None else None,
     )
 
 
@@ -225,7 +229,7 @@ def _shifts(since: Fraction, until: Fraction, cycle: Fraction, span: Fraction) -
 
 
 def _repeated_bar(bar: Bar, cycle: Fraction, span: Fraction) -> Iterator[Bar]:
-    for shift in _shifts(bar.since, bar.until, cycle, span):
+    for shift in _shifts(bar.since, bar.rested or bar.until, cycle, span):
         by = shift * cycle
         yield replace(
             bar,
@@ -233,6 +237,7 @@ def _repeated_bar(bar: Bar, cycle: Fraction, span: Fraction) -> Iterator[Bar]:
             until=bar.until + by,
             least=bar.least + by,
             most=None if bar.most is None else bar.most + by,
+            rested=None if bar.rested is None else bar.rested + by,
         )
 
 

@@ -75,7 +75,7 @@ def save_holding(problem: Problem, holding: Holding, path: str | Path) -> None:
 def _mark(ax: Axes, scene: Scene, rows: list[int], lanes: Mapping[str, Lane], piece: Piece) -> None:
     since, until = sorted((piece.begins, piece.begins + piece.time))
     for by in _repeats(since, until, scene):
-        if piece.what in ("minimum", "maximum", "occupation"):
+        if piece.what in ("minimum", "maximum", "rest", "occupation"):
             _frame(ax, scene, rows, lanes, piece.stations[0], since + by, until + by)
         else:
             _line(ax, _way(scene, lanes, piece, by), by_hoist=piece.what != "return")

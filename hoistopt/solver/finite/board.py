@@ -28,11 +28,16 @@ class Made(NamedTuple):
 
 
 class Stand(NamedTuple):
-    """A load standing at a place from the end of one move to the start of the next."""
+    """A load standing at a place from the end of one move to the start of the next.
+
+    Of a place that rests in the state it is the load that left it, by number -1. `early` is
+    by how much less than others its move asks of a rest before.
+    """
 
     came: int
     left: int
     load: int
+    early: int = 0
 
 
 class Cell(NamedTuple):
@@ -76,6 +81,8 @@ class Board:
         self._longest = max(
             (route.duration for move in instance.moves for route in move.routes), default=0
         )
+        for place, left in instance.resting.items():
+            self.stands[place] = [Stand(-EVER, time, -1) for time in left]
         for number, load in enumerate(instance.loads):
             if load.place is not None:  # until it is placed, nobody knows when it leaves
                 self.stands.setdefault(load.place, []).append(Stand(load.came, EVER, number))
@@ -104,7 +111,7 @@ class Board:
             self.stands[load.place].remove(Stand(load.came, EVER, number))
             self.stands[load.place].append(Stand(load.came, way[0][0], number))
         for (start, route), (leaves, _) in pairwise(way):
-            stand = Stand(start + route.duration, leaves, number)
+            stand = Stand(start + route.duration, leaves, number, instance.early(route))
             self.stands.setdefault(route.target, []).append(stand)
         for end, event in self._events_of(load, way):
             self.events[end.place][self._slot(end, event)].append(event)
@@ -222,40 +229,62 @@ class Board:
             found.append((before + 1, after - 1))
         return merged(found)
 
-    def cells(self, place: int, load: int) -> list[Cell]:
-        """When a load may come to a place where others stand, and leave it."""
+    def cells(self, place: int, load: int, route: Route | None = None) -> list[Cell]:
+        """When a load may come to a place where others stand, by a route, and leave it.
+
+        Between a lifting there and the next set down the place rests. Without a route the
+        state has the load there.
+        """
         capacity = self.instance.places[place].capacity
+        rest = max(1, self.instance.rests.get(place, 0))
+        early = 0 if route is None else self.instance.early(route)
         others = sorted(stand for stand in self.stands.get(place, ()) if stand.load != load)
         if capacity is None:
             return [Cell(-EVER, EVER, -EVER, EVER)]
         if capacity == 1:
             free = zip(
                 [-EVER, *(stand.left for stand in others)],
-                [*(stand.came for stand in others), EVER],
+                [*((stand.came, stand.came + stand.early) for stand in others), (EVER, EVER)],
                 strict=True,
             )
-            return [Cell(a + 1, b - 1, a + 1, b - 1) for a, b in free if b - a > 1]
-        free_spans = self._room(others, capacity)
+            cells = (Cell(a + rest - early, came - 1, a + 1, b - rest) for a, (came, b) in free)
+            return [c for c in cells if c.came_first <= c.came_last and c.left_first <= c.left_last]
+        room = self._room(others, capacity, rest)
+        free_spans = [(a - early, b - early, b - rest + 1) for a, b in room]
         if not self.instance.places[place].fifo:
-            return [Cell(a, b, a, b) for a, b in free_spans]
+            return [Cell(a, b, a, left) for a, b, left in free_spans if a <= left]
+        others = [stand for stand in others if stand.load >= 0]
         found = []
         for k in range(len(others) + 1):
             came = others[k - 1].came if k else -EVER
             left = others[k - 1].left if k else -EVER
             next_came = others[k].came if k < len(others) else EVER
             next_left = others[k].left if k < len(others) else EVER
-            for a, b in free_spans:
+            for a, b, last in free_spans:
                 cell = Cell(
-                    max(a, came + 1), min(b, next_came - 1), max(a, left + 1), min(b, next_left - 1)
+                    max(a, came + 1),
+                    min(b, next_came - 1),
+                    max(a, left + 1),
+                    min(last, next_left - 1),
                 )
                 if cell.came_first <= cell.came_last and cell.left_first <= cell.left_last:
                     found.append(cell)
         return found
 
-    def _room(self, others: list[Stand], capacity: int) -> Spans:
-        """The spans in which fewer than `capacity` of some loads stand at a place."""
+    def free_beside(self, place: int, before: list[Stand], stand: Stand) -> bool:
+        """Whether a load that was at a place that rests before may be there again."""
+        capacity, rest = self.instance.places[place].capacity, self.instance.rests[place]
+        assert capacity is not None
+        others = [one for one in self.stands.get(place, ()) if one.load != stand.load]
+        came, until = stand.came + stand.early, stand.left + rest - 1
+        room = self._room([*others, *before], capacity, rest)
+        return any(low <= came and until <= high for low, high in room)
+
+    def _room(self, others: list[Stand], capacity: int, rest: int = 1) -> Spans:
+        """The spans in which fewer than `capacity` of some loads take a place, its rest too."""
         changes = sorted(
-            [(stand.came, 1) for stand in others] + [(stand.left + 1, -1) for stand in others]
+            [(stand.came + stand.early, 1) for stand in others]
+            + [(stand.left + rest, -1) for stand in others]
         )
         found, count, since = [], 0, -EVER
         for time, change in changes:

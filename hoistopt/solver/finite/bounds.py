@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from math import ceil
 
 from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
 
@@ -96,7 +97,7 @@ def _place_bounds(instance: FiniteInstance) -> list[int]:
                 )
     found = []
     for tanks, here in visits.items():
-        turn = min(_turn(instance, tank) for tank in tanks)
+        turn = min(max(_turn(instance, tank), ceil(instance.places[tank].rest)) for tank in tanks)
         turns = max(0, len(here) - len(tanks)) * turn
         dwells = sum(least for _, least, _ in here)
         head, tail = min(before for before, _, _ in here), min(after for _, _, after in here)
@@ -124,7 +125,7 @@ def horizon(instance: FiniteInstance) -> int:
     longest_way = max((time for row in instance.empty for time in row), default=0)
     total = max([0, *(load.earliest for load in instance.loads), *(instance.hoist or ())])
     total += max([0, *(max(map(max, end.ready)) for end in instance.ends)])
-    occupied = max([0, *(end.occupied for end in instance.ends)]) + 1
+    occupied = max([0, *(end.occupied for end in instance.ends), *instance.rests.values()]) + 1
     if instance.carriers is not None:
         stock = instance.carriers
         total += max([0, *stock.ready])

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ...instance import Route
-from .board import EVER, Board, Cell
+from .board import EVER, Board, Cell, Stand
 from .spans import Spans, merged, shifted, within, without
 
 
@@ -55,12 +55,38 @@ def insert(
     places : sequence of int, optional
         Where each of its moves sets it down; by default wherever it may.
     """
+    moves = board.instance.loads[number].moves
     for low, high in board.carrier_spans(number):
-        way = _earliest(board, number, low, high, not_before, not_after, dwells, places)
-        if way is not None and _apart(board, board.instance.loads[number].moves, way):
-            board.put(number, way)
-            return True
+        for at_once in (False, True):
+            way = _earliest(
+                board, number, low, high, not_before, not_after, dwells, places, at_once
+            )
+            if way is not None and not _rests_between(board, number, way):
+                continue
+            if way is not None and _apart(board, moves, way):
+                board.put(number, way)
+                return True
+            break
     return False
+
+
+def _rests_between(board: Board, number: int, way: list[tuple[int, Route]]) -> bool:
+    """Whether a place that the load itself comes to again has rested by then."""
+    instance, load = board.instance, board.instance.loads[number]
+    own: dict[int, list[Stand]] = {}
+    if load.place is not None:
+        own[load.place] = [Stand(load.came, way[0][0], number)]
+    for (start, route), (leaves, _) in pairwise(way):
+        stand = Stand(start + route.duration, leaves, number, instance.early(route))
+        before = own.setdefault(route.target, [])
+        if (
+            before
+            and route.target in instance.rests
+            and not board.free_beside(route.target, before, stand)
+        ):
+            return False
+        before.append(stand)
+    return True
 
 
 def _apart(board: Board, moves: tuple[int, ...], way: list[tuple[int, Route]]) -> bool:
@@ -84,8 +110,14 @@ def _earliest(
     not_after: int,
     dwells: Sequence[int] | None,
     places: Sequence[int] | None,
+    at_once: bool,
 ) -> list[tuple[int, Route]] | None:
-    """The way that is over first; the carrier is there from `taken` to `back`."""
+    """The way that is over first; the carrier is there from `taken` to `back`.
+
+    A load that comes back to a place which rests may find that it has not: spans know nothing
+    of the load's own times. `at_once` has it leave such a place as soon as it can, and come
+    back late enough after that.
+    """
     instance, load = board.instance, board.instance.loads[number]
     moves = [instance.moves[index] for index in load.moves]
     given = _given(board, load.moves)
@@ -109,6 +141,9 @@ def _earliest(
             ]
             starts[source] = merged(leaves)
     trail: list[list[_Piece]] = []
+    rested: dict[int, int] = {}
+    if at_once:
+        _leave_at_once(board, starts, rested)
     before = moves[: len(moves) - len(given)]
     ahead = [*before, moves[len(before)]] if given else moves
     for place, (move, onward) in enumerate(pairwise(ahead)):
@@ -121,11 +156,15 @@ def _earliest(
             if places is not None and route.target != places[place]:
                 continue
             came = [(a + route.duration, b + route.duration) for a, b in came]
+            if route.target in rested:
+                came = within(came, rested[route.target] - instance.early(route), EVER)
+                if not came:
+                    continue
             most = EVER if stay.most is None else stay.most - route.shaved
             least = stay.least
             if dwells is not None:
                 least = most = dwells[place]
-            for cell in board.cells(route.target, number):
+            for cell in board.cells(route.target, number, route):
                 piece = _piece(route, came, cell, least, most)
                 if piece is not None:
                     pieces.append(piece)
@@ -136,6 +175,8 @@ def _earliest(
             place: merged(span for piece in pieces if piece.place == place for span in piece.lifts)
             for place in {piece.place for piece in pieces}
         }
+        if at_once:
+            _leave_at_once(board, starts, rested)
     if given:
         return _joined(board, number, back, trail, starts, given)
     best: tuple[int, int, Route] | None = None
@@ -147,6 +188,16 @@ def _earliest(
         if ends and ends[0][0] <= limit and (best is None or ends[0][0] < best[0]):
             best = (ends[0][0], ends[0][0] - route.duration, route)
     return None if best is None else _back(trail, best[1], best[2])
+
+
+def _leave_at_once(board: Board, starts: dict[int, Spans], rested: dict[int, int]) -> None:
+    """Leave each place of one that rests only at the earliest time, and note when it has rested."""
+    for place, spans in starts.items():
+        rest = board.instance.rests.get(place)
+        if rest is not None and spans and board.instance.places[place].capacity == 1:
+            soonest = spans[0][0]
+            starts[place] = [(soonest, soonest)]
+            rested[place] = soonest + rest
 
 
 def _given(board: Board, moves: tuple[int, ...]) -> list[tuple[int, Route]]:
@@ -181,9 +232,20 @@ def _joined(
     busy = board.end_busy(last.target, instance.loads[number].moves[-1], False)
     if within(busy, over, over):
         return None
+    if not all(_rested(board, number, at, way) for at, way in given):
+        return None
     if instance.carriers is not None and over + instance.carriers.behind[last.target] > back + 1:
         return None
     return [*_back(trail, start, route), *given[1:]]
+
+
+def _rested(board: Board, number: int, start: int, route: Route) -> bool:
+    """Whether a move of the cycle finds a place that has rested, where its target does."""
+    if route.target not in board.instance.rests:
+        return True
+    over = start + route.duration
+    cells = board.cells(route.target, number, route)
+    return any(cell.came_first <= over <= cell.came_last for cell in cells)
 
 
 def _free(board: Board, route: Route, starts: Spans) -> Spans:

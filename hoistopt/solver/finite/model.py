@@ -63,6 +63,7 @@ class FiniteModel:
             self.hoist_in_one_place,
             self.dwell_within_window,
             self.places_hold_what_they_can,
+            self.places_rest,
             self.order_kept,
             self.ends_of_the_line,
             self.carriers_enough,
@@ -317,6 +318,80 @@ class FiniteModel:
             if one is not None:
                 ways.append(self.before(_departure(other, b), one.arrival))
             self._any(ways)
+
+    def places_rest(self) -> None:
+        """From a load's lifting to the next one's set down at the same place, its rest passes.
+
+        What the cycle sets down once it is joined counts as well, after what went before.
+        """
+        tied = self.instance.tied
+        for number, place in enumerate(self.instance.places):
+            if number not in self.instance.rests:
+                continue
+            here = self._standing(number)
+            here += [
+                (stay, None, self.at(self.instance.moves[stay.arrival], number, "target"))
+                for stay in self.instance.stays
+                if number in stay.places and stay.arrival in tied
+            ]
+            if place.capacity == 1:
+                self._rest_between(number, here)
+            else:
+                self._rest_of_several(number, here)
+
+    def _rest_between(
+        self, place: int, here: list[tuple[Stay | None, FiniteLoad | None, Lit]]
+    ) -> None:
+        moves, tied, rest = self.instance.moves, self.instance.tied, self.instance.rests[place]
+        for other, _, second in here:
+            if other is None:
+                continue
+            into = [way for way in self._ways(moves[other.arrival]) if way[0].target == place]
+            end = self.end[other.arrival]
+            for route, way in into:
+                lag = rest - self.instance.early(route)
+                for left in self.instance.resting.get(place, ()):
+                    self._add(end >= left + lag, [way])
+                for one, load, first in here:
+                    out = _departure(one, load)
+                    if out == other.arrival or (out in tied and other.arrival in tied):
+                        continue
+                    away = next((r for r in moves[out].routes if r.source == place), None)
+                    if away is None:
+                        continue  # a move that is held to another place
+                    apart = self.instance.places[place].resting(route, away)
+                    given = [way, first, second, self.before(out, other.arrival)]
+                    self._add(end >= self.start[out] + apart, given)
+
+    def _rest_of_several(
+        self, place: int, here: list[tuple[Stay | None, FiniteLoad | None, Lit]]
+    ) -> None:
+        """A place is taken until its rest is over, counted for the move that ends least early."""
+        model, instance = self.model, self.instance
+        capacity, lag = instance.places[place].capacity, instance.rests[place]
+        assert capacity is not None
+        intervals = [
+            model.new_fixed_size_interval_var(-1, left + lag + 1, "")
+            for left in instance.resting.get(place, ())
+            if left + lag > 0
+        ]
+        for stay, load, lit in here:
+            came = max(-1, _came(load)) if stay is None else self._came_to_rest(place, stay)
+            leave = self.start[_departure(stay, load)] + lag
+            size = model.new_int_var(0, 2 * self.horizon + 2 + lag, "")
+            intervals.append(model.new_optional_interval_var(came, size, leave, lit, ""))
+        model.add_cumulative(intervals, [1] * len(intervals), capacity)
+
+    def _came_to_rest(self, place: int, stay: Stay) -> Any:
+        """When a load comes to a place, later by what its move may come sooner after a lifting."""
+        into = [w for w in self._ways(self.instance.moves[stay.arrival]) if w[0].target == place]
+        end, sooner = self.end[stay.arrival], {self.instance.early(route) for route, _ in into}
+        if len(sooner) <= 1:
+            return end + max(sooner, default=0)
+        came = self.model.new_int_var(0, self.horizon + max(sooner), "")
+        for route, way in into:
+            self._add(came == end + self.instance.early(route), [way])
+        return came
 
     def order_kept(self) -> None:
         """Loads leave a station of several places that keeps order as they came."""

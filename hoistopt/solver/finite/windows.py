@@ -162,6 +162,7 @@ class _Part:
         """Ticks by which what comes later may come forward, for what is so from the beginning."""
         instance, starts = self.instance, self.timing.starts
         ready = [0, *(max(map(max, end.ready)) for end in instance.ends)]
+        ready += [instance.rests.get(place, 0) for place in instance.resting]
         stock = instance.carriers
         if stock is not None:
             ready += [time + max(0, *stock.ahead.values()) for time in stock.ready]
@@ -178,7 +179,7 @@ class _Part:
         instance, timing = self.instance, self.timing
         reach = max(map(max, instance.empty)) + 1
         reach += 2 * max(route.duration for move in instance.moves for route in move.routes)
-        reach += max([0, *(end.occupied for end in instance.ends)]) + 1
+        reach += max([0, *(end.occupied for end in instance.ends), *instance.rests.values()]) + 1
         stock = instance.carriers
         if stock is not None:
             reach += max([0, *stock.ahead.values()]) + max([0, *stock.behind.values()])

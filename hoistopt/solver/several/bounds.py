@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...base.clock import Clock
 from ...instance import Instance, Move, Several, Stay
-from ..bounds import NEVER, cheapest_assignment, tank_turn_bound
+from ..bounds import NEVER, cheapest_assignment, longest_rest, tank_turn_bound
 from ..model.constraints.several import apart
 
 
@@ -47,7 +47,7 @@ def horizon(instance: Instance) -> int:
     for move in instance.moves:
         stay = instance.stay_after.get(move.index)
         longest = max(route.duration + route.pad for route in move.routes)
-        total += longest + max(away, stay.least if stay else 0)
+        total += longest + max(away, stay.least if stay else 0, longest_rest(instance, move))
     for chain in instance.turnrounds:
         for source, lags in zip(chain.sources, chain.lags, strict=True):
             total += max(lags) + max(route.duration for route in instance.moves[source].routes)

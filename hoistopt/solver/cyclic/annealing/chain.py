@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ....instance import Instance, Stay
-from ...bounds import horizon
+from ...bounds import horizon, least_rest
 
 Ints = npt.NDArray[Any]
 
@@ -28,7 +28,7 @@ class Chain:
         Loads that may stand at once where the move before ends; -1 for any number.
     back : array (moves,)
         Minimum time from the start of this move to the start of the next load's move before:
-        with a limit on loads, so much of that many cycles cannot be dwelt.
+        with a limit on loads, so much of that many cycles cannot be dwelt. The place rests as well.
     """
 
     gaps: Ints
@@ -82,9 +82,10 @@ def _following(instance: Instance, stay: Stay) -> tuple[int, int, int, int]:
     latest = max(route.duration - route.shaved for route in before.routes)
     capacities = [instance.places[place].capacity for place in stay.places]
     loads = -1 if None in capacities else sum(c for c in capacities if c is not None)
+    rested = least_rest(instance, stay, stay) - max(route.duration for route in before.routes)
     return (
         before.shortest + stay.least,
         -1 if stay.most is None else latest + stay.most,
         loads,
-        instance.gaps[after.index][before.index],
+        max(instance.gaps[after.index][before.index], rested),
     )

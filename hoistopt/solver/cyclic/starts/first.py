@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from ....base.clock import Clock
 from ....instance import Instance, Move, Stay
-from ...bounds import horizon
+from ...bounds import horizon, least_rest
 from ..incumbent import Incumbent
 from ..order import schedule_in_order
 
@@ -118,6 +118,8 @@ class _Placing:
             return first, first + self.cycle - 1
         arrived = self.starts[stay.arrival] + self.instance.moves[stay.arrival].shortest
         last = self.starts[stay.arrival] + self.cycle - 1
+        if self._alone_in(stay):
+            last -= self._rest(stay, stay)
         if stay.most is not None:
             shaved = max(route.shaved for route in self.instance.moves[stay.arrival].routes)
             last = min(last, arrived + stay.most - shaved)
@@ -153,19 +155,32 @@ class _Placing:
     def _tank_in_use(self, move: Move, time: int) -> bool:
         """Return whether another load would be in the tank that is left, or in the one gone to."""
         left = self.instance.stay_before.get(move.index)
-        if left is not None and self.alone[left.places[0]] and len(left.places) == 1:
+        if left is not None and self._alone_in(left):
             arrived = self.starts[left.arrival]
             for other in self._placed_in(left):
-                for event in (self.starts[other.arrival], self.starts[other.departure]):
-                    if (event - arrived) % self.cycle < time - arrived:
-                        return True
+                until = time + self._rest(left, other)
+                if (self.starts[other.arrival] - arrived) % self.cycle < until - arrived:
+                    return True
+                if (self.starts[other.departure] - arrived) % self.cycle < time - arrived:
+                    return True
         reached = self.instance.stay_after.get(move.index)
-        if reached is not None and self.alone[reached.places[0]] and len(reached.places) == 1:
+        if reached is not None and self._alone_in(reached):
             for other in self._placed_in(reached):
                 arrived = self.starts[other.arrival]
-                if (time - arrived) % self.cycle < self.starts[other.departure] - arrived:
+                free = self.starts[other.departure] + self._rest(other, reached)
+                if (time - arrived) % self.cycle < free - arrived:
                     return True
         return False
+
+    def _alone_in(self, stay: Stay) -> bool:
+        """Return whether a stay has a tank of one place, and no other than that."""
+        return self.alone[stay.places[0]] and len(stay.places) == 1
+
+    def _rest(self, before: Stay, after: Stay) -> int:
+        """Return the least ticks from a load's lifting to the start of the move that brings the
+        next, for the tank's rest."""
+        longest = max(route.duration for route in self.instance.moves[after.arrival].routes)
+        return max(0, least_rest(self.instance, before, after) - longest)
 
     def _placed_in(self, stay: Stay) -> Sequence[Stay]:
         """Return other stays in the same tank, of which both moves are placed."""

@@ -106,7 +106,8 @@ def merged(instance: Instance, groups: Sequence[Group], *, careful: bool) -> Ins
     for group in groups:
         place = places[group.places[0]]
         assert place.capacity is not None
-        places[group.places[0]] = Place(place.name, place.capacity * group.used, fifo=True)
+        rest = max(places[number].rest for number in group.places[: group.used])
+        places[group.places[0]] = Place(place.name, place.capacity * group.used, True, rest)
     empty = [list(row) for row in instance.empty]
     for u in range(len(places)):
         for v in range(len(places)):

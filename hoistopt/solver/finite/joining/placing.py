@@ -95,11 +95,12 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
 
 def _settled(instance: FiniteInstance) -> int:
     """A time after the last load is out, by which hoist, ends and carriers are ready."""
-    waits = [0, *(instance.hoist or ())]
+    waits = [0, *(instance.hoist or ()), *instance.rests.values()]
     for end in instance.ends:
         waits += [end.occupied + 1, *(ready for slot in end.ready for ready in slot)]
     most = max(waits) + max(map(max, instance.empty), default=0)
     if (stock := instance.carriers) is not None:
         most += max([0, *stock.ready]) + max([0, *stock.ahead.values()])
         most += max([0, *stock.behind.values()])
-    return most if instance.hoist is not None or not all(x.enters for x in instance.loads) else 0
+    known = instance.hoist is not None or bool(instance.resting)
+    return most if known or not all(x.enters for x in instance.loads) else 0

@@ -7,6 +7,7 @@ from .capacity import no_more_than_capacity, one_carrier_in_a_tank
 from .dwell import dwell_in_window
 from .ends import ends_of_the_line
 from .hoist import hoist_in_one_place
+from .rest import places_rest
 from .several import hoists_keep_apart
 from .symmetry import loads_in_order
 
@@ -25,6 +26,7 @@ RULES: Mapping[str, Rule] = {
     "dwell": dwell_in_window,
     "tank": one_carrier_in_a_tank,
     "capacity": no_more_than_capacity,
+    "rest": places_rest,
     "ends": ends_of_the_line,
     "order": loads_in_order,
 }
