@@ -79,7 +79,8 @@ class LogAnswer(Answer):
     def page(self) -> str:
         from .page import log_html
 
-        return log_html(self)
+        words = self.sentences()
+        return log_html(self.found, self.cautions(), words, self.picture, self.parts())
 
     def tables(self) -> Sequence[RenderableType | str]:
         found: list[RenderableType | str] = []

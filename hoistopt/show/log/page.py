@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
+from ...plant.judge import JudgedLog
 from ..report.assumptions import closing, warning
 from ..report.diagram import figure_picture
 from ..report.markup import tag, user
@@ -17,8 +19,6 @@ from .tables import Part
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from .answer import LogAnswer
-
 PICTURES = (
     ("dwells", "Dwells against their windows", "Histograms of dwells, a panel a stage"),
     ("run_chart", "Over time", "Loads an hour and stays out of window over time, with the stops"),
@@ -26,32 +26,42 @@ PICTURES = (
 )
 
 
-def log_html(answer: LogAnswer) -> str:
+def log_html(
+    found: JudgedLog,
+    cautions: Sequence[str],
+    sentences: Sequence[str],
+    picture: Callable[[str], Figure | None],
+    parts: Sequence[Part],
+) -> str:
     """Words, pictures and tables of a judged log as one page that needs nothing else.
 
     Parameters
     ----------
-    answer : LogAnswer
+    found : JudgedLog
+    cautions, sentences : sequence of str
+    picture : callable
+        The figure of a name in `PICTURES`, or None.
+    parts : sequence of Part
+        Tables.
     """
-    told_of, problem = answer.cautions(), answer.problem
-    words = [tag("p", user(sentence)) for sentence in answer.sentences()]
-    names = names_of(answer.found)
+    problem, names = found.problem, names_of(found)
+    words = [tag("p", user(sentence)) for sentence in sentences]
     pictures = [
         _picture(title, figure, names, label)
         for name, title, label in PICTURES
-        if (figure := answer.picture(name)) is not None
+        if (figure := picture(name)) is not None
     ]
-    tables = [_table(part) for part in answer.parts()]
+    tables = [_table(part) for part in parts]
     body = [
         heading_of(problem, "Log against recipes", None),
-        warning(told_of),
+        warning(cautions),
         tag(
             "main",
             tag("section", tag("h2", "What the log shows"), *words),
             *pictures,
             *tables,
         ),
-        closing(told_of),
+        closing(cautions),
     ]
     return plain_page(f"{problem.name} \N{EN DASH} log", body)
 
