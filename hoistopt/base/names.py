@@ -62,3 +62,6 @@ Label = Annotated[str, Field(max_length=20), AfterValidator(_label)]
 
 Remark = Annotated[str, Field(max_length=2000), AfterValidator(_remark)]
 """Text of one line or several."""
+
+SourceNote = Annotated[str, Field(max_length=200), AfterValidator(_label)]
+"""Where a figure comes from, on one line, to be shown beside it."""

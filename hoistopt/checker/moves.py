@@ -35,7 +35,12 @@ def along_the_recipe(findings: Findings) -> None:
         if step.source == step.target:
             _note(findings, number, f"{way} goes nowhere", "nowhere")
         elif leg is None:
-            _note(findings, number, f"{way} is part of no recipe", "no recipe")
+            out = [
+                f"; {name} is out of service"
+                for name in (step.source, step.target)
+                if plan.table.problem.station_by_name[name].out_of_service
+            ]
+            _note(findings, number, f"{way} is part of no recipe{''.join(out)}", "no recipe")
         elif number in plan.wrong:
             _note(findings, number, _wrong_way(plan, number), "wrong stage")
         if step.source != step.target and plan.parts[number] is None:
@@ -55,6 +60,8 @@ def _wrong_way(plan: Plan, number: int) -> str:
         if leg.leaves == 0:
             expected = f"a load of {leg.recipe} goes to {names} first"
     text = f"moves a carrier to {step.target}, but {expected}"
+    if plan.table.problem.station_by_name[step.target].out_of_service:
+        text += f"; {step.target} is out of service"
     if leg.reaches is not None and leg.reaches > onward:
         left_out = list(range(onward, leg.reaches))
         text += f" (left out: {'stage' if len(left_out) == 1 else 'stages'} {listed(left_out)})"

@@ -217,6 +217,39 @@ def _station_fields(problem: Statement) -> None:
             )
 
 
+def _out_of_service(problem: Statement) -> None:
+    for number, station in enumerate(problem.stations, start=1):
+        if station.out_of_service and station.kind not in ("tank", "dryer"):
+            raise InputError(
+                "this key at tanks and dryers only",
+                field=f'station {number} ("{station.name}"), out_of_service',
+                value="true",
+            )
+    for field, _, _, stage in stages_of(problem):
+        if all(problem.station_by_name[name].out_of_service for name in stage.station):
+            raise InputError(
+                "a station in service",
+                field=f"{field}, station",
+                value=", ".join(stage.station),
+                way_out="It is out of service, and no other serves the stage: name one, or take "
+                "out_of_service away.",
+            )
+
+
+def _numbers_differ(problem: Statement) -> None:
+    seen: dict[int, str] = {}
+    for place, station in enumerate(problem.stations, start=1):
+        if station.number is None:
+            continue
+        if station.number in seen:
+            raise InputError(
+                f'a number of its own; "{seen[station.number]}" has this one',
+                field=f'station {place} ("{station.name}"), number',
+                value=station.number,
+            )
+        seen[station.number] = station.name
+
+
 def _mix_known(problem: Statement) -> None:
     cycle = problem.cycle
     for key, names in (("mix", cycle.mix), ("order", cycle.order)):
@@ -282,6 +315,8 @@ ALL = (
     _names_differ,
     _stations_known,
     _station_fields,
+    _out_of_service,
+    _numbers_differ,
     _ends_known,
     _shared_ends,
     _stages_sensible,

@@ -6,6 +6,7 @@ import inspect
 import re
 from typing import Any
 
+from . import like
 from .part import Part
 from .problem import Problem
 
@@ -21,8 +22,13 @@ _TITLES = {
 _PARAMETER = re.compile(r"^(\w+(?:, \w+)*) : .*\n((?:    .*(?:\n|\Z))+)", re.MULTILINE)
 
 
-def problem_schema() -> dict[str, Any]:
+def problem_schema(*, short_forms: bool = True) -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a problem file as it is written in TOML.
+
+    Parameters
+    ----------
+    short_forms : bool
+        Whether to include what stands for something longer, as a recipe that is like another.
 
     It states names, types and ranges. Rules that tie keys together, such as a minimum
     above a maximum, are beyond it and are told when the file is loaded.
@@ -43,7 +49,36 @@ def problem_schema() -> dict[str, Any]:
     _one_or_several(parts["Problem"]["properties"]["hoist"])
     for part in ("Problem", "Stage"):
         _number_or_table(parts[part]["properties"]["margin"], parts["Margin"])
+    if short_forms:
+        _likes(parts)
     return {"$schema": DIALECT, **schema}
+
+
+def _likes(parts: dict[str, Any]) -> None:
+    """A recipe may be like another, with changes, in place of stages of its own."""
+    recipe, stage = parts["Recipe"], parts["Stage"]
+    which = {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string"}]}
+    parts["Problem"]["$defs"]["Change"] = {
+        "title": "Change",
+        "description": "A stage of the recipe that another is like, changed.",
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["stage"],
+        "properties": {
+            "stage": {**which, "description": like.WHICH},
+            "left_out": {"type": "boolean", "default": False, "description": like.LEFT_OUT},
+            **stage["properties"],
+        },
+    }
+    recipe["properties"]["like"] = {"type": "string", "description": like.LIKE}
+    recipe["properties"]["change"] = {
+        "type": "array",
+        "items": {"$ref": "#/$defs/Change"},
+        "description": like.CHANGES,
+    }
+    recipe["required"].remove("stage")
+    recipe["oneOf"] = [{"required": ["stage"]}, {"required": ["like"]}]
+    recipe["dependentRequired"] = {"change": ["like"]}
 
 
 def _described(kind: type[Part]) -> dict[str, str]:

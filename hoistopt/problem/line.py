@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 from pydantic import BeforeValidator, Field
 
 from ..base.exact import Number, Numeral, Positive
-from ..base.names import Name
+from ..base.names import Name, SourceNote
 from ..base.time_fields import Time
 from .part import Part
 
 MOST_STATIONS = 300
 MOST_SLOTS = 200
+LARGEST_NUMBER = 9999
 
 Kind = Literal["tank", "dryer", "load", "unload", "load-unload", "park"]
 
@@ -175,6 +176,14 @@ class Station(Part):
         Replaces the hoist's lower time here.
     settling : number, optional
         Replaces both settling times for arrivals here.
+    number : int, optional
+        Its number on the controller, by which tables of moves and states may name it; each
+        one once.
+    out_of_service : bool, default False
+        Whether no load is set down here for now, as while a tank is emptied or mended; its
+        stages need another. Tanks and dryers only.
+    source : str, default ""
+        Where the windows of its stages come from, such as a data sheet.
 
     Examples
     --------
@@ -198,6 +207,9 @@ class Station(Part):
     lift: Time | None = None
     lower: Time | None = None
     settling: Time | None = None
+    number: int | None = Field(None, ge=0, le=LARGEST_NUMBER, strict=True)
+    out_of_service: bool = Field(False, strict=True)
+    source: SourceNote = ""
 
     if TYPE_CHECKING:
 
@@ -214,6 +226,9 @@ class Station(Part):
             lift: Numeral | None = None,
             lower: Numeral | None = None,
             settling: Numeral | None = None,
+            number: int | None = None,
+            out_of_service: bool = False,
+            source: str = "",
         ) -> None: ...
 
     @property

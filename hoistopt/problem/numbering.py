@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..base.errors import InputError
+from .line import LARGEST_NUMBER
 from .problem import Problem
-
-LARGEST_NUMBER = 9999
 
 
 def numbered(

@@ -278,6 +278,13 @@ def _move(problem: Statement, source: str, target: str, drip: Decimal) -> Fracti
     return distance / Fraction(motion.speed) + Fraction(motion.settling + lift + lower + drip)
 
 
+def _out_of_service(problem: Statement) -> Iterator[str]:
+    out = [station.name for station in problem.stations if station.out_of_service]
+    if out:
+        are = "is" if len(out) == 1 else "are"
+        yield f"{_named(out)} {are} out of service: no load is set down there."
+
+
 CHECKS: tuple[Callable[[Statement], Iterator[str]], ...] = (
     _speeds,
     _one_place,
@@ -286,4 +293,5 @@ CHECKS: tuple[Callable[[Statement], Iterator[str]], ...] = (
     _far_apart,
     _needless_copies,
     without_effect,
+    _out_of_service,
 )

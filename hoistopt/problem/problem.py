@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError, model_validator
+from pydantic import PrivateAttr, ValidationError, model_validator
 
 from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from ..base.time_fields import InFile
 from . import checks
+from .like import written_out
 from .line import Carriers, Crossing, Hoist, Station, Track
 from .margin import Margin, Scattering
 from .plausibility import warnings_about
@@ -116,11 +117,24 @@ class Problem(Statement, ShownInNotebook):
             source: str = "",
         ) -> None: ...
 
+    _stated: tuple[Recipe, ...] = PrivateAttr(())
+    """The recipes as stated, where tanks are out of service."""
+
     @model_validator(mode="after")
     def _consistent(self) -> Problem:
+        self._in_service()
         for check in checks.ALL:
             check(self)
         return self
+
+    def _in_service(self) -> None:
+        """Leave tanks out of service out of the stages they serve."""
+        out = {station.name for station in self.stations if station.out_of_service}
+        if not out:
+            return
+        self._stated = self.recipes
+        in_service = tuple(_without(recipe, out) for recipe in self.recipes)
+        object.__setattr__(self, "recipes", in_service)
 
     @classmethod
     def from_data(cls, data: dict[str, Any]) -> Problem:
@@ -133,6 +147,7 @@ class Problem(Statement, ShownInNotebook):
         """
         try:
             # Only the names of the file: what the JSON Schema refuses is refused here too.
+            data = written_out(data)
             return cls.model_validate(
                 data, by_alias=True, by_name=False, context=InFile(str(data.get("unit", "s")))
             )
@@ -147,7 +162,12 @@ class Problem(Statement, ShownInNotebook):
 
     def to_data(self) -> dict[str, Any]:
         """Plain data that :meth:`from_data` reads back, defaults left out."""
-        return self.model_dump(by_alias=True, exclude_defaults=True)
+        data = self.model_dump(by_alias=True, exclude_defaults=True)
+        if self._stated:
+            data["recipe"] = [
+                recipe.model_dump(by_alias=True, exclude_defaults=True) for recipe in self._stated
+            ]
+        return data
 
     def with_margin(self, *, slack: Numeral | None = None, float: Numeral | None = None) -> Problem:
         """The same line with another margin asked of it; stages keep what they state.
@@ -208,3 +228,16 @@ class Problem(Statement, ShownInNotebook):
         stations, recipes = len(self.stations), len(self.recipes)
         kinds = f"{recipes} recipe{'s' * (recipes != 1)}"
         return f"<Problem {self.name!r}: {stations} stations, {kinds}, times in {self.unit}>"
+
+
+def _without(recipe: Recipe, out: Set[str]) -> Recipe:
+    """The recipe with the stations that are in service; a stage left without any keeps all.
+
+    Which makes it one that a check refuses, by its own name.
+    """
+    stages = []
+    for stage in recipe.stages:
+        left = tuple(name for name in stage.station if name not in out)
+        fewer = 0 < len(left) < len(stage.station)
+        stages.append(stage.model_copy(update={"station": left}) if fewer else stage)
+    return recipe.model_copy(update={"stages": tuple(stages)})

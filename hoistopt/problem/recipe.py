@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
 from ..base.errors import InputError
 from ..base.exact import Numeral, Positive
-from ..base.names import Name
+from ..base.names import Name, SourceNote
 from ..base.rate import Rate, pace
 from ..base.text import any_of
 from ..base.time_fields import InFile, Pace, PositivePace, Time
@@ -51,6 +51,8 @@ class Stage(Part):
     hoist : str or list of str, optional
         Of several hoists the one that brings loads here, or those any of which may; absent:
         any that can.
+    source : str, default ""
+        Where its window comes from, such as a data sheet; shown beside it.
     name : str, optional
         Name of the stage; absent: that of its station, of several all of them in few words.
 
@@ -74,6 +76,7 @@ class Stage(Part):
     may_give_max: Time | None = None
     margin: StatedMargin = None
     drip: Time = Field(0, validate_default=True)
+    source: SourceNote = ""
     hoist: Annotated[tuple[Name, ...] | None, BeforeValidator(_as_tuple)] = Field(
         None, min_length=1
     )
@@ -91,6 +94,7 @@ class Stage(Part):
             may_give_max: Numeral | None = None,
             margin: Margin | Numeral | None = None,
             drip: Numeral = 0,
+            source: str = "",
             hoist: str | Iterable[str] | None = None,
             name: str | None = None,
         ) -> None: ...

@@ -106,6 +106,9 @@ position = 0
 #capacity = "unlimited"
 # Load and unload stations only: minimum time a carrier stands there. Default: 0.
 min_occupation = 60
+# Its number on the controller, 0 to 9999, by which tables of moves and states may name it.
+# Default: none.
+#number = 1
 
 [[station]]
 name = "Clean"
@@ -135,6 +138,10 @@ position = 3.5
 [[station]]
 name = "Passivate 2"
 position = 4.5
+# Whether no load is set down here for now, as while a tank is mended. Default: false.
+#out_of_service = true
+# Where the windows of its stages come from, shown beside them. Default: none.
+#source = "Data sheet of the bath, page 2"
 
 [[station]]
 name = "Dryer"
@@ -187,6 +194,8 @@ max = 300
 #hoist = "Hoist A"
 # Pause over the station after lifting, to drip. Default: 0.
 drip = 5
+# Where this window comes from, shown beside it. Default: that of the station.
+#source = "Data sheet of the cleaner, page 3"
 
 [[recipe.stage]]
 # Name of the stage, for tables and drawings. Default: its station's name, or all of theirs.
@@ -215,17 +224,31 @@ drip = 3
 station = "Dryer"
 min = 240
 
-# Further recipes may follow, each with stages of its own. With several recipes the
-# table [cycle] below must say how many loads of each enter together.
+# Further recipes may follow, each with stages of its own, or like one of this file with
+# some of its stages changed. With several recipes the table [cycle] below must say how
+# many loads of each enter together.
+#[[recipe]]
+#name = "Housings, thick"
+# Name of the recipe that it is like; load, unload and mass are the same too, if not stated.
+#like = "Housings"
+# One for each stage that changes: which, by its number or its name in that recipe, and any
+# keys of a stage in place of those there; or left_out, for a stage that this recipe skips.
+#[[recipe.change]]
+#stage = "Passivate"
+#min = 700
+#max = 800
+#[[recipe.change]]
+#stage = 2
+#left_out = true
 
 # ---------------------------------------------------------------- the cycle
 # How many loads of each recipe one set brings into the line; a cycle of degree K
 # carries K sets. Required where there are several recipes. Default: one load.
 [cycle]
-#mix = {{ "Housings" = 2 }}
+mix = {{ "Housings" = 1 }}
 # Order in which the loads of a set enter; must agree with mix where both are given.
 # Default: the solver chooses.
-#order = ["Housings", "Housings"]
+#order = ["Housings"]
 # Minimum and maximum mean cycle time per set, for a line that must keep pace with what
 # stands before or after it; or a rate in loads, such as max = "4.5/h" for at least so many
 # an hour. Default: 0 and none.

@@ -121,7 +121,9 @@ def _check_stage(problem: Problem, recipe: str, stage: int, station: str, field:
             f'recipe "{recipe}"',
             field=f"{field}, station",
             value=station,
-            way_out="Correct the station or the stage.",
+            way_out="It is out of service: for a load that stands there, plan with it in service."
+            if problem.station_by_name[station].out_of_service
+            else "Correct the station or the stage.",
         )
 
 

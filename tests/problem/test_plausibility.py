@@ -130,9 +130,11 @@ def test_a_sound_line_is_not_talked_about(case: str) -> None:
 
 
 def test_the_problems_shipped_are_not_talked_about() -> None:
-    assert [load_problem(path).warnings for path in PROBLEMS.glob("*.toml")] == [()] * len(
-        list(PROBLEMS.glob("*.toml"))
-    )
+    said = {path.stem: load_problem(path).warnings for path in PROBLEMS.glob("*.toml")}
+    # Which is there to show it.
+    out = said.pop("as_people_write_it")
+    assert out == ("Nickel 2 is out of service: no load is set down there.",)
+    assert set(said.values()) == {()}
 
 
 @pytest.mark.parametrize("family", FAMILIES)

@@ -233,4 +233,7 @@ def test_the_template_shows_every_key_of_the_schema() -> None:
     # A second file would be needed for these two, so they stay in the prose.
     in_prose = {key for key in ("times.loaded_file", "times.empty_file") if key[6:] in text}
     twin = {"hoist.empty.settling"}  # shown for the loaded hoist, "same keys" for the empty
+    # A change may hold every key of a stage, and the template says so.
+    twin |= {f"recipe.change.{key}" for key in schema["$defs"]["Stage"]["properties"]}
+    assert {"recipe.like", "recipe.change.stage", "recipe.change.left_out"} <= shown
     assert set(_keys(schema, schema)) - shown - in_prose - twin == set()

@@ -81,7 +81,7 @@ def test_the_schema_refuses_what_the_loader_refuses(old: str, new: str, validato
         ("max = 300", 'max = "5:00"'),
         ("lift = 8", 'lift = "T#8s"'),
         ("time = 24.5", 'time = "PT24.5S"'),
-        ("max = 7200", 'max = "1/h"'),
+        ("max = 7200", 'max = "0.5/h"'),
         ("slack = 5", 'slack = "5 s"'),
         ("tick = 0.1", 'tick = "100 ms"'),
     ],

@@ -110,7 +110,7 @@ class Layout:
 @cache
 def layout() -> Layout:
     """The layout of a problem's workbook."""
-    schema = problem_schema()
+    schema = problem_schema(short_forms=False)
     kinds = schema["$defs"]
     line: list[tuple[str, Field]] = []
     tables: list[Table] = []

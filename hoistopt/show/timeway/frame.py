@@ -63,6 +63,8 @@ def label_lanes(ax: Axes, problem: Problem, lanes: Mapping[str, Lane]) -> float:
 def _name(lane: Lane) -> str:
     name = wrapped(lane.station.name)
     capacity = lane.station.capacity
+    if lane.station.out_of_service:
+        name = f"{name}\nout of service"
     return f"{name}\n{capacity} places" if isinstance(capacity, int) and capacity > 1 else name
 
 
