@@ -12,7 +12,8 @@ import hoistopt
 from hoistopt import InputError, Problem
 from hoistopt.checker import accepted_programme
 from hoistopt.plant.adherence.align import align
-from hoistopt.plant.adherence.judge import Adherence, adherence
+from hoistopt.plant.adherence.answer import Adherence
+from hoistopt.plant.adherence.judge import adherence
 from hoistopt.plant.adherence.planned import Planned, planned_cycle, planned_once
 from hoistopt.plant.moves import LoggedMoves
 
@@ -129,6 +130,7 @@ def test_a_missing_move_leaves_a_load_and_the_next_have_nothing_to_lift() -> Non
         "nothing had been brought",
         "nothing had been brought",
     ]
+    assert [each.after for each in found.deviations] == [15, rinsed - 2, dried - 3]
     assert abs(found.late).max() < 1e-6
 
 

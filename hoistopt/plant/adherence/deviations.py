@@ -30,6 +30,8 @@ class Deviation:
         Out of turn: how many moves too early; below 0, too late.
     why : str
         Of a missing move: whether there was a load to lift; empty where the log does not show it.
+    after : int or None
+        Of a missing move: the logged move in its turn after which it was due.
     """
 
     kind: Kind
@@ -37,6 +39,7 @@ class Deviation:
     position: int | None
     places: int = 0
     why: Why = ""
+    after: int | None = None
 
 
 def deviations(
@@ -90,7 +93,11 @@ def deviations(
     made |= {each.position for each in found if each.position is not None}
     begins = positions[matched[0]]
     for place in missing:
-        found.append(Deviation("missing", None, place, why=_why(place, made, begins, planned)))
+        found.append(
+            Deviation(
+                "missing", None, place, why=_why(place, made, begins, planned), after=missing[place]
+            )
+        )
     order = {each.position: missing.get(each.position or 0, 0) for each in found}
     return sorted(
         found,

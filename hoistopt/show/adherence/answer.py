@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ...plant.adherence.judge import Adherence
+from ...plant.adherence.answer import Adherence
 from ...problem import Problem
 from ..answer import Answer
 from ..tables.jsonfile import versions

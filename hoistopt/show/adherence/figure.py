@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from ...plant.adherence.judge import Adherence
+from ...plant.adherence.answer import Adherence
 from ..drawing.axes import add_footer, finish_axes, foot, foot_height, key_below, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, HOIST, QUIET, TEXT, WRONG

@@ -9,8 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ...base.decimals import on_point
+from ...plant.adherence.answer import Adherence, Drift
 from ...plant.adherence.deviations import Deviation
-from ...plant.adherence.judge import Adherence, Drift
 from ..tables.data_table import DataTable
 from ..tables.terminal import add_figures, add_names, new_table
 from .words import clock, shown, what_of
@@ -96,7 +96,10 @@ Placed = tuple[str | None, int | None, int | None, int | None, str]
 
 
 def _placed(found: Adherence, each: Deviation, zone: str | None) -> Placed:
-    """When, in which row, cycle and step, between which stations a deviation is."""
+    """When, in which row, cycle and step, between which stations a deviation is.
+
+    Of a missing move when and in which row the move before it was made.
+    """
     when = row = cycle = step = None
     between = ""
     if each.position is not None:
@@ -104,10 +107,12 @@ def _placed(found: Adherence, each: Deviation, zone: str | None) -> Placed:
         move = found.planned.moves[each.position % around]
         step, between = move.step, move.between
         cycle = each.position // around + 1 if found.planned.cycle is not None else None
-    if each.made is not None:
-        made = found.moves.row(each.made, named=True)
+    number = each.after if each.made is None else each.made
+    if number is not None:
+        made = found.moves.row(number, named=True)
         when, row = clock(made["start"], zone), int(made["line"])
-        between = f"{made['source']} to {made['target']}"
+        if each.made is not None:
+            between = f"{made['source']} to {made['target']}"
     return when, row, cycle, step, between
 
 

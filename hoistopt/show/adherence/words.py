@@ -11,8 +11,9 @@ import numpy as np
 
 from ...base.decimals import significant
 from ...base.text import listed
+from ...plant.adherence.answer import Adherence
 from ...plant.adherence.deviations import Deviation
-from ...plant.adherence.judge import STOP, Adherence
+from ...plant.adherence.judge import STOP
 
 SEVERAL = {
     "out of turn": "out of turn",
@@ -128,6 +129,6 @@ def _costs(found: Adherence) -> Iterator[str]:
         )
     late = sum(step.late for step in found.steps)
     yield (
-        f"{late} starts lost more than {shown(found.tolerance)} {unit} against the start before; "
-        "--late sets another limit."
+        f"{late} start{'s' * (late != 1)} lost more than {shown(found.tolerance)} {unit} against "
+        "the start before; --late sets another limit."
     )

@@ -32,10 +32,11 @@ def fit_sentences(fit: Fit, cycles: Cycles | None) -> list[str]:
 def _read(fit: Fit) -> str:
     readings, unit = fit.readings, fit.problem.unit
     step = f", to {significant(readings.step, 3)} {unit}" if readings.step else ""
-    aside = f"{len(fit.aside)} were set aside" if fit.aside else "none was set aside"
+    far = len(fit.aside)
+    aside = "none was" if not far else "1 was" if far == 1 else f"{far} were"
     return (
-        f"{readings.count} times of {len(readings.groups)} things were read{step}; {aside} as "
-        f"more than {FAR:g} robust standard deviations off."
+        f"{readings.count} times of {len(readings.groups)} things were read{step}; {aside} set "
+        f"aside as more than {FAR:g} robust standard deviations off."
     )
 
 
@@ -96,11 +97,17 @@ def _scatter(fit: Fit) -> Iterator[str]:
 
 
 def _off(fit: Fit) -> Iterator[str]:
-    for whats, name in ((("move",), "Loaded moves"), (("empty",), "Empty travels")):
-        pairs = [p for p in fit.pairs if p.timed.what in whats and p.today is not None]
+    for what, name in (
+        ("lift", "Lifts"),
+        ("travel", "Loaded travels"),
+        ("lower", "Lowerings"),
+        ("move", "Loaded moves"),
+        ("empty", "Empty travels"),
+    ):
+        pairs = [p for p in fit.pairs if p.timed.what == what and p.today is not None]
         if not pairs:
             continue
-        if name == "Empty travels" and fit.readings.origin == "log":
+        if what == "empty" and fit.readings.origin == "log":
             slow = [pair for pair in pairs if off_by(pair) < 0]
             yield (
                 f"{name}: of {len(pairs)} pairs of stations {len(slow)} were done in less than "
@@ -112,7 +119,8 @@ def _off(fit: Fit) -> Iterator[str]:
         yield (
             f"{name} take {shown(abs(mean))} {fit.problem.unit} "
             f"{'longer' if mean >= 0 else 'less'} than today's file says, on average of "
-            f"{len(off)} pairs of stations; from {shown(min(off))} to {shown(max(off))}."
+            f"{len(off)} {'stations' if what in ('lift', 'lower') else 'pairs of stations'}; from "
+            f"{shown(min(off))} to {shown(max(off))}."
         )
 
 
