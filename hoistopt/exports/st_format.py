@@ -17,7 +17,7 @@ from .st_types import Dialect
 from .words import cautions_of, noted, rules_of
 
 _WIDTH = 96
-_OPENING: dict[Section, str] = {
+OPENING: dict[Section, str] = {
     "input": "VAR_INPUT",
     "table": "VAR_IN_OUT",
     "output": "VAR_OUTPUT",
@@ -113,7 +113,8 @@ def fill_body(dialect: Dialect) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _comment(paragraphs: Iterable[str]) -> str:
+def comment_lines(paragraphs: Iterable[str]) -> str:
+    """Paragraphs as lines of comments."""
     lines = [
         line
         for text in paragraphs
@@ -135,7 +136,7 @@ def _header(dialect: Dialect) -> str:
     ]
     # One line each and never wrapped: they are read back.
     named = "".join(f"(* {line} *)\n" for line in legend_lines)
-    return f"{_comment(block_comment(dialect))}\n{named}"
+    return f"{comment_lines(block_comment(dialect))}\n{named}"
 
 
 def _stations(dialect: Dialect) -> str:
@@ -145,12 +146,12 @@ def _stations(dialect: Dialect) -> str:
         for number, tag in dialect.tags.items()
     ]
     intro = "Numbers of the stations. Declare a constant of this type to use them by name."
-    return _comment([intro]) + _type(dialect.name("Stations"), members)
+    return comment_lines([intro]) + _type(dialect.name("Stations"), members)
 
 
 def _step_type(dialect: Dialect) -> str:
     members = [f"    {m.name} : {m.type}; (* {m.comment} *)" for m in MEMBERS]
-    return _comment(["One step."]) + _type(dialect.name("Step"), members)
+    return comment_lines(["One step."]) + _type(dialect.name("Step"), members)
 
 
 def _table_type(dialect: Dialect) -> str:
@@ -158,7 +159,7 @@ def _table_type(dialect: Dialect) -> str:
         f"    {name} : {type_text(kind)}; (* {comment} *)"
         for name, kind, comment in table_members(dialect)
     ]
-    return _comment(["The table of a recipe or mix."]) + _type(dialect.name("Table"), members)
+    return comment_lines(["The table of a recipe or mix."]) + _type(dialect.name("Table"), members)
 
 
 def _type(name: str, members: Sequence[str]) -> str:
@@ -169,9 +170,9 @@ def _type(name: str, members: Sequence[str]) -> str:
 def _fill(dialect: Dialect) -> str:
     data = _data(dialect) if dialect.values == "initial" else ""
     return (
-        _comment(["Fills a table with the steps of this schedule."])
+        comment_lines(["Fills a table with the steps of this schedule."])
         + f"FUNCTION_BLOCK {dialect.name('Fill')}\n"
-        + _section(_OPENING["table"], fill_variables(dialect), "table")
+        + section_text(OPENING["table"], fill_variables(dialect), "table")
         + data
         + fill_body(dialect)
         + "END_FUNCTION_BLOCK\n"
@@ -180,7 +181,7 @@ def _fill(dialect: Dialect) -> str:
 
 def _block(dialect: Dialect) -> str:
     declared = dialect.variables()
-    sections = [_section(opening, declared, key) for key, opening in _OPENING.items()]
+    sections = [section_text(opening, declared, key) for key, opening in OPENING.items()]
     return (
         f"FUNCTION_BLOCK {dialect.name('Sequencer')}\n"
         + "".join(sections)
@@ -189,7 +190,8 @@ def _block(dialect: Dialect) -> str:
     )
 
 
-def _section(opening: str, declared: Sequence[Variable], section: Section) -> str:
+def section_text(opening: str, declared: Sequence[Variable], section: Section) -> str:
+    """The declarations of one section."""
     lines = [_declaration(variable) for variable in declared if variable.section == section]
     return "\n".join([opening, *lines, "END_VAR"]) + "\n"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Literal
 
 from ..base.errors import InputError
@@ -58,8 +59,8 @@ class Dialect:
         checked_style(tags, values, room)
         self.table = table
         self.values = values
-        self.base = _base(block)
-        self.tags = _tags(table, tags)
+        self.base = base_of(block)
+        self.tags = tags_of(table.stations, tags)
         self.sizes = _sizes(table, room)
         self.head = {**head_values(table), "CheckSum": check_sum(table)}
 
@@ -89,7 +90,8 @@ def checked_style(tags: str, values: str = "initial", room: int | None = None) -
         raise InputError(f"from 1 to {MOST_STEPS} steps", field="room", value=room)
 
 
-def _base(block: str) -> str:
+def base_of(block: str) -> str:
+    """The identifier that begins all names of a program, if it is one."""
     if not re.fullmatch(r"[A-Za-z](_?[A-Za-z0-9])*", block):
         raise InputError(
             "an identifier: a letter, then letters, digits and single underscores",
@@ -101,19 +103,18 @@ def _base(block: str) -> str:
     return block
 
 
-def _tags(table: SequencerTable, tags: str) -> dict[int, str]:
+def tags_of(stations: Sequence[tuple[int, str]], tags: str) -> dict[int, str]:
     """An identifier for each station, by number.
 
     They begin with "At_", so that none is a word of the language or of a controller.
     """
     wanted = [
-        f"At_{(identifier(name) if tags == 'names' else '') or number}"
-        for number, name in table.stations
+        f"At_{(identifier(name) if tags == 'names' else '') or number}" for number, name in stations
     ]
     found = unique(wanted)
-    for tag, (_, name) in zip(found, table.stations, strict=True):
+    for tag, (_, name) in zip(found, stations, strict=True):
         checked_identifier(tag, f'station "{name}"', _TAG_WAY_OUT)
-    return {number: tag for (number, _), tag in zip(table.stations, found, strict=True)}
+    return {number: tag for (number, _), tag in zip(stations, found, strict=True)}
 
 
 def _sizes(table: SequencerTable, room: int | None) -> Sizes:

@@ -112,7 +112,12 @@ TIMES = (
 
 def noted(table: SequencerTable) -> list[str]:
     """What the problem file notes of its line, as a line; none where it notes nothing."""
-    return [f"NOTE. {table.note}"] if table.note else []
+    return noted_line(table.note)
+
+
+def noted_line(note: str) -> list[str]:
+    """A note as a line; none where there is none."""
+    return [f"NOTE. {note}"] if note else []
 
 
 def legend(table: SequencerTable) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -11,12 +12,19 @@ from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step, Travel
+from ..names import for_comment
 from ..several.table import HoistMotion, SeveralTable
 from .failed import ExportFailed
 from .several import several_from_csv, several_from_json
+from .several_programs import several_from_plcopen, several_from_st
 
 Reader = Callable[[str], tuple[SeveralTable, dict[int, int]]]
-READERS: dict[str, Reader] = {"csv": several_from_csv, "json": several_from_json}
+READERS: dict[str, Reader] = {
+    "csv": several_from_csv,
+    "json": several_from_json,
+    "st": several_from_st,
+    "xml": several_from_plcopen,
+}
 
 
 def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -> None:
@@ -41,6 +49,8 @@ def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -
         back, sums = READERS[form](text)
     except (ValueError, KeyError, IndexError, SyntaxError) as error:
         raise ExportFailed(f"the {form} file cannot be read back: {error!r}") from None
+    if form in ("st", "xml"):
+        back = _with_names(table, back, form)
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the tables")
     for hoist, numbers in numbers_of(back).items():
@@ -51,6 +61,29 @@ def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -
             _same_feeding(back, accepted(line, schedule_of_several(line, back)), form)
         except Refused as refused:
             raise ExportFailed(f"the {form} file, windows as {name}: {refused}") from None
+
+
+def _with_names(table: SeveralTable, back: SeveralTable, form: str) -> SeveralTable:
+    """What a program says, in the user's own names, which it can only hold in plain ASCII."""
+
+    def names(of: SeveralTable) -> tuple[str, ...]:
+        stations, hoists = (n for _, n in of.stations), (hoist.name for hoist in of.hoists)
+        return (of.line, *stations, *of.recipes, *hoists, *of.idle)
+
+    if names(back) != tuple(map(for_comment, names(table))):
+        raise ExportFailed(f"the {form} file names something else than the tables")
+    hoists = tuple(
+        replace(read, name=hoist.name)
+        for read, hoist in zip(back.hoists, table.hoists, strict=True)
+    )
+    return replace(
+        back,
+        line=table.line,
+        hoists=hoists,
+        idle=table.idle,
+        stations=table.stations,
+        recipes=table.recipes,
+    )
 
 
 def schedule_of_several(problem: Problem, table: SeveralTable) -> Schedule:

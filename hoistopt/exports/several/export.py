@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from ...base.errors import InputError
 from ...problem import Problem
-from ..export import SequencerStyle
+from ..export import FORMATS, SequencerStyle
 from ..readback.several_proof import prove_several
 from .csv_format import several_csv
 from .json_format import several_json
+from .plcopen_format import several_xml
+from .program import Program
+from .st_format import several_st
 from .table import SeveralTable
-
-WRITERS = {"csv": several_csv, "json": several_json}
 
 
 def several_text(
@@ -30,12 +33,19 @@ def several_text(
     Raises
     ------
     InputError
-        When the format is unknown.
+        When the format is unknown, or an identifier or number is too long for it.
     ExportFailed
         When the proof fails: a fault in hoistopt itself; nothing must be used then.
     """
-    if form not in WRITERS:
-        raise InputError(f"one of {', '.join(WRITERS)}", field="format", value=form)
-    text = WRITERS[form](table)
+    if form not in FORMATS:
+        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    style = style or SequencerStyle()
+    writers: dict[str, Callable[[], str]] = {
+        "csv": lambda: several_csv(table),
+        "json": lambda: several_json(table),
+        "st": lambda: several_st(Program(table, style)),
+        "xml": lambda: several_xml(Program(table, style), style.created),
+    }
+    text = writers[form]()
     prove_several(problem, table, text, form)
     return text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...base.decimals import told
 from ..words import CAUTIONS
 from .table import SeveralTable
 
@@ -115,9 +116,7 @@ def cautions_of(table: SeveralTable) -> tuple[str, ...]:
 
 def begins(table: SeveralTable) -> list[str]:
     """Where every hoist stands before the start, in sentences."""
-    names = dict(table.stations) | {
-        number: f"position {float(at):g} {table.length_unit}" for number, at in table.waiting
-    }
+    names = dict(table.stations) | place_names(table)
     found = [
         f"Hoist {hoist.number} ({hoist.name}) begins at place {hoist.motions[0].start} "
         f"({names[hoist.motions[0].start]})."
@@ -129,3 +128,8 @@ def begins(table: SeveralTable) -> list[str]:
             "and is to be kept there."
         )
     return found
+
+
+def place_names(table: SeveralTable) -> dict[int, str]:
+    """What the places that are no stations are called, by number."""
+    return {number: f"position {told(at)} {table.length_unit}" for number, at in table.waiting}
