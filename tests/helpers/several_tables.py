@@ -23,6 +23,13 @@ def example() -> tuple[Problem, Schedule]:
     return problem, schedule
 
 
+@cache
+def example_table() -> tuple[Problem, SeveralTable]:
+    """The worked example with its tables in ms."""
+    problem, schedule = example()
+    return problem, several_table(problem, schedule)
+
+
 def drawn(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
     """Small random lines with two hoists, those that have tables."""
     for seed in seeds:

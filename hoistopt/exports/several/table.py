@@ -301,7 +301,14 @@ class _Rows:
             **self._limited(start, limits),
             "lasts": self._up(motion.ends - motion.since),
             "releases": tuple(
-                self._release(motion, before) for before in self.releases.get((hoist, number), ())
+                self._release(motion, before)
+                for before in sorted(
+                    self.releases.get((hoist, number), ()),
+                    # What it waits for on its way: the nearest place first.
+                    key=lambda one: abs(
+                        (motion.here if one.stop is None else one.stop) - motion.here
+                    ),
+                )
             ),
         }
 

@@ -1,0 +1,97 @@
+"""The blocks of several hoists on a track, with delays: see `tests/helpers/several_plant.py`."""
+
+from __future__ import annotations
+
+import re
+from itertools import islice
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from hoistopt.base.errors import InputError
+from hoistopt.exports import SequencerStyle
+from hoistopt.exports.several.export import several_text
+from hoistopt.exports.several.words import APART
+from tests.helpers.several_plant import SeveralPlant, program, tables
+from tests.helpers.several_stories import story, unexplained
+from tests.helpers.several_tables import drawn, example_table, without_one
+
+
+@pytest.mark.parametrize("form", ["st", "xml"])
+@pytest.mark.parametrize("values", ["initial", "routine"])
+def test_what_a_program_says_is_accepted(form: str, values: str) -> None:
+    problem, table = example_table()
+    style = SequencerStyle("Line7", values="routine" if values == "routine" else "initial")
+    text = several_text(problem, table, form, style)
+    assert text.isascii()
+    plain = " ".join(re.sub(r"\(\*|\*\)|\s", " ", text).split())
+    for caution in APART:
+        assert caution in plain
+    assert all(f"Line7_Fill{hoist.number}" in text for hoist in table.hoists)
+    if form == "xml":
+        ET.fromstring(text.encode())
+
+
+@pytest.mark.quick
+def test_too_little_room_is_refused() -> None:
+    problem, table = example_table()
+    with pytest.raises(InputError, match="at least 10"):
+        several_text(problem, table, "st", SequencerStyle(room=2))
+
+
+def test_the_program_fills_the_tables() -> None:
+    _, table = example_table()
+    for number, wanted in tables(table).items():
+        found = tables(table)[number] | {"CheckSum": 0, "LastMotion": 0}
+        program().blocks[f"Hoist_Fill{number}"].fresh().call(Table=found)
+        assert found == wanted
+
+
+def test_in_good_time_all_is_as_planned() -> None:
+    problem, table = example_table()
+    plant = SeveralPlant(problem, table)
+    plant.run(4 * table.cycle)
+    assert list(unexplained(plant)) == []
+    assert plant.line["LostTime_ms"] == 0
+    per = table.unit.milliseconds
+    for now, hoist, number in plant.starts:
+        motion = next(h for h in table.hoists if h.number == hoist).motions[number - 1]
+        late = (now - motion.planned * per) % (table.cycle * per)
+        # Where nothing is carried yet, it leaves when a loaded move would.
+        assert late in (0, (motion.leaves - motion.planned) * per), (now, hoist, number)
+    # The checker takes the clearance to be kept exactly, and so it is.
+    assert abs(plant.closest) < 1e-6
+
+
+def test_nothing_in_the_stories_is_unexplained() -> None:
+    """Delays of any length anywhere: none too close, none waits for ever, each overstay alarmed."""
+    problem, table = example_table()
+    lines = [(problem, table), *((p, t) for _, p, t in drawn(range(6)))]
+    for seed in range(20):
+        plant, told = story(*lines[seed % len(lines)], seed)
+        assert list(unexplained(plant)) == [], (seed, told)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("chunk", range(25))
+def test_nothing_in_many_stories_is_unexplained(chunk: int) -> None:
+    lines = [(p, t) for _, p, t in drawn(range(24))]
+    if not chunk % 5:
+        lines = [example_table()]
+    for seed in range(1000 + 80 * chunk, 1080 + 80 * chunk):
+        plant, told = story(*lines[seed % len(lines)], seed)
+        assert list(unexplained(plant)) == [], (seed, told)
+
+
+def test_a_signal_left_out_is_noticed() -> None:
+    """Of a line in which none follows: each of its signals, within a few stories."""
+    _, problem, table = next(one for one in drawn(range(6)) if not one[2].following())
+    left_out = list(islice(without_one(table), 2))
+    assert left_out
+    for release, without in left_out:
+        stories = (story(problem, without, seed) for seed in range(40))
+        assert any(_gone_wrong(plant) for plant, _ in stories), release
+
+
+def _gone_wrong(plant: SeveralPlant) -> bool:
+    return plant.closest < -1e-6
