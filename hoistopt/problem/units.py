@@ -4,7 +4,9 @@ from __future__ import annotations
 
 TIMES = frozenset(
     ("min", "max", "nominal", "may_give_min", "may_give_max", "drip", "min_drip", "lift", "lower")
-) | frozenset(("settling", "min_occupation", "min_rest", "return_time", "time", "tick"))
+) | frozenset(
+    ("settling", "min_occupation", "min_rest", "return_time", "time", "tick", "slack", "float")
+)
 """Keys of the problem file whose values are times."""
 
 

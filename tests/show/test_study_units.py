@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from hoistopt.problem.units import TIMES
+from hoistopt.problem.workbook.layout import layout
 from hoistopt.show.study.units import with_unit
 from tests.helpers.studying import line
-
-UNITLESS = {"count", "capacity", "mass", "payload", "mix", "degree", "parallel"}
 
 
 @pytest.mark.quick
@@ -32,21 +31,11 @@ def test_a_key_has_its_unit(key: str, shown: str) -> None:
 
 
 def test_every_time_of_the_schema_is_known() -> None:
-    """What the fields' own documentation calls a time has the unit of times."""
-    from hoistopt.problem.line import Hoist, Motion, Station
-    from hoistopt.problem.recipe import Stage
-
-    fields = {name for part in (Stage, Motion, Station, Hoist) for name in part.model_fields}
-    unnamed = {
-        "name",
-        "station",
-        "kind",
-        "order",
-        "unreachable",
-        "loaded",
-        "empty",
-        "margin",
-        "hoist",
-    }
-    kinematic = {"position", "speed", "acceleration", "from_", "to"}
-    assert fields - unnamed - kinematic - UNITLESS <= TIMES
+    """What may be written as a duration in a file has the unit of times, and nothing else has."""
+    found = layout()
+    fields = [field for table in found.tables for field in table.columns]
+    fields += [*found.entry, *(field for _, field in found.line)]
+    times = {field.keys[-1] for field in fields if field.timed}
+    assert {"lift", "min", "slack", "tick", "time"} <= times
+    # The span of a pace may be stated as a rate as well, and is a time all the same.
+    assert times == TIMES
