@@ -86,6 +86,41 @@ def test_the_hoist_given_for_a_stage_is_the_one_that_brings_loads_there() -> Non
     assert compared > 3 and longer
 
 
+RESTING = 20
+"""Lines with tanks that rest in a chunk."""
+
+
+@pytest.mark.parametrize(
+    "chunk", [pytest.param(n, marks=() if n == 0 else pytest.mark.long) for n in range(10)]
+)
+def test_tanks_rest_whichever_hoist_brings_the_next_load(chunk: int) -> None:
+    """The least cycle time is that of brute force, and often longer than without the rests."""
+    longer = compared = 0
+    for seed in range(chunk * RESTING, (chunk + 1) * RESTING):
+        line = several.draw_resting(seed)
+        try:
+            instance = build_instance(line.problem(), several=True)
+        except InputError:
+            continue
+        found = least_cycle(instance, Clock(Effort(20, 1)))
+        if found.schedule is None:
+            assert several.least_cycle(line, HIGHEST) is None, line
+            continue
+        cycle = found.schedule.cycle
+        assert found.status == "optimal", line
+        assert several.least_cycle(line, cycle) == cycle, line
+        seen = replay(line.problem(), found.schedule)
+        assert seen.clean, line
+        plain = several.draw(seed)
+        free = least_cycle(build_instance(plain.problem(), several=True), Clock(Effort(20, 1)))
+        compared += 1
+        if free.schedule is not None and free.schedule.cycle < cycle:
+            longer += 1
+            broken = {v.rule for v in replay(line.problem(), free.schedule).violations}
+            assert broken == {"rest"}, line
+    assert compared >= 5 and longer
+
+
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the separations between hoists the cycle gets shorter than it can be."""
     monkeypatch.setattr(Several, "apart", lambda *_: None)

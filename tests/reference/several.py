@@ -32,6 +32,8 @@ class TwoHoists:
     positions: dict[str, int]
     stages: tuple[tuple[tuple[str, ...], int, int], ...]
     given: tuple[int | None, ...] = ()
+    rests: tuple[tuple[str, int], ...] = ()
+    """How long tanks stay empty after a load, by name."""
 
     @property
     def brings(self) -> list[str | None]:
@@ -52,6 +54,7 @@ class TwoHoists:
                     kind=kinds.get(name, "tank"),
                     position=at,  # type: ignore[arg-type]
                     capacity="unlimited" if name in kinds else 1,
+                    min_rest=dict(self.rests).get(name, 0),
                 )
                 for name, at in self.positions.items()
             ],
@@ -77,6 +80,14 @@ def draw_given(seed: int) -> TwoHoists:
     """The same line, with the hoist of some moves given."""
     rng, line = Random(f"given {seed}"), draw(seed)
     return replace(line, given=tuple(rng.choice((None, 0, 1)) for _ in line.stages))
+
+
+def draw_resting(seed: int) -> TwoHoists:
+    """The same line, with tanks that rest."""
+    rng, line = Random(f"resting {seed}"), draw(seed)
+    tanks = [name for name in line.positions if name.startswith("T")]
+    chosen = rng.sample(tanks, rng.randint(1, len(tanks)))
+    return replace(line, rests=tuple((name, rng.randint(4, 30)) for name in chosen))
 
 
 def draw(seed: int) -> TwoHoists:
@@ -168,7 +179,7 @@ def _choices(
         _, low, high = line.stages[stage]
         for dwell in range(low, high + 1):
             stay = (target, move.ends(line), move.ends(line) + dwell)
-            if not _apart(cycle, [*stays, stay]):
+            if not _apart(line, cycle, [*stays, stay]):
                 continue
             for after in (0, 1):
                 yield from _choices(
@@ -189,19 +200,20 @@ def _alone(line: TwoHoists, cycle: int, made: list[_Made]) -> bool:
     return True
 
 
-def _apart(cycle: int, stays: list[tuple[str, int, int]]) -> bool:
-    """Whether the last stay has its tank to itself, round the cycle.
+def _apart(line: TwoHoists, cycle: int, stays: list[tuple[str, int, int]]) -> bool:
+    """Whether the last stay has its tank to itself, its rest included, round the cycle.
 
     Set down where another load is only just lifted there would be two in the tank.
     """
     tank, since, until = stays[-1]
-    if until - since >= cycle:
+    empty = max(1, dict(line.rests).get(tank, 0))
+    if until - since + empty > cycle:
         return False
     for other, begins, ends in stays[:-1]:
         if other == tank:
-            if (since - begins) % cycle <= ends - begins:
+            if (since - begins) % cycle < ends - begins + empty:
                 return False
-            if (begins - since) % cycle <= until - since:
+            if (begins - since) % cycle < until - since + empty:
                 return False
     return True
 
