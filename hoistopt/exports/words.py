@@ -90,7 +90,8 @@ FIELDS = {
     "lifted_in": "of a list run once: cycle, from 0, in which a step of the cycle lifts what this "
     "one sets down",
     "place_rest": "least time since the last lifting at the place station, so that the place has "
-    "rested when the carrier is set down; 0 if it need not rest",
+    "rested when the carrier is set down; 0 if it need not rest. After a reset of the block every "
+    "place counts as rested",
 }
 
 TIMES = (
