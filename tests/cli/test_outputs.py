@@ -84,6 +84,9 @@ def _number_or_text(cell: str | None) -> object:
 
 def test_a_workbook_of_moves_is_read_back_and_one_of_findings_lists_them(moves: Run) -> None:
     assert moves("solve", "line.toml", "--workers", "1", "--workbook", "moves.xlsx")[0] == 0
+    assert openpyxl.load_workbook("moves.xlsx").sheetnames == [
+        "Answer", "Cycle", "Dwells", "Figures", "Degrees", "What can be run", "Cautions",
+    ]  # fmt: skip
     assert "Clean" in moves("verify", "line.toml", "moves.xlsx")[1]
     changed(Path("moves.xlsx"), lambda book: book["Cycle"].__setitem__("B3", 5))
     files = ["--csv", "out.csv", "--workbook", "out.xlsx", "--json", "out.json"]

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import aligned, as_decimal
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .rows import tick_of
 
@@ -95,6 +96,19 @@ def order_data(plan: Plan) -> list[dict[str, Any]]:
         }
         for row in order_rows(plan)
     ]
+
+
+def orders_table(plan: Plan) -> list[DataTable]:
+    """The orders as a table of data; none where there are none."""
+    if plan.replay is None or not plan.orders:
+        return []
+    unit = plan.replay.problem.unit
+    rows = [
+        [row.order or None, row.recipe, spans(row.loads), row.lifted, row.out, row.due, row.late]
+        for row in order_rows(plan)
+    ]
+    timed = [f"{name}_{unit}" for name in ("first_lifted", "last_out", "due", "late_by")]
+    return [DataTable("Orders done", ["order", "recipe", "loads", *timed], rows)]
 
 
 def spans(loads: tuple[int, ...]) -> str:

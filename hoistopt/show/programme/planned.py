@@ -17,7 +17,7 @@ from .cautions import cautions
 from .conflicting import conflict_data, conflict_tables, conflict_words
 from .files import load_times, programme_data, programme_moves
 from .joined import joined_words, outs_words
-from .orders import order_data
+from .orders import order_data, orders_table
 from .recovered import recovery_data, recovery_words
 from .rows import LoadRow, load_rows
 
@@ -156,7 +156,9 @@ class PlannedAnswer(Answer):
         seen = self.plan.replay
         if seen is None:
             return []
-        return [programme_moves(seen, self.plan.orders), load_times(seen, self.plan.orders)]
+        plan = self.plan
+        moves, loads = programme_moves(seen, plan.orders), load_times(seen, plan.orders)
+        return [moves, loads, *orders_table(plan)]
 
     def figure(self) -> Figure | None:
         from .figure import draw_programme

@@ -19,8 +19,8 @@ from ..drawing.axes import figure_of
 from ..tables.data_table import DataTable
 from .chosen import choice_data, choice_sentences, idle_data, idle_sentences
 from .data import result_data, verified_data
-from .rows import dwells_table, figures_table, steps_table
-from .runnable import Shown, not_within, runnable_data, said_of, without_margin
+from .rows import dwells_table, figures_table, hoists_table, steps_table
+from .runnable import Shown, not_within, runnable_data, said_of, what_can_be_run, without_margin
 from .violations import violation_data, violation_table, violations_of_cycle
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def tables_of(told: Report | None, notes: Sequence[str] = ()) -> list[DataTable]
         return []
     unit, travels = told.problem.unit, travels_to_data(told.schedule)
     steps = steps_table(told.steps, told.dwells, told.cycle_time, unit, travels, notes)
-    return [steps, dwells_table(told), figures_table(told)]
+    return [steps, dwells_table(told), figures_table(told), *hoists_table(told)]
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:
@@ -255,7 +255,14 @@ class SolvedAnswer(Answer):
         return [comparison(self.problem, list(self.results), self.best)]
 
     def data_tables(self) -> list[DataTable]:
-        return tables_of(self.report, self._warned())
+        from .words import degrees_table
+
+        found = tables_of(self.report, self._warned())
+        if self.best is None:
+            return found
+        if len(self.results) > 1:
+            found.append(degrees_table(self.problem, list(self.results), self.best))
+        return [*found, *what_can_be_run(self.best)]
 
     def csv(self) -> str | None:
         if self.report is None:

@@ -11,6 +11,7 @@ from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import as_decimal
 from ...schedule.csv_moves import TRAVEL
 from ..tables.data_table import DataTable
+from .data import neighbour_row
 
 CYCLE = "Cycle"
 """The sheet of a workbook that holds the moves of a cycle."""
@@ -73,6 +74,20 @@ def dwells_table(told: Report) -> DataTable:
         for row in told.dwells
     ]
     return DataTable("Dwells", [*header, *(f"{name}_{unit}" for name in timed)], rows)
+
+
+def hoists_table(told: Report) -> list[DataTable]:
+    """What hoists side by side leave one another; none where there is one."""
+    if not told.neighbours:
+        return []
+    problem, tick = told.problem, tick_of(told.schedule)
+    time, length = problem.unit, problem.length_unit
+    units = {"distance": length, "spare": length, "time": time, "here": length, "there": length}
+    units |= {"left_late": time, "right_late": time}
+    rows = [neighbour_row(found, tick) for found in told.neighbours]
+    header = ["left", "right", *units]
+    cells = [[row[key] for key in header] for row in rows]
+    return [DataTable("Hoists side by side", header, cells, units=units)]
 
 
 def figures_table(told: Report) -> DataTable:

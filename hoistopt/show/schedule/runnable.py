@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from ...analysis.figures.figures import HOUR
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import as_decimal, significant
+from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .data import tables_data
 
@@ -170,6 +171,35 @@ def runnable_tables(result: Result) -> list[RenderableType | str]:
     for name, *cells in zip(found.names, *found.columns, strict=True):
         table.add_row(name, *(Text(cell) for cell in cells))
     return [table, found.reading]
+
+
+def what_can_be_run(result: Result) -> list[DataTable]:
+    """The same as data, a row a schedule; none where it was not asked for."""
+    found = side_by_side(result)
+    problem, least, other = result.problem, result.margin, result.runnable
+    if found is None or problem is None or least is None or other is None:
+        return []
+    unit = problem.unit
+    timed = [f"{name}_{unit}" for name in ("cycle_time", "mean_cycle", "slack", "float")]
+    header = ["schedule", *timed, "out_of_window", "good_loads_per_hour"]
+    rows: list[list[object]] = []
+    pairs = ((least, result.schedule), (other.margin, other.schedule))
+    for title, (figures, schedule) in zip(found.titles, pairs, strict=False):
+        assert schedule is not None
+        tick = tick_of(schedule)
+        limits = [
+            None if tight is None else as_decimal(tight.time, tick, "down")
+            for tight in (figures.slack, figures.late)
+        ]
+        rows.append(
+            [
+                *(title, as_decimal(figures.cycle_time, tick), round(figures.mean_cycle, 4)),
+                *limits,
+                round(figures.out_of_window.share, 6),
+                round(good_loads_an_hour(problem, figures), 4),
+            ]
+        )
+    return [DataTable("What can be run", header, rows, [found.reading])]
 
 
 def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> list[str]:

@@ -13,6 +13,7 @@ from ...base.decimals import aligned, as_decimal
 from ...planning.degrees import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
+from ..tables.data_table import DataTable
 from ..tables.terminal import add_figures, new_table
 
 
@@ -66,6 +67,21 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
             Text(_answer(result, best)),
         )
     return table
+
+
+def degrees_table(problem: Problem, results: list[Result], best: Result) -> DataTable:
+    """The same as data."""
+    timed = [f"{name}_{problem.unit}" for name in ("cycle_time", "lower_bound", "mean_per_load")]
+    rows = [
+        [
+            *(result.degree, result.loads_per_cycle, _time(result.cycle_time)),
+            *(_time(result.lower_bound), _mean_per_load(result)),
+            None if gain is None else Decimal(f"{float(gain):.4f}"),
+            _answer(result, best),
+        ]
+        for result, gain in zip(results, gains_over_last(results), strict=True)
+    ]
+    return DataTable("Degrees", ["degree", "loads_per_cycle", *timed, "gain", "answer"], rows)
 
 
 def _answer(result: Result, best: Result) -> str:
