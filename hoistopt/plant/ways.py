@@ -56,20 +56,21 @@ class Way:
 
 
 UNKNOWN = "its way fits no recipe"
-SEVERAL = "its way fits several stages with different windows"
+SEVERAL = "its way fits several stages with different windows, and no column tells the recipe"
 NO_STAGE = "no stage of the recipe at this point of the way"
+OFTEN = "it was there more often than the recipe says, and which time was the stage is not known"
 
 
 class Ways:
     """Ways of loads fitted to the recipes of a line.
 
     A way is fitted to the route of a recipe with the fewest stages left out between its
-    stations, and stations on it that are no stage: an alignment of least cost, found by
-    dynamic programming (T. F. Smith and M. S. Waterman (1981), "Identification of common
-    molecular subsequences", Journal of Molecular Biology 147, 195-197, with every
-    difference counted as one). A way may begin and end anywhere in the route at no cost, as
-    a log does. All alignments of least cost count: where they mean stages with different
-    windows, the stage is not known.
+    stations, and stations on it that are no stage: an alignment of least cost, found by dynamic
+    programming (T. F. Smith and M. S. Waterman (1981), "Identification of common molecular
+    subsequences", Journal of Molecular Biology 147, 195-197, with every difference counted as
+    one). A way may begin and end anywhere in the route at no cost, as a log does, unless it
+    begins where loads enter or ends where they leave. All alignments of least cost count: where
+    they mean stages with different windows, the stage is not known.
     """
 
     def __init__(self, problem: Problem) -> None:
@@ -116,8 +117,8 @@ class Ways:
         return Way(
             tuple(self._place(best, at) for at in range(len(way))),
             any_of([fit.recipe.name for fit in best]),
-            tuple((at, _names(first.recipe, between)) for at, between in first.left_out()),
-            tuple(at for at in range(len(way)) if not any(fit.options[at] for fit in best)),
+            tuple((at, _names(first.recipe, between)) for at, between in first.left_out),
+            tuple(first.extra),
         )
 
     def none(self, way: Sequence[str]) -> Way:
@@ -131,6 +132,8 @@ class Ways:
         stages = [(recipe, n) for recipe, n in found if 1 <= n <= len(recipe.stages)]
         if not stages:
             return None if found else NO_STAGE
+        if any(at in fit.loose for fit in best):
+            return OFTEN
         windows = {(r.stages[n - 1].min, r.stages[n - 1].max) for r, n in stages}
         if len(windows) > 1 or len(stages) < len(found):
             return SEVERAL
@@ -147,14 +150,23 @@ class _Alignment:
     cost : int
     options : list of set of int
         For each station of the way the places in the route that it may be.
+    loose : set of int
+        Stations of the way that may be none of them.
+    left_out : list of (int, range)
+        Places in the route that one of the alignments passes over, each with the station of the
+        way after them.
+    extra : list of int
+        Stations of the way that are none of them in that alignment.
     """
 
     def __init__(self, recipe: Recipe, route: list[frozenset[str]], way: tuple[str, ...]) -> None:
         self.recipe = recipe
         self.length = len(route)
-        before = _costs(route, way)
-        after = [row[::-1] for row in _costs(route[::-1], way[::-1])[::-1]]
-        self.cost = min(before[-1])
+        begun = way[0] in route[0]
+        ended = way[-1] in route[-1] and len(way) > 1
+        before = _costs(route, way, free=not begun)
+        after = [row[::-1] for row in _costs(route[::-1], way[::-1], free=not ended)[::-1]]
+        self.cost = min(map(sum, zip(before[0], after[0], strict=True)))
         self.options: list[set[int]] = [
             {
                 place
@@ -163,29 +175,49 @@ class _Alignment:
             }
             for at, name in enumerate(way)
         ]
+        self.loose = {
+            at
+            for at in range(len(way))
+            if any(
+                before[at][place] + 1 + after[at + 1][place] == self.cost
+                for place in range(len(route) + 1)
+            )
+        }
+        self.left_out: list[tuple[int, range]] = []
+        self.extra: list[int] = []
+        self._walk(route, way, after)
 
     @property
     def stages(self) -> bool:
         """Whether any station is a stage."""
         return any(0 < n < self.length - 1 for options in self.options for n in options)
 
-    def left_out(self) -> list[tuple[int, range]]:
-        """Places in the route that are passed over, each with the station after them."""
-        found, last = [], None
-        for at, options in enumerate(self.options):
-            later = [n for n in sorted(options) if last is None or n > last]
-            if not later:
-                continue
-            if last is not None and later[0] > last + 1:
-                found.append((at, range(last + 1, later[0])))
-            last = later[0]
-        return found
+    def _walk(
+        self, route: Sequence[frozenset[str]], way: Sequence[str], after: list[list[int]]
+    ) -> None:
+        """One of the alignments: every station takes the first place at which that is one."""
+        here = next(place for place, left in enumerate(after[0]) if left == self.cost)
+        for at, name in enumerate(way):
+            left = after[at][here]
+            for place in range(here, len(route)):
+                if name in route[place] and place - here + after[at + 1][place + 1] == left:
+                    if place > here:
+                        self.left_out.append((at, range(here, place)))
+                    here = place + 1
+                    break
+            else:
+                self.extra.append(at)
 
 
-def _costs(route: Sequence[frozenset[str]], way: Sequence[str]) -> list[list[int]]:
-    """Least cost of aligning the first stations of a way with the first places of a route."""
-    free = [0] * (len(route) + 1)
-    rows = [free]
+def _costs(route: Sequence[frozenset[str]], way: Sequence[str], *, free: bool) -> list[list[int]]:
+    """Least cost of aligning the first stations of a way with the first places of a route.
+
+    Parameters
+    ----------
+    free : bool
+        Whether the way may begin at any place of the route without cost.
+    """
+    rows = [[0 if free else place for place in range(len(route) + 1)]]
     for name in way:
         above = rows[-1]
         row = [above[0] + 1]
