@@ -120,7 +120,7 @@ def sequencer(
     moves: Moves,
     formats: Sequence[str],
     unit: str | TimeUnit = "ms",
-    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    stations: Literal["own", "list", "track"] | Mapping[str, int] = "list",
     first: int = 0,
     style: SequencerStyle | None = None,
 ) -> HandedOver:
@@ -166,7 +166,7 @@ def sequencer_once(
     programme: Programme | str | Path,
     formats: Sequence[str],
     unit: str | TimeUnit = "ms",
-    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    stations: Literal["own", "list", "track"] | Mapping[str, int] = "list",
     first: int = 0,
     style: SequencerStyle | None = None,
     *,

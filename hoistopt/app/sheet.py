@@ -86,7 +86,7 @@ def sheet(
     moves: Moves,
     formats: tuple[str, ...] = ("pdf",),
     unit: str | TimeUnit = "ms",
-    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    stations: Literal["own", "list", "track"] | Mapping[str, int] = "list",
     first: int = 0,
     revision: str = "",
     written: date | None = None,

@@ -14,7 +14,7 @@ from ..base.text import read_text
 from ..checker import ProgrammeRefused, Refused, accepted_programme
 from ..problem import Problem
 from ..schedule import LineState, Programme
-from ..schedule.files import holds_programme, read_programme
+from ..schedule.files import MovesFile, holds_programme, read_programme
 from ..schedule.state_files import read_state
 from ..show.programme.answer import VerifiedProgramme
 from ..show.schedule.answer import VerifiedAnswer
@@ -89,7 +89,7 @@ def _within(
 
 def verify_programme(
     line: Line,
-    programme: Programme | str | Path,
+    programme: Programme | str | Path | MovesFile,
     state: LineState | str | Path | None = None,
     lost: Iterable[int] = (),
 ) -> VerifiedProgramme:
@@ -123,12 +123,12 @@ def verify_programme(
 
 
 def _programme(
-    given: Programme | str | Path, problem: Problem, state: LineState | None
+    given: Programme | str | Path | MovesFile, problem: Problem, state: LineState | None
 ) -> tuple[Programme, tuple[str, ...]]:
     """A programme, also from a sequencer's own file, and what has to be said of that."""
     if isinstance(given, Programme):
         return given, ()
-    form = sequencer_form(given)
+    form = sequencer_form(given.path if isinstance(given, MovesFile) else given)
     if form is None:
         return read_programme(given, problem), ()
     from ..exports.readback.given import programme_from, table_given

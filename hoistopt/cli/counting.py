@@ -12,7 +12,7 @@ from .arguments import whole
 if TYPE_CHECKING:
     from ..exports.units import TimeUnit
 
-Counted = tuple["TimeUnit", Literal["list", "track"] | Mapping[str, int], int]
+Counted = tuple["TimeUnit", Literal["own", "list", "track"] | Mapping[str, int], int]
 """Time unit, numbers of the stations or their order, number of the first."""
 
 
@@ -26,9 +26,10 @@ def add_numbering(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--stations",
-        default="list",
+        default="own",
         metavar="ORDER",
-        help="number stations as listed in FILE (list, default) or along the track (track)",
+        help="number stations by their numbers in FILE, or as listed where it does not number them "
+        "all (own, default), as listed (list) or along the track (track)",
     )
     parser.add_argument(
         "--first", default="0", metavar="N", help="number of the first station (default 0)"

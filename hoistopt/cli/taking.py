@@ -37,6 +37,16 @@ def add_take(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_words(parser: argparse.ArgumentParser) -> None:
+    """Add the file that says what the words of a table mean."""
+    parser.add_argument(
+        "--mapping",
+        metavar="FILE",
+        help="TOML file of the words of a table in another language: [columns] what each of ours "
+        "is called there, [stations] and [recipes] the names in the problem file for those there",
+    )
+
+
 def moves_typed(
     options: argparse.Namespace, name: str = "moves", usual: Take = "shown"
 ) -> MovesFile | None:
@@ -53,7 +63,7 @@ def moves_typed(
         if take is not None and name == "moves":
             raise InputError("a table of moves to take it from", field="--take", value=take)
         return None
-    return MovesFile(path, take or usual)
+    return MovesFile(path, take or usual, getattr(options, "mapping", None))
 
 
 def the_moves(options: argparse.Namespace) -> MovesFile:

@@ -31,7 +31,7 @@ def programme_table(
     then: Schedule | None = None,
     joins: Numeral | None = None,
     unit: str | TimeUnit = "ms",
-    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    stations: Literal["own", "list", "track"] | Mapping[str, int] = "list",
     first_station: int = 0,
     lost: Iterable[int] = (),
 ) -> SequencerTable:

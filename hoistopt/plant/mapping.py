@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from ..base.errors import InputError, naming_file
 from ..problem import Problem
 from ..problem.files import read_toml
+from ..schedule.words import TABLE_COLUMNS
 
 EVENTS = ("lift", "lower")
 COLUMNS = ("time", "event", "station", "carrier", "hoist", "recipe")
@@ -138,7 +139,7 @@ def _left_out(text: str) -> str | bool:
 
 def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
     known = {
-        "columns": set(COLUMNS),
+        "columns": {*COLUMNS, *TABLE_COLUMNS},
         "stations": None,
         "events": None,
         "recipes": None,
@@ -154,7 +155,9 @@ def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
         for key in table:
             if keys is not None and key not in keys:
                 raise InputError(f"one of {', '.join(sorted(keys))}", field=name, value=key)
-    columns = {key: _column(value, key) for key, value in data.get("columns", {}).items()}
+    columns = {
+        key: _column(value, key) for key, value in data.get("columns", {}).items() if key in COLUMNS
+    }
     header = data.get("file", {}).get("header", True)
     if not isinstance(header, bool):
         raise InputError("true or false", field="file, header", value=header)
@@ -165,7 +168,7 @@ def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
     return LogMapping(
         columns={**({key: (key,) for key in COLUMNS} if header else {}), **columns},
         events={event: event for event in EVENTS} | _events(data.get("events", {})),
-        stations=_own(names) | _stations(data, names),
+        stations=_numbers(problem) | _own(names) | _stations(data, names),
         recipes=_own(problem.recipe_by_name) | _recipes(data, problem),
         time_format=_text(time, "format"),
         time_unit=_unit(time),
@@ -173,6 +176,11 @@ def _mapping(problem: Problem, data: Mapping[str, Any]) -> LogMapping:
         header=header,
         asked=frozenset(columns) | set(NEEDED),
     )
+
+
+def _numbers(problem: Problem) -> dict[str, str]:
+    """Names by the numbers that the problem file gives its stations."""
+    return {str(s.number): s.name for s in problem.stations if s.number is not None}
 
 
 def _own(names: Iterable[str]) -> dict[str, str]:

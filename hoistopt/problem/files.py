@@ -144,12 +144,26 @@ def _read_tables(data: dict[str, Any], folder: Path) -> None:
             if isinstance(entry, dict)
         }
         try:
-            read = read_times(folder / name, _names(data), str(data.get("unit", "s")))
+            read = read_times(
+                folder / name, _names(data), str(data.get("unit", "s")), _numbers(data)
+            )
         except InputError as error:
             error.way_out = f"{error.way_out or ''} The problem file names it under times.".strip()
             raise
         kept = [entry for entry in read if (entry["from"], entry["to"]) not in given]
         times[key] = entries + kept
+
+
+def _numbers(data: dict[str, Any]) -> dict[str, str]:
+    """Names of the stations by their numbers; those that have none are left out."""
+    stations = data.get("station")
+    if not isinstance(stations, list):
+        return {}
+    return {
+        str(station["number"]): str(station.get("name"))
+        for station in stations
+        if isinstance(station, dict) and type(station.get("number")) is int
+    }
 
 
 def _names(data: dict[str, Any]) -> set[str]:

@@ -19,7 +19,8 @@ def numbered(
     problem : Problem
         The line.
     order : str or mapping
-        ``"list"``: as the problem lists them. ``"track"``: along the track, from the
+        ``"own"``: the numbers that the problem gives them, where it numbers them all, else as
+        ``"list"``. ``"list"``: as the problem lists them. ``"track"``: along the track, from the
         least position; stations at one position as listed. Or the number of each station
         by name.
     first : int
@@ -39,12 +40,25 @@ def numbered(
     if isinstance(order, Mapping):
         return _given(problem, order)
     _check_number(first, "first station number")
+    own = {s.number: s.name for s in problem.stations if s.number is not None}
+    if order == "own" and len(own) == len(problem.stations):
+        if first:
+            raise InputError(
+                "no first number, as the problem file numbers the stations",
+                field="first station number",
+                value=first,
+                way_out='The order "list" numbers them anew.',
+            )
+        return {own[number]: number for number in sorted(own)}
     names = [station.name for station in problem.stations]
     if order == "track":
         names = _along_the_track(problem)
-    elif order != "list":
-        raise InputError('"list", "track" or a number for each station', field="station numbers",
-                         value=order)  # fmt: skip
+    elif order not in ("list", "own"):
+        raise InputError(
+            '"own", "list", "track" or a number for each station',
+            field="station numbers",
+            value=order,
+        )
     if first + len(names) - 1 > LARGEST_NUMBER:
         raise InputError(
             f"numbers up to {LARGEST_NUMBER} for {len(names)} stations",

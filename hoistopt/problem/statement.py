@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from decimal import Decimal
 from functools import cached_property
@@ -97,6 +98,19 @@ class Statement(Part):
     def station_by_name(self) -> dict[str, Station]:
         """Stations by name."""
         return {station.name: station for station in self.stations}
+
+    def station_called(self, word: str) -> str:
+        """The name of the station with this name, or else with this number on the controller.
+
+        A word that is neither comes back as it is.
+        """
+        if word in self.station_by_name or not re.fullmatch("[0-9]{1,4}", word):
+            return word
+        return self._name_by_number.get(int(word), word)
+
+    @cached_property
+    def _name_by_number(self) -> dict[int, str]:
+        return {s.number: s.name for s in self.stations if s.number is not None}
 
     @cached_property
     def recipe_by_name(self) -> dict[str, Recipe]:

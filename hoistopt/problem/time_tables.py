@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Set
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,10 @@ Row = tuple[int, list[str]]
 
 
 def read_times(
-    path: Path, stations: Set[str] = frozenset(), unit: str = "s"
+    path: Path,
+    stations: Set[str] = frozenset(),
+    unit: str = "s",
+    numbers: Mapping[str, str] | None = None,
 ) -> list[dict[str, Any]]:
     """Read a table of times between stations.
 
@@ -39,6 +42,8 @@ def read_times(
         Names the line knows; left empty, names are not looked at.
     unit : str
         The problem's unit of time.
+    numbers : mapping of str to str, optional
+        Names of stations by their numbers, by which the table may name them too.
 
     Returns
     -------
@@ -51,7 +56,23 @@ def read_times(
         One error naming the file, the row and the column.
     """
     with naming_file(path):
-        return list(_entries(read_text(path), stations, unit))
+        called = {word: name for word, name in (numbers or {}).items() if word not in stations}
+        found = _entries(read_text(path), {*stations, *called} if stations else stations, unit)
+        return _each_pair_once(
+            {**entry, **{key: called.get(entry[key], entry[key]) for key in ("from", "to")}}
+            for entry in found
+        )
+
+
+def _each_pair_once(entries: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The entries, if none is there by name and by number as well."""
+    found: dict[tuple[str, str], dict[str, Any]] = {}
+    for entry in entries:
+        pair = entry["from"], entry["to"]
+        if pair in found:
+            raise InputError("each pair of stations once", value=" to ".join(pair))
+        found[pair] = entry
+    return list(found.values())
 
 
 def _entries(text: str, stations: Set[str], unit: str) -> Iterator[dict[str, Any]]:

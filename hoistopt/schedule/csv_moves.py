@@ -46,6 +46,7 @@ class _Row:
     cells: Mapping[str, str]
     decimal_comma: bool
     unit: str
+    full: bool = True
 
     def place(self, column: str) -> str:
         return f'row {self.number}, column "{column}"'
@@ -229,7 +230,7 @@ def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> It
             )
         padded = [cell.strip() for cell in cells] + [""] * len(names)
         found = {name: cell for name, cell in zip(names, padded, strict=False) if name in KNOWN}
-        yield _Row(number, found, delimiter != ",", unit)
+        yield _Row(number, found, delimiter != ",", unit, len(cells) >= len(names))
 
 
 def _too_many(cells: list[str], delimiter: str) -> str:
@@ -284,8 +285,8 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
     recipe = row.cells.get("recipe")
     return RawMove(
         start=row.time_in("start") if start is None else start,
-        source=_unprotected(row.cells["from"], problem.station_by_name),
-        target=_unprotected(row.cells["to"], problem.station_by_name),
+        source=_station(row.cells["from"], problem),
+        target=_station(row.cells["to"], problem),
         recipe=_unprotected(recipe, problem.recipe_by_name) if recipe else None,
         hoist=_hoist(row, problem),
         fields={column: row.place(column) for column in KNOWN},
@@ -330,13 +331,22 @@ def _no_split_decimals(row: _Row, problem: Problem) -> None:
     source = row.cells["from"]
     if row.decimal_comma or not row.cells.get("start"):
         return
-    if source.isdecimal() and source not in problem.station_by_name:
+    # A split row has a cell more than it should: one that is numbered may have none missing.
+    known = source in problem.station_by_name or (
+        row.full and problem.station_called(source) != source
+    )
+    if source.isdecimal() and not known:
         raise InputError(
             "a station of this line",
             field=row.place("from"),
             value=source,
             way_out=POINT_OR_SEMICOLON,
         )
+
+
+def _station(word: str, problem: Problem) -> str:
+    """The name of a station given by its name or its number."""
+    return problem.station_called(_unprotected(word, problem.station_by_name))
 
 
 def _unprotected(name: str, known: Mapping[str, object]) -> str:

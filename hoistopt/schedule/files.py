@@ -22,6 +22,7 @@ from .json_moves import (
 from .json_moves import is_programme as json_is_programme
 from .programme import Programme
 from .schedule import Schedule, readable
+from .words import read_words, reworded
 
 SHEETS = ("Cycle", "Programme")
 """Sheets of a workbook that may hold moves."""
@@ -40,10 +41,20 @@ class MovesFile:
     take : {"shown", "least", "runnable"}
         "shown": the one that was shown when the file was written, in any other file the
         only one.
+    words : str, Path or None
+        A file that says what the words of a table in another language mean; see
+        :func:`.words.read_words`.
     """
 
     path: str | Path
     take: Take = "shown"
+    words: str | Path | None = None
+
+    def table(self, text: str, problem: Problem) -> str:
+        """The text of the file in our own words; that of JSON as it is."""
+        if self.words is None or is_json(Path(self.path), text):
+            return text
+        return reworded(text, read_words(self.words, problem))
 
     def __fspath__(self) -> str:
         return str(self.path)
@@ -129,7 +140,7 @@ def read_order(path: str | Path | MovesFile, problem: Problem) -> Schedule:
     return _read(path, problem, timed=False)
 
 
-def read_programme(path: str | Path, problem: Problem) -> Programme:
+def read_programme(path: str | Path | MovesFile, problem: Problem) -> Programme:
     """Read a programme, moves in absolute time, in CSV, JSON or a workbook.
 
     The columns and keys are those of :func:`read_moves`, without a cycle time.
@@ -203,6 +214,8 @@ def takes_runnable(moves: MovesFile) -> bool:
 def _read(given: str | Path | MovesFile, problem: Problem, *, timed: bool) -> Schedule:
     path, take = Path(given), given.take if isinstance(given, MovesFile) else "least"
     text = table_text(path, SHEETS)
+    if isinstance(given, MovesFile):
+        text = given.table(text, problem)
     with naming_sheet_cells(path, SHEETS):
         if is_json(path, text):
             return moves_from_json(text, problem, timed=timed, take=take)

@@ -58,7 +58,7 @@ def moves_from_json(
         return build_order(
             problem,
             [
-                _move(move, number, unit, None if started else Decimal(number))
+                _move(move, number, problem, None if started else Decimal(number))
                 for number, move in enumerate(moves, start=1)
             ],
         )
@@ -68,7 +68,7 @@ def moves_from_json(
     return build_schedule(
         problem,
         cycle,
-        [_move(entry, number, unit) for number, entry in enumerate(moves, start=1)],
+        [_move(entry, number, problem) for number, entry in enumerate(moves, start=1)],
         _travels(data.get("travels"), unit),
     )
 
@@ -109,7 +109,7 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
         )
     return build_programme(
         problem,
-        [_move(entry, number, unit) for number, entry in enumerate(moves, start=1)],
+        [_move(entry, number, problem) for number, entry in enumerate(moves, start=1)],
         _repeats(data.get("repeats"), unit),
     )
 
@@ -221,7 +221,7 @@ def _scalar(value: object, field: str) -> object:
     return value
 
 
-def _move(entry: object, number: int, unit: str, start: Decimal | None = None) -> RawMove:
+def _move(entry: object, number: int, problem: Problem, start: Decimal | None = None) -> RawMove:
     place = f"moves, entry {number}"
     if not isinstance(entry, dict):
         raise InputError("an object with start, from and to", field=place, way_out=_SHAPE)
@@ -236,14 +236,21 @@ def _move(entry: object, number: int, unit: str, start: Decimal | None = None) -
         for key in COUNTS
     }
     return RawMove(
-        start=exact_time(given["start"], fields["start"], unit) if start is None else start,
-        source=_name(given["from"], fields["from"]),
-        target=_name(given["to"], fields["to"]),
+        start=exact_time(given["start"], fields["start"], problem.unit) if start is None else start,
+        source=_station(given["from"], fields["from"], problem),
+        target=_station(given["to"], fields["to"], problem),
         recipe=None if given["recipe"] is None else _name(given["recipe"], fields["recipe"]),
         hoist=None if given["hoist"] is None else _name(given["hoist"], fields["hoist"]),
         fields=fields,
         **counts,
     )
+
+
+def _station(value: object, field: str, problem: Problem) -> str:
+    """The name of a station given by its name or its number."""
+    if isinstance(value, int) and not isinstance(value, bool):
+        value = str(value)
+    return problem.station_called(_name(value, field))
 
 
 def _name(value: object, field: str) -> str:

@@ -15,6 +15,7 @@ from ..base.separated import exact_cell, rows_of, separator
 from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem
 from .raw_move import LONGEST, unknown_name
+from .words import read_words, reworded
 
 SHEETS = ("Orders",)
 """The sheet of a workbook that holds orders."""
@@ -99,7 +100,9 @@ def _check(problem: Problem, order: Order, fields: dict[str, str]) -> None:
         )
 
 
-def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
+def read_orders(
+    path: str | Path, problem: Problem, words: str | Path | None = None
+) -> tuple[Order, ...]:
     """Read a table of orders, in CSV.
 
     Parameters
@@ -110,6 +113,10 @@ def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
         the problem's unit, or durations such as ``7 h 30 min`` or ``7:30:00``.
     problem : Problem
         The line.
+    words : str or Path, optional
+        A TOML file that says what the words of a table in another language mean: under
+        ``columns`` what each of ours is called there, under ``recipes`` the problem's recipe
+        for each of theirs.
 
     Returns
     -------
@@ -132,7 +139,10 @@ def read_orders(path: str | Path, problem: Problem) -> tuple[Order, ...]:
     """
     path = Path(path)
     with naming_sheet_cells(path, SHEETS):
-        return _orders(table_text(path, SHEETS), problem)
+        text = table_text(path, SHEETS)
+        if words is not None:
+            text = reworded(text, read_words(words, problem))
+        return _orders(text, problem)
 
 
 def _orders(text: str, problem: Problem) -> tuple[Order, ...]:

@@ -123,10 +123,10 @@ def state_from_data(data: object, problem: Problem) -> LineState:
     hoist = table.get("hoist")
     state = LineState(
         standing=tuple(
-            _standing(entry, f"standing, entry {number}", problem.unit)
+            _standing(entry, f"standing, entry {number}", problem)
             for number, entry in enumerate(_list(table, "standing"), start=1)
         ),
-        hoist=None if hoist is None else _hoist(hoist, problem.unit),
+        hoist=None if hoist is None else _hoist(hoist, problem),
         returning=tuple(
             _returning(entry, f"returning, entry {number}", problem.unit)
             for number, entry in enumerate(_list(table, "returning"), start=1)
@@ -222,14 +222,14 @@ def _list(table: dict[str, Any], key: str) -> list[Any]:
     return entries
 
 
-def _standing(data: object, field: str, unit: str) -> Standing:
+def _standing(data: object, field: str, problem: Problem) -> Standing:
     table = _table(
         data, field, ("station", "recipe", "stage", "stood", "load", "carrier", "weight")
     )
     return Standing(
-        station=_name(table, "station", field),
+        station=problem.station_called(_station(table, field)),
         stage=_count(table, "stage", field, 0, 301),
-        stood=_between(table, "stood", field, unit),
+        stood=_between(table, "stood", field, problem.unit),
         recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
         load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
         carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
@@ -237,12 +237,12 @@ def _standing(data: object, field: str, unit: str) -> Standing:
     )
 
 
-def _hoist(data: object, unit: str) -> HoistAt:
+def _hoist(data: object, problem: Problem) -> HoistAt:
     table = _table(data, "hoist", ("station", "free_in", "carries"))
     carries = table.get("carries")
     return HoistAt(
-        station=_name(table, "station", "hoist"),
-        free_in=_between(table, "free_in", "hoist", unit),
+        station=problem.station_called(_station(table, "hoist")),
+        free_in=_between(table, "free_in", "hoist", problem.unit),
         carries=None if carries is None else _carried(carries),
     )
 
@@ -283,6 +283,14 @@ def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:
     if table.get(key) is None:
         raise InputError("this key to be present", field=place, way_out=_SHAPE)
     return table[key], place
+
+
+def _station(table: dict[str, Any], field: str) -> str:
+    """A station by its name, or by its number on the controller."""
+    value = table.get("station")
+    if isinstance(value, int) and not isinstance(value, bool) and value >= 0:
+        return str(value)
+    return _name(table, "station", field)
 
 
 def _name(table: dict[str, Any], key: str, field: str) -> str:

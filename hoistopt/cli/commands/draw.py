@@ -11,6 +11,7 @@ from ..taking import (
     add_lost,
     add_moves,
     add_state,
+    add_words,
     at_typed,
     lost_typed,
     state_typed,
@@ -25,6 +26,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(parser, "table of moves, of a cycle or a programme (CSV, JSON or .xlsx)")
     parser.add_argument("out", metavar="OUT", help="drawing to write (.png, .svg or .pdf)")
+    add_words(parser)
     add_state(parser)
     add_lost(parser)
 
@@ -34,13 +36,16 @@ def run(options: argparse.Namespace) -> int:
     from ...app.verify import is_programme, verify, verify_programme
 
     moves = the_moves(options)
+    made = moves.path if options.mapping is None else moves
     lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
-    outputs = Outputs([options.file, moves, *state], OUT=options.out)
+    outputs = Outputs(
+        [options.file, moves, *state, *filter(None, [options.mapping])], OUT=options.out
+    )
     if options.state is not None or is_programme(moves.path):
         with option_named("lost", "at"):
             return answered(
-                lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
+                lambda: verify_programme(options.file, made, state_typed(options, at), lost),
                 outputs,
                 only_files=True,
                 findings=True,

@@ -7,7 +7,7 @@ import argparse
 from ..ending import finish
 from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
-from ..taking import add_moves, the_moves
+from ..taking import add_moves, add_words, the_moves
 
 SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot run."
 
@@ -15,6 +15,7 @@ SUMMARY = "Find the least cycle time of a given order of moves, or why it cannot
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
+    add_words(parser)
     add_moves(
         parser,
         "table of moves (CSV, JSON or .xlsx); its times only set the order and may be left out",

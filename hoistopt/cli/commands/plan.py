@@ -9,7 +9,7 @@ from ..arguments import option_named, whole
 from ..ending import answered, asked, finish
 from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
-from ..taking import add_lost, add_state, at_typed, lost_typed, state_typed
+from ..taking import add_lost, add_state, add_words, at_typed, lost_typed, state_typed
 
 SUMMARY = (
     "Plan moves in absolute time: from a state of the line until it is empty, or into a cycle."
@@ -27,6 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="table of orders (CSV or .xlsx: order, recipe, count, release, due, weight); without "
         "it the line runs out",
     )
+    add_words(parser)
     add_state(parser, "state of the line to begin with (TOML or JSON; default: empty)")
     parser.add_argument(
         "--to",
@@ -79,7 +80,14 @@ def run(options: argparse.Namespace) -> int:
     loads_out = whole(options.loads_out, "--loads-out", 1, MOST_OUT) or 1
     at = at_typed(options)
     effort_typed(options)
-    given = (options.file, options.orders, options.state, options.promised, options.to)
+    given = (
+        options.file,
+        options.orders,
+        options.state,
+        options.promised,
+        options.to,
+        options.mapping,
+    )
     outputs = Outputs(
         [path for path in given if path is not None],
         json=options.json,
@@ -93,7 +101,7 @@ def run(options: argparse.Namespace) -> int:
     if isinstance(found, int):
         return found
     state = read_state(found, problem) if isinstance(found, str) else found
-    orders = () if options.orders is None else read_orders(options.orders, problem)
+    orders = () if options.orders is None else read_orders(options.orders, problem, options.mapping)
     in_order = options.sequence == "given"
     if options.promised is not None:
         beside, lost = options.promised, lost_typed(options)
@@ -109,7 +117,7 @@ def run(options: argparse.Namespace) -> int:
                 problem,
                 orders,
                 state,
-                to=None if options.to is None else MovesFile(options.to),
+                to=None if options.to is None else MovesFile(options.to, words=options.mapping),
                 loads_out=loads_out,
                 in_order=in_order,
                 recover=options.recover,

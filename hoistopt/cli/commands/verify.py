@@ -12,6 +12,7 @@ from ..taking import (
     add_lost,
     add_moves,
     add_state,
+    add_words,
     at_typed,
     lost_typed,
     state_typed,
@@ -40,6 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "starts and a cycle time each within T of those stated break no rule; told are those "
         "times and every rule that the table breaks as it stands",
     )
+    add_words(parser)
     add_state(parser)
     add_lost(parser)
     parser.add_argument("--json", metavar="OUT", help='write the findings as JSON ("-": stdout)')
@@ -60,8 +62,9 @@ def run(options: argparse.Namespace) -> int:
     lost, at = lost_typed(options), at_typed(options)
     state = [] if options.state is None else [options.state]
     moves = the_moves(options)
+    made = moves.path if options.mapping is None else moves
     outputs = Outputs(
-        [options.file, moves, *state],
+        [options.file, moves, *state, *filter(None, [options.mapping])],
         json=options.json,
         csv=options.csv,
         workbook=options.workbook,
@@ -80,7 +83,7 @@ def run(options: argparse.Namespace) -> int:
             )
         with option_named("lost", "at"):
             return answered(
-                lambda: verify_programme(options.file, moves.path, state_typed(options, at), lost),
+                lambda: verify_programme(options.file, made, state_typed(options, at), lost),
                 outputs,
                 findings=True,
             )

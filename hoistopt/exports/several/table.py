@@ -183,7 +183,7 @@ def several_table(
     problem: Problem,
     schedule: Schedule,
     unit: str | TimeUnit = "ms",
-    stations: Literal["list", "track"] | Mapping[str, int] = "list",
+    stations: Literal["own", "list", "track"] | Mapping[str, int] = "list",
     first_station: int = 0,
     seen: Replay | None = None,
 ) -> SeveralTable:
