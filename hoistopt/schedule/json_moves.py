@@ -249,7 +249,8 @@ def _move(entry: object, number: int, problem: Problem, start: Decimal | None = 
 def _station(value: object, field: str, problem: Problem) -> str:
     """The name of a station given by its name or its number."""
     if isinstance(value, int) and not isinstance(value, bool):
-        value = str(value)
+        called = problem.station_called(str(value))
+        return called if called in problem.station_by_name else _name(value, field)
     return problem.station_called(_name(value, field))
 
 

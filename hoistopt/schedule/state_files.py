@@ -227,7 +227,7 @@ def _standing(data: object, field: str, problem: Problem) -> Standing:
         data, field, ("station", "recipe", "stage", "stood", "load", "carrier", "weight")
     )
     return Standing(
-        station=problem.station_called(_station(table, field)),
+        station=_station(table, field, problem),
         stage=_count(table, "stage", field, 0, 301),
         stood=_between(table, "stood", field, problem.unit),
         recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
@@ -241,7 +241,7 @@ def _hoist(data: object, problem: Problem) -> HoistAt:
     table = _table(data, "hoist", ("station", "free_in", "carries"))
     carries = table.get("carries")
     return HoistAt(
-        station=problem.station_called(_station(table, "hoist")),
+        station=_station(table, "hoist", problem),
         free_in=_between(table, "free_in", "hoist", problem.unit),
         carries=None if carries is None else _carried(carries),
     )
@@ -285,12 +285,13 @@ def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:
     return table[key], place
 
 
-def _station(table: dict[str, Any], field: str) -> str:
+def _station(table: dict[str, Any], field: str, problem: Problem) -> str:
     """A station by its name, or by its number on the controller."""
     value = table.get("station")
-    if isinstance(value, int) and not isinstance(value, bool) and value >= 0:
-        return str(value)
-    return _name(table, "station", field)
+    if isinstance(value, int) and not isinstance(value, bool):
+        called = problem.station_called(str(value))
+        return called if called in problem.station_by_name else _name(table, "station", field)
+    return problem.station_called(_name(table, "station", field))
 
 
 def _name(table: dict[str, Any], key: str, field: str) -> str:
