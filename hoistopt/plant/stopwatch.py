@@ -224,9 +224,8 @@ class _Row:
         if times["time"] is not None:
             whole = times["time"] - (times["drip"] or 0)
             if whole <= 0:
-                raise InputError(
-                    "more than the drip", field=self._field("time"), value=self._text("time")
-                )
+                least = "more than the drip" if times["drip"] else "a time above 0"
+                raise InputError(least, field=self._field("time"), value=self._text("time"))
             yield self._timed("move", source, target), whole
 
     def _empty(

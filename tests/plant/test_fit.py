@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
@@ -204,6 +205,42 @@ def test_short_ways_do_not_tell_the_speed(tmp_path: Path) -> None:
     assert figures[Figure("empty speed")][2] == "held"
     rate, error, how = figures[Figure("empty acceleration")]
     assert how == "told" and error is not None and abs(rate - 0.25) < 4 * error
+
+
+def test_an_acceleration_of_the_file_that_is_too_low_gives_way(tmp_path: Path) -> None:
+    """Long ways tell v/a + settling only; less than v/a by the file cannot be settling."""
+    loose = STRAIGHT.to_data()
+    loose["hoist"]["loaded"] = {"speed": Decimal("0.5"), "acceleration": Decimal("0.25")}
+    line = Problem.from_data(loose)
+    true = {Figure("loaded speed"): 0.4, Figure("loaded acceleration"): 1.6}
+    watch = Stopwatch(line, true, noise=0.1, wrong=0, seed=6)
+    rows = ["from,to,travel"]
+    for _ in range(8):
+        rows += [f"S0,S{n},{watch.read('travel', 'S0', f'S{n}')}" for n in range(1, len(TRACK))]
+    found = fitted(tmp_path, rows, line)
+    figures = by_figure(found)
+    assert found.physics[0].fits and not found.entries
+    assert figures[Figure("loaded settling")][2] == "held"
+    rate, error, how = figures[Figure("loaded acceleration")]
+    assert how == "given" and error is not None and abs(rate - 1.6) < 4.5 * error
+    assert whole_moves(found, watch) < 0.1
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 40])
+def test_times_that_tell_nothing_change_nothing_but_what_they_tell(
+    tmp_path: Path, count: int
+) -> None:
+    """Times that have nothing to do with the ways, few or many."""
+    draw = np.random.default_rng(count)
+    rows = ["from,to,loaded,time"]
+    for _ in range(count):
+        n = draw.integers(1, len(TRACK))
+        rows.append(f"S0,S{n},{draw.choice(['yes', 'no'])},{draw.uniform(5, 90):.1f}")
+    found = fitted(tmp_path, rows, STRAIGHT)
+    for each in found.figures:
+        assert each.how in ("held", "shared") or (each.value or 0) < 100
+        if "speed" in each.figure.name and each.how == "held":
+            assert each.new == each.today
 
 
 def replace_motion(problem: Problem, empty: Motion) -> Problem:

@@ -14,7 +14,7 @@ def changes_of(fit: Fit) -> Changes:
     hoist: dict[tuple[str, ...], Decimal] = {}
     stations: dict[tuple[str, str], Decimal] = {}
     for each in fit.figures:
-        if each.new is None or each.new == each.today or each.how == "held":
+        if each.new is None or each.new == each.today:
             continue
         if each.figure.station is not None:
             stations[each.figure.station, each.figure.name] = each.new

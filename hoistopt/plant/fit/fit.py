@@ -94,17 +94,21 @@ def _figures(problem: Problem, parts: Sequence[Part], bound: Envelope) -> list[F
     shared = {f for part in parts for f in part.told.solution.coordinates.shared}
     held = {figure for part in parts for figure in part.told.why_held}
     values = {**fitted, **bound.values}
-    changed = {figure: value for figure, value in values.items() if figure not in held}
+    zero = {figure for figure in held if fitted[figure] == 0.0}
+    changed = {f: value for f, value in values.items() if f not in held or f in zero}
     new = written(problem, changed, frozenset(shared))
     found = []
     for figure, today in stated(problem).items():
         if figure in bound.values:
             found.append(_at_most(figure, today, bound, new))
+        elif figure in held:
+            value, why = fitted[figure], by[figure].why_held[figure]
+            kept = new[figure] if figure in zero else today
+            found.append(FittedFigure(figure, today, value, None, None, None, "held", why, kept))
         elif figure in changed:
             found.append(_told(figure, today, by[figure], new))
         else:
-            why = by[figure].why_held[figure] if figure in held else "nothing timed has it in it"
-            value = None if today is None else float(today)
+            why, value = "nothing timed has it in it", None if today is None else float(today)
             found.append(FittedFigure(figure, today, value, None, None, None, "held", why, today))
     return found
 

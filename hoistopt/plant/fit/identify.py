@@ -13,8 +13,8 @@ from .squares import Means, Solution, least_squares
 SUMMED = (Figure("lift"), Figure("lower"), Figure("loaded settling"))
 """Times of which a whole move shows the sum only."""
 WELL = 0.25
-"""An acceleration or settling whose standard error is more than this part of it, and more
-than the scatter of a single reading, is held as the file has it."""
+"""A speed, acceleration or settling whose standard error is more than this part of it, and
+settling that is also told worse than by a single reading, is held as the file has it."""
 
 
 _TIGHTER = 1.5
@@ -23,6 +23,7 @@ depends on that other."""
 _STRAIGHT = (
     "no way is clearly too short for top speed, and over longer ways it shows as settling does"
 )
+_NO_TIME = 0.01
 _BETTER = 9.0
 """By how much the weighted squares fall, at least, where an acceleration shows at all."""
 
@@ -79,7 +80,9 @@ class _Telling:
                 self._hold(figure, "the times leave it open")
         for figure in sorted(self._rates):
             self._let_free(figure)
-        self._hold_settling()
+        for figure in sorted(self._rates):
+            self._make_room(figure)
+        self._hold_badly_told()
         given = {figure: held for figure, held in self._given.items() if figure not in self._why}
         return Told(self._fit, self._why, given, beside - self._why.keys())
 
@@ -128,25 +131,53 @@ class _Telling:
         self._why[rate] = "the times hardly tell it" if shows else _STRAIGHT
         self._depend(rate, trial, before)
 
+    def _make_room(self, rate: Figure) -> None:
+        """Where an acceleration that is held leaves no time for settling, fit it instead.
+
+        Over ways long enough for top speed both only lengthen travel, by v/a and by settling;
+        where that is less than v/a by the file, it is the acceleration that must be more.
+        """
+        settling = Figure(rate.name.replace("acceleration", "settling"))  # type: ignore[arg-type]
+        before, now = self._fit, self._fit.coordinates
+        if rate not in self._why or self._today[rate] is None or settling not in now.free:
+            return
+        if (before.values[settling] or 0.0) > _NO_TIME * float(self._means.scatter.min()):
+            return
+        trial = self._fitted(now.holding(settling, 0.0).freeing(rate), before.values)
+        if self._squares(before) - self._squares(trial) > _BETTER:
+            self._fit = trial
+            del self._why[rate]
+            self._why[settling] = "travel leaves no time for it"
+            self._given = {
+                figure: tuple(other for other in held if other != rate) or (settling,)
+                for figure, held in self._given.items()
+                if figure != settling
+            }
+            self._given[rate] = (settling,)
+
+    def _squares(self, fit: Solution) -> float:
+        weight = self._means.count / self._means.scatter**2
+        return float((fit.left**2 * weight).sum())
+
     def _shows(self, rate: Figure, trial: Solution) -> bool:
         """Whether the times are much nearer than where all ways are long enough for top speed.
 
         Over such ways they follow a straight line, as without an acceleration.
         """
         straight = self._fitted(trial.coordinates.holding(rate, None), trial.values)
-        weight = self._means.count / self._means.scatter**2
-        least = float((trial.left**2 * weight).sum())
-        away = float((straight.left**2 * weight).sum()) - least
-        freedom = max(1, len(weight) - trial.coordinates.variables)
+        least = self._squares(trial)
+        away = self._squares(straight) - least
+        freedom = max(1, len(trial.left) - trial.coordinates.variables)
         return away > _BETTER * max(1.0, least / freedom)
 
-    def _hold_settling(self) -> None:
-        """Hold settling that is told badly."""
+    def _hold_badly_told(self) -> None:
+        """Hold speeds and settling that are told badly."""
         single = float(self._means.scatter.max())
         for figure in self._fit.coordinates.free:
-            if "settling" in figure.name:
+            if figure.name.endswith(("settling", "speed")):
                 error, value = self._fit.error(figure), self._fit.values[figure] or 0.0
-                if error is None or error > max(WELL * value, single):
+                least = single if figure.is_time else 0.0
+                if error is None or error > max(WELL * value, least):
                     self._hold(figure, "the times hardly tell it")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 
-from ...base.exact import exact_number
+from ...base.exact import LARGEST, exact_number
 from ...problem import Problem
 from ...problem.grid import PHYSICS_GRID, ticks_per_unit
 from .figures import Figure
@@ -44,7 +44,7 @@ def rounded_down(time: float, grid: Decimal) -> Decimal:
 
 def slower(value: float) -> Decimal:
     """A speed or an acceleration to four digits, rounded down."""
-    number = Decimal(repr(value))
+    number = min(Decimal(repr(value)), LARGEST)
     places = _DIGITS - 1 - number.adjusted()
     step = Decimal(1).scaleb(-min(max(places, 0), 6))
     cut = (number * (1 + Decimal("1e-9"))).quantize(step, ROUND_FLOOR)

@@ -38,6 +38,7 @@ def scatter_of(what: What, times: np.ndarray, planned: np.ndarray) -> Scatter | 
         (_distance(scatter, values), scatter)
         for how, values in ways.items()
         for scatter in _shapes(what, how, values)
+        if how == "times" or float(planned.min()) + scatter.lowest >= 0
     ]
     return min(found, key=lambda each: each[0])[1]
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 from .coordinates import Coordinates
@@ -161,6 +162,11 @@ def _best(
         values = coordinates.values(x)
         return coordinates.jacobian(values, physics.slopes(values)) * weight[:, None]
 
+    if not coordinates.variables:  # all is held
+        nothing = np.zeros(0)
+        return SimpleNamespace(
+            x=nothing, jac=np.zeros((len(mean), 0)), cost=float((left(nothing) ** 2).sum()) / 2
+        )
     found = []
     low = coordinates.lowest()
     rates = [figure for figure in coordinates.free if "acceleration" in figure.name]

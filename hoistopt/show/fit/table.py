@@ -11,7 +11,7 @@ from ..tables.terminal import add_figures, add_names, new_table
 
 MOST = 25
 """Rows of a table for a terminal; the CSV file has all."""
-HOW = {"told": "", "shared": "in a sum", "held": "as in the file", "at most": "at most"}
+HOW = {"told": "", "shared": "in a sum", "held": "not fitted", "at most": "at most"}
 WHAT = {
     "lift": "lift",
     "travel": "loaded travel",

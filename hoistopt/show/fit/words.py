@@ -77,7 +77,7 @@ def _held(fit: Fit) -> Iterator[str]:
         if each.how == "held":
             why.setdefault(each.why, []).append(str(each.figure))
     for reason, names in why.items():
-        yield f"As in the file stays {listed(names)}: {reason}."
+        yield f"Not fitted: {listed(names)}; {reason}."
 
 
 def _at_most(fit: Fit) -> Iterator[str]:
