@@ -125,7 +125,7 @@ def sheet(
     seen = replayed(problem, moves)
     schedule = seen.schedule
     table = sequencer_table(problem, schedule, unit, stations, first, seen)
-    made = _sheet(table, sums, revision, written)
+    made = replace(_sheet(table, sums, revision, written), sources=_sources(problem))
     writers: dict[str, Callable[[], str | bytes]] = {
         "pdf": lambda: sheet_pdf(made),
         "html": lambda: sheet_html(made),
@@ -176,6 +176,18 @@ def _sheet(
         revision=revision,
         written=written,
         made_by=f"hoistopt {versions()['hoistopt']}",
+    )
+
+
+def _sources(problem: Problem) -> tuple[str, ...]:
+    """Where the windows of the stages come from, each source once with its stages."""
+    found: dict[str, list[str]] = {}
+    for recipe in problem.recipes:
+        for number, stage in enumerate(recipe.stages, start=1):
+            if source := problem.source_of(recipe.name, number):
+                found.setdefault(source, []).append(stage.label)
+    return tuple(
+        f"{', '.join(dict.fromkeys(stages))}: {source}" for source, stages in found.items()
     )
 
 

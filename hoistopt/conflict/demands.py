@@ -166,6 +166,8 @@ class _Teller:
         stages = self._problem.recipe_by_name[recipe].stages
         if sum(stage.label == stay.label for stage in stages) > 1:
             words += f" (stage {move.stage})"
+        if source := self._problem.source_of(recipe, move.stage):
+            words += f" (source: {source})"
         return Demand(kind, words, recipe, move.stage)
 
     def _standing(self, name: str, ticks: int) -> str:

@@ -56,7 +56,7 @@ class Words:
         if part.what == "empty":
             return f"hoist empty from {where[0]} to {where[1]}"
         if part.what in ("minimum", "maximum"):
-            return f"{self._stage(part)} {part.what}{self._whose(part)}"
+            return f"{self._stage(part)} {part.what}{self._whose(part)}{self._source(part)}"
         if part.what == "occupation":
             return f"{part.label} minimum occupation"
         if part.what == "rest":
@@ -79,6 +79,16 @@ class Words:
         stay = self._instance.stays[part.stay]
         (station,) = self.stations(part)
         return station if stay.label == station else f"{stay.label} ({station})"
+
+    def _source(self, part: Part) -> str:
+        """Where the window comes from, if the problem file says so."""
+        assert part.stay is not None
+        move = self._instance.moves[self._instance.stays[part.stay].departure]
+        recipe = self._instance.recipes[move.job]
+        if move.stage > len(self._problem.recipe_by_name[recipe].stages):
+            return ""
+        source = self._problem.source_of(recipe, move.stage, *self.stations(part))
+        return f" (source: {source})" if source else ""
 
     def _whose(self, part: Part) -> str:
         named = self._named(part)

@@ -182,6 +182,8 @@ def _windows(problem: Problem, amount: Amount | None) -> Iterator[Limit]:
     for recipe, number, stage in _stages(problem):
         about = _about(problem, recipe, number, stage)
         place = {"recipe": recipe.name, "stage": number}
+        if source := problem.source_of(recipe.name, number):
+            about += f" (source: {source})"
         if stage.min > 0:
             given = stage.may_give_min
             far = _fallen(stage.min, amount) if given is None else stage.min - given

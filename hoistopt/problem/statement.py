@@ -108,6 +108,19 @@ class Statement(Part):
             return word
         return self._name_by_number.get(int(word), word)
 
+    def source_of(self, recipe: str, stage: int, station: str = "") -> str:
+        """Where the window of a stage, counted from 1, comes from; empty where it is not said.
+
+        What the stage says goes before what its station says. Without a station those of the
+        stage count, if all that say it say the same.
+        """
+        stated = self.recipe_by_name[recipe].stages[stage - 1]
+        if stated.source:
+            return stated.source
+        names = (station,) if station else stated.station
+        said = {self.station_by_name[name].source for name in names}
+        return said.pop() if len(said) == 1 else ""
+
     @cached_property
     def _name_by_number(self) -> dict[int, str]:
         return {s.number: s.name for s in self.stations if s.number is not None}

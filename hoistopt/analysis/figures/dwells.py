@@ -42,7 +42,7 @@ class DwellRow:
     `margin_min` is what the dwell lies above `least`, `margin_max` what it lies below
     `most`; both are None where there is no such limit. `late` is how far a fixed dwell,
     which is kept to within a tick, ends above `most`, exactly; its `margin_max` is what is
-    left of that tick.
+    left of that tick. `source` is where the window comes from, as the problem file says.
     """
 
     recipe: str
@@ -56,6 +56,7 @@ class DwellRow:
     margin_min: Decimal
     margin_max: Decimal | None
     late: Fraction = Fraction(0)
+    source: str = ""
 
     @property
     def margin(self) -> Margin:
@@ -112,6 +113,7 @@ def dwell_rows(problem: Problem, schedule: Schedule, replay: Replay) -> list[Dwe
                 late=Fraction(0)
                 if stay.most is None
                 else max(Fraction(0), longest - (stay.most - stay.eased)),
+                source=problem.source_of(stay.recipe, stay.stage, stay.station),
             )
         )
     return rows

@@ -14,7 +14,7 @@ from ...planning.plan_result import Plan
 from ..programme.orders import UNNAMED, order_rows, spans
 from ..programme.rows import load_rows, move_rows, tick_of
 from .markup import Content, tag, user
-from .tables import dwell_bar, figure_cell, margin_sign, remark, titled_table
+from .tables import SOURCE, dwell_bar, figure_cell, margin_sign, remark, titled_table
 
 _OF_LOADS = ("entered", "out", "margin")
 _OF_DWELLS = ("least", "most", "margin_max")
@@ -92,6 +92,12 @@ def dwell_table(seen: ProgrammeReplay) -> Element:
     ended.sort(key=lambda pair: (pair[0].load, pair[1]))
     stays = [stay for stay, _ in ended]
     rows = [_dwell(stay, tick) for stay in stays]
+    sources = [
+        ""
+        if stay.stage > len(seen.problem.recipe_by_name[stay.recipe].stages)
+        else seen.problem.source_of(stay.recipe, stay.stage, stay.station)
+        for stay in stays
+    ]
     shortest = [
         as_decimal((stay.until or Fraction(0)) - stay.since.most, tick, "down") for stay in stays
     ]
@@ -105,7 +111,9 @@ def dwell_table(seen: ProgrammeReplay) -> Element:
         ),
     ]
     body = []
-    for stay, row, until, low, high, least, most, margin in zip(stays, rows, *columns, strict=True):
+    for stay, row, source, until, low, high, least, most, margin in zip(
+        stays, rows, sources, *columns, strict=True
+    ):
         dwell = high if stay.since.exact else f"{low} to {high}"
         body.append(
             tag(
@@ -116,10 +124,12 @@ def dwell_table(seen: ProgrammeReplay) -> Element:
                 tag("td", user(stay.station)),
                 *(figure_cell(cell) for cell in (until, dwell, least, most, margin)),
                 tag("td", dwell_bar(row, unit), *_remark(row), class_="bar"),
+                *([tag("td", user(source))] if any(sources) else []),
             )
         )
     head = ["Load", "Recipe", "Stage", "Station", f"Lifted, {unit}", f"Dwell, {unit}"]
     head += [f"Min, {unit}", f"Max, {unit}", f"Below max, {unit}", "In its window"]
+    head += [SOURCE] * any(sources)
     return titled_table("Dwell of every load in every stage", head, body, "margins")
 
 

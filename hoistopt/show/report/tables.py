@@ -66,6 +66,8 @@ def margin_table(case: Case) -> Element:
     ]
     head = [*_load_heads(case), "Stage", "Station", f"Dwell, {unit}", f"Min, {unit}"]
     head += [f"Max, {unit}", f"Above min, {unit}", f"Below max, {unit}", "In its window"]
+    sourced = any(row.source for row in rows)
+    head += [SOURCE] * sourced
     body = []
     for row, *cells in zip(rows, *columns, strict=True):
         body.append(
@@ -76,6 +78,7 @@ def margin_table(case: Case) -> Element:
                 tag("td", user(row.station)),
                 *(figure_cell(cell) for cell in cells),
                 tag("td", dwell_bar(row, unit), *remark(row), class_="bar"),
+                *([tag("td", user(row.source))] if sourced else []),
             )
         )
     return titled_table("Dwell of every load in every stage", head, body, "margins")
@@ -95,7 +98,9 @@ def figure_cell(text: str) -> Element:
     return tag("td", "\N{EN DASH}" if text == "-" else text, class_="number")
 
 
+SOURCE = "Source of the window"
 _OF_WORDS = (
+    SOURCE,
     "Hoist",
     "Left",
     "Right",

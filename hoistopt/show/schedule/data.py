@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import as_decimal
@@ -105,10 +106,18 @@ def tables_data(report: Report | None) -> dict[str, Any]:
     return {
         "moves": _moves(report),
         **(_of_several(report) if several else {}),
-        "dwells": [_plain(asdict(row)) for row in report.dwells],
+        "dwells": [_plain(_dwell(row)) for row in report.dwells],
         "figures": _plain(asdict(report.figures)),
         "cautions": report.cautions,
     }
+
+
+def _dwell(row: DwellRow) -> dict[str, Any]:
+    """A dwell; where its window comes from only where that is said."""
+    found = asdict(row)
+    if not row.source:
+        del found["source"]
+    return found
 
 
 def _of_several(report: Report) -> dict[str, Any]:

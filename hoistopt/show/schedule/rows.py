@@ -73,7 +73,12 @@ def dwells_table(told: Report) -> DataTable:
         [row.recipe, row.load, row.stage, row.label, row.station, row.dwell, *_window(row)]
         for row in told.dwells
     ]
-    return DataTable("Dwells", [*header, *(f"{name}_{unit}" for name in timed)], rows)
+    heads = [*header, *(f"{name}_{unit}" for name in timed)]
+    if any(row.source for row in told.dwells):
+        heads.append("source_of_window")
+        for cells, row in zip(rows, told.dwells, strict=True):
+            cells.append(row.source)
+    return DataTable("Dwells", heads, rows)
 
 
 def hoists_table(told: Report) -> list[DataTable]:

@@ -127,6 +127,9 @@ def dwell_table(report: Report) -> Table:
     names = ("Dwell", "Min", "Max", "Above min", "Below max")
     add_figures(table, *names, unit=report.problem.unit)
     rows = report.dwells
+    sourced = any(row.source for row in rows)
+    if sourced:
+        add_names(table, "Source of the window")
     if any(row.dwell - row.least != row.margin_min for row in rows):
         table.caption = "Rounded to the tick: dwell times up, margins down."
     times = (
@@ -137,7 +140,8 @@ def dwell_table(report: Report) -> Table:
         aligned([row.margin_max for row in rows]),
     )
     for row, *cells in zip(rows, *times, strict=True):
-        table.add_row(*_load(report, row), Text(row.label), Text(row.station), *cells)
+        source = [Text(row.source)] if sourced else []
+        table.add_row(*_load(report, row), Text(row.label), Text(row.station), *cells, *source)
     return table
 
 

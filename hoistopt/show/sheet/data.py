@@ -114,6 +114,7 @@ class Sheet:
     revision: str
     written: date | None
     made_by: str
+    sources: tuple[str, ...] = ()
 
     @property
     def tightest(self) -> list[SheetStep]:
@@ -136,6 +137,8 @@ class Sheet:
         found.append(f"Times in {self.unit}.")
         if self.counted != self.unit:
             found.append(f"The sequencer counts in whole {self.counted}.")
+        if self.sources:
+            found.append(f"Dwells come from: {'; '.join(self.sources)}.")
         return found
 
     def columns(self) -> list[tuple[str, list[str]]]:
