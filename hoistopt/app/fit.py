@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ..base.effort import Effort
-from ..base.errors import naming_file
+from ..base.errors import InputError, naming_file
 from ..checker import verify
 from ..plant.events import EventLog, read_log
 from ..plant.fit.changes import changes_of
@@ -32,6 +32,7 @@ def fit(
     sources: Sequence[str | Path],
     words: Words | None = None,
     *,
+    hoist: str | None = None,
     cycle: bool = False,
     degrees: Degrees = "best",
     effort: Effort | None = None,
@@ -45,6 +46,8 @@ def fit(
         A stopwatch list, or the files of an event log.
     words : callable, optional
         What the words of a log mean; by default the problem's own.
+    hoist : str, optional
+        Name of the hoist that was timed; needed where the line has several.
     cycle : bool
         Solve the line as it is and as it would be changed, to show what that does to the
         cycle time.
@@ -58,8 +61,8 @@ def fit(
     InputError
         When a file, a limit or a word cannot be used.
     """
-    problem = problem_of(line)
-    readings = read_times(problem, sources, words)
+    problem = problem_of(line, several=True)
+    readings = read_times(problem, sources, words, _number(problem, hoist))
     with naming_file(str(sources[0])):
         found = fit_times(readings)
         changed = changed_problem(problem, changes_of(found))
@@ -71,10 +74,29 @@ def fit(
     return FitAnswer(found, changed, path, cycles)
 
 
+def _number(problem: Problem, name: str | None) -> int:
+    names = [hoist.name for hoist in problem.hoists]
+    if name is None and len(names) == 1:
+        return 0
+    if name not in names or name is None:
+        known = ", ".join(str(each) for each in names if each)
+        alone = "Its one hoist has no name; leave it out."
+        raise InputError(
+            "the hoist that was timed, by its name",
+            field="hoist",
+            value=name,
+            way_out=f"The line has {known}." if known else alone,
+        )
+    return names.index(name)
+
+
 def read_times(
-    problem: Problem, sources: Sequence[str | Path], words: Words | None = None
+    problem: Problem,
+    sources: Sequence[str | Path],
+    words: Words | None = None,
+    hoist: int = 0,
 ) -> Readings:
-    """What was measured, from a stopwatch list or a log.
+    """What was measured of a hoist, from a stopwatch list or a log.
 
     Raises
     ------
@@ -82,11 +104,11 @@ def read_times(
         When a file or a word cannot be used.
     """
     if len(sources) == 1 and starts_as_list(sources[0]):
-        return read_stopwatch(sources[0], problem)
+        return read_stopwatch(sources[0], problem, hoist)
     mapping = read_mapping(problem) if words is None else words(problem)
     log = read_log(sources, mapping)
     with naming_file(str(sources[0])):
-        readings = logged_times(log, problem)
+        readings = logged_times(log, problem, hoist)
     return replace(readings, notes=(*said_of(log), *readings.notes))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..base.errors import InputError
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 _SHOWN = 6
 
 
-def logged_times(log: EventLog, problem: Problem) -> Readings:
+def logged_times(log: EventLog, problem: Problem, hoist: int = 0) -> Readings:
     """What a log tells of the hoist's times.
 
     A loaded move is from the lift to the lowering, less the drip of the recipe; moves that
@@ -29,13 +30,15 @@ def logged_times(log: EventLog, problem: Problem) -> Readings:
     ----------
     log : EventLog
     problem : Problem
+    hoist : int
+        Which of its hoists, from 0.
 
     Raises
     ------
     InputError
-        When the log shows no whole move.
+        When the log shows no whole move of it, or does not tell which hoist made which.
     """
-    moves = logged_moves(log, problem)
+    moves = _of_hoist(logged_moves(log, problem), problem, hoist)
     if not len(moves.frame):
         raise InputError(
             "at least one lift with the lowering after it",
@@ -52,7 +55,23 @@ def logged_times(log: EventLog, problem: Problem) -> Readings:
         tuple(_bounds(moves, micro, files)),
         _step(log) / micro,
         (*notes, *_alone(moves)),
+        hoist,
     )
+
+
+def _of_hoist(moves: LoggedMoves, problem: Problem, hoist: int) -> LoggedMoves:
+    """The moves of one hoist."""
+    import polars as pl
+
+    if len(problem.hoists) == 1:
+        return moves
+    names = moves.frame.get_column("hoist").cast(pl.String)
+    if names.null_count():
+        raise InputError(
+            "a log that names the hoist of every move, as the line has several",
+            way_out="Say which column it is: --column hoist=NAME.",
+        )
+    return replace(moves, frame=moves.frame.filter(names == str(problem.hoists[hoist].name)))
 
 
 def _loaded(

@@ -81,6 +81,8 @@ class Readings:
         To what the times were read, in the problem's unit; 0 where too few tell.
     notes : tuple of str
         What was left out of the readings and why, a sentence each.
+    hoist : int
+        Which of the line's hoists was timed, from 0.
     """
 
     problem: Problem
@@ -90,6 +92,7 @@ class Readings:
     bounds: tuple[Group, ...] = ()
     step: float = 0.0
     notes: tuple[str, ...] = field(default=())
+    hoist: int = 0
 
     @property
     def count(self) -> int:

@@ -19,7 +19,7 @@ from .readings import Readings, Timed, grouped, step_of
 
 SHEETS = ("Stopwatch",)
 """The sheet of a workbook that holds a list."""
-PLACES = ("from", "to", "loaded", "note")
+PLACES = ("from", "to", "loaded", "hoist", "note")
 TIMES = ("time", "lift", "travel", "lower", "drip")
 COLUMNS = (*PLACES, *TIMES)
 MOST_ROWS = 100_000
@@ -58,14 +58,15 @@ def starts_as_list(path: str | Path) -> bool:
     return bool(names & {"from", "to"}) and bool(names & set(TIMES))
 
 
-def read_stopwatch(path: str | Path, problem: Problem) -> Readings:
+def read_stopwatch(path: str | Path, problem: Problem, hoist: int = 0) -> Readings:
     """Read a stopwatch list.
 
     Commas, semicolons or tabs may separate the cells; with the latter two a comma may mark
     decimals. Columns, in any order: ``from`` and ``to``, stations; ``loaded``, yes or no,
     left out all are loaded; ``time``, of a loaded move from the start of lifting to the end of
     lowering, or of empty travel until the hoist is at rest; in place of it ``lift``, ``travel``
-    (until at rest) and ``lower``, any of them; ``drip``, taken off ``time``; ``note``. Times
+    (until at rest) and ``lower``, any of them; ``drip``, taken off ``time``; ``hoist``, its
+    name where there are several: rows of others are passed over; ``note``. Times
     are in the problem's unit unless the header says another one, such as ``time [s]``, or a
     cell its own, such as ``1:05`` or ``22 s``; ``seconds`` means ``time [s]``.
 
@@ -74,6 +75,8 @@ def read_stopwatch(path: str | Path, problem: Problem) -> Readings:
     path : str or Path
     problem : Problem
         The line.
+    hoist : int
+        Which of its hoists was timed, from 0.
 
     Raises
     ------
@@ -94,12 +97,14 @@ def read_stopwatch(path: str | Path, problem: Problem) -> Readings:
         found = []
         for number, cells in rows[1:]:
             row = _Row(number, cells, columns, problem, comma=delimiter != ",")
-            for timed, time in row.readings():
+            for timed, time in row.readings() if row.of(hoist) else ():
                 written.append(time)
                 found.append((timed, float(time), number))
         if not found:
             raise InputError("at least one row with a time", way_out=_WAY_OUT)
-    return Readings(problem, "list", (str(path),), grouped(found), step=float(step_of(written)))
+    return Readings(
+        problem, "list", (str(path),), grouped(found), step=float(step_of(written)), hoist=hoist
+    )
 
 
 def _counts(line: str) -> bool:
@@ -191,6 +196,18 @@ class _Row:
                 way_out="Correct the spelling, or remove the row.",
             )  # fmt: skip
         return text or None
+
+    def of(self, hoist: int) -> bool:
+        """Whether the row is about this hoist; one that names none is."""
+        text = self._text("hoist")
+        names = [each.name for each in self._problem.hoists]
+        if text and text not in names:
+            known = ", ".join(name for name in names if name)
+            raise InputError(
+                "the name of a hoist of this line", field=self._field("hoist"), value=text,
+                way_out=f"Known: {known}." if known else "Its one hoist has no name.",
+            )  # fmt: skip
+        return not text or text == names[hoist]
 
     def _loaded(self) -> bool:
         text = self._text("loaded").lower()

@@ -30,6 +30,8 @@ class Changes:
     ----------
     hoist : dict
         Keys of the hoist, one below the other, such as ``("loaded", "speed")``, to values.
+    number : int
+        Which of the hoists, from 0.
     stations : dict
         Name of a station and one of its keys, to a value.
     loaded, empty : dict
@@ -41,6 +43,7 @@ class Changes:
     """
 
     hoist: Mapping[tuple[str, ...], Decimal] = field(default_factory=dict)
+    number: int = 0
     stations: Mapping[Pair, Decimal] = field(default_factory=dict)
     loaded: Mapping[Pair, Decimal] = field(default_factory=dict)
     empty: Mapping[Pair, Decimal] = field(default_factory=dict)
@@ -107,7 +110,7 @@ def _apply(
     """Change plain data, or a document with comments, which is used alike."""
     if changes.hoist:
         hoist = data["hoist"]
-        hoist = hoist if isinstance(hoist, MutableMapping) else hoist[0]
+        hoist = hoist if isinstance(hoist, MutableMapping) else hoist[changes.number]
         for keys, value in changes.hoist.items():
             table: MutableMapping[str, Any] = hoist
             for key in keys[:-1]:

@@ -15,6 +15,7 @@ from scipy import stats
 
 import hoistopt
 from hoistopt import Hoist, InputError, Motion, Problem, Recipe, Stage, Station
+from hoistopt.app.fit import fit as fit_times
 from hoistopt.plant.fit.answer import Fit
 from hoistopt.plant.fit.figures import Figure
 from hoistopt.plant.fit.fit import fit
@@ -331,3 +332,31 @@ def test_a_list_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
     book.save(tmp_path / "list.xlsx")
     with pytest.raises(InputError, match=r"list\.xlsx: Sheet!D3 .*lift.* = quick: expected"):
         read_stopwatch(tmp_path / "list.xlsx", LINE)
+
+
+# --- several hoists ---------------------------------------------------------------------------
+
+SEVERAL = Path("problems/several/two_hoists.toml")
+
+
+def test_of_several_hoists_the_one_that_was_timed_is_fitted(tmp_path: Path) -> None:
+    line = hoistopt.load_problem(SEVERAL)
+    first, second = (hoist.name for hoist in line.hoists)
+    path = tmp_path / "list.csv"
+    lifts = (11.2, 11.4, 11.3, 11.1, 11.35)
+    at = next(station.name for station in line.stations if station.lift is None)
+    rows = ["from,hoist,lift", *(f"{at},{second},{time}" for time in lifts), f"{at},{first},30"]
+    path.write_text("\n".join(rows) + "\n")
+    answer = fit_times(SEVERAL, [path], hoist=second)
+    lift = answer.found.figures[0]
+    assert lift.value == pytest.approx(np.mean(lifts)) and lift.how == "told"
+    new = tmp_path / "new.toml"
+    new.write_text(answer.file(str(new)))
+    changed = hoistopt.load_problem(new)
+    assert changed == answer.changed
+    assert changed.hoists[0] == line.hoists[0]
+    assert changed.hoists[1].lift == Decimal("11.3") != line.hoists[1].lift
+    with pytest.raises(InputError, match="hoist that was timed"):
+        fit_times(SEVERAL, [path])
+    with pytest.raises(InputError, match="hoist that was timed"):
+        fit_times(SEVERAL, [path], hoist="Third")

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import hoistopt
+from hoistopt.plant.drips import drips
 from hoistopt.plant.events import read_log
 from hoistopt.plant.fit.answer import Fit
 from hoistopt.plant.fit.figures import Figure
@@ -85,3 +86,26 @@ def test_events_without_each_other_are_told_and_left_out(tmp_path: Path) -> None
     assert readings.count == len(made) - 2
     assert "Lifts and lowerings without each other" in readings.notes[-1]
     assert max(group.times.max() for group in readings.groups) < 60
+
+
+def test_the_moves_of_one_of_several_hoists(tmp_path: Path) -> None:
+    line = hoistopt.load_problem("problems/several/two_hoists.toml")
+    moves = list(drips(line))
+    ways = {line.hoists[0].name: moves[0], line.hoists[1].name: moves[-1]}
+    rows = ["time,event,station,hoist"]
+    for number in range(12):
+        for second, (hoist, (source, target)) in enumerate(ways.items()):
+            begin, takes = 100 * number + second, 30 + 20 * second
+            for time, event, at in ((begin, "lift", source), (begin + takes, "lower", target)):
+                rows.append(f"2026-03-02T06:{time // 60:02}:{time % 60:02}Z,{event},{at},{hoist}")
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join([rows[0], *sorted(rows[1:])]) + "\n")
+    readings = logged_times(read_log([path], read_mapping(line)), line, 1)
+    (group,) = readings.groups
+    (drip,) = drips(line)[moves[-1]]
+    assert (group.timed.source, group.timed.target) == moves[-1]
+    assert group.times.tolist() == [50.0 - float(drip)] * 12
+    bare = tmp_path / "bare.csv"
+    bare.write_text("\n".join(row.rpartition(",")[0] for row in path.read_text().splitlines()))
+    with pytest.raises(hoistopt.InputError, match="names the hoist"):
+        logged_times(read_log([bare], read_mapping(line)), line, 1)

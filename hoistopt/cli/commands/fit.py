@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from ..arguments import degrees_or_best, label_of
+from ..arguments import degrees_or_best, label_of, option_named
 from ..ending import finish
 from ..mapping import add_mapping, words_typed
 from ..outputs import Outputs, add_tables
@@ -32,6 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--out", metavar="NEW", help="write FILE with the fitted times, its comments kept"
+    )
+    parser.add_argument(
+        "--hoist", metavar="NAME", help="which hoist was timed, where the line has several"
     )
     parser.add_argument(
         "--cycle",
@@ -70,11 +73,12 @@ def run(options: argparse.Namespace) -> int:
     unit = load_problem(options.file).unit
     from ...app.fit import fit
 
-    with running(options, Meter(unit, label_of(wanted))) as effort:
+    with option_named("hoist"), running(options, Meter(unit, label_of(wanted))) as effort:
         answer = fit(
             options.file,
             options.sources,
             words,
+            hoist=options.hoist,
             cycle=options.cycle,
             degrees=wanted,
             effort=effort,

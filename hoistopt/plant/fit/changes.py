@@ -24,6 +24,7 @@ def changes_of(fit: Fit) -> Changes:
     return Changes(
         hoist=hoist,
         stations=stations,
+        number=fit.readings.hoist,
         loaded={(s, t): time for (kind, s, t), time in fit.entries.items() if kind == "loaded"},
         empty={(s, t): time for (kind, s, t), time in fit.entries.items() if kind == "empty"},
         scatter=tuple(map(str, fit.scatters)),

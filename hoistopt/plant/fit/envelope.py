@@ -54,17 +54,17 @@ class Envelope:
     values: dict[Figure, float | None]
 
 
-def envelope(problem: Problem, bounds: Sequence[Group]) -> Envelope:
+def envelope(problem: Problem, bounds: Sequence[Group], hoist: int = 0) -> Envelope:
     """The slowest empty travel that does every pair in no more than was seen."""
     import numpy as np
 
     seen = tuple(_seen(group) for group in bounds if len(group))
-    known = stated(problem)
+    known = stated(problem, hoist)
     speed, rate = Figure("empty speed"), Figure("empty acceleration")
-    fit = [each for each in seen if has_physics(problem, each.timed)]
+    fit = [each for each in seen if has_physics(problem, each.timed, hoist)]
     if speed not in known or not fit:
         return Envelope(seen, {})
-    physics = Physics(problem, [each.timed for each in fit])
+    physics = Physics(problem, [each.timed for each in fit], hoist)
     way = physics.distances("empty")
     most = np.array([each.least for each in fit])
     own = physics.times({**physics.figures, speed: 1e12, rate: None, Figure("empty settling"): 0.0})

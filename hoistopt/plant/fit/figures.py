@@ -50,13 +50,19 @@ class Figure(NamedTuple):
         return f"{length}/{time}\N{SUPERSCRIPT TWO}" if "acceleration" in self.name else time
 
 
-def stated(problem: Problem) -> dict[Figure, Decimal | None]:
-    """Every figure that the physics of a line with one hoist goes by, as the file has it.
+def stated(problem: Problem, hoist: int = 0) -> dict[Figure, Decimal | None]:
+    """Every figure that the physics of a hoist goes by, as the file has it.
 
     Those of a motion are there only where the file states its speed; an acceleration that is
     left out is None.
+
+    Parameters
+    ----------
+    problem : Problem
+    hoist : int
+        Which of its hoists, from 0.
     """
-    return dict(_stated(problem, problem.hoist))
+    return dict(_stated(problem, problem.hoists[hoist]))
 
 
 def _stated(problem: Problem, hoist: Hoist) -> Iterator[tuple[Figure, Decimal | None]]:

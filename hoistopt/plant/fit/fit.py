@@ -46,21 +46,21 @@ def fit(readings: Readings) -> Fit:
     Raises
     ------
     InputError
-        When scipy is not installed, or the line has several hoists.
+        When scipy is not installed.
     """
     library("scipy", "fit", "to fit times")
     problem = readings.problem
-    parts = [fit_part(readings, *part) for part in parts_of(problem, readings.groups)]
+    parts = [fit_part(readings, *part) for part in parts_of(readings)]
     rest, aside = _by_table(readings)
-    bound = envelope(problem, readings.bounds)
-    figures = _figures(problem, parts, bound)
-    entries = _entries(problem, parts, rest, bound)
-    new = _values(problem, figures)
+    bound = envelope(problem, readings.bounds, readings.hoist)
+    figures = _figures(readings, parts, bound)
+    entries = _entries(readings, parts, rest, bound)
+    new = _values(figures)
     groups = [*(group for part in parts for group in part.groups), *rest]
     aside += [each for part in parts for each in part.aside]
     aside.sort(key=lambda each: -abs(each.time - each.usual))
-    pairs = [_pair(problem, group, aside, new, entries) for group in groups]
-    pairs += _bounded(problem, bound, new, entries)
+    pairs = [_pair(readings, group, aside, new, entries) for group in groups]
+    pairs += _bounded(readings, bound, new, entries)
     pairs.sort(key=lambda pair: (pair.timed.what, pair.timed.between))
     return Fit(
         readings,
@@ -79,7 +79,9 @@ def _by_table(readings: Readings) -> tuple[list[Group], list[SetAside]]:
     import numpy as np
 
     problem = readings.problem
-    groups = [group for group in readings.groups if not has_physics(problem, group.timed)]
+    groups = [
+        group for group in readings.groups if not has_physics(problem, group.timed, readings.hoist)
+    ]
     if not groups:
         return [], []
     usual = usual_times(groups, np.array([np.median(group.times) for group in groups]))
@@ -87,8 +89,9 @@ def _by_table(readings: Readings) -> tuple[list[Group], list[SetAside]]:
     return without_outliers(readings, groups, usual, scatter)
 
 
-def _figures(problem: Problem, parts: Sequence[Part], bound: Envelope) -> list[FittedFigure]:
+def _figures(readings: Readings, parts: Sequence[Part], bound: Envelope) -> list[FittedFigure]:
     """Every figure of the file, in its order."""
+    problem = readings.problem
     fitted = {f: value for part in parts for f, value in part.told.solution.values.items()}
     by = {figure: part.told for part in parts for figure in part.told.solution.values}
     shared = {f for part in parts for f in part.told.solution.coordinates.shared}
@@ -98,7 +101,7 @@ def _figures(problem: Problem, parts: Sequence[Part], bound: Envelope) -> list[F
     changed = {f: value for f, value in values.items() if f not in held or f in zero}
     new = written(problem, changed, frozenset(shared))
     found = []
-    for figure, today in stated(problem).items():
+    for figure, today in stated(problem, readings.hoist).items():
         if figure in bound.values:
             found.append(_at_most(figure, today, bound, new))
         elif figure in held:
@@ -158,9 +161,12 @@ def _sums(parts: Sequence[Part]) -> Iterator[Sum]:
 
 
 def _entries(
-    problem: Problem, parts: Sequence[Part], rest: Sequence[Group], bound: Envelope
+    readings: Readings, parts: Sequence[Part], rest: Sequence[Group], bound: Envelope
 ) -> Entries:
     """Times for tables, rounded up: where the file has a table, or the physics does not fit."""
+    problem = readings.problem
+    if len(problem.hoists) > 1:
+        return {}  # whose files have no tables
     grid = grid_of(problem)
     groups = [*rest, *(group for part in parts if not part.verdict.fits for group in part.groups)]
     means = {group.timed: float(group.times.mean()) for group in groups}
@@ -177,21 +183,22 @@ def _entries(
                 whole = mean + sum(means[end] for end in ends)
                 found.setdefault(("loaded", source, target), rounded_up(whole, grid))
     for seen in bound.seen:
-        if not has_physics(problem, seen.timed):
+        if not has_physics(problem, seen.timed, readings.hoist):
             assert seen.timed.source is not None and seen.timed.target is not None
             found["empty", seen.timed.source, seen.timed.target] = rounded_up(seen.least, grid)
     return found
 
 
-def _values(problem: Problem, figures: Sequence[FittedFigure]) -> dict[Figure, float | None]:
+def _values(figures: Sequence[FittedFigure]) -> dict[Figure, float | None]:
     """The figures of the changed file."""
     return {each.figure: None if each.new is None else float(each.new) for each in figures}
 
 
 def _time(
-    problem: Problem, timed: Timed, values: Mapping[Figure, float | None], entries: Entries
+    readings: Readings, timed: Timed, values: Mapping[Figure, float | None], entries: Entries
 ) -> tuple[float | None, bool]:
     """What a thing takes by figures and entries, and whether that is from a table."""
+    problem = readings.problem
     kind = {"move": "loaded", "empty": "empty"}.get(timed.what)
     if kind is not None and timed.source is not None and timed.target is not None:
         table = problem.loaded_times if kind == "loaded" else problem.empty_times
@@ -199,21 +206,21 @@ def _time(
         entry = entries.get((kind, *pair), table.get(pair))
         if entry is not None:
             return float(entry), True
-    if not has_physics(problem, timed):
+    if not has_physics(problem, timed, readings.hoist):
         return None, False
-    physics = Physics(problem, [timed])
+    physics = Physics(problem, [timed], readings.hoist)
     return float(physics.times({**physics.figures, **values})[0]), False
 
 
 def _pair(
-    problem: Problem,
+    readings: Readings,
     group: Group,
     aside: Sequence[SetAside],
     values: Mapping[Figure, float | None],
     entries: Entries,
 ) -> TimedPair:
-    today, _ = _time(problem, group.timed, {}, {})
-    new, table = _time(problem, group.timed, values, entries)
+    today, _ = _time(readings, group.timed, {}, {})
+    new, table = _time(readings, group.timed, values, entries)
     count = len(group)
     error = float(group.times.std(ddof=1)) / count**0.5 if count > 1 else None
     away = sum(each.group.timed == group.timed for each in aside)
@@ -221,12 +228,12 @@ def _pair(
 
 
 def _bounded(
-    problem: Problem, bound: Envelope, values: Mapping[Figure, float | None], entries: Entries
+    readings: Readings, bound: Envelope, values: Mapping[Figure, float | None], entries: Entries
 ) -> list[TimedPair]:
     found = []
     for seen in bound.seen:
-        today, _ = _time(problem, seen.timed, {}, {})
-        new, table = _time(problem, seen.timed, values, entries)
+        today, _ = _time(readings, seen.timed, {}, {})
+        new, table = _time(readings, seen.timed, values, entries)
         found.append(TimedPair(seen.timed, seen.count, 0, seen.least, None, today, new, table))
     return found
 
@@ -240,6 +247,8 @@ def _scatters(
     """Of whole moves where they were timed, else of their parts; and of empty travel."""
     import numpy as np
 
+    if len(problem.hoists) > 1:
+        return ()  # whose files state none
     of: dict[What, list[Group]] = {}
     for group in groups:
         if planned.get(group.timed):

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from ...problem import Problem
 from ..readings import Group, Readings
 from . import answer
 from .coordinates import Coordinates
@@ -46,9 +45,12 @@ class Part:
 Motion = Literal["loaded", "empty", "all"]
 
 
-def parts_of(problem: Problem, groups: Sequence[Group]) -> list[tuple[Motion, list[Group]]]:
+def parts_of(readings: Readings) -> list[tuple[Motion, list[Group]]]:
     """What is fitted together: a station's own settling holds for both, loaded and empty."""
-    worked_out = [group for group in groups if has_physics(problem, group.timed)]
+    problem = readings.problem
+    worked_out = [
+        group for group in readings.groups if has_physics(problem, group.timed, readings.hoist)
+    ]
     if any(station.settling is not None for station in problem.stations):
         return [("all", worked_out)] if worked_out else []
     loaded = [group for group in worked_out if group.timed.what != "empty"]
@@ -65,9 +67,9 @@ def fit_part(readings: Readings, motion: Motion, groups: Sequence[Group]) -> Par
         usual = usual_times(groups, fitted)
         scatter = robust_scatter(groups, usual, readings.step)
         kept, aside = without_outliers(readings, groups, usual, scatter)
-        physics = Physics(readings.problem, [group.timed for group in kept])
+        physics = Physics(readings.problem, [group.timed for group in kept], readings.hoist)
         told = tell(physics, means_of(kept, readings.step, scatter))
-        whole = Physics(readings.problem, [group.timed for group in groups])
+        whole = Physics(readings.problem, [group.timed for group in groups], readings.hoist)
         values = {**whole.figures, **told.solution.values}
         again = whole.times(values)
         if abs(again - fitted).max() < scatter / 10:
@@ -81,7 +83,7 @@ def _first(readings: Readings, groups: Sequence[Group]) -> np.ndarray:
     """Times by a robust fit to the medians, accelerations as the file has them."""
     import numpy as np
 
-    physics = Physics(readings.problem, [group.timed for group in groups])
+    physics = Physics(readings.problem, [group.timed for group in groups], readings.hoist)
     today = physics.figures
     median = np.array([np.median(group.times) for group in groups])
     count = np.array([len(group) for group in groups])

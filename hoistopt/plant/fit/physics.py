@@ -43,9 +43,9 @@ def _travel_slopes(
     return by_speed, np.where(reached, -speed / acceleration**2, short)
 
 
-def has_physics(problem: Problem, timed: Timed) -> bool:
+def has_physics(problem: Problem, timed: Timed, hoist: int = 0) -> bool:
     """Whether a file works this time out from figures, not from a table."""
-    figures = stated(problem)
+    figures = stated(problem, hoist)
     at = problem.station_by_name
     needed: list[bool] = []
     if timed.what in ("lift", "move"):
@@ -72,6 +72,8 @@ class Physics:
     problem : Problem
     timed : sequence of Timed
         What is timed; each has physics.
+    hoist : int
+        Which of the hoists, from 0.
 
     Attributes
     ----------
@@ -79,11 +81,11 @@ class Physics:
         The figures that they depend on, and what each is today; an acceleration may be None.
     """
 
-    def __init__(self, problem: Problem, timed: Sequence[Timed]) -> None:
+    def __init__(self, problem: Problem, timed: Sequence[Timed], hoist: int = 0) -> None:
         import numpy as np
 
         self._timed = tuple(timed)
-        known = stated(problem)
+        known = stated(problem, hoist)
         added = [self._added(problem, each) for each in timed]
         used = {figure for row in added for figure in row}
         far = [self._distance(problem, each) for each in timed]

@@ -18,6 +18,7 @@ def fit_sentences(fit: Fit, cycles: Cycles | None) -> list[str]:
     """All of it, what the times change last."""
     return [
         *fit.readings.notes,
+        *_which(fit),
         _read(fit),
         *(_verdict(each, fit) for each in fit.physics),
         *_sums(fit),
@@ -27,6 +28,16 @@ def fit_sentences(fit: Fit, cycles: Cycles | None) -> list[str]:
         *_off(fit),
         *([] if cycles is None else _cycle_time(cycles, fit.problem.unit)),
     ]
+
+
+def _which(fit: Fit) -> Iterator[str]:
+    hoists = fit.problem.hoists
+    if len(hoists) > 1:
+        yield (
+            f"Times of the hoist {hoists[fit.readings.hoist].name}. A station's own times hold for "
+            "every hoist. Where it gave way to another one, that is in its times, unless so far "
+            "off that they were set aside."
+        )
 
 
 def _read(fit: Fit) -> str:
@@ -55,6 +66,11 @@ def _verdict(each: Physics, fit: Fit) -> str:
     chance = "below 0.001" if each.chance < 0.001 else significant(each.chance, 2)
     if each.fits:
         return f"Times of {of} go by lift, speed and the rest: {figures}, chance {chance}."
+    if len(fit.problem.hoists) > 1:
+        return (
+            f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. A "
+            "line with several hoists has no tables: the figures fitted are the best on average."
+        )
     return (
         f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. The "
         "changed file has a table of the times measured; what was not timed goes by the figures."
