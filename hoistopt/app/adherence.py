@@ -55,7 +55,7 @@ def adherence(
     Refused, ProgrammeRefused
         When the moves break a rule.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     try:
         late = None if tolerance is None else float(time_in_unit(tolerance, problem.unit))
     except ValueError as error:
@@ -82,7 +82,7 @@ def _planned(
     path = moves.path if isinstance(moves, MovesFile) else moves
     once = isinstance(path, Programme) or (isinstance(path, str | Path) and holds_programme(path))
     if not once and state is None:
-        return planned_cycle(replayed(line, moves))  # type: ignore[arg-type]
+        return planned_cycle(replayed(line, moves, several=True))  # type: ignore[arg-type]
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     made = path if isinstance(path, Programme) else read_programme(path, problem)  # type: ignore[arg-type]
     with naming(path):

@@ -11,7 +11,7 @@ import pytest
 import hoistopt
 from hoistopt import InputError, Problem
 from hoistopt.checker import accepted_programme
-from hoistopt.plant.adherence.align import align
+from hoistopt.plant.adherence.align import Order, align
 from hoistopt.plant.adherence.answer import Adherence
 from hoistopt.plant.adherence.judge import adherence
 from hoistopt.plant.adherence.planned import Planned, planned_cycle, planned_once
@@ -32,12 +32,15 @@ class Event:
     target: str
     start: float
     takes: float
+    hoist: str | None = None
 
 
 def steady(plan: Planned, cycles: int) -> list[Event]:
     """A log of whole cycles, exactly as planned."""
     return [
-        Event(move.source, move.target, move.start + cycle * (plan.cycle or 0), move.takes)
+        Event(
+            move.source, move.target, move.start + cycle * (plan.cycle or 0), move.takes, move.hoist
+        )
         for cycle in range(cycles)
         for move in plan.moves
     ]
@@ -59,6 +62,7 @@ def judged(events: list[Event], plan: Planned = PLAN, problem: Problem = LINE) -
             "source": [event.source for event in events],
             "target": [event.target for event in events],
             "carrier": [None] * len(events),
+            "hoist": [event.hoist for event in events],
             "line": list(range(2, len(events) + 2)),
             "file": ["log"] * len(events),
         }
@@ -280,11 +284,65 @@ def test_no_chain_costs_less(seed: int) -> None:
     begins = [100.0 * n for n in range(7)]
     ends = {letter: (letter, letter) for letter in "abcd"}
     found = align(
-        [ends[what] for what in made], begins, [ends[what] for what in planned],
-        [float(n) for n in range(5)], 5.0,
+        [ends[what] for what in made], begins,
+        [Order([ends[what] for what in planned], [float(n) for n in range(5)], 5.0)], [0] * 7,
     )  # fmt: skip
     matched = [(n, position) for n, position in enumerate(found) if position >= 0]
     assert all(planned[position % 5] == made[n] for n, position in matched)
     cost = found.count(-1)
     cost += sum(b[1] - a[1] > 1 for a, b in pairwise(matched))
     assert cost == least_cost("".join(made), "".join(planned))
+
+
+# --- several hoists ---------------------------------------------------------------------------
+
+PAIR = hoistopt.load_problem("problems/several/two_hoists.toml")
+
+
+@pytest.fixture(scope="module")
+def pair() -> Planned:
+    result = hoistopt.solve(PAIR, effort=hoistopt.Effort(time_limit=10, workers=1))
+    assert result.schedule is not None
+    return planned_cycle(hoistopt.replay(PAIR, result.schedule))
+
+
+def test_each_hoist_is_held_against_its_own_moves(pair: Planned) -> None:
+    """One hoist late by less than the other's next start changes the order in time only."""
+    events = steady(pair, 8)
+    around = len(pair.moves)
+    found = judged(events, pair, PAIR)
+    assert found.positions.tolist() == list(range(8 * around)) and not found.deviations
+    second = pair.by_hoist[1][0]
+    since = next(n for n, e in enumerate(events) if n > 3 * around and e.hoist == second)
+    by = 0.4 * (pair.cycle or 0) / around
+    late = [
+        replace(e, start=e.start + by) if e.hoist == second and n >= since else e
+        for n, e in enumerate(events)
+    ]
+    late.sort(key=lambda event: event.start)
+    found = judged(late, pair, PAIR)
+    assert (found.positions >= 0).all() and not found.deviations
+    behind = {
+        (e.hoist == second and found.positions[n] >= since): round(float(found.late[n]), 3)
+        for n, e in enumerate(late)
+    }
+    assert behind == {False: 0, True: round(by, 3)}
+    cost = {step.number: round(step.cost, 3) for step in found.steps if abs(step.cost) > 1e-3}
+    assert cost == {since % around: round(by, 3)}
+
+
+@pytest.mark.parametrize("begins", [0, 3, 5])
+def test_a_missing_move_of_one_of_several_hoists(pair: Planned, begins: int) -> None:
+    events = steady(pair, 8)[begins:]
+    around = len(pair.moves)
+    for gone in range(3 * around, 4 * around):
+        found = judged(events[:gone] + events[gone + 1 :], pair, PAIR)
+        (each,) = found.deviations
+        assert (each.kind, (each.position or 0) % around) == ("missing", (begins + gone) % around)
+        assert each.why in ("a load stood there", "no new load")
+
+
+def test_a_log_must_tell_which_hoist_made_a_move(pair: Planned) -> None:
+    events = [replace(event, hoist=None) for event in steady(pair, 3)]
+    with pytest.raises(InputError, match="the hoist of every move"):
+        judged(events, pair, PAIR)

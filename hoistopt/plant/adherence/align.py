@@ -29,50 +29,18 @@ _ADDED = _GAP + 1_000
 _MOST = 999
 
 
-def align(
-    made: Sequence[Ends],
-    begins: Sequence[float],
-    planned: Sequence[Ends],
-    starts: Sequence[float],
-    cycle: float | None,
-    line: Occupancy | None = None,
-) -> list[int]:
-    """The position in the plan of each logged move.
+class Order:
+    """The planned order of one hoist, and what lies between two places of it.
 
     Parameters
     ----------
-    made : sequence of (str, str)
-        Source and target of each logged move.
-    begins : sequence of float
-        When each began, in the unit of the plan.
     planned : sequence of (str, str)
-        The same of the planned moves, of one cycle or of a programme.
+        Source and target of the planned moves, of one cycle or of a programme.
     starts : sequence of float
         When each is to start.
     cycle : float or None
         The cycle time; None of a programme.
-    line : Occupancy, optional
-        Follows the loads; without it there may be something to lift everywhere.
-
-    Returns
-    -------
-    list of int
-        Rising positions, of a cycle counted on through the cycles from the first match in
-        cycle 0; -1 where a move is none of the plan's.
     """
-    plan = _Plan(planned, starts, cycle)
-    chains = _Chains()
-    for number, what in enumerate(made):
-        places = plan.where.get(what)
-        if places:
-            chains.go_on(number, begins, places, plan, frozenset() if line is None else line.empty)
-        if line is not None:
-            line.moved(*what)
-    return chains.positions(len(made), plan)
-
-
-class _Plan:
-    """The planned order, and what lies between two places of it."""
 
     def __init__(
         self, planned: Sequence[Ends], starts: Sequence[float], cycle: float | None
@@ -105,6 +73,44 @@ class _Plan:
         return _GAP + min(left, _MOST) if left else 0
 
 
+def align(
+    made: Sequence[Ends],
+    begins: Sequence[float],
+    orders: Sequence[Order],
+    hoists: Sequence[int],
+    line: Occupancy | None = None,
+) -> list[int]:
+    """The position of each logged move in the planned order of its hoist.
+
+    Parameters
+    ----------
+    made : sequence of (str, str)
+        Source and target of each logged move.
+    begins : sequence of float
+        When each began, in the unit of the plan.
+    orders : sequence of Order
+        Of each hoist.
+    hoists : sequence of int
+        Which of them made each move.
+    line : Occupancy, optional
+        Follows the loads; without it there may be something to lift everywhere.
+
+    Returns
+    -------
+    list of int
+        For each hoist rising positions, of a cycle counted on through the cycles from its
+        first match in cycle 0; -1 where a move is none of the plan's.
+    """
+    chains = [_Chains() for _ in orders]
+    for what, begin, hoist in zip(made, begins, hoists, strict=True):
+        empty = frozenset[str]() if line is None else line.empty
+        chains[hoist].go_on(what, begin, orders[hoist], empty)
+        if line is not None:
+            line.moved(*what)
+    ways = [iter(chain.positions(order)) for chain, order in zip(chains, orders, strict=True)]
+    return [next(ways[hoist]) for hoist in hoists]
+
+
 @dataclass
 class _Chains:
     """The best chain to each match.
@@ -113,6 +119,8 @@ class _Chains:
     ----------
     cost, place, move, back : list of int
         Of each match: cost of the chain, place in the plan, logged move, match before.
+    begins : list of float
+        Of each logged move.
     nearest : int
         The match from which a chain goes on best after any gap.
     first : int
@@ -123,20 +131,18 @@ class _Chains:
     place: list[int] = field(default_factory=list)
     move: list[int] = field(default_factory=list)
     back: list[int] = field(default_factory=list)
+    begins: list[float] = field(default_factory=list)
     nearest: int = -1
     first: int = 0
 
-    def go_on(
-        self,
-        number: int,
-        begins: Sequence[float],
-        places: Sequence[int],
-        plan: _Plan,
-        empty: Set[str],
-    ) -> None:
-        """Let the best chain to each of the places end with this logged move."""
+    def go_on(self, what: Ends, begin: float, order: Order, empty: Set[str]) -> None:
+        """Let the best chain to each place of a logged move end with it."""
         cost, move = self.cost, self.move
-        known = len(cost)
+        number, known = len(self.begins), len(cost)
+        self.begins.append(begin)
+        places = order.where.get(what)
+        if not places:
+            return
         while self.first < known and move[self.first] < number - WINDOW:
             self.first += 1
         low = min(cost[self.first :], default=0)
@@ -145,11 +151,11 @@ class _Chains:
             for match in range(known - 1, self.first - 1, -1):
                 if (number - move[match] - 1) * _ADDED + low >= best:
                     break
-                total = self._total(match, number, begins, place, plan, best, empty)
+                total = self._total(match, number, place, order, best, empty)
                 if total < best:
                     best, before = total, match
             if 0 <= self.nearest < self.first:
-                total = self._total(self.nearest, number, begins, place, plan, best, empty)
+                total = self._total(self.nearest, number, place, order, best, empty)
                 if total < best:
                     best, before = total, self.nearest
             cost.append(best)
@@ -165,30 +171,23 @@ class _Chains:
         return self.cost[match] - self.move[match] * _ADDED
 
     def _total(
-        self,
-        match: int,
-        number: int,
-        begins: Sequence[float],
-        place: int,
-        plan: _Plan,
-        most: int,
-        empty: Set[str],
+        self, match: int, number: int, place: int, order: Order, most: int, empty: Set[str]
     ) -> int:
         """Cost of a chain that goes on from a match; `most` where it cannot."""
         before = self.place[match]
-        skipped = plan.skipped(before, place)
+        skipped = order.skipped(before, place)
         if skipped < 0:
             return most
-        if plan.cycle is not None:
-            passed = begins[number] - begins[self.move[match]]
-            if passed < plan.time(before, place) - AHEAD * plan.cycle:
+        if order.cycle is not None:
+            passed = self.begins[number] - self.begins[self.move[match]]
+            if passed < order.time(before, place) - AHEAD * order.cycle:
                 return most
-        gap = plan.gap(before, skipped, empty) if skipped else 0
+        gap = order.gap(before, skipped, empty) if skipped else 0
         return self.cost[match] + (number - self.move[match] - 1) * _ADDED + gap
 
-    def positions(self, count: int, plan: _Plan) -> list[int]:
+    def positions(self, order: Order) -> list[int]:
         """The chain that ends best, from its beginning."""
-        found = [-1] * count
+        found = [-1] * len(self.begins)
         if not self.cost:
             return found
         match = min(range(len(self.cost)), key=self._ahead)
@@ -200,6 +199,6 @@ class _Chains:
         position = self.place[chain[0]]
         found[self.move[chain[0]]] = position
         for before, match in pairwise(chain):
-            position += 1 + plan.skipped(self.place[before], self.place[match])
+            position += 1 + order.skipped(self.place[before], self.place[match])
             found[self.move[match]] = position
         return found

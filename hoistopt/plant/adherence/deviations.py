@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from .planned import Planned
+from .planned import PlannedMove
 
 Kind = Literal["out of turn", "other target", "other source", "added", "missing"]
 Why = Literal["a load stood there", "no new load", "nothing had been brought", ""]
@@ -43,22 +43,21 @@ class Deviation:
 
 
 def deviations(
-    ends: Sequence[tuple[str, str]], positions: Sequence[int], planned: Planned
+    ends: Sequence[tuple[str, str]], positions: Sequence[int], moves: Sequence[PlannedMove]
 ) -> list[Deviation]:
-    """All differences, in the order of the log.
+    """All differences of one hoist's order; why a move is missing is not looked at.
 
     Parameters
     ----------
     ends : sequence of (str, str)
         Source and target of each logged move.
     positions : sequence of int
-        As :func:`.align.align` gives them.
-    planned : Planned
+        As :func:`.align.align` gives them; one at least is matched.
+    moves : sequence of PlannedMove
+        In their order.
     """
     matched = [number for number, position in enumerate(positions) if position >= 0]
-    if not matched:
-        return [Deviation("added", number, None) for number in range(len(ends))]
-    around = len(planned.moves)
+    around = len(moves)
     missing: dict[int, int] = {}  # position to the match before
     for before, after in pairwise(matched):
         for position in range(positions[before] + 1, positions[after]):
@@ -74,7 +73,7 @@ def deviations(
         span = range(near - around + 1, near + around)
         close = sorted((abs(place - near - 0.5), place) for place in span if place in missing)
         for _, place in close:
-            move = planned.moves[place % around]
+            move = moves[place % around]
             if (move.source, move.target) == ends[number]:
                 early = _passed(place, near, missing)
                 found.append(Deviation("out of turn", number, place, early))
@@ -83,29 +82,14 @@ def deviations(
     for kind, end in (("other target", 0), ("other source", 1)):
         for number, near in list(added.items()):
             for place in (near + 1, near + 2, near):
-                move = planned.moves[place % around]
+                move = moves[place % around]
                 if place in missing and (move.source, move.target)[end] == ends[number][end]:
                     found.append(Deviation(kind, number, place))  # type: ignore[arg-type]
                     del missing[place], added[number]
                     break
     found += [Deviation("added", number, None) for number in added]
-    made = {position for position in positions if position >= 0}
-    made |= {each.position for each in found if each.position is not None}
-    begins = positions[matched[0]]
-    for place in missing:
-        found.append(
-            Deviation(
-                "missing", None, place, why=_why(place, made, begins, planned), after=missing[place]
-            )
-        )
-    order = {each.position: missing.get(each.position or 0, 0) for each in found}
-    return sorted(
-        found,
-        key=lambda each: (
-            order[each.position] + 0.5 if each.made is None else each.made,
-            each.position or 0,
-        ),
-    )
+    found += [Deviation("missing", None, place, after=missing[place]) for place in missing]
+    return found
 
 
 def _passed(place: int, near: int, missing: dict[int, int]) -> int:
@@ -113,18 +97,3 @@ def _passed(place: int, near: int, missing: dict[int, int]) -> int:
     if place > near:
         return sum(between not in missing for between in range(near + 1, place))
     return -sum(between not in missing for between in range(place + 1, near + 1))
-
-
-def _why(place: int, made: set[int], begins: int, planned: Planned) -> Why:
-    around = len(planned.moves)
-    round_, number = divmod(place, around)
-    move = planned.moves[number]
-    if move.enters:
-        return "no new load"
-    if move.brought_by is None:
-        return ""
-    before, cycles = move.brought_by
-    brought = (round_ - cycles) * around + before
-    if brought < begins:
-        return ""  # it was before the log begins
-    return "a load stood there" if brought in made else "nothing had been brought"

@@ -9,10 +9,9 @@ import numpy as np
 from ...base.errors import InputError
 from ...problem import Problem
 from ..moves import LoggedMoves
-from .align import align
 from .answer import Adherence, Drift, StepCost
-from .deviations import Deviation, deviations
-from .occupancy import Occupancy
+from .deviations import Deviation
+from .match import Matched, match
 from .planned import Planned
 
 if TYPE_CHECKING:
@@ -39,7 +38,7 @@ def adherence(
     Parameters
     ----------
     moves : LoggedMoves
-        Of a line with one hoist.
+        A hoist for each that the plan has.
     problem : Problem
     planned : Planned
     tolerance : float, optional
@@ -50,32 +49,24 @@ def adherence(
     Raises
     ------
     InputError
-        When fewer than half of the logged moves are some of the plan's.
+        When fewer than half of the logged moves are some of the plan's, or the log does not
+        tell which of several hoists made a move.
     """
     frame = moves.frame
-    ends = list(zip(frame.get_column("source"), frame.get_column("target"), strict=True))
     micro = 1e6 * float(problem.seconds_per_unit)
     begins = frame.get_column("start").to_numpy()
-    found = align(
-        ends,
-        ((begins - begins[:1]) / micro).tolist(),
-        [(move.source, move.target) for move in planned.moves],
-        [move.start for move in planned.moves],
-        planned.cycle,
-        Occupancy(problem),
-    )
-    positions = np.array(found, dtype=np.int64)
+    found = match(frame, problem, planned, micro)
+    positions, differ = found.positions, found.deviations
     if not len(positions) or (positions >= 0).mean() < _LEAST:
         raise InputError(
             "a log of this schedule or programme",
             value=f"{int((positions >= 0).sum())} of {len(positions)} moves are in its order",
             way_out="Check the names of stations, and that the moves are those the machine runs.",
         )
-    differ = deviations(ends, found, planned)
     usual = planned.usual
     allowed = LATE * usual if tolerance is None else tolerance
     late = _late(begins, positions, differ, planned, micro)
-    lost, waited, moved = _lost(frame, positions, late, planned, micro)
+    lost, waited, moved = _lost(frame, found, late, planned, micro)
     stopped = np.nan_to_num(waited) > STOP * usual
     return Adherence(
         problem,
@@ -115,25 +106,40 @@ def _late(
 
 def _lost(
     frame: pl.DataFrame,
-    positions: np.ndarray,
+    found: Matched,
     late: np.ndarray,
     planned: Planned,
     micro: float,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """What each start lost against the one before, and its two parts."""
+    """What each start lost against the hoist's one before, and its two parts."""
+    positions = found.positions
     lost, waited, moved = (np.full(len(positions), np.nan) for _ in range(3))
-    turn = np.flatnonzero(positions >= 0)
-    before, after = turn[:-1], turn[1:]
-    lost[after] = late[after] - late[before]
     takes = (frame.get_column("end") - frame.get_column("start")).to_numpy() / micro
     usual = np.array([move.takes for move in planned.moves])
     over = takes - usual[positions % len(planned.moves)]
-    next_ = (after == before + 1) & (positions[after] == positions[before] + 1)
-    moved[after[next_]] = over[before[next_]]
-    waited[after[next_]] = lost[after[next_]] - over[before[next_]]
-    # Where a move is missing or added in between, all of it counts as waiting.
-    waited[after[~next_]] = lost[after[~next_]]
+    after_ = _after(planned)
+    for lane in range(len(planned.by_hoist)):
+        of = np.flatnonzero(found.hoist == lane)
+        turn = np.flatnonzero(positions[of] >= 0)
+        before, after = of[turn[:-1]], of[turn[1:]]
+        lost[after] = late[after] - late[before]
+        round_, place = np.divmod(positions[before], len(planned.moves))
+        due = (round_ + after_[place][:, 1]) * len(planned.moves) + after_[place][:, 0]
+        next_ = (np.diff(turn) == 1) & (positions[after] == due)
+        moved[after[next_]] = over[before[next_]]
+        waited[after[next_]] = lost[after[next_]] - over[before[next_]]
+        # Where a move is missing or added in between, all of it counts as waiting.
+        waited[after[~next_]] = lost[after[~next_]]
     return lost, waited, moved
+
+
+def _after(planned: Planned) -> np.ndarray:
+    """Of each planned move the next one of its hoist, and whether that is in the next cycle."""
+    found = np.zeros((len(planned.moves), 2), dtype=np.int64)
+    for _, numbers in planned.by_hoist:
+        for number, next_ in zip(numbers, [*numbers[1:], numbers[0]], strict=True):
+            found[number] = next_, next_ <= number
+    return found
 
 
 def _steps(
@@ -154,12 +160,12 @@ def _steps(
     def counted(of: np.ndarray) -> np.ndarray:
         return np.bincount(number[of], minlength=around)
 
-    def summed(of: np.ndarray, what: np.ndarray, shift: int = 0) -> np.ndarray:
-        places = (number[of] + shift) % around
-        return np.bincount(places, weights=np.nan_to_num(what[of]), minlength=around)
+    def summed(of: np.ndarray, what: np.ndarray) -> np.ndarray:
+        return np.bincount(number[of], weights=np.nan_to_num(what[of]), minlength=around)
 
     late = counted(running & (np.nan_to_num(lost) > allowed))
-    waits, longer = summed(running, waited), summed(turn, moved, -1)
+    # What a move took longer is known at the start after it.
+    waits, longer = summed(running, waited), summed(turn, moved)[_after(planned)[:, 0]]
     made = counted(turn)
     missing, turned = np.zeros(around, dtype=int), np.zeros(around, dtype=int)
     for each in differ:

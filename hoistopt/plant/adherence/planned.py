@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ...checker import ProgrammeReplay, Replay
@@ -63,6 +64,15 @@ class Planned:
     moves: tuple[PlannedMove, ...]
     cycle: float | None
 
+    @cached_property
+    def by_hoist(self) -> tuple[tuple[str | None, tuple[int, ...]], ...]:
+        """The name of each hoist and its moves, from 0, in their order."""
+        names = dict.fromkeys(move.hoist for move in self.moves)
+        return tuple(
+            (name, tuple(n for n, move in enumerate(self.moves) if move.hoist == name))
+            for name in names
+        )
+
     def starts(self, positions: np.ndarray) -> np.ndarray:
         """Planned starts at positions of the order, which runs on through the cycles."""
         import numpy as np
@@ -73,9 +83,9 @@ class Planned:
 
     @property
     def usual(self) -> float:
-        """Mean time from one start to the next."""
+        """Mean time from one start of a hoist to its next."""
         if self.cycle is not None:
-            return self.cycle / len(self.moves)
+            return self.cycle * len(self.by_hoist) / len(self.moves)
         span = self.moves[-1].start - self.moves[0].start
         return span / max(1, len(self.moves) - 1)
 
