@@ -43,6 +43,35 @@ COMMANDS = {
         "how long a shift",
     ),
     "no cycle time": (("conflict", "good.toml", "--at-most", "0 s"), "--at-most", "above 0"),
+    "tolerance worded": (
+        ("verify", "good.toml", "moves.csv", "--tolerance", "a bit"),
+        "--tolerance",
+        "a duration such as",
+    ),
+    "tolerance below 0": (
+        ("verify", "good.toml", "moves.csv", "--tolerance", "-1 s"),
+        "--tolerance",
+        "at least 0",
+    ),
+    "no words": (
+        ("verify", "good.toml", "moves.csv", "--mapping", "none.toml"),
+        "none.toml",
+    ),
+    "a problem file for the words": (
+        ("draw", "good.toml", "moves.csv", "out.png", "--mapping", "good.toml"),
+        "good.toml",
+        "one of the tables columns",
+    ),
+    "a table that is no structured text": (
+        ("verify", "good.toml", "machine.st"),
+        "machine.st",
+        "as `hoistopt sequencer` writes it",
+    ),
+    "a table that is no XML": (
+        ("draw", "good.toml", "machine.xml", "out.png"),
+        "machine.xml",
+        "PLCopen XML",
+    ),
     "amount of a metre": (("levers", "good.toml", "--by", "5 m"), "--by", "10 s"),
     "time limit huge": (("solve", "good.toml", "--time-limit", "1e999999"), "--time-limit"),
     "no workers": (("solve", "good.toml", "--workers", "0"), "--workers = 0"),

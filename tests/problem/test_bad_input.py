@@ -28,6 +28,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     Path("stranger.csv").write_text("from,In,Elsewhere\nIn,0,4\n")
     Path("worded.csv").write_text("from,In,Bath\nIn,0,soon\n")
     Path("negative.csv").write_text("from,In,Bath\nIn,0,-4\n")
+    Path("machine.st").write_text("PROGRAM Main END_PROGRAM")
+    Path("machine.xml").write_text("<project></project>")
     Path("binary.toml").write_bytes(bytes(range(256)))
     return tmp_path
 
