@@ -9,10 +9,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..base.effort import Effort
-from .arguments import seconds, whole
+from .arguments import option_named, seconds, whole
 from .stopping import stop_on_signals
 
 if TYPE_CHECKING:
+    from ..problem import Problem
     from .progress import Meter
 
 
@@ -32,6 +33,25 @@ def add_search(parser: argparse.ArgumentParser, limited: str, limit: str | None 
     )
     add_seed(parser, "search")
     parser.set_defaults(searches=True)
+
+
+def add_out_of_service(parser: argparse.ArgumentParser) -> None:
+    """Add the tanks that are out of service besides those that the file says are."""
+    parser.add_argument(
+        "--out-of-service",
+        metavar="TANK",
+        action="append",
+        default=[],
+        help="set no load down in this tank or dryer, by name or number; may be repeated",
+    )
+
+
+def in_service(options: argparse.Namespace, problem: Problem) -> Problem:
+    """The line without the tanks that were typed; or one clear error."""
+    if not options.out_of_service:
+        return problem
+    with option_named("out_of_service"):
+        return problem.with_out_of_service(options.out_of_service)
 
 
 def add_degrees(parser: argparse.ArgumentParser) -> None:

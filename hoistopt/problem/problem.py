@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import PrivateAttr, ValidationError, model_validator
 
+from ..base.errors import InputError
 from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
@@ -193,6 +194,43 @@ class Problem(Statement, ShownInNotebook):
         stated = {} if self.margin is None else self.margin.model_dump(exclude_none=True)
         data = self.to_data()
         data["margin"] = {**stated, **asked.model_dump(exclude_none=True)}
+        return type(self).from_data(data)
+
+    def with_out_of_service(self, stations: Iterable[str]) -> Problem:
+        """The same line with no load set down in those tanks and dryers for now.
+
+        Parameters
+        ----------
+        stations : iterable of str
+            Names, or numbers that the problem gives its stations.
+
+        Raises
+        ------
+        InputError
+            When one is none of the line's, no tank or dryer, or a stage has no other.
+
+        Examples
+        --------
+        >>> import hoistopt
+        >>> problem = hoistopt.load_problem("problems/parallel_tanks.toml")
+        >>> fewer = problem.with_out_of_service(["Nickel 2", "Nickel 3"])
+        >>> fewer.recipes[0].stages[1].station
+        ('Nickel 1',)
+        """
+        out = [self.station_called(word) for word in stations]
+        for name in out:
+            if name not in self.station_by_name:
+                raise InputError(
+                    "the name of a station of this line",
+                    field="out_of_service",
+                    value=name,
+                    way_out=f"Known stations: {', '.join(list(self.station_by_name)[:12])}.",
+                )
+        data = self.to_data()
+        data["station"] = [
+            {**station, "out_of_service": True} if station["name"] in out else station
+            for station in data["station"]
+        ]
         return type(self).from_data(data)
 
     def to_toml(self) -> str:

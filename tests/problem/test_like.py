@@ -11,6 +11,7 @@ import pytest
 
 import hoistopt
 from hoistopt import InputError, Problem, Schedule, Station, Step
+from hoistopt.cli import main
 from tests.helpers.wrong_problems import GOOD
 
 pytestmark = pytest.mark.quick
@@ -127,6 +128,36 @@ def test_a_line_without_a_tank_is_the_line_with_it_out_of_service() -> None:
     del data["station"][-1]["out_of_service"]
     assert Problem.from_data(data) == of(TWIN)
     assert hoistopt.solve(out).cycle_time == hoistopt.solve(fewer).cycle_time
+
+
+def test_a_tank_is_taken_out_of_service_in_code_and_by_an_option(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = of(TWIN.replace('name = "Warm"', 'name = "Warm"\nnumber = 7'))
+    assert line.with_out_of_service(["Warm"]) == line.with_out_of_service(["7"])
+    assert line.with_out_of_service([]) == line
+    line.save(tmp_path / "line.toml")
+    (tmp_path / "o.csv").write_text("recipe,count\nA,2\n")
+    given, search = str(tmp_path / "line.toml"), ["--time-limit", "1", "--quiet"]
+    for command in (
+        ["solve", given, "--degree", "2"],
+        ["plan", given, "--orders", str(tmp_path / "o.csv")],
+    ):
+        table = str(tmp_path / f"{command[0]}.csv")
+        assert main([*command, *search, "--out-of-service", "7", "--csv", table]) == 0
+        assert "Warm is out of service" in capsys.readouterr().err
+        moves = [x for x in Path(table).read_text().splitlines() if x[0].isdigit()]
+        assert moves and not any("Warm" in move for move in moves)
+        # The file knows the tank, so what leaves it empty is clean.
+        assert main(["verify", given, table]) == 0
+        capsys.readouterr()
+    for wrong, said in (
+        (["Warm", "--out-of-service", "Hot"], "expected a station in service"),
+        (["Cold"], "--out-of-service = Cold"),
+        (["Out"], "at tanks and dryers only"),
+    ):
+        assert main(["solve", given, "--out-of-service", *wrong]) == 2
+        assert said in capsys.readouterr().err
 
 
 def test_a_move_into_a_tank_out_of_service_is_named() -> None:

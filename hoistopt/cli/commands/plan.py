@@ -8,7 +8,7 @@ from ...base.errors import InputError
 from ..arguments import option_named, whole
 from ..ending import answered, asked, finish
 from ..outputs import Outputs, add_tables
-from ..searching import add_search, effort_typed, running
+from ..searching import add_out_of_service, add_search, effort_typed, in_service, running
 from ..taking import add_lost, add_state, add_words, at_typed, lost_typed, state_typed
 
 SUMMARY = (
@@ -60,6 +60,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "are placed beside them, each out as early as can be",
     )
     add_lost(parser)
+    add_out_of_service(parser)
     add_search(parser, "seconds of search (default 10); the best programme by then is kept", "10")
     parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
     add_tables(parser, "the moves")
@@ -69,6 +70,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
+    from ...app.given import naming
     from ...app.plan import place, plan
     from ...problem import load_problem
     from ...schedule.files import MovesFile
@@ -95,7 +97,8 @@ def run(options: argparse.Namespace) -> int:
         workbook=options.workbook,
         diagram=options.diagram,
     )
-    problem = load_problem(options.file)
+    with naming(options.file):
+        problem = in_service(options, load_problem(options.file))
     with option_named("at"):
         found = asked(lambda: state_typed(options, at), outputs)
     if isinstance(found, int):

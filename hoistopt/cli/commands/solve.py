@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..arguments import degrees_or_best, label_of, time_from_0
 from ..ending import finish
 from ..outputs import Outputs, add_tables
-from ..searching import add_degrees, effort_typed, running
+from ..searching import add_degrees, add_out_of_service, effort_typed, in_service, running
 from ..taking import add_show, show_typed
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_degrees(parser)
+    add_out_of_service(parser)
     parser.add_argument(
         "--margin",
         metavar="S",
@@ -61,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
         diagram=options.diagram,
     )
     with naming(options.file):
-        problem = _asked(options, load_problem(options.file))
+        problem = _asked(options, in_service(options, load_problem(options.file)))
     from ...app.solve import solve  # takes long to load: not before what was typed is right
 
     meter = Meter(problem.unit, label_of(wanted), options.quiet)
