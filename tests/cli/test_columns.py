@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.helpers.command import Run
+from tests.helpers.command import PROBLEMS, Run
 
 SCATTER = ("--scatter", "move times triangular 0.97 1 1.15")
 COMMANDS: dict[str, tuple[str, ...]] = {
@@ -19,11 +19,14 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "tradeoff": ("line.toml", "--points", "2", "--upto", "2", "--workers", "1"),
     "study": ("line.toml", "--vary", "stage(Wash).max = 150, 160.5", "--jobs", "1"),
     "compare": ("line.toml", "--before", "moves.csv", "--after", "moves.csv"),
+    "fit": ("line.toml", str(PROBLEMS / "log" / "three_tanks_stopwatch.csv")),
+    "adherence": ("line.toml", "moves.csv", str(PROBLEMS / "log" / "three_tanks_shift.csv")),
 }
 COUNTED = {
     "Step", "Load", "Degree", "Loads", "Loads per cycle", "Before", "After", "Difference",
     "Loads per hour", "Good loads per hour", "Over max", "Reached", "Tightest start", "Cost",
-    "Cycle",
+    "Cycle", "Readings", "Set aside", "Today", "Fitted", "Standard error", "New", "Made", "Missing",
+    "Out of turn", "Late", "Row", "Deviations", "Stops",
 }  # fmt: skip
 """Columns of figures that are mere numbers, or that have their units in a column beside them."""
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from hoistopt.analysis.figures.cautions import STANDING
-from tests.helpers.command import Run
+from tests.helpers.command import PROBLEMS, Run
 
 NOTE = "Invented: no such line; 2 < 3, and [bold] too"
 SCATTER = ("--scatter", "move times triangular 0.97 1 1.15")
@@ -27,8 +27,10 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "compare": ("line.toml", "--before", "moves.csv", "--after", "moves.csv"),
     "levers": ("line.toml", "--time-limit", "20", "--workers", "1"),
     "conflict": ("line.toml", "--at-most", "200", "--workers", "1"),
+    "fit": ("line.toml", str(PROBLEMS / "log" / "three_tanks_stopwatch.csv")),
+    "adherence": ("line.toml", "moves.csv", str(PROBLEMS / "log" / "three_tanks_shift.csv")),
 }
-WITH_CSV = ("solve", "slack", "jitter", "order", "robust", "tradeoff", "study")
+WITH_CSV = ("solve", "slack", "jitter", "order", "robust", "tradeoff", "study", "fit", "adherence")
 
 
 @pytest.fixture

@@ -8,12 +8,11 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import on_point
 from ...plant.adherence.answer import Adherence, Drift
 from ...plant.adherence.deviations import Deviation
 from ..tables.data_table import DataTable
-from ..tables.terminal import add_figures, add_names, new_table
-from .words import clock, shown, what_of
+from ..tables.terminal import add_figures, add_names, measured, new_table
+from .words import clock, what_of
 
 UNFED = "nothing had been brought"
 MOST = 25
@@ -30,10 +29,10 @@ def step_table(found: Adherence) -> Table:
     add_figures(table, "By the move", "By waiting", "In all", "Each time", unit=unit)
     steps = sorted(found.steps, key=lambda step: -step.cost)
     columns = [
-        on_point([shown(step.moved) for step in steps]),
-        on_point([shown(step.waited) for step in steps]),
-        on_point([shown(step.cost) for step in steps]),
-        on_point([shown(step.cost / step.made) if step.made else "-" for step in steps]),
+        measured([step.moved for step in steps]),
+        measured([step.waited for step in steps]),
+        measured([step.cost for step in steps]),
+        measured([step.cost / step.made if step.made else None for step in steps]),
     ]
     for step, *cells in zip(steps, *columns, strict=True):
         move = found.planned.moves[step.number]
@@ -50,8 +49,8 @@ def deviation_table(found: Adherence, zone: str | None) -> Table:
     more = len(told) - MOST
     title = "Where the order differs"
     table = new_table(f"{title}; {more} more in the workbook" if more > 0 else title)
-    add_names(table, "When", "Row")
-    add_figures(table, "Cycle", "Step")
+    add_names(table, "When")
+    add_figures(table, "Row", "Cycle", "Step")
     add_names(table, "Move", "What")
     for each in told[:MOST]:
         when, row, cycle, step, between = _placed(found, each, zone)
@@ -77,8 +76,8 @@ def cycle_table(found: Adherence, zone: str | None) -> Table:
     known = [drift for drift in found.cycles if drift.gained is not None]
     worst = sorted(known, key=lambda drift: -(drift.gained or 0.0))[:10]
     columns = [
-        on_point([shown(drift.late) for drift in worst]),
-        on_point([shown(drift.gained or 0.0) for drift in worst]),
+        measured([drift.late for drift in worst]),
+        measured([drift.gained for drift in worst]),
     ]
     for drift, late, lost in zip(worst, *columns, strict=True):
         table.add_row(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import on_point, significant
+from ...base.decimals import aligned, significant
 from ...plant.fit.answer import CONFIDENCE, Fit, FittedFigure, TimedPair
-from ..tables.terminal import add_figures, add_names, new_table
+from ..tables.terminal import add_figures, add_names, measured, new_table
 
 MOST = 25
 """Rows of a table for a terminal; the CSV file has all."""
@@ -34,11 +34,11 @@ def figure_table(fit: Fit) -> Table:
     add_figures(table, "Today", "Fitted", "Standard error", f"{CONFIDENCE:.0%} interval", "New")
     add_names(table, "Unit", "How")
     columns = [
-        on_point(["-" if each.today is None else f"{each.today:f}" for each in fit.figures]),
-        on_point([_fitted(each) for each in fit.figures]),
-        on_point([_error(each) for each in fit.figures]),
+        aligned([each.today for each in fit.figures]),
+        measured([None if e.how == "held" else e.value for e in fit.figures], fine=True),
+        measured([each.error for each in fit.figures], fine=True),
         [_interval(each) for each in fit.figures],
-        on_point(["-" if each.new is None else f"{each.new:f}" for each in fit.figures]),
+        aligned([each.new for each in fit.figures]),
     ]
     for each, *cells in zip(fit.figures, *columns, strict=True):
         unit = each.figure.unit(fit.problem)
@@ -49,14 +49,6 @@ def figure_table(fit: Fit) -> Table:
 def how_told(each: FittedFigure) -> str:
     """How well a figure is told, in a few words."""
     return f"given {each.why}" if each.how == "given" else HOW[each.how]
-
-
-def _fitted(each: FittedFigure) -> str:
-    return "-" if each.how == "held" else shown(each.value)
-
-
-def _error(each: FittedFigure) -> str:
-    return "-" if each.error is None else significant(each.error, 2)
 
 
 def _interval(each: FittedFigure) -> str:
@@ -82,11 +74,12 @@ def pair_table(fit: Fit) -> Table:
     add_names(table, "What", "Between")
     add_figures(table, "Readings", "Set aside")
     add_figures(table, "Measured", "Today", "Off by", "New", unit=unit)
+    add_names(table, "")
     columns = [
-        on_point([_measured(fit, pair) for pair in pairs]),
-        on_point([shown(pair.today) for pair in pairs]),
-        on_point([shown(off_by(pair)) if pair.today is not None else "-" for pair in pairs]),
-        on_point([f"{shown(pair.new)}{' (table)' if pair.table else ''}" for pair in pairs]),
+        measured([pair.mean for pair in pairs]),
+        measured([pair.today for pair in pairs]),
+        measured([None if pair.today is None else off_by(pair) for pair in pairs]),
+        measured([pair.new for pair in pairs]),
     ]
     for pair, *cells in zip(pairs, *columns, strict=True):
         table.add_row(
@@ -95,13 +88,16 @@ def pair_table(fit: Fit) -> Table:
             str(pair.count),
             str(pair.aside),
             *cells,
+            _remark(fit, pair),
         )
     return table
 
 
-def _measured(fit: Fit, pair: TimedPair) -> str:
+def _remark(fit: Fit, pair: TimedPair) -> str:
+    """That a time is a bound, and that the changed file has it in a table."""
     least = fit.readings.origin == "log" and pair.timed.what == "empty"
-    return f"at most {shown(pair.mean)}" if least else shown(pair.mean)
+    said = ["measured: at most" if least else "", "table" if pair.table else ""]
+    return ", ".join(filter(None, said))
 
 
 def aside_table(fit: Fit) -> Table:
@@ -111,13 +107,14 @@ def aside_table(fit: Fit) -> Table:
     table = new_table(f"{title}; {more} more in the JSON file" if more > 0 else title)
     add_names(table, "Where", "What", "Between")
     add_figures(table, "Read", "Usual", unit=unit)
-    for each in fit.aside[:MOST]:
+    far = fit.aside[:MOST]
+    columns = measured([each.time for each in far]), measured([each.usual for each in far])
+    for each, *cells in zip(far, *columns, strict=True):
         timed = each.group.timed
         table.add_row(
             Text(each.place),
             WHAT[timed.what],
             Text(timed.between),
-            shown(each.time),
-            shown(each.usual),
+            *cells,
         )
     return table

@@ -142,22 +142,29 @@ def _off(fit: Fit) -> Iterator[str]:
 
 def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
     before, after = cycles.before, cycles.after
-    if before is None or before.cycle_time is None:
-        yield "With today's file no schedule was found."
-    if after is None or after.cycle_time is None:
-        reason = f" {after.reason}" if after is not None and after.reason else ""
-        yield f"With the changed file no schedule was found.{reason}"
+    if after is None:
+        yield "Stopped before the changed file was solved."
+    for file, result in (("today's", before), ("the changed", after)):
+        if result is not None and result.cycle_time is None:
+            reason = f" {result.reason}" if result.reason else ""
+            yield f"With {file} file no schedule was found.{reason}"
     if before is None or after is None or before.cycle_time is None or after.cycle_time is None:
         return
-    change = after.cycle_time - before.cycle_time
+    change = round(after.cycle_time - before.cycle_time, 6)
     share = significant(100 * abs(change) / before.cycle_time, 2)
-    how = "no change" if not change else f"{told(round(abs(change), 6))} {unit} ({share} %) "
-    how += "" if not change else ("longer" if change > 0 else "shorter")
-    proved = all(result.status == "optimal" for result in (before, after))
+    how = "no change"
+    if change:
+        how = f"{told(abs(change))} {unit} ({share} %) {'longer' if change > 0 else 'shorter'}"
+    proof = "both proved"
+    if any(result.status != "optimal" for result in (before, after)):
+        least = [told(r.lower_bound) if r.lower_bound else "0" for r in (before, after)]
+        proof = (
+            f"not both proved: none can be below {least[0]} {unit} today, {least[1]} {unit} "
+            "changed, and a longer --time-limit tells more"
+        )
     yield (
         f"Least cycle time at degree {after.degree}: {told(before.cycle_time)} {unit} with "
-        f"today's file, {told(after.cycle_time)} {unit} with the changed one, {how}"
-        f"{'; both proved' if proved else '; not both proved, a longer --time-limit tells more'}."
+        f"today's file, {told(after.cycle_time)} {unit} with the changed one, {how}; {proof}."
     )
     if cycles.broken:
         rules = "1 rule" if cycles.broken == 1 else f"{cycles.broken} rules"
