@@ -54,7 +54,8 @@ def log(
     InputError
         When a file, the mapping or a figure cannot be used.
     """
-    problem = problem_of(line, several=True)
+    # A tank that is out of service today may have been used when the log was kept.
+    problem = problem_of(line, several=True).all_in_service()
     words = mapping(problem) if callable(mapping) else read_mapping(problem, mapping)
     paths = [logs] if isinstance(logs, str | Path) else list(logs)
     if stop_after is not None and not 0 < stop_after <= 10**7:

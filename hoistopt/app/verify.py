@@ -51,6 +51,12 @@ def verify(
         When the moves break a rule; it carries every violation.
     """
     problem = problem_of(line, several=True)
+    if tolerance is not None and len(problem.hoists) > 1:
+        raise InputError(
+            "a line with one hoist: how several give way to one another has times of its own",
+            field="tolerance",
+            value=tolerance,
+        )
     said = tuple(told_of(moves, problem))
     try:
         seen = replayed(problem, moves, cycles, several=True)

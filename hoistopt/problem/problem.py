@@ -233,6 +233,15 @@ class Problem(Statement, ShownInNotebook):
         ]
         return type(self).from_data(data)
 
+    def all_in_service(self) -> Problem:
+        """The same line with every tank in service, as it was when a log was kept."""
+        if not self._stated:
+            return self
+        data = self.to_data()
+        for station in data["station"]:
+            station.pop("out_of_service", None)
+        return type(self).from_data(data)
+
     def to_toml(self) -> str:
         """The text of a problem file that :func:`hoistopt.load_problem` reads back equal."""
         from .toml_text import toml_text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,8 @@ def test_a_file_handed_over_is_verified(form: str, tmp_path: Path) -> None:
     assert len(answer.schedule) == len(schedule)
     assert "their limits" in answer.sentences()[1]
     assert not is_programme(path)
+    with pytest.raises(InputError, match="tolerance = 1: expected a line with one hoist"):
+        verify(problem, path, tolerance=Decimal(1))
     path.write_text(re.sub(r'(check_sum(?: \[number\])?"?[,:] ?)\d+', r"\1x", text))
     with pytest.raises(InputError, match="as `hoistopt sequencer` writes it"):
         verify(problem, path)

@@ -126,7 +126,8 @@ def test_a_line_without_a_tank_is_the_line_with_it_out_of_service() -> None:
     assert Problem.from_data(out.to_data()) == out
     data: dict[str, Any] = out.to_data()
     del data["station"][-1]["out_of_service"]
-    assert Problem.from_data(data) == of(TWIN)
+    assert Problem.from_data(data) == out.all_in_service() == of(TWIN)
+    assert fewer.all_in_service() is fewer
     assert hoistopt.solve(out).cycle_time == hoistopt.solve(fewer).cycle_time
 
 
