@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, ClassVar, Literal
@@ -190,3 +190,15 @@ class Statement(Part):
     def seconds_per_unit(self) -> Decimal:
         """Length of the time unit in seconds."""
         return SECONDS[self.unit]
+
+
+def stages_of(problem: Statement) -> Iterator[tuple[str, Recipe, int, Stage]]:
+    """Every stage with a description of where it stands in the file."""
+    for recipe in problem.recipes:
+        for number, stage in enumerate(recipe.stages, start=1):
+            yield (
+                f'recipe "{recipe.name}", stage {number} ("{stage.label}")',
+                recipe,
+                number,
+                stage,
+            )
