@@ -6,6 +6,7 @@ CP-SAT looks for anything better (Shaw 1998, CP98, LNCS 1520, 417-431).
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from random import Random
 
@@ -29,10 +30,10 @@ PATIENCE, HARDER = 8, 1.5
 SMALLEST = 4
 """Free moves, at the least."""
 
-_Kind = Callable[[list[int], int], set[int]]
+Kind = Callable[[list[int], int], set[int]]
 
 
-class Neighbourhoods:
+class Looks(ABC):
     """Searches one neighbourhood of the incumbent after another.
 
     Their sizes follow what CP-SAT can search: one searched to its end makes the next of its
@@ -59,15 +60,10 @@ class Neighbourhoods:
         self.instance, self.incumbent = instance, incumbent
         self._stop = Stop()
         self._clock = (Clock() if clock is None else clock).part(stop=self._stop)
-        self.variables = build_model(
-            instance, incumbent.best, lowest=incumbent.lowest, clock=self._clock
-        )
-        self.variables.model.minimize(self.variables.cycle)
         self._random = Random(seed)
-        self._sizes: dict[_Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
+        self._sizes: dict[Kind, int] = {self._in_line: 20, self._in_time: 24, self._anywhere: 16}
         self._work = WORK
         self.in_vain = 0
-        self._solver: cp_model.CpSolver | None = None
 
     def search(self) -> None:
         """Search until the clock is over, or told to stop by another thread."""
@@ -77,8 +73,10 @@ class Neighbourhoods:
     def stop(self) -> None:
         """End the search, soon."""
         self._stop.set()
-        if self._solver is not None:
-            self._solver.stop_search()
+
+    def until(self, clock: Clock) -> None:
+        """Go by another clock from now on."""
+        self._clock = clock.part(stop=self._stop)
 
     def look(self) -> None:
         """Search one neighbourhood, and keep what is better."""
@@ -86,14 +84,11 @@ class Neighbourhoods:
         if incumbent.schedule is None:
             self._stop.set()  # nothing to begin from
             return
-        best, starts = incumbent.schedule.cycle, starts_of(self.instance, incumbent.schedule)
+        starts = starts_of(self.instance, incumbent.schedule)
         order = sorted(range(len(starts)), key=starts.__getitem__)
         kind = self._random.choice(list(self._sizes))
         free = kind(order, min(self._sizes[kind], len(order)))
-        status, solver = self._run(order, free, best, self._work)
-        if status in ("optimal", "feasible"):
-            schedule = decode(self.variables, solver.value)
-            incumbent.keep(schedule, list(solver.response_proto.solution))
+        status = self._try(kind, incumbent.schedule, order, free)
         self.in_vain = 0 if status in ("optimal", "feasible") else self.in_vain + 1
         if self.in_vain and self.in_vain % PATIENCE == 0:
             self._work *= HARDER
@@ -101,6 +96,64 @@ class Neighbourhoods:
             self._sizes[kind] = max(SMALLEST, self._sizes[kind] - self._random.randrange(2))
         elif status != "feasible" and self._random.random() < 0.3:
             self._sizes[kind] += 1
+
+    @abstractmethod
+    def _try(self, kind: Kind, best: Schedule, order: list[int], free: set[int]) -> Status:
+        """Search the neighbourhood of a schedule in which some moves are free; keep what is better.
+
+        Returns
+        -------
+        Status
+            Of what is better.
+        """
+
+    # -- which moves are free -----------------------------------------------------
+
+    def _in_line(self, order: list[int], size: int) -> set[int]:
+        """Return moves of neighbouring stages, of all loads."""
+        instance = self.instance
+        jobs = instance.jobs
+        longest = max(move.stage for move in instance.moves) + 1
+        first, stages = self._random.randrange(longest), -(-size // jobs)
+        wanted = {(first + step) % longest for step in range(stages)}
+        return {move.index for move in instance.moves if move.stage in wanted}
+
+    def _in_time(self, order: list[int], size: int) -> set[int]:
+        """Return moves that follow one another."""
+        first = self._random.randrange(len(order))
+        return {order[(first + step) % len(order)] for step in range(size)}
+
+    def _anywhere(self, order: list[int], size: int) -> set[int]:
+        """Return any moves."""
+        return set(self._random.sample(order, size))
+
+
+class Neighbourhoods(Looks):
+    """Neighbourhoods of the schedule of one hoist: the order of some moves is free."""
+
+    def __init__(
+        self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock | None = None
+    ) -> None:
+        super().__init__(instance, incumbent, seed, clock)
+        self.variables = build_model(
+            instance, incumbent.best, lowest=incumbent.lowest, clock=self._clock
+        )
+        self.variables.model.minimize(self.variables.cycle)
+        self._solver: cp_model.CpSolver | None = None
+
+    def stop(self) -> None:
+        """End the search, soon."""
+        super().stop()
+        if self._solver is not None:
+            self._solver.stop_search()
+
+    def _try(self, kind: Kind, best: Schedule, order: list[int], free: set[int]) -> Status:
+        del kind
+        status, solver = self._run(order, free, best.cycle, self._work)
+        if status in ("optimal", "feasible"):
+            schedule = decode(self.variables, solver.value)
+            self.incumbent.keep(schedule, list(solver.response_proto.solution))
+        return status
 
     def in_order(self, order: list[int], free: set[int], below: int) -> Schedule | None:
         """Find a schedule in which all moves but the free ones keep an order.
@@ -143,23 +196,3 @@ class Neighbourhoods:
             for place, earlier in enumerate(kept)
             for later in kept[place + 1 :]
         ]
-
-    # -- which moves are free -----------------------------------------------------
-
-    def _in_line(self, order: list[int], size: int) -> set[int]:
-        """Return moves of neighbouring stages, of all loads."""
-        instance = self.instance
-        jobs = instance.jobs
-        longest = max(move.stage for move in instance.moves) + 1
-        first, stages = self._random.randrange(longest), -(-size // jobs)
-        wanted = {(first + step) % longest for step in range(stages)}
-        return {move.index for move in instance.moves if move.stage in wanted}
-
-    def _in_time(self, order: list[int], size: int) -> set[int]:
-        """Return moves that follow one another."""
-        first = self._random.randrange(len(order))
-        return {order[(first + step) % len(order)] for step in range(size)}
-
-    def _anywhere(self, order: list[int], size: int) -> set[int]:
-        """Return any moves."""
-        return set(self._random.sample(order, size))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ...instance import Instance
+from ...instance import Instance, Move
 from ...schedule import Schedule, Step
 from .variables import Variables
 
@@ -67,3 +67,21 @@ def _loads_by_entry(instance: Instance, starts: list[int]) -> dict[int, int]:
     """Each job's number among the loads of a cycle, in order of entering."""
     order = sorted(range(instance.jobs), key=lambda job: starts[instance.first_moves[job]])
     return {job: number for number, job in enumerate(order, start=1)}
+
+
+def route_of(instance: Instance, move: Move, step: Step) -> int:
+    """The number of the route by which a step makes a move.
+
+    Raises
+    ------
+    StopIteration
+        When the move has no such route.
+    """
+    several = instance.several
+    return next(
+        number
+        for number, route in enumerate(move.routes)
+        if instance.places[route.source].name == step.source
+        and instance.places[route.target].name == step.target
+        and (several is None or several.names[route.hoist] == step.hoist)
+    )

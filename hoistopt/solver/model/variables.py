@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -32,6 +33,9 @@ class Variables:
         Start of each move, 0 <= start < T; the first move's is 0.
     clock : Clock
         Checked while the model is built, which may take long for many alternatives.
+    turns : dict
+        Of several hoists, for two moves that have to keep apart in time, a literal for each
+        number of cycles from the second to the start of the first before it.
 
     Rules are stated on events: a load is lifted, a load is set down. With one hoist events
     come in the order of the moves they belong to, and one literal tells the order of two
@@ -56,6 +60,7 @@ class Variables:
             for move in instance.moves
         ]
         self._before: dict[tuple[Event, Event], Literal] = {}
+        self.turns: dict[tuple[int, int], dict[int, Literal]] = {}
         if instance.several is None:
             self._order_moves()
         self._at = {stay.index: self._choice(stay) for stay in instance.stays}
@@ -100,6 +105,12 @@ class Variables:
         if self._downs:
             return self._downs[move][0]
         return self.start[move] + self.duration(move)
+
+    def downs(self) -> Iterator[tuple[int, Linear, Literal]]:
+        """Of several hoists each move, when in the cycle it sets its load down, and whether in
+        the cycle after it began."""
+        for move, (down, later) in self._downs.items():
+            yield move, down, later
 
     def in_the_air(self, move: int) -> Linear:
         """Cycle boundaries between start and end of a move that :meth:`wraps` does not count."""

@@ -2,67 +2,69 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
-from typing import Any
+import time
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 
-from ...base.clock import Clock, OutOfTime
+from ...base.clock import LOOK_EVERY, Clock, OutOfTime
+from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
-from ..cpsat import Status, minimise
-from ..cyclic.incumbent import Incumbent, Tell
+from ..cpsat import Status
+from ..cyclic.incumbent import Tell
 from ..found import Found
-from ..model.build import build_model
-from ..model.decode import decode
-from .bounds import horizon, lower_bound
-from .travels import travels_of
+from .bounds import lower_bound
+from .incumbent import GivingWay
+from .looks import look
+from .neighbourhoods import HoistNeighbourhoods
+from .raising import Raising
+from .starts import Search, start_from_one_hoist, start_from_zones
 
-ROOM = (0, 1, 3, 8)
-"""How much room for giving way is asked for beyond what is known to be needed, in turn."""
-MOST_TRIED = 12
-"""Schedules of one search for which ways are looked for, the shortest first."""
-FIRST_SHARE = 0.7
-"""Share of the time for the search without any, and of what is left for each further one."""
+FIRST_WORK = 0.4
+"""CP-SAT's work on the whole model before anything else, in its own measure (about a second)."""
+MANY_MOVES = 16
+"""With more, the line is cut into zones first."""
+ZONES_SHARE, ONE_HOIST_SHARE = 0.3, 0.2
+"""Shares of the time left that the starts may take."""
+ROUND, LONGER = 4.0, 2.0
+"""Seconds of the first round of neighbourhoods and bounds, and how much longer each next one is."""
+STOCK_SHARE = 0.5
+"""Of the seconds of a round, how long CP-SAT has the whole model as it comes after it."""
 
 
 def least_cycle_of_several(
     instance: Instance,
     clock: Clock,
+    search: Search,
     *,
     tell: Tell | None = None,
     known: Schedule | None = None,
 ) -> Found:
     """Find the least cycle time of an instance with several hoists.
 
-    A schedule is kept once ways are found on which its hoists give way to one another. Where
-    none are for the best, the search goes on with more room asked for between their moves. The
-    bound stays that of the line.
+    A short look at the whole model ends small lines. Others start from the track cut into
+    zones, one a hoist, and from the cycle of one hoist alone. Zones that overlap, and
+    neighbourhoods of the best schedule, bring better ones; beside them cycle times are refuted
+    from the shortest up, and CP-SAT as it comes has the whole model in turns.
 
     Parameters
     ----------
     clock : Clock
         When it is over, what is known by then is the outcome.
+    search : callable
+        Finds the least cycle time of a line with one hoist.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     known : Schedule, optional
         A schedule of the instance to begin with.
     """
-    incumbent = Incumbent(1, tell)
+    incumbent = GivingWay(1, tell, instance=instance)
     status: Status = "unknown"
     try:
         incumbent.begin(lower_bound(instance, clock))
         if known is not None:
             incumbent.keep(known, [])
-        for room in ROOM:
-            last = room == ROOM[-1]
-            part = clock if last or clock.left is None else clock.share(FIRST_SHARE)
-            outcome, least = _whole(instance, incumbent, part, room)
-            if not room and outcome == "infeasible":
-                status = outcome
-            # With more room nothing better is to be had once the best of less room was kept.
-            kept = least is not None and incumbent.best is not None and incumbent.best <= least
-            if kept or outcome == "infeasible" or clock.over:
-                break
+        status = _closed(instance, incumbent, clock, search)
     except OutOfTime:
         pass
     if incumbent.schedule is not None:
@@ -70,65 +72,57 @@ def least_cycle_of_several(
     return Found(status, incumbent.bound, incumbent.schedule, incumbent.elapsed)
 
 
-def _whole(
-    instance: Instance, incumbent: Incumbent, clock: Clock, room: int
-) -> tuple[Status, int | None]:
-    """Run CP-SAT on the whole model, and keep what is better and in which hoists find ways.
-
-    Returns
-    -------
-    Status
-        Of what is shorter than the best known.
-    int or None
-        The least cycle time that CP-SAT came to, whether hoists find ways in it or not.
-    """
-    highest = horizon(instance) if incumbent.best is None else incumbent.best - 1
-    if highest < incumbent.bound:
-        return "infeasible", None
-    asked = _roomier(instance, room)
-    variables = build_model(asked, highest, lowest=incumbent.lowest, clock=clock)
-    variables.model.minimize(variables.cycle)
-
-    def hear(best: int | None, bound: int | None) -> None:
-        del best  # not before it is known how hoists give way
-        if not room:
-            incumbent.improve(None, bound)
-
-    # Ways are looked for once the search is over: CP-SAT waits for whoever hears of a solution.
-    seen: list[Schedule] = []
-
-    def see(value: Callable[[Any], int]) -> None:
-        seen.append(decode(variables, value))
-
-    status, solver = minimise(variables.model, hear, clock, see=see)
-    if status in ("optimal", "feasible"):
-        see(solver.value)
-        if not room:
-            incumbent.improve(None, round(solver.best_objective_bound))
-        _keep_best(instance, incumbent, seen)
-        return status, round(solver.objective_value)
-    if status == "infeasible" and incumbent.best is not None and not room:
-        incumbent.improve(None, incumbent.best)  # nothing is shorter
-    return status, None
+def _closed(instance: Instance, incumbent: GivingWay, clock: Clock, search: Search) -> Status:
+    """Run the search to its end."""
+    if len(instance.moves) <= MANY_MOVES:
+        status = look(instance, incumbent, clock, FIRST_WORK, whole=True)
+        if status in ("optimal", "infeasible") and incumbent.without_ways is None:
+            return status
+    with suppress(OutOfTime):
+        start_from_zones(instance, incumbent, clock.share(ZONES_SHARE))
+    with suppress(OutOfTime):
+        start_from_one_hoist(instance, incumbent, clock.share(ONE_HOIST_SHARE), search)
+    raising = Raising(instance, incumbent)
+    near = HoistNeighbourhoods(instance, incumbent, clock.seed, clock)
+    seconds = ROUND
+    while not incumbent.closed and not clock.over:
+        _round(incumbent, clock.part(seconds), raising, near)
+        if raising.impossible:
+            return "infeasible"
+        if incumbent.closed or clock.over:
+            break
+        part = clock.part(seconds * STOCK_SHARE)
+        look(instance, incumbent, part, plainly=False, whole=True)
+        seconds *= LONGER
+    return "unknown"
 
 
-def _keep_best(instance: Instance, incumbent: Incumbent, seen: Sequence[Schedule]) -> None:
-    """Keep the shortest of some schedules in which ways are found to give way, if any."""
-    shortest = sorted({schedule.cycle: schedule for schedule in seen}.items())
-    for _, schedule in shortest[:MOST_TRIED]:
-        travels = travels_of(instance, schedule)
-        if travels is not None:
-            incumbent.keep(replace(schedule, travels=travels), [])
-            return
+def _round(incumbent: GivingWay, clock: Clock, raising: Raising, near: HoistNeighbourhoods) -> None:
+    """Look into neighbourhoods and raise the bound, beside one another where there are threads."""
+    near.until(clock)
+    if clock.workers == 1:
+        while not clock.over and not incumbent.closed and not raising.impossible:
+            if incumbent.schedule is not None:
+                near.look()
+            with suppress(OutOfTime):
+                raising.turn(clock)
+        return
+    ended = Stop()
+    with ThreadPoolExecutor(1) as pool:
+        beside = pool.submit(_raise, incumbent, clock.part(workers=1, stop=ended), raising)
+        try:
+            while not (clock.over or incumbent.closed or beside.done()):
+                if incumbent.schedule is None:
+                    time.sleep(LOOK_EVERY)
+                else:
+                    near.look()
+        finally:
+            ended.set()
+    beside.result()
 
 
-def _roomier(instance: Instance, room: int) -> Instance:
-    """The instance with more time between moves of hoists that have to give way."""
-    several = instance.several
-    if several is None or not room:
-        return instance
-    more = tuple(
-        gaining + room * (gaining + slowness * several.clearance) / 4
-        for gaining, slowness in zip(several.getting_up, several.slowness, strict=True)
-    )
-    return replace(instance, several=replace(several, getting_up=more))
+def _raise(incumbent: GivingWay, clock: Clock, raising: Raising) -> None:
+    """Raise the bound until the clock is over or nothing is left to refute."""
+    with suppress(OutOfTime):
+        while not clock.over and not incumbent.closed and not raising.impossible:
+            raising.turn(clock)

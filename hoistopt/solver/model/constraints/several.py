@@ -95,6 +95,7 @@ def _between_cycles(
     highest = max(1 + (-high - 1) // shortest if high < 0 else 0 for _, _, (_, high) in found)
     lowest = min(-2 - (low - 1) // shortest if low > 0 else -1 for _, _, (low, _) in found)
     turns = _turns(variables, a.index, b.index, lowest, highest)
+    variables.turns[a.index, b.index] = turns
     later = variables.start[b.index] - variables.start[a.index]
     for i, j, (low, high) in found:
         chosen = [(a, i), (b, j)]
