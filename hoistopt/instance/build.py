@@ -13,7 +13,7 @@ from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
 from .data import Instance, Move, Place, Stay
 from .margins import Margins, tightened
-from .several import Matrix, Several
+from .several import Matrix, Several, leeway_of
 from .times import HoistTimes, ticks_down, ticks_up
 from .turnrounds import turnrounds
 from .ways import Ways
@@ -248,12 +248,16 @@ class _Builder:
             return None
         assert self.problem.track is not None
         yielding = [times.giving_way() for times in self.times]
+        slowness = tuple(slow for slow, _ in yielding)
+        clearance = Fraction(self.problem.track.clearance)
+        paths = {route.path for move in self.moves for route in move.routes if route.path}
         return Several(
             names=tuple(hoist.name or "" for hoist in self.problem.hoists),
             empties=tuple(self._empty_times(times) for times in self.times),
-            clearance=Fraction(self.problem.track.clearance),
-            slowness=tuple(slowness for slowness, _ in yielding),
+            clearance=clearance,
+            slowness=slowness,
             getting_up=tuple(more for _, more in yielding),
+            leeway=leeway_of(paths, slowness, clearance),
         )
 
     def _empty_times(self, times: HoistTimes) -> Matrix:

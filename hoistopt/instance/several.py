@@ -15,11 +15,15 @@ more than d/v + v/a), and the checker looks at the distances over time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+
+TRAVEL_PARTS = 1000
+"""Travels by which hoists give way start at whole parts of a tick, so many a tick, so that they
+can be written down."""
 
 Matrix = tuple[tuple[int, ...], ...]
 Corner = tuple[Fraction, Fraction]
@@ -98,6 +102,9 @@ class Several:
         Ticks that each hoist takes a unit of length when it gives way at top speed.
     getting_up : tuple of Fraction
         Ticks by which acceleration may make its giving way longer.
+    leeway : Fraction
+        Ticks more for giving way, for starts are rounded to :data:`TRAVEL_PARTS`; 0 where all
+        hoists are at all corners of their ways at whole ticks.
     """
 
     names: tuple[str, ...]
@@ -105,6 +112,7 @@ class Several:
     clearance: Fraction
     slowness: tuple[Fraction, ...]
     getting_up: tuple[Fraction, ...]
+    leeway: Fraction = Fraction(0)
 
     def __len__(self) -> int:
         return len(self.names)
@@ -140,7 +148,7 @@ class Several:
     def _apart(self, left: int, path: Path, right: int, other: Path) -> tuple[int, int] | None:
         needed = (right - left) * self.clearance
         slowness = max(self.slowness[left : right + 1])
-        more = max(self.getting_up[left : right + 1])
+        more = max(self.getting_up[left : right + 1]) + self.leeway
         low: Fraction | None = None
         high: Fraction | None = None
         for s, u, short in _too_close(path.high, other.low, needed):
@@ -150,6 +158,17 @@ class Several:
         if low is None or high is None:
             return None
         return low.__floor__(), high.__ceil__()
+
+
+def leeway_of(paths: Iterable[Path], slowness: Iterable[Fraction], clearance: Fraction) -> Fraction:
+    """The leeway of hoists with such paths; see :class:`Several`."""
+    corners = {corner for path in paths for corner in (*path.low, *path.high)}
+    times = {time for time, _ in corners}
+    lengths = {position - min(x for _, x in corners) for _, position in corners} | {clearance}
+    whole = all(time.denominator == 1 for time in times) and all(
+        (length * slow).denominator == 1 for length in lengths for slow in slowness
+    )
+    return Fraction(0 if whole else 2, TRAVEL_PARTS)
 
 
 def _too_close(

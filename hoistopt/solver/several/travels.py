@@ -17,15 +17,13 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ...instance import Instance, Several
-from ...instance.several import Corner, Path
+from ...instance.several import TRAVEL_PARTS, Corner, Path
 from ...schedule import Schedule, Travel
 from ..model.decode import jobs_of
 from .trip import Stretch, least_gap, trip
 
 MOST_TURNS = 40
 """Travels between two moves of a hoist."""
-GRID = 1000
-"""Travels start at whole parts of a tick, so many a tick, so that they can be written down."""
 LEADS = (Fraction(0), Fraction(1, 2), Fraction(1), Fraction(2))
 """How much sooner than it must a hoist may go, in parts of the time that it takes to gain speed."""
 
@@ -377,11 +375,11 @@ def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[lis
 
 
 def _up(time: Fraction) -> Fraction:
-    return Fraction((time * GRID).__ceil__(), GRID)
+    return Fraction((time * TRAVEL_PARTS).__ceil__(), TRAVEL_PARTS)
 
 
 def _down(time: Fraction) -> Fraction:
-    return Fraction((time * GRID).__floor__(), GRID)
+    return Fraction((time * TRAVEL_PARTS).__floor__(), TRAVEL_PARTS)
 
 
 def _shifted(corners: Sequence[Corner], time: Fraction, position: Fraction) -> tuple[Corner, ...]:
