@@ -47,13 +47,28 @@ def shortest(plan: Plan) -> Shortest:
     graph = plan_graph(plan)
     least = least_cycle_of(graph)
     assert least.exact is not None
-    retimed = _retimed(plan, several_hoist_arcs(plan), load_arcs(plan))
     exact = least.exact / plan.table.clock.per_unit
-    return Shortest(graph, exact, least.circuit, retimed or plan.table.schedule)
+    return Shortest(graph, exact, least.circuit, drawn_together(plan) or plan.table.schedule)
 
 
-def _retimed(plan: Plan, hoists: HoistArcs, loads: Sequence[Arc]) -> Schedule | None:
-    """The schedule on the grid of ticks, if it is shorter than it was."""
+def drawn_together(plan: Plan, bound: int = 1) -> Schedule | None:
+    """The order of an accepted plan of several hoists at its least cycle time of whole ticks.
+
+    Parameters
+    ----------
+    plan : Plan
+    bound : int
+        Ticks that the cycle is not to be below.
+
+    Returns
+    -------
+    Schedule or None
+        None where it is no shorter than it was.
+    """
+    return _retimed(plan, several_hoist_arcs(plan), load_arcs(plan), bound)
+
+
+def _retimed(plan: Plan, hoists: HoistArcs, loads: Sequence[Arc], bound: int) -> Schedule | None:
     clock, table, count = plan.table.clock, plan.table, len(plan.table.steps)
     part = clock.ticks(1) // GRID
     if clock.ticks(1) % GRID:
@@ -61,7 +76,8 @@ def _retimed(plan: Plan, hoists: HoistArcs, loads: Sequence[Arc]) -> Schedule | 
     whole = [replace(arc, length=-(-arc.length // part)) for arc in (*hoists.whole, *loads)]
     between = without_travels(whole, count, len(hoists.since))
     rounded = tuple(replace(arc, length=-(-arc.length // GRID)) for arc in between)
-    least = least_cycle_of(EventGraph(count, 0, rounded))
+    limit = Arc(0, 0, bound, 1, "shortest")
+    least = least_cycle_of(EventGraph(count, 0, (*rounded, limit)))
     if least.cycle is None or least.starts is None or least.cycle >= table.schedule.cycle:
         return None
     cycle = least.cycle

@@ -19,7 +19,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.graph import several as several_graph
 from hoistopt.graph.from_replay import timed_plan
 from hoistopt.graph.lateness import for_good
-from hoistopt.graph.several_retiming import shortest
+from hoistopt.graph.several_retiming import drawn_together, shortest
 from hoistopt.problem import load_problem
 from tests.problem.test_hoists import TWO
 from tests.reference import several
@@ -70,6 +70,24 @@ def test_an_order_that_waits_is_drawn_together() -> None:
         assert least[1].schedule.cycle <= drawn.cycle <= result.schedule.cycle
         quicker += drawn.cycle < result.schedule.cycle
     assert quicker > 8
+
+
+def test_an_order_is_drawn_together_no_farther_than_a_bound() -> None:
+    checked = 0
+    for seed in range(SEEDS):
+        found = solved(seed, 7)
+        if found is None or found[1].schedule is None:
+            continue
+        plan = hoistopt.replay(found[0], found[1].schedule).plan
+        cycle = found[1].schedule.cycle
+        drawn, held = drawn_together(plan), drawn_together(plan, cycle - 2)
+        if drawn is None or drawn.cycle > cycle - 2:
+            continue
+        assert held is not None and held.cycle == cycle - 2
+        assert hoistopt.replay(found[0], held).clean
+        assert drawn_together(plan, cycle) is None
+        checked += 1
+    assert checked > 5
 
 
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
