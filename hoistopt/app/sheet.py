@@ -11,7 +11,13 @@ from pathlib import Path
 from typing import Literal
 
 from ..base.errors import InputError
-from ..exports import SequencerTable, check_sum, sequencer_table
+from ..exports import SequencerStyle, SequencerTable, check_sum, sequencer_table
+from ..exports.several import HoistTable, Release, SeveralTable, several_table
+from ..exports.several.members import check_sum as several_sum
+from ..exports.several.program import Program
+from ..exports.several.variables import variables
+from ..exports.several.words import cautions_of as several_cautions
+from ..exports.several.words import place_names
 from ..exports.st_types import Dialect
 from ..exports.units import TimeUnit
 from ..exports.words import CAUTIONS
@@ -23,7 +29,7 @@ from ..show.sheet.data import CheckSum, Sheet, SheetStep
 from ..show.sheet.html import sheet_html
 from ..show.sheet.layout import laid_out
 from ..show.sheet.pdf import sheet_pdf
-from ..show.sheet.words import ALARMS
+from ..show.sheet.words import ALARMS, OUT_OF_PLACE
 from ..show.tables.jsonfile import json_text, versions
 from .given import Line, Moves, problem_of, replayed
 
@@ -48,6 +54,8 @@ class Printed:
         One a format: bytes of PDF, text of HTML.
     pages : int
         Sides of A4.
+    more : tuple of Sheet
+        Of several hoists: the sheets of all but the first.
     """
 
     problem: Problem
@@ -55,11 +63,14 @@ class Printed:
     sheet: Sheet
     files: tuple[str | bytes, ...]
     pages: int
+    more: tuple[Sheet, ...] = ()
 
     def sentences(self) -> list[str]:
         """How many pages it takes, where one is not enough."""
-        if self.pages == 1:
-            return []
+        if self.pages == 1 + len(self.more):
+            return [f"A page for each of {self.pages} hoists."] if self.more else []
+        if self.more:
+            return [f"The motions of {1 + len(self.more)} hoists take {self.pages} pages."]
         return [f"{len(self.sheet.steps)} steps take {self.pages} pages in type one can read."]
 
 
@@ -121,9 +132,24 @@ def sheet(
             f"at most {MOST_REVISION} printable characters", field="revision", value=revision
         )
     sums = (*_of_line(line), _of_moves(moves))
-    problem = problem_of(line)
-    seen = replayed(problem, moves)
+    problem = problem_of(line, several=True)
+    seen = replayed(problem, moves, several=True)
     schedule = seen.schedule
+    if len(problem.hoists) > 1:
+        tables = several_table(problem, schedule, unit, stations, first, seen)
+        sources = _sources(problem)
+        sheets = tuple(
+            replace(_of_hoist(tables, hoist, sums, revision, written), sources=sources)
+            for hoist in tables.hoists
+        )
+        return Printed(
+            problem,
+            schedule,
+            sheets[0],
+            tuple(sheet_pdf(*sheets) if form == "pdf" else sheet_html(*sheets) for form in formats),
+            len(laid_out(*sheets)),
+            sheets[1:],
+        )
     table = sequencer_table(problem, schedule, unit, stations, first, seen)
     made = replace(_sheet(table, sums, revision, written), sources=_sources(problem))
     writers: dict[str, Callable[[], str | bytes]] = {
@@ -189,6 +215,73 @@ def _sources(problem: Problem) -> tuple[str, ...]:
     return tuple(
         f"{', '.join(dict.fromkeys(stages))}: {source}" for source, stages in found.items()
     )
+
+
+def _of_hoist(
+    table: SeveralTable,
+    hoist: HoistTable,
+    sums: tuple[CheckSum, ...],
+    revision: str,
+    written: date | None,
+) -> Sheet:
+    """The sheet of one of several hoists."""
+    unit, decimals = _SHOWN[table.unit.key]
+
+    def time(units: int) -> Decimal:
+        return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
+
+    names = dict(table.stations) | place_names(table)
+    program = Program(table, SequencerStyle(tags="numbers"))
+    declared = variables(program.sizes, "", "")
+    raised = {variable.name for variable in declared if variable.section == "output"}
+    steps = tuple(
+        SheetStep(
+            step=motion.step or None,
+            pick=_station(motion.start, names),
+            place=_station(motion.place, names),
+            recipe=motion.recipe,
+            load=motion.load,
+            start=time(motion.planned),
+            latest=time(motion.latest),
+            alarm=None if motion.alarm is None else time(motion.alarm),
+            least=time(motion.least),
+            most=None if motion.most is None else time(motion.most),
+            motion=motion.motion,
+            after=" ".join(map(_after, motion.releases)) or "-",
+        )
+        for motion in hoist.motions
+    )
+    return Sheet(
+        line=table.line,
+        note=table.note,
+        unit=unit,
+        counted=table.unit.label,
+        cycle=time(table.cycle),
+        loads=sum(step.fed_by is None for step in table.steps),
+        steps=steps,
+        stations=table.stations,
+        recipes=tuple(enumerate(table.recipes, start=1)),
+        alarms=tuple(alarm for alarm in (*ALARMS, OUT_OF_PLACE) if alarm.name in raised),
+        cautions=several_cautions(table),
+        sums=sums,
+        table_sum=several_sum(table, hoist),
+        revision=revision,
+        written=written,
+        made_by=f"hoistopt {versions()['hoistopt']}",
+        hoist=f"{hoist.number} ({hoist.name})",
+    )
+
+
+def _after(release: Release) -> str:
+    """What another hoist must have done, in short; no line breaks within."""
+    earlier = f"-{release.cycles}" if release.cycles else ""
+    left = "\N{NO-BREAK SPACE}left" if release.left is not None else ""
+    stop = (
+        ""
+        if release.stop is None
+        else f"\N{NO-BREAK SPACE}up\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}{release.stop}"
+    )
+    return f"{release.hoist}.{release.motion}{earlier}{left}{stop}"
 
 
 def _station(number: int, names: Mapping[int, str]) -> str:

@@ -211,7 +211,10 @@ AlarmStation := 0;
 Line.Reserve_ms[Table.Hoist] := LongestTime;
 Earliest := Clock_ms;
 IF State > 0 AND NOT JustDone AND Table.Motions[Current].Busy_ms > MovingFor THEN
-    Earliest := Clock_ms + Table.Motions[Current].Busy_ms - MovingFor;
+    (* Without a load a move takes less, and so it is not counted. *)
+    IF State = 1 OR Table.Motions[Current].Step = 0 THEN
+        Earliest := Clock_ms + Table.Motions[Current].Busy_ms - MovingFor;
+    END_IF;
 END_IF;
 RowNo := Current;
 SlotNo := Slot;

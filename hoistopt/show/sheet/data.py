@@ -35,8 +35,8 @@ class SheetStep:
 
     Attributes
     ----------
-    step : int
-        Number, from 1.
+    step : int or None
+        Number, from 1; None of an empty travel of one of several hoists.
     pick, place : str
         Number and name of the stations the carrier is lifted from and lowered into.
     recipe, load : int
@@ -47,9 +47,13 @@ class SheetStep:
         Alarm limit, counted the same way; None where no lateness harms a load.
     least, most : Decimal, Decimal or None
         Dwell at the pick station: at least, and at most where there is a maximum.
+    motion : int
+        Of one of several hoists: number of the motion, from 1.
+    after : str
+        Of one of several hoists: what other hoists must have done before.
     """
 
-    step: int
+    step: int | None
     pick: str
     place: str
     recipe: int
@@ -59,6 +63,8 @@ class SheetStep:
     alarm: Decimal | None
     least: Decimal
     most: Decimal | None
+    motion: int = 0
+    after: str = ""
 
     @property
     def room(self) -> Decimal | None:
@@ -96,6 +102,8 @@ class Sheet:
         The day to print.
     made_by : str
         Program and version.
+    hoist : str
+        Of several hoists: number and name of the one whose motions these are; else empty.
     """
 
     line: str
@@ -115,6 +123,7 @@ class Sheet:
     written: date | None
     made_by: str
     sources: tuple[str, ...] = ()
+    hoist: str = ""
 
     @property
     def tightest(self) -> list[SheetStep]:
@@ -125,13 +134,15 @@ class Sheet:
     def facts(self) -> list[str]:
         """What is true of the whole table, a sentence each."""
         loads = f"{self.loads} load{'s' * (self.loads != 1)} a cycle"
-        found = [f"Cycle time {self.cycle:f} {self.unit}, {loads}, {len(self.steps)} steps."]
+        count = f"{len(self.steps)} {'motions' if self.hoist else 'steps'}"
+        found = [f"Cycle time {self.cycle:f} {self.unit}, {loads}, {count}."]
         tight = self.tightest
         if tight:
-            numbers = listed([str(step.step) for step in tight[:MOST_NAMED]])
+            numbers = listed([str(step.motion or step.step) for step in tight[:MOST_NAMED]])
             more = " and others" * (len(tight) > MOST_NAMED)
             found.append(
-                f"Tightest: step{'s' * (len(tight) > 1)} {numbers}{more}, {tight[0].room:f} "
+                f"Tightest: {'motion' if self.hoist else 'step'}{'s' * (len(tight) > 1)} "
+                f"{numbers}{more}, {tight[0].room:f} "
                 f"{self.unit} from planned start to alarm limit."
             )
         found.append(f"Times in {self.unit}.")
@@ -144,22 +155,24 @@ class Sheet:
     def columns(self) -> list[tuple[str, list[str]]]:
         """Title and cells of every column of figures and names, in order."""
         rows = self.steps
-        several_loads = len({row.load for row in rows}) > 1
+        several_loads = len({row.load for row in rows if row.step is not None}) > 1
         found = [
-            ("Step", [str(row.step) for row in rows]),
+            *([("Motion", [str(row.motion) for row in rows])] if self.hoist else []),
+            ("Step", ["-" if row.step is None else str(row.step) for row in rows]),
             ("From", [row.pick for row in rows]),
             ("To", [row.place for row in rows]),
         ]
         if len(self.recipes) > 1:
-            found.append(("Rec.", [str(row.recipe) for row in rows]))
+            found.append(("Rec.", [str(row.recipe or "-") for row in rows]))
         if several_loads:
-            found.append(("Load", [str(row.load) for row in rows]))
+            found.append(("Load", [str(row.load or "-") for row in rows]))
         return [
             *found,
             ("Start", aligned([row.start for row in rows])),
             ("Latest", aligned([row.latest for row in rows])),
             ("Alarm", aligned([row.alarm for row in rows])),
             ("Dwell", _windows(rows)),
+            *([("After", [row.after for row in rows])] if self.hoist else []),
         ]
 
 

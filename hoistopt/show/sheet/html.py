@@ -11,18 +11,20 @@ from .layout import MARGIN, PAGE, laid_out
 from .parts import COLUMN_GAP, GAP, LEADING, ROW_PAD, Page, Row, Table, Text
 
 
-def sheet_html(sheet: Sheet) -> str:
-    """One page of HTML that needs nothing else; the same sheet gives the same text.
+def sheet_html(*sheets: Sheet) -> str:
+    """One page of HTML that needs nothing else; the same sheets give the same text.
 
     Each line stands where the PDF has it. The styles carry the lengths, as a policy without
     inline styles lets nothing else set any.
 
     Parameters
     ----------
-    sheet : Sheet
+    *sheets : Sheet
+        One, or one for each of several hoists.
     """
+    sheet = sheets[0]
     places = _Places()
-    body = [places.page(page) for page in laid_out(sheet)]
+    body = [places.page(page) for page in laid_out(*sheets)]
     styles = files(__package__).joinpath("sheet.css").read_text(encoding="utf-8") + places.css()
     title = f"{sheet.line} \N{EN DASH} sheet for the cabinet door"
     head = tag(

@@ -23,7 +23,14 @@ from .parts import (
     column_widths,
     paragraph,
 )
-from .words import AFTER_A_STOP, INTERLOCKS, READING, TITLE
+from .words import (
+    AFTER_A_STOP,
+    AFTER_A_STOP_SEVERAL,
+    INTERLOCKS,
+    READING,
+    READING_SEVERAL,
+    TITLE,
+)
 
 PAGE = (595.28, 841.89)
 """A4, in points."""
@@ -46,12 +53,20 @@ MOST_NOTE = 3
 
 
 @lru_cache(maxsize=16)
-def laid_out(sheet: Sheet) -> tuple[Page, ...]:
-    """The pages of a sheet, made once for all that is set from them.
+def laid_out(*sheets: Sheet) -> tuple[Page, ...]:
+    """The pages of a sheet, or of one for each of several hoists, made once for all set from them.
 
     One page where the table of steps fits in type of 6 points or more, in one column or in
     two; else as many pages as it takes, with the alarms on the first.
     """
+    pages = [page for sheet in sheets for page in _pages(sheet)]
+    return tuple(
+        replace(page, number=number, total=len(pages)) for number, page in enumerate(pages, start=1)
+    )
+
+
+def _pages(sheet: Sheet) -> tuple[Page, ...]:
+    """The pages of one sheet, numbered by themselves."""
     wide, high = ROOM
     foot = _foot(sheet)
     around = [(_above(sheet, body), _below(sheet, body)) for body in BODIES]
@@ -73,7 +88,8 @@ def _several(
 ) -> tuple[Page, ...]:
     """Alarms and the first steps on the first page, the others on as many as it takes."""
     wide, high = ROOM
-    title = f"{sheet.line}, steps continued. {_dated(sheet)}"
+    of_hoist = f", hoist {sheet.hoist}" if sheet.hoist else ""
+    title = f"{sheet.line}{of_hoist}, steps continued. {_dated(sheet)}"
     again = [paragraph(title, wide, 9, "kind", True, after=6)]
     later = high - sum(part.height for part in (*again, *foot))
     tried = [(_table(sheet, size, wide, 2), 2) for size in SEVERAL]
@@ -135,7 +151,7 @@ def _table(sheet: Sheet, size: float, wide: float, count: int) -> Table:
     room = (wide - GAP * (count - 1)) / count
     data = [(_title(title, sheet.unit), cells) for title, cells in sheet.columns()]
     titles = [title for title, _ in sheet.columns()]
-    names = [titles.index(name) for name in _NAMES]
+    names = [titles.index(name) for name in _NAMES if name in titles]
     figures = [at for at in range(len(titles)) if at not in names]
     columns = column_widths(data, names, figures, room, size)
     rows = _rows([cells for _, cells in data], columns, names, size)
@@ -164,7 +180,7 @@ def _rows(
     )
 
 
-_NAMES = ("From", "To")
+_NAMES = ("From", "To", "After")
 _TIMES = ("Start", "Latest", "Alarm", "Dwell")
 
 
@@ -175,9 +191,10 @@ def _title(title: str, unit: str) -> tuple[str, ...]:
 def _above(sheet: Sheet, body: float) -> list[Block]:
     """What stands above the steps."""
     wide = ROOM[0]
+    of_hoist = f"Hoist {sheet.hoist}. " if sheet.hoist else ""
     found: list[Block] = [
         paragraph(sheet.line, wide, 15, "title", True, after=1),
-        paragraph(f"{TITLE}. {_dated(sheet)}", wide, 9, "kind", True),
+        paragraph(f"{TITLE}. {of_hoist}{_dated(sheet)}", wide, 9, "kind", True),
     ]
     if sheet.note:
         note = broken(sheet.note, wide, body)
@@ -200,7 +217,9 @@ def _dated(sheet: Sheet) -> str:
 def _below(sheet: Sheet, body: float) -> list[Block]:
     """What stands under the steps: how to read them, the alarms, the stations."""
     wide = ROOM[0]
-    found: list[Block] = [paragraph(READING, wide, SMALL, "reading", after=5)]
+    found: list[Block] = [
+        paragraph(READING_SEVERAL if sheet.hoist else READING, wide, SMALL, "reading", after=5)
+    ]
     found.append(SideBySide((_alarms(sheet, wide, body),)))
     stations = paragraph(_numbered("Stations", sheet.stations), wide, SMALL, "stations")
     if len(stations.lines) > MOST_STATIONS:
@@ -217,7 +236,7 @@ def _below(sheet: Sheet, body: float) -> list[Block]:
 
 def _alarms(sheet: Sheet, wide: float, body: float) -> Table:
     """What to do at each signal of the sequencer."""
-    alarms = [*sheet.alarms, AFTER_A_STOP]
+    alarms = [*sheet.alarms, AFTER_A_STOP_SEVERAL if sheet.hoist else AFTER_A_STOP]
     data = [
         (("Signal",), [alarm.name for alarm in alarms]),
         (("It means",), [alarm.meaning for alarm in alarms]),

@@ -19,20 +19,23 @@ _ASCENT = 0.95
 """From the top of a line to its baseline, in sizes of the type."""
 
 
-def sheet_pdf(sheet: Sheet) -> bytes:
-    """The bytes of a PDF file; the same sheet gives the same bytes.
+def sheet_pdf(*sheets: Sheet) -> bytes:
+    """The bytes of a PDF file; the same sheets give the same bytes.
 
     Parameters
     ----------
-    sheet : Sheet
+    *sheets : Sheet
+        One, or one for each of several hoists.
     """
+    sheet = sheets[0]
     from matplotlib.backends.backend_pdf import PdfPages
 
     names = [sheet.line, sheet.note, *(name for _, name in (*sheet.stations, *sheet.recipes))]
+    names += [one.hoist for one in sheets]
     stream = io.BytesIO()
     metadata = {"CreationDate": None, "Creator": "hoistopt", "Producer": None, "Title": sheet.line}
     with own_look(names), PdfPages(stream, metadata=metadata) as pages:
-        for page in laid_out(sheet):
+        for page in laid_out(*sheets):
             pages.savefig(_drawn(page))
     return stream.getvalue()
 

@@ -23,6 +23,13 @@ READING = (
     "Dwell: minimum and maximum time at From before the step; 20+ has no maximum."
 )
 
+READING_SEVERAL = (
+    f"{READING} Motions are made in order, with or without a load; one without a step is an empty "
+    "travel. After: 2.9 - motion 9 of hoist 2 must have arrived before; 2.9-1 - that of the cycle "
+    "before; up to 10 - until then the hoist goes no further than place 10; left - it is enough "
+    "that the other has left, and distance control must stop this hoist if the other stops."
+)
+
 ALARMS = (
     Alarm(
         "Late",
@@ -67,6 +74,21 @@ ALARMS = (
     ),
 )
 """By the names of the function block's outputs. What to do is common practice, no source."""
+
+OUT_OF_PLACE = Alarm(
+    "OutOfPlace",
+    "The hoist does not stand where its next motion begins.",
+    "Bring it there under the site's rules, no nearer to another hoist than the clearance; then "
+    "make sure of every other hoist too.",
+)
+"""Of several hoists."""
+
+AFTER_A_STOP_SEVERAL = Alarm(
+    "After a stop",
+    "Power was off, or hoists or carriers were moved by hand.",
+    "Empty the line under the site's rules, bring every hoist to where its first motion begins, "
+    "and reset all blocks together before it runs again.",
+)
 
 AFTER_A_STOP = Alarm(
     "After a stop",
