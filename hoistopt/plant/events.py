@@ -43,6 +43,8 @@ class EventLog:
         Further ones.
     left_out : int
         Rows that the mapping leaves out.
+    untimed : polars.DataFrame
+        `file`, `line` and `station` of events whose time could not be read.
     notes : list of str
         What was found out about the files, a sentence each.
     zone : str or None
@@ -53,6 +55,7 @@ class EventLog:
     faults: list[Fault]
     unlisted: int
     left_out: int
+    untimed: pl.DataFrame
     notes: list[str]
     zone: str | None
 
@@ -101,6 +104,7 @@ def read_log(paths: Sequence[str | Path], mapping: LogMapping) -> EventLog:
         faults[:MOST_FAULTS],
         sum(part.unlisted for part in parts) + max(0, len(faults) - MOST_FAULTS),
         sum(part.left_out for part in parts),
+        pl.concat([part.untimed for part in parts]),
         notes,
         parts[0].zone,
     )
@@ -241,7 +245,11 @@ def _events(
             way_out="Say what the words of the log mean in a mapping file or with --column, "
             "--event and --station.",
         )
-    return EventLog(frame, listed, max(0, len(faults) - MOST_FAULTS), int(out.sum()), notes, zone)
+    untimed = words.filter(
+        pl.col("time").is_null() & pl.col("station").is_not_null() & ~pl.col("out")
+    ).select("line", pl.col("station").cast(pl.String), file=pl.lit(str(path)))
+    more = max(0, len(faults) - MOST_FAULTS)
+    return EventLog(frame, listed, more, int(out.sum()), untimed, notes, zone)
 
 
 def _named(key: str) -> pl.Expr:

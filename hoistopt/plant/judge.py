@@ -90,7 +90,7 @@ def judge_log(
     import polars as pl
 
     visits = visits_of(log, problem)
-    stays = stays_of(visits, problem)
+    stays = stays_of(visits, problem, log.untimed)
     unloads = [station.name for station in problem.stations if station.unloads]
     ends = visits.frame.filter(
         pl.col("in").is_not_null() & pl.col("station").cast(pl.String).is_in(unloads)

@@ -23,6 +23,7 @@ VERDICTS = ("within", "under", "over", "not judged")
 UNSEEN = ("when it was set down is not in the log", "when it was lifted is not in the log")
 CLOCK = "the clock was set back while it stood"
 DOUBT = "several stood there, and which was lifted is not in the log"
+UNTIMED = "the time of an event there meanwhile could not be read"
 MOST_WAYS = 3000
 """Different ways of loads that are fitted to the recipes, the most frequent first."""
 _BETWEEN = "\x1f"
@@ -66,13 +67,16 @@ def window(stage: Stage, problem: Problem) -> tuple[int, int | None]:
     return ceil(exact(stage.min)), None if stage.max is None else floor(exact(stage.max))
 
 
-def stays_of(visits: Visits, problem: Problem) -> Stays:
+def stays_of(visits: Visits, problem: Problem, untimed: pl.DataFrame | None = None) -> Stays:
     """Find the stage of each visit by the way of its load, and judge how long it was.
 
     Parameters
     ----------
     visits : Visits
     problem : Problem
+    untimed : polars.DataFrame, optional
+        Events whose time could not be read, as in :class:`hoistopt.plant.events.EventLog`. A
+        stay with one of them at its tank in between may have been two: it is not judged.
     """
     import polars as pl
 
@@ -91,6 +95,7 @@ def stays_of(visits: Visits, problem: Problem) -> Stays:
     )
     frame = frame.join(bounds, on="place", how="left", maintain_order="left")
     resolution = resolution_of(frame)
+    frame = _with_untimed(frame, untimed)
     frame = frame.with_columns(why=_why_not(), dwell=pl.col("out") - pl.col("in"))
     frame = frame.with_columns(
         dwell=pl.when("steady").then("dwell"),
@@ -141,8 +146,34 @@ def _why_not() -> pl.Expr:
         .then(pl.lit(CLOCK))
         .when("doubt")
         .then(pl.lit(DOUBT))
+        .when(pl.col("untimed") < pl.col("out_line"))
+        .then(pl.lit(UNTIMED))
         .otherwise(None)
     )
+
+
+def _with_untimed(frame: pl.DataFrame, untimed: pl.DataFrame | None) -> pl.DataFrame:
+    """Stays with the line of the next event at their tank whose time could not be read, or null."""
+    import polars as pl
+
+    if untimed is None or not len(untimed):
+        return frame.with_columns(untimed=pl.lit(None, pl.UInt32))
+    frame = frame.with_columns(
+        _row=pl.int_range(pl.len()), _file=pl.col("file").cast(pl.String),
+        _at=pl.col("station").cast(pl.String),
+    )  # fmt: skip
+    lines = untimed.select(
+        untimed=pl.col("line").cast(frame.schema["in_line"]), _file="file", _at="station"
+    ).sort("untimed")
+    known = frame.filter(pl.col("in_line").is_not_null()).sort("in_line")
+    found = known.join_asof(
+        lines, left_on="in_line", right_on="untimed", by=["_file", "_at"], strategy="forward",
+        coalesce=False, check_sortedness=False,
+    )  # fmt: skip
+    frame = frame.join(
+        found.select("_row", "untimed"), on="_row", how="left", maintain_order="left"
+    )
+    return frame.drop("_row", "_file", "_at")
 
 
 def resolution_of(frame: pl.DataFrame) -> int:

@@ -120,11 +120,13 @@ def running_of(
         begin=pl.col("time").shift(1),
     )
     gaps = frame.get_column("gap")
+    # Events whose time could not be read lie in such a gap: the hoist did not stand.
+    between = pl.Series(_untimed_before(frame, log.untimed))
     span = int(gaps.sum() or 0)
     if longest is None:
         usual = gaps.drop_nulls().quantile(USUAL, "higher")
         longest = FACTOR * int(usual or 0)
-    found = frame.filter(pl.col("gap") > longest)
+    found = frame.filter((pl.col("gap") > longest) & ~between)
     begins = found.get_column("begin").to_numpy()
     finishes = found.get_column("time").to_numpy()
     running = span - int(found.get_column("gap").sum() or 0)
@@ -140,6 +142,24 @@ def running_of(
         )
     ]  # fmt: skip
     return Running(longest, stops, span, len(ends))
+
+
+def _untimed_before(frame: pl.DataFrame, untimed: pl.DataFrame) -> np.ndarray:
+    """Whether events without a time stand between each event and the one before, in a file."""
+    import polars as pl
+
+    found = np.zeros(len(frame), dtype=bool)
+    for (file,), rows in untimed.group_by("file"):
+        lines = np.sort(rows.get_column("line").to_numpy())
+        here = frame.get_column("file").cast(pl.String) == file
+        same = (here & here.shift(1, fill_value=False)).to_numpy()
+        line = frame.get_column("line").to_numpy()
+        before = np.concatenate([line[:1], line[:-1]])
+        count = np.searchsorted(lines, np.maximum(line, before)) - np.searchsorted(
+            lines, np.minimum(line, before)
+        )
+        found |= same & (count > 0)
+    return found
 
 
 def _through(seen: pl.DataFrame, begins: np.ndarray) -> np.ndarray:

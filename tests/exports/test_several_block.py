@@ -35,8 +35,9 @@ def test_what_a_program_says_is_accepted(form: str, values: str) -> None:
 @pytest.mark.quick
 def test_too_little_room_is_refused() -> None:
     problem, table = example_table()
-    most = max(len(table.steps), *(len(hoist.motions) for hoist in table.hoists),
-               *(sum(len(m.releases) for m in hoist.motions) for hoist in table.hoists))  # fmt: skip
+    motions = max(len(hoist.motions) for hoist in table.hoists)
+    waits = max(sum(len(m.releases) for m in hoist.motions) for hoist in table.hoists)
+    most = max(len(table.steps), motions, waits)
     with pytest.raises(InputError, match=f"at least {most},"):
         several_text(problem, table, "st", SequencerStyle(room=2))
 

@@ -13,7 +13,7 @@ import hoistopt
 from hoistopt.plant.events import read_log
 from hoistopt.plant.judge import JudgedLog, judge_log
 from hoistopt.plant.mapping import read_mapping
-from hoistopt.plant.stays import CLOCK, UNSEEN
+from hoistopt.plant.stays import CLOCK, UNSEEN, UNTIMED
 from tests.helpers.logs import FIRST_LINE, Event, events_of, later, replayed, stays_of, written
 
 pl = pytest.importorskip("polars")
@@ -217,3 +217,25 @@ def test_recipes_are_told_apart_by_the_way(tmp_path: Path) -> None:
     for (station, recipe, place, verdict), stay in zip(rows, expected, strict=True):
         assert (station, recipe, verdict) == (stay.station, stay.recipe, "within")
         assert found.stays.places[place].number == stay.stage
+
+
+def test_a_stay_with_an_event_of_unknown_time_within_is_not_judged_and_no_stop(
+    tmp_path: Path,
+) -> None:
+    """The hour that happens twice, of which the log has one: nobody knows which it was."""
+    start = EVENTS[0].time
+    hour = [n for n, event in enumerate(EVENTS) if 3_600_000 <= event.time - start < 7_200_000]
+    path = written(EVENTS, tmp_path / "log.csv", carriers=False)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    for number in hour:
+        cells = lines[line_of(number) - 1].split(",")
+        lines[line_of(number) - 1] = ",".join(["25.10.2026 02:30", *cells[1:]])
+    path.write_text("\n".join(lines), encoding="utf-8")
+    found = judge_log(read_log([path], read_mapping(SEEN.problem)), SEEN.problem)
+    assert {("time", n) for n in map(line_of, hour)} <= {
+        (f.field, f.line) for f in found.faults.listed
+    }
+    assert found.running.stops == []
+    frame = found.stays.frame
+    assert not (frame.get_column("verdict") == "over").any()
+    assert UNTIMED in frame.get_column("why").to_list()
