@@ -29,7 +29,7 @@ def build_model(
         Longest cycle to allow for; by default one that no shortest schedule exceeds.
     lowest : int, optional
         What :func:`lowest_cycle` said, not to work it out again; or a lower bound that
-        holds for the rules given.
+        holds for the rules given. Of several hoists it has to be given.
     rules : mapping, optional
         Rules by name: each takes the place of the rule of that name in
         :data:`~.constraints.RULES`, or comes on top of them.
@@ -43,6 +43,7 @@ def build_model(
     OutOfTime
         When the clock is over.
     """
+    assert lowest is not None or instance.several is None, "bounds here are those of one hoist"
     low = lowest_cycle(instance, clock) if lowest is None else lowest
     high = max(low, bounds.horizon(instance, clock) if highest is None else highest)
     variables = Variables(instance, low, high, clock)
