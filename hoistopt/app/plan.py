@@ -44,7 +44,7 @@ def plan(
     state : LineState, str or Path, optional
         By default the line is empty.
     to : Schedule, str, Path or MovesFile, optional
-        The cycle to go over into; there are no orders then.
+        The cycle to go over into, all that is ordered done on the way or in it.
     loads_out : int
         Loads that are to be out by the end of the moves given, where there is a cycle.
     in_order : bool

@@ -122,7 +122,7 @@ class FiniteBuilder:
     def build(self, orders: Sequence[Order], *, in_order: bool) -> FiniteInstance:
         """The problem of taking all loads through until the line is empty."""
         self.loads_of_state()
-        self._loads_of_orders(orders)
+        self.loads_of_orders(orders)
         return self.instance(in_order=in_order)
 
     def instance(self, *, in_order: bool) -> FiniteInstance:
@@ -235,7 +235,8 @@ class FiniteBuilder:
         load = FiniteLoad(number, recipe, (), earliest, latest, place, came, came - LONG_AGO)
         self.add(load, stage)
 
-    def _loads_of_orders(self, orders: Sequence[Order]) -> None:
+    def loads_of_orders(self, orders: Sequence[Order]) -> None:
+        """Add the loads that are ordered; they get the next numbers."""
         number = max(self.state.loads, default=0)
         for order in orders:
             release = (order.release * self.grid).__ceil__()

@@ -17,7 +17,7 @@ from ..base.clock import Clock
 from ..base.decimals import told
 from ..base.errors import InputError
 from ..problem import Problem
-from ..schedule import LineState, Schedule
+from ..schedule import LineState, Order, Schedule
 from ..schedule.programme import ways_of
 from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
@@ -37,6 +37,8 @@ class JoinBuilder(WaysOfJoining):
         A cycle that breaks no rule, every step of which names recipe, load, stage and
         boundaries.
     clock : Clock
+    orders : sequence of Order
+        Checked, without due times. Their loads are out before the joining or take a role.
     overdue : bool
         Whether loads of the state that cannot be lifted in time are let pass.
 
@@ -56,18 +58,20 @@ class JoinBuilder(WaysOfJoining):
         state: LineState,
         schedule: Schedule,
         clock: Clock,
+        orders: Sequence[Order] = (),
         *,
         overdue: bool = False,
     ) -> None:
         self.problem, self.state = problem, state
         carried = [step.recipe for step in schedule if step.recipe is not None]
-        recipes = list(dict.fromkeys([*used_recipes(state), *carried]))
+        recipes = list(dict.fromkeys([*used_recipes(state, orders), *carried]))
         self._builder = FiniteBuilder(problem, state, recipes, clock)
         self._builder.overdue = overdue
         self.grid = self._builder.grid
         self._number = self._builder.number
         self.cycle = self._ticks(schedule, schedule.cycle, "cycle_time")
-        self._builder.loads_of_state()
+        self._orders = orders
+        self._given_loads()
         inside = tuple(self._builder.loads)
         super().__init__(
             clock,
@@ -79,6 +83,11 @@ class JoinBuilder(WaysOfJoining):
             {recipe.name: len(recipe.stages) for recipe in problem.recipes},
         )
         self._ahead = self._tail()
+
+    def _given_loads(self) -> None:
+        """Add the loads of the state and those that are ordered, alike ones one after another."""
+        self._builder.loads_of_state()
+        self._builder.loads_of_orders(self._orders)
 
     def _ticks(self, schedule: Schedule, ticks: int, field: str) -> int:
         time = schedule.time(ticks) * self.grid
@@ -136,11 +145,11 @@ class JoinBuilder(WaysOfJoining):
         """The finite problem of a way of joining; None where no move leads into a role."""
         builder = self._builder
         builder.begin()
-        builder.loads_of_state()
+        self._given_loads()
         tied: dict[int, int] = {}
         usual: dict[int, tuple[int, int, int]] = {}
         of_load = dict(enumerate(joining.taken))
-        number = max(self.state.loads, default=0)
+        number = max([*self.state.loads, *(load.number for load in builder.loads)], default=0)
         for place, role in enumerate(joining.roles):
             if place not in joining.taken:
                 number += 1

@@ -2,7 +2,8 @@
 
 What differs is the move of the cycle that comes first, and which loads of the state take a
 *role*, the place of a load that the cycle has in the line at that point; those that take none
-are out of the line before, and a role that none takes is for a load that enters.
+are out of the line before, and a role that none takes is for a load that enters. Loads that are
+ordered are like loads of the state that stand at the load station yet.
 """
 
 from __future__ import annotations
@@ -58,7 +59,8 @@ class Joining:
         When, in the cycle, it is joined: the start of the move that comes first.
     roles : tuple of Role
     taken : tuple of int or None
-        For each load of the state its role, by number; None where it goes out first.
+        For each load of the state, then each that is ordered, its role by number; None where it
+        goes out first.
     """
 
     begins: int
@@ -77,9 +79,9 @@ class WaysOfJoining:
     ways : tuple of Way
         Of the loads of a cycle.
     inside : tuple of FiniteLoad
-        The loads of the state.
+        The loads of the state, then those that are ordered.
     stages : list of int
-        For each of them the stage it stands in.
+        For each of them the stage it stands in; 0 before it enters.
     times : mapping
         By recipe and stage: least ticks of the move out of it, and of the dwell after that.
     last : mapping
@@ -217,12 +219,24 @@ class WaysOfJoining:
             open_ = [
                 n for n, role in enumerate(roles) if n not in chosen and self._fits(load, role)
             ]
+            if (before := self._like(load)) is not None:
+                # Which of two loads alike takes which role makes no difference.
+                least = chosen[before]
+                open_ = [] if least is None else [n for n in open_ if n > least]
             for number in [*open_, None]:
                 chosen.append(number)
                 yield from choose()
                 chosen.pop()
 
         yield from choose()
+
+    def _like(self, load: int) -> int | None:
+        """The load before it that is ordered alike; None without one."""
+        before = load - 1
+        if before < 0 or not (self.inside[load].enters and self.inside[before].enters):
+            return None
+        one, other = self.inside[load], self.inside[before]
+        return before if (one.recipe, one.earliest) == (other.recipe, other.earliest) else None
 
     def _fits(self, load: int, role: Role) -> bool:
         one, way = self.inside[load], self.ways[role.way]

@@ -30,10 +30,11 @@ def joined_programme(
     names = [station.name for station in problem.stations]
     joined = min(timing.starts[move] for move in instance.tied)
     of_role = _loads_of_roles(builder, joining, instance)
-    number = {job: load.number for job, load in enumerate(instance.loads) if not load.enters}
-    entering = [job for job in of_role.values() if instance.loads[job].enters]
+    given = len(joining.taken)  # loads of the state, and those that are ordered
+    number = {job: load.number for job, load in enumerate(instance.loads[:given])}
+    entering = [job for job in of_role.values() if job >= given]
     entering.sort(key=lambda job: timing.starts[instance.loads[job].moves[0]])
-    fresh = max(builder.state.loads, default=0)
+    fresh = max([*builder.state.loads, *number.values()], default=0)
     for job in entering:
         number[job] = fresh = fresh + 1
     steps = []

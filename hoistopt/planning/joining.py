@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -16,8 +16,8 @@ from ..instance.build_join import JoinBuilder
 from ..instance.finite import FiniteInstance
 from ..instance.ways_of_joining import Joining
 from ..problem import Problem
-from ..schedule import LineState, Schedule, readable
-from ..solver.finite import Joined, Timing, least_finish, without_loads
+from ..schedule import LineState, Order, Schedule, readable
+from ..solver.finite import Joined, Timing, add_loads, least_finish, without_loads
 from ..solver.finite.construct import first_board
 from ..solver.finite.joining import Candidate, Ways, soonest_joined
 from ..solver.finite.times import value
@@ -92,6 +92,7 @@ def into_cycle(
     clock: Clock,
     loads_out: int = 1,
     rescued: Rescued | None = None,
+    orders: Sequence[Order] = (),
 ) -> Plan:
     """The plan that goes over into a cycle soonest.
 
@@ -108,6 +109,8 @@ def into_cycle(
     rescued : Rescued, optional
         Loads of the state that are given up, and how the line can run out; none stands longer
         in any stage than its maximum, or than there.
+    orders : sequence of Order
+        Checked, without due times: their loads are out before, or take part in the cycle.
 
     Raises
     ------
@@ -120,7 +123,7 @@ def into_cycle(
     """
     named = named_cycle(problem, schedule)
     try:
-        builder = JoinBuilder(problem, state, named, clock, overdue=rescued is not None)
+        builder = JoinBuilder(problem, state, named, clock, orders, overdue=rescued is not None)
         joinings = builder.joinings()
         bounds = [builder.bound(joining) for joining in joinings]
         candidates = [
@@ -149,7 +152,7 @@ def into_cycle(
             clock,
             tell,
             others=None if builder.complete else (0, soonest),
-            cleared=lambda: _cleared(problem, state, clock, rescued),
+            cleared=lambda: _cleared(problem, state, orders, clock, rescued),
         )
     except InfeasibleError as error:  # what the hoist sets down in the state has no place
         return without_programme(problem, "infeasible", clock, f"{error}.")
@@ -168,7 +171,9 @@ def into_cycle(
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     if not same_cycle(seen.course, named):
         raise AssertionError("a programme that ends in another cycle than the one given")
-    return _plan(seen, found, soonest, clock)
+    each = [order.order for order in orders for _ in range(order.count)]
+    first = max(state.loads, default=0) + 1
+    return replace(_plan(seen, found, soonest, clock), orders=dict(enumerate(each, start=first)))
 
 
 def _built(
@@ -180,16 +185,22 @@ def _built(
 
 
 def _cleared(
-    problem: Problem, state: LineState, clock: Clock, rescued: Rescued | None
+    problem: Problem,
+    state: LineState,
+    orders: Sequence[Order],
+    clock: Clock,
+    rescued: Rescued | None,
 ) -> Ways | None:
-    """Ways by which all loads of a state are out of the line; None where none are known."""
-    if not used_recipes(state):
+    """Ways by which all loads of a state, and all that are ordered, are out of the line; None
+    where none are known."""
+    if not used_recipes(state, orders):
         return []
     try:
-        instance = build_finite(problem, state, (), overdue=rescued is not None, clock=clock)
+        late = rescued is not None
+        instance = build_finite(problem, state, orders, overdue=late, clock=clock)
     except (InfeasibleError, OutOfTime):
         return None
-    timing = None if rescued is None else rescued.timing
+    timing = None if rescued is None else _with_orders(instance, rescued.timing)
     if timing is None:
         board = first_board(instance, clock.share(0.05))
         timing = None if board is None else board.timing()
@@ -201,6 +212,15 @@ def _cleared(
         [(timing.starts[move], timing.routes[move]) for move in load.moves]
         for load in instance.loads
     ]
+
+
+def _with_orders(instance: FiniteInstance, rescue: Timing) -> Timing | None:
+    """A rescue of the loads of the state, which come first, and the loads ordered beside it."""
+    inside = [n for n, load in enumerate(instance.loads) if not load.enters]
+    fixed = {
+        n: [(rescue.starts[m], rescue.routes[m]) for m in instance.loads[n].moves] for n in inside
+    }
+    return add_loads(instance, fixed, range(len(inside), len(instance.loads)))
 
 
 def _plan(seen: ProgrammeReplay, found: Joined, soonest: int, clock: Clock) -> Plan:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from ..base.clock import Clock, OutOfTime
+from ..base.decimals import told
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
 from ..instance.build_finite import build_finite
@@ -57,8 +58,8 @@ def plan(
         What stands where now; by default the line is empty and the hoist waits where it is
         needed first.
     to : Schedule, optional
-        The cycle to go over into. The loads of the state take part in it, or are out before;
-        as many enter as it takes. There are no orders then.
+        The cycle to go over into. The loads of the state, and those ordered, take part in it
+        or are out before; as many others enter as it takes. Orders have no due times then.
     loads_out : int
         Loads of the recipes of the cycle that are to be out by the end of the moves given,
         at least.
@@ -118,13 +119,13 @@ def plan(
     begins = begins.numbered()
     check_orders(problem, orders)
     if to is not None:
-        _check_goal(orders, loads_out)
+        _check_goal(orders, loads_out, in_order=in_order)
         if recover and not begins.empty:
-            return recovered_into_cycle(problem, to, begins, clock, loads_out)
-        joined = into_cycle(problem, to, begins, clock, loads_out)
+            return recovered_into_cycle(problem, to, begins, orders, clock, loads_out)
+        joined = into_cycle(problem, to, begins, clock, loads_out, orders=orders)
         # The cycle can wait until the line has run out, so a conflict is one of running out.
         stuck = joined.status == "infeasible" and not begins.empty
-        return in_conflict(problem, begins, (), clock, joined.reason) if stuck else joined
+        return in_conflict(problem, begins, orders, clock, joined.reason) if stuck else joined
     try:
         instance = build_finite(
             problem, begins, orders, in_order=in_order, overdue=True, clock=clock
@@ -157,13 +158,22 @@ def plan(
     return planned(problem, instance, begins, order_names(instance, orders), found, clock)
 
 
-def _check_goal(orders: Sequence[Order], loads_out: int) -> None:
-    if orders:
+def _check_goal(orders: Sequence[Order], loads_out: int, *, in_order: bool) -> None:
+    if in_order and orders:
         raise InputError(
-            "no orders where the line goes over into a cycle",
-            field="orders",
-            value=len(orders),
-            way_out="Plan the orders until the line is empty, then fill it into the cycle.",
+            "a free sequence where the line goes over into a cycle",
+            field="sequence",
+            value="given",
+            way_out="Give orders release times, or plan them until the line is empty.",
+        )
+    due = next((order for order in orders if order.due is not None), None)
+    if due is not None:
+        raise InputError(
+            "no due times where the line goes over into a cycle, which is to be in step as early "
+            "as can be",
+            field=f"order {due.order or due.recipe}, due",
+            value=told(due.due or 0),
+            way_out="Leave due out, or plan the orders until the line is empty, then the cycle.",
         )
     if isinstance(loads_out, bool) or not isinstance(loads_out, int) or loads_out < 1:
         raise InputError("a whole number of at least 1", field="loads_out", value=loads_out)

@@ -70,7 +70,12 @@ def recovered(
 
 
 def recovered_into_cycle(
-    problem: Problem, schedule: Schedule, state: LineState, clock: Clock, loads_out: int
+    problem: Problem,
+    schedule: Schedule,
+    state: LineState,
+    orders: Sequence[Order],
+    clock: Clock,
+    loads_out: int,
 ) -> Plan:
     """The plan that loses the fewest loads of a state and goes over into a cycle.
 
@@ -80,7 +85,7 @@ def recovered_into_cycle(
 
     Parameters
     ----------
-    problem, schedule, state, clock, loads_out
+    problem, schedule, state, orders, clock, loads_out
         As for :func:`.joining.into_cycle`.
 
     Raises
@@ -107,7 +112,7 @@ def recovered_into_cycle(
         return Softness(joining, priced).capped(timing)
 
     answer = into_cycle(
-        problem, schedule, state, clock, loads_out, Rescued(timing, numbers, capped)
+        problem, schedule, state, clock, loads_out, Rescued(timing, numbers, capped), orders
     )
     if answer.replay is None:
         return answer

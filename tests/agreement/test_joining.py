@@ -14,7 +14,7 @@ import hoistopt
 from hoistopt.base.effort import Effort
 from hoistopt.solver.finite.joining import soonest_joined
 from hoistopt.solver.finite.model import FiniteModel
-from tests.helpers.join_cases import JoinCase, join_case, search_of
+from tests.helpers.join_cases import JoinCase, join_case, join_case_with_orders, search_of
 from tests.reference.joining import JoinBrute, TooLarge
 from tests.reference.lines import FAMILIES
 
@@ -65,6 +65,43 @@ def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int) ->
         seen["empty" if case.state.empty else "within"] += 1
     assert seen.total() > CASES // 2
     assert number or (seen["empty"] and seen["within"])
+
+
+@pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
+@pytest.mark.parametrize("family", ["plain", "mixed", "carriers", "resting"])
+def test_what_is_ordered_is_done_on_the_way_into_the_cycle_or_in_it(
+    family: str, number: int
+) -> None:
+    """As soon as brute force has it, every load once and after its release."""
+    seen: Counter[str] = Counter()
+    for seed in range(1000 * number, 1000 * number + 2 * CASES):
+        case = join_case_with_orders(family, seed)
+        if case is None:
+            continue
+        try:
+            brute = JoinBrute(case.problem, case.state, case.cycle, orders=case.orders)
+            least = brute.soonest()
+        except TooLarge:
+            continue
+        found = hoistopt.plan(
+            case.problem, case.orders, case.state, to=case.cycle, effort=Effort(30, 1)
+        )
+        if least is None:
+            assert found.status == "infeasible", case
+            continue
+        assert found.status == "optimal" and found.replay is not None, case
+        assert found.in_step is not None
+        per_unit = found.replay.programme.ticks_per_unit
+        planned = (round((found.changeover_time or 0) * per_unit), round(found.in_step * per_unit))
+        assert planned == least, case
+        wanted = {order.order: order for order in case.orders}
+        assert sorted(found.orders.values()) == sorted(wanted)
+        for load, name in found.orders.items():
+            (entry,) = (r for r in found.replay.runs if r.load == load and r.stage == 0)
+            assert entry.recipe == wanted[name].recipe
+            assert wanted[name].release <= entry.start < found.in_step
+        seen["out before" if found.changeover_time else "any"] += 1
+    assert seen.total() >= 3
 
 
 def nothing(*_: object) -> None:

@@ -121,7 +121,15 @@ def test_a_cycle_that_breaks_a_rule_is_refused(mixed: Run) -> None:
         (["--to", LINE], 'a column "start"'),
         (["--to", "other.csv"], 'column "to" = Basin'),
         (["--to", "steel_cycle.csv", "--at", "3"], "--at = 3: expected --state"),
-        (["--to", "steel_cycle.csv", "--orders", "orders.csv"], "no --orders together"),
+        (["--to", "steel_cycle.csv", "--orders", "due.csv"], "order A7, due = 900: expected no"),
+        (
+            ["--to", "steel_cycle.csv", "--orders", "orders.csv", "--sequence", "given"],
+            "sequence = given: expected a free sequence",
+        ),
+        (
+            ["--to", "steel_cycle.csv", "--orders", "orders.csv", "--promised", "orders.csv"],
+            "no --promised together",
+        ),
         (["--to", "steel_cycle.csv", "--loads-out", "0"], "--loads-out = 0"),
         (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv"], "brass_cycle.csv"),
         (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv", "--at", "x"], "--at = x"),
@@ -133,6 +141,7 @@ def test_a_cycle_that_breaks_a_rule_is_refused(mixed: Run) -> None:
 )
 def test_wrong_input_is_one_line(mixed: Run, arguments: list[str], said: str) -> None:
     Path("orders.csv").write_text("recipe\nBrass hinges\n")
+    Path("due.csv").write_text("order,recipe,due\nA7,Brass hinges,900\n")
     text = Path("steel_cycle.csv").read_text()
     Path("other.csv").write_text(text.replace("Pickle", "Basin"))
     Path("fine.csv").write_text(text.replace("82.6,", "82.63,"))

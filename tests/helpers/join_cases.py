@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from random import Random
@@ -24,11 +24,12 @@ MOST_MOVES = 8
 
 @dataclass(frozen=True)
 class JoinCase:
-    """A line, a state of it and a cycle, every step of which is named."""
+    """A line, a state of it, a cycle, every step of which is named, and orders."""
 
     problem: Problem
     state: LineState
     cycle: Schedule
+    orders: tuple[Order, ...] = ()
 
 
 def join_case(family: str, seed: int) -> JoinCase | None:
@@ -55,6 +56,22 @@ def join_case(family: str, seed: int) -> JoinCase | None:
     if _size(problem, state, cycle) > MOST_MOVES:
         return None
     return JoinCase(problem, state, cycle)
+
+
+def join_case_with_orders(family: str, seed: int) -> JoinCase | None:
+    """The same with one load ordered, or two; None where that is too large."""
+    case = join_case(family, seed)
+    if case is None:
+        return None
+    rng = Random(f"join orders {family} {seed}")
+    names = [recipe.name for recipe in case.problem.recipes]
+    orders = tuple(
+        Order(rng.choice(names), 1, Fraction(rng.choice((0, 0, rng.randint(0, 80)))), order=f"n{n}")
+        for n in range(rng.choice((1, 1, 2)))
+    )
+    if _size(case.problem, case.state, case.cycle, orders) > MOST_MOVES:
+        return None
+    return replace(case, orders=orders)
 
 
 def search_of(case: JoinCase) -> tuple[list[Candidate], Clock]:
@@ -91,9 +108,11 @@ def _state(problem: Problem, rng: Random, names: list[str]) -> LineState:
     return hoistopt.state_after(found.replay, at)
 
 
-def _size(problem: Problem, state: LineState, cycle: Schedule) -> int:
+def _size(
+    problem: Problem, state: LineState, cycle: Schedule, orders: tuple[Order, ...] = ()
+) -> int:
     """Moves that brute force may have to put into any order."""
-    brute = JoinBrute(problem, state, cycle)
+    brute = JoinBrute(problem, state, cycle, orders=orders)
     left = sum(len(work.recipe.stages) + 1 - work.stage for work in brute.works[: brute.inside])
     most = max(
         sum(

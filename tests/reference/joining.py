@@ -13,7 +13,7 @@ from itertools import permutations
 from math import ceil
 
 from hoistopt.problem import Problem
-from hoistopt.schedule import LineState, Schedule, Step
+from hoistopt.schedule import LineState, Order, Schedule, Step
 
 from .programmes import EVER, Brute, Line, Work
 
@@ -41,11 +41,21 @@ class JoinBrute(Brute):
         Every step names recipe, load, stage and boundaries.
     extra : int
         Loads of each recipe that may enter besides those the cycle needs.
+    orders : tuple of Order
+        Loads that must have entered before the joining, each of them.
     """
 
-    def __init__(self, problem: Problem, state: LineState, cycle: Schedule, extra: int = 0) -> None:
-        super().__init__(problem, state, ())
+    def __init__(
+        self,
+        problem: Problem,
+        state: LineState,
+        cycle: Schedule,
+        extra: int = 0,
+        orders: tuple[Order, ...] = (),
+    ) -> None:
+        super().__init__(problem, state, orders)
         self.inside = len(self.works)
+        self.ordered = range(self.inside - sum(order.count for order in orders), self.inside)
         self.value: tuple[int, int] | None = None
         self.made = self.put = 0
         self.joined_at = 0
@@ -112,15 +122,17 @@ class JoinBrute(Brute):
             return
         if self.value is not None and not self.asked and finish > self.value[1]:
             return
-        for begins in self.begins:
-            self._join(line, stages, begins)
-        fresh: set[str] = set()
+        if all(stages[load] for load in self.ordered):
+            for begins in self.begins:
+                self._join(line, stages, begins)
+        fresh: set[tuple[str, int, bool]] = set()
         for load, stage in enumerate(stages):
             work = self.works[load]
             if stage == 0:  # loads that have not entered are alike
-                if work.recipe.name in fresh:
+                kind = work.recipe.name, work.low, load in self.ordered
+                if kind in fresh:
                     continue
-                fresh.add(work.recipe.name)
+                fresh.add(kind)
             if not self._through(work, stage):
                 for longer in self._steps(line, load, stage):
                     self._before(longer, [s + (n == load) for n, s in enumerate(stages)])

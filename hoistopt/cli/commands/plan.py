@@ -33,7 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--to",
         metavar="MOVES",
         help="file of the moves of a cycle: go over into it, in step as early as can be; where "
-        "loads in the line are of other recipes, after the shortest changeover time",
+        "loads in the line, or ordered, are of other recipes, after the shortest changeover time",
     )
     parser.add_argument(
         "--loads-out",
@@ -165,11 +165,10 @@ def _check(options: argparse.Namespace) -> None:
                 value=options.loads_out,
             )
         return
-    for name in ("orders", "promised"):
-        if getattr(options, name):
-            raise InputError(
-                f"no --{name} together with it",
-                field="--to",
-                value=options.to,
-                way_out="Plan until the line is empty, then from empty into the cycle.",
-            )
+    if options.promised:
+        raise InputError(
+            "no --promised together with it",
+            field="--to",
+            value=options.to,
+            way_out="Place the loads that wait first; the cycle begins from the state after that.",
+        )

@@ -188,6 +188,10 @@ class Board:
             found.append((self._last_start(route) + 1, EVER))
         return merged(found)
 
+    def in_time(self, route: Route, start: int) -> bool:
+        """Whether the hoist is back for the cycle's moves after a move before them."""
+        return start <= self._last_start(route)
+
     def _last_start(self, route: Route) -> int:
         """When a move may start at the latest, for the hoist to be back for the cycle's moves."""
         assert self.joined is not None

@@ -45,8 +45,8 @@ def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> B
 def _put(board: Board, ways: Ways) -> bool:
     """Give the first loads the times known; whether the hoist is back for the cycle."""
     for number, way in enumerate(ways):
-        start, route = way[-1]
-        if board.busy(route, start, start)[-1][0] <= start:
+        # Tables may make the direct way to a move of the cycle long, from any of its moves.
+        if not all(board.in_time(route, start) for start, route in way):
             return False
         try:
             board.put(number, way)
@@ -68,12 +68,14 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     assert instance.join is not None
     usual = instance.join.usual
     out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
-    at = out + _settled(instance) - min([0, *(time for time, _, _ in usual.values())])
+    at = (
+        out + _settled(instance, bool(cleared)) - min([0, *(time for time, _, _ in usual.values())])
+    )
     board = Board(instance, at)
     if not _put(board, cleared):
         return None
     for number, load in enumerate(instance.loads):
-        if not load.enters:
+        if number < len(cleared) or not load.enters:
             continue
         way = []
         for index in load.moves:
@@ -93,8 +95,11 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     return board
 
 
-def _settled(instance: FiniteInstance) -> int:
-    """A time after the last load is out, by which hoist, ends and carriers are ready."""
+def _settled(instance: FiniteInstance, cleared: bool) -> int:
+    """A time after the last load is out, by which hoist, ends and carriers are ready.
+
+    None has to pass in an empty line of which nothing is known, and which had no loads.
+    """
     waits = [0, *(instance.hoist or ()), *instance.rests.values()]
     for end in instance.ends:
         waits += [end.occupied + 1, *(ready for slot in end.ready for ready in slot)]
@@ -103,4 +108,4 @@ def _settled(instance: FiniteInstance) -> int:
         most += max([0, *stock.ready]) + max([0, *stock.ahead.values()])
         most += max([0, *stock.behind.values()])
     known = instance.hoist is not None or bool(instance.resting)
-    return most if known or not all(x.enters for x in instance.loads) else 0
+    return most if known or cleared or not all(x.enters for x in instance.loads) else 0
