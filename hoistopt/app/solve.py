@@ -54,8 +54,6 @@ def solve(
         When the checker refuses the schedule: a fault in hoistopt itself.
     """
     problem, effort = problem_of(line, several=True), effort or Effort()
-    if len(problem.hoists) > 1 and degrees == "best":
-        degrees = (1,)
     with naming(line):
         if degrees == "best":
             chosen = planning.solve(problem, "best", effort=effort)

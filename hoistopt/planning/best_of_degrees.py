@@ -96,7 +96,9 @@ class _Race:
                 long = f"a cycle of it has more than {MOST_MOVES} moves"
                 self.left_out.append(LeftOut(degree, long))
                 continue
-            instance = first if degree == 1 else build_instance(self.problem, degree, self.clock)
+            instance = first
+            if degree > 1:
+                instance = build_instance(self.problem, degree, self.clock, several=True)
             if degree == 1:
                 check_size(instance)
             if degree == 2:
@@ -177,13 +179,16 @@ class _Race:
         chains = self._chains(lane.instance)
         lane.search(clock, self._teller(lane), chains)
         lane.share(self.lanes)
-        self.least = max(self.least, chains.per_set)
+        if chains is not None:
+            self.least = max(self.least, chains.per_set)
         for other in self.lanes:
             other.raise_to(self.least)
         self.patience.hear(lane.degree, lane.mean, lane.least)
 
-    def _chains(self, instance: Instance) -> ChainBound:
-        """What the hoist can do in a row, which is the same at every degree."""
+    def _chains(self, instance: Instance) -> ChainBound | None:
+        """What one hoist can do in a row, which is the same at every degree."""
+        if instance.several is not None:
+            return None
         if self._shared is None:
             self._shared = ChainBound(instance)
         return self._shared

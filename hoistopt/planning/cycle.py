@@ -38,8 +38,7 @@ def solve(
         The line and its recipes.
     degree : int or "best"
         Sets of loads entering per cycle; for one recipe, loads per cycle. "best": that with
-        the least mean time per load of all that the line gives reason to try; of a line with
-        several hoists 1.
+        the least mean time per load of all that the line gives reason to try.
     time_limit : float, optional
         Seconds of search, for all degrees together; the best schedule found by then comes
         back with its gap. Without one the search ends with a proof; that for the best
@@ -89,8 +88,6 @@ def solve(
     seconds = seconds_for(runnable)
     clock = Clock(effort)
     instance = None
-    if degree == "best" and len(problem.hoists) > 1:
-        degree = 1  # degrees are compared for one hoist only
     if degree == "best":
         result = solve_best_degree(problem, effort)
     elif isinstance(degree, str):

@@ -9,7 +9,7 @@ from ..base.clock import Clock
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle
+from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle, lowest_of_several
 from .found import Tell, result_of
 from .result import Result
 
@@ -38,7 +38,8 @@ class Lane:
 
     def __init__(self, instance: Instance, clock: Clock) -> None:
         self.instance = instance
-        self.bound = lowest_cycle(instance, clock)
+        lowest = lowest_cycle if instance.several is None else lowest_of_several
+        self.bound = lowest(instance, clock)
         self.schedule: Schedule | None = None
         self.infeasible = False
         self.searched = 0.0
@@ -70,7 +71,7 @@ class Lane:
         """Whether a cycle better than one of that mean may still be found here."""
         return not self.closed and (mean is None or self.least < mean)
 
-    def search(self, clock: Clock, tell: Tell, chains: ChainBound) -> None:
+    def search(self, clock: Clock, tell: Tell, chains: ChainBound | None) -> None:
         """Search on from what is known, until the clock is over."""
         again = self.turns > 0 and self.own
         other = clock.part(seed=(clock.seed + self.turns) % 2**31)

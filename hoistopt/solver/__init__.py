@@ -8,6 +8,7 @@ from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed
 from .found import Found
 from .model.build import build_model, lowest_cycle
+from .several.bounds import lower_bound as lowest_of_several
 from .size import model_bytes
 
 __all__ = [
@@ -19,6 +20,7 @@ __all__ = [
     "least_cycle",
     "least_per_set",
     "lowest_cycle",
+    "lowest_of_several",
     "model_bytes",
     "retimed",
     "run_model",

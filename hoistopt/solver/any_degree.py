@@ -16,6 +16,7 @@ from fractions import Fraction
 from ..base.clock import Clock
 from ..instance import Instance
 from .bounds import cheapest_assignment, return_costs, succession_costs, turn_costs
+from .several import bounds as several_bounds
 
 
 def least_per_set(instance: Instance, clock: Clock | None = None) -> Fraction:
@@ -39,6 +40,9 @@ def least_per_set(instance: Instance, clock: Clock | None = None) -> Fraction:
     best = Fraction(max(1, instance.shortest), sets)
     count = len(instance.moves) // sets
     events = range(len(instance.moves))
+    if instance.several is not None:
+        work = _least(several_bounds.succession_costs(instance), events, events, count)
+        return max(best, Fraction(work, len(instance.several)))
     best = max(best, Fraction(_least(succession_costs(instance), events, events, count)))
     if clock is not None:
         clock.check()

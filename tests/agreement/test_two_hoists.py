@@ -18,7 +18,7 @@ from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.checker import replay
 from hoistopt.instance import build_instance
 from hoistopt.instance.several import Several
-from hoistopt.solver import least_cycle
+from hoistopt.solver import copied, least_cycle, least_per_set
 from hoistopt.solver.several.incumbent import GivingWay
 from hoistopt.solver.several.looks import look
 from tests.reference import several
@@ -182,3 +182,35 @@ def test_an_answer_with_a_clearance_short_by_a_tick_is_refused() -> None:
             seen = replay(problem, replace(schedule, travels=(*others, late)))
             refused += any(v.rule == "clearance" for v in seen.violations)
     assert refused > 5
+
+
+def test_degrees_of_several_hoists_are_compared() -> None:
+    """A cycle run twice is one of degree 2, clean; no bound over all degrees is above any."""
+    compared = 0
+    for seed in range(24):
+        line = several.draw(seed)
+        try:
+            problem = line.problem()
+            one = build_instance(problem, several=True)
+            two = build_instance(problem, 2, several=True)
+        except (InputError, InfeasibleError):
+            continue
+        first = least_cycle(one, Clock(Effort(20, 1)))
+        second = least_cycle(two, Clock(Effort(2, 1)))
+        if first.schedule is None or second.schedule is None:
+            continue
+        assert replay(problem, copied(first.schedule, 2)).clean, line
+        least = least_per_set(two)
+        assert least <= first.schedule.cycle and 2 * least <= second.schedule.cycle, line
+        compared += 1
+    assert compared >= 8
+
+
+def test_the_best_degree_uses_both_zinc_tanks() -> None:
+    problem = hoistopt.load_problem("problems/several/two_hoists.toml")
+    found = hoistopt.solve(problem, "best", time_limit=30, workers=1)
+    assert found.choice is not None and found.replay is not None
+    assert found.degree % 2 == 0 and found.replay.clean
+    by_degree = {result.degree: result for result in found.choice.results}
+    assert found.time_per_load < by_degree[1].time_per_load
+    assert {"Zinc 1", "Zinc 2"} <= {step.source for step in found.schedule.steps}

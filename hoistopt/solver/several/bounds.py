@@ -70,9 +70,13 @@ def _longest_move(instance: Instance) -> int:
 
 def hoist_work(instance: Instance) -> int:
     """All moves, each with the empty travel to a next one of the same hoist, shared out."""
+    return -(-cheapest_assignment(succession_costs(instance)) // len(_of(instance)))
+
+
+def succession_costs(instance: Instance) -> list[list[int]]:
+    """Of every two moves the least time from one to a next one by the same hoist."""
     several = _of(instance)
-    costs = [[_next(several, a, b) for b in instance.moves] for a in instance.moves]
-    return -(-cheapest_assignment(costs) // len(several))
+    return [[_next(several, a, b) for b in instance.moves] for a in instance.moves]
 
 
 def _next(several: Several, a: Move, b: Move) -> int:

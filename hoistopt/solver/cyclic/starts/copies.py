@@ -71,7 +71,13 @@ def copied(schedule: Schedule, degree: int) -> Schedule:
                 load=(copy - since) % degree * loads + load,
                 stage=step.stage,
                 boundaries=None if step.boundaries is None else -((copy - behind) // degree),
+                hoist=step.hoist,
             )
             for copy in range(degree)
         ]
-    return Schedule(schedule.cycle * degree, schedule.ticks_per_unit, tuple(steps))
+    travels = tuple(
+        replace(travel, start=travel.start + copy * schedule.cycle)
+        for copy in range(degree)
+        for travel in schedule.travels
+    )
+    return Schedule(schedule.cycle * degree, schedule.ticks_per_unit, tuple(steps), travels)
