@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 # Sizes in inches.
 WIDTH, PANEL, BETWEEN, ABOVE, BELOW = 11.0, 2.1, 0.5, 0.9, 0.55
+MINUTE = 60_000_000
+"""In microseconds."""
 MOST_STOPS = 2000
 """Stops that are drawn, the longest ones."""
 
@@ -42,7 +44,7 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
             figure.add_axes((0.07, bottom / height, 0.9, PANEL / height))
             for bottom in (below + PANEL + BETWEEN, below)
         )
-        rates = [60 * stretch.loads / minutes for stretch in stretches]
+        rates = _rates(found, minutes)
         edges = np.concatenate([begins, begins[-1:] + width])
         filled = _with_gaps(begins, width, np.array(rates))
         loads.stairs(*filled, color=TEXT, linewidth=1.2, baseline=None, gid="loads", zorder=3)
@@ -70,6 +72,23 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
         head(figure, found, f"run chart, a step is {_words(minutes)}   ·   {stopped}")
         add_footer(figure, problem, 0.02 * WIDTH, 0.1)
     return figure
+
+
+def _rates(found: JudgedLog, minutes: int) -> list[float]:
+    """Loads an hour of each stretch; the first and the last may be seen in part only."""
+    import polars as pl
+
+    log = found.log
+    times = local(pl.col("time"), log.zone).cast(pl.Int64)
+    first, last = log.frame.select(first=times.min(), last=times.max()).row(0)
+    width = minutes * MINUTE
+    rates = []
+    for stretch in found.chart[1]:
+        assert stretch.begin is not None
+        part = min(stretch.begin + width, last) - max(stretch.begin, first)
+        # Of a few moments nobody can tell a rate.
+        rates.append(60 * MINUTE * stretch.loads / max(part, width / 4))
+    return rates
 
 
 def _with_gaps(

@@ -158,7 +158,6 @@ def _unexplained(found: JudgedLog) -> list[str]:
         said.append("Every row could be read, and every event explained.")
     if found.joined:
         said.append(
-            f"{found.joined} times an event is missing and the load was followed on, as no other "
-            "could be meant."
+            f"Loads followed on over a missing event, as no other could be meant: {found.joined}."
         )
     return said
