@@ -114,17 +114,17 @@ def earliest_starts(graph: EventGraph, cycle: int) -> tuple[int, ...] | None:
     """The earliest start of every move at a cycle time, the anchor's being 0.
 
     None where the order of moves cannot run at that cycle time. Every start is the
-    longest path from the anchor, so no schedule of this order has any move earlier.
-
-    Raises
-    ------
-    ValueError
-        When some move is not reached from the anchor: its start has no earliest time.
+    longest path from the anchor, so no schedule of this order has any move earlier. Moves that
+    nothing binds to the anchor, as of a hoist that has nothing to do with the others, have no
+    earliest start: they start so long before that they are in nobody's way.
     """
     if not possible(graph, Fraction(cycle)):
         return None
-    found = paths_from(graph.anchor, graph.nodes, graph.weights(Fraction(cycle)))
-    starts = tuple(start for start in found if start is not None)
-    if len(starts) < graph.nodes:
-        raise ValueError("a move that nothing binds to the anchor")
-    return starts
+    weights = graph.weights(Fraction(cycle))
+    found = paths_from(graph.anchor, graph.nodes, weights)
+    free = [node for node, start in enumerate(found) if start is None]
+    if free:
+        early = -sum(abs(weight) for _, _, weight in weights) - 1
+        bound = [*weights, *((graph.anchor, node, early) for node in free)]
+        found = paths_from(graph.anchor, graph.nodes, bound)
+    return tuple(start for start in found if start is not None)

@@ -186,7 +186,7 @@ def test_amounts(text: str | int, amount: Amount) -> None:
     assert amount_of(text) == amount
 
 
-@pytest.mark.parametrize("wrong", ["", "0", "-3", "0%", "101%", "ten", "1e3", "5 s", -1, True])
+@pytest.mark.parametrize("wrong", ["", "0", "-3", "0%", "101%", "ten", "1e3", "-5 s", -1, True])
 def test_amounts_that_are_none_are_refused(wrong: str | int) -> None:
     with pytest.raises(InputError, match="a share above 0 %"):
         amount_of(wrong)
