@@ -19,6 +19,33 @@ ABANDONED = 60.0
 the whole file takes far less."""
 
 
+def read_at_most(path: Path, most: int) -> bytes:
+    """The content of a regular file, of a larger one so many bytes and one more.
+
+    Raises
+    ------
+    InputError
+        When there is no such file, or it is no regular one, or cannot be read.
+    """
+    try:
+        # Before it is opened: a pipe that nobody writes to would be waited for.
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise InputError(
+                "a file on disk, not a directory, pipe or device",
+                file=path,
+                way_out="Save it in a file first.",
+            )
+        with path.open("rb") as stream:
+            return stream.read(most + 1)
+    except FileNotFoundError:
+        raise InputError(
+            "a file, but there is none", file=path, way_out="Check the path."
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(f"a readable file ({reason})", file=path) from None
+
+
 def check_target(path: str | Path) -> Path:
     """The real path behind `path`, if a file could be written there.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import stat
 from collections.abc import Sequence
 from pathlib import Path
 
 from .errors import InputError
+from .files import read_at_most
 
 MOST_BYTES = 5_000_000
 STANDING = (
@@ -33,28 +33,13 @@ def read_text(path: Path, most: int = MOST_BYTES) -> str:
     InputError
         When there is no such file, or it is too large, unreadable or no text.
     """
+    content = read_at_most(path, most)
+    if len(content) > most:
+        raise InputError(f"a file of at most {most // 1_000_000} MB", file=path)
     try:
-        # Before it is opened: a pipe that nobody writes to would be waited for.
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise InputError(
-                "a file on disk, not a directory, pipe or device",
-                file=path,
-                way_out="Save it in a file first.",
-            )
-        with path.open("rb") as stream:
-            content = stream.read(most + 1)
-        if len(content) > most:
-            raise InputError(f"a file of at most {most // 1_000_000} MB", file=path)
         return content.decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(
-            "a file, but there is none", file=path, way_out="Check the path."
-        ) from None
     except UnicodeDecodeError:
         raise InputError("a text file in UTF-8", file=path) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"a readable file ({reason})", file=path) from None
 
 
 def clean(text: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import codecs
 import gzip
 import io
-import stat
 import zlib
 from pathlib import Path
 
 from ..base.errors import InputError
+from ..base.files import read_at_most
 from ..base.workbook.package import is_workbook
 from ..base.workbook.sheet import MOST_ROWS
 from ..base.workbook.table_text import table_text
@@ -35,19 +35,7 @@ def content(path: Path) -> bytes:
     """
     if is_workbook(path):
         return table_text(path, SHEETS, dates=True, most=MOST_ROWS).encode()
-    try:
-        # Before it is opened: a pipe that nobody writes to would be waited for.
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise InputError("a file on disk, not a directory, pipe or device", file=path)
-        with path.open("rb") as stream:
-            found = stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise InputError(
-            "a file, but there is none", file=path, way_out="Check the path."
-        ) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"a readable file ({reason})", file=path) from None
+    found = read_at_most(path, MOST_BYTES)
     if found.startswith(GZIP):
         found = _unpacked(found, path)
     if len(found) > MOST_BYTES:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-import stat
 import zipfile
 from pathlib import Path
 
 from ..errors import InputError
+from ..files import read_at_most
 
 EXTRA, PURPOSE = "workbook", "to read and write workbooks"
 """Of the library openpyxl."""
@@ -73,18 +73,7 @@ def broken(path: Path, error: Exception) -> InputError:
 
 
 def _content(path: Path) -> bytes:
-    try:
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise InputError("a file on disk, not a directory, pipe or device", file=path)
-        with path.open("rb") as stream:
-            content = stream.read(MOST_PACKED + 1)
-    except FileNotFoundError:
-        raise InputError(
-            "a file, but there is none", file=path, way_out="Check the path."
-        ) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"a readable file ({reason})", file=path) from None
+    content = read_at_most(path, MOST_PACKED)
     if len(content) > MOST_PACKED:
         raise InputError(f"a workbook of at most {MOST_PACKED // 1_000_000} MB", file=path)
     return content

@@ -13,6 +13,7 @@ from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step
 from ..joining import line_of
 from ..names import for_comment
+from ..several.table import SeveralTable
 from ..table import SequencerTable
 from .csv_back import table_from_csv
 from .failed import ExportFailed
@@ -99,8 +100,9 @@ def schedule_of(problem: Problem, table: SequencerTable) -> Schedule:
     return Schedule(table.cycle, table.unit.per_unit_of(problem), steps)
 
 
-def as_exported(problem: Problem, table: SequencerTable) -> Problem:
+def as_exported(problem: Problem, table: SequencerTable | SeveralTable) -> Problem:
     """The line with the windows and drips of its stages as the table states them."""
+    rows = table.rows if isinstance(table, SequencerTable) else table.steps
     data = problem.to_data()
     stages: dict[tuple[str, int], dict[str, Any]] = {
         (recipe["name"], number): stage
@@ -108,7 +110,7 @@ def as_exported(problem: Problem, table: SequencerTable) -> Problem:
         for number, stage in enumerate(recipe["stage"], start=1)
     }
     dripping: dict[tuple[str, int], int] = {}
-    for step in table.rows:
+    for step in rows:
         key = (table.recipes[step.recipe - 1], step.stage)
         stage = stages.get(key)
         if stage is None:

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 from ...checker import Refused, Replay, accepted
 from ...problem import Problem
-from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step, Travel
 from ..names import for_comment
 from ..several.table import HoistMotion, SeveralTable
 from .failed import ExportFailed
+from .proof import as_exported
 from .several import several_from_csv, several_from_json
 from .several_programs import several_from_plcopen, several_from_st
 
@@ -56,7 +54,7 @@ def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -
     for hoist, numbers in numbers_of(back).items():
         if summed_up(numbers) != sums.get(hoist):
             raise ExportFailed(f"the {form} file has a wrong check sum of hoist {hoist}")
-    for name, line in (("stated", problem), ("exported", _as_exported(problem, back))):
+    for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
         try:
             _same_feeding(back, accepted(line, schedule_of_several(line, back)), form)
         except Refused as refused:
@@ -118,33 +116,6 @@ def schedule_of_several(problem: Problem, table: SeveralTable) -> Schedule:
 
 def _position(problem: Problem, name: str) -> Fraction:
     return Fraction(problem.station_by_name[name].position or 0)
-
-
-def _as_exported(problem: Problem, table: SeveralTable) -> Problem:
-    """The line with the windows and drips of its stages as the tables state them."""
-    data = problem.to_data()
-    stages: dict[tuple[str, int], dict[str, Any]] = {
-        (recipe["name"], number): stage
-        for recipe in data["recipe"]
-        for number, stage in enumerate(recipe["stage"], start=1)
-    }
-    dripping: dict[tuple[str, int], int] = {}
-    for motion in table.steps:
-        key = (table.recipes[motion.recipe - 1], motion.stage)
-        stage = stages.get(key)
-        if stage is None:
-            continue
-        stage.pop("nominal", None)  # may lie outside the narrower window; no rule asks for it
-        stage["min"] = table.unit.decimal(motion.least, problem, up=True)
-        if motion.most is not None:
-            stage["max"] = table.unit.decimal(motion.most, problem, up=False)
-        # Where a crossing asks for more, it does so by itself.
-        dripping[key] = min(motion.drip, dripping.get(key, motion.drip))
-        stage["drip"] = table.unit.decimal(dripping[key], problem, up=True)
-    # Windows on a finer grid than the line's must not make a finer tick of it.
-    tick = 1 / ticks_per_unit(problem)
-    data["tick"] = Decimal(tick.numerator) / Decimal(tick.denominator)
-    return Problem.from_data(data)
 
 
 def _same_feeding(table: SeveralTable, seen: Replay, form: str) -> None:
