@@ -106,7 +106,12 @@ def read_times(
     if len(sources) == 1 and starts_as_list(sources[0]):
         return read_stopwatch(sources[0], problem, hoist)
     mapping = read_mapping(problem) if words is None else words(problem)
-    log = read_log(sources, mapping)
+    try:
+        log = read_log(sources, mapping)
+    except InputError as error:
+        if error.field == "header":
+            error.expected += ", as it is no stopwatch list, which has from, to, loaded and time"
+        raise
     with naming_file(str(sources[0])):
         readings = logged_times(log, problem, hoist)
     return replace(readings, notes=(*said_of(log), *readings.notes))
