@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from ...base.decimals import told
 from ...base.text import STANDING, listed
+from ...problem import Problem
 from .dwells import DwellRow, tightest
 
 __all__ = ["STANDING", "cautions", "standing"]
@@ -19,6 +20,13 @@ IN_FULL = (
     "The bound on the cycle time counts the gaining of top speed in full whenever a hoist gives "
     "way to another; over short ways less time is needed, so a slightly shorter cycle may exist."
 )
+
+
+def counts_in_full(problem: Problem) -> bool:
+    """Whether the search gives hoists more time to give way than they need; see `IN_FULL`."""
+    hoists = problem.hoists
+    gaining = any(h.empty and h.empty.acceleration is not None for h in hoists)
+    return len(hoists) > 1 and gaining
 
 
 def standing(several: bool) -> list[str]:
