@@ -113,7 +113,8 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
                 "no cycle time in a programme, which runs once",
                 field=row.place("cycle_time"),
                 value=row.cells["cycle_time"],
-                way_out=f'Take out the line "# {PROGRAMME}", or the column.',
+                way_out=f'If this is a cycle, take out a line "# {PROGRAMME}" and give it where a '
+                "cycle is asked for, as by --to; else take out the column.",
             )
     repeats = _repeats(comments, problem.unit, decimal_comma=rows[0].decimal_comma)
     return build_programme(problem, [_move(row, problem) for row in rows], repeats)

@@ -106,6 +106,7 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
             "no cycle time in a programme, which runs once",
             field="cycle_time",
             value=data["cycle_time"],
+            way_out="A cycle goes where one is asked for, as by --to.",
         )
     return build_programme(
         problem,

@@ -70,6 +70,12 @@ def read_state(path: str | Path, problem: Problem) -> LineState:
     text = read_text(path)
     with naming_file(path):
         data = parse_json(text) if is_json(path, text) else read_toml(path, _SHAPE)
+        if isinstance(data, dict) and "moves" in data:
+            raise InputError(
+                "a state of the line; these are moves",
+                field="moves",
+                way_out="Of a cycle that is under way, say when: --at TIME takes its state.",
+            )
         return state_from_data(data, problem)
 
 

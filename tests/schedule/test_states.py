@@ -215,3 +215,11 @@ def test_a_dwell_beyond_its_maximum_is_allowed_and_named(stood: Any, said: str |
     assert len(told) == (said is not None)
     if said is not None:
         assert said in told[0] and "Load 1 of A in Bath" in told[0] and "60 s" in told[0]
+
+
+def test_moves_are_no_state(tmp_path: Path) -> None:
+    path = tmp_path / "cycle.json"
+    path.write_text('{"cycle_time": 234, "moves": []}', encoding="utf-8")
+    with pytest.raises(InputError, match="these are moves") as told:
+        hoistopt.read_state(path, hoistopt.load_problem("problems/three_tanks_dryer.toml"))
+    assert "--at TIME" in str(told.value)
