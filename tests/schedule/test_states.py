@@ -16,6 +16,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
 from hoistopt.schedule.state_checks import overstays
 from hoistopt.schedule.state_files import state_from_data, state_to_data
+from tests.helpers.command import PROBLEMS
 from tests.helpers.small_line import small_line
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
@@ -221,5 +222,5 @@ def test_moves_are_no_state(tmp_path: Path) -> None:
     path = tmp_path / "cycle.json"
     path.write_text('{"cycle_time": 234, "moves": []}', encoding="utf-8")
     with pytest.raises(InputError, match="these are moves") as told:
-        hoistopt.read_state(path, hoistopt.load_problem("problems/three_tanks_dryer.toml"))
+        hoistopt.read_state(path, hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml"))
     assert "--at TIME" in str(told.value)
