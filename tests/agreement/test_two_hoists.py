@@ -12,13 +12,14 @@ from dataclasses import replace
 import pytest
 
 import hoistopt
-from hoistopt.base.clock import Clock
+from hoistopt.base.clock import Clock, OutOfTime
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.checker import replay
 from hoistopt.instance import build_instance
 from hoistopt.instance.several import Several
 from hoistopt.solver import copied, least_cycle, least_per_set
+from hoistopt.solver.several import search
 from hoistopt.solver.several.incumbent import GivingWay
 from hoistopt.solver.several.looks import look
 from tests.reference import several
@@ -214,3 +215,30 @@ def test_the_best_degree_uses_both_zinc_tanks() -> None:
     by_degree = {result.degree: result for result in found.choice.results}
     assert found.time_per_load < by_degree[1].time_per_load
     assert {"Zinc 1", "Zinc 2"} <= {step.source for step in found.schedule.steps}
+
+
+def test_a_model_that_is_not_built_in_time_does_not_end_the_search(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Rounds go on until the proof, although stock CP-SAT never gets its turn."""
+    asked = []
+
+    def late(*_: object, **__: object) -> None:
+        asked.append(1)
+        raise OutOfTime
+
+    monkeypatch.setattr(search, "look", late)
+    monkeypatch.setattr(search, "MANY_MOVES", 0)
+    monkeypatch.setattr(search, "ROUND", 0.01)
+    proved = 0
+    for seed in range(6):
+        line = several.draw(seed)
+        try:
+            instance = build_instance(line.problem(), several=True)
+        except (InputError, InfeasibleError):
+            continue
+        found = least_cycle(instance, Clock(Effort(20, 1)))
+        if found.schedule is not None:
+            assert found.status == "optimal", line
+            proved += 1
+    assert proved >= 2 and asked

@@ -91,8 +91,10 @@ def _closed(instance: Instance, incumbent: GivingWay, clock: Clock, search: Sear
             return "infeasible"
         if incumbent.closed or clock.over:
             break
-        part = clock.part(seconds * STOCK_SHARE)
-        look(instance, incumbent, part, plainly=False, whole=True)
+        # Of a large line the model itself may take longer to build: the next turn is longer.
+        with suppress(OutOfTime):
+            part = clock.part(seconds * STOCK_SHARE)
+            look(instance, incumbent, part, plainly=False, whole=True)
         seconds *= LONGER
     return "unknown"
 
