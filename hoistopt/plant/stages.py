@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..base.shares import Share, wilson
 from ..problem import Problem
-from .stays import Stays, window
+from .stays import ALIKE, Stays, window
 from .ways import Place
 
 if TYPE_CHECKING:
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 LEAST_FOR_PERCENTILES = 741
 """Stays from which on the outer percentiles lie among those seen: 1 / 0.135 %."""
 LOW, HIGH = 0.00135, 0.99865
-DAY = 86_400_000_000
 
 
 @dataclass(frozen=True)
@@ -116,7 +115,7 @@ def stage_figures(stays: Stays, problem: Problem) -> list[StageFigures]:
         high=dwell.quantile(HIGH, "linear"),
         **worst,
     )
-    spread = _spread_by_day(frame.filter(judged))
+    spread = _spread(frame.filter(judged), ALIKE[stays.alike])
     rows = {row["place"]: row for row in table.iter_rows(named=True)}
     order = {
         (recipe.name, n): (r, n) for r, recipe in enumerate(problem.recipes) for n in range(301)
@@ -142,18 +141,19 @@ def all_within(stays: Stays) -> Share:
     good = frame.filter(pl.col("verdict") == "within").height
     if not len(frame):
         return Share(0, 0, 0.0, 1.0)
-    effect = _spread_by_day(frame)[0]
+    effect = _spread(frame, ALIKE[stays.alike])[0]
     return Share(good, len(frame), *wilson(good / len(frame), len(frame) / effect))
 
 
-def _spread_by_day(frame: pl.DataFrame) -> dict[int, float]:
-    """How many times more the share out of window differs from day to day than by chance.
+def _spread(frame: pl.DataFrame, length: int) -> dict[int, float]:
+    """How many times more the share out of window differs from day to day, or from one stretch of
+    this length to the next, than by chance.
 
     The design effect of L. Kish (1965), "Survey Sampling", Wiley: loads of one day fare alike.
     """
     import polars as pl
 
-    days = frame.group_by("place", day=pl.col("out") // DAY).agg(
+    days = frame.group_by("place", day=pl.col("out") // length).agg(
         stays=pl.len(), out=(pl.col("verdict") != "within").sum()
     )
     share = pl.col("out").sum().over("place") / pl.col("stays").sum().over("place")

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from math import ceil, floor
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
+from ..base.shares import LEAST_GROUPS
 from ..problem import Problem, Stage
 from .faults import Fault, Faults
 from .visits import Visits
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
 
 SECOND = 1_000_000
 """Microseconds."""
+ALIKE = {"hour": 3600 * SECOND, "day": 86_400 * SECOND}
 VERDICTS = ("within", "under", "over", "not judged")
 UNSEEN = ("when it was set down is not in the log", "when it was lifted is not in the log")
 CLOCK = "the clock was set back while it stood"
@@ -54,6 +57,13 @@ class Stays:
     places: list[Place]
     resolution: int
     faults: Faults
+
+    @cached_property
+    def alike(self) -> Literal["day", "hour"]:
+        """How long loads fare alike, for what a share is worth: an hour in a short log."""
+        ends = self.frame.get_column("out").drop_nulls()
+        span = 0 if not len(ends) else int(str(ends.max())) - int(str(ends.min()))
+        return "day" if span >= LEAST_GROUPS * ALIKE["day"] else "hour"
 
 
 def window(stage: Stage, problem: Problem) -> tuple[int, int | None]:

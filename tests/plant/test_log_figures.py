@@ -138,6 +138,7 @@ def numbers(way: str, recipe: str | None = None) -> list[object]:
     return [place.number if isinstance(place, Place) else place for place in fitted.places]
 
 
+@pytest.mark.quick
 def test_stages_are_found_by_the_way_alone() -> None:
     assert numbers("iARBRCi") == [None, 1, 2, 3, 4, 5, None]
     assert numbers("RBR") == [2, 3, 4]  # seen in part: only there do they stand in this order

@@ -16,7 +16,8 @@ CAPABILITY = (
 )
 MEANING = (
     "A stay is counted from the event lower, taken for the end of lowering, to the event lift, "
-    "taken for the start of lifting. A controller that logs other moments shifts every dwell."
+    "taken for the start of lifting. A controller that logs other moments shifts every dwell. A "
+    "clock set forward cannot be told from a stop."
 )
 
 
@@ -64,7 +65,8 @@ def _kept(found: JudgedLog) -> str:
     over = sum(stage.over for stage in found.stages)
     return (
         f"{whole.loads} stays judged: {over} over their maximum, {under} under their minimum, "
-        f"{_percent(whole.share)} within their windows ({_interval(whole)}, as days differ)."
+        f"{_percent(whole.share)} within their windows ({_interval(whole)}, as "
+        f"{found.stays.alike}s differ)."
     )
 
 
@@ -138,8 +140,8 @@ def _stopped(found: JudgedLog) -> list[str]:
     over = sum(stop.over for stop in loaded)
     cost = (
         f" Those with loads inside cost {hours(sum(stop.length for stop in loaded)):f} h, in which "
-        f"the line makes {rounded(lost, 1):f} loads at its usual rate, and {over} stays that "
-        "lasted through one were over their maximum."
+        f"the line makes {rounded(lost, 1):f} loads at its usual rate, and "
+        f"{counted(over, 'stay')} that lasted through one ended over the maximum."
     )
     return [f"{said}.{cost if loaded else ''} {rule}"]
 
@@ -148,7 +150,7 @@ def _unexplained(found: JudgedLog) -> list[str]:
     count = len(found.faults.listed) + found.faults.unlisted
     said = []
     if found.log.left_out:
-        said.append(f"{found.log.left_out} rows were left out, as the mapping says.")
+        said.append(f"Rows left out, as the mapping says: {found.log.left_out}.")
     if count:
         said.append(
             f"{count} {'row or event' if count == 1 else 'rows or events'} could not be read or "
