@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Literal
 
@@ -62,9 +63,8 @@ class HandedOver:
         starts = [schedule.time(step.start) * units for step in schedule]
         if isinstance(table, SeveralTable):
             whole: Sequence[int] = [m.planned % table.cycle for m in table.steps]
-            whole, starts = sorted(whole), sorted(starts)
-        else:
-            whole = [step.start for step in table.steps]
+            return self._of_several(table, before, sorted(starts), sorted(whole))
+        whole = [step.start for step in table.steps]
         moved = sum(a != b for a, b in zip(starts, whole, strict=True))
         if not moved and before == table.cycle:
             return []
@@ -73,6 +73,32 @@ class HandedOver:
             f"In whole {label}: {moved} of {len(starts)} starts moved, cycle time "
             f"{told(before)} becomes {table.cycle} {self._counted}. The checker accepts it."
         ]
+
+    def _of_several(
+        self,
+        table: SeveralTable,
+        before: Fraction,
+        starts: Sequence[Fraction],
+        whole: Sequence[int],
+    ) -> list[str]:
+        """What waiting for one another did to the schedule, and who follows whom."""
+        moved = sum(a != b for a, b in zip(starts, whole, strict=True))
+        becomes = (
+            f"the cycle time stays {table.cycle}"
+            if before == table.cycle
+            else f"the cycle time {told(before)} becomes {table.cycle}"
+        )
+        found = [
+            f"In whole {table.unit.label}, with hoists that wait for one another: {moved} of "
+            f"{len(starts)} starts moved, {becomes} {self._counted}. The checker accepts it."
+        ]
+        waits = [one for h in table.hoists for m in h.motions for one in m.releases]
+        follow = sum(one.left is not None for one in waits)
+        found.append(
+            f"{len(waits)} release signal{'s' * (len(waits) != 1)} between {len(table.hoists)} "
+            f"hoists, {follow} of them to follow one that has not arrived yet."
+        )
+        return found
 
     def _of_a_list(self, table: SequencerTable, programme: Programme) -> list[str]:
         """How long the list is, and what follows it."""
