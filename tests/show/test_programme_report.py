@@ -17,8 +17,10 @@ import hoistopt
 from hoistopt import Between, HoistAt, LineState, Order, Programme, Standing
 from hoistopt.planning.plan_result import Plan
 from hoistopt.schedule import Carried
+from hoistopt.show.programme.cautions import cautions
 from hoistopt.show.programme.orders import order_rows, spans
 from hoistopt.show.programme.planned import PlannedAnswer
+from tests.helpers.checked_line import LOADED, usual_line
 from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.sequenced import HOSTILE, crowded, dryer, solved
 
@@ -263,3 +265,14 @@ def test_the_page_of_a_recovery_does_not_say_that_every_rule_is_kept() -> None:
     said = "rule kept but the maxima of lost loads, L7."
     assert text.count(f"Every {said}") == 1 and text.count(f"found every {said}") == 1
     assert "rule kept." not in text
+
+
+def test_every_dwell_that_leaves_no_margin_is_named(tmp_path: Path) -> None:
+    problem = usual_line()
+    path = tmp_path / "full.csv"
+    starts = ("0,Bench,A", f"{LOADED + 60},A,B", f"{2 * LOADED + 140},B,Bench")
+    path.write_text("\n".join(("# programme", "start,from,to", *starts)), encoding="utf-8")
+    seen = hoistopt.replay_programme(problem, hoistopt.read_programme(path, problem))
+    assert seen.violations == ()
+    (told,) = [text for text in cautions(seen) if text.startswith("No margin")]
+    assert told.startswith("No margin: load 1 in A and B for all of the maximum")

@@ -9,7 +9,7 @@ from ...base.decimals import as_decimal, told
 from ...base.text import STANDING, listed
 from ...checker import Overstay, ProgrammeReplay
 from ...schedule.state_checks import overstays
-from .rows import load_rows, tick_of
+from .rows import tick_of, without_margin
 
 
 def cautions(seen: ProgrammeReplay) -> list[str]:
@@ -18,13 +18,9 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
     lost = {one.load for one in seen.overstays}
     found = [text for text in (lost_caution(seen),) if text is not None]
     found += overstays(problem, seen.state, besides=lost)
-    tight = [
-        row
-        for row in load_rows(seen)
-        if row.margin is not None and row.margin <= 0 and row.load not in lost
-    ]
+    tight = {load: names for load, names in without_margin(seen).items() if load not in lost}
     if tight:
-        dwells = [f"load {row.load} in {row.tightest}" for row in tight[:8]]
+        dwells = [f"load {load} in {listed(names)}" for load, names in tight.items()][:8]
         more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
         found.append(
             f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; "

@@ -101,12 +101,7 @@ def load_rows(seen: ProgrammeReplay) -> list[LoadRow]:
     entered = {run.load: run.start for run in seen.runs if run.stage == 0}
     rows = []
     for load, recipe in sorted(recipes.items()):
-        margins = [
-            (stay.most - (stay.until - stay.since.least), stay.label)
-            for stay in seen.stays
-            if stay.load == load and stay.most is not None and stay.until is not None
-        ]
-        margin, tightest = min(margins, default=(None, ""))
+        margin, tightest = min(_margins(seen, load), default=(None, ""))
         rows.append(
             LoadRow(
                 load=load,
@@ -118,6 +113,27 @@ def load_rows(seen: ProgrammeReplay) -> list[LoadRow]:
             )
         )
     return rows
+
+
+def _margins(seen: ProgrammeReplay, load: int) -> list[tuple[Fraction, str]]:
+    """How far below its maximum each dwell of a load stays, and the label of its stage."""
+    return [
+        (stay.most - (stay.until - stay.since.least), stay.label)
+        for stay in seen.stays
+        if stay.load == load and stay.most is not None and stay.until is not None
+    ]
+
+
+def without_margin(seen: ProgrammeReplay) -> dict[int, list[str]]:
+    """By load the stages in which it stays for all of the maximum, to within a tick."""
+    tick = tick_of(seen)
+    found: dict[int, list[str]] = {}
+    for load in sorted({stay.load for stay in seen.stays}):
+        margins = _margins(seen, load)
+        labels = [label for margin, label in margins if as_decimal(margin, tick, "down") <= 0]
+        if labels:
+            found[load] = labels
+    return found
 
 
 def busy_share(seen: ProgrammeReplay) -> Fraction:
