@@ -22,8 +22,7 @@ from tests.helpers.interleavings import Interleavings
 from tests.helpers.several_tables import drawn, example, without_one
 
 
-@pytest.mark.parametrize("form", ["csv", "json"])
-@pytest.mark.parametrize("unit", ["ms", "ds"])
+@pytest.mark.parametrize(("form", "unit"), [("csv", "ms"), ("json", "ds")])
 def test_what_a_file_says_is_accepted(form: str, unit: str) -> None:
     problem, schedule = example()
     table = several_table(problem, schedule, unit, "track", 1)
