@@ -39,23 +39,23 @@ def csv_text(table: SequencerTable) -> str:
     cautions = [f"CAUTION. {text}" for text in cautions_of(table)]
     notes = [*cautions, *noted(table), *legend(table), *table.begins]
     lines = [
-        _row(["line", guarded(table.line)]),
-        _row([f"cycle_time [{table.unit.label}]", table.cycle if table.steps else None]),
+        row_text(["line", guarded(table.line)]),
+        row_text([f"cycle_time [{table.unit.label}]", table.cycle if table.steps else None]),
         *_of_the_list(table),
-        _row(["check_sum [number]", check_sum(table)]),
+        row_text(["check_sum [number]", check_sum(table)]),
         "",
-        _row(["station [number]", "name"]),
-        *(_row([number, guarded(name)]) for number, name in table.stations),
+        row_text(["station [number]", "name"]),
+        *(row_text([number, guarded(name)]) for number, name in table.stations),
         "",
-        _row(["recipe [number]", "name"]),
-        *(_row([number, guarded(name)]) for number, name in enumerate(table.recipes, start=1)),
+        row_text(["recipe [number]", "name"]),
+        *(row_text([number, guarded(name)]) for number, name in enumerate(table.recipes, start=1)),
         "",
-        _row([_header(field, table) for field in FIELDS] + ["pick_name", "place_name"]),
+        row_text([_header(field, table) for field in FIELDS] + ["pick_name", "place_name"]),
     ]
     names = dict(table.stations)
     for step in table.rows:
         cells = [_value(step, field) for field in FIELDS]
-        lines.append(_row([*cells, guarded(names[step.pick]), guarded(names[step.place])]))
+        lines.append(row_text([*cells, guarded(names[step.pick]), guarded(names[step.place])]))
     return note_lines(notes) + "\n".join(lines) + "\n"
 
 
@@ -65,8 +65,8 @@ def _of_the_list(table: SequencerTable) -> list[str]:
         return []
     begins = table.joins if table.steps else None
     return [
-        _row(["list_steps [number]", len(table.once)]),
-        _row([f"cycle_begins [{table.unit.label}]", begins]),
+        row_text(["list_steps [number]", len(table.once)]),
+        row_text([f"cycle_begins [{table.unit.label}]", begins]),
     ]
 
 
@@ -79,7 +79,8 @@ def _value(step: SequencerStep, field: str) -> object:
     return getattr(step, _ATTRIBUTES.get(field, field))
 
 
-def _row(cells: Sequence[object]) -> str:
+def row_text(cells: Sequence[object]) -> str:
+    """A row of a step table; yes and no are 1 and 0."""
     stream = io.StringIO()
     csv.writer(stream, lineterminator="").writerow([_cell(cell) for cell in cells])
     return stream.getvalue()

@@ -56,7 +56,7 @@ def in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> InWhole:
         When no timing of the pattern in whole units keeps every rule.
     """
     problem, schedule = given.problem, given.schedule
-    steps = tuple(_filled(given.plan, number) for number in range(len(schedule)))
+    steps = tuple(filled(given.plan, number) for number in range(len(schedule)))
     plan = plan_of(strict, replace(schedule, steps=steps))
     units = unit.per_unit_of(problem)
     # With the carriers as planned: how many stand where is kept as well.
@@ -104,7 +104,7 @@ def _timings(
         yield whole, kept
 
 
-def _filled(plan: Plan, number: int) -> Step:
+def filled(plan: Plan, number: int) -> Step:
     """A step with what the checker saw it do."""
     leg, link = plan.legs[number], plan.links.get(number)
     assert leg is not None

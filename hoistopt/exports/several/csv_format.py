@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from ...base.cells import guarded, note_lines
 from ...base.decimals import told
+from ..csv_format import row_text
 from .members import check_sum
 from .table import HoistMotion, HoistTable, SeveralTable
 from .words import (
@@ -32,16 +31,16 @@ def several_csv(table: SeveralTable) -> str:
         notes.append(f"NOTE. {table.note}")
     notes += [f"Times are whole numbers of {table.unit.label}.", *RULES.values(), *begins(table)]
     lines = [
-        _row(["line", guarded(table.line)]),
-        _row([f"cycle_time [{table.unit.label}]", table.cycle]),
-        _row(["hoists_that_make_no_motion", *map(guarded, table.idle)]),
+        row_text(["line", guarded(table.line)]),
+        row_text([f"cycle_time [{table.unit.label}]", table.cycle]),
+        row_text(["hoists_that_make_no_motion", *map(guarded, table.idle)]),
         "",
-        _row(["place [number]", "name", f"position [{table.length_unit}]"]),
-        *(_row([number, guarded(name), None]) for number, name in table.stations),
-        *(_row([number, None, told(at)]) for number, at in table.waiting),
+        row_text(["place [number]", "name", f"position [{table.length_unit}]"]),
+        *(row_text([number, guarded(name), None]) for number, name in table.stations),
+        *(row_text([number, None, told(at)]) for number, at in table.waiting),
         "",
-        _row(["recipe [number]", "name"]),
-        *(_row([number, guarded(name)]) for number, name in enumerate(table.recipes, start=1)),
+        row_text(["recipe [number]", "name"]),
+        *(row_text([number, guarded(name)]) for number, name in enumerate(table.recipes, start=1)),
     ]
     for hoist in table.hoists:
         lines += _of_hoist(table, hoist)
@@ -51,34 +50,22 @@ def several_csv(table: SeveralTable) -> str:
 def _of_hoist(table: SeveralTable, hoist: HoistTable) -> Iterator[str]:
     label = table.unit.label
     yield ""
-    yield _row(["hoist [number]", hoist.number, guarded(hoist.name)])
-    yield _row(["check_sum [number]", check_sum(table, hoist)])
-    yield _row([f"{name} [{label}]" if name in TIMES else name for name in FIELDS])
+    yield row_text(["hoist [number]", hoist.number, guarded(hoist.name)])
+    yield row_text(["check_sum [number]", check_sum(table, hoist)])
+    yield row_text([f"{name} [{label}]" if name in TIMES else name for name in FIELDS])
     for motion in hoist.motions:
-        yield _row([_value(motion, name) for name in FIELDS])
+        yield row_text([_value(motion, name) for name in FIELDS])
     if any(motion.releases for motion in hoist.motions):
         yield ""
         names = [f"{n} [{label}]" if n == "left_for" else n for n in RELEASE_FIELDS]
-        yield _row(["release", *names])
+        yield row_text(["release", *names])
         for motion in hoist.motions:
             for one in motion.releases:
                 cells = [one.before, one.hoist, one.motion, one.cycles, one.left, one.stop]
-                yield _row(["release", motion.motion, *cells])
+                yield row_text(["release", motion.motion, *cells])
 
 
 def _value(motion: HoistMotion, name: str) -> object:
     if name in OF_STEPS and not motion.step:
         return None
     return getattr(motion, ATTRIBUTES.get(name, name))
-
-
-def _row(cells: Sequence[object]) -> str:
-    stream = io.StringIO()
-    csv.writer(stream, lineterminator="").writerow([_cell(cell) for cell in cells])
-    return stream.getvalue()
-
-
-def _cell(cell: object) -> str:
-    if cell is None:
-        return ""
-    return str(int(cell)) if isinstance(cell, bool) else str(cell)

@@ -20,8 +20,8 @@ from ...graph.arc import EventGraph
 from ...graph.cycle_ratio import least_cycle_of
 from ...graph.retiming import cycle_limits, retimed
 from ...problem import Problem
-from ...schedule import Schedule, Step, Travel
-from ..rounding import InWhole
+from ...schedule import Schedule, Travel
+from ..rounding import InWhole, filled
 from ..units import TimeUnit
 from .motions import Motion, in_order
 from .releases import Ordered, in_order_of
@@ -45,7 +45,7 @@ def released_in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> I
         When no timing of these motions does that and keeps every window.
     """
     problem, schedule = given.problem, given.schedule
-    steps = tuple(_filled(given.plan, number) for number in range(len(schedule)))
+    steps = tuple(filled(given.plan, number) for number in range(len(schedule)))
     plan = plan_of(strict, replace(schedule, steps=steps))
     motions = in_order(plan)
     units = unit.per_unit_of(problem)
@@ -107,19 +107,6 @@ def _kept(
 
 def _key(pair: Ordered) -> Pair:
     return pair.first, pair.second
-
-
-def _filled(plan: Plan, number: int) -> Step:
-    """A step with what the checker saw it do."""
-    leg, link = plan.legs[number], plan.links.get(number)
-    assert leg is not None
-    return replace(
-        plan.table.steps[number],
-        recipe=leg.recipe,
-        load=plan.loads[number],
-        stage=leg.leaves,
-        boundaries=link.boundaries if link is not None and leg.leaves > 0 else None,
-    )
 
 
 def _timed(
