@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from ..base.errors import InputError
-from ..exports import SequencerStyle, SequencerTable, check_sum, sequencer_table
-from ..exports.several import HoistTable, Release, SeveralTable, several_table
+from ..exports import (
+    SequencerStep,
+    SequencerStyle,
+    SequencerTable,
+    check_sum,
+    sequencer_table,
+)
+from ..exports.several import HoistMotion, HoistTable, Release, SeveralTable, several_table
 from ..exports.several.members import check_sum as several_sum
 from ..exports.several.program import Program
 from ..exports.several.variables import variables
@@ -29,7 +35,7 @@ from ..show.sheet.data import CheckSum, Sheet, SheetStep
 from ..show.sheet.html import sheet_html
 from ..show.sheet.layout import laid_out
 from ..show.sheet.pdf import sheet_pdf
-from ..show.sheet.words import ALARMS, OUT_OF_PLACE
+from ..show.sheet.words import ALARMS, OUT_OF_PLACE, Alarm
 from ..show.tables.jsonfile import json_text, versions
 from .given import Line, Moves, problem_of, replayed
 
@@ -135,73 +141,129 @@ def sheet(
     problem = problem_of(line, several=True)
     seen = replayed(problem, moves, several=True)
     schedule = seen.schedule
+    sources = _sources(problem)
+
+    def printed(table: SequencerTable | SeveralTable, found: _Found) -> Sheet:
+        return _sheet(table, found, sums=sums, sources=sources, revision=revision, written=written)
+
     if len(problem.hoists) > 1:
         tables = several_table(problem, schedule, unit, stations, first, seen)
-        sources = _sources(problem)
-        sheets = tuple(
-            replace(_of_hoist(tables, hoist, sums, revision, written), sources=sources)
-            for hoist in tables.hoists
-        )
-        return Printed(
-            problem,
-            schedule,
-            sheets[0],
-            tuple(sheet_pdf(*sheets) if form == "pdf" else sheet_html(*sheets) for form in formats),
-            len(laid_out(*sheets)),
-            sheets[1:],
-        )
-    table = sequencer_table(problem, schedule, unit, stations, first, seen)
-    made = replace(_sheet(table, sums, revision, written), sources=_sources(problem))
-    writers: dict[str, Callable[[], str | bytes]] = {
-        "pdf": lambda: sheet_pdf(made),
-        "html": lambda: sheet_html(made),
-    }
-    files = tuple(writers[form]() for form in formats)
-    return Printed(problem, schedule, made, files, len(laid_out(made)))
+        sheets = tuple(printed(tables, _of_hoist(tables, hoist)) for hoist in tables.hoists)
+    else:
+        table = sequencer_table(problem, schedule, unit, stations, first, seen)
+        sheets = (printed(table, _of_one(table)),)
+    files = tuple(sheet_pdf(*sheets) if form == "pdf" else sheet_html(*sheets) for form in formats)
+    return Printed(problem, schedule, sheets[0], files, len(laid_out(*sheets)), sheets[1:])
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What a sheet says of one hoist, of a line with one or with several."""
+
+    steps: tuple[SheetStep, ...]
+    alarms: tuple[Alarm, ...]
+    cautions: tuple[str, ...]
+    table_sum: int
+    hoist: str = ""
 
 
 def _sheet(
-    table: SequencerTable, sums: tuple[CheckSum, ...], revision: str, written: date | None
+    table: SequencerTable | SeveralTable,
+    found: _Found,
+    *,
+    sums: tuple[CheckSum, ...],
+    sources: tuple[str, ...],
+    revision: str,
+    written: date | None,
 ) -> Sheet:
-    unit, decimals = _SHOWN[table.unit.key]
-
-    def time(units: int) -> Decimal:
-        return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
-
-    names = dict(table.stations)
-    raised = {v.name for v in Dialect(table, tags="numbers").variables() if v.section == "output"}
-    steps = tuple(
-        SheetStep(
-            step=step.step,
-            pick=_station(step.pick, names),
-            place=_station(step.place, names),
-            recipe=step.recipe,
-            load=step.load,
-            start=time(step.start),
-            latest=time(step.latest),
-            alarm=None if step.alarm is None else time(step.alarm),
-            least=time(step.least),
-            most=None if step.most is None else time(step.most),
-        )
-        for step in table.steps
-    )
+    """A sheet of what was found, with what is told of the whole table."""
     return Sheet(
         line=table.line,
         note=table.note,
-        unit=unit,
+        unit=_SHOWN[table.unit.key][0],
         counted=table.unit.label,
-        cycle=time(table.cycle),
+        cycle=_shown(table, table.cycle),
         loads=sum(step.fed_by is None for step in table.steps),
-        steps=steps,
+        steps=found.steps,
         stations=table.stations,
         recipes=tuple(enumerate(table.recipes, start=1)),
-        alarms=tuple(alarm for alarm in ALARMS if alarm.name in raised),
-        cautions=CAUTIONS,
+        alarms=found.alarms,
+        cautions=found.cautions,
         sums=sums,
-        table_sum=check_sum(table),
+        table_sum=found.table_sum,
         revision=revision,
         written=written,
         made_by=f"hoistopt {versions()['hoistopt']}",
+        hoist=found.hoist,
+        sources=sources,
+    )
+
+
+def _shown(table: SequencerTable | SeveralTable, units: int) -> Decimal:
+    """A time of the table in the unit that is printed."""
+    decimals = _SHOWN[table.unit.key][1]
+    return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
+
+
+def _step(
+    table: SequencerTable | SeveralTable, row: SequencerStep | HoistMotion, **more: Any
+) -> SheetStep:
+    """A row of the sheet: what a step and a motion have alike, and the rest."""
+    return SheetStep(
+        recipe=row.recipe,
+        load=row.load,
+        latest=_shown(table, row.latest),
+        alarm=None if row.alarm is None else _shown(table, row.alarm),
+        least=_shown(table, row.least),
+        most=None if row.most is None else _shown(table, row.most),
+        **more,
+    )
+
+
+def _of_one(table: SequencerTable) -> _Found:
+    """The steps of the only hoist."""
+    names = dict(table.stations)
+    raised = {v.name for v in Dialect(table, tags="numbers").variables() if v.section == "output"}
+    steps = tuple(
+        _step(
+            table,
+            step,
+            step=step.step,
+            pick=_station(step.pick, names),
+            place=_station(step.place, names),
+            start=_shown(table, step.start),
+        )
+        for step in table.steps
+    )
+    alarms = tuple(alarm for alarm in ALARMS if alarm.name in raised)
+    return _Found(steps, alarms, CAUTIONS, check_sum(table))
+
+
+def _of_hoist(table: SeveralTable, hoist: HoistTable) -> _Found:
+    """The motions of one of several hoists."""
+    names = dict(table.stations) | place_names(table)
+    program = Program(table, SequencerStyle(tags="numbers"))
+    declared = variables(program.sizes, "", "")
+    raised = {variable.name for variable in declared if variable.section == "output"}
+    steps = tuple(
+        _step(
+            table,
+            motion,
+            step=motion.step or None,
+            pick=_station(motion.start, names),
+            place=_station(motion.place, names),
+            start=_shown(table, motion.planned),
+            motion=motion.motion,
+            after=" ".join(map(_after, motion.releases)) or "-",
+        )
+        for motion in hoist.motions
+    )
+    return _Found(
+        steps,
+        tuple(alarm for alarm in (*ALARMS, OUT_OF_PLACE) if alarm.name in raised),
+        several_cautions(table),
+        several_sum(table, hoist),
+        f"{hoist.number} ({hoist.name})",
     )
 
 
@@ -214,61 +276,6 @@ def _sources(problem: Problem) -> tuple[str, ...]:
                 found.setdefault(source, []).append(stage.label)
     return tuple(
         f"{', '.join(dict.fromkeys(stages))}: {source}" for source, stages in found.items()
-    )
-
-
-def _of_hoist(
-    table: SeveralTable,
-    hoist: HoistTable,
-    sums: tuple[CheckSum, ...],
-    revision: str,
-    written: date | None,
-) -> Sheet:
-    """The sheet of one of several hoists."""
-    unit, decimals = _SHOWN[table.unit.key]
-
-    def time(units: int) -> Decimal:
-        return Decimal(f"{Decimal(units).scaleb(-decimals).normalize():f}")
-
-    names = dict(table.stations) | place_names(table)
-    program = Program(table, SequencerStyle(tags="numbers"))
-    declared = variables(program.sizes, "", "")
-    raised = {variable.name for variable in declared if variable.section == "output"}
-    steps = tuple(
-        SheetStep(
-            step=motion.step or None,
-            pick=_station(motion.start, names),
-            place=_station(motion.place, names),
-            recipe=motion.recipe,
-            load=motion.load,
-            start=time(motion.planned),
-            latest=time(motion.latest),
-            alarm=None if motion.alarm is None else time(motion.alarm),
-            least=time(motion.least),
-            most=None if motion.most is None else time(motion.most),
-            motion=motion.motion,
-            after=" ".join(map(_after, motion.releases)) or "-",
-        )
-        for motion in hoist.motions
-    )
-    return Sheet(
-        line=table.line,
-        note=table.note,
-        unit=unit,
-        counted=table.unit.label,
-        cycle=time(table.cycle),
-        loads=sum(step.fed_by is None for step in table.steps),
-        steps=steps,
-        stations=table.stations,
-        recipes=tuple(enumerate(table.recipes, start=1)),
-        alarms=tuple(alarm for alarm in (*ALARMS, OUT_OF_PLACE) if alarm.name in raised),
-        cautions=several_cautions(table),
-        sums=sums,
-        table_sum=several_sum(table, hoist),
-        revision=revision,
-        written=written,
-        made_by=f"hoistopt {versions()['hoistopt']}",
-        hoist=f"{hoist.number} ({hoist.name})",
     )
 
 
