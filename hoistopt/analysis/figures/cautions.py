@@ -41,7 +41,7 @@ def cautions(
     tick: Fraction,
     *,
     several: bool = False,
-    gaining: bool = False,
+    in_full: bool = False,
 ) -> list[str]:
     """The standing caution, after what this very schedule calls for.
 
@@ -57,11 +57,11 @@ def cautions(
         Grid on which the problem is planned, in that unit.
     several : bool
         Whether the line has several hoists.
-    gaining : bool
-        Whether any of those takes time to gain speed.
+    in_full : bool
+        As :func:`counts_in_full` says of the line.
     """
     found = []
-    if status in ("optimal", "feasible") and several and gaining:
+    if status in ("optimal", "feasible") and in_full:
         found.append(IN_FULL)
     if status == "feasible":
         found.append("Not proved to be the least cycle time: a better schedule may exist.")

@@ -80,7 +80,7 @@ def report(
             problem.unit,
             1 / ticks_per_unit(problem),
             several=len(problem.hoists) > 1,
-            gaining=counts_in_full(problem),
+            in_full=counts_in_full(problem),
         ),
         neighbours=neighbours(replay),
     )
