@@ -109,9 +109,15 @@ def read_times(
     try:
         log = read_log(sources, mapping)
     except InputError as error:
-        if error.field == "header":
-            error.expected += ", as it is no stopwatch list, which has from, to, loaded and time"
-        raise
+        if error.field != "header":
+            raise
+        raise InputError(
+            f"{error.expected}, as it is no stopwatch list, which has from, to, loaded and time",
+            field=error.field,
+            value=error.value,
+            way_out=error.way_out,
+            file=error.file,
+        ) from None
     with naming_file(str(sources[0])):
         readings = logged_times(log, problem, hoist)
     return replace(readings, notes=(*said_of(log), *readings.notes))
