@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import json
 import os
-import subprocess
 import sys
-import tempfile
 from collections.abc import Sequence
-from dataclasses import asdict, fields
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from hoistopt.base.files import write_atomically
-
-from ..machine import cores, machine, memory
+from ..apart import about, answer_of, keep, unknown_method
+from ..machine import cores
 from .lines import SMOKE, Case, cases
 from .one import METHODS
 from .report import Row, report
@@ -36,8 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     elif options.only is not None:
         chosen = [case for case in chosen if options.only in case.name]
     methods = list(METHODS) if options.methods is None else options.methods.split(",")
-    if unknown := [name for name in methods if name not in METHODS]:
-        print(f"error: --methods: {unknown[0]} is none of {', '.join(METHODS)}", file=sys.stderr)
+    if unknown_method(methods, METHODS):
         return 2
     if not chosen:
         print(f"error: --only: no line has {options.only} in its name", file=sys.stderr)
@@ -53,21 +45,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             load = round(os.getloadavg()[0], 1)
             rows.append(Row(case.name, method, limit, options.workers, load=load, **found))
             print(f"{case.name} {method}: {rows[-1].status} {rows[-1].cycle}", file=sys.stderr)
-    about = {
-        "machine": f"{machine()}, {memory()}",
-        "workers": str(options.workers),
-        "run": datetime.now(UTC).isoformat(timespec="minutes"),
-    }
-    if options.note:
-        about["note"] = options.note
-    out = Path(options.out)
-    out.mkdir(parents=True, exist_ok=True)
-    with (out / "runs.csv").open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, [field.name for field in fields(Row)])
-        writer.writeheader()
-        writer.writerows(asdict(row) for row in rows)
-    write_atomically(out / "results.md", report(chosen, rows, about))
-    print(f"Wrote {out / 'results.md'}")
+    told = report(chosen, rows, about(options.workers, options.note))
+    keep(Path(options.out), Row, rows, told)
     return 0
 
 
@@ -92,24 +71,12 @@ def _parser() -> argparse.ArgumentParser:
 
 def _one(case: Case, method: str, limit: float, workers: int) -> dict[str, Any]:
     """Run in a process of its own; what it says, or that it was killed."""
-    with tempfile.TemporaryDirectory(prefix="hoistopt-bench-") as folder:
-        answer = Path(folder) / "answer.json"
-        command = [sys.executable, "-m", "benchmarks.hoists.one"]
-        command += [str(case.tanks), str(case.hoists), str(case.seed), method]
-        command += [str(limit), str(workers), str(answer)]
-        try:
-            subprocess.run(command, check=True, timeout=limit + GRACE)
-        except subprocess.TimeoutExpired:
-            spent = limit + GRACE
-            return {
-                "status": "killed",
-                "cycle": None,
-                "bound": None,
-                "seconds": spent,
-                "first": None,
-            }
-        found: dict[str, Any] = json.loads(answer.read_text(encoding="utf-8"))
-        return found
+    which = [str(case.tanks), str(case.hoists), str(case.seed), method, str(limit), str(workers)]
+    found = answer_of("benchmarks.hoists.one", which, limit + GRACE)
+    if found is None:
+        nothing = {"cycle": None, "bound": None, "first": None}
+        return {"status": "killed", "seconds": limit + GRACE, **nothing}
+    return found
 
 
 if __name__ == "__main__":

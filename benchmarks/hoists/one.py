@@ -25,15 +25,16 @@ from .lines import Case
 
 METHODS = {
     "hoistopt": "`hoistopt.solve`",
-    "zones": "the best fixed zones: the track cut in every sensible way, those first that share "
-    "the work most evenly, each move made by the hoist of its zone, order and times by CP-SAT; a "
-    "tenth of the time for a first look at as many as it lasts for, the rest for the best",
+    "zones": "the best fixed zones: the track cut in up to 40 ways, those that share the work most "
+    "evenly, each move made by the hoist of its zone, order and times by CP-SAT with all cores; "
+    "all of them for half of the time, then the better half for twice as long each, and so on, "
+    "until the time is over or all are proved",
     "stock": "CP-SAT with default parameters and all cores on hoistopt's own whole model, no hint",
 }
 """What is compared, and what it is, in the order of tables. Ways out are found by hoistopt for all
 of them: neither people nor CP-SAT have a word for them."""
 
-FIRST_LOOK, MOST_ZONES = 0.1, 40
+MOST_ZONES = 40
 
 
 class Heard:
@@ -97,24 +98,29 @@ def _product(problem: Problem, limit: float, workers: int, heard: Heard) -> Outc
 
 
 def _zones(problem: Problem, limit: float, workers: int, heard: Heard) -> Outcome:
-    """Every split for a moment, then the best ones, each from what it had, until time is over."""
+    """Every split for a moment, then the best ones in turn for longer and longer."""
     from hoistopt.solver.several.looks import look
 
     instance = _instance(problem)
     clock = Clock(Effort(limit, workers, 0))
-    first = clock.share(FIRST_LOOK)
-    tried: list[tuple[Instance, Any]] = []
-    for zone in _splits(instance):
-        tried.append((zone, _incumbent(instance, heard)))
-        with suppress(OutOfTime):
-            look(*tried[-1], first.part(limit * FIRST_LOOK / 4), plainly=False)
-        if first.over:
-            break
-    tried.sort(key=lambda one: one[1].best or inf)
-    for number, (zone, incumbent) in enumerate(kept := tried[:3]):
-        with suppress(OutOfTime):
-            look(zone, incumbent, clock.share(1 / (len(kept) - number)), plainly=False)
-    best = min((incumbent for _, incumbent in tried), key=lambda one: one.best or inf)
+    tried = [(zone, _incumbent(instance, heard)) for zone in _splits(instance)]
+
+    def reached(number: int) -> float:
+        return tried[number][1].best or inf
+
+    left, turn = set(range(len(tried))), list(range(len(tried)))
+    seconds = limit / (2 * len(tried))
+    while left and not clock.over:
+        for number in turn:
+            status = "unknown"
+            with suppress(OutOfTime):
+                status = look(*tried[number], clock.part(seconds), plainly=False)
+            if status in ("optimal", "infeasible"):
+                left.discard(number)
+        turn = sorted(left.intersection(turn), key=reached)
+        turn = turn[: -(-len(turn) // 2)] or sorted(left, key=reached)
+        seconds *= 2
+    best = tried[min(range(len(tried)), key=reached)][1]
     return "feasible" if best.schedule else "unknown", None, best.schedule
 
 

@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import json
 import os
-import subprocess
 import sys
-import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass, fields
-from datetime import UTC, datetime
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from hoistopt.base.files import write_atomically
-
-from ..machine import cores, machine, memory
+from ..apart import about, answer_of, keep, unknown_method
+from ..machine import cores
 from .next_load import SEEDS, Asked, asked
 from .one import METHODS
 from .report import report
@@ -54,8 +48,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = [SMOKE] if options.only == SMOKE.name else tasks()
     chosen = [task for task in chosen if options.only is None or options.only in task.name]
     methods = list(METHODS) if options.methods is None else options.methods.split(",")
-    if unknown := [name for name in methods if name not in METHODS]:
-        print(f"error: --methods: {unknown[0]} is none of {', '.join(METHODS)}", file=sys.stderr)
+    if unknown_method(methods, METHODS):
         return 2
     rows: list[Row] = []
     for task, method in _runs(chosen, methods):
@@ -69,21 +62,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     answers: list[Asked] = []
     if options.only is None or options.only in "next":
         answers = [asked(seed) for seed in SEEDS]
-    about = {
-        "machine": f"{machine()}, {memory()}",
-        "workers": str(options.workers),
-        "run": datetime.now(UTC).isoformat(timespec="minutes"),
-    }
-    if options.note:
-        about["note"] = options.note
-    out = Path(options.out)
-    out.mkdir(parents=True, exist_ok=True)
-    with (out / "runs.csv").open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, [field.name for field in fields(Row)])
-        writer.writeheader()
-        writer.writerows(asdict(row) for row in rows)
-    write_atomically(out / "results.md", report(chosen, rows, answers, about))
-    print(f"Wrote {out / 'results.md'}")
+    told = report(chosen, rows, answers, about(options.workers, options.note))
+    keep(Path(options.out), Row, rows, told)
     return 0
 
 
@@ -114,16 +94,9 @@ def _runs(chosen: Sequence[Task], methods: Sequence[str]) -> Iterator[tuple[Task
 
 def _one(task: Task, method: str, limit: float, workers: int) -> dict[str, Any]:
     """Run in a process of its own; what it says, or that it was killed."""
-    with tempfile.TemporaryDirectory(prefix="hoistopt-bench-") as folder:
-        answer = Path(folder) / "answer.json"
-        command = [sys.executable, "-m", "benchmarks.programmes.one", task.name, method]
-        command += [str(limit), str(workers), str(answer)]
-        try:
-            subprocess.run(command, check=True, timeout=limit + GRACE)
-        except subprocess.TimeoutExpired:
-            return {"status": "killed", "seconds": limit + GRACE, "cpu": 0.0}
-        found: dict[str, Any] = json.loads(answer.read_text(encoding="utf-8"))
-        return found
+    which = [task.name, method, str(limit), str(workers)]
+    found = answer_of("benchmarks.programmes.one", which, limit + GRACE)
+    return {"status": "killed", "seconds": limit + GRACE, "cpu": 0.0} if found is None else found
 
 
 def _row(task: Task, method: str, limit: float, workers: int, found: dict[str, Any]) -> Row:
