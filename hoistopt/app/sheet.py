@@ -19,9 +19,9 @@ from ..exports import (
     sequencer_table,
 )
 from ..exports.several import HoistMotion, HoistTable, Release, SeveralTable, several_table
+from ..exports.several.block import variables
 from ..exports.several.members import check_sum as several_sum
 from ..exports.several.program import Program
-from ..exports.several.variables import variables
 from ..exports.several.words import cautions_of as several_cautions
 from ..exports.several.words import place_names
 from ..exports.st_types import Dialect

@@ -13,7 +13,7 @@ from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule, Step
 from ..joining import line_of
 from ..names import for_comment
-from ..several.table import SeveralTable
+from ..several.motion_table import SeveralTable
 from ..table import SequencerTable
 from .csv_back import table_from_csv
 from .failed import ExportFailed

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from ...base.cells import unguarded
-from ..several.table import HoistMotion, HoistTable, Release, SeveralTable, Stage
+from ..several.motion_table import HoistMotion, HoistTable, Release, SeveralTable, Stage
 from ..units import UNITS
 from .members import Unreadable, Value
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from xml.etree import ElementTree as ET
 
-from ..several.table import HoistMotion, HoistTable, Release, SeveralTable, Stage
+from ..several.motion_table import HoistMotion, HoistTable, Release, SeveralTable, Stage
 from ..units import UNITS
 from .members import Unreadable, in_units
 from .st_back import value_of

@@ -10,7 +10,7 @@ from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...schedule import Schedule, Step, Travel
 from ..names import for_comment
-from ..several.table import HoistMotion, SeveralTable
+from ..several.motion_table import HoistMotion, SeveralTable
 from .failed import ExportFailed
 from .proof import as_exported
 from .several import several_from_csv, several_from_json

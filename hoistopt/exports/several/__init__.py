@@ -1,6 +1,7 @@
 """Sequencer tables and function blocks of several hoists, with release signals between them."""
 
-from .table import HoistMotion, HoistTable, Release, SeveralTable, several_table
+from .motion_table import HoistMotion, HoistTable, Release, SeveralTable
+from .table import several_table
 
 __all__ = [
     "HoistMotion",

@@ -8,7 +8,7 @@ from ...base.cells import guarded, note_lines
 from ...base.decimals import told
 from ..csv_format import row_text
 from .members import check_sum
-from .table import HoistMotion, HoistTable, SeveralTable
+from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .words import (
     ATTRIBUTES,
     FIELDS,

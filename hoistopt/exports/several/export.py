@@ -10,10 +10,10 @@ from ..export import FORMATS, SequencerStyle
 from ..readback.several_proof import prove_several
 from .csv_format import several_csv
 from .json_format import several_json
+from .motion_table import SeveralTable
 from .plcopen_format import several_xml
 from .program import Program
 from .st_format import several_st
-from .table import SeveralTable
 
 
 def several_text(

@@ -7,7 +7,7 @@ from typing import Any
 from ...base.decimals import told
 from ...show.tables.jsonfile import json_text, versions
 from .members import check_sum
-from .table import HoistMotion, HoistTable, SeveralTable
+from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .words import (
     ATTRIBUTES,
     FIELDS,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from ..checksum import sum_of
 from ..members import Member
-from .table import HoistMotion, HoistTable, Release, SeveralTable
+from .motion_table import HoistMotion, HoistTable, Release, SeveralTable
 
 HEAD = ("Hoist", "LastMotion", "LastRelease", "LastStep", "LastSlot", "CycleTime_ms")
 

@@ -12,10 +12,9 @@ from ..members import Member
 from ..names import for_comment
 from ..st_types import MOST_SLOTS, MOST_STEPS, base_of, checked_style, tags_of
 from ..words import noted_line
+from .block import Kind, Sizes, body, shared, variables
 from .members import HEAD, MOTION, RELEASE, check_sum, head_values, motion_values, releases_of
-from .statements import body
-from .table import HoistTable, SeveralTable
-from .variables import Kind, Sizes, shared, variables
+from .motion_table import HoistTable, SeveralTable
 from .words import RULES, begins, cautions_of, place_names
 
 Row = list[tuple[str, str]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
@@ -17,166 +16,10 @@ from ..rounding import InWhole
 from ..strict import strict_problem
 from ..units import TimeUnit, time_unit
 from .limits import Limits, limits_of
+from .motion_table import HoistMotion, HoistTable, Release, SeveralTable, Stage
 from .motions import Motion, motions_of
 from .releases import Before, from_rest, in_order_of, releases
 from .rounding import released_in_whole_units
-
-Stage = Literal["lift", "leave", "pass"]
-
-
-@dataclass(frozen=True)
-class Release:
-    """A release signal: what another hoist must have done before a motion goes on.
-
-    Attributes
-    ----------
-    before : str
-        ``lift``: before the motion starts at all; ``leave``: before a loaded move, whose load
-        has been lifted, begins to travel; ``pass``: before it passes the place `stop`.
-    hoist, motion : int
-        The other hoist, by number from 1, and its motion.
-    cycles : int
-        How many cycles before that of the motion which waits.
-    left : int or None
-        None: it must have arrived. Else it must have left so many units ago; it need not have
-        arrived.
-    stop : int or None
-        Number of the place up to which the hoist may go until then.
-    """
-
-    before: Stage
-    hoist: int
-    motion: int
-    cycles: int
-    left: int | None = None
-    stop: int | None = None
-
-
-@dataclass(frozen=True)
-class HoistMotion:
-    """A motion of a hoist, times in whole units of the table, places by number.
-
-    Attributes
-    ----------
-    motion : int
-        Number, from 1, in the order in which the hoist makes them.
-    step : int
-        Number of the step of the cycle that it carries out; 0: an empty travel.
-    start, place : int
-        Numbers of the places it leads from and to; of a step those where the load is lifted and
-        set down.
-    recipe, load, stage, fed_by, boundaries, feeds
-        Of a step, as in :class:`~hoistopt.exports.SequencerStep`; `fed_by` and `feeds` may be
-        steps of another hoist. 0 or None of an empty travel.
-    wait_source_dwell, wait_target_empty : bool
-        As there.
-    planned, leaves : int
-        When it starts and when it begins to travel, from the start of the hoist's first cycle.
-    latest, alarm, clock_limit, lasting_limit
-        Starts as of :class:`~hoistopt.exports.SequencerStep`, counted like `planned`.
-    least, most, drip : int, int or None, int
-        As there.
-    lasts : int
-        From the start until all of it is over. Rounded up.
-    busy : int
-        Least time from the start until the hoist can start with any other motion.
-    releases : tuple of Release
-        What it waits for.
-    """
-
-    motion: int
-    step: int
-    start: int
-    place: int
-    recipe: int
-    load: int
-    stage: int
-    fed_by: int | None
-    boundaries: int
-    feeds: int | None
-    wait_source_dwell: bool
-    wait_target_empty: bool
-    planned: int
-    leaves: int
-    latest: int
-    alarm: int | None
-    clock_limit: int
-    lasting_limit: int | None
-    least: int
-    most: int | None
-    drip: int
-    lasts: int
-    busy: int
-    releases: tuple[Release, ...] = ()
-
-
-@dataclass(frozen=True)
-class HoistTable:
-    """The motions of one hoist; `number` from 1 in track order."""
-
-    number: int
-    name: str
-    motions: tuple[HoistMotion, ...]
-
-
-@dataclass(frozen=True)
-class SeveralTable:
-    """The tables of all hoists that make any motion, and what their numbers mean.
-
-    Attributes
-    ----------
-    line : str
-    unit : TimeUnit
-        Of every time.
-    cycle : int
-        Cycle time.
-    hoists : tuple of HoistTable
-        In track order.
-    idle : tuple of str
-        Names of hoists that make no motion and stand beyond the others, at an end of the track.
-    stations : tuple of (int, str)
-        Number and name of every station, in order of number.
-    waiting : tuple of (int, Fraction)
-        Number and position of every other place to which a hoist travels or where it may stop.
-    recipes : tuple of str
-        Names of the recipes, numbered from 1.
-    note : str
-        As in :class:`~hoistopt.exports.SequencerTable`; not compared.
-    length_unit : str
-        Unit of the positions; not compared.
-    """
-
-    line: str
-    unit: TimeUnit
-    cycle: int
-    hoists: tuple[HoistTable, ...]
-    idle: tuple[str, ...]
-    stations: tuple[tuple[int, str], ...]
-    waiting: tuple[tuple[int, Fraction], ...]
-    recipes: tuple[str, ...]
-    note: str = field(default="", compare=False)
-    length_unit: str = field(default="", compare=False)
-
-    @property
-    def slots(self) -> int:
-        """Cycles a controller has to remember: the most boundaries, and the running one."""
-        return max(m.boundaries for hoist in self.hoists for m in hoist.motions) + 1
-
-    @property
-    def steps(self) -> list[HoistMotion]:
-        """The motions that carry out steps, by number of the step."""
-        made = [m for hoist in self.hoists for m in hoist.motions if m.step]
-        return sorted(made, key=lambda motion: motion.step)
-
-    def following(self) -> list[tuple[HoistTable, HoistMotion, Release]]:
-        """The motions that follow another hoist without waiting until it has arrived."""
-        return [
-            (hoist, motion, release)
-            for hoist in self.hoists
-            for motion in hoist.motions
-            for release in motion.releases
-            if release.left is not None
-        ]
 
 
 def several_table(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...base.decimals import told
 from ..words import CAUTIONS
-from .table import SeveralTable
+from .motion_table import SeveralTable
 
 APART = (
     "Several hoists share the track: these tables are no anti-collision system. Distance control "

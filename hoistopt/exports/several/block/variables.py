@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..block import LONGEST_MS, Array, Section, Variable
+from ...block import LONGEST_MS, Array, Section, Variable
 
 Kind = str | Array
 
