@@ -18,7 +18,7 @@ from hoistopt.problem import Problem
 from hoistopt.solver.finite import Timing, least_finish
 from hoistopt.solver.finite.bounds import lower_bound
 from hoistopt.solver.finite.construct import first_board, rebuilt, value_of
-from hoistopt.solver.finite.model import FiniteModel
+from hoistopt.solver.finite.model.rules import RULES
 from hoistopt.solver.finite.spans import both, merged, shifted, within, without
 from tests.helpers.command import PROBLEMS
 from tests.helpers.small_line import small_line
@@ -171,6 +171,6 @@ def test_a_station_that_keeps_order_makes_the_short_bath_wait(
         assert answer.finish == Brute(line_of_two(order), state, ()).least()
     # By hand: Long is lifted at 200, takes 12, back in 2; Short then, or long before.
     assert finish == {"fifo": 226, "any": 212}
-    monkeypatch.setattr(FiniteModel, "order_kept", lambda self: None)
+    monkeypatch.setitem(RULES, "order", lambda variables: None)
     with pytest.raises(hoistopt.ProgrammeRefused, match="keeps the order"):
         hoistopt.plan(line_of_two("fifo"), state=state, workers=1)
