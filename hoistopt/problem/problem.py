@@ -153,7 +153,7 @@ class Problem(Statement, ShownInNotebook):
                 data, by_alias=True, by_name=False, context=InFile(str(data.get("unit", "s")))
             )
         except ValidationError as error:
-            raise explain_validation(error, data) from None
+            raise explain_validation(error, cls, data) from None
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -32,17 +32,14 @@ _EXPECTED = {
 }
 
 
-def explain_validation(error: ValidationError, data: object) -> InputError:
+def explain_validation(error: ValidationError, part: type[BaseModel], data: object) -> InputError:
     """The first finding of `error` about `data`, read from a file, as an :class:`InputError`."""
-    finding = error.errors(include_url=False)[0]
+    finding = _misspelt_first(error.errors(include_url=False))
     location = _without_branches(finding["loc"], data)
     expected, value, way_out = _expected(finding), finding.get("input"), None
     if finding["type"] == "extra_forbidden":
         expected, value = "no such key here", None
-        way_out = (
-            f'Remove "{shortened(location[-1], 60)}" or correct its spelling; '
-            "`hoistopt template` shows every key."
-        )
+        way_out = _meant(str(location[-1]), _keys(part, location[:-1]))
     elif finding["type"] == "missing":
         value, way_out = None, "`hoistopt template` shows every key."
     elif isinstance(value, bool):
@@ -90,6 +87,47 @@ def _of(part: type[BaseModel], data: Mapping[str, Any], field: str) -> str:
     names = [f'"{shortened(data[key], 60)}"' for key in keys if isinstance(data.get(key), str)]
     named = " ".join([kind, " to ".join(names)]).strip()
     return f"{named}, {field}" if field else named
+
+
+def _misspelt_first(findings: Sequence[Any]) -> Mapping[str, Any]:
+    """The first finding; where that misses a key, one of a strange key beside it is told first."""
+    first: Mapping[str, Any] = findings[0]
+    if first["type"] == "missing":
+        for other in findings[1:]:
+            if other["type"] == "extra_forbidden" and other["loc"][:-1] == first["loc"][:-1]:
+                return other
+    return first
+
+
+def _meant(key: str, known: Sequence[str]) -> str:
+    """The way out for a key that may not stand where it stands."""
+    if meant := get_close_matches(key, known, n=1):
+        return f'Did you mean "{meant[0]}"? `hoistopt template` shows every key.'
+    listed = f" It may have {', '.join(known)}." if known else ""
+    return f'Remove "{shortened(key, 60)}" or correct its spelling.{listed}'
+
+
+def _keys(part: type[BaseModel], location: tuple[int | str, ...]) -> list[str]:
+    """The keys that may stand in a file where `location` leads from `part`."""
+    parts = [part]
+    for key in location:
+        if isinstance(key, str):
+            parts = [
+                inner
+                for outer in parts
+                for name, field in outer.model_fields.items()
+                if (field.alias or name) == key
+                for inner in _parts_in(field.annotation)
+            ]
+    return [field.alias or name for inner in parts for name, field in inner.model_fields.items()]
+
+
+def _parts_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """The parts of a problem file within a type such as ``tuple[Station, ...] | None``."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _parts_in(inner)
 
 
 def _expected(finding: Mapping[str, Any]) -> str:

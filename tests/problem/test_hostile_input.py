@@ -157,3 +157,23 @@ def test_a_table_of_times_beyond_all_lines_is_refused_soon() -> None:
     with pytest.raises(InputError, match=r"empty\.csv: row \d+: expected at most 90001 rows"):
         load_problem("line.toml")
     assert time.monotonic() - began < SOON
+
+
+@pytest.mark.parametrize(
+    ("wrong", "meant"),
+    [
+        (
+            ('unit = "s"', 'time_unit = "s"'),
+            'time_unit: expected no such key here. Did you mean "unit"?',
+        ),
+        (("min = ", "minimum = "), 'Did you mean "min"?'),
+    ],
+)
+def test_a_key_that_is_nearly_right_is_named(wrong: tuple[str, str], meant: str) -> None:
+    assert meant in refusal(GOOD.replace(*wrong, 1))
+
+
+def test_a_strange_key_is_answered_with_those_that_may_stand_there() -> None:
+    told = refusal(GOOD.replace('name = "In"\n', 'name = "In"\nplaces = 2\n'))
+    assert 'Remove "places"' in told
+    assert "It may have name, kind, position, capacity" in told
