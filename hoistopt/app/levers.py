@@ -38,6 +38,6 @@ def levers(
     InputError
         When the file, an amount or a limit cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     with naming(line):
         return LeversAnswer(problem, find_levers(problem, degree, by, hoist_by, effort=effort))

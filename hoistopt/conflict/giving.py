@@ -17,7 +17,7 @@ from ..instance import Instance, Stay, Turnround, build_instance
 from ..instance.limits import Limit, governs
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import bounds, build_model, least_cycle
+from ..solver import build_model, horizon, least_cycle, lowest_cycle, travels_of
 from ..solver.model.constraints.dwell import dwell_in_window
 from ..solver.model.constraints.ends import EndsGive, ends_of_the_line
 from ..solver.model.constraints.rest import places_rest
@@ -39,7 +39,8 @@ class Giving:
     problem, instance : Problem, Instance
         The line as it is, its cycle time limited as wished.
     limits : sequence of Limit
-        Those that may give way, each as far as it may go; all others are kept.
+        Those that may give way, each as far as it may go; all others are kept. Of several
+        hoists none that makes a move quicker.
     clock : Clock, optional
         When it is over, building is given up.
 
@@ -73,9 +74,9 @@ class Giving:
         for limit in limits:
             widest = limit.changed(widest, limit.far)
         # Bounds must hold however far the limits give way.
-        far = build_instance(widest, instance.degree, self._clock)
-        low = max(bounds.lower_bound(far, self._clock), instance.shortest, 1)
-        high = bounds.horizon(instance, self._clock)
+        far = build_instance(widest, instance.degree, self._clock, several=True)
+        low = max(lowest_cycle(far, self._clock), instance.shortest, 1)
+        high = horizon(instance, self._clock)
         if instance.longest is not None:
             high = min(high, instance.longest)
         self._longest = max(low, high)
@@ -251,11 +252,17 @@ class Giving:
         """The changed line and a schedule of it that the checker has accepted.
 
         None in the rare case that there is none: figures given anew in whole ticks may be
-        a fraction of a tick off the model's.
+        a fraction of a tick off the model's, and for some orders of several hoists no ways
+        are found.
         """
         problem = changed_by(self.problem, given)
         schedule = decode(self.variables, value)
         try:
+            if self.instance.several is not None:
+                travels = travels_of(self.instance, schedule)
+                if travels is None:
+                    return self._anew(problem, schedule.cycle)
+                schedule = replace(schedule, travels=travels)
             accepted(problem, schedule, made_here=True)
         except Refused:
             return self._anew(problem, schedule.cycle)
@@ -263,7 +270,7 @@ class Giving:
 
     def _anew(self, problem: Problem, longest: int) -> tuple[Problem, Schedule] | None:
         try:
-            instance = build_instance(problem, self.instance.degree, self._clock)
+            instance = build_instance(problem, self.instance.degree, self._clock, several=True)
         except (HoistoptError, OutOfTime):
             return None
         found = least_cycle(held_to(instance, longest), self._clock).schedule

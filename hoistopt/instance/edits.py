@@ -103,11 +103,19 @@ def with_drip(problem: Problem, recipe: str, stage: int, drip: Decimal) -> Probl
     return changed(problem, data)
 
 
-def with_hoist(problem: Problem, **figures: Decimal) -> Problem:
-    """The line with another time of the hoist to lift or to lower."""
+def with_hoist(problem: Problem, hoist: str = "", **figures: Decimal) -> Problem:
+    """The line with another time of its hoist, or the one of that name, to lift or to lower."""
     data = problem.to_data()
-    data["hoist"] = {**data.get("hoist", {}), **figures}
+    for each in _hoists(data, hoist):
+        each.update(figures)
     return changed(problem, data)
+
+
+def _hoists(data: dict[str, Any], name: str) -> list[dict[str, Any]]:
+    """The tables of the hoists, or of the one of that name, to be changed in place."""
+    found = data.setdefault("hoist", {})
+    every = [found] if isinstance(found, dict) else list(found)
+    return [each for each in every if not name or each.get("name") == name]
 
 
 def with_loaded_time(problem: Problem, source: str, target: str, time: Decimal) -> Problem:
@@ -123,16 +131,34 @@ def with_loaded_time(problem: Problem, source: str, target: str, time: Decimal) 
     return changed(problem, data)
 
 
-def with_quicker_hoist(problem: Problem, share: Fraction) -> Problem:
+def with_quicker_hoist(problem: Problem, share: Fraction, name: str = "") -> Problem:
     """The line with a hoist whose every time is shorter by `share`, drip excepted.
 
     Lifting, lowering, settling and times from tables shrink by that share, speeds and
     accelerations rise so that travel does. Times are rounded up to six decimals, speeds
     down.
+
+    Parameters
+    ----------
+    name : str
+        Of several hoists the one that is quicker; by default all are. What a station asks of
+        every hoist stays as it is where one alone is quicker.
     """
     left = 1 - share
     data = problem.to_data()
-    hoist = data.get("hoist", {})
+    for hoist in _hoists(data, name):
+        _quicken(hoist, left)
+    if name:
+        return changed(problem, data)
+    for station in data["station"]:
+        _shrink(station, ("lift", "lower", "settling"), left)
+    for table in data.get("times", {}).values():
+        for entry in table if isinstance(table, list | tuple) else ():
+            _shrink(entry, ("time",), left)
+    return changed(problem, data)
+
+
+def _quicken(hoist: dict[str, Any], left: Fraction) -> None:
     _shrink(hoist, ("lift", "lower"), left)
     for key in ("loaded", "empty"):
         motion = hoist.get(key)
@@ -142,12 +168,6 @@ def with_quicker_hoist(problem: Problem, share: Fraction) -> Problem:
         motion["speed"] = _at_most(Fraction(motion["speed"]) / left)
         if motion.get("acceleration") is not None:
             motion["acceleration"] = _at_most(Fraction(motion["acceleration"]) / left**2)
-    for station in data["station"]:
-        _shrink(station, ("lift", "lower", "settling"), left)
-    for table in data.get("times", {}).values():
-        for entry in table if isinstance(table, list | tuple) else ():
-            _shrink(entry, ("time",), left)
-    return changed(problem, data)
 
 
 def _shrink(part: dict[str, Any], keys: tuple[str, ...], left: Fraction) -> None:

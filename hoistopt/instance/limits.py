@@ -56,8 +56,8 @@ class Limit:
         As far as it may go; None: without end.
     said : bool
         Whether the problem says how far.
-    recipe, stage, station, to
-        Where it belongs to one.
+    recipe, stage, station, to, hoist
+        Where it belongs to one; `hoist` of several.
     """
 
     kind: Kind
@@ -69,6 +69,7 @@ class Limit:
     stage: int = 0
     station: str = ""
     to: str = ""
+    hoist: str = ""
 
     @property
     def rises(self) -> bool:
@@ -142,8 +143,8 @@ class Limit:
         if self.kind == "move":
             return edits.with_loaded_time(problem, self.station, self.to, new)
         if self.kind == "hoist":
-            return edits.with_quicker_hoist(problem, Fraction(new) / 100)
-        return edits.with_hoist(problem, **{self.kind: new})
+            return edits.with_quicker_hoist(problem, Fraction(new) / 100, self.hoist)
+        return edits.with_hoist(problem, self.hoist, **{self.kind: new})
 
 
 def limits_of(
@@ -238,11 +239,14 @@ def _drips(problem: Problem, amount: Amount | None) -> Iterator[Limit]:
 
 
 def _lifting(problem: Problem, instance: Instance, amount: Amount) -> Iterator[Limit]:
-    hoist = problem.hoist
-    for kind, today in (("lift", hoist.lift), ("lower", hoist.lower)):
-        if today and any(governs(problem, kind, *pair) for pair in _pairs(instance)):
-            name = f"hoist's time to {kind}"
-            yield Limit(kind, name, today, _fallen(today, amount))  # type: ignore[arg-type]
+    several = instance.several is not None
+    for number, hoist in enumerate(problem.hoists):
+        whose = hoist.name or "" if several else ""
+        pairs = _pairs(instance, number)
+        for kind, today in (("lift", hoist.lift), ("lower", hoist.lower)):
+            if today and any(governs(problem, kind, *pair) for pair in pairs):
+                name = f"{whose or 'hoist'}'s time to {kind}"
+                yield Limit(kind, name, today, _fallen(today, amount), hoist=whose)  # type: ignore[arg-type]
 
 
 def governs(problem: Problem, kind: str, source: str, target: str) -> bool:
@@ -254,6 +258,8 @@ def governs(problem: Problem, kind: str, source: str, target: str) -> bool:
 
 
 def _moves(problem: Problem, instance: Instance, amount: Amount) -> Iterator[Limit]:
+    if instance.several is not None:
+        return  # no table says where one of several hoists is on its way
     times = HoistTimes(problem)
     for source, target in _pairs(instance):
         today = problem.loaded_times.get((source, target))
@@ -266,13 +272,14 @@ def _moves(problem: Problem, instance: Instance, amount: Amount) -> Iterator[Lim
             yield Limit("move", name, today, far, station=source, to=target)
 
 
-def _pairs(instance: Instance) -> list[tuple[str, str]]:
-    """From where to where loads are carried, each once."""
+def _pairs(instance: Instance, hoist: int = 0) -> list[tuple[str, str]]:
+    """From where to where a hoist may carry loads, each once."""
     return list(
         dict.fromkeys(
             (instance.places[route.source].name, instance.places[route.target].name)
             for move in instance.moves
             for route in move.routes
+            if route.hoist == hoist
         )
     )
 

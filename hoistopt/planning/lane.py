@@ -9,7 +9,7 @@ from ..base.clock import Clock
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle, lowest_of_several
+from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle
 from .found import Tell, result_of
 from .result import Result
 
@@ -38,8 +38,7 @@ class Lane:
 
     def __init__(self, instance: Instance, clock: Clock) -> None:
         self.instance = instance
-        lowest = lowest_cycle if instance.several is None else lowest_of_several
-        self.bound = lowest(instance, clock)
+        self.bound = lowest_cycle(instance, clock)
         self.schedule: Schedule | None = None
         self.infeasible = False
         self.searched = 0.0

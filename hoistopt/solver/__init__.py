@@ -7,8 +7,9 @@ from .cyclic.search import least_cycle
 from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed
 from .found import Found
-from .model.build import build_model, lowest_cycle
-from .several.bounds import lower_bound as lowest_of_several
+from .model.build import build_model, horizon, lowest_cycle
+from .several.in_order import shortest_in_order
+from .several.travels import travels_of
 from .size import model_bytes
 
 __all__ = [
@@ -17,11 +18,13 @@ __all__ = [
     "Status",
     "build_model",
     "copied",
+    "horizon",
     "least_cycle",
     "least_per_set",
     "lowest_cycle",
-    "lowest_of_several",
     "model_bytes",
     "retimed",
     "run_model",
+    "shortest_in_order",
+    "travels_of",
 ]

@@ -9,15 +9,13 @@ from ...base.clock import Clock, OutOfTime
 from ...base.errors import HoistoptError
 from ...checker import accepted
 from ...conflict.soft import held_to
-from ...graph.pattern import Pattern, pattern_of
 from ...instance import Instance, build_instance
 from ...instance.limits import Limit
 from ...problem import Problem
 from ...schedule import Schedule
-from ...solver import least_cycle
-from ...solver.bounds import lower_bound
+from ...solver import least_cycle, lowest_cycle
 from .thresholds import Reached
-from .today import Today
+from .today import Order, Today, order_of
 
 
 def fewest_per_cent(
@@ -56,12 +54,12 @@ def fewest_per_cent(
     """
     most = int(limit.far or 0)
     upper = most + 1 if reached is None else reached.ticks
-    orders = [today.pattern]
+    orders = [today.order]
     if reached is not None:
         other = _order_of(today, limit, reached, clock)
         orders += [] if other is None else [other]
     for line in _lines(today, limit, range(proved, upper), clock):
-        schedule = next(filter(None, (line.retimed(today, order) for order in orders)), None)
+        schedule = next(filter(None, (line.retimed(today, order, clock) for order in orders)), None)
         if schedule is not None:
             reached = Reached(limit, line.percent, schedule)
             break
@@ -73,7 +71,7 @@ def fewest_per_cent(
             proved = line.percent + 1
             continue
         held = held_to(line.instance, today.cycle - 1)
-        if lower_bound(held) < today.cycle:
+        if lowest_cycle(held) < today.cycle:
             found = least_cycle(held, clock)
             if found.schedule is not None:
                 accepted(line.problem, found.schedule, made_here=True)
@@ -92,11 +90,11 @@ class _Line:
     problem: Problem | None = None
     instance: Instance | None = None
 
-    def retimed(self, today: Today, order: Pattern) -> Schedule | None:
+    def retimed(self, today: Today, order: Order, clock: Clock) -> Schedule | None:
         """An order with the times of this line, if its cycle is shorter than today's."""
         if self.problem is None or self.instance is None:
             return None
-        return today.retimed(self.problem, self.instance, order)
+        return today.retimed(self.problem, self.instance, order, clock=clock)
 
 
 def _lines(today: Today, limit: Limit, percents: range, clock: Clock) -> Iterator[_Line]:
@@ -114,14 +112,15 @@ def _line(today: Today, limit: Limit, percent: int, clock: Clock) -> _Line:
         problem = limit.changed(
             today.problem, limit.stepped(percent, today.instance.ticks_per_unit)
         )
-        return _Line(percent, problem, build_instance(problem, today.instance.degree, clock))
+        instance = build_instance(problem, today.instance.degree, clock, several=True)
+        return _Line(percent, problem, instance)
     except OutOfTime:
         raise
     except HoistoptError:
         return _Line(percent)
 
 
-def _order_of(today: Today, limit: Limit, found: Reached, clock: Clock) -> Pattern | None:
+def _order_of(today: Today, limit: Limit, found: Reached, clock: Clock) -> Order | None:
     """The order of moves of what is known to gain."""
     try:
         line = _line(today, limit, found.ticks, clock)
@@ -129,4 +128,4 @@ def _order_of(today: Today, limit: Limit, found: Reached, clock: Clock) -> Patte
         return None
     if line.problem is None or line.instance is None:
         return None
-    return pattern_of(line.problem, line.instance, found.schedule)
+    return order_of(line.problem, line.instance, found.schedule)

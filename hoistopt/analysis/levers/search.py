@@ -13,8 +13,7 @@ from ...base.errors import InfeasibleError
 from ...instance import Instance, build_instance
 from ...instance.limits import HALF, Limit, limits_of
 from ...problem import Problem
-from ...solver import least_cycle
-from ...solver.bounds import lower_bound
+from ...solver import least_cycle, lowest_cycle
 from .answer import Lever, Levers
 from .today import Today
 from .trying import Trying
@@ -36,8 +35,10 @@ def find_levers(
 
     Every minimum in turn falls, every maximum rises; so for the least occupation at the
     ends of the line, the drips and the way back of carriers; one carrier more; lifting,
-    lowering and every single move of the hoist quicker, and all of its times. Whatever
-    order of moves is best then is counted, not the order of today.
+    lowering and every single move of the hoist quicker, and all of its times. Of several
+    hoists each in turn is quicker, and all of them; single moves are left out there, as they
+    have no times of their own. Whatever order of moves is best then is counted, not the order
+    of today.
 
     Besides the gain at the amount asked for, the threshold of each limit is looked for:
     how far it must give way before the cycle gets shorter; for all times of the hoist
@@ -87,7 +88,7 @@ def find_levers(
     clock = Clock(effort)
     clock.tell("the line as it is")
     try:
-        instance = build_instance(problem, degree, clock)
+        instance = build_instance(problem, degree, clock, several=True)
     except InfeasibleError as error:
         return Levers("infeasible", degree, problem.unit, reason=str(error))
     except OutOfTime:
@@ -107,7 +108,7 @@ def find_levers(
         degree,
         problem.unit,
         found.schedule.cycle / grid,
-        max(found.bound, lower_bound(instance)) / grid,
+        max(found.bound, lowest_cycle(instance)) / grid,
         tuple(sorted(trying.levers(), key=_rank)),
         clock.elapsed,
         loads_per_cycle=instance.jobs,
@@ -131,7 +132,11 @@ def _changes(
     if quicker is not None:
         percent = quicker.of(Decimal(100))
         far = max(percent, HALF.of(Decimal(100)))
-        changes[Limit("hoist", "every time of the hoist", Decimal(0), far)] = percent
+        names = [hoist.name or "" for hoist in problem.hoists] if instance.several else []
+        for name in ("", *names):
+            whose = name or ("all hoists" if names else "the hoist")
+            about = f"every time of {whose}"
+            changes[Limit("hoist", about, Decimal(0), far, hoist=name)] = percent
     return changes
 
 

@@ -12,14 +12,13 @@ from ...base.clock import Clock, OutOfTime
 from ...base.errors import HoistoptError
 from ...conflict.giving import Giving, changed_by
 from ...conflict.soft import held_to
-from ...graph.pattern import pattern_of
 from ...instance import Instance, build_instance
 from ...instance.limits import Limit
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import run_model
 from ...solver.model.constraints.symmetry import shortest_headway_first
-from .today import Today
+from .today import Today, order_of
 
 
 @dataclass(frozen=True)
@@ -72,14 +71,16 @@ def in_order(today: Today, found: Reached, clock: Clock) -> Reached:
     """
     try:
         problem, instance = _changed(today, found.limit, found.ticks, clock)
-        order = pattern_of(problem, instance, found.schedule)
+        order = order_of(problem, instance, found.schedule)
     except (HoistoptError, OutOfTime):
         return found
     low, best = 0, found
     while best.ticks - low > 1 and not clock.over:
         middle = (low + best.ticks) // 2
         try:
-            schedule = today.retimed(*_changed(today, found.limit, middle, clock), order)
+            schedule = today.retimed(
+                *_changed(today, found.limit, middle, clock), order, clock=clock
+            )
         except (HoistoptError, OutOfTime):
             schedule = None
         if schedule is None:
@@ -93,7 +94,7 @@ def _changed(today: Today, limit: Limit, ticks: int, clock: Clock) -> tuple[Prob
     """The line with a limit given way by so many ticks."""
     figure = limit.stepped(ticks, today.instance.ticks_per_unit)
     problem = changed_by(today.problem, {limit: figure})
-    return problem, build_instance(problem, today.instance.degree, clock)
+    return problem, build_instance(problem, today.instance.degree, clock, several=True)
 
 
 def least_ticks(today: Today, found: Reached, clock: Clock) -> tuple[int, Reached]:

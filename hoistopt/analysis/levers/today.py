@@ -1,12 +1,13 @@
-"""An order of moves on a changed line: what it gains at once, without a search."""
+"""An order of moves on a changed line: what it gains at once, without a search of others."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from ...base.clock import Clock
 from ...base.errors import HoistoptError
-from ...checker import accepted
+from ...checker import Replay, accepted
 from ...graph.cycle_ratio import least_cycle_of
 from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
@@ -14,6 +15,10 @@ from ...graph.retiming import schedule_of
 from ...instance import Instance
 from ...problem import Problem
 from ...schedule import Schedule
+from ...solver import shortest_in_order
+
+Order = Pattern | Schedule
+"""An order of moves: of several hoists a schedule in that order."""
 
 
 @dataclass(frozen=True)
@@ -23,8 +28,8 @@ class Today:
     Attributes
     ----------
     problem, instance, schedule
-    pattern : Pattern
-        Of the schedule.
+    order : Pattern or Schedule
+        That of the schedule.
     proved : bool
         Whether no schedule of the line has a shorter cycle.
     """
@@ -32,7 +37,7 @@ class Today:
     problem: Problem
     instance: Instance
     schedule: Schedule
-    pattern: Pattern
+    order: Order
     proved: bool
 
     @classmethod
@@ -45,9 +50,8 @@ class Today:
             When it does not; please report it.
         """
         seen = accepted(problem, schedule, made_here=True)
-        return cls(
-            problem, instance, schedule, pattern_of(problem, instance, schedule, seen), proved
-        )
+        order = order_of(problem, instance, seen.schedule, seen)
+        return cls(problem, instance, schedule, order, proved)
 
     @property
     def cycle(self) -> int:
@@ -59,7 +63,12 @@ class Today:
         return Fraction(ticks) / self.instance.ticks_per_unit
 
     def retimed(
-        self, problem: Problem, instance: Instance, order: Pattern | None = None
+        self,
+        problem: Problem,
+        instance: Instance,
+        order: Order | None = None,
+        *,
+        clock: Clock,
     ) -> Schedule | None:
         """An order with the times of a changed line, if its cycle is shorter than today's.
 
@@ -68,10 +77,18 @@ class Today:
         problem, instance
             The changed line, with the same moves. The schedule is one that the checker
             accepts.
-        order : Pattern, optional
+        order : Pattern or Schedule, optional
             By default today's.
+        clock : Clock
+            When it is over, there is none.
         """
-        pattern = self._carried_over(self.pattern if order is None else order, instance)
+        order = self.order if order is None else order
+        if isinstance(order, Schedule):
+            schedule = shortest_in_order(instance, order, self.cycle - 1, clock)
+            if schedule is not None:
+                accepted(problem, schedule, made_here=True)
+            return schedule
+        pattern = self._carried_over(order, instance)
         if pattern is None:
             return None
         least = least_cycle_of(instance_graph(instance, pattern))
@@ -97,3 +114,18 @@ class Today:
             return None
         routes = tuple(way[end] for end, way in zip(ends, ways, strict=True))
         return replace(pattern, routes=routes)
+
+
+def order_of(
+    problem: Problem, instance: Instance, schedule: Schedule, seen: Replay | None = None
+) -> Order:
+    """The order of moves of a schedule that the checker accepts.
+
+    Raises
+    ------
+    InputError
+        When the steps are not the moves of the instance.
+    """
+    if instance.several is not None:
+        return schedule
+    return pattern_of(problem, instance, schedule, seen)

@@ -27,11 +27,15 @@ def bound_of_all(lines: Sequence[Instance], known: Schedule, clock: Clock) -> in
 
 
 def comparable(one: Instance, other: Instance) -> bool:
-    """Whether two lines have the same moves, between the same places."""
+    """Whether two lines have the same moves, between the same places.
+
+    Of several hoists they are made in the same times as well: what two hoists forbid the time
+    between their starts is not less for whatever is quicker.
+    """
     return _settings(one) == _settings(other) and all(
         len(mine.routes) == len(yours.routes)
         and all(
-            (a.source, a.target) == (b.source, b.target)
+            (a.source, a.target, a.hoist, a.path) == (b.source, b.target, b.hoist, b.path)
             for a, b in zip(mine.routes, yours.routes, strict=True)
         )
         for mine, yours in zip(one.moves, other.moves, strict=True)
@@ -83,7 +87,7 @@ def _settings(line: Instance) -> tuple[object, ...]:
         len(line.moves),
         [(stay.arrival, stay.departure, stay.places) for stay in line.stays],
         [replace(chain, lags=(), most=None) for chain in line.turnrounds],
-        (line.degree, line.alike, line.order_given, line.helped, line.ticks_per_unit),
+        (line.degree, line.alike, line.order_given, line.helped, line.ticks_per_unit, line.several),
     )
 
 

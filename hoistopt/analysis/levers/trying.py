@@ -14,8 +14,7 @@ from ...checker import accepted
 from ...conflict.soft import held_to
 from ...instance import build_instance
 from ...instance.limits import Limit
-from ...solver import least_cycle
-from ...solver.bounds import lower_bound
+from ...solver import least_cycle, lowest_cycle
 from .answer import Lever
 from .quicker import fewest_per_cent
 from .thresholds import Reached, helpers, in_order, least_ticks
@@ -112,7 +111,7 @@ class Trying:
         instance, problem = tried.instance, tried.problem
         if instance is None or problem is None:
             return
-        tried.best = self._today.retimed(problem, instance)
+        tried.best = self._today.retimed(problem, instance, clock=self._clock)
         if tried.limit.kind == "hoist":
             self._per_cents(tried, self._clock.share(0.02), prove=False)
         elif tried.best is not None:
@@ -136,14 +135,15 @@ class Trying:
         tried.searched = False
         try:
             tried.problem = tried.limit.changed(self._today.problem, new)
-            tried.instance = build_instance(tried.problem, self._today.instance.degree, self._clock)
+            degree = self._today.instance.degree
+            tried.instance = build_instance(tried.problem, degree, self._clock, several=True)
         except OutOfTime:
             raise
         except HoistoptError:  # no whole tick fits a window any more: nothing to be had
             tried.problem = tried.instance = None
             tried.floor, tried.how = self._today.cycle, "bound"
             return
-        tried.floor = max(lower_bound(tried.instance), tried.instance.shortest)
+        tried.floor = lowest_cycle(tried.instance)
         if tried.floor >= self._today.cycle:
             tried.how = "bound"
 
@@ -152,7 +152,7 @@ class Trying:
         open_ones = {
             tried.limit: tried
             for tried in self._tried
-            if tried.reached is None and not tried.never and tried.limit.kind != "hoist"
+            if tried.reached is None and not tried.never and self._can_vary(tried)
         }
         if not open_ones or self._clock.over:
             return
@@ -205,7 +205,11 @@ class Trying:
         if self._today.proved:
             if tried.limit.kind == "hoist":
                 self._per_cents(tried, clock.share(1 / 3), prove=True)
-            elif tried.reached is not None and tried.proved < tried.reached.ticks:
+            elif (
+                self._can_vary(tried)
+                and tried.reached is not None
+                and tried.proved < tried.reached.ticks
+            ):
                 tried.proved, tried.reached = least_ticks(
                     self._today, tried.reached, clock.share(1 / 3)
                 )
@@ -273,7 +277,19 @@ class Trying:
             return False
         if not self._today.proved:
             return True
+        if tried.limit.kind != "hoist" and not self._can_vary(tried):
+            return tried.searched or tried.floor == cycle
         return tried.reached is not None and tried.proved >= tried.reached.ticks
+
+    def _can_vary(self, tried: Tried) -> bool:
+        """Whether a model can have the limit for a variable.
+
+        All times of the hoist change by per cents. How long one of several hoists takes says
+        where it is at what time, and so what two moves forbid each other.
+        """
+        if tried.limit.kind == "hoist":
+            return False
+        return self._today.instance.several is None or tried.limit.only_helps
 
     def _known(self, tried: Tried) -> tuple[object, ...]:
         cycle = None if tried.best is None else tried.best.cycle

@@ -8,6 +8,7 @@ from typing import Any
 
 from rich.console import RenderableType
 
+from ...analysis.figures.cautions import IN_FULL, counts_in_full
 from ...analysis.idle import idle_at_degree
 from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
@@ -39,6 +40,10 @@ class LeversAnswer(Answer):
 
     def warnings(self) -> Sequence[str]:
         return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
+
+    def cautions(self) -> list[str]:
+        in_full = self.found.cycle_time is not None and counts_in_full(self.problem)
+        return [*([IN_FULL] if in_full else []), *super().cautions()]
 
     def data(self) -> dict[str, Any]:
         return {

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from ...base.clock import Clock
 from ...instance import Instance
 from .. import bounds
+from ..several import bounds as several_bounds
 from . import constraints
 from .constraints import Rule
 from .variables import Variables
@@ -29,7 +30,7 @@ def build_model(
         Longest cycle to allow for; by default one that no shortest schedule exceeds.
     lowest : int, optional
         What :func:`lowest_cycle` said, not to work it out again; or a lower bound that
-        holds for the rules given. Of several hoists it has to be given.
+        holds for the rules given.
     rules : mapping, optional
         Rules by name: each takes the place of the rule of that name in
         :data:`~.constraints.RULES`, or comes on top of them.
@@ -43,9 +44,8 @@ def build_model(
     OutOfTime
         When the clock is over.
     """
-    assert lowest is not None or instance.several is None, "bounds here are those of one hoist"
     low = lowest_cycle(instance, clock) if lowest is None else lowest
-    high = max(low, bounds.horizon(instance, clock) if highest is None else highest)
+    high = max(low, horizon(instance, clock) if highest is None else highest)
     variables = Variables(instance, low, high, clock)
     if prepare is not None:
         prepare(variables)
@@ -65,4 +65,19 @@ def lowest_cycle(instance: Instance, clock: Clock | None = None) -> int:
     OutOfTime
         When the clock is over.
     """
+    if instance.several is not None:
+        return several_bounds.lower_bound(instance, clock)
     return max(bounds.lower_bound(instance, clock), instance.shortest)
+
+
+def horizon(instance: Instance, clock: Clock | None = None) -> int:
+    """A cycle time in ticks that no shortest schedule exceeds, of one hoist or of several.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+    if instance.several is not None:
+        return several_bounds.horizon(instance)
+    return bounds.horizon(instance, clock)

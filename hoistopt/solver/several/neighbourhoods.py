@@ -65,7 +65,7 @@ class HoistNeighbourhoods(Looks):
         kept = [] if kind == self._of_track else [move for move in order if move not in free]
 
         def keeping(variables: Variables) -> None:
-            _keep_order(variables, taken, kept)
+            keep_order(variables, taken, kept)
 
         clock = self._clock.part(seed=self._random.randrange(1000))
         try:
@@ -100,7 +100,7 @@ def routes_of(instance: Instance, schedule: Schedule) -> list[Route]:
     ]
 
 
-def _keep_order(variables: Variables, routes: Sequence[Route], order: Sequence[int]) -> None:
+def keep_order(variables: Variables, routes: Sequence[Route], order: Sequence[int]) -> None:
     """Of any two of some moves, those that have to keep apart start in that order.
 
     Every pair is needed: with neighbours only, a free move between them would untie them.

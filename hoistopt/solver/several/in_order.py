@@ -1,0 +1,57 @@
+"""The shortest cycle of several hoists that keeps an order of moves: no search of other orders."""
+
+from __future__ import annotations
+
+from ...base.clock import Clock, OutOfTime
+from ...instance import Instance
+from ...schedule import Schedule
+from ..model.decode import starts_of
+from ..model.variables import Variables
+from .bounds import lower_bound
+from .incumbent import GivingWay
+from .looks import look
+from .neighbourhoods import keep_order, routes_of
+from .shares import narrowed
+
+
+def shortest_in_order(
+    instance: Instance, like: Schedule, longest: int, clock: Clock
+) -> Schedule | None:
+    """Return the shortest cycle in which all moves keep their hoists, tanks and order.
+
+    It is one of the search's own statement of the line, so a cycle that is shorter than the
+    least of another line is shorter because of what the two lines differ in.
+
+    Parameters
+    ----------
+    instance : Instance
+        With several hoists.
+    like : Schedule
+        Of a line with the same moves; its travels do not count.
+    longest : int
+        Nothing longer is looked at; ticks.
+
+    Returns
+    -------
+    Schedule or None
+        With the travels by which hoists give way; None where the order has no cycle so short,
+        a move cannot be made like that on this line, or the clock was over.
+    """
+    try:
+        taken = routes_of(instance, like)
+    except StopIteration:
+        return None
+    starts = starts_of(instance, like)
+    order = sorted(range(len(starts)), key=starts.__getitem__)
+    kept = narrowed(instance, lambda move, route: route is taken[move.index])
+    incumbent = GivingWay(1, instance=kept)
+
+    def keeping(variables: Variables) -> None:
+        keep_order(variables, taken, order)
+
+    try:
+        incumbent.begin(lower_bound(kept, clock))
+        look(kept, incumbent, clock, longest=longest, keeping=keeping)
+    except OutOfTime:
+        return None
+    return incumbent.schedule
