@@ -87,7 +87,9 @@ def least_cycle(
     """
     clock = Clock() if clock is None else clock
     if instance.several is not None:
-        return least_cycle_of_several(instance, clock, least_cycle, tell=tell, known=known)
+        return least_cycle_of_several(
+            instance, clock, least_cycle, tell=tell, known=known, again=again and known is not None
+        )
     search = _Search(instance, clock, tell, chains)
     try:
         with compiling_before(search.clock):

@@ -18,13 +18,14 @@ from .incumbent import GivingWay
 from .looks import look
 from .neighbourhoods import HoistNeighbourhoods
 from .raising import Raising
+from .smaller import start_from_smaller
 from .starts import Search, start_from_one_hoist, start_from_zones
 
 FIRST_WORK = 0.4
 """CP-SAT's work on the whole model before anything else, in its own measure (about a second)."""
 MANY_MOVES = 16
 """With more, the line is cut into zones first."""
-ZONES_SHARE, ONE_HOIST_SHARE = 0.3, 0.2
+SMALLER_SHARE, ZONES_SHARE, ONE_HOIST_SHARE = 0.4, 0.3, 0.2
 """Shares of the time left that the starts may take."""
 ROUND, LONGER = 4.0, 2.0
 """Seconds of the first round of neighbourhoods and bounds, and how much longer each next one is."""
@@ -39,10 +40,12 @@ def least_cycle_of_several(
     *,
     tell: Tell | None = None,
     known: Schedule | None = None,
+    again: bool = False,
 ) -> Found:
     """Find the least cycle time of an instance with several hoists.
 
-    A short look at the whole model ends small lines. Others start from the track cut into
+    A short look at the whole model ends small lines. With several loads a cycle others start
+    from a smaller line: tanks of a group merged, or fewer loads. Then from the track cut into
     zones, one a hoist, and from the cycle of one hoist alone. Zones that overlap, and
     neighbourhoods of the best schedule, bring better ones; beside them cycle times are refuted
     from the shortest up, and CP-SAT as it comes has the whole model in turns.
@@ -52,11 +55,13 @@ def least_cycle_of_several(
     clock : Clock
         When it is over, what is known by then is the outcome.
     search : callable
-        Finds the least cycle time of a line with one hoist.
+        Finds the least cycle time of any line.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     known : Schedule, optional
         A schedule of the instance to begin with.
+    again : bool
+        Whether the instance was searched before: the smaller lines are not searched once more.
     """
     incumbent = GivingWay(1, tell, instance=instance)
     status: Status = "unknown"
@@ -64,7 +69,7 @@ def least_cycle_of_several(
         incumbent.begin(lower_bound(instance, clock))
         if known is not None:
             incumbent.keep(known, [])
-        status = _closed(instance, incumbent, clock, search)
+        status = _closed(instance, incumbent, clock, search, again)
     except OutOfTime:
         pass
     if incumbent.schedule is not None:
@@ -72,12 +77,17 @@ def least_cycle_of_several(
     return Found(status, incumbent.bound, incumbent.schedule, incumbent.elapsed)
 
 
-def _closed(instance: Instance, incumbent: GivingWay, clock: Clock, search: Search) -> Status:
+def _closed(
+    instance: Instance, incumbent: GivingWay, clock: Clock, search: Search, again: bool
+) -> Status:
     """Run the search to its end."""
     if len(instance.moves) <= MANY_MOVES:
         status = look(instance, incumbent, clock, FIRST_WORK, whole=True)
         if status in ("optimal", "infeasible") and incumbent.without_ways is None:
             return status
+    if instance.jobs > 1 and not again:
+        with suppress(OutOfTime):
+            start_from_smaller(instance, incumbent, clock.share(SMALLER_SHARE), search)
     with suppress(OutOfTime):
         start_from_zones(instance, incumbent, clock.share(ZONES_SHARE))
     with suppress(OutOfTime):

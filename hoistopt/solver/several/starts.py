@@ -27,7 +27,7 @@ class _Answer(Protocol):
 
 
 Search = Callable[[Instance, Clock], _Answer]
-"""How a line with one hoist is searched."""
+"""How a line is searched, with one hoist or several."""
 
 
 def start_from_zones(instance: Instance, incumbent: GivingWay, clock: Clock) -> Borders | None:

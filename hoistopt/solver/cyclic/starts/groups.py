@@ -20,6 +20,7 @@ from itertools import combinations
 
 from ....base.clock import Clock, OutOfTime
 from ....instance import Instance, Move, Place, Route, Stay
+from ....instance.several import Matrix
 from ....schedule import Schedule
 from ...cpsat import new_solver, run_solver
 from ...model.build import build_model
@@ -70,7 +71,11 @@ def groups_of(instance: Instance) -> tuple[Group, ...]:
 
 def _every_way(instance: Instance, stays: Sequence[Stay]) -> bool:
     moves = [instance.moves[m] for stay in stays for m in (stay.arrival, stay.departure)]
-    return all(len(move.routes) == len(move.sources) * len(move.targets) for move in moves)
+    return all(
+        len({(route.source, route.target) for route in move.routes})
+        == len(move.sources) * len(move.targets)
+        for move in moves
+    )
 
 
 def _nearest(instance: Instance, places: Sequence[int], stays: Sequence[Stay]) -> tuple[int, ...]:
@@ -108,19 +113,23 @@ def merged(instance: Instance, groups: Sequence[Group], *, careful: bool) -> Ins
         assert place.capacity is not None
         rest = max(places[number].rest for number in group.places[: group.used])
         places[group.places[0]] = Place(place.name, place.capacity * group.used, True, rest)
-    empty = [list(row) for row in instance.empty]
-    for u in range(len(places)):
-        for v in range(len(places)):
-            froms = [p for p in used if into[p] == u] or [u]
-            tos = [p for p in used if into[p] == v] or [v]
-            empty[u][v] = max(instance.empty[p][q] for p in froms for q in tos)
+
+    def between(travels: Matrix) -> Matrix:
+        """Empty travel between stations, that of the furthest tanks where they are merged."""
+        ends = [[p for p in used if into[p] == u] or [u] for u in range(len(places))]
+        return tuple(tuple(max(travels[p][q] for p in u for q in v) for v in ends) for u in ends)
+
+    several = instance.several
+    if several is not None:
+        several = replace(several, empties=tuple(map(between, several.empties)))
     stays = tuple(_careful(stay, into, spread.get(stay.arrival, 0)) for stay in instance.stays)
     return replace(
         instance,
         places=tuple(places),
         moves=moves,
-        empty=tuple(tuple(row) for row in empty),
+        empty=between(instance.empty),
         stays=stays,
+        several=several,
     )
 
 
@@ -133,14 +142,19 @@ def _ways(move: Move, used: set[int], into: dict[int, int]) -> list[Route]:
 
 
 def _one_way(move: Move, used: set[int], into: dict[int, int]) -> Move:
-    ways: dict[tuple[int, int], Route] = {}
+    ways: dict[tuple[int, int, int], Route] = {}
     for route in _ways(move, used, into):
         ends = into.get(route.source, route.source), into.get(route.target, route.target)
-        other = ways.get(ends)
-        duration = max(route.duration, other.duration if other else 0)
-        excess = max(route.excess, other.excess if other else 0)
-        shaved = max(route.shaved, other.shaved if other else 0)
-        ways[ends] = Route(*ends, duration, excess, shaved)
+        other = ways.get((*ends, route.hoist), route)
+        ways[(*ends, route.hoist)] = replace(
+            route,
+            source=ends[0],
+            target=ends[1],
+            duration=max(route.duration, other.duration),
+            excess=max(route.excess, other.excess),
+            shaved=max(route.shaved, other.shaved),
+            pad=max(route.pad, other.pad),
+        )
     return replace(move, routes=tuple(ways.values()))
 
 
@@ -177,18 +191,25 @@ def unrolled(
 
 
 def held_to(instance: Instance, schedule: Schedule) -> Instance:
-    """The instance with every load's tanks as in a schedule."""
+    """The instance with every load's tanks as in a schedule.
+
+    The hoists are those of the schedule, too, where they reach the tanks.
+    """
     jobs = jobs_of(instance, schedule)
-    ends = {(jobs[step.load], step.stage): (step.source, step.target) for step in schedule}
+    steps = {(jobs[step.load], step.stage): step for step in schedule}
     moves = []
     for move in instance.moves:
-        route = next(
+        step = steps[move.job, move.stage]
+        routes = [
             route
             for route in move.routes
-            if (instance.places[route.source].name, instance.places[route.target].name)
-            == ends[move.job, move.stage]
-        )
-        moves.append(replace(move, routes=(route,)))
+            if instance.places[route.source].name == step.source
+            and instance.places[route.target].name == step.target
+        ]
+        if instance.several is not None:
+            names = instance.several.names
+            routes = [r for r in routes if names[r.hoist] == step.hoist] or routes
+        moves.append(replace(move, routes=tuple(routes)))
     stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
     return replace(instance, moves=tuple(moves), stays=stays)
 

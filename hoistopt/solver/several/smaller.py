@@ -1,0 +1,89 @@
+"""Schedules to start from where a cycle has several loads, of a smaller line with its hoists.
+
+As with one hoist (:mod:`hoistopt.solver.cyclic.starts`): tanks that serve one stage are merged
+into one station, whose cycle of few loads is run over and over with the tanks in turn; other
+lines begin with copies of a cycle of one set of loads.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+from ...base.clock import Clock
+from ...instance import Instance
+from ...schedule import Schedule
+from ..cyclic.starts.copies import copied, fewer_sets
+from ..cyclic.starts.groups import LONGER, groups_of, held_to, merged, sets_when_merged, unrolled
+from ..model.constraints.several import apart
+from ..model.decode import starts_of
+from ..model.variables import Variables
+from .incumbent import GivingWay
+from .looks import look
+from .starts import Search
+
+SECONDS = 8.0
+"""Most for the cycle of a smaller line."""
+REACHES, RETIMING_WORK = (0, 4, 12), 0.5
+"""Moves so near in the order may change places when they are given times; CP-SAT's work on
+each, in its own measure."""
+
+
+def start_from_smaller(
+    instance: Instance, incumbent: GivingWay, clock: Clock, search: Search
+) -> None:
+    """Keep the best cycle made of one of the line with merged tanks, or of fewer loads.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over before a model is built.
+    """
+    groups = groups_of(instance)
+    for sets in sets_when_merged(instance) if groups else ():
+        if incumbent.closed:
+            return
+        line = merged(fewer_sets(instance, sets), groups, careful=False)
+        found = search(line, clock.share(1 / 2).part(SECONDS)).schedule
+        if found is not None:
+            _give_times(
+                instance,
+                incumbent,
+                clock,
+                unrolled(instance, groups, found, instance.degree // sets),
+            )
+    if instance.degree > 1 and incumbent.schedule is None:
+        found = search(fewer_sets(instance), clock.share(1 / 2).part(SECONDS)).schedule
+        if found is not None:
+            incumbent.keep(copied(found, instance.degree), [])
+
+
+def _give_times(instance: Instance, incumbent: GivingWay, clock: Clock, schedule: Schedule) -> None:
+    """Keep the shortest cycle with the tanks, the hoists and nearly the order of a schedule."""
+    held = held_to(instance, schedule)
+    starts = starts_of(instance, schedule)
+    order = sorted(range(len(starts)), key=starts.__getitem__)
+    for reach in REACHES:
+
+        def keeping(variables: Variables, reach: int = reach) -> None:
+            _keep_order(variables, held, order, reach)
+
+        longest = round(LONGER * schedule.cycle)
+        if look(held, incumbent, clock, RETIMING_WORK, longest=longest, keeping=keeping) in (
+            "optimal",
+            "feasible",
+        ):
+            return
+
+
+def _keep_order(variables: Variables, held: Instance, order: list[int], reach: int) -> None:
+    """Keep the order of any two moves that have to keep apart and are far from each other in it."""
+    several = held.several
+    assert several is not None
+    place = {move: number for number, move in enumerate(order)}
+    for earlier, later in combinations(order, 2):
+        ahead = place[later] - place[earlier]
+        if min(ahead, len(order) - ahead) <= reach:
+            continue
+        one, other = held.moves[earlier].routes[0], held.moves[later].routes[0]
+        if apart(several, one, other) is not None:
+            variables.model.add(variables.start[earlier] <= variables.start[later])
