@@ -62,7 +62,7 @@ def plan(
     ProgrammeRefused
         When the checker refuses the programme: a fault in hoistopt itself.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     cycle = None if to is None else _cycle(problem, to)

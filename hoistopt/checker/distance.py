@@ -12,10 +12,11 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 
+from ..problem import Problem
 from .events import Record
 from .findings import Findings
 from .plan import Plan
-from .ways import Doing, Piece, all_doings
+from .ways import Doing, OnTable, Piece, all_doings
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,8 @@ def _in_time(findings: Findings, does: list[Doing]) -> bool:
             _note(
                 findings,
                 after,
-                f"it begins at position {_at(after.here)}, but the hoist is at {_at(before.there)}",
+                f"it begins at position {where(after.here)}, but the hoist is at "
+                f"{where(before.there)}",
             )
     return kept
 
@@ -113,8 +115,8 @@ def _travels_used(findings: Findings, does: list[list[Doing]]) -> None:
         if number not in made:
             findings.add_whole(
                 "impossible move",
-                f"Travel {number + 1}, of hoist {travel.hoist} to {_at(travel.to)}: no such hoist "
-                "makes any move.",
+                f"Travel {number + 1}, of hoist {travel.hoist} to {where(travel.to)}: no such "
+                "hoist makes any move.",
             )
 
 
@@ -123,7 +125,17 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
 
     That includes those that make no move and stand at an end of the track.
     """
-    problem = findings.plan.table.problem
+    low, high = room_of(findings.plan.table.problem, hoist)
+    for doing in does:
+        # Of a travel that is not stated nothing is told but by the step it leads to.
+        ends = (doing.here, doing.there) if doing.step else (doing.there,)
+        outside = next((end for end in ends if not low <= end <= high), None)
+        if outside is not None:
+            _note(findings, doing, outside_text(outside, low, high))
+
+
+def room_of(problem: Problem, hoist: int) -> tuple[Fraction, Fraction]:
+    """Between which positions a hoist may be at all, by its number in track order."""
     track = problem.track
     at = [station.position for station in problem.stations if station.position is not None]
     begins = min(at) if track is None or track.from_ is None else track.from_
@@ -140,18 +152,15 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
             least += [begins + room, *([] if from_ is None else [from_ + room])]
         if number >= hoist:
             most += [finishes - room, *([] if to is None else [to - room])]
-    low, high = Fraction(max(least)), Fraction(min(most))
-    for doing in does:
-        # Of a travel that is not stated nothing is told but by the step it leads to.
-        ends = (doing.here, doing.there) if doing.step else (doing.there,)
-        outside = next((end for end in ends if not low <= end <= high), None)
-        if outside is not None:
-            _note(
-                findings,
-                doing,
-                f"the hoist is at {_at(outside)}, and it may be from {_at(low)} to "
-                f"{_at(high)}, as the hoists beyond it need room",
-            )
+    return Fraction(max(least)), Fraction(min(most))
+
+
+def outside_text(at: Fraction, low: Fraction, high: Fraction) -> str:
+    """That a hoist is where it may not be."""
+    return (
+        f"the hoist is at {where(at)}, and it may be from {where(low)} to "
+        f"{where(high)}, as the hoists beyond it need room"
+    )
 
 
 def nearest_neighbours(plan: Plan, does: list[list[Doing]]) -> list[Nearest]:
@@ -163,8 +172,8 @@ def nearest_neighbours(plan: Plan, does: list[list[Doing]]) -> list[Nearest]:
 def _nearest(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> Nearest | None:
     cycle, per_unit = plan.table.cycle, plan.table.clock.per_unit
     best: Nearest | None = None
-    for one, other in _together(_whole_cycle(does, cycle), _whole_cycle(others, cycle)):
-        for time in _turning_points(one, other):
+    for one, other in together(_whole_cycle(does, cycle), _whole_cycle(others, cycle)):
+        for time in turning_points(one, other):
             here, there = one.at(time), other.at(time)
             if best is None or there - here < best.distance:
                 best = Nearest(left, time / per_unit, here, there)
@@ -188,7 +197,7 @@ def _whole_cycle(does: list[Doing], cycle: int) -> list[Piece]:
     return sorted(turned_in, key=lambda piece: piece.since)
 
 
-def _together(ones: list[Piece], others: list[Piece]) -> Iterator[tuple[Piece, Piece]]:
+def together(ones: list[Piece], others: list[Piece]) -> Iterator[tuple[Piece, Piece]]:
     """All pairs of pieces with a time in common."""
     first = 0
     for one in ones:
@@ -200,7 +209,7 @@ def _together(ones: list[Piece], others: list[Piece]) -> Iterator[tuple[Piece, P
             yield one, other
 
 
-def _turning_points(one: Piece, other: Piece) -> Iterator[Fraction]:
+def turning_points(one: Piece, other: Piece) -> Iterator[Fraction]:
     """Times at which the distance of two ways may be least."""
     since, until = Fraction(max(one.since, other.since)), Fraction(min(one.until, other.until))
     if since > until:
@@ -218,9 +227,9 @@ def _turning_points(one: Piece, other: Piece) -> Iterator[Fraction]:
             yield time
 
 
-def shortfall(plan: Plan, count: int) -> Fraction:
+def shortfall(table: OnTable, count: int) -> Fraction:
     """Distance by which square roots that were cut off may put a hoist off that does so much."""
-    clock, problem = plan.table.clock, plan.table.problem
+    clock, problem = table.clock, table.problem
     fastest = max(Fraction(m.speed) for h in problem.hoists for m in (h.loaded, h.empty) if m)
     return fastest * Fraction(clock.tolerance * count, clock.per_unit)
 
@@ -230,11 +239,11 @@ def _too_close(
 ) -> None:
     plan = findings.plan
     clock, problem = plan.table.clock, plan.table.problem
-    if nearest.distance >= clearance - shortfall(plan, len(does)):
+    if nearest.distance >= clearance - shortfall(plan.table, len(does)):
         return
     a, b = problem.hoists[nearest.left].name, problem.hoists[nearest.left + 1].name
     unit = problem.length_unit
-    apart = f"{_at(abs(nearest.distance))} {unit} apart"
+    apart = f"{where(abs(nearest.distance))} {unit} apart"
     if nearest.distance < 0:
         apart += ", on the wrong side of one another"
     instant = nearest.time * clock.per_unit
@@ -244,8 +253,8 @@ def _too_close(
         number,
         plan.firsts[number] or 0,
         time,
-        f"at {findings.time(time)} of a cycle hoist {a} is at {_at(nearest.here)} and hoist {b} "
-        f"at {_at(nearest.there)}, {apart}; the clearance is {_at(clearance)} {unit}",
+        f"at {findings.time(time)} of a cycle hoist {a} is at {where(nearest.here)} and hoist {b} "
+        f"at {where(nearest.there)}, {apart}; the clearance is {where(clearance)} {unit}",
         kind=nearest.left,
     )
 
@@ -270,9 +279,10 @@ def _note(findings: Findings, doing: Doing, text: str) -> None:
     travel = travels[doing.number]
     findings.add_whole(
         "hoist in two places",
-        f"Travel {doing.number + 1}, of hoist {travel.hoist} to {_at(travel.to)}: {text}.",
+        f"Travel {doing.number + 1}, of hoist {travel.hoist} to {where(travel.to)}: {text}.",
     )
 
 
-def _at(position: Fraction) -> str:
+def where(position: Fraction) -> str:
+    """A position in words, to a thousandth of the unit of length."""
     return f"{float(position):.3f}".rstrip("0").rstrip(".")

@@ -87,11 +87,11 @@ def within_reach(findings: Findings) -> None:
         hoist = table.problem.hoists[table.hoists[number]]
         named = f"hoist {hoist.name}" if several else "the hoist"
         for name in (step.source, step.target):
-            if name in hoist.unreachable or not _in_range(table.problem, hoist, name):
+            if name in hoist.unreachable or not in_range(table.problem, hoist, name):
                 _note(findings, number, f"{named} cannot reach {name}", f"reach {name}")
 
 
-def _in_range(problem: Problem, hoist: Hoist, name: str) -> bool:
+def in_range(problem: Problem, hoist: Hoist, name: str) -> bool:
     """Whether a station lies in the part of the track that a hoist may be in."""
     at = problem.station_by_name
     ends = [at[end].position if isinstance(end, str) else end for end in (hoist.from_, hoist.to)]

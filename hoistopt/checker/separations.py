@@ -66,7 +66,7 @@ def separations(plan: Plan, does: Sequence[Sequence[Doing]]) -> Iterator[Separat
     if track is None:
         return
     for left, (ones, others) in enumerate(pairwise(does)):
-        needed = Fraction(track.clearance) - shortfall(plan, len(ones))
+        needed = Fraction(track.clearance) - shortfall(plan.table, len(ones))
         found = _pairs(plan, left, ones, others, needed)
         known = {(each.before, each.after): each for each in found}
         yield from (each for each in found if not _implied(each, known, does))

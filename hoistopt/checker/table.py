@@ -41,7 +41,7 @@ class Table:
         self.steps: tuple[Step, ...] = schedule.steps
         self.clock = Clock(problem, schedule.ticks_per_unit)
         self.timetables = [Timetable(problem, self.clock, hoist) for hoist in problem.hoists]
-        self.hoists = _hoists(problem, self.steps)
+        self.hoists = hoists_of(problem, self.steps)
         self.routes = Routes(problem, self.clock, self.timetables)
         self.cycle = self.clock.ticks(schedule.cycle)
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
@@ -74,7 +74,7 @@ class Table:
         return self.starts[number] + (parts.total if parts else 0)
 
 
-def _hoists(problem: Problem, steps: tuple[Step, ...]) -> list[int]:
+def hoists_of(problem: Problem, steps: tuple[Step, ...]) -> list[int]:
     """The number of the hoist that makes each step."""
     numbers = {hoist.name: number for number, hoist in enumerate(problem.hoists)}
     if len(numbers) == 1:

@@ -11,12 +11,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Protocol
 
-from ..problem import Motion
-from ..schedule import Travel
+from ..problem import Motion, Problem
+from ..schedule import Step, Travel
 from .clock import Clock
 from .motion import Parts
 from .table import Table
+
+
+class OnTable(Protocol):
+    """Steps on a line, and when each starts, in grid time, and by which hoist: a cycle's, or
+    a programme's."""
+
+    problem: Problem
+    clock: Clock
+    steps: tuple[Step, ...]
+    hoists: list[int]
+    starts: list[int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +77,7 @@ def doings(table: Table, parts: Sequence[Parts | None], hoist: int) -> list[Doin
     begins. They may lead from the last step of a cycle to the first of the next.
     """
     steps = [
-        _step(table, number, parts[number])
+        step_doing(table, number, parts[number])
         for number, by in enumerate(table.hoists)
         if by == hoist and parts[number] is not None
     ]
@@ -93,11 +105,11 @@ def doings(table: Table, parts: Sequence[Parts | None], hoist: int) -> list[Doin
             if doing.since <= start + shift < after.since + turned
         ]
         for start, number, travel in sorted(between, key=lambda one: one[0]):
-            found.append(_travel(table.clock, motion, number, start, here, travel))
+            found.append(travel_doing(table.clock, motion, number, start, here, travel))
             here = found[-1].there
         if not between and here != after.here:
             straight = Travel(Fraction(0), "", after.here)
-            found.append(_travel(table.clock, motion, -1, time, here, straight))
+            found.append(travel_doing(table.clock, motion, -1, time, here, straight))
     return found
 
 
@@ -125,8 +137,8 @@ def empty_and_idle(
     return found
 
 
-def _step(table: Table, number: int, parts: Parts | None) -> Doing:
-    """A loaded move."""
+def step_doing(table: OnTable, number: int, parts: Parts | None) -> Doing:
+    """A loaded move: what its hoist does, by the number of the step."""
     assert parts is not None
     assert parts.lift is not None and parts.lower is not None and parts.travel is not None
     step, at = table.steps[number], table.problem.station_by_name
@@ -146,7 +158,7 @@ def _step(table: Table, number: int, parts: Parts | None) -> Doing:
     return Doing(number, True, since, until, until, Fraction(here), Fraction(there), pieces)
 
 
-def _travel(
+def travel_doing(
     clock: Clock, motion: Motion, number: int, start: int, here: Fraction, travel: Travel
 ) -> Doing:
     """An empty travel; the swing has to die down before anything is lifted."""

@@ -144,6 +144,7 @@ class FiniteBuilder:
             outlets=frozenset(self.outlets),
             ticks_per_unit=self.grid,
             resting=self._resting(),
+            several=self.pattern.several,
         )
 
     # -- loads ------------------------------------------------------------------
@@ -379,4 +380,4 @@ class FiniteBuilder:
 def _one_of_each(problem: Problem, recipes: list[str], clock: Clock) -> Instance:
     """An instance with one load of each recipe, for the ways that loads go."""
     data = {**problem.to_data(), "cycle": {"mix": dict.fromkeys(recipes, 1)}}
-    return build_instance(Problem.from_data(data), 1, clock)
+    return build_instance(Problem.from_data(data), 1, clock, several=True)

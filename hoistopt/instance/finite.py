@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from .data import Move, Place, Route, Stay, StaysByMove
+from .several import Several
 
 LONG_AGO = -(10**12)
 """Ticks; before everything that a state of the line remembers."""
@@ -120,7 +121,8 @@ class FiniteInstance(StaysByMove):
     ----------
     places : tuple of Place
     empty : tuple of tuple of int
-        ``empty[u][v]``: travel of the empty hoist from place u to place v.
+        ``empty[u][v]``: travel of the empty hoist from place u to place v; of several hoists,
+        that of the quickest.
     moves : tuple of Move
         Of all loads; `job` counts the loads.
     stays : tuple of Stay
@@ -139,6 +141,8 @@ class FiniteInstance(StaysByMove):
     resting : dict of int to tuple of int
         By place: when those of its places that rest in the state were left, the latest last;
         0 at the latest.
+    several : Several or None
+        What there is to know of the hoists, where there are several.
     """
 
     places: tuple[Place, ...]
@@ -154,6 +158,7 @@ class FiniteInstance(StaysByMove):
     ticks_per_unit: Fraction
     join: Join | None = None
     resting: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    several: Several | None = None
 
     @cached_property
     def rests(self) -> dict[int, int]:
@@ -205,6 +210,28 @@ class FiniteInstance(StaysByMove):
     def end_at(self) -> dict[int, EndStation]:
         """The limited ends of the line, by place."""
         return {end.place: end for end in self.ends}
+
+    @cached_property
+    def reach(self) -> int:
+        """Ticks from the end of a move after which no hoist has to mind it any more."""
+        away = max((time for row in self.empty for time in row), default=0)
+        if self.several is None:
+            return away
+        several = self.several
+        away = max(max(row) for empty in several.empties for row in empty)
+        corners = [
+            corner
+            for move in self.moves
+            for route in move.routes
+            if route.path is not None
+            for corner in (*route.path.low, *route.path.high)
+        ]
+        if not corners:
+            return away
+        positions = [position for _, position in corners]
+        short = max(positions) - min(positions) + (len(several) - 1) * several.clearance
+        way = short * max(several.slowness) + max(several.getting_up) + several.leeway
+        return max(away, (way - min(time for time, _ in corners)).__ceil__())
 
     def entering(self) -> tuple[FiniteLoad, ...]:
         """Loads that are to be lifted at their load station, in order of their numbers."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import reduce
 from itertools import pairwise
 from math import gcd
@@ -52,11 +53,10 @@ def from_cycle(
     if instance.hoist is not None:
         later = max(later, *instance.hoist)
     programme = unroll(result.schedule, sets)
-    steps = tuple(
-        Step(later + s.start, s.source, s.target, s.recipe, s.load, s.stage) for s in programme
-    )
+    steps = tuple(replace(step, start=later + step.start) for step in programme)
     moved = Programme(programme.ticks_per_unit, steps)
-    if not replay_programme(problem, moved, state).clean:
+    # How several hoists give way is found for each programme that is kept.
+    if instance.several is None and not replay_programme(problem, moved, state).clean:
         return []
     timing = _timing(problem, instance, moved)
     return [] if timing is None else [timing]
@@ -113,7 +113,11 @@ def _pace(
         dwells = []
         for (start, after), move, step in zip(pairwise(starts), moves, steps, strict=False):
             stay, ends = instance.stay_after[move.index], (number[step.source], number[step.target])
-            route = next(route for route in move.routes if (route.source, route.target) == ends)
+            route = next(
+                route
+                for route in move.routes
+                if (route.source, route.target) == ends and _made_by(instance, route, step)
+            )
             dwell = max(after - start - route.duration, stay.least)
             dwells.append(dwell if stay.most is None else min(dwell, stay.most - route.shaved))
         if before is None:
@@ -121,6 +125,11 @@ def _pace(
         ways.append(Way(max(0, starts[0] - before), tuple(dwells), places))
         before = starts[0]
     return Pace(tuple(ways))
+
+
+def _made_by(instance: FiniteInstance, route: Route, step: Step) -> bool:
+    """Whether a route is that of the hoist that makes a step."""
+    return instance.several is None or instance.several.names[route.hoist] == step.hoist
 
 
 def _cycle(
@@ -150,7 +159,11 @@ def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) ->
             jobs[step.load] = waiting[step.recipe].pop(0)
         move = instance.moves[instance.loads[jobs[step.load]].moves[step.stage]]
         ends = number[step.source], number[step.target]
-        fitting = [route for route in move.routes if (route.source, route.target) == ends]
+        fitting = [
+            route
+            for route in move.routes
+            if (route.source, route.target) == ends and _made_by(instance, route, step)
+        ]
         if not fitting:
             return None
         starts[move.index], routes[move.index] = step.start, fitting[0]

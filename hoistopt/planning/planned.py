@@ -12,8 +12,8 @@ from ..conflict.mus import HURRY
 from ..conflict.programme import programme_conflict
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Step, readable
-from ..solver.finite import Programmed, Timing, lateness
+from ..schedule import LineState, Order, Programme, Step, Travel, readable
+from ..solver.finite import Programmed, Timing, lateness, travels_once
 from .plan_result import Plan
 from .result import Status
 
@@ -37,7 +37,9 @@ def planned(
         Numbers of loads that may stand longer than a maximum.
     """
     assert found.timing is not None
-    programme = _programme(problem, instance, found.timing)
+    travels = travels_once(instance, found.timing)
+    assert travels is not None, "the search keeps none without"
+    programme = _programme(problem, instance, found.timing, travels)
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     per_unit = instance.ticks_per_unit
     due = any(load.due is not None for load in instance.loads)
@@ -118,7 +120,10 @@ def _late(weighted: int, instance: FiniteInstance) -> float:
     return float(Fraction(weighted, WEIGHTS) / instance.ticks_per_unit)
 
 
-def _programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Programme:
+def _programme(
+    problem: Problem, instance: FiniteInstance, timing: Timing, travels: tuple[Travel, ...]
+) -> Programme:
+    hoists = None if instance.several is None else instance.several.names
     names = [station.name for station in problem.stations]
     return Programme(
         instance.ticks_per_unit,
@@ -130,7 +135,9 @@ def _programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Pr
                 recipe=instance.loads[move.job].recipe,
                 load=instance.loads[move.job].number,
                 stage=move.stage,
+                hoist=None if hoists is None else hoists[timing.routes[move.index].hoist],
             )
             for move in instance.moves
         ),
+        travels=travels,
     )

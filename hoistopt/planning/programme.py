@@ -115,6 +115,8 @@ def plan(
     )
     clock = Clock(effort)
     begins = LineState() if state is None else state
+    if len(problem.hoists) > 1:
+        _check_several(begins, to)
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
@@ -156,6 +158,23 @@ def plan(
     if found.timing is None:
         return without_programme(problem, found.status, clock)
     return planned(problem, instance, begins, order_names(instance, orders), found, clock)
+
+
+def _check_several(state: LineState, to: Schedule | None) -> None:
+    """Refuse what is not planned for several hoists yet."""
+    if to is not None:
+        raise InputError(
+            "the line empty in the end, where there are several hoists",
+            field="to",
+            value="a cycle",
+            way_out="Several hoists are not planned into a cycle yet.",
+        )
+    if state != LineState():
+        raise InputError(
+            "an empty line to begin with, where there are several hoists",
+            field="state",
+            way_out="Several hoists are not planned from a state of the line yet.",
+        )
 
 
 def _check_goal(orders: Sequence[Order], loads_out: int, *, in_order: bool) -> None:

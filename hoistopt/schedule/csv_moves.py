@@ -117,7 +117,13 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
                 "cycle is asked for, as by --to; else take out the column.",
             )
     repeats = _repeats(comments, problem.unit, decimal_comma=rows[0].decimal_comma)
-    return build_programme(problem, [_move(row, problem) for row in rows], repeats)
+    travels = [row for row in rows if row.cells.get(TRAVEL)]
+    return build_programme(
+        problem,
+        [_move(row, problem) for row in rows if row not in travels],
+        repeats,
+        [_travel(row, problem) for row in travels],
+    )
 
 
 def _repeats(

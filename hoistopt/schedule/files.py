@@ -256,7 +256,7 @@ def schedule_to_data(schedule: Schedule) -> list[dict[str, Any]]:
     ]
 
 
-def travels_to_data(schedule: Schedule) -> list[dict[str, Any]]:
+def travels_to_data(schedule: Schedule | Programme) -> list[dict[str, Any]]:
     """How several hoists give way to one another: what stands under ``travels`` in JSON."""
     return [
         {

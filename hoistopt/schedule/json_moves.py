@@ -112,6 +112,7 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
         problem,
         [_move(entry, number, problem) for number, entry in enumerate(moves, start=1)],
         _repeats(data.get("repeats"), unit),
+        _travels(data.get("travels"), unit),
     )
 
 

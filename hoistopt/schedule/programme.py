@@ -8,7 +8,7 @@ from itertools import count
 from typing import Any
 
 from ..base.errors import InputError
-from .schedule import InTime, Schedule, Step, readable
+from .schedule import InTime, Schedule, Step, Travel, readable
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,10 @@ class Programme(InTime):
         Where the programme ends in a cycle: the moves from then on are those of whole
         cycles, as many as it takes until none of the loads they move was in the line at
         first, and the last of these cycles is made over and over.
+    travels : tuple of Travel
+        Of several hoists: how they give way to one another, with times from the moment of the
+        state on, in ticks. A hoist whose place the state does not tell stands, until it does
+        anything, where its first move begins, or where its first travel leads to.
 
     Examples
     --------
@@ -59,6 +63,7 @@ class Programme(InTime):
     ticks_per_unit: Fraction
     steps: tuple[Step, ...]
     repeats: Repeats | None = None
+    travels: tuple[Travel, ...] = ()
 
     def __repr__(self) -> str:
         count = len(self.steps)
@@ -214,6 +219,7 @@ def programme_to_data(programme: Programme) -> list[dict[str, Any]]:
             "recipe": step.recipe,
             "load": step.load,
             "stage": step.stage,
+            **({} if step.hoist is None else {"hoist": step.hoist}),
         }
         for number, step in enumerate(programme, start=1)
     ]

@@ -91,13 +91,12 @@ def build_schedule(
     )
 
 
-def _travel(problem: Problem, cycle: Decimal, travel: RawTravel, scale: int) -> Travel:
-    if not 0 <= travel.start < cycle:
-        raise InputError(
-            f"a time from 0 and below the cycle time, which is {cycle:f}",
-            field=travel.fields["start"],
-            value=travel.start,
-        )
+def _travel(problem: Problem, cycle: Decimal | None, travel: RawTravel, scale: int) -> Travel:
+    allowed = "a time of at least 0"
+    if cycle is not None:
+        allowed = f"a time from 0 and below the cycle time, which is {cycle:f}"
+    if travel.start < 0 or (cycle is not None and travel.start >= cycle):
+        raise InputError(allowed, field=travel.fields["start"], value=travel.start)
     _check_hoist(problem, travel.hoist, travel.fields["hoist"])
     if travel.hoist is None:
         raise InputError("the name of the hoist that travels", field=travel.fields["hoist"])
@@ -120,7 +119,10 @@ def _check_hoist(problem: Problem, name: str | None, field: str) -> None:
 
 
 def build_programme(
-    problem: Problem, moves: Sequence[RawMove], repeats: tuple[Decimal, Decimal] | None = None
+    problem: Problem,
+    moves: Sequence[RawMove],
+    repeats: tuple[Decimal, Decimal] | None = None,
+    travels: Sequence[RawTravel] = (),
 ) -> Programme:
     """Check stated moves in absolute time against the line; on the coarsest decimal grid.
 
@@ -128,6 +130,8 @@ def build_programme(
     ----------
     repeats : tuple of Decimal, optional
         From when on the moves repeat, and every how long.
+    travels : sequence of RawTravel, optional
+        How several hoists give way to one another.
 
     Raises
     ------
@@ -136,8 +140,9 @@ def build_programme(
     """
     _check_all(problem, None, moves)
     scale = _ticks_per_unit([*(move.start for move in moves), *(repeats or ())])
+    given = tuple(_travel(problem, None, travel, scale) for travel in travels)
     if repeats is None:
-        return Programme(Fraction(scale), _steps(moves, scale))
+        return Programme(Fraction(scale), _steps(moves, scale), travels=given)
     since, every = (int(time * scale) for time in repeats)
     if every <= 0:
         raise InputError("a number above 0", field="repeats_every", value=repeats[1])
@@ -154,7 +159,7 @@ def build_programme(
                 field=move.fields["start"],
                 value=move.start,
             )
-    return Programme(Fraction(scale), _steps(moves, scale), Repeats(since, every))
+    return Programme(Fraction(scale), _steps(moves, scale), Repeats(since, every), given)
 
 
 def _steps(moves: Sequence[RawMove], scale: int) -> tuple[Step, ...]:

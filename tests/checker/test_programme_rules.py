@@ -14,7 +14,17 @@ from typing import Any, NamedTuple
 import pytest
 
 import hoistopt
-from hoistopt import Between, Carried, HoistAt, LineState, Programme, Resting, Standing, Step
+from hoistopt import (
+    Between,
+    Carried,
+    HoistAt,
+    LineState,
+    Programme,
+    Resting,
+    Standing,
+    Step,
+    Travel,
+)
 from hoistopt.base.errors import InputError
 from hoistopt.checker.programme import rules
 from hoistopt.problem import Problem
@@ -110,6 +120,24 @@ def case(
     state: LineState = EMPTY,
 ) -> Case:
     return Case(rule, function, (problem, good, state), (problem, bad, state))
+
+
+def two_hoists(data: dict[str, Any]) -> None:
+    """A is on the left, B on the right; their middles are at least 1 apart."""
+    data["hoist"] = [{**data["hoist"], "name": name} for name in "AB"]
+    data["track"] = {"clearance": 1, "from": -5, "to": 9}
+
+
+def by(first: str, second: str, *travels: tuple[float, str, int]) -> Programme:
+    """One load, brought to the bath by a hoist and taken out of it by one."""
+    steps = (Step(0, "In", "Bath", hoist=first), Step(84, "Bath", "Out", hoist=second))
+    given = tuple(Travel(F(2 * start), name, F(to)) for start, name, to in travels)
+    return Programme(F(2), steps, travels=given)
+
+
+def passing(leaves: float) -> Programme:
+    """B stands at 3 and goes to the bath at a time, which A leaves at 12."""
+    return by("A", "B", (0, "B", 3), (12, "A", 1), (leaves, "B", 2))
 
 
 ROOMY = line(station("Bath", capacity=2), stage(max=500))
@@ -274,6 +302,17 @@ CASES = {
         "carriers", "enough_carriers", line(carriers, station("Out", min_occupation=20)),
         moves(*one(25, 67)), moves(*one(24.5, 67)),
         LineState((Standing("Out", 2, Between.of(5), "A"),), hoist("In", 0)),
+    ),
+    "two hoists, one going where the other leaves": case(
+        "clearance", "hoists_keep_apart", line(two_hoists), passing(12), passing(11.5),
+    ),
+    "two hoists, one in the other's place at first": case(
+        "clearance", "hoists_keep_apart", line(two_hoists), passing(12),
+        by("A", "B", (12, "A", 1)),
+    ),
+    "a stage that names its hoist": case(
+        "impossible move", "by_the_hoist_given", line(two_hoists, stage(hoist="A")),
+        by("A", "A"), by("B", "B"),
     ),
 }  # fmt: skip
 

@@ -11,6 +11,7 @@ from ..clock import Clock
 from ..motion import Parts, Timetable
 from ..numbers import LARGEST, fair_rate, known_names, whole
 from ..route import Leg, Routes, Window
+from ..table import hoists_of
 
 MOST_STEPS = 20_000
 
@@ -27,6 +28,7 @@ class Run:
     start: int
     end: int
     parts: Parts
+    hoist: int = 0
 
 
 @dataclass(slots=True)
@@ -87,6 +89,13 @@ class Table:
     ------
     InputError
         When its data make no sense on this line, whatever the rules.
+
+    Attributes
+    ----------
+    hoists : list of int
+        The hoist of each step, by its number in track order.
+    timetables : list of Timetable
+        Of each hoist.
     """
 
     def __init__(self, problem: Problem, programme: Programme) -> None:
@@ -96,9 +105,20 @@ class Table:
         self.programme = programme
         self.steps: tuple[Step, ...] = programme.steps
         self.clock = Clock(problem, programme.ticks_per_unit)
-        self.times = Timetable(problem, self.clock, problem.hoist)
-        self.routes = Routes(problem, self.clock, [self.times])
+        self.timetables = [Timetable(problem, self.clock, hoist) for hoist in problem.hoists]
+        self.hoists = hoists_of(problem, self.steps)
+        self.routes = Routes(problem, self.clock, self.timetables)
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
+
+    @property
+    def times(self) -> Timetable:
+        """The times of the one hoist; an InputError where there are several."""
+        self.problem.check_one_hoist()
+        return self.timetables[0]
+
+    def times_of(self, number: int) -> Timetable:
+        """The times of the hoist that makes a step."""
+        return self.timetables[self.hoists[number]]
 
     def span(self, times: Between) -> tuple[int, int]:
         """Two times on the grid, the lesser rounded down and the greater up."""

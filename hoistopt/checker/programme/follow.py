@@ -105,7 +105,7 @@ class _Line:
         if leg is None:
             return
         drip = self.routes.drip(leg)
-        parts = self.table.times.loaded(step.source, step.target, drip)
+        parts = self.table.times_of(number).loaded(step.source, step.target, drip)
         if parts is None:
             self._wrong(
                 number,
@@ -133,6 +133,7 @@ class _Line:
             start=start,
             end=start + parts.total,
             parts=parts,
+            hoist=self.table.hoists[number],
         )
         runs.append(run)
         if leg.reaches is None or self.routes.stays_on(leg):

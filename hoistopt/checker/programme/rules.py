@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..moves import in_range
+from .apart import hoists_keep_apart
 from .course import Course, Run, Stay
 from .ends import enough_carriers, places_at_the_ends
 from .findings import Findings
@@ -37,19 +39,42 @@ def columns_agree(findings: Findings) -> None:
 
 
 def within_reach(findings: Findings) -> None:
-    """The hoist serves no station it cannot reach."""
-    unreachable = set(findings.course.table.problem.hoist.unreachable)
+    """No hoist serves a station it cannot reach."""
+    problem = findings.course.table.problem
     for run in findings.course.runs:
-        for name in {run.source, run.target} & unreachable:
-            _note(findings, run, f"the hoist cannot reach {name}", f"reach {name}")
+        hoist = problem.hoists[run.hoist]
+        for name in (run.source, run.target):
+            if name in hoist.unreachable or not in_range(problem, hoist, name):
+                text = f"{_named(findings, run)} cannot reach {name}"
+                _note(findings, run, text, f"reach {name}")
+
+
+def by_the_hoist_given(findings: Findings) -> None:
+    """Loads are brought to a stage that names its hoist by that hoist, or one of those."""
+    problem = findings.course.table.problem
+    for run in findings.course.runs:
+        stages, given = problem.recipe_by_name[run.leg.recipe].stages, None
+        if run.leg.reaches is not None and 1 <= run.leg.reaches <= len(stages):
+            given = stages[run.leg.reaches - 1].hoist
+        if given is not None and problem.hoists[run.hoist].name not in given:
+            text = (
+                f"{_named(findings, run)} brings a load to {run.target}, and in that stage that "
+                f"is for {' or '.join(given)} to do"
+            )
+            _note(findings, run, text, "hoist given")
+
+
+def _named(findings: Findings, run: Run) -> str:
+    hoists = findings.course.table.problem.hoists
+    return "the hoist" if len(hoists) == 1 else f"hoist {hoists[run.hoist].name}"
 
 
 def light_enough(findings: Findings) -> None:
-    """The hoist lifts no load heavier than its payload; told once a load."""
+    """No hoist lifts a load heavier than its payload; told once a load."""
     table = findings.course.table
-    payload = table.problem.hoist.payload
     told: set[int] = set()
     for run in findings.course.runs:
+        payload = table.problem.hoists[run.hoist].payload
         mass = table.problem.recipe_by_name[run.leg.recipe].mass
         empty = run.leg.leaves == table.routes.last(run.leg.recipe)
         if payload is None or mass is None or mass <= payload or empty or run.load in told:
@@ -60,7 +85,8 @@ def light_enough(findings: Findings) -> None:
             "impossible move",
             run.number,
             run.start,
-            f"a load of {run.leg.recipe} weighs {mass:f}, the hoist lifts at most {payload:f}",
+            f"a load of {run.leg.recipe} weighs {mass:f}, {_named(findings, run)} lifts at most "
+            f"{payload:f}",
             station=run.source,
             found=exact(mass),
             limit=exact(payload),
@@ -70,9 +96,9 @@ def light_enough(findings: Findings) -> None:
 
 def crossings_kept(findings: Findings) -> None:
     """No load is carried over a bath it must not drip into."""
-    times = findings.course.table.times
+    times = findings.course.table.times_of
     for run in findings.course.runs:
-        for crossing, passed in times.crossed(run.source, run.target):
+        for crossing, passed in times(run.number).crossed(run.source, run.target):
             if crossing.min_drip is None:
                 text = f"a load from {run.source} may not be carried over {passed}"
                 _note(findings, run, f"{text} to {run.target}", f"over {passed}")
@@ -257,17 +283,23 @@ def _too_soon_there(findings: Findings, stay: Stay, since: int, rest: int) -> No
 
 def hoist_in_one_place(findings: Findings) -> None:
     """Lifting starts no earlier than the hoist, done with any step before, can be there."""
+    for number in range(len(findings.course.table.timetables)):
+        _one_hoist(findings, number)
+
+
+def _one_hoist(findings: Findings, number: int) -> None:
     course = findings.course
-    times, tolerance = course.table.times, findings.clock.tolerance
+    times, tolerance = course.table.timetables[number], findings.clock.tolerance
+    runs = [run for run in course.runs if run.hoist == number]
     done: list[tuple[int, str, str]] = []  # when, where, after what
     hoist = course.state.hoist
     if hoist is not None:
         done.append((course.table.span(hoist.free_in)[1], hoist.station, "is free"))
-    ends = {run.target for run in course.runs} | {place for _, place, _ in done}
-    begins = {run.source for run in course.runs}
+    ends = {run.target for run in runs} | {place for _, place, _ in done}
+    begins = {run.source for run in runs}
     ways = [times.empty(end, begin) or 0 for end in ends for begin in begins]
     longest = max(ways, default=0)
-    for run in course.runs:
+    for run in runs:
         for free, place, what in reversed(done):
             way = times.empty(place, run.source)
             if way is not None and run.start < free + way - tolerance:
@@ -328,12 +360,14 @@ ALL: tuple[Callable[[Findings], None], ...] = (
     moves_made,
     columns_agree,
     within_reach,
+    by_the_hoist_given,
     light_enough,
     crossings_kept,
     dwell_windows,
     places,
     places_rest,
     hoist_in_one_place,
+    hoists_keep_apart,
     order_of_leaving,
     places_at_the_ends,
     enough_carriers,

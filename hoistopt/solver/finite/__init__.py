@@ -2,6 +2,7 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
+from .giving_way import travels_once
 from .joining import Joined, soonest_joined
 from .possible import overdue, possible
 from .search import Programmed, least_finish
@@ -21,5 +22,6 @@ __all__ = [
     "overdue",
     "possible",
     "soonest_joined",
+    "travels_once",
     "without_loads",
 ]

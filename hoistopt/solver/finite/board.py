@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ...instance import Route
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
+from ..model.constraints.several import apart
 from .ends import lag_between
 from .spans import Spans, merged
 from .times import Timing
@@ -25,6 +26,7 @@ class Made(NamedTuple):
     source: int
     target: int
     move: int
+    route: Route
 
 
 class Stand(NamedTuple):
@@ -77,7 +79,7 @@ class Board:
             end.place: [[] for _ in end.ready] for end in instance.ends
         }
         self.taken: dict[int, tuple[int, int]] = {}
-        self._reach = max((time for row in instance.empty for time in row), default=0)
+        self._reach = instance.reach
         self._longest = max(
             (route.duration for move in instance.moves for route in move.routes), default=0
         )
@@ -106,7 +108,7 @@ class Board:
         self.ways[number] = way
         for move, (start, route) in zip(load.moves, way, strict=True):
             over = start + route.duration
-            insort(self.made, Made(start, over, route.source, route.target, move))
+            insort(self.made, Made(start, over, route.source, route.target, move, route))
         if load.place is not None:
             self.stands[load.place].remove(Stand(load.came, EVER, number))
             self.stands[load.place].append(Stand(load.came, way[0][0], number))
@@ -170,12 +172,18 @@ class Board:
 
     def busy(self, route: Route, low: int, high: int) -> Spans:
         """When a move by a route may not start for the hoist's sake, between two times."""
-        empty, found = self.instance.empty, []
+        empty, several = self.instance.empty, self.instance.several
+        found: Spans = []
         first = bisect_left(self.made, (low - self._longest - self._reach,))
         beyond = high + route.duration + self._reach
         for made in self.made[first:]:
             if made.start > beyond:
                 break
+            if several is not None:
+                asked = apart(several, made.route, route)
+                if asked is not None:
+                    found.append((made.start + asked[0] + 1, made.start + asked[1] - 1))
+                continue
             found.append(
                 (
                     made.start - route.duration - empty[route.target][made.source] + 1,

@@ -8,6 +8,7 @@ from math import ceil
 from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
 
 from ...instance.finite import FiniteInstance, FiniteLoad
+from ..model.constraints.several import apart
 
 
 def lower_bound(instance: FiniteInstance) -> int:
@@ -35,11 +36,12 @@ def _rest(instance: FiniteInstance, load: FiniteLoad, place: int) -> int:
 
 
 def _hoist_bound(instance: FiniteInstance) -> int:
-    """The hoist makes all moves, one after another, with the least empty travel in between.
+    """The hoists make all moves, each its own one after another, with the least empty travel
+    in between.
 
-    Every move but the last is followed by another one: the cheapest way to give each a next
-    one. Where that lifts from the tank that was just filled, of one place, it waits for the
-    least dwell.
+    Every move but the last of each hoist is followed by another one: the cheapest way to give
+    each a next one. Where that lifts from the tank that was just filled, of one place, it waits
+    for the least dwell.
     """
     if not instance.moves:
         return 0
@@ -58,11 +60,12 @@ def _hoist_bound(instance: FiniteInstance) -> int:
             flow.add_arc_with_capacity_and_unit_cost(a, b, count, cost)
     for b, count in enumerate(sources.values(), start=len(targets) + 1):
         flow.add_arc_with_capacity_and_unit_cost(b, sink, count, 0)
-    followed = len(instance.moves) - 1
+    hoists = 1 if instance.several is None else len(instance.several)
+    followed = max(0, len(instance.moves) - hoists)
     flow.set_nodes_supplies([0, sink], [followed, -followed])
     between = flow.optimal_cost() if flow.solve() == flow.OPTIMAL else 0
     first = min(_way(instance, load)[0] for load in instance.loads)
-    return first + sum(move.shortest for move in instance.moves) + between
+    return first - (-(sum(move.shortest for move in instance.moves) + between) // hoists)
 
 
 def _waits(instance: FiniteInstance) -> dict[int, int]:
@@ -106,8 +109,16 @@ def _place_bounds(instance: FiniteInstance) -> list[int]:
 
 
 def _turn(instance: FiniteInstance, tank: int) -> int:
-    """Between two loads of a tank the hoist takes one out, fetches the other and brings it."""
+    """Between two loads of a tank the hoist takes one out, fetches the other and brings it.
+
+    Of several hoists another one may bring it, once the first is out of its way.
+    """
     routes = [route for move in instance.moves for route in move.routes]
+    if instance.several is not None:
+        outs_by = dict.fromkeys(r for r in routes if r.source == tank)
+        ins_by = dict.fromkeys(r for r in routes if r.target == tank)
+        asked = ((apart(instance.several, a, b), b.duration) for a in outs_by for b in ins_by)
+        return min((max(1, found[1] + more) for found, more in asked if found), default=0)
     outs = {(r.target, r.duration) for r in routes if r.source == tank}
     ins = {(r.source, r.duration) for r in routes if r.target == tank}
     return min(
@@ -122,7 +133,7 @@ def horizon(instance: FiniteInstance) -> int:
     Of earliest starts, given an order of the moves, each is held by a chain of demands that
     meets every move at most once, and no demand is longer than what is summed here.
     """
-    longest_way = max((time for row in instance.empty for time in row), default=0)
+    longest_way = instance.reach
     total = max([0, *(load.earliest for load in instance.loads), *(instance.hoist or ())])
     total += max([0, *(max(map(max, end.ready)) for end in instance.ends)])
     occupied = max([0, *(end.occupied for end in instance.ends), *instance.rests.values()]) + 1

@@ -12,15 +12,20 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from ...instance import Route
+from ...instance import Move, Route
+from ..model.constraints.several import apart
 from .board import EVER, Board, Cell, Stand
 from .spans import Spans, merged, shifted, within, without
 
+Way = int | Route
+"""What a load is lifted for: of one hoist a place that it leaves, as every way from there is
+alike; of several the route by which it leaves, for each hoist asks time of the one before."""
+
 
 class _Piece(NamedTuple):
-    """Lifts from a place at some times, after coming by a route at some others."""
+    """Lifts for a way at some times, after coming by a route at some others."""
 
-    place: int
+    onward: Way
     route: Route
     came: Spans
     lifts: Spans
@@ -91,12 +96,16 @@ def _rests_between(board: Board, number: int, way: list[tuple[int, Route]]) -> b
 
 def _apart(board: Board, moves: tuple[int, ...], way: list[tuple[int, Route]]) -> bool:
     """Whether the load's own moves leave the hoist time: tables may make the direct way long."""
-    empty, tied = board.instance.empty, board.instance.tied
+    empty, tied, several = board.instance.empty, board.instance.tied, board.instance.several
     for place, ((start, route), move) in enumerate(zip(way, moves, strict=True)):
         if move in tied:
             return True
         for later, onward in way[place + 1 :]:
-            if later < start + route.duration + empty[route.target][onward.source]:
+            if several is not None:
+                asked = apart(several, route, onward)
+                if asked is not None and asked[0] < later - start < asked[1]:
+                    return False
+            elif later < start + route.duration + empty[route.target][onward.source]:
                 return False
     return True
 
@@ -123,8 +132,9 @@ def _earliest(
     given = _given(board, load.moves)
     stock = instance.carriers
     high = EVER if load.latest is None else load.latest
-    starts: dict[int, Spans] = {}
-    for source in moves[0].sources:
+    starts: dict[Way, Spans] = {}
+    for onward_by in _ways_on(board, moves[0]):
+        source = _place(onward_by)
         low = load.earliest
         if load.enters:
             low = max(low, not_before)
@@ -132,14 +142,14 @@ def _earliest(
             if stock is not None:
                 low = max(low, taken + stock.ahead[source])
             spans = [(low, high)] if low <= high else []
-            starts[source] = without(spans, board.end_busy(source, moves[0].index, True))
+            starts[onward_by] = without(spans, board.end_busy(source, moves[0].index, True))
         else:
             leaves = [
                 (max(cell.left_first, low), min(cell.left_last, high))
                 for cell in board.cells(source, number)
                 if cell.came_first <= load.came <= cell.came_last
             ]
-            starts[source] = merged(leaves)
+            starts[onward_by] = merged(leaves)
     trail: list[list[_Piece]] = []
     rested: dict[int, int] = {}
     if at_once:
@@ -150,7 +160,7 @@ def _earliest(
         stay = instance.stay_after[move.index]
         pieces: list[_Piece] = []
         for route in move.routes:
-            came = _free(board, route, starts.get(route.source, []))
+            came = _free(board, route, starts.get(_way_of(board, route), []))
             if not came or route.target not in onward.sources:
                 continue
             if places is not None and route.target != places[place]:
@@ -165,15 +175,19 @@ def _earliest(
             if dwells is not None:
                 least = most = dwells[place]
             for cell in board.cells(route.target, number, route):
-                piece = _piece(route, came, cell, least, most)
-                if piece is not None:
-                    pieces.append(piece)
+                for way_on in _ways_on(board, onward):
+                    if _place(way_on) != route.target:
+                        continue
+                    after = max(least, _stays_for(board, route, way_on))
+                    piece = _piece(way_on, route, came, cell, after, most)
+                    if piece is not None:
+                        pieces.append(piece)
         if not pieces:
             return None
         trail.append(pieces)
         starts = {
-            place: merged(span for piece in pieces if piece.place == place for span in piece.lifts)
-            for place in {piece.place for piece in pieces}
+            way: merged(span for piece in pieces if piece.onward == way for span in piece.lifts)
+            for way in dict.fromkeys(piece.onward for piece in pieces)
         }
         if at_once:
             _leave_at_once(board, starts, rested)
@@ -181,23 +195,46 @@ def _earliest(
         return _joined(board, number, back, trail, starts, given)
     best: tuple[int, int, Route] | None = None
     for route in moves[-1].routes:
-        free = _free(board, route, starts.get(route.source, []))
+        free = _free(board, route, starts.get(_way_of(board, route), []))
         ends = [(a + route.duration, b + route.duration) for a, b in free]
         ends = without(ends, board.end_busy(route.target, moves[-1].index, False))
         limit = back - stock.behind[route.target] + 1 if stock is not None else EVER
         if ends and ends[0][0] <= limit and (best is None or ends[0][0] < best[0]):
             best = (ends[0][0], ends[0][0] - route.duration, route)
-    return None if best is None else _back(trail, best[1], best[2])
+    return None if best is None else _back(board, trail, best[1], best[2])
 
 
-def _leave_at_once(board: Board, starts: dict[int, Spans], rested: dict[int, int]) -> None:
+def _ways_on(board: Board, move: Move) -> list[Way]:
+    """What a load may be lifted for to make a move."""
+    return list(move.sources if board.instance.several is None else move.routes)
+
+
+def _way_of(board: Board, route: Route) -> Way:
+    return route.source if board.instance.several is None else route
+
+
+def _place(way: Way) -> int:
+    return way.source if isinstance(way, Route) else way
+
+
+def _stays_for(board: Board, route: Route, onward: Way) -> int:
+    """The least dwell for the sake of the hoists: another one lifts once the first is gone."""
+    several = board.instance.several
+    if several is None or not isinstance(onward, Route):
+        return 0
+    asked = apart(several, route, onward)
+    return 0 if asked is None else asked[1] - route.duration
+
+
+def _leave_at_once(board: Board, starts: dict[Way, Spans], rested: dict[int, int]) -> None:
     """Leave each place of one that rests only at the earliest time, and note when it has rested."""
-    for place, spans in starts.items():
+    for way, spans in starts.items():
+        place = _place(way)
         rest = board.instance.rests.get(place)
         if rest is not None and spans and board.instance.places[place].capacity == 1:
             soonest = spans[0][0]
-            starts[place] = [(soonest, soonest)]
-            rested[place] = soonest + rest
+            starts[way] = [(soonest, soonest)]
+            rested[place] = max(rested.get(place, 0), soonest + rest)
 
 
 def _given(board: Board, moves: tuple[int, ...]) -> list[tuple[int, Route]]:
@@ -217,13 +254,13 @@ def _joined(
     number: int,
     back: int,
     trail: list[list[_Piece]],
-    starts: dict[int, Spans],
+    starts: dict[Way, Spans],
     given: list[tuple[int, Route]],
 ) -> list[tuple[int, Route]] | None:
     """The way that ends with the moves of the cycle, where the load can be there in time."""
     instance = board.instance
     start, route = given[0]
-    if not within(starts.get(route.source, []), start, start):
+    if not within(starts.get(_way_of(board, route), []), start, start):
         return None
     ready = instance.hoist
     if ready is not None and any(at < ready[way.source] for at, way in given):
@@ -236,7 +273,7 @@ def _joined(
         return None
     if instance.carriers is not None and over + instance.carriers.behind[last.target] > back + 1:
         return None
-    return [*_back(trail, start, route), *given[1:]]
+    return [*_back(board, trail, start, route), *given[1:]]
 
 
 def _rested(board: Board, number: int, start: int, route: Route) -> bool:
@@ -254,8 +291,10 @@ def _free(board: Board, route: Route, starts: Spans) -> Spans:
     return without(starts, board.busy(route, starts[0][0], starts[-1][1]))
 
 
-def _piece(route: Route, came: Spans, cell: Cell, least: int, most: int) -> _Piece | None:
-    if cell.came_last < came[0][0]:
+def _piece(
+    onward: Way, route: Route, came: Spans, cell: Cell, least: int, most: int
+) -> _Piece | None:
+    if cell.came_last < came[0][0] or least > most:
         return None
     arrivals = within(came, cell.came_first, cell.came_last)
     if not arrivals:
@@ -263,17 +302,19 @@ def _piece(route: Route, came: Spans, cell: Cell, least: int, most: int) -> _Pie
     lifts = within(shifted(arrivals, least, min(most, EVER)), cell.left_first, cell.left_last)
     if not lifts:
         return None
-    return _Piece(route.target, route, arrivals, lifts, least, most)
+    return _Piece(onward, route, arrivals, lifts, least, most)
 
 
-def _back(trail: list[list[_Piece]], start: int, route: Route) -> list[tuple[int, Route]]:
+def _back(
+    board: Board, trail: list[list[_Piece]], start: int, route: Route
+) -> list[tuple[int, Route]]:
     """The way that ends with a move; at each stage the load comes as late as can be."""
     way = [(start, route)]
     for pieces in reversed(trail):
         start, route = way[-1]
         latest: tuple[int, Route] | None = None
         for piece in pieces:
-            if piece.place != route.source:
+            if piece.onward != _way_of(board, route):
                 continue
             if not any(a <= start <= b for a, b in piece.lifts):
                 continue

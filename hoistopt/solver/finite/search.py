@@ -20,6 +20,7 @@ from .. import cpsat
 from .board import Board
 from .bounds import horizon, lower_bound
 from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
+from .giving_way import travels_once
 from .model import FiniteModel
 from .stretches import Pace, in_stretches
 from .times import Timing, value
@@ -129,9 +130,15 @@ class _Search:
 
     def _better(self, timing: Timing) -> None:
         if self.best is None or value(self.instance, timing) < value(self.instance, self.best):
+            if not self._goes(timing):
+                return
             self.best = timing
             if self._tell is not None:
                 self._tell(timing.finish, self.bound)
+
+    def _goes(self, timing: Timing) -> bool:
+        """Whether hoists that share a track find ways; else it is no programme."""
+        return travels_once(self.instance, timing) is not None
 
     # -- placing loads ---------------------------------------------------------------
 
@@ -202,7 +209,8 @@ class _Search:
                 self._better(found)
                 if (other := board_of(self.instance, found)) is not None:
                     again = _Again(other, rng)
-            self.best = found  # as good, and perhaps another one
+            if self._goes(found):
+                self.best = found  # as good, and perhaps another one
             for _ in range(TRIES_A_LOOK):
                 if not clock.over and again.tried():
                     self._better(again.best_board.timing())

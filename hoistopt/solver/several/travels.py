@@ -11,7 +11,7 @@ farther than the move that the line belongs to asks for.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -116,8 +116,8 @@ def _along(corners: Sequence[Corner], time: Fraction) -> Fraction:
 
 
 @dataclass(frozen=True)
-class _Own:
-    """A move of a hoist in a cycle: where it is meanwhile, its start and its end."""
+class Own:
+    """A move of a hoist: where it is meanwhile, its start and its end."""
 
     path: Path
     start: Fraction
@@ -131,10 +131,10 @@ class _Own:
     def there(self) -> Fraction:
         return self.path.high[-1][1]
 
-    def mirrored(self) -> _Own:
+    def mirrored(self) -> Own:
         """The same on a track with its left on the right."""
         path = Path(_mirrored(self.path.high), _mirrored(self.path.low))
-        return _Own(path, self.start, self.end)
+        return Own(path, self.start, self.end)
 
 
 def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | None:
@@ -148,7 +148,7 @@ def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | N
     several = instance.several
     assert several is not None
     moves = _moves(instance, schedule, several)
-    found = _Ways(several, moves, schedule.cycle).all()
+    found = Ways(several, moves, schedule.cycle).all()
     if found is not None:
         return found
     # The same from right to left: the one who is asked first has most to choose from.
@@ -159,12 +159,23 @@ def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | N
         getting_up=several.getting_up[::-1],
     )
     mirrored = [[own.mirrored() for own in each] for each in reversed(moves)]
-    found = _Ways(turned, mirrored, schedule.cycle).all()
+    found = Ways(turned, mirrored, schedule.cycle).all()
     return None if found is None else tuple(replace(travel, to=-travel.to) for travel in found)
 
 
-class _Ways:
-    def __init__(self, several: Several, moves: list[list[_Own]], cycle: int) -> None:
+class Ways:
+    """The ways of all hoists in a cycle.
+
+    Parameters
+    ----------
+    several : Several
+    moves : list of list of Own
+        Of each hoist, in order of time.
+    cycle : int
+        In ticks.
+    """
+
+    def __init__(self, several: Several, moves: list[list[Own]], cycle: int) -> None:
         self.several = several
         self.cycle = Fraction(cycle)
         self.moves = moves
@@ -174,6 +185,7 @@ class _Ways:
         """What the hoist to the left does between its moves, once that is chosen."""
 
     def all(self) -> tuple[Travel, ...] | None:
+        """The travels by which they keep apart; None where no ways were found."""
         found: list[Travel] = []
         for hoist in range(len(self.several)):
             own = self.moves[hoist]
@@ -181,7 +193,7 @@ class _Ways:
             for place, move in enumerate(own):
                 after = own[(place + 1) % len(own)]
                 turned = self.cycle if place + 1 == len(own) else Fraction(0)
-                gap = _Gap(self, hoist, move, after, after.start + turned)
+                gap = Gap(self, hoist, move, after, after.start + turned)
                 legs = gap.legs()
                 if legs is None:
                     return None
@@ -198,7 +210,7 @@ class _Ways:
         """What a hoist may not be left of, for the moves of those to its left."""
         for left in range(hoist):
             apart = (hoist - left) * self.several.clearance
-            for own in self.moves[left]:
+            for own in self.near(left, since, until):
                 corners = _shifted(own.path.high, own.start, apart)
                 yield from self._lines(left, hoist, corners, since, until)
 
@@ -206,17 +218,15 @@ class _Ways:
         """What it may not be right of, mirrored."""
         for right in range(hoist + 1, len(self.several)):
             apart = (right - hoist) * self.several.clearance
-            for own in self.moves[right]:
+            for own in self.near(right, since, until):
                 corners = _mirrored(_shifted(own.path.low, own.start, -apart))
                 yield from self._lines(hoist, right, corners, since, until)
 
     def neighbour(self, since: Fraction, until: Fraction) -> Iterator[Stretch]:
         """What the hoist to the left does between its moves, the clearance added."""
         for stretch in self.left:
-            turn = -(-(since - stretch.until) // self.cycle)
-            while stretch.since + turn * self.cycle <= until:
-                yield stretch.moved(turn * self.cycle, self.several.clearance)
-                turn += 1
+            for later in self.repeated(stretch.since, stretch.until, since, until):
+                yield stretch.moved(later, self.several.clearance)
 
     def _lines(
         self, first: int, last: int, corners: tuple[Corner, ...], since: Fraction, until: Fraction
@@ -225,9 +235,21 @@ class _Ways:
         slowness = max(self.several.slowness[first : last + 1])
         reach = self.span * slowness
         begins, ends = corners[0][0], corners[-1][0]
-        turn = -(-(since - reach - ends) // self.cycle)
-        while begins + turn * self.cycle <= until + reach:
-            yield line_of(_shifted(corners, turn * self.cycle, Fraction(0)), slowness)
+        for later in self.repeated(begins, ends, since - reach, until + reach):
+            yield line_of(_shifted(corners, later, Fraction(0)), slowness)
+
+    def near(self, hoist: int, since: Fraction, until: Fraction) -> Iterable[Own]:
+        """The moves of a hoist that may matter between two times; here all of them."""
+        del since, until
+        return self.moves[hoist]
+
+    def repeated(
+        self, begins: Fraction, ends: Fraction, since: Fraction, until: Fraction
+    ) -> Iterator[Fraction]:
+        """By how much later something happens, again and again, between two times."""
+        turn = -(-(since - ends) // self.cycle)
+        while begins + turn * self.cycle <= until:
+            yield Fraction(turn * self.cycle)
             turn += 1
 
 
@@ -235,12 +257,15 @@ Legs = Sequence[tuple[Fraction, Fraction]]
 """Travels: when each starts, and the position to which it leads."""
 
 
-class _Gap:
-    """The time between two moves of a hoist."""
+class Gap:
+    """The time between two moves of a hoist; or from its last one on, with none after it."""
 
-    def __init__(self, ways: _Ways, hoist: int, move: _Own, after: _Own, begins: Fraction) -> None:
-        self.move, self.there, self.begins = move, after.here, begins
-        self.comes = begins + after.path.low[0][0]
+    def __init__(
+        self, ways: Ways, hoist: int, move: Own, after: Own | None, begins: Fraction
+    ) -> None:
+        self.move, self.begins = move, begins
+        self.there = None if after is None else after.here
+        self.comes = begins if after is None else begins + after.path.low[0][0]
         self.slowness = ways.several.slowness[hoist]
         self.later = ways.several.getting_up[hoist]
         self.lows = list(ways.lows(hoist, move.end, begins))
@@ -250,8 +275,10 @@ class _Gap:
     def legs(self) -> Legs | None:
         """Travels that keep clear of all others; none where the hoist need not travel."""
         here, there = self.move.there, self.there
-        choices: list[Legs] = [[(start, there)] for start in self._departures()]
-        for legs in [[], *choices] if here == there else choices:
+        choices: list[Legs] = []
+        if there is not None and there != here:
+            choices = [[(start, there)] for start in self._departures(there)]
+        for legs in choices or [[]]:
             if self._clear(legs):
                 return legs
         for share in LEADS:
@@ -272,7 +299,7 @@ class _Gap:
             made = trip(start, here, to, self.slowness, self.later)
             found += [Stretch(time, start, here), *made]
             time, here = made[-1].until, to
-        if here != self.there or (legs and time > self.comes):
+        if self.there not in (None, here) or (legs and time > self.comes):
             return None
         return (*found, Stretch(time, self.begins, here))
 
@@ -292,13 +319,11 @@ class _Gap:
             for line in lines
         )
 
-    def _departures(self) -> list[Fraction]:
+    def _departures(self, there: Fraction) -> list[Fraction]:
         """When the hoist might leave: at once, or once some other is out of its way."""
         here, ends = self.move.there, self.move.end
-        if here == self.there:
-            return []
         found = {ends}
-        rising = self.there > here
+        rising = there > here
         for line in self.highs if rising else self.lows:
             for time, position in line.corners:
                 release = _up(time + (position - (-here if rising else here)) * self.slowness)
@@ -327,9 +352,11 @@ class _Gap:
         It goes so much sooner than that, as far as it can: one that starts more slowly than
         the hoist behind it has to.
         """
-        goal = ((self.comes, self.there), (self.begins, self.there))
-        up = [*self.lows, *self._pushed(), Line(goal, self.slowness)]
-        down = [*self.highs, Line(_mirrored(goal), self.slowness)]
+        up, down = [*self.lows, *self._pushed()], list(self.highs)
+        if self.there is not None:
+            goal = ((self.comes, self.there), (self.begins, self.there))
+            up.append(Line(goal, self.slowness))
+            down.append(Line(_mirrored(goal), self.slowness))
         time, here, before = self.move.end, self.move.there, self.move.there
         free = self.move.end
         legs: list[tuple[Fraction, Fraction]] = []
@@ -354,13 +381,13 @@ class _Gap:
             start, to = legs[-1]
             free = trip(start, before, to, self.slowness, self.later)[-1].until
             time, here = arrives, to
-        return legs if here == self.there else None
+        return legs if self.there in (None, here) else None
 
 
-def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[list[_Own]]:
+def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[list[Own]]:
     """The moves of each hoist in order of time."""
     jobs = jobs_of(instance, schedule)
-    found: list[list[_Own]] = [[] for _ in several.names]
+    found: list[list[Own]] = [[] for _ in several.names]
     moves = {(move.job, move.stage): move for move in instance.moves}
     for step in schedule:
         move = moves[jobs[step.load], step.stage or 0]
@@ -370,7 +397,7 @@ def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[lis
                 assert route.path is not None
                 # It goes on when it is free, which is before the end as planned in whole ticks.
                 start = Fraction(step.start)
-                found[route.hoist].append(_Own(route.path, start, start + route.work))
+                found[route.hoist].append(Own(route.path, start, start + route.work))
     return found
 
 

@@ -16,6 +16,9 @@ from ..held import Held, spans_of
 Lit = cp_model.LiteralT
 """A literal, or a truth that is known: CP-SAT is given no constraints on what is known."""
 
+Event = tuple[int, bool]
+"""A move's lifting, or its setting down: the move, and whether it is the former."""
+
 
 class FiniteVariables:
     """Variables for CP-SAT, and how rules speak of them.
@@ -41,7 +44,7 @@ class FiniteVariables:
         By how much what comes after a window is brought forward.
     orders : dict of (int, int) to literal
         Whether the first of two moves, the one of the lesser number, is made first; stated by
-        the rule of the hoist.
+        the rule of the hoist, where there is one hoist.
     spans : list of (int, int)
         Between which each move starts.
     """
@@ -65,6 +68,7 @@ class FiniteVariables:
         self.end: list[Any] = []
         self.way: list[list[Lit]] = []
         self.orders: dict[tuple[int, int], Lit] = {}
+        self._events: dict[tuple[Event, Event], Lit] = {}
         self.spans = spans_of(instance, latest, held)
         self._times()
 
@@ -144,6 +148,31 @@ class FiniteVariables:
         if a > b:
             return opposite(self.before(b, a))
         return self.orders[a, b]
+
+    def comes_before(self, one: Event, other: Event) -> Lit:
+        """Whether one event comes before another.
+
+        With one hoist that is the order of the moves. Several hoists may lift one load while
+        another is carried; then a lifting before a setting down is so by a tick at least.
+        """
+        (a, a_lifts), (b, b_lifts) = one, other
+        if self.instance.several is None:
+            return self.before(a, b) if a != b else a_lifts
+        if self.instance.moves[a].job == self.instance.moves[b].job:
+            return a < b if a != b else a_lifts
+        if one > other:
+            return opposite(self.comes_before(other, one))
+        if (one, other) not in self._events:
+            lit = self.model.new_bool_var("")
+            self._events[one, other] = lit
+            since, until = self.when(one), self.when(other)
+            self.model.add(since + (a_lifts and not b_lifts) <= until).only_enforce_if(lit)
+            self.model.add(until + (b_lifts and not a_lifts) <= since).only_enforce_if(~lit)
+        return self._events[one, other]
+
+    def when(self, event: Event) -> Any:
+        """When a move lifts its load, or sets it down."""
+        return self.start[event[0]] if event[1] else self.end[event[0]]
 
     def add_where(self, constraint: Any, given: list[Lit]) -> None:
         """Add a constraint that holds where all of some literals do."""

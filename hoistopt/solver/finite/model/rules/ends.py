@@ -30,10 +30,8 @@ def _end(variables: FiniteVariables, end: EndStation, events: list[tuple[int, bo
             variables.add_where(time >= ready, [taken[slot]])
     for u, v in combinations(range(len(events)), 2):
         for one, other in ((u, v), (v, u)):
-            (a, a_lifts), (b, b_lifts) = events[one], events[other]
-            first = variables.before(a, b) if a != b else a_lifts
-            since = variables.start[a] if a_lifts else variables.end[a]
-            until = variables.start[b] if b_lifts else variables.end[b]
+            first = variables.comes_before(events[one], events[other])
+            since, until = variables.when(events[one]), variables.when(events[other])
             lag = lag_between(variables.instance, end, events[one], events[other])
             for slot in slots:
                 together = [first, chosen[one][slot], chosen[other][slot]]

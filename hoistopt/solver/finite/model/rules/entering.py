@@ -19,4 +19,5 @@ def entering_in_order(variables: FiniteVariables) -> None:
             other.weight,
         )
         if alike or variables.instance.in_order:
-            variables.any_of([variables.before(one.moves[0], other.moves[0])])
+            first = variables.comes_before((one.moves[0], True), (other.moves[0], True))
+            variables.any_of([first])

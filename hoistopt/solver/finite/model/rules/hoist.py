@@ -1,4 +1,4 @@
-"""The hoist makes one move after another, with the empty travel between."""
+"""Each hoist makes one move after another, with the empty travel between."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from itertools import combinations
 
 from .....instance import Move
 from ..variables import FiniteVariables, Lit, opposite
+from .several import hoists_apart
 
 
 def hoist_in_one_place(variables: FiniteVariables) -> None:
@@ -13,6 +14,9 @@ def hoist_in_one_place(variables: FiniteVariables) -> None:
 
     Those of a cycle leave one another time, and all others come before them.
     """
+    if variables.instance.several is not None:
+        hoists_apart(variables, variables.instance.several)
+        return
     tied = variables.instance.tied
     for a, b in combinations(variables.instance.moves, 2):
         if a.index in tied or b.index in tied:

@@ -14,14 +14,14 @@ def order_kept(variables: FiniteVariables) -> None:
         if not place.fifo or place.capacity == 1:
             continue
         for (one, a, first), (other, b, second) in combinations(standing(variables, number), 2):
-            leaves = variables.before(departure(one, a), departure(other, b))
+            leaves = variables.comes_before((departure(one, a), True), (departure(other, b), True))
             came: Lit
             if other is None:
                 came = came_at(a) < came_at(b)
             elif one is None:
                 came = True
             else:
-                came = variables.before(one.arrival, other.arrival)
+                came = variables.comes_before((one.arrival, False), (other.arrival, False))
             gone = [opposite(first), opposite(second)]
             variables.any_of([*gone, opposite(came), leaves])
             variables.any_of([*gone, came, opposite(leaves)])

@@ -31,7 +31,12 @@ def _one_at_a_time(variables: FiniteVariables, here: list[Stood]) -> None:
     for (one, a, first), (other, b, second) in combinations(here, 2):
         ways: list[Lit] = [opposite(first), opposite(second)]
         if other is not None:
-            ways.append(variables.before(departure(one, a), other.arrival))
+            ways.append(_gone(variables, departure(one, a), other.arrival))
         if one is not None:
-            ways.append(variables.before(departure(other, b), one.arrival))
+            ways.append(_gone(variables, departure(other, b), one.arrival))
         variables.any_of(ways)
+
+
+def _gone(variables: FiniteVariables, leaves: int, comes: int) -> Lit:
+    """Whether a load is lifted before another one is set down."""
+    return variables.comes_before((leaves, True), (comes, False))

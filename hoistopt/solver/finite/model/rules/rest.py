@@ -53,7 +53,8 @@ def _rest_between(variables: FiniteVariables, place: int, here: list[Stood]) -> 
                 if away is None:
                     continue  # a move that is held to another place
                 lag_out = variables.instance.places[place].resting(route, away)
-                given = [way, first, second, variables.before(out, other.arrival)]
+                gone = variables.comes_before((out, True), (other.arrival, False))
+                given = [way, first, second, gone]
                 variables.add_where(end >= variables.start[out] + lag_out, given)
 
 

@@ -1,0 +1,264 @@
+"""Several hoists in a programme: where each is at any time, and how far from its neighbours.
+
+What a hoist does follows from the table alone: its moves, the travels that are stated, and
+where none is between two moves, the way straight on at once. After its last it stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from ...schedule import Travel
+from ..distance import outside_text, room_of, shortfall, together, turning_points, where
+from ..record import Rule
+from ..ways import Doing, Piece, step_doing, travel_doing
+from .course import Course
+from .findings import Findings
+
+
+@dataclass(frozen=True)
+class Way:
+    """All that a hoist does in a programme.
+
+    Attributes
+    ----------
+    hoist : int
+        Its number in track order.
+    begins : Fraction
+        Where it stands at first.
+    doings : tuple of Doing
+        In order of time; the number of a step counts the steps of the programme from 0.
+    """
+
+    hoist: int
+    begins: Fraction
+    doings: tuple[Doing, ...]
+
+    def pieces(self, until: int) -> list[Piece]:
+        """Where it is from the beginning up to a time, its rests included."""
+        found: list[Piece] = []
+        time, at = 0, self.begins
+        for doing in self.doings:
+            if doing.since > time:
+                found.append(Piece(time, doing.since, at))
+            found += doing.pieces
+            time, at = doing.until, doing.there
+        if until >= time:
+            found.append(Piece(time, until, at))
+        return found
+
+
+@dataclass(frozen=True)
+class Approach:
+    """When two neighbours are nearest to one another, in grid time, and where they are then.
+
+    `left` is the number of the one with the lesser position, in track order.
+    """
+
+    left: int
+    time: Fraction
+    here: Fraction
+    there: Fraction
+
+
+def ways_of(course: Course) -> list[Way | None]:
+    """What each hoist does, in track order; None of one that does nothing anywhere told."""
+    return [_way(course, hoist) for hoist in range(len(course.table.timetables))]
+
+
+def end_of(course: Course, ways: Sequence[Way | None]) -> int:
+    """When the last hoist is at rest for good."""
+    last = [way.doings[-1].until for way in ways if way is not None and way.doings]
+    return max(last, default=course.end)
+
+
+def _way(course: Course, hoist: int) -> Way | None:
+    table = course.table
+    name, motion = table.problem.hoists[hoist].name, table.problem.hoists[hoist].empty
+    assert motion is not None
+    given: list[tuple[int, bool, int, Travel | Doing]] = [
+        (doing.since, True, doing.number, doing)
+        for run in course.runs
+        if run.hoist == hoist and run.parts.lift is not None
+        for doing in [step_doing(table, run.number, run.parts)]
+    ]
+    given += [
+        (table.clock.exact_ticks(travel.start), False, number, travel)
+        for number, travel in enumerate(table.programme.travels)
+        if travel.hoist == name
+    ]
+    given.sort(key=lambda one: one[:3])
+    if not given:
+        return None
+    first = given[0][3]
+    begins = here = first.here if isinstance(first, Doing) else first.to
+    found: list[Doing] = []
+    for start, _, number, what in given:
+        if isinstance(what, Doing):
+            if found and found[-1].step and here != what.here:
+                straight = Travel(Fraction(0), "", what.here)
+                found.append(travel_doing(table.clock, motion, -1, found[-1].until, here, straight))
+            found.append(what)
+        else:
+            found.append(travel_doing(table.clock, motion, number, start, here, what))
+        here = found[-1].there
+    return Way(hoist, begins, tuple(found))
+
+
+def approaches(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
+    """When every two neighbours are nearest, of which it is told where they are."""
+    end = end_of(course, ways)
+    found = []
+    for left, (one, other) in enumerate(pairwise(ways)):
+        if one is None or other is None:
+            continue
+        least: Approach | None = None
+        for a, b in together(one.pieces(end), other.pieces(end)):
+            for time in turning_points(a, b):
+                here, there = a.at(time), b.at(time)
+                if least is None or there - here < least.there - least.here:
+                    least = Approach(left, time, here, there)
+        if least is not None:
+            found.append(least)
+    return found
+
+
+def hoists_keep_apart(findings: Findings) -> None:
+    """No hoist is where it cannot be, and no two are ever closer than the clearance."""
+    course = findings.course
+    if len(course.table.timetables) == 1:
+        return
+    ways = ways_of(course)
+    kept = [way is None or _in_time(findings, way) for way in ways]
+    if not all(kept) or not _idle_at_an_end(findings, ways):
+        return  # where a hoist is cannot be told
+    for way in ways:
+        if way is not None:
+            _on_the_track(findings, way)
+    track = course.table.problem.track
+    assert track is not None
+    for nearest in approaches(course, ways):
+        _too_close(findings, nearest, Fraction(track.clearance), ways)
+
+
+def _idle_at_an_end(findings: Findings, ways: Sequence[Way | None]) -> bool:
+    """A hoist that does nothing stands at an end of the track, out of the way of all others."""
+    busy = [hoist for hoist, way in enumerate(ways) if way is not None]
+    for hoist in range(busy[0], busy[-1]) if busy else ():
+        if ways[hoist] is None:
+            _note(
+                findings,
+                hoist,
+                None,
+                0,
+                "it does nothing, but hoists on both sides of it do: where it is meanwhile is "
+                "not told",
+                rule="clearance",
+            )
+            return False
+    return True
+
+
+def _in_time(findings: Findings, way: Way) -> bool:
+    """Everything begins where the hoist is, and once it is there; tell whether it does."""
+    kept, shown, tolerance = True, findings.time, findings.clock.tolerance
+    for before, after in pairwise(way.doings):
+        ready = before.ready if after.step else before.until
+        if after.since < ready - tolerance:
+            kept = False
+            if before.step or before.number >= 0:  # else it is told by another rule
+                _note(
+                    findings,
+                    way.hoist,
+                    after,
+                    after.since,
+                    f"it begins at {shown(after.since)}, but the hoist is there and ready at "
+                    f"{shown(ready)} only ({shown(ready - after.since)} too early)",
+                )
+        elif before.there != after.here:
+            kept = False
+            _note(
+                findings,
+                way.hoist,
+                after,
+                after.since,
+                f"it begins at position {where(after.here)}, but the hoist is at "
+                f"{where(before.there)}",
+            )
+    if way.doings and way.doings[0].here != way.begins:
+        kept = False
+        _note(
+            findings,
+            way.hoist,
+            way.doings[0],
+            way.doings[0].since,
+            f"it begins at position {where(way.doings[0].here)}, but the hoist is at "
+            f"{where(way.begins)}",
+        )
+    return kept
+
+
+def _on_the_track(findings: Findings, way: Way) -> None:
+    """A hoist stays in its range and on the track, and leaves the others room beyond it."""
+    low, high = room_of(findings.course.table.problem, way.hoist)
+    for doing in way.doings:
+        if doing.number < 0:
+            continue  # of what is not stated nothing is told but by the step it leads to
+        outside = next((end for end in (doing.here, doing.there) if not low <= end <= high), None)
+        if outside is not None:
+            text = outside_text(outside, low, high)
+            _note(findings, way.hoist, doing, doing.since, text, kind="outside")
+
+
+def _too_close(
+    findings: Findings, nearest: Approach, clearance: Fraction, ways: Sequence[Way | None]
+) -> None:
+    table = findings.course.table
+    one = ways[nearest.left]
+    assert one is not None
+    distance = nearest.there - nearest.here
+    if distance >= clearance - shortfall(table, len(one.doings) + 1):
+        return
+    a, b = (table.problem.hoists[nearest.left + more].name for more in (0, 1))
+    unit = table.problem.length_unit
+    apart = f"{where(abs(distance))} {unit} apart"
+    if distance < 0:
+        apart += ", on the wrong side of one another"
+    time = round(nearest.time)
+    begun = [doing for doing in one.doings if doing.step and doing.since <= nearest.time]
+    _note(
+        findings,
+        nearest.left,
+        begun[-1] if begun else None,
+        time,
+        f"at {findings.time(time)} hoist {a} is at {where(nearest.here)} and hoist {b} at "
+        f"{where(nearest.there)}, {apart}; the clearance is {where(clearance)} {unit}",
+        rule="clearance",
+        kind=f"clearance {nearest.left}",
+    )
+
+
+def _note(
+    findings: Findings,
+    hoist: int,
+    doing: Doing | None,
+    time: int,
+    text: str,
+    *,
+    rule: Rule = "hoist in two places",
+    kind: str = "way",
+) -> None:
+    """Note a fault of a hoist, at a step where there is one, else at the hoist itself."""
+    table = findings.course.table
+    if doing is not None and doing.step:
+        station = table.steps[doing.number].source
+        findings.add(rule, doing.number, time, text, station=station, kind=kind)
+        return
+    if doing is not None and doing.number >= 0:
+        to = table.programme.travels[doing.number].to
+        text, kind = f"travel {doing.number + 1}, to {where(to)}: {text}", f"{kind} {doing.number}"
+    station = f"Hoist {table.problem.hoists[hoist].name}"
+    findings.add(rule, None, time, text, station=station, kind=kind)

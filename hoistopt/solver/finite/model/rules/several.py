@@ -1,0 +1,69 @@
+"""Several hoists in a programme: of any two moves the starts are far enough apart."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+from .....instance import Move, Several
+from ....model.constraints.several import Apart, apart
+from ..variables import FiniteVariables, Lit
+
+
+def hoists_apart(variables: FiniteVariables, several: Several) -> None:
+    """Of any two moves the later one starts when the hoists that make them can keep apart.
+
+    What is asked of two moves is the same as in a cycle, here once and not in every cycle:
+    see :func:`hoistopt.solver.model.constraints.several.hoists_keep_apart`.
+    """
+    moves = variables.instance.moves
+    for a, b in combinations(moves, 2):
+        variables.clock.check()
+        if not _held_alike(variables, a, b):
+            _two_moves(variables, several, a, b)
+
+
+def _held_alike(variables: FiniteVariables, a: Move, b: Move) -> bool:
+    """Whether two moves keep the time between them, which is as it should be."""
+    held = variables.held
+    return held is not None and any(
+        a.index in starts and b.index in starts for starts in (held.kept, held.later)
+    )
+
+
+def _two_moves(variables: FiniteVariables, several: Several, a: Move, b: Move) -> None:
+    (a_low, a_high), (b_low, b_high) = variables.spans[a.index], variables.spans[b.index]
+    asked: list[tuple[list[Lit], Apart]] = []
+    for one, first in variables.ways(a):
+        for other, second in variables.ways(b):
+            found = apart(several, one, other)
+            # Whenever they start, that is so already.
+            if found is None or b_low - a_high >= found[1] or b_high - a_low <= found[0]:
+                continue
+            asked.append(([first, second], found))
+    if not asked:
+        return
+    soonest = b_low - a_high
+    if a.job == b.job:
+        soonest = max(soonest, _between(variables, a, b))
+    later = variables.start[b.index] - variables.start[a.index]
+    if soonest > max(low for _, (low, _) in asked):
+        for chosen, (_, high) in asked:
+            variables.add_where(later >= high, chosen)
+        return
+    if b_high - a_low < min(high for _, (_, high) in asked):
+        for chosen, (low, _) in asked:
+            variables.add_where(later <= low, chosen)
+        return
+    after = variables.model.new_bool_var("")
+    for chosen, (low, high) in asked:
+        variables.add_where(later >= high, [*chosen, after])
+        variables.add_where(later <= low, [*chosen, ~after])
+
+
+def _between(variables: FiniteVariables, a: Move, b: Move) -> int:
+    """The least time from the start of one move of a load to that of a later one."""
+    instance = variables.instance
+    return sum(
+        instance.moves[index].shortest + instance.stay_after[index].least
+        for index in range(a.index, b.index)
+    )
