@@ -59,7 +59,8 @@ class Clock:
     @property
     def stopped(self) -> bool:
         """Whether a stop has been asked for."""
-        return any(stop.is_set() for stop in self._stops)
+        # Asked for every pair of moves of a model: nothing is made for a clock without a stop.
+        return bool(self._stops) and any(stop.is_set() for stop in self._stops)
 
     @property
     def over(self) -> bool:

@@ -56,6 +56,7 @@ class Clock:
         self.tolerance = self.per_unit // _TOLERATED if accelerates else 0
         self._tick = self.per_unit * ticks_per_unit.denominator // ticks_per_unit.numerator
         self._planned = self.per_unit * planned.denominator // planned.numerator
+        self._fractions: dict[int, Fraction] = {}
 
     def ticks(self, ticks: int) -> int:
         """A number of ticks of the schedule."""
@@ -81,4 +82,8 @@ class Clock:
 
     def fraction(self, time: int) -> Fraction:
         """A grid time in the problem's unit."""
-        return Fraction(time, self.per_unit)
+        # Most times of a replay come again in every cycle.
+        known = self._fractions.get(time)
+        if known is None:
+            known = self._fractions[time] = Fraction(time, self.per_unit)
+        return known

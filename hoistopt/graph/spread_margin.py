@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
+from typing import NamedTuple
 
 from ..base.clock import Clock
 from ..instance import Instance, Stay
@@ -89,6 +91,28 @@ def spread_margin(
     return spread.schedule()
 
 
+class _Broken(NamedTuple):
+    """Arcs that form a circuit which is too long, and the most ticks with which it may not be."""
+
+    circuit: tuple[int, ...]
+    most: int
+
+
+def _level(values: Sequence[int], by: int) -> int:
+    """The highest level to which values are cut when that takes so many ticks off them in all."""
+    high, total = sorted(values, reverse=True), 0
+    for number, value in enumerate(high, start=1):
+        total += value
+        level = (total - by) // number
+        if number == len(high) or level >= high[number]:
+            return level
+    return 0
+
+
+def _alike(which: Sequence[int], ticks: int) -> dict[int, int]:
+    return dict.fromkeys(which, ticks)
+
+
 class _Spread:
     """Starts, what each move may be late, and the room of each dwell, on the way to the best.
 
@@ -155,13 +179,32 @@ class _Spread:
 
     def _raise(self, values: list[int], given: Callable[[int], list[int]]) -> None:
         """Raise values together as far as they go."""
-        low, high = 0, self.cycle
-        while low < high and not self.clock.over:
-            middle = (low + high + 1) // 2
-            if self._keep(values, dict(enumerate(given(middle)))):
-                low = middle
-            else:
-                high = middle - 1
+        self._go_up(values, 0, lambda ticks: dict(enumerate(given(ticks))))
+
+    def _go_up(self, values: list[int], low: int, wanted: Callable[[int], dict[int, int]]) -> int:
+        """Raise values to what is wanted for the most ticks that can be, and say how many.
+
+        Each circuit that is too long says with how many ticks it might not be: few steps from
+        above, where halving takes one for each bit of the cycle time (W. Dinkelbach, 1967,
+        Management Science 13, 492-498).
+
+        Parameters
+        ----------
+        values : list of int
+            :attr:`late` or :attr:`rooms`, changed in place.
+        low : int
+            Ticks that can be.
+        wanted : callable
+            What the values are to be at the least, by number, for so many ticks: those, or
+            the most that one can have where that is less.
+        """
+        ticks = self.cycle
+        while low < ticks and not self.clock.over:
+            broken = self._keep(values, wanted(ticks))
+            if broken is None:
+                return ticks
+            ticks = max(low, broken.most)
+        return low
 
     def share_float(self) -> None:
         """Give the moves what they may be late for good."""
@@ -215,29 +258,58 @@ class _Spread:
         """Raise all together as far as they go; hold back those that cannot go on."""
         free = set(which)
         while free and not self.clock.over:
-            low, high = min(values[one] for one in free), self.cycle
-            while low < high:
-                middle = (low + high + 1) // 2
-                if self._keep(values, dict.fromkeys(free, middle)):
-                    low = middle
-                else:
-                    high = middle - 1
-            self._keep(values, dict.fromkeys(free, low))
-            # One by one: of those that hold each other back some go on, some do not.
-            free = {one for one in sorted(free) if self._keep(values, {one: low + 1})}
+            together = sorted(free)
+            begin = min(values[one] for one in together)
+            low = self._go_up(values, begin, partial(_alike, together))
+            free = self._go_on(values, together, low + 1)
 
-    def _keep(self, values: list[int], wanted: dict[int, int]) -> bool:
-        """Whether these may have so much as well, or what they have; if so, they do."""
+    def _go_on(self, values: list[int], free: Sequence[int], ticks: int) -> set[int]:
+        """One by one, those that can have so many ticks, one more than they have all together.
+
+        Of those that hold each other back some go on, some do not. A circuit that leaves no
+        tick to one leaves none to the others on it.
+        """
+        on, held = set(), set[int]()
+        for one in free:
+            if one in held:
+                continue
+            broken = self._keep(values, {one: ticks})
+            if broken is None:
+                on.add(one)
+            else:
+                ends = (self._lengthened(arc, values) for arc in broken.circuit)
+                held |= {other for other, by in ends if by >= 0 and values[other] < ticks}
+        return on
+
+    def _keep(self, values: list[int], wanted: dict[int, int]) -> _Broken | None:
+        """Let these have so much as well, or what they have; else say what is against it."""
         before = {one: values[one] for one in wanted}
         for one, value in wanted.items():
             values[one] = max(before[one], value)
-        starts = self._starts()
+        arcs = self._weighted()
+        starts, circuit = longest_paths(arcs, self.starts)  # they move on from those at hand
         if starts is None:
+            too_long = sum(arcs[arc][2] for arc in circuit)
+            ends = [self._lengthened(arc, values) for arc in circuit]
+            grown = [
+                values[one]
+                for one, by in ends
+                if by > 0 and one in before and values[one] > before[one]
+            ]
             for one, value in before.items():
                 values[one] = value
-            return False
-        self.starts = starts
-        return True
+            return _Broken(circuit, _level(grown, too_long))
+        zero = starts[self.pattern.order[0]]
+        self.starts = [start - zero for start in starts]
+        return None
+
+    def _lengthened(self, arc: int, values: list[int]) -> tuple[int, int]:
+        """Which of the values makes an arc longer, and by how much more than the other kind."""
+        tail, _, _, stay = self.arcs[arc]
+        late, room = self.late[tail], self.rooms[stay] if stay >= 0 else 0
+        if values is self.late:
+            return tail, late - room
+        return stay, room - late if stay >= 0 else -1
 
     def _weighted(self) -> list[tuple[int, int, int]]:
         """Arcs leave what their tails may be late; maxima at least the rooms of their dwells."""
@@ -246,11 +318,3 @@ class _Spread:
             (tail, head, length + (late[tail] if late[tail] > rooms[stay] else rooms[stay]))
             for tail, head, length, stay in self.arcs
         ]
-
-    def _starts(self) -> list[int] | None:
-        """Starts that leave so much, or None; they move on from those at hand."""
-        starts, _ = longest_paths(self._weighted(), self.starts)
-        if starts is None:
-            return None
-        zero = starts[self.pattern.order[0]]
-        return [start - zero for start in starts]

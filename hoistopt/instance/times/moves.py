@@ -51,9 +51,19 @@ class HoistTimes:
         # There are far fewer distances than pairs of stations: each is worked out once.
         self._travels: dict[tuple[Decimal, Decimal, bool], TravelTime] = {}
         self._empties: dict[tuple[Decimal, Decimal], int] = {}
+        self._entries: dict[Decimal, int] = {}
+        self._loaded: dict[tuple[str, str, Decimal], Duration] = {}
+        self._longest = int(LONGEST * self.grid)
+        self._finest = self.grid * PARTS
 
     def loaded(self, source: str, target: str, drip: Decimal) -> Duration:
         """Time from the start of lifting to the end of lowering, drip included."""
+        key = source, target, drip  # each load of a recipe asks for the same
+        if key not in self._loaded:
+            self._loaded[key] = self._work_out(source, target, drip)
+        return self._loaded[key]
+
+    def _work_out(self, source: str, target: str, drip: Decimal) -> Duration:
         entry = self.problem.loaded_times.get((source, target))
         if entry is not None:
             time = TravelTime(Fraction(entry + drip))
@@ -62,13 +72,16 @@ class HoistTimes:
             lift, lower = self._lift(here), self._lower(there)
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
         planned = self._planned(time, f"the move from {source} to {target}")
-        return Duration(planned, planned * PARTS - time.floor(self.grid * PARTS))
+        return Duration(planned, planned * PARTS - time.floor(self._finest))
 
     def empty(self, source: str, target: str) -> int:
         """Empty travel in ticks, rounded up."""
         entry = self.problem.empty_times.get((source, target))
         if entry is not None:
-            return self._planned(TravelTime(Fraction(entry)), f"travel from {source} to {target}")
+            if entry not in self._entries:
+                time = TravelTime(Fraction(entry))
+                self._entries[entry] = self._planned(time, f"travel from {source} to {target}")
+            return self._entries[entry]
         if source == target:
             return 0
         here, there = self._station(source), self._station(target)
@@ -89,7 +102,7 @@ class HoistTimes:
         """
         ticks = time.ceil(self.grid)
         unit = self.problem.unit
-        if ticks > LONGEST * self.grid:
+        if ticks > self._longest:
             raise InputError(
                 f"{what} to take at most {LONGEST} {unit}",
                 field="times",

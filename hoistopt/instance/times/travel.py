@@ -35,8 +35,10 @@ class TravelTime:
 
     def _round(self, ticks_per_unit: Fraction) -> tuple[int, int]:
         if not self.under_root:
-            time = self.plain * ticks_per_unit
-            return time.numerator // time.denominator, -(-time.numerator // time.denominator)
+            # As whole numbers, for a Fraction of every product would take most of the time.
+            over = self.plain.numerator * ticks_per_unit.numerator
+            under = self.plain.denominator * ticks_per_unit.denominator
+            return over // under, -(-over // under)
         # plain + 2 sqrt(r) in ticks = p/q + sqrt(s); floor of it by integer root over q.
         plain = self.plain * ticks_per_unit
         square = 4 * self.under_root * ticks_per_unit**2
