@@ -10,7 +10,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.cautions import STANDING
+from ..analysis.figures.cautions import standing
 from ..base.decimals import aligned, as_decimal
 from ..margin.slack import Exceeded, MoveSlack, SlackLimits
 from ..problem import Problem
@@ -152,7 +152,7 @@ def slack_data(limits: SlackLimits) -> dict[str, Any]:
             }
             for m in limits.moves
         ],
-        "cautions": [STANDING],
+        "cautions": standing(len(limits.problem.hoists) > 1),
         "versions": versions(),
     }
 

@@ -32,7 +32,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every file is made before the first is written."""
-    from ...analysis.figures.cautions import STANDING
+    from ...analysis.figures.cautions import standing
     from ...app.sheet import sheet, sheet_format
 
     counted = counted_typed(options)
@@ -56,5 +56,6 @@ def run(options: argparse.Namespace) -> int:
         return answer
     contents = dict(zip(named, answer.files, strict=True))
     outputs.write(contents)
-    close(say, (), [*answer.sentences(), *outputs.told(contents)], [STANDING], answer.problem.note)
+    cautions = standing(len(answer.problem.hoists) > 1)
+    close(say, (), [*answer.sentences(), *outputs.told(contents)], cautions, answer.problem.note)
     return DONE

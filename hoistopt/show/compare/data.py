@@ -7,7 +7,7 @@ from typing import Any
 from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
 from ...analysis.compare.side import Side
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ..tables.jsonfile import json_number, versions
 
 
@@ -26,7 +26,9 @@ def comparison_data(comparison: Comparison) -> dict[str, Any]:
         "figures": [_figure(row) for row in comparison.figures],
         "moves": [_move(row) for row in comparison.moves],
         "dwells": [_dwell(pair) for pair in comparison.dwells],
-        "cautions": [STANDING],
+        "cautions": standing(
+            any(len(side.problem.hoists) > 1 for side in (comparison.before, comparison.after))
+        ),
         "versions": versions(),
     }
 

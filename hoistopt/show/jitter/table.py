@@ -10,7 +10,7 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ...base.decimals import aligned, as_decimal, significant, told
 from ...base.shares import Share
 from ...margin.jitter.answer import Jitter, StageJitter
@@ -156,7 +156,7 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
             }
             for stage in found.stages
         ],
-        "cautions": [STANDING],
+        "cautions": standing(len(found.problem.hoists) > 1),
         "versions": {**versions(), "numpy": _numpy()},
     }
 

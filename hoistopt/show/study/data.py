@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ...analysis.study.levels import Value
 from ...analysis.study.points import Point, Study
 from ...schedule.files import schedule_to_data
@@ -49,7 +49,7 @@ def study_data(study: Study, against: str | None = None) -> dict[str, Any]:
         "without_effect": list(study.idle),
         "reference": _point(study, study.reference, best),
         "points": [_point(study, point, best) for point in study.points],
-        "cautions": [STANDING],
+        "cautions": standing(len(study.problem.hoists) > 1),
         "versions": versions(),
     }
 
