@@ -32,6 +32,8 @@ def plan(
     loads_out: int = 1,
     in_order: bool = False,
     recover: bool = False,
+    promised: Programme | str | Path | None = None,
+    lost: Sequence[int] = (),
     effort: Effort | None = None,
 ) -> PlannedAnswer:
     """Plan from a state of the line to the line empty, all orders done, or into a cycle.
@@ -51,6 +53,10 @@ def plan(
         Whether loads enter in the order of the orders.
     recover : bool
         Whether loads of the state may be lost, as few as can be.
+    promised : Programme, str or Path, optional
+        Moves that keep their times: what is ordered comes beside them, a cycle after them.
+    lost : sequence of int
+        Loads of the state that the promised programme gives up.
     effort : Effort, optional
 
     Raises
@@ -60,13 +66,15 @@ def plan(
     Refused
         When the cycle breaks a rule of the line.
     ProgrammeRefused
-        When the checker refuses the programme: a fault in hoistopt itself.
+        When what is promised breaks a rule; or the checker refuses the programme found, a fault
+        in hoistopt itself.
     """
     problem = problem_of(line, several=True)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     cycle = None if to is None else _cycle(problem, to)
-    with naming(line):
+    given = read_programme(promised, problem) if isinstance(promised, str | Path) else promised
+    with naming(line if promised is None else promised):
         found = planning.plan(
             problem,
             wanted,
@@ -75,6 +83,8 @@ def plan(
             loads_out=loads_out,
             in_order=in_order,
             recover=recover,
+            promised=given,
+            lost=lost,
             effort=effort or Effort(),
         )
     return PlannedAnswer(problem, found, loads_out)

@@ -16,6 +16,7 @@ from ..schedule import Between, LineState, Order
 from .build import build_instance
 from .data import Instance, Move, Stay
 from .finite import LONG_AGO, WEIGHTS, CarrierStock, EndStation, FiniteInstance, FiniteLoad
+from .promised import Promise, held_to
 from .times import HoistTimes, ticks_up
 
 MOST_MOVES = 5_000
@@ -28,6 +29,7 @@ def build_finite(
     *,
     in_order: bool = False,
     overdue: bool = False,
+    promise: Promise | None = None,
     clock: Clock | None = None,
 ) -> FiniteInstance:
     """The finite problem of taking all loads of a state and of orders through the line.
@@ -44,13 +46,16 @@ def build_finite(
     overdue : bool
         Whether loads of the state that cannot be lifted in time are let pass: their `latest`
         lies before their `earliest`.
+    promise : Promise, optional
+        Moves of all loads of the state, and of others that enter, which keep their times; what
+        is ordered comes beside them.
     clock : Clock, optional
         When it is over, building is given up.
 
     Raises
     ------
     InputError
-        When there is nothing to do, or too much.
+        When there is nothing to do, or too much, or what is promised starts between two ticks.
     InfeasibleError
         When a load cannot go its way at all, or one of the state cannot be lifted in time
         and is not let pass.
@@ -58,16 +63,19 @@ def build_finite(
         When the clock is over.
     """
     clock = Clock() if clock is None else clock
-    builder = FiniteBuilder(problem, state, used_recipes(state, orders), clock)
-    builder.overdue = overdue
+    builder = FiniteBuilder(problem, state, used_recipes(state, orders, promise), clock, promise)
+    builder.overdue |= overdue
     return builder.build(orders, in_order=in_order)
 
 
-def used_recipes(state: LineState, orders: Sequence[Order] = ()) -> list[str]:
-    """Recipes of the loads of a state and of orders, each once."""
+def used_recipes(
+    state: LineState, orders: Sequence[Order] = (), promise: Promise | None = None
+) -> list[str]:
+    """Recipes of the loads of a state, of what is promised and of orders, each once."""
     used = [entry.recipe for entry in state.standing if entry.recipe is not None]
     if state.hoist is not None and state.hoist.carries is not None:
         used.append(state.hoist.carries.recipe)
+    used += [] if promise is None else [recipe for _, recipe in promise.entered]
     return list(dict.fromkeys([*used, *(order.recipe for order in orders)]))
 
 
@@ -81,6 +89,8 @@ class FiniteBuilder:
     recipes : list of str
         Of all loads there will be.
     clock : Clock
+    promise : Promise, optional
+        As in :func:`build_finite`.
 
     Attributes
     ----------
@@ -94,9 +104,14 @@ class FiniteBuilder:
     """
 
     def __init__(
-        self, problem: Problem, state: LineState, recipes: list[str], clock: Clock
+        self,
+        problem: Problem,
+        state: LineState,
+        recipes: list[str],
+        clock: Clock,
+        promise: Promise | None = None,
     ) -> None:
-        self.problem, self.state, self.clock = problem, state, clock
+        self.problem, self.state, self.clock, self.promise = problem, state, clock, promise
         self.by_hoist = problem.carriers.return_ == "hoist"
         self.number = {station.name: i for i, station in enumerate(problem.stations)}
         if not recipes:
@@ -108,7 +123,7 @@ class FiniteBuilder:
         self.pattern = _one_of_each(problem, recipes, clock)
         self.grid = self.pattern.ticks_per_unit
         self.jobs = {name: job for job, name in enumerate(self.pattern.recipes)}
-        self.overdue = False
+        self.overdue = promise is not None  # what is promised may give loads up
         self.begin()
 
     def begin(self) -> None:
@@ -117,11 +132,13 @@ class FiniteBuilder:
         self.stays: list[Stay] = []
         self.loads: list[FiniteLoad] = []
         self.outlets: set[int] = set()
+        self.ordered: list[int] = []
         self.too_late: list[str] = []
 
     def build(self, orders: Sequence[Order], *, in_order: bool) -> FiniteInstance:
         """The problem of taking all loads through until the line is empty."""
         self.loads_of_state()
+        self.loads_of_promise()
         self.loads_of_orders(orders)
         return self.instance(in_order=in_order)
 
@@ -131,7 +148,7 @@ class FiniteBuilder:
             raise InputError(
                 f"at most {MOST_MOVES} moves", field="orders", value=f"{len(self.moves)} moves"
             )
-        return FiniteInstance(
+        built = FiniteInstance(
             places=self.pattern.places,
             empty=self.pattern.empty,
             moves=tuple(self.moves),
@@ -140,12 +157,15 @@ class FiniteBuilder:
             hoist=self._hoist(),
             ends=tuple(self._ends()),
             carriers=self._carriers(),
-            in_order=in_order,
+            sequence=tuple(self.ordered) if in_order else (),
             outlets=frozenset(self.outlets),
             ticks_per_unit=self.grid,
             resting=self._resting(),
             several=self.pattern.several,
         )
+        if self.promise is None:
+            return built
+        return held_to(built, self.promise, self.number, self.problem.unit)
 
     # -- loads ------------------------------------------------------------------
 
@@ -236,15 +256,21 @@ class FiniteBuilder:
         load = FiniteLoad(number, recipe, (), earliest, latest, place, came, came - LONG_AGO)
         self.add(load, stage)
 
+    def loads_of_promise(self) -> None:
+        """Add the loads that enter at times which are promised."""
+        for number, recipe in () if self.promise is None else self.promise.entered:
+            self.add(FiniteLoad(number, recipe, (), 0, None), 0)
+
     def loads_of_orders(self, orders: Sequence[Order]) -> None:
         """Add the loads that are ordered; they get the next numbers."""
-        number = max(self.state.loads, default=0)
+        number = max([*self.state.loads, *(load.number for load in self.loads)], default=0)
         for order in orders:
             release = (order.release * self.grid).__ceil__()
             due = None if order.due is None else (order.due * self.grid).__floor__()
             for _ in range(order.count):
                 self.clock.check()
                 number += 1
+                self.ordered.append(len(self.loads))
                 weight = max(1, round(order.weight * WEIGHTS))
                 load = FiniteLoad(number, order.recipe, (), release, None, due=due, weight=weight)
                 self.add(load, 0)

@@ -22,6 +22,7 @@ from ..schedule.programme import ways_of
 from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
 from .finite import FiniteInstance, FiniteLoad, Join
+from .promised import Promise
 from .ways_of_joining import Joining, Role, Turn, Way, WaysOfJoining
 
 
@@ -38,7 +39,11 @@ class JoinBuilder(WaysOfJoining):
         boundaries.
     clock : Clock
     orders : sequence of Order
-        Checked, without due times. Their loads are out before the joining or take a role.
+        Checked. Their loads are out before the joining or take a role.
+    in_order : bool
+        Whether these loads enter in the order of the orders.
+    promise : Promise, optional
+        Moves that keep their times, of loads that are all out before the joining.
     overdue : bool
         Whether loads of the state that cannot be lifted in time are let pass.
 
@@ -60,19 +65,23 @@ class JoinBuilder(WaysOfJoining):
         clock: Clock,
         orders: Sequence[Order] = (),
         *,
+        in_order: bool = False,
         overdue: bool = False,
+        promise: Promise | None = None,
     ) -> None:
         self.problem, self.state = problem, state
         carried = [step.recipe for step in schedule if step.recipe is not None]
-        recipes = list(dict.fromkeys([*used_recipes(state, orders), *carried]))
-        self._builder = FiniteBuilder(problem, state, recipes, clock)
-        self._builder.overdue = overdue
+        recipes = list(dict.fromkeys([*used_recipes(state, orders, promise), *carried]))
+        self._builder = FiniteBuilder(problem, state, recipes, clock, promise)
+        self._builder.overdue |= overdue
+        self._sequence_given = in_order
         self.grid = self._builder.grid
         self._number = self._builder.number
         self.cycle = self._ticks(schedule, schedule.cycle, "cycle_time")
         self._orders = orders
         self._given_loads()
         inside = tuple(self._builder.loads)
+        promised = range(0 if promise is None else len(inside) - len(self._builder.ordered))
         super().__init__(
             clock,
             self.cycle,
@@ -81,12 +90,16 @@ class JoinBuilder(WaysOfJoining):
             [self._builder.moves[load.moves[0]].stage for load in inside],
             {name: self._least_times(job) for name, job in self._builder.jobs.items()},
             {recipe.name: len(recipe.stages) for recipe in problem.recipes},
+            out_first=promised,
+            like=not in_order,
         )
         self._ahead = self._tail()
 
     def _given_loads(self) -> None:
-        """Add the loads of the state and those that are ordered, alike ones one after another."""
+        """Add the loads of the state, those promised and those ordered, alike ones one after
+        another."""
         self._builder.loads_of_state()
+        self._builder.loads_of_promise()
         self._builder.loads_of_orders(self._orders)
 
     def _ticks(self, schedule: Schedule, ticks: int, field: str) -> int:
@@ -171,7 +184,7 @@ class JoinBuilder(WaysOfJoining):
                 return None
         first_out, leaving = self._first_out(joining.begins), self._leaving(joining)
         join = Join(tied, first_out, leaving, usual)
-        return replace(builder.instance(in_order=False), join=join)
+        return replace(builder.instance(in_order=self._sequence_given), join=join)
 
     def _following(self, begins: int) -> list[Role]:
         """Loads that enter after the joining, as long as what was before matters to them."""

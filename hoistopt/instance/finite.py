@@ -132,8 +132,8 @@ class FiniteInstance(StaysByMove):
         For each place, from when on the hoist can lift there; None: anywhere at any time.
     ends : tuple of EndStation
     carriers : CarrierStock or None
-    in_order : bool
-        Whether loads enter in the order of their numbers.
+    sequence : tuple of int
+        Loads, by place, that enter in this order; none: in any.
     outlets : frozenset of int
         Moves that set a load down at its unload station.
     join : Join or None
@@ -143,6 +143,10 @@ class FiniteInstance(StaysByMove):
         0 at the latest.
     several : Several or None
         What there is to know of the hoists, where there are several.
+    promised : dict of int to int
+        Starts of moves whose times are given: all moves of some loads, with one route each.
+    late_most : int or None
+        Weighted lateness that a programme has at the most; None: any.
     """
 
     places: tuple[Place, ...]
@@ -153,12 +157,14 @@ class FiniteInstance(StaysByMove):
     hoist: tuple[int, ...] | None
     ends: tuple[EndStation, ...]
     carriers: CarrierStock | None
-    in_order: bool
+    sequence: tuple[int, ...]
     outlets: frozenset[int]
     ticks_per_unit: Fraction
     join: Join | None = None
     resting: dict[int, tuple[int, ...]] = field(default_factory=dict)
     several: Several | None = None
+    promised: dict[int, int] = field(default_factory=dict)
+    late_most: int | None = None
 
     @cached_property
     def rests(self) -> dict[int, int]:
@@ -233,9 +239,26 @@ class FiniteInstance(StaysByMove):
         way = short * max(several.slowness) + max(several.getting_up) + several.leeway
         return max(away, (way - min(time for time, _ in corners)).__ceil__())
 
+    @cached_property
+    def due(self) -> bool:
+        """Whether lateness counts: some load has a due time."""
+        return any(load.due is not None for load in self.loads)
+
+    @cached_property
+    def promised_out(self) -> int:
+        """When the last of the promised moves is over; 0 without any."""
+        moves = self.moves
+        return max((t + moves[m].routes[0].duration for m, t in self.promised.items()), default=0)
+
+    def is_promised(self, load: FiniteLoad) -> bool:
+        """Whether the times of a load are given."""
+        return load.moves[0] in self.promised
+
     def entering(self) -> tuple[FiniteLoad, ...]:
-        """Loads that are to be lifted at their load station, in order of their numbers."""
-        return tuple(sorted((x for x in self.loads if x.enters), key=lambda x: x.number))
+        """Loads that are to be lifted at their load station, at times that are not given, in
+        order of their numbers."""
+        free = (load for load in self.loads if load.enters and not self.is_promised(load))
+        return tuple(sorted(free, key=lambda load: load.number))
 
     def outlet(self, load: FiniteLoad) -> int | None:
         """The move that sets a load down at its unload station; None where that is done."""

@@ -8,7 +8,7 @@ ordered are like loads of the state that stand at the load station yet.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -86,6 +86,10 @@ class WaysOfJoining:
         By recipe and stage: least ticks of the move out of it, and of the dwell after that.
     last : mapping
         The last stage of each recipe.
+    out_first : collection of int
+        Those of them that take no role.
+    like : bool
+        Whether of loads ordered alike it makes no difference which takes which role.
 
     Attributes
     ----------
@@ -102,11 +106,15 @@ class WaysOfJoining:
         stages: Sequence[int],
         times: Mapping[str, list[tuple[int, int]]],
         last: Mapping[str, int],
+        *,
+        out_first: Collection[int] = (),
+        like: bool = True,
     ) -> None:
         self.clock = clock
         self.complete = True
         self.cycle, self.ways, self.inside = cycle, ways, inside
         self._stages, self._times, self._last = stages, times, last
+        self._out_first, self._alike = out_first, like
 
     def joinings(self) -> list[Joining]:
         """All ways of joining, or some of them; see `complete`."""
@@ -233,14 +241,22 @@ class WaysOfJoining:
     def _like(self, load: int) -> int | None:
         """The load before it that is ordered alike; None without one."""
         before = load - 1
-        if before < 0 or not (self.inside[load].enters and self.inside[before].enters):
+        if before < 0 or not self._alike or load in self._out_first or before in self._out_first:
+            return None
+        if not (self.inside[load].enters and self.inside[before].enters):
             return None
         one, other = self.inside[load], self.inside[before]
-        return before if (one.recipe, one.earliest) == (other.recipe, other.earliest) else None
+        alike = (one.recipe, one.earliest, one.due, one.weight) == (
+            other.recipe,
+            other.earliest,
+            other.due,
+            other.weight,
+        )
+        return before if alike else None
 
     def _fits(self, load: int, role: Role) -> bool:
         one, way = self.inside[load], self.ways[role.way]
-        if one.recipe != way.recipe or self._stages[load] > role.since:
+        if load in self._out_first or one.recipe != way.recipe or self._stages[load] > role.since:
             return False
         stands = self._stages[load] == role.since
         return not stands or way.turns[role.since].source == one.place

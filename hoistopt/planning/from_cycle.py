@@ -40,7 +40,13 @@ def from_cycle(
     each = [order.recipe for order in orders for _ in range(order.count)]
     counts = {name: each.count(name) for name in dict.fromkeys(each)}
     sets = reduce(gcd, counts.values(), 0)
-    if not state.empty or state.standing or sets < 2 or len(each) // sets > MOST_IN_SET:
+    if (
+        instance.promised
+        or not state.empty
+        or state.standing
+        or sets < 2
+        or len(each) // sets > MOST_IN_SET
+    ):
         return []
     mix = {name: number // sets for name, number in counts.items()}
     part = clock.share(CYCLE_SHARE)
@@ -168,7 +174,7 @@ def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) ->
             return None
         starts[move.index], routes[move.index] = step.start, fitting[0]
     count = range(len(instance.moves))
-    if instance.in_order:
+    if instance.sequence:
         firsts = [starts[load.moves[0]] for load in instance.entering()]
         if firsts != sorted(firsts):
             return None

@@ -3,30 +3,34 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import partial
 
 from ..base.clock import Clock, OutOfTime
+from ..base.decimals import as_decimal
 from ..base.errors import InfeasibleError
-from ..checker import ProgrammeReplay, Refused, accepted_programme, named_schedule, replay
+from ..checker import Refused, accepted_programme, named_schedule, replay
 from ..checker.programme.repeating import same_cycle
 from ..instance.build_finite import build_finite, used_recipes
 from ..instance.build_join import JoinBuilder
 from ..instance.finite import FiniteInstance
-from ..instance.ways_of_joining import Joining
+from ..instance.promised import Promise
+from ..instance.ways_of_joining import Joining as WayOfJoining
 from ..problem import Problem
 from ..schedule import LineState, Order, Schedule, readable
-from ..solver.finite import Joined, Timing, add_loads, least_finish, without_loads
-from ..solver.finite.construct import first_board
-from ..solver.finite.joining import Candidate, Ways, soonest_joined
+from ..solver.finite import Joined, JoinSearch, Timing, lateness, without_loads
+from ..solver.finite.joining import Candidate, Ways
+from ..solver.finite.recovery import Softness, overstays
 from ..solver.finite.times import value
 from .join_programme import joined_programme
+from .lost import priced, recovery_of, stuck, weights
 from .plan_result import Plan
-from .planned import without_programme
+from .planned import due_times, weighted, without_programme
+from .questions import Joining, Loss, RunOut
+from .turns import in_turns
 
-CLEARING = 0.2
-"""Of the time, at most, for a way to empty the line first."""
 NO_JOINING = (
     "There is no way into the cycle: from this state the loads in the line cannot all be taken "
     "through it, or into the cycle, within their windows, whatever the order of the moves."
@@ -34,22 +38,31 @@ NO_JOINING = (
 
 
 @dataclass(frozen=True)
-class Rescued:
-    """How the line runs out after a stop.
+class Asked:
+    """What is asked of a programme that goes over into a cycle.
 
     Attributes
     ----------
-    timing : Timing
-        Of the moves of all loads of the state.
+    loads_out : int
+        Loads of the cycle that are out by the end of the moves written out, at least.
+    orders : sequence of Order
+        Checked: their loads are out before, or take part in the cycle.
+    in_order : bool
+        Whether they enter in the order of the orders.
+    recover : bool
+        Whether loads of the state may be lost.
+    promise : Promise or None
+        Moves that keep their times; all their loads are out before.
     lost : tuple of int
-        Numbers of the loads that it gives up.
-    capped : callable
-        Gives the problem in which no load stands longer than it may, or than there.
+        Loads that what is promised gives up.
     """
 
-    timing: Timing
-    lost: tuple[int, ...]
-    capped: Callable[[FiniteInstance], FiniteInstance]
+    loads_out: int = 1
+    orders: Sequence[Order] = ()
+    in_order: bool = False
+    recover: bool = False
+    promise: Promise | None = None
+    lost: tuple[int, ...] = ()
 
 
 def named_cycle(problem: Problem, schedule: Schedule) -> Schedule:
@@ -90,11 +103,12 @@ def into_cycle(
     schedule: Schedule,
     state: LineState,
     clock: Clock,
-    loads_out: int = 1,
-    rescued: Rescued | None = None,
-    orders: Sequence[Order] = (),
+    asked: Asked,
 ) -> Plan:
     """The plan that goes over into a cycle soonest.
+
+    Of those that lose the least, where loads may be lost, the least late are looked for, and
+    of these the one that is in step soonest.
 
     Parameters
     ----------
@@ -104,13 +118,7 @@ def into_cycle(
     state : LineState
         Checked, every load with its number.
     clock : Clock
-    loads_out : int
-        Loads of the cycle that are out by the end of the moves written out, at least.
-    rescued : Rescued, optional
-        Loads of the state that are given up, and how the line can run out; none stands longer
-        in any stage than its maximum, or than there.
-    orders : sequence of Order
-        Checked, without due times: their loads are out before, or take part in the cycle.
+    asked : Asked
 
     Raises
     ------
@@ -123,128 +131,168 @@ def into_cycle(
     """
     named = named_cycle(problem, schedule)
     try:
-        builder = JoinBuilder(problem, state, named, clock, orders, overdue=rescued is not None)
-        joinings = builder.joinings()
-        bounds = [builder.bound(joining) for joining in joinings]
-        candidates = [
-            Candidate(
-                partial(_built, builder, joining, rescued),
-                bound,
-                all_leave=not any(taken is not None for taken in joining.taken),
-            )
-            for joining, bound in zip(joinings, bounds, strict=True)
-        ]
+        return _IntoCycle(problem, named, state, clock, asked).run()
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
     except OutOfTime:
         return without_programme(problem, "unknown", clock)
-    per_unit = builder.grid
-    # Whatever the changeover time, and whatever a recovery gives up, none joins earlier.
-    soonest = min(b for _, b in bounds) if builder.complete else builder.least_bound()
 
-    def tell(best: tuple[int, int] | None, bound: tuple[int, int]) -> None:
-        found = None if best is None else readable(best[1] / per_unit)
-        clock.tell("programme", cycle_time=found, lower_bound=readable(bound[1] / per_unit))
 
-    try:
-        found = soonest_joined(
-            candidates,
+class _IntoCycle:
+    """The ways of joining, and the questions asked of them."""
+
+    def __init__(
+        self, problem: Problem, named: Schedule, state: LineState, clock: Clock, asked: Asked
+    ) -> None:
+        self.problem, self.named, self.state = problem, named, state
+        self.clock, self.asked = clock, asked
+        self.loss: Loss | None = None
+        if asked.recover:
+            inside = build_finite(problem, state, (), overdue=True, clock=clock)
+            self.loss = Loss(Softness(inside, priced(inside, weights(state))))
+        self.builder = JoinBuilder(
+            problem,
+            state,
+            named,
             clock,
-            tell,
-            others=None if builder.complete else (0, soonest),
-            cleared=lambda: _cleared(problem, state, orders, clock, rescued),
+            asked.orders,
+            in_order=asked.in_order,
+            overdue=asked.recover,
+            promise=asked.promise,
         )
-    except InfeasibleError as error:  # what the hoist sets down in the state has no place
-        return without_programme(problem, "infeasible", clock, f"{error}.")
-    if found.timing is None or found.instance is None:
-        reason = NO_JOINING if found.status == "infeasible" else None
-        return without_programme(problem, found.status, clock, reason)
-    best, timing = found.instance, found.timing
-    if rescued is not None and rescued.lost:
-        # Other programmes that lose as little may let other loads stand longer.
-        bound = min(bounds) if builder.complete else (0, soonest)
-        met = bound == value(best, timing)
-        found = replace(found, status="optimal" if met else "feasible", bound=bound)
-    joining = joinings[found.number]
-    programme = joined_programme(problem, builder, joining, best, timing, loads_out)
-    lost = () if rescued is None else rescued.lost
-    seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
-    if not same_cycle(seen.course, named):
-        raise AssertionError("a programme that ends in another cycle than the one given")
-    each = [order.order for order in orders for _ in range(order.count)]
-    first = max(state.loads, default=0) + 1
-    return replace(_plan(seen, found, soonest, clock), orders=dict(enumerate(each, start=first)))
+        self.joinings = self.builder.joinings()
+        self.bounds = [self.builder.bound(joining) for joining in self.joinings]
+        # Whatever the changeover time, and whatever is given up, none joins earlier.
+        complete = self.builder.complete
+        self.soonest = min(b for _, b in self.bounds) if complete else self.builder.least_bound()
+        self.run_out = RunOut(self._run_out, self.loss)
+        self.joining = Joining(self._search)
 
+    def _run_out(self) -> FiniteInstance:
+        asked = self.asked
+        return build_finite(
+            self.problem,
+            self.state,
+            asked.orders,
+            in_order=asked.in_order,
+            overdue=asked.recover,
+            promise=asked.promise,
+            clock=self.clock,
+        )
 
-def _built(
-    builder: JoinBuilder, joining: Joining, rescued: Rescued | None
-) -> FiniteInstance | None:
-    """The problem of a way of joining; after a stop no load may stand longer than it must."""
-    instance = builder.build(joining)
-    return instance if instance is None or rescued is None else rescued.capped(instance)
+    def _search(self) -> JoinSearch:
+        """A search for the soonest joining, with no more lost, and nothing later, than found."""
+        loss = None if self.loss is None else self.loss.timing
+        late = self.run_out.late
+        candidates = [
+            Candidate(
+                partial(self._built, joining, loss, late),
+                bound,
+                all_leave=not any(taken is not None for taken in joining.taken),
+            )
+            for joining, bound in zip(self.joinings, self.bounds, strict=True)
+        ]
+        others = None if self.builder.complete else (0, self.soonest)
+        return JoinSearch(candidates, self._tell, others, self._cleared)
 
+    def _built(
+        self, joining: WayOfJoining, loss: Timing | None, late: int | None
+    ) -> FiniteInstance | None:
+        instance = self.builder.build(joining)
+        if instance is None:
+            return None
+        if loss is not None and self.loss is not None:
+            instance = Softness(instance, self.loss.softness.weights).capped(loss)
+        return replace(instance, late_most=late) if instance.due else instance
 
-def _cleared(
-    problem: Problem,
-    state: LineState,
-    orders: Sequence[Order],
-    clock: Clock,
-    rescued: Rescued | None,
-) -> Ways | None:
-    """Ways by which all loads of a state, and all that are ordered, are out of the line; None
-    where none are known."""
-    if not used_recipes(state, orders):
-        return []
-    try:
-        late = rescued is not None
-        instance = build_finite(problem, state, orders, overdue=late, clock=clock)
-    except (InfeasibleError, OutOfTime):
-        return None
-    timing = None if rescued is None else _with_orders(instance, rescued.timing)
-    if timing is None:
-        board = first_board(instance, clock.share(0.05))
-        timing = None if board is None else board.timing()
-    if timing is None:
-        timing = least_finish(instance, clock.share(CLEARING)).timing
-    if timing is None:
-        return None
-    return [
-        [(timing.starts[move], timing.routes[move]) for move in load.moves]
-        for load in instance.loads
-    ]
+    def _cleared(self) -> Ways | None:
+        """Ways by which all loads of the state, and all ordered, are out; None: not known."""
+        if not used_recipes(self.state, self.asked.orders, self.asked.promise):
+            return []
+        return self.run_out.ways(self.clock)
 
+    def _tell(self, best: tuple[int, int] | None, bound: tuple[int, int]) -> None:
+        per_unit = self.builder.grid
+        found = None if best is None else readable(best[1] / per_unit)
+        self.clock.tell("programme", cycle_time=found, lower_bound=readable(bound[1] / per_unit))
 
-def _with_orders(instance: FiniteInstance, rescue: Timing) -> Timing | None:
-    """A rescue of the loads of the state, which come first, and the loads ordered beside it."""
-    inside = [n for n, load in enumerate(instance.loads) if not load.enters]
-    fixed = {
-        n: [(rescue.starts[m], rescue.routes[m]) for m in instance.loads[n].moves] for n in inside
-    }
-    return add_loads(instance, fixed, range(len(inside), len(instance.loads)))
+    def run(self) -> Plan:
+        """The answers to all questions."""
+        due = any(order.due is not None for order in self.asked.orders)
+        first = [] if self.loss is None else [self.loss]
+        in_turns([*first, *([self.run_out] if due else []), self.joining], self.clock)
+        if self.loss is not None and self.loss.failed:
+            assert self.loss.found is not None
+            return stuck(self.problem, self.state, self.loss.found, self.clock)
+        found = self.joining.found
+        if found is None or found.timing is None or found.instance is None:
+            status = "unknown" if found is None else found.status
+            reason = NO_JOINING if status == "infeasible" else None
+            return without_programme(self.problem, status, self.clock, reason)
+        answer = self._plan(found, found.instance, found.timing)
+        return answer if self.loss is None else self._with_loss(answer, self.loss)
 
+    def _plan(self, found: Joined, instance: FiniteInstance, timing: Timing) -> Plan:
+        builder, asked, loss = self.builder, self.asked, self.loss
+        joining = self.joinings[found.number]
+        lost: tuple[int, ...] = asked.lost
+        if loss is not None:
+            whole = builder.build(joining)
+            assert whole is not None
+            lost = tuple(whole.loads[n].number for n in overstays(whole, timing))
+        if loss is not None and loss.found is not None and loss.found.lost:
+            # Other programmes that lose as little may let other loads stand longer.
+            bound = min(self.bounds) if builder.complete else (0, self.soonest)
+            met = bound == value(instance, timing)
+            found = replace(found, status="optimal" if met else "feasible", bound=bound)
+        programme = joined_programme(
+            self.problem, builder, joining, instance, timing, asked.loads_out
+        )
+        seen = accepted_programme(self.problem, programme, self.state, lost=lost, made_here=True)
+        if not same_cycle(seen.course, self.named):
+            raise AssertionError("a programme that ends in another cycle than the one given")
+        per_unit = builder.grid
+        without = without_loads(instance, timing)
+        joined = min(timing.starts[move] for move in instance.tied)
+        # With a lesser changeover time possible little is known of the joining beside it.
+        known = without is None or found.bound[0] == without
+        bound_ = max(found.bound[1], self.soonest) if known else self.soonest
+        ordered = instance.loads[len(joining.taken) - len(self._each) : len(joining.taken)]
+        late = lateness(instance, timing)
+        least_late = min(late, self.run_out.bound)
+        proved = not instance.due or late == least_late
+        return Plan(
+            status=found.status if proved else "feasible",
+            finish=readable(seen.finish),
+            lower_bound=readable(min(bound_, joined) / per_unit),
+            lateness=weighted(late, instance) if instance.due else None,
+            least_lateness=weighted(least_late, instance) if instance.due else None,
+            programme=programme,
+            replay=seen,
+            orders={load.number: n for load, n in zip(ordered, self._each, strict=True)},
+            runtime=self.clock.elapsed,
+            problem=seen.problem,
+            promised=() if asked.promise is None else tuple(sorted(asked.promise.moves)),
+            due=due_times(instance),
+            in_step=readable(joined / per_unit),
+            changeover_time=None if without is None else readable(without / per_unit),
+            least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
+        )
 
-def _plan(seen: ProgrammeReplay, found: Joined, soonest: int, clock: Clock) -> Plan:
-    programme = seen.programme
-    assert found.timing is not None and found.instance is not None
-    assert programme.repeats is not None
-    per_unit = programme.ticks_per_unit
-    without = without_loads(found.instance, found.timing)
-    joined = programme.repeats.since
-    # With a lesser changeover time possible little is known of the joining beside it.
-    known = without is None or found.bound[0] == without
-    bound = found.bound[1] if known else soonest
-    return Plan(
-        status=found.status,
-        finish=readable(seen.finish),
-        lower_bound=readable(min(bound, joined) / per_unit),
-        lateness=None,
-        least_lateness=None,
-        programme=programme,
-        replay=seen,
-        orders={},
-        runtime=clock.elapsed,
-        problem=seen.problem,
-        in_step=readable(joined / per_unit),
-        changeover_time=None if without is None else readable(without / per_unit),
-        least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
-    )
+    def _with_loss(self, answer: Plan, loss: Loss) -> Plan:
+        """The answer with what is lost, and how that compares with the least."""
+        seen, instance = answer.replay, loss.softness.instance
+        assert seen is not None and loss.found is not None
+        lost = tuple(sorted({one.load for one in seen.overstays}))
+        over = sum((one.by for one in seen.overstays), Fraction(0))
+        over = Fraction(as_decimal(over, Fraction(1, instance.ticks_per_unit)))
+        told = recovery_of(instance, loss.found, lost, weights(self.state))
+        least = min(over, loss.found.least_over / instance.ticks_per_unit)
+        told = replace(told, overstay=readable(over), least_overstay=readable(least))
+        proved = told.proven or answer.status != "optimal"
+        return replace(answer, recovery=told, status=answer.status if proved else "feasible")
+
+    @property
+    def _each(self) -> list[str]:
+        """Name of the order of each load that is ordered."""
+        return [order.order for order in self.asked.orders for _ in range(order.count)]

@@ -75,7 +75,10 @@ class Plan(ShownInNotebook):
     problem : Problem or None
         The line.
     promised : tuple of int
-        Loads whose times were given and kept: see :func:`hoistopt.place_next`.
+        Loads whose times were given and kept.
+    at_once : bool
+        Whether the others were placed beside them one after another, without a search: see
+        :func:`hoistopt.place_next`.
     due : dict of int to Fraction
         When each load that has a due time is due, down to a tick.
     recovery : Recovery or None
@@ -115,6 +118,7 @@ class Plan(ShownInNotebook):
     reason: str | None = None
     problem: Problem | None = None
     promised: tuple[int, ...] = ()
+    at_once: bool = False
     due: dict[int, Fraction] = field(default_factory=dict)
     recovery: Recovery | None = None
     conflict: UnsatisfiableSubset | None = None

@@ -17,6 +17,8 @@ from ..solver.finite import Programmed, Timing, lateness, travels_once
 from .plan_result import Plan
 from .result import Status
 
+NO_WAY_BESIDE = "Beside what is promised there is no way through the line for a load that waits."
+
 
 def planned(
     problem: Problem,
@@ -42,24 +44,25 @@ def planned(
     programme = _programme(problem, instance, found.timing, travels)
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     per_unit = instance.ticks_per_unit
-    due = any(load.due is not None for load in instance.loads)
     return Plan(
         status=found.status,
         finish=readable(found.timing.finish / per_unit),
         lower_bound=readable(found.bound / per_unit),
-        lateness=_late(lateness(instance, found.timing), instance) if due else None,
-        least_lateness=_late(found.late_bound, instance) if due else None,
+        lateness=weighted(lateness(instance, found.timing), instance) if instance.due else None,
+        least_lateness=weighted(found.late_bound, instance) if instance.due else None,
         programme=programme,
         replay=seen,
         orders=names,
         runtime=clock.elapsed,
         problem=problem,
-        due={
-            load.number: Fraction(load.due) / per_unit
-            for load in instance.loads
-            if load.due is not None
-        },
+        due=due_times(instance),
     )
+
+
+def due_times(instance: FiniteInstance) -> dict[int, Fraction]:
+    """When each load that has a due time is due, by its number."""
+    per_unit = instance.ticks_per_unit
+    return {x.number: Fraction(x.due) / per_unit for x in instance.loads if x.due is not None}
 
 
 def order_names(instance: FiniteInstance, orders: Sequence[Order]) -> dict[int, str]:
@@ -115,9 +118,9 @@ def in_conflict(
     )
 
 
-def _late(weighted: int, instance: FiniteInstance) -> float:
+def weighted(ticks: int, instance: FiniteInstance) -> float:
     """Weighted lateness in the problem's unit."""
-    return float(Fraction(weighted, WEIGHTS) / instance.ticks_per_unit)
+    return float(Fraction(ticks, WEIGHTS) / instance.ticks_per_unit)
 
 
 def _programme(

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from ..base.clock import Clock, OutOfTime
-from ..base.decimals import told
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
 from ..instance.build_finite import build_finite
 from ..problem import Problem
-from ..schedule import LineState, Order, Schedule, readable
+from ..schedule import LineState, Order, Programme, Schedule, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import least_finish, overdue
 from .from_cycle import from_cycle, paces
-from .joining import into_cycle
+from .joining import Asked, into_cycle
 from .plan_result import Plan
-from .planned import in_conflict, order_names, planned, without_programme
-from .recovery import recovered, recovered_into_cycle
+from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, without_programme
+from .promised import promise_of
+from .recovery import recovered
 
 USUAL_LIMIT = 10.0
 """Seconds of search where no limit is given."""
@@ -33,6 +34,8 @@ def plan(
     loads_out: int = 1,
     in_order: bool = False,
     recover: bool = False,
+    promised: Programme | None = None,
+    lost: Sequence[int] = (),
     time_limit: float | None = None,
     workers: int | None = None,
     seed: int = 0,
@@ -43,9 +46,9 @@ def plan(
     or go over into a cycle.
 
     Where orders have due times the weighted lateness is least, and of those the finish;
-    else the finish. Into a cycle the changeover time is least, where loads in the line are of
-    recipes that the cycle does not carry, and of those the time from which the line is in
-    step; else that time.
+    else the finish. Into a cycle the changeover time takes the place of the finish, where loads
+    in the line are of recipes that the cycle does not carry, and of those the time from which the
+    line is in step; else that time.
 
     Parameters
     ----------
@@ -59,7 +62,7 @@ def plan(
         needed first.
     to : Schedule, optional
         The cycle to go over into. The loads of the state, and those ordered, take part in it
-        or are out before; as many others enter as it takes. Orders have no due times then.
+        or are out before; as many others enter as it takes.
     loads_out : int
         Loads of the recipes of the cycle that are to be out by the end of the moves given,
         at least.
@@ -70,6 +73,12 @@ def plan(
         way all the same. Then the fewest are lost, by weight; of such programmes they stand
         too long for the least time in all; then come lateness and finish. Else every window
         is kept, or there is no programme.
+    promised : Programme, optional
+        Moves from the state on that keep their times. They take every load in the line, and
+        all that they let enter, out of it, and break no rule; what is ordered comes beside
+        them, and a cycle is joined when they are over.
+    lost : sequence of int
+        Loads of the state that the promised programme, a recovery, gives up.
     time_limit : float, optional
         Seconds of search, 10 by default; the best programme found by then comes back with
         its gap. An effort without one ends with a proof, or where nothing better was found
@@ -87,11 +96,12 @@ def plan(
     Raises
     ------
     InputError
-        When orders, state, cycle or a limit make no sense, or there is nothing to do.
+        When orders, state, cycle, promise or a limit make no sense, or there is nothing to do.
     Refused
         When the cycle breaks a rule of the line.
     ProgrammeRefused
-        When the independent checker refuses the programme; please report it.
+        When what is promised breaks a rule; or the independent checker refuses the programme
+        found: please report that.
 
     Examples
     --------
@@ -116,21 +126,28 @@ def plan(
     clock = Clock(effort)
     begins = LineState() if state is None else state
     if len(problem.hoists) > 1:
-        _check_several(begins, to)
+        _check_several(begins, to, promised)
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
+    _check(loads_out, recover=recover, promised=promised, lost=lost)
+    promise = None if promised is None else promise_of(problem, promised, begins, lost)
     if to is not None:
-        _check_goal(orders, loads_out, in_order=in_order)
-        if recover and not begins.empty:
-            return recovered_into_cycle(problem, to, begins, orders, clock, loads_out)
-        joined = into_cycle(problem, to, begins, clock, loads_out, orders=orders)
+        rescue = recover and not begins.empty
+        asked = Asked(loads_out, orders, in_order, rescue, promise, tuple(lost))
+        joined = into_cycle(problem, to, begins, clock, asked)
         # The cycle can wait until the line has run out, so a conflict is one of running out.
-        stuck = joined.status == "infeasible" and not begins.empty
+        stuck = joined.status == "infeasible" and not begins.empty and not rescue and not promised
         return in_conflict(problem, begins, orders, clock, joined.reason) if stuck else joined
     try:
         instance = build_finite(
-            problem, begins, orders, in_order=in_order, overdue=True, clock=clock
+            problem,
+            begins,
+            orders,
+            in_order=in_order,
+            overdue=True,
+            promise=promise,
+            clock=clock,
         )
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
@@ -153,14 +170,18 @@ def plan(
         starts=lambda: from_cycle(problem, instance, begins, orders, clock),
         paces=lambda: paces(problem, instance, orders, clock),
     )
+    if found.status == "infeasible" and promise is not None:
+        return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
     if found.status == "infeasible":
         return in_conflict(problem, begins, orders, clock)
     if found.timing is None:
         return without_programme(problem, found.status, clock)
-    return planned(problem, instance, begins, order_names(instance, orders), found, clock)
+    names = order_names(instance, orders)
+    answer = planned(problem, instance, begins, names, found, clock, lost)
+    return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))
 
 
-def _check_several(state: LineState, to: Schedule | None) -> None:
+def _check_several(state: LineState, to: Schedule | None, promised: Programme | None) -> None:
     """Refuse what is not planned for several hoists yet."""
     if to is not None:
         raise InputError(
@@ -168,6 +189,12 @@ def _check_several(state: LineState, to: Schedule | None) -> None:
             field="to",
             value="a cycle",
             way_out="Several hoists are not planned into a cycle yet.",
+        )
+    if promised is not None:
+        raise InputError(
+            "no promised programme, where there are several hoists",
+            field="promised",
+            way_out="Several hoists are not planned beside what is promised yet.",
         )
     if state != LineState():
         raise InputError(
@@ -177,22 +204,16 @@ def _check_several(state: LineState, to: Schedule | None) -> None:
         )
 
 
-def _check_goal(orders: Sequence[Order], loads_out: int, *, in_order: bool) -> None:
-    if in_order and orders:
+def _check(
+    loads_out: int, *, recover: bool, promised: Programme | None, lost: Sequence[int]
+) -> None:
+    if recover and promised is not None:
         raise InputError(
-            "a free sequence where the line goes over into a cycle",
-            field="sequence",
-            value="given",
-            way_out="Give orders release times, or plan them until the line is empty.",
+            "no promised programme, as it says already which loads are lost",
+            field="recover",
+            value=recover,
         )
-    due = next((order for order in orders if order.due is not None), None)
-    if due is not None:
-        raise InputError(
-            "no due times where the line goes over into a cycle, which is to be in step as early "
-            "as can be",
-            field=f"order {due.order or due.recipe}, due",
-            value=told(due.due or 0),
-            way_out="Leave due out, or plan the orders until the line is empty, then the cycle.",
-        )
+    if lost and promised is None:
+        raise InputError("a promised programme that gives them up", field="lost", value=lost[0])
     if isinstance(loads_out, bool) or not isinstance(loads_out, int) or loads_out < 1:
         raise InputError("a whole number of at least 1", field="loads_out", value=loads_out)

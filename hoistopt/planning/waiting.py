@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import count
 
 from ..base.clock import Clock
-from ..base.decimals import told
-from ..base.errors import InfeasibleError, InputError
-from ..checker import ProgrammeReplay, accepted_programme
-from ..instance import Route
+from ..base.errors import InfeasibleError
 from ..instance.build_finite import build_finite
-from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme
 from ..schedule.orders import check_orders
 from ..solver.finite import Programmed, add_loads, lower_bound
 from .plan_result import Plan
-from .planned import planned, without_programme
+from .planned import NO_WAY_BESIDE, order_names, planned, without_programme
+from .promised import promise_of
 
 
 def place_next(
@@ -79,67 +75,17 @@ def place_next(
     """
     clock = Clock()
     begins = (LineState() if state is None else state).numbered()
-    seen = accepted_programme(problem, promised, begins, lost=lost)
-    if seen.left:
-        raise InputError(
-            "a programme that takes every load out of the line",
-            field="promised",
-            value=f"load {min(seen.left)} is left in it",
-        )
+    promise = promise_of(problem, promised, begins, lost)
     check_orders(problem, orders)
-    entered = [run for run in seen.runs if run.stage == 0]
-    inside = [Order(run.recipe) for run in entered]
     try:
-        instance = build_finite(problem, begins, [*inside, *orders], overdue=True, clock=clock)
+        instance = build_finite(problem, begins, orders, promise=promise, clock=clock)
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
-    entering = [place for place, load in enumerate(instance.loads) if load.enters]
-    place_of = {load.number: n for n, load in enumerate(instance.loads) if not load.enters}
-    place_of |= {run.load: place for run, place in zip(entered, entering, strict=False)}
-    fixed = _ways(problem, instance, seen, place_of)
-    waiting = entering[len(entered) :]
-    timing = add_loads(instance, fixed, waiting, in_order=in_order)
+    waiting = [n for n, load in enumerate(instance.loads) if not instance.is_promised(load)]
+    timing = add_loads(instance, {}, waiting, in_order=in_order)
     if timing is None:
-        reason = "Beside what is promised there is no way through the line for a load that waits."
-        return without_programme(problem, "infeasible", clock, reason)
-    numbers = {place: number for number, place in place_of.items()}
-    fresh = count(max(numbers.values(), default=0) + 1)
-    numbers |= {place: next(fresh) for place in waiting}
-    loads = [replace(load, number=numbers[n]) for n, load in enumerate(instance.loads)]
-    each = [order.order for order in orders for _ in range(order.count)]
-    names = {numbers[place]: name for place, name in zip(waiting, each, strict=True)}
-    named = replace(instance, loads=tuple(loads))
+        return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
     found = Programmed("feasible", timing, lower_bound(instance))
-    answer = planned(problem, named, begins, names, found, clock, lost)
-    return replace(answer, promised=tuple(sorted(place_of)))
-
-
-def _ways(
-    problem: Problem, instance: FiniteInstance, seen: ProgrammeReplay, place_of: dict[int, int]
-) -> dict[int, list[tuple[int, Route]]]:
-    """Start and route of each promised move, by load of the instance.
-
-    Raises
-    ------
-    InputError
-        When a start is no multiple of the tick.
-    """
-    number = {station.name: place for place, station in enumerate(problem.stations)}
-    found: dict[int, list[tuple[int, Route]]] = {}
-    for run in seen.runs:
-        if run.load not in place_of:  # it was being carried out of the line
-            continue
-        place = place_of[run.load]
-        way = found.setdefault(place, [])
-        start = run.start * instance.ticks_per_unit
-        if start.denominator != 1:
-            raise InputError(
-                f"a multiple of the tick, {told(1 / instance.ticks_per_unit)} {problem.unit}",
-                field=f"promised, step {run.step}, start",
-                value=told(run.start),
-            )
-        move = instance.moves[instance.loads[place].moves[len(way)]]
-        ends = number[run.source], number[run.target]
-        route = next(r for r in move.routes if (r.source, r.target) == ends)
-        way.append((int(start), route))
-    return found
+    names = order_names(instance, orders)
+    answer = planned(problem, instance, begins, names, found, clock, lost)
+    return replace(answer, promised=tuple(sorted(promise.moves)), at_once=True)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from itertools import count
+from typing import Any
 
 import pytest
 from _pytest.mark import ParameterSet
@@ -14,9 +15,16 @@ import hoistopt
 from hoistopt.base.effort import Effort
 from hoistopt.solver.finite.joining import soonest_joined
 from hoistopt.solver.finite.model.rules import RULES, hoist
-from tests.helpers.join_cases import JoinCase, join_case, join_case_with_orders, search_of
+from tests.helpers.join_cases import (
+    JoinCase,
+    join_case,
+    join_case_with_orders,
+    mixed_case,
+    search_of,
+)
 from tests.reference.joining import JoinBrute, TooLarge
 from tests.reference.lines import FAMILIES
+from tests.reference.promised import PromisedBrute
 
 CASES, CHUNKS = 10, 18
 """Cases of each family in a chunk, and chunks; the first of them in the usual run."""
@@ -102,6 +110,80 @@ def test_what_is_ordered_is_done_on_the_way_into_the_cycle_or_in_it(
             assert wanted[name].release <= entry.start < found.in_step
         seen["out before" if found.changeover_time else "any"] += 1
     assert seen.total() >= 3
+
+
+@pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
+@pytest.mark.parametrize("family", ["plain", "mixed", "carriers", "resting"])
+def test_due_times_a_sequence_and_promises_hold_on_the_way_into_the_cycle(
+    family: str, number: int
+) -> None:
+    """As little late as brute force, then as soon; and the same until the line is empty."""
+    seen: Counter[str] = Counter()
+    for seed in range(1000 * number, 1000 * number + CASES):
+        case = mixed_case(family, seed)
+        if case is None:
+            continue
+        try:
+            least = case.brute().least()
+        except TooLarge:
+            continue
+        given: dict[str, Any] = {"in_order": case.in_order, "promised": case.promised}
+        given |= {"state": case.state, "effort": Effort(30, 1)}
+        found = hoistopt.plan(case.problem, case.orders, to=case.cycle, **given)
+        if least is None:
+            assert found.status == "infeasible", case
+            continue
+        assert found.status == "optimal" and found.replay is not None, (case, least, found)
+        per_unit = found.replay.programme.ticks_per_unit
+        planned = round(1000 * (found.lateness or 0) * per_unit)
+        told = (found.changeover_time or 0, found.in_step or 0)
+        assert (planned, *(round(time * per_unit) for time in told)) == least, case
+        assert found.lateness == found.least_lateness
+        _kept(case, found)
+        seen["late" if planned else "due" if found.due else "not due"] += 1
+        if case.promised is not None and case.orders:
+            _until_empty(case, given)
+            seen["promised"] += 1
+        seen["sequence"] += case.in_order and len(case.orders) > 1
+    assert number or seen["promised"] or seen["due"], seen
+
+
+def _until_empty(case: JoinCase, given: dict[str, Any]) -> None:
+    """The same without the cycle."""
+    assert case.promised is not None
+    brute = PromisedBrute(
+        case.problem, case.state, case.orders, case.promised, in_order=case.in_order
+    )
+    least = brute.least_late()
+    found = hoistopt.plan(case.problem, case.orders, **given)
+    if least is None:
+        assert found.status == "infeasible"
+        return
+    assert found.status == "optimal" and found.replay is not None, (case, least)
+    per_unit = found.replay.programme.ticks_per_unit
+    told = round(1000 * (found.lateness or 0) * per_unit), round((found.finish or 0) * per_unit)
+    assert told == least, case
+    _kept(case, found)
+
+
+def _kept(case: JoinCase, found: hoistopt.Plan) -> None:
+    """What is promised has its times, and the loads ordered enter in their order."""
+    assert found.replay is not None and found.programme is not None
+    entered = {run.load: run.start for run in found.replay.runs if run.stage == 0}
+    loads = sorted(found.orders)
+    assert [found.orders[load] for load in loads] == [order.order for order in case.orders]
+    assert all(
+        order.release <= entered[load] for load, order in zip(loads, case.orders, strict=True)
+    )
+    if case.in_order:
+        assert [entered[load] for load in loads] == sorted(entered[load] for load in loads)
+    if case.promised is not None:
+        made = {(s.load, s.stage): s for s in found.programme if s.load in found.promised}
+        assert len(made) == len(case.promised)
+        for step in case.promised:
+            kept = made[step.load, step.stage]
+            assert found.programme.time(kept.start) == case.promised.time(step.start)
+            assert (kept.source, kept.target) == (step.source, step.target)
 
 
 def nothing(*_: object) -> None:

@@ -13,6 +13,13 @@ from tests.helpers.command import CAUTION, Run, last_lines
 EXAMPLES = Path(__file__).parents[2] / "problems"
 LINE = "line.toml"
 SEARCH = ("--workers", "1", "--quiet")
+RUN = """start,from,to,recipe,load,stage
+0,Bench,Rinse,Brass hinges,1,0
+47.3,Rinse,Lacquer,Brass hinges,1,1
+156.6,Lacquer,Dryer,Brass hinges,1,2
+381.9,Dryer,Bench,Brass hinges,1,3
+"""
+"""One load through the line, checked by the command line itself."""
 
 
 @pytest.fixture
@@ -61,6 +68,30 @@ def test_one_cycle_gives_way_to_another(mixed: Run) -> None:
     assert apart == pytest.approx(data["changeover_time"], abs=0.1)  # times in whole ticks
     later = [m for m in data["moves"] if m["start"] >= data["in_step"]]
     assert {move["recipe"] for move in later} == {"Steel hinges"}
+
+
+def test_what_is_promised_keeps_its_times_and_orders_their_sequence(mixed: Run) -> None:
+    Path("run.csv").write_text(RUN)
+    due = "order,recipe,due,weight\nA7,Brass hinges,500,1\nB2,Steel hinges,350,2\n"
+    Path("due.csv").write_text(due)
+    beside = ["--orders", "due.csv", "--promised", "run.csv", "--json", "o.json", *SEARCH]
+    entered = {}
+    for name, goal in (
+        ("cycle", ["--to", "steel_cycle.csv", "--sequence", "given"]),
+        ("empty", ["--to", "empty"]),
+    ):
+        code, out, _ = mixed("plan", LINE, *beside, *goal)
+        assert code == 0 and "Nothing that is promised was moved." in out
+        data = json.loads(Path("o.json").read_text())
+        assert data["status"] == "optimal" and data["promised"] == [1]
+        assert data["lateness"] == data["least_lateness"] > 0
+        assert f"Weighted lateness {data['lateness']:g} s." in out
+        kept = [move["start"] for move in data["moves"] if move["load"] == 1]
+        assert kept == [0, 47.3, 156.6, 381.9]
+        assert data["in_step"] is None or data["in_step"] > 403
+        entered[name] = {row["order"]: row["entered"] for row in data["loads"]}
+    assert entered["cycle"]["A7"] < entered["cycle"]["B2"]
+    assert entered["empty"]["B2"] < entered["empty"]["A7"]  # better, and nobody asked otherwise
 
 
 def test_a_changeover_is_replayed_and_handed_over_from_the_cycle_it_leaves(
@@ -121,14 +152,21 @@ def test_a_cycle_that_breaks_a_rule_is_refused(mixed: Run) -> None:
         (["--to", LINE], 'a column "start"'),
         (["--to", "other.csv"], 'column "to" = Basin'),
         (["--to", "steel_cycle.csv", "--at", "3"], "--at = 3: expected --state"),
-        (["--to", "steel_cycle.csv", "--orders", "due.csv"], "order A7, due = 900: expected no"),
+        (["--to", "empty"], "nothing to do"),
         (
-            ["--to", "steel_cycle.csv", "--orders", "orders.csv", "--sequence", "given"],
-            "sequence = given: expected a free sequence",
+            ["--to", "empty", "--orders", "orders.csv", "--loads-out", "2"],
+            "--loads-out = 2: expected",
         ),
+        (["--to", "empty", "--promised", "run.csv"], "--promised = run.csv: expected"),
+        (["--to", "steel_cycle.csv", "--promised", "none.csv"], "none.csv: expected a file"),
         (
-            ["--to", "steel_cycle.csv", "--orders", "orders.csv", "--promised", "orders.csv"],
-            "no --promised together",
+            ["--to", "steel_cycle.csv", "--promised", "cut.csv"],
+            "cut.csv: promised = load 1 is left",
+        ),
+        (["--to", "steel_cycle.csv", "--lost", "1"], "--lost = 1: expected --promised"),
+        (
+            ["--to", "steel_cycle.csv", "--orders", "orders.csv", "--sequence", "x"],
+            "--sequence = x",
         ),
         (["--to", "steel_cycle.csv", "--loads-out", "0"], "--loads-out = 0"),
         (["--to", "steel_cycle.csv", "--state", "brass_cycle.csv"], "brass_cycle.csv"),
@@ -141,7 +179,7 @@ def test_a_cycle_that_breaks_a_rule_is_refused(mixed: Run) -> None:
 )
 def test_wrong_input_is_one_line(mixed: Run, arguments: list[str], said: str) -> None:
     Path("orders.csv").write_text("recipe\nBrass hinges\n")
-    Path("due.csv").write_text("order,recipe,due\nA7,Brass hinges,900\n")
+    Path("cut.csv").write_text(RUN.rsplit("\n", 2)[0] + "\n")
     text = Path("steel_cycle.csv").read_text()
     Path("other.csv").write_text(text.replace("Pickle", "Basin"))
     Path("fine.csv").write_text(text.replace("82.6,", "82.63,"))

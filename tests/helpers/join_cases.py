@@ -8,7 +8,7 @@ from functools import partial
 from random import Random
 
 import hoistopt
-from hoistopt import LineState, Order, Schedule
+from hoistopt import LineState, Order, Programme, Schedule
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import HoistoptError, InfeasibleError, InputError
@@ -30,6 +30,13 @@ class JoinCase:
     state: LineState
     cycle: Schedule
     orders: tuple[Order, ...] = ()
+    promised: Programme | None = None
+    in_order: bool = False
+
+    def brute(self) -> JoinBrute:
+        """Brute force on it."""
+        given = self.problem, self.state, self.cycle, 0, self.orders, self.promised
+        return JoinBrute(*given, in_order=self.in_order)
 
 
 def join_case(family: str, seed: int) -> JoinCase | None:
@@ -72,6 +79,41 @@ def join_case_with_orders(family: str, seed: int) -> JoinCase | None:
     if _size(case.problem, case.state, case.cycle, orders) > MOST_MOVES:
         return None
     return replace(case, orders=orders)
+
+
+def mixed_case(family: str, seed: int) -> JoinCase | None:
+    """One with orders that are due, or enter in their order, or moves promised, or several of
+    these; None where that is too large."""
+    case = join_case(family, seed)
+    if case is None:
+        return None
+    rng = Random(f"mixed {family} {seed}")
+    names = [recipe.name for recipe in case.problem.recipes]
+    promised = None
+    if rng.random() < 0.6:
+        first = [] if not case.state.empty and rng.random() < 0.5 else [Order(rng.choice(names))]
+        try:
+            found = hoistopt.plan(case.problem, first, case.state, effort=Effort(10, 1))
+        except InputError:  # an empty line, or one with carriers alone
+            return None
+        promised = found.programme
+    due = rng.random() < 0.7
+    orders = tuple(
+        Order(
+            rng.choice(names),
+            1,
+            Fraction(rng.choice((0, 0, rng.randint(0, 40)))),
+            Fraction(rng.randint(40, 160)) if due and rng.random() < 0.8 else None,
+            Fraction(rng.choice((1, 1, 3))),
+            f"n{n}",
+        )
+        for n in range(rng.choice((0, 1, 2) if promised else (1, 2)))
+    )
+    in_order = rng.random() < 0.4
+    moves = 0 if promised is None else len(promised)
+    if _size(case.problem, case.state, case.cycle, orders) > MOST_MOVES + moves // 2 or moves > 6:
+        return None
+    return replace(case, orders=orders, promised=promised, in_order=in_order)
 
 
 def search_of(case: JoinCase) -> tuple[list[Candidate], Clock]:

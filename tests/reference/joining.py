@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import permutations
-from math import ceil
+from math import ceil, floor
 
 from hoistopt.problem import Problem
-from hoistopt.schedule import LineState, Order, Schedule, Step
+from hoistopt.schedule import LineState, Order, Programme, Schedule, Step
 
 from .programmes import EVER, Brute, Line, Work
+from .promised import Promised, entering, ways_promised
 
 Key = tuple[str, int, str]
 MOST_MADE = 4_000
@@ -30,8 +31,8 @@ class TooLarge(Exception):
     """There are too many choices to go through."""
 
 
-class JoinBrute(Brute):
-    """Least changeover time and joining, in ticks.
+class JoinBrute(Promised, Brute):
+    """Least weighted lateness, changeover time and joining, in ticks.
 
     Parameters
     ----------
@@ -43,6 +44,10 @@ class JoinBrute(Brute):
         Loads of each recipe that may enter besides those the cycle needs.
     orders : tuple of Order
         Loads that must have entered before the joining, each of them.
+    promised : Programme, optional
+        Moves that keep their times, all over before the joining.
+    in_order : bool
+        Whether the loads of the orders enter in their order.
     """
 
     def __init__(
@@ -52,13 +57,21 @@ class JoinBrute(Brute):
         cycle: Schedule,
         extra: int = 0,
         orders: tuple[Order, ...] = (),
+        promised: Programme | None = None,
+        *,
+        in_order: bool = False,
     ) -> None:
-        super().__init__(problem, state, orders)
+        super().__init__(problem, state, (*entering(promised), *orders))
         self.inside = len(self.works)
         self.ordered = range(self.inside - sum(order.count for order in orders), self.inside)
-        self.value: tuple[int, int] | None = None
+        self.promised = ways_promised(self, promised, state, range(self.ordered.start))
+        self.in_order = in_order
+        each = [order for order in orders for _ in range(order.count)]
+        self.due = {n: order for n, order in zip(self.ordered, each, strict=True) if order.due}
+        self.value: tuple[int, int, int] | None = None
         self.made = self.put = 0
         self.joined_at = 0
+        self.outs: dict[int, int] = {}
         """When in the cycle it is joined, in the case looked at."""
         scale = 1 / (cycle.ticks_per_unit * self.tick)
         assert scale.denominator == 1
@@ -109,6 +122,11 @@ class JoinBrute(Brute):
 
     def soonest(self) -> tuple[int, int] | None:
         """Least changeover time, 0 where no load leaves before, then the least joining."""
+        least = self.least()
+        return None if least is None else least[1:]
+
+    def least(self) -> tuple[int, int, int] | None:  # type: ignore[override]
+        """The same after the least weighted lateness."""
         if self.possible:
             self._before(self.line, [work.stage for work in self.works])
         return self.value
@@ -120,22 +138,33 @@ class JoinBrute(Brute):
         finish = self._finish(line)
         if finish is None:
             return
-        if self.value is not None and not self.asked and finish > self.value[1]:
+        if self._plain and self.value is not None and finish > self.value[2]:
             return
-        if all(stages[load] for load in self.ordered):
+        done = all(self._through(self.works[load], stages[load]) for load in self.promised)
+        if done and all(stages[load] for load in self.ordered):
             for begins in self.begins:
                 self._join(line, stages, begins)
-        fresh: set[tuple[str, int, bool]] = set()
+        fresh: set[tuple[str, int, int]] = set()
         for load, stage in enumerate(stages):
             work = self.works[load]
             if stage == 0:  # loads that have not entered are alike
-                kind = work.recipe.name, work.low, load in self.ordered
-                if kind in fresh:
+                own = load in self.due or load in self.promised or self.in_order
+                kind = work.recipe.name, work.low, load if own else load in self.ordered
+                if kind in fresh or not self._may_enter(load, stages):
                     continue
                 fresh.add(kind)
             if not self._through(work, stage):
                 for longer in self._steps(line, load, stage):
                     self._before(longer, [s + (n == load) for n, s in enumerate(stages)])
+
+    @property
+    def _plain(self) -> bool:
+        """Whether nothing but the joining is to be least."""
+        return not self.asked and not self.due
+
+    def _may_enter(self, load: int, stages: list[int]) -> bool:
+        before = [other for other in self.ordered if other < load]
+        return not self.in_order or load not in self.ordered or all(stages[n] for n in before)
 
     def _through(self, work: Work, stage: int) -> bool:
         return stage > self._last(work.recipe) - (not self.by_hoist)
@@ -156,6 +185,8 @@ class JoinBrute(Brute):
             _, step = next(one for one in way if one[0] + cycle * self.every >= begins)
             wanted.append((step.recipe or "", step.stage or 0, step.source))
         for loads in permutations(here):
+            if any(load in self.promised for load in loads):
+                continue
             held = [(self.works[n].recipe.name, stages[n], place[n]) for n in loads]
             if held != wanted:
                 continue
@@ -167,6 +198,10 @@ class JoinBrute(Brute):
                     for time, step in way
                     if 0 <= (at := time + cycle * self.every - begins) <= self.tail
                 ]
+            self.outs = {
+                load: way[self._last(self.works[load].recipe) - 1][0] + cycle * self.every - begins
+                for (way, cycle), load in zip(roles, loads, strict=True)
+            }
             moves += self._following(begins)
             moves.sort(key=lambda one: one[0])
             self.joined_at = begins
@@ -197,7 +232,7 @@ class JoinBrute(Brute):
             return False
         if place == len(moves):
             return self._found(line, first, joined)
-        if place and self.value is not None and not self.asked and joined[first] >= self.value[1]:
+        if place and self._plain and self.value is not None and joined[first] >= self.value[2]:
             return False
         time, load, step = moves[place]
         better = False
@@ -223,20 +258,62 @@ class JoinBrute(Brute):
             for n, move in enumerate(line.moves[:first])
             if move.load in self.asked and self._out(move.load, move.stage)
         ]
-        found = (0, starts[first])
+        late, limits = self._lateness(line, first, starts)
+        found = (late, 0, starts[first])
         if outs:
             last = outs[-1]
             move = line.moves[last]
-            longest = self._from(line, last)
+            as_late = Line(
+                line.standing, line.slots, line.carriers, line.moves, [*line.arcs, *limits]
+            )
+            longest = self._from(as_late, last)
             apart = longest[first]
-            arcs = [*line.arcs, (first, last, -apart)]
+            arcs = [*as_late.arcs, (first, last, -apart)]
             fixed = self._earliest(Line(line.standing, line.slots, line.carriers, line.moves, arcs))
             assert fixed is not None
-            found = (apart - move.ticks + self._first_out(), fixed[first])
+            found = (late, apart - move.ticks + self._first_out(), fixed[first])
         if self.value is None or found < self.value:
             self.value = found
             return True
         return False
+
+    def _lateness(
+        self, line: Line, first: int, starts: list[int]
+    ) -> tuple[int, list[tuple[int, int, int]]]:
+        """Weighted lateness where every move is made as early as it can be, and the demands
+        that nothing be later than that or than it is due."""
+        total, limits = 0, []
+        for load, order in self.due.items():
+            assert order.due is not None
+            due = floor(order.due / self.tick)
+            recipe = self.works[load].recipe
+            if self.outs.get(load, -1) >= 0:
+                number, after = first, self.outs[load] + self._ticks_out(load)
+            else:
+                last = self._last(recipe) - 1
+                number = next(
+                    n for n, m in enumerate(line.moves[:first]) if (m.load, m.stage) == (load, last)
+                )
+                after = line.moves[number].ticks
+            late = max(0, starts[number] + after - due)
+            total += round(order.weight * 1000) * late
+            limits.append((number, -1, -max(due - after, starts[number])))
+        return total, limits
+
+    def _ticks_out(self, load: int) -> int:
+        """Of the move of the cycle that takes a load out of the line."""
+        recipe = self.works[load].recipe
+        last = self._last(recipe) - 1
+        for way in self.ways.values():
+            time, step = way[last] if len(way) > last else (0, None)
+            if step is None or step.recipe != recipe.name:
+                continue
+            if (time - self.joined_at - self.outs[load]) % self.every:
+                continue
+            ticks = self.clock.loaded(step.source, step.target, recipe.stages[-1].drip)
+            assert ticks is not None
+            return ticks[0]
+        raise AssertionError
 
     def _out(self, load: int, stage: int) -> bool:
         return stage == self._last(self.works[load].recipe) - 1

@@ -16,6 +16,8 @@ SUMMARY = (
 )
 MOST_OUT = 1_000
 SEQUENCES = ("free", "given")
+EMPTY = "empty"
+"""The goal that is no file: the line empty."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,9 +33,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_state(parser, "state of the line to begin with (TOML or JSON; default: empty)")
     parser.add_argument(
         "--to",
-        metavar="MOVES",
+        metavar="GOAL",
         help="file of the moves of a cycle: go over into it, in step as early as can be; where "
-        "loads in the line, or ordered, are of other recipes, after the shortest changeover time",
+        "loads in the line, or ordered, are of other recipes, after the shortest changeover time. "
+        "Or empty (default): until the line is",
     )
     parser.add_argument(
         "--loads-out",
@@ -57,7 +60,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--promised",
         metavar="PROGRAMME",
         help="moves that are promised and keep their times (CSV, JSON or .xlsx): the loads ordered "
-        "are placed beside them, each out as early as can be",
+        "are placed beside them, each out as early as can be, at once. With --to a programme of "
+        "them all is searched for; a cycle comes after what is promised",
     )
     add_lost(parser)
     add_out_of_service(parser)
@@ -82,14 +86,8 @@ def run(options: argparse.Namespace) -> int:
     loads_out = whole(options.loads_out, "--loads-out", 1, MOST_OUT) or 1
     at = at_typed(options)
     effort_typed(options)
-    given = (
-        options.file,
-        options.orders,
-        options.state,
-        options.promised,
-        options.to,
-        options.mapping,
-    )
+    goal = None if options.to in (None, EMPTY) else options.to
+    given = (options.file, options.orders, options.state, options.promised, goal, options.mapping)
     outputs = Outputs(
         [path for path in given if path is not None],
         json=options.json,
@@ -106,8 +104,8 @@ def run(options: argparse.Namespace) -> int:
     state = read_state(found, problem) if isinstance(found, str) else found
     orders = () if options.orders is None else read_orders(options.orders, problem, options.mapping)
     in_order = options.sequence == "given"
-    if options.promised is not None:
-        beside, lost = options.promised, lost_typed(options)
+    beside, lost = options.promised, lost_typed(options)
+    if beside is not None and options.to is None:
         with option_named("lost"):
             return answered(
                 lambda: place(problem, beside, orders, state, in_order=in_order, lost=lost),
@@ -120,10 +118,12 @@ def run(options: argparse.Namespace) -> int:
                 problem,
                 orders,
                 state,
-                to=None if options.to is None else MovesFile(options.to, words=options.mapping),
+                to=None if goal is None else MovesFile(goal, words=options.mapping),
                 loads_out=loads_out,
                 in_order=in_order,
                 recover=options.recover,
+                promised=beside,
+                lost=lost,
                 effort=effort,
             ),
             outputs,
@@ -137,14 +137,15 @@ def _check(options: argparse.Namespace) -> None:
     """Options that make no sense, or none together."""
     if options.sequence not in SEQUENCES:
         raise InputError("given or free", field="--sequence", value=options.sequence)
-    if options.orders is None and options.state is None and options.to is None:
+    cycle = options.to not in (None, EMPTY)
+    if options.promised is not None and options.orders is None and not cycle:
+        raise InputError(
+            "--orders as well, the loads that wait", field="--promised", value=options.promised
+        )
+    if options.orders is None and options.state is None and not cycle:
         raise InputError(
             "--orders, --state, --to or several",
             way_out="An empty line without orders has nothing to do.",
-        )
-    if options.promised is not None and options.orders is None:
-        raise InputError(
-            "--orders as well, the loads that wait", field="--promised", value=options.promised
         )
     if options.lost is not None and options.promised is None:
         raise InputError(
@@ -157,18 +158,9 @@ def _check(options: argparse.Namespace) -> None:
         raise InputError(
             "--state, and no --promised", field="--recover", way_out="It begins after a stop."
         )
-    if options.to is None:
-        if options.loads_out is not None:
-            raise InputError(
-                "--to as well, a cycle to go over into",
-                field="--loads-out",
-                value=options.loads_out,
-            )
-        return
-    if options.promised:
+    if not cycle and options.loads_out is not None:
         raise InputError(
-            "no --promised together with it",
-            field="--to",
-            value=options.to,
-            way_out="Place the loads that wait first; the cycle begins from the state after that.",
+            "--to as well, a cycle to go over into",
+            field="--loads-out",
+            value=options.loads_out,
         )

@@ -62,7 +62,7 @@ def joined_words(problem: Problem, plan: Plan) -> list[str]:
     found = []
     if plan.changeover_time is not None:
         least = (
-            "proved to be the least"
+            "proved to be the least" + " of those as little late" * (plan.lateness is not None)
             if plan.changeover_time == plan.least_changeover_time
             else f"the bound is {told(plan.least_changeover_time or 0)} {unit}"
         )
@@ -74,6 +74,8 @@ def joined_words(problem: Problem, plan: Plan) -> list[str]:
         proof = "proved to be the earliest"
         if plan.changeover_time is not None:
             proof = "proved to be the earliest of those with so short a changeover"
+        elif plan.lateness is not None:
+            proof = "proved to be the earliest of those as little late"
     else:
         proof = (
             f"not proved to be the earliest: the bound is {told(plan.lower_bound or 0)} {unit}, a "

@@ -88,12 +88,14 @@ class PlannedAnswer(Answer):
         plan, unit = self.plan, self.problem.unit
         if plan.replay is None:
             return [plan.summary(), *conflict_words(plan)]
-        if plan.promised:
+        if plan.at_once:
             return self._beside(load_rows(plan.replay))
         if plan.in_step is not None:
             return [
                 *recovery_words(self.problem, plan.recovery),
                 *joined_words(self.problem, plan),
+                *self._late(),
+                *self._promised(),
                 outs_words(self.problem, plan, self.loads_out),
             ]
         done = f"All is done at {_told(plan.finish)} {unit}"
@@ -108,14 +110,22 @@ class PlannedAnswer(Answer):
             )
         found = recovery_words(self.problem, plan.recovery)
         found.append(f"{done}, {proof}.")
-        if plan.lateness is not None:
-            least = (
-                ""
-                if plan.least_lateness == plan.lateness
-                else f"; the bound is {_told(plan.least_lateness)} {unit}"
-            )
-            found.append(f"Weighted lateness {_told(plan.lateness)} {unit}{least}.")
-        return found
+        return [*found, *self._late(), *self._promised()]
+
+    def _late(self) -> list[str]:
+        """How late orders are, and what is known of the least; nothing without due times."""
+        plan, unit = self.plan, self.problem.unit
+        if plan.lateness is None:
+            return []
+        least = (
+            ""
+            if plan.least_lateness == plan.lateness
+            else f"; the bound is {_told(plan.least_lateness)} {unit}"
+        )
+        return [f"Weighted lateness {_told(plan.lateness)} {unit}{least}."]
+
+    def _promised(self) -> list[str]:
+        return ["Nothing that is promised was moved."] if self.plan.promised else []
 
     def _beside(self, rows: list[LoadRow]) -> list[str]:
         """What is told of loads that were placed beside others."""
@@ -169,7 +179,7 @@ class PlannedAnswer(Answer):
         if self.plan.replay is None:
             return super().cautions()
         found = []
-        if self.plan.status == "feasible" and not self.plan.promised:
+        if self.plan.status == "feasible" and not self.plan.at_once:
             what = "finish" if self.plan.in_step is None else "joining of the cycle"
             found.append(f"Not proved to be the earliest {what}: a better programme may exist.")
         return [*found, *cautions(self.plan.replay)]

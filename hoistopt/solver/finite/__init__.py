@@ -3,13 +3,14 @@
 from .bounds import lower_bound
 from .construct import add_loads
 from .giving_way import travels_once
-from .joining import Joined, soonest_joined
+from .joining import Joined, JoinSearch
 from .possible import overdue, possible
 from .search import Programmed, least_finish
 from .stretches import Pace, Way
 from .times import Timing, lateness, without_loads
 
 __all__ = [
+    "JoinSearch",
     "Joined",
     "Pace",
     "Programmed",
@@ -21,7 +22,6 @@ __all__ = [
     "lower_bound",
     "overdue",
     "possible",
-    "soonest_joined",
     "travels_once",
     "without_loads",
 ]

@@ -88,6 +88,25 @@ class Board:
         for number, load in enumerate(instance.loads):
             if load.place is not None:  # until it is placed, nobody knows when it leaves
                 self.stands.setdefault(load.place, []).append(Stand(load.came, EVER, number))
+        self._promised()
+
+    def _promised(self) -> None:
+        """Put what is promised, its events at the ends of the line in their order of time."""
+        instance, events = self.instance, []
+        for number, load in enumerate(instance.loads):
+            if not instance.is_promised(load):
+                continue
+            routes = (instance.moves[move].routes[0] for move in load.moves)
+            starts = (instance.promised[move] for move in load.moves)
+            way = list(zip(starts, routes, strict=True))
+            self._take(number, way)
+            events += self._events_of(load, way)
+        for end, event in sorted(events, key=lambda one: one[1].time):
+            try:
+                slot = self._slot(end, event)
+            except ValueError:  # whole ticks may leave less room than there is
+                slot = 0
+            self.events[end.place][slot].append(event)
 
     def copy(self) -> Board:
         """A board that changes by itself."""
@@ -103,7 +122,19 @@ class Board:
     # -- putting loads on it and taking them off --------------------------------------
 
     def put(self, number: int, way: list[tuple[int, Route]]) -> None:
-        """Fix the times of a load: start and route of each of its moves."""
+        """Fix the times of a load: start and route of each of its moves.
+
+        Raises
+        ------
+        ValueError
+            When no place at an end of the line is free for it.
+        """
+        self._take(number, way)
+        for end, event in self._events_of(self.instance.loads[number], way):
+            self.events[end.place][self._slot(end, event)].append(event)
+
+    def _take(self, number: int, way: list[tuple[int, Route]]) -> None:
+        """Fix the times of a load, but for the ends of the line."""
         instance, load = self.instance, self.instance.loads[number]
         self.ways[number] = way
         for move, (start, route) in zip(load.moves, way, strict=True):
@@ -115,8 +146,6 @@ class Board:
         for (start, route), (leaves, _) in pairwise(way):
             stand = Stand(start + route.duration, leaves, number, instance.early(route))
             self.stands.setdefault(route.target, []).append(stand)
-        for end, event in self._events_of(load, way):
-            self.events[end.place][self._slot(end, event)].append(event)
         stock = instance.carriers
         if stock is not None:
             last_start, last = way[-1]

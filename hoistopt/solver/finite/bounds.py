@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from math import ceil
 
 from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
@@ -12,9 +13,13 @@ from ..model.constraints.several import apart
 
 
 def lower_bound(instance: FiniteInstance) -> int:
-    """The best of the bounds below, in ticks."""
-    best = max([0, *(sum(_way(instance, load)) for load in instance.loads)])
-    return max(best, _hoist_bound(instance), *(_place_bounds(instance) or [0]))
+    """The best of the bounds below, in ticks.
+
+    Each is one of the loads whose times are not given; what is promised only takes room.
+    """
+    loads = [load for load in instance.loads if not instance.is_promised(load)]
+    best = max([instance.promised_out, *(sum(_way(instance, load)) for load in loads)])
+    return max(best, _hoist_bound(instance, loads), *(_place_bounds(instance, loads) or [0]))
 
 
 def _way(instance: FiniteInstance, load: FiniteLoad) -> tuple[int, int]:
@@ -35,7 +40,21 @@ def _rest(instance: FiniteInstance, load: FiniteLoad, place: int) -> int:
     return total
 
 
-def _hoist_bound(instance: FiniteInstance) -> int:
+def late_bound(instance: FiniteInstance) -> int:
+    """Weighted lateness that no programme falls below: each load takes its least times."""
+    total = 0
+    for load in instance.loads:
+        outlet = instance.outlet(load)
+        if load.due is None or outlet is None:
+            continue
+        out = sum(_way(instance, load)) - _rest(instance, load, load.moves.index(outlet) + 1)
+        stay = instance.stay_after.get(outlet)
+        out -= 0 if stay is None else stay.least
+        total += load.weight * max(0, out - load.due)
+    return total
+
+
+def _hoist_bound(instance: FiniteInstance, loads: Sequence[FiniteLoad]) -> int:
     """The hoists make all moves, each its own one after another, with the least empty travel
     in between.
 
@@ -43,10 +62,11 @@ def _hoist_bound(instance: FiniteInstance) -> int:
     each a next one. Where that lifts from the tank that was just filled, of one place, it waits
     for the least dwell.
     """
-    if not instance.moves:
+    moves = [instance.moves[index] for load in loads for index in load.moves]
+    if not moves:
         return 0
-    targets = Counter(move.targets for move in instance.moves)
-    sources = Counter(move.sources for move in instance.moves)
+    targets = Counter(move.targets for move in moves)
+    sources = Counter(move.sources for move in moves)
     flow, sink = SimpleMinCostFlow(), len(targets) + len(sources) + 1
     waits = _waits(instance)
     for a, (ends, count) in enumerate(targets.items(), start=1):
@@ -61,11 +81,11 @@ def _hoist_bound(instance: FiniteInstance) -> int:
     for b, count in enumerate(sources.values(), start=len(targets) + 1):
         flow.add_arc_with_capacity_and_unit_cost(b, sink, count, 0)
     hoists = 1 if instance.several is None else len(instance.several)
-    followed = max(0, len(instance.moves) - hoists)
+    followed = max(0, len(moves) - hoists)
     flow.set_nodes_supplies([0, sink], [followed, -followed])
     between = flow.optimal_cost() if flow.solve() == flow.OPTIMAL else 0
-    first = min(_way(instance, load)[0] for load in instance.loads)
-    return first - (-(sum(move.shortest for move in instance.moves) + between) // hoists)
+    first = min(_way(instance, load)[0] for load in loads)
+    return first - (-(sum(move.shortest for move in moves) + between) // hoists)
 
 
 def _waits(instance: FiniteInstance) -> dict[int, int]:
@@ -85,10 +105,10 @@ def _outer(instance: FiniteInstance, load: FiniteLoad) -> set[int]:
     return {*(first.sources if load.enters else ()), *last.targets}
 
 
-def _place_bounds(instance: FiniteInstance) -> list[int]:
+def _place_bounds(instance: FiniteInstance, loads: Sequence[FiniteLoad]) -> list[int]:
     """Tanks of one place that serve the same stages serve their loads one after another."""
     visits: dict[tuple[int, ...], list[tuple[int, int, int]]] = {}
-    for load in instance.loads:
+    for load in loads:
         begins, whole = _way(instance, load)
         for place, index in enumerate(load.moves[:-1]):
             stay = instance.stay_after[index]
@@ -136,6 +156,7 @@ def horizon(instance: FiniteInstance) -> int:
     longest_way = instance.reach
     total = max([0, *(load.earliest for load in instance.loads), *(instance.hoist or ())])
     total += max([0, *(max(map(max, end.ready)) for end in instance.ends)])
+    total += instance.promised_out
     occupied = max([0, *(end.occupied for end in instance.ends), *instance.rests.values()]) + 1
     if instance.carriers is not None:
         stock = instance.carriers
@@ -157,8 +178,13 @@ def join_bound(instance: FiniteInstance) -> tuple[int, int]:
     begins = next(move for move, after in join.tied.items() if after == 0)
     first = moves[begins].routes[0].source
     least = 0 if instance.hoist is None else instance.hoist[first]
-    free = [move for move in moves if move.index not in join.tied]
+    free = [m for m in moves if m.index not in join.tied and m.index not in instance.promised]
+    for move, time in instance.promised.items():
+        route = moves[move].routes[0]
+        least = max(least, time + route.duration + instance.empty[route.target][first])
     for load in instance.loads:
+        if instance.is_promised(load):
+            continue
         ready, own = _way(instance, load)[0], [m for m in load.moves if m not in join.tied]
         if len(own) == len(load.moves):  # it is out before, and the hoist at the first move
             back = min(instance.empty[place][first] for place in moves[own[-1]].targets)

@@ -35,7 +35,8 @@ def board_of(instance: FiniteInstance, timing: Timing) -> Board | None:
     ]
     try:
         for number in sorted(range(len(ways)), key=lambda number: ways[number][0][0]):
-            board.put(number, ways[number])
+            if number not in board.ways:
+                board.put(number, ways[number])
     except ValueError:
         return None
     return board
@@ -49,7 +50,11 @@ def first_board(instance: FiniteInstance, clock: Clock) -> Board | None:
     Board or None
         None where the loads of the state have no place in any order that was tried.
     """
-    inside = [number for number, load in enumerate(instance.loads) if not load.enters]
+    inside = [
+        number
+        for number, load in enumerate(instance.loads)
+        if not load.enters and not instance.is_promised(load)
+    ]
     inside.sort(key=lambda number: (_latest(instance, number), number))
     board = _state_placed(instance, inside, clock)
     return None if board is None else placed(board, arrivals(instance))
@@ -57,14 +62,11 @@ def first_board(instance: FiniteInstance, clock: Clock) -> Board | None:
 
 def arrivals(instance: FiniteInstance) -> list[int]:
     """The loads that are to enter, first come, first served."""
-    entering = [number for number, load in enumerate(instance.loads) if load.enters]
-    return sorted(
-        entering,
-        key=lambda n: (
-            0 if instance.in_order else instance.loads[n].earliest,
-            instance.loads[n].number,
-        ),
-    )
+    if instance.sequence:
+        return list(instance.sequence)
+    loads = instance.loads
+    entering = [n for n, load in enumerate(loads) if load.enters and not instance.is_promised(load)]
+    return sorted(entering, key=lambda n: (loads[n].earliest, loads[n].number))
 
 
 def _latest(instance: FiniteInstance, number: int) -> int:
@@ -93,22 +95,23 @@ def _state_placed(instance: FiniteInstance, inside: list[int], clock: Clock) -> 
 def placed(board: Board, order: Sequence[int]) -> Board | None:
     """The board with more loads on it, one after another; None where one has no place."""
     for number in order:
-        low, high = _turn(board, number)
+        low, high = turn_of(board, number)
         if not insert(board, number, not_before=low, not_after=high):
             return None
     return board
 
 
-def _turn(board: Board, number: int) -> tuple[int, int]:
+def turn_of(board: Board, number: int) -> tuple[int, int]:
     """Between which a load may enter, where the order of entering is given."""
-    if not board.instance.in_order:
+    sequence = board.instance.sequence
+    if number not in sequence:
         return 0, EVER
-    loads = board.instance.loads
+    place = {load: n for n, load in enumerate(sequence)}
     low, high = 0, EVER
     for other, way in board.ways.items():
-        if not loads[other].enters:
+        if other not in place:
             continue
-        if loads[other].number < loads[number].number:
+        if place[other] < place[number]:
             low = max(low, way[0][0])
         else:
             high = min(high, way[0][0])
@@ -186,14 +189,16 @@ def rebuilt(board: Board, rng: Random) -> Board | None:
     entering = [n for n in chosen if instance.loads[n].enters]
     rng.shuffle(inside)
     rng.shuffle(entering)
-    if instance.in_order:
-        entering.sort(key=lambda n: instance.loads[n].number)
+    if instance.sequence:
+        entering.sort(key=instance.sequence.index)
     return placed(other, [*inside, *entering])
 
 
 def _chosen(board: Board, rng: Random) -> list[int]:
     """Loads to take off: neighbours in time, any, or the last one out with some before it."""
-    numbers = sorted(board.ways, key=lambda number: board.ways[number][0][0])
+    instance = board.instance
+    free = (n for n in board.ways if not instance.is_promised(instance.loads[n]))
+    numbers = sorted(free, key=lambda number: board.ways[number][0][0])
     size = min(len(numbers), rng.choice((1, 2, 2, 3, 3, 4, 5, 6)))
     way = rng.random()
     if way < 0.35:

@@ -42,10 +42,13 @@ def spans_of(
     """
     span = []
     first = {load.moves[0]: load for load in instance.loads}
-    tied = instance.tied
+    tied, promised = instance.tied, instance.promised
     for move in instance.moves:
         if move.index in tied:
             span.append((0, horizon + tied[move.index]))
+            continue
+        if (given := promised.get(move.index)) is not None:
+            span.append((given, given))
             continue
         load = first.get(move.index)
         low = 0 if load is None else max(0, load.earliest)
@@ -61,7 +64,7 @@ def spans_of(
                 low, high = max(low, held.low), min(high, held.high)
         span.append((low, high))
     for stay in instance.stays:  # in the order of their loads' ways
-        if stay.departure in tied:
+        if stay.departure in tied or stay.departure in promised:
             continue
         into, out = instance.moves[stay.arrival], stay.departure
         low = max(span[out][0], span[stay.arrival][0] + into.shortest + stay.least)
@@ -71,7 +74,7 @@ def spans_of(
             high = min(high, span[stay.arrival][1] + longest + stay.most)
         span[out] = low, high
     for stay in reversed(instance.stays):
-        if stay.arrival in tied:
+        if stay.arrival in tied or stay.arrival in promised:
             continue
         into = instance.moves[stay.arrival]
         high = min(span[into.index][1], span[stay.departure][1] - into.shortest - stay.least)

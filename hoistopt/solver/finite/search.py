@@ -18,7 +18,7 @@ from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance
 from .. import cpsat
 from .board import Board
-from .bounds import horizon, lower_bound
+from .bounds import horizon, late_bound, lower_bound
 from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
 from .giving_way import travels_once
 from .model import FiniteModel
@@ -76,6 +76,8 @@ def least_finish(
     tell: Tell | None = None,
     starts: Callable[[], Sequence[Timing]] = tuple,
     paces: Callable[[], Mapping[str, Pace]] = dict,
+    *,
+    only_late: bool = False,
 ) -> Programmed:
     """The programme of least lateness, then least finish.
 
@@ -91,16 +93,21 @@ def least_finish(
     paces : callable, optional
         Gives how loads of a recipe follow each other in a cycle; asked after that, where there
         are many moves.
+    only_late : bool
+        Whether it ends once the lateness is proved, whatever the finish.
     """
-    search = _Search(instance, clock, tell)
+    search = _Search(instance, clock, tell, only_late)
     return search.run(starts, paces)
 
 
 class _Search:
-    def __init__(self, instance: FiniteInstance, clock: Clock, tell: Tell | None) -> None:
+    def __init__(
+        self, instance: FiniteInstance, clock: Clock, tell: Tell | None, only_late: bool
+    ) -> None:
         self.instance, self.clock, self._tell = instance, clock, tell
+        self.only_late = only_late
         self.bound = lower_bound(instance)
-        self.late_bound = 0
+        self.late_bound = late_bound(instance)
         self.best: Timing | None = None
         self.whole = len(instance.moves) <= MOST_FOR_MODEL
 
@@ -123,10 +130,12 @@ class _Search:
         return Programmed(status, self.best, self.bound, self.late_bound)
 
     def _proved(self) -> bool:
-        return self.best is not None and value(self.instance, self.best) <= (
-            self.late_bound,
-            self.bound,
-        )
+        if self.best is None:
+            return False
+        late, finish = value(self.instance, self.best)
+        if self.only_late:
+            return late <= self.late_bound
+        return (late, finish) <= (self.late_bound, self.bound)
 
     def _better(self, timing: Timing) -> None:
         if self.best is None or value(self.instance, timing) < value(self.instance, self.best):
@@ -176,7 +185,7 @@ class _Search:
         for number in waiting:
             state.remove(number)
         boards = []
-        if not instance.in_order and not self.clock.over:
+        if not instance.sequence and not self.clock.over:
             other = best_next(state, waiting)
             if other is not None:
                 boards.append(other)
@@ -219,7 +228,7 @@ class _Search:
     # -- the whole model ---------------------------------------------------------------
 
     def _model(self) -> Status:
-        due = any(load.due is not None for load in self.instance.loads)
+        due = self.instance.due
         latest = horizon(self.instance)
         if self.best is not None:
             latest = max(latest, self.best.finish) if due else self.best.finish
@@ -235,6 +244,8 @@ class _Search:
             if status != "optimal":
                 return "unknown" if self.best is None else "feasible"
             self.late_bound = round(solver.objective_value)
+            if self.only_late:
+                return "feasible"
             model.model.add(model.lateness() <= self.late_bound)
         model.model.minimize(model.aim)
         status, solver = self._solve(model)

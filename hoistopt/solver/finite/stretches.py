@@ -81,7 +81,7 @@ def _sequences(board: Board, rng: Random) -> Iterator[list[int]]:
     """By due time; recipe after recipe; and as they come, the only one where that is asked."""
     instance = board.instance
     waiting = arrivals(instance)
-    if instance.in_order:
+    if instance.sequence:
         yield waiting
         return
     due = [instance.loads[number].due for number in waiting]
@@ -115,7 +115,7 @@ def _followed(
     for number in sequence:
         pace = paces.get(loads[number].recipe)
         entered = 0 if last is None else board.ways[last][0][0]
-        low = entered if board.instance.in_order else 0
+        low = entered if board.instance.sequence else 0
         follows = last is not None and loads[last].recipe == loads[number].recipe
         length = length + 1 if follows else 0
         placed = False

@@ -92,11 +92,13 @@ class Windows:
         """Moves to be free, and the time from which on the others come forward."""
         starts, size = timing.starts, round(self.size)
         if self.rng.random() < BY_TIME:
-            order = sorted(range(len(starts)), key=lambda move: (starts[move], move))
+            free_ones = (m for m in range(len(starts)) if m not in self.instance.promised)
+            order = sorted(free_ones, key=lambda move: (starts[move], move))
             at = self.rng.randrange(max(1, len(order) - size // 2))
             free = order[at : at + size]
             return frozenset(free), starts[free[-1]] + 1
-        loads = sorted(self.instance.loads, key=lambda load: starts[load.moves[0]])
+        open_ = (load for load in self.instance.loads if not self.instance.is_promised(load))
+        loads = sorted(open_, key=lambda load: starts[load.moves[0]])
         free = []
         for load in loads[self.rng.randrange(len(loads)) :]:
             if free and len(free) + len(load.moves) > size:
@@ -168,6 +170,8 @@ class _Part:
             ready += [time + max(0, *stock.ahead.values()) for time in stock.ready]
         if instance.hoist is not None:
             ready += instance.hoist
+        if any(start >= self.cut for start in instance.promised.values()):
+            return 0
         room = self.cut - max(ready)
         for load in instance.loads:
             if load.enters and starts[load.moves[0]] >= self.cut:
@@ -281,6 +285,7 @@ def _taken(
     loads = []
     number: dict[int, int] = {}
     by_entry = sorted(kept, key=lambda load: timing.starts[instance.loads[load].moves[0]])
+    place = {load: new for new, load in enumerate(kept)}
     rank = {load: place for place, load in enumerate(by_entry)}
     for job, old_load in enumerate(kept):
         load = instance.loads[old_load]
@@ -291,7 +296,7 @@ def _taken(
             moves.append(replace(move, index=len(moves), job=job, routes=routes))
             olds.append(old)
         # Like loads enter in the order of their numbers; which is which makes no difference.
-        known = load.number if instance.in_order else rank[old_load]
+        known = load.number if instance.sequence else rank[old_load]
         loads.append(replace(load, number=known, moves=tuple(number[m] for m in load.moves)))
     stays: list[Stay] = []
     for stay in instance.stays:
@@ -311,5 +316,8 @@ def _taken(
         loads=tuple(loads),
         carriers=stock,
         outlets=frozenset(number[m] for m in instance.outlets if m in number),
+        sequence=tuple(place[load] for load in instance.sequence if load in place),
+        promised={number[m]: t for m, t in instance.promised.items() if m in number},
+        late_most=None,
     )
     return _Near(near, tuple(olds), tuple(kept))

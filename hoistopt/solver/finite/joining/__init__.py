@@ -2,6 +2,6 @@
 
 from .candidate import Candidate, Value
 from .placing import Ways
-from .search import Joined, soonest_joined
+from .search import Joined, JoinSearch, soonest_joined
 
-__all__ = ["Candidate", "Joined", "Value", "Ways", "soonest_joined"]
+__all__ = ["Candidate", "JoinSearch", "Joined", "Value", "Ways", "soonest_joined"]

@@ -7,7 +7,9 @@ from random import Random
 from ....instance import Route
 from ....instance.finite import FiniteInstance
 from ..board import EVER, Board
+from ..construct import turn_of
 from ..insertion import insert
+from ..times import lateness
 
 ORDERS = 4
 """Orders in which the loads are tried, at one time of joining."""
@@ -23,18 +25,22 @@ def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> B
     that enter, the one furthest on its way first. Where the loads of the state find no place
     they go out as is known that they can.
     """
-    order = [n for n, load in enumerate(instance.loads) if load.moves[0] not in instance.tied]
+    tied, promised = instance.tied, instance.promised
+    firsts = [load.moves[0] for load in instance.loads]
+    order = [n for n, move in enumerate(firsts) if move not in tied and move not in promised]
     order.sort(key=lambda number: _turn(instance, number))
-    still = [n for n, load in enumerate(instance.loads) if load.moves[0] in instance.tied]
+    still = [n for n, move in enumerate(firsts) if move in tied]
     for turn in range(ORDERS):
         board = Board(instance, at)
+        if not _in_time(board):
+            return None
         fixed = cleared if turn == ORDERS - 1 else []
         if not _put(board, fixed):
             return None
         later = [number for number in [*still, *order] if number >= len(fixed)]
-        failed = next((number for number in later if not insert(board, number)), None)
+        failed = next((number for number in later if not _insert(board, number)), None)
         if failed is None:
-            return board
+            return board if _early_enough(board) else None
         if failed in still:
             return None
         place = order.index(failed)
@@ -42,9 +48,27 @@ def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> B
     return None
 
 
+def _in_time(board: Board) -> bool:
+    """Whether the hoist is back for the cycle after all that is promised."""
+    return all(board.in_time(route, start) for way in board.ways.values() for start, route in way)
+
+
+def _insert(board: Board, number: int) -> bool:
+    low, high = turn_of(board, number)
+    return insert(board, number, not_before=low, not_after=high)
+
+
+def _early_enough(board: Board) -> bool:
+    """Whether loads are no later than the problem lets them be."""
+    most = board.instance.late_most
+    return most is None or lateness(board.instance, board.timing()) <= most
+
+
 def _put(board: Board, ways: Ways) -> bool:
     """Give the first loads the times known; whether the hoist is back for the cycle."""
     for number, way in enumerate(ways):
+        if number in board.ways:
+            continue
         # Tables may make the direct way to a move of the cycle long, from any of its moves.
         if not all(board.in_time(route, start) for start, route in way):
             return False
@@ -57,7 +81,9 @@ def _put(board: Board, ways: Ways) -> bool:
 
 def _turn(instance: FiniteInstance, number: int) -> tuple[int, int, int]:
     load = instance.loads[number]
-    until = EVER if load.latest is None else load.latest
+    until = min(EVER if one is None else one for one in (load.latest, load.due))
+    if number in instance.sequence:
+        until, number = 0, instance.sequence.index(number)
     if load.moves[-1] not in instance.tied:
         return 0, until, number
     return 2 if load.enters else 1, 0, number
@@ -72,7 +98,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
         out + _settled(instance, bool(cleared)) - min([0, *(time for time, _, _ in usual.values())])
     )
     board = Board(instance, at)
-    if not _put(board, cleared):
+    if not _in_time(board) or not _put(board, cleared):
         return None
     for number, load in enumerate(instance.loads):
         if number < len(cleared) or not load.enters:
@@ -92,7 +118,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
             board.put(number, way)
         except ValueError:
             return None
-    return board
+    return board if _early_enough(board) else None
 
 
 def _settled(instance: FiniteInstance, cleared: bool) -> int:

@@ -73,55 +73,67 @@ class Joined:
 Tell = Callable[[Value | None, Value], None]
 
 
-def soonest_joined(
-    candidates: list[Candidate],
-    clock: Clock,
-    tell: Tell | None = None,
-    *,
-    others: Value | None = None,
-    cleared: Callable[[], Ways | None] = list,
-) -> Joined:
-    """The programme of least value over all ways of joining.
+def soonest_joined(candidates: list[Candidate], clock: Clock) -> Joined:
+    """The programme of least value over all ways of joining, searched for in one go."""
+    return JoinSearch(candidates).go_on(clock)
+
+
+@dataclass
+class JoinSearch:
+    """The search for the programme of least value over all ways of joining.
 
     Parameters
     ----------
-    candidates : list of Candidate
-    clock : Clock
-        When it is over, the best found by then is given.
+    all : list of Candidate
     tell : callable, optional
         Hears the best value so far and the bound.
     others : (int, int), optional
         A bound on all ways of joining, where the candidates are not all there are; then
         nothing below it is proved.
-    cleared : callable, optional
+    find_cleared : callable, optional
         Gives starts and routes by which the loads of the state are out of the line, for each
         of them; None where none are known. Asked once, where it is needed.
+
+    Attributes
+    ----------
+    proved : bool
+        Whether nothing is left to be looked into.
     """
-    return _Search(candidates, clock, tell, others, cleared).run()
 
-
-@dataclass
-class _Search:
     all: list[Candidate]
-    clock: Clock
-    tell: Tell | None
-    others: Value | None
-    find_cleared: Callable[[], Ways | None]
+    tell: Tell | None = None
+    others: Value | None = None
+    find_cleared: Callable[[], Ways | None] = list
+    clock: Clock = field(default_factory=Clock)
     cleared: Ways | None = None
     best: Timing | None = None
     of: Candidate | None = None
     value: Value | None = None
     candidates: list[Candidate] = field(default_factory=list)
+    work: float = FIRST_WORK
 
-    def run(self) -> Joined:
-        """All there is to be tried."""
-        self.candidates = sorted(self.all, key=lambda one: one.bound)
-        self._at_bounds()
-        if self._bound() != self.value:
-            self._first()
-        self._place(self.clock.share(SHARE))
+    @property
+    def proved(self) -> bool:
+        return bool(self.candidates) and all(one.closed for one in self.candidates)
+
+    def go_on(self, clock: Clock) -> Joined:
+        """All there is to be tried; again, and the proof goes on where it was.
+
+        Parameters
+        ----------
+        clock : Clock
+            When it is over, the best found by then is given.
+        """
+        self.clock = clock
+        if not self.candidates:
+            self.candidates = sorted(self.all, key=lambda one: one.bound)
+            self._at_bounds()
+            if self._bound() != self.value:
+                self._first()
+            self._place(self.clock.share(SHARE))
+            with suppress(OutOfTime):
+                self._interleave(self.clock.share(NEAR_SHARE))
         with suppress(OutOfTime):
-            self._interleave(self.clock.share(NEAR_SHARE))
             self._prove()
         self._close()
         done = all(one.closed for one in self.candidates)
@@ -246,19 +258,18 @@ class _Search:
     # -- the whole model ----------------------------------------------------------------
 
     def _prove(self) -> None:
-        work = FIRST_WORK
         self.candidates.sort(key=lambda one: (value_of(one), one.bound))
-        while work <= MOST_WORK or self.clock.left is not None:
+        while self.work <= MOST_WORK or self.clock.left is not None:
             left = [one for one in self.candidates if not one.closed]
             if not left:
                 return
             for one in left:
                 self.clock.check()
                 if not one.closed:
-                    self._model(one, work)
+                    self._model(one, self.work)
             if not any(one.instance and _free(one.instance) <= MOST_FOR_MODEL for one in left):
                 return
-            work *= 2
+            self.work *= 2
             self.candidates.sort(key=lambda one: one.bound)
 
     def _model(self, one: Candidate, work: float, within: int | None = None) -> None:

@@ -93,6 +93,8 @@ class FiniteVariables:
                 for route, choice in zip(move.routes, taken, strict=True):
                     model.add(end == start + route.duration).only_enforce_if(choice)
                 self.end.append(end)
+            if move.index in self.instance.promised:
+                continue
             hoist = self.instance.hoist
             if hoist is not None:
                 for route, lit in self.ways(move):
@@ -116,6 +118,8 @@ class FiniteVariables:
     def _start(self, move: int) -> Any:
         """The start of a move: a variable, or what it is held to."""
         held = self.held
+        if (promised := self.instance.promised.get(move)) is not None:
+            return self.model.new_constant(promised)
         if held is not None:
             if (kept := held.kept.get(move)) is not None:
                 return self.model.new_constant(kept)

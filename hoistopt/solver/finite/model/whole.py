@@ -44,6 +44,8 @@ class FiniteModel(FiniteVariables):
         for rule in RULES.values():
             clock.check()
             rule(self)
+        if instance.late_most is not None:
+            self.model.add(self.lateness() <= instance.late_most)
         self.aim = self._finish() if instance.join is None else self._in_step(instance.join)
 
     def _finish(self) -> Any:

@@ -6,7 +6,7 @@ all the same, and keeps every other rule. `softness.py` says what of a problem m
 `search.py` proves how few loads are lost and how little they overstay.
 """
 
-from .search import Recovered, recover
+from .search import LeastLoss, Recovered, recover
 from .softness import Softness, overstays
 
-__all__ = ["Recovered", "Softness", "overstays", "recover"]
+__all__ = ["LeastLoss", "Recovered", "Softness", "overstays", "recover"]

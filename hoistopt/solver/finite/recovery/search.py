@@ -81,36 +81,68 @@ def recover(whole: Softness, inside: Softness, clock: Clock, tell: Tell | None =
     """
     orders = len(whole.instance.loads) > len(inside.instance.loads)
     heard = None if orders else tell
-    found = _Inside(inside, clock.share(INSIDE if orders else ALONE), heard).run()
+    found = LeastLoss(inside, heard).go_on(clock.share(INSIDE if orders else ALONE))
     if found.timing is None:
         return found
     return _Whole(whole, inside, found, clock, tell).run()
 
 
-class _Inside:
-    """How little is lost of the loads in the line."""
+class LeastLoss:
+    """The search for how little is lost of the loads in the line.
 
-    def __init__(self, softness: Softness, clock: Clock, tell: Tell | None) -> None:
-        self.softness, self.clock, self._tell = softness, clock, tell
+    Parameters
+    ----------
+    softness : Softness
+        With these loads alone.
+    tell : callable, optional
+        Hears the best finish so far and the bound.
+
+    Attributes
+    ----------
+    best : Timing or None
+        The best programme found.
+    value : (int, int)
+        Weight of the loads it loses, and ticks by which they overstay.
+    least_lost, least_over : int
+        Bounds on these; on the overstay of programmes that lose as little.
+    status : str
+        As in :class:`Recovered`.
+    """
+
+    def __init__(self, softness: Softness, tell: Tell | None = None) -> None:
+        self.softness, self._tell = softness, tell
+        self.clock = Clock()
         self.best: Timing | None = None
         self.value = (0, 0)
         self.least_lost = sum(softness.weights[number] for number in softness.hopeless)
         self.least_over = sum(map(softness.surely_over, softness.hopeless))
         self.status: Status = "unknown"
 
-    def run(self) -> Recovered:
-        instance = self.softness.instance
-        if not instance.loads:
-            return Recovered("optimal", Timing((), ()))
-        first = Rescue(self.softness, self.clock.share(FIRST)).run()
-        if first is not None:
-            self._take(first)
-        if self.best is None or self.value > (self.least_lost, self.least_over):
+    @property
+    def proved(self) -> bool:
+        """Whether none can lose less, or overstay less."""
+        return self.best is not None and self.value == (self.least_lost, self.least_over)
+
+    def go_on(self, clock: Clock) -> Recovered:
+        """Search for so long; asked again it begins with the best found before.
+
+        Parameters
+        ----------
+        clock : Clock
+            When it is over, the best found by then is given.
+        """
+        self.clock = clock
+        if not self.softness.instance.loads:
+            self.best = Timing((), ())
+        elif self.best is None:
+            first = Rescue(self.softness, self.clock.share(FIRST)).run()
+            if first is not None:
+                self._take(first)
+        if not self.proved:
             with suppress(OutOfTime):
                 self._prove()
         if self.best is not None:
-            done = self.value == (self.least_lost, self.least_over)
-            self.status = "optimal" if done else "feasible"
+            self.status = "optimal" if self.proved else "feasible"
         lost, over = self.value
         return Recovered(self.status, self.best, lost, self.least_lost, over, self.least_over)
 
@@ -198,7 +230,7 @@ class _Whole:
             range(len(inside), len(capped.loads)), key=lambda n: capped.loads[n].number
         )
         with suppress(ValueError):
-            return add_loads(capped, fixed, entering, in_order=capped.in_order)
+            return add_loads(capped, fixed, entering, in_order=bool(capped.sequence))
         return None
 
     def _value(self, timing: Timing) -> tuple[int, ...]:
@@ -215,7 +247,7 @@ class _Whole:
         """The least lateness and finish of all programmes that lose and overstay as little."""
         if self.best is None or self._done():
             return
-        due = any(load.due is not None for load in self.softness.instance.loads)
+        due = self.softness.instance.due
         latest = _horizon(self.softness) if due else self.best.finish
         model = SoftModel(self.softness, max(latest, self.best.finish), self.clock)
         rules = model.whole.model

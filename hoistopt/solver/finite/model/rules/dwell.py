@@ -8,8 +8,8 @@ from ..variables import FiniteVariables
 def dwell_within_window(variables: FiniteVariables) -> None:
     """A load stands in its stage within the window, at one of the stations that serve it."""
     for stay in variables.instance.stays:
-        if stay.arrival in variables.instance.tied:
-            continue  # all of it is the cycle's
+        if stay.arrival in variables.instance.tied or stay.arrival in variables.instance.promised:
+            continue  # all of it is the cycle's, or promised
         into, out = variables.instance.moves[stay.arrival], variables.instance.moves[stay.departure]
         dwell = variables.start[out.index] - variables.end[into.index]
         variables.model.add(dwell >= stay.least)

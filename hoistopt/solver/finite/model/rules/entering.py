@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from ..variables import FiniteVariables
 
@@ -18,6 +18,10 @@ def entering_in_order(variables: FiniteVariables) -> None:
             other.due,
             other.weight,
         )
-        if alike or variables.instance.in_order:
+        if alike:
             first = variables.comes_before((one.moves[0], True), (other.moves[0], True))
             variables.any_of([first])
+    loads = variables.instance.loads
+    for a, b in pairwise(variables.instance.sequence):
+        enter = (loads[a].moves[0], True), (loads[b].moves[0], True)
+        variables.any_of([variables.comes_before(*enter)])

@@ -12,12 +12,13 @@ from .several import hoists_apart
 def hoist_in_one_place(variables: FiniteVariables) -> None:
     """Of any two moves the later one starts when the hoist can be there at the earliest.
 
-    Those of a cycle leave one another time, and all others come before them.
+    Those of a cycle leave one another time, and all others come before them. So do those that
+    are promised.
     """
     if variables.instance.several is not None:
         hoists_apart(variables, variables.instance.several)
         return
-    tied = variables.instance.tied
+    tied, promised = variables.instance.tied, variables.instance.promised
     for a, b in combinations(variables.instance.moves, 2):
         if a.index in tied or b.index in tied:
             variables.orders[a.index, b.index] = first = tied.get(a.index, -1) < tied.get(
@@ -27,6 +28,9 @@ def hoist_in_one_place(variables: FiniteVariables) -> None:
                 apart(variables, a, b, [])
             elif not first and b.index not in tied:
                 apart(variables, b, a, [])
+            continue
+        if a.index in promised and b.index in promised:
+            variables.orders[a.index, b.index] = promised[a.index] < promised[b.index]
             continue
         if a.job == b.job:
             variables.orders[a.index, b.index] = True

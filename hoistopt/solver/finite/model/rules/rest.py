@@ -31,28 +31,29 @@ def places_rest(variables: FiniteVariables) -> None:
 
 
 def _rest_between(variables: FiniteVariables, place: int, here: list[Stood]) -> None:
-    moves, tied, rest = (
-        variables.instance.moves,
-        variables.instance.tied,
-        variables.instance.rests[place],
-    )
+    instance = variables.instance
+    moves, tied, promised = instance.moves, instance.tied, instance.promised
+    rest = instance.rests[place]
     for other, _, second in here:
         if other is None:
             continue
+        given_left = () if other.arrival in promised else instance.resting.get(place, ())
         into = [way for way in variables.ways(moves[other.arrival]) if way[0].target == place]
         end = variables.end[other.arrival]
         for route, way in into:
-            lag = rest - variables.instance.early(route)
-            for left in variables.instance.resting.get(place, ()):
+            lag = rest - instance.early(route)
+            for left in given_left:
                 variables.add_where(end >= left + lag, [way])
             for one, load, first in here:
                 out = departure(one, load)
                 if out == other.arrival or (out in tied and other.arrival in tied):
                     continue
+                if out in promised and other.arrival in promised:
+                    continue
                 away = next((r for r in moves[out].routes if r.source == place), None)
                 if away is None:
                     continue  # a move that is held to another place
-                lag_out = variables.instance.places[place].resting(route, away)
+                lag_out = instance.places[place].resting(route, away)
                 gone = variables.comes_before((out, True), (other.arrival, False))
                 given = [way, first, second, gone]
                 variables.add_where(end >= variables.start[out] + lag_out, given)
