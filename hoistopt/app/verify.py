@@ -117,7 +117,7 @@ def verify_programme(
     ProgrammeRefused
         When the moves break a rule; it carries every violation.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     made, said = _programme(programme, problem, begins)
     with naming(programme):

@@ -1,4 +1,4 @@
-"""The ways of several hoists over one cycle, in the problem's units, for whoever draws them."""
+"""The ways of several hoists, in the problem's units, for whoever draws them."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from .clock import Clock
 from .distance import Nearest, nearest_neighbours, next_doing
+from .programme.apart import end_of, nearest_once, ways_of
+from .programme.record import ProgrammeReplay
 from .record import Replay
 from .ways import Piece, all_doings
 
@@ -29,19 +32,17 @@ class Course:
 def courses(replay: Replay) -> list[Course]:
     """Where each of several hoists is in one cycle, as the checker saw it."""
     found: list[Course] = []
-    plan = replay.plan
+    plan, clock = replay.plan, replay.plan.table.clock
     for hoist, does in enumerate(all_doings(plan.table, plan.parts)):
         for place, doing in enumerate(does):
             if doing.pieces:
                 found.append(
-                    Course(
-                        hoist, "loaded" if doing.step else "empty", _points(replay, doing.pieces)
-                    )
+                    Course(hoist, "loaded" if doing.step else "empty", _points(clock, doing.pieces))
                 )
             turned, after = next_doing(does, place, plan.table.cycle)
             if after.since + turned > doing.until:
                 rest = Piece(doing.until, after.since + turned, doing.there)
-                found.append(Course(hoist, "waiting", _points(replay, (rest,))))
+                found.append(Course(hoist, "waiting", _points(clock, (rest,))))
     return found
 
 
@@ -51,8 +52,41 @@ def approaches(replay: Replay) -> list[Nearest]:
     return nearest_neighbours(plan, all_doings(plan.table, plan.parts))
 
 
-def _points(replay: Replay, pieces: tuple[Piece, ...]) -> tuple[Point, ...]:
-    fraction = replay.plan.table.clock.fraction
+def courses_once(seen: ProgrammeReplay) -> list[Course]:
+    """Where each of several hoists is in a programme, as the checker saw it.
+
+    A hoist of which nothing is told has no course.
+    """
+    course, clock = seen.course, seen.course.table.clock
+    ways, found = ways_of(course), []
+    end = end_of(course, ways)
+    for way in ways:
+        if way is None:
+            continue
+        time, at = 0, way.begins
+        for doing in way.doings:
+            if doing.since > time:
+                rest = Piece(time, doing.since, at)
+                found.append(Course(way.hoist, "waiting", _points(clock, (rest,))))
+            if doing.pieces:
+                kind: Literal["loaded", "empty"] = "loaded" if doing.step else "empty"
+                found.append(Course(way.hoist, kind, _points(clock, doing.pieces)))
+            time, at = doing.until, doing.there
+        if end > time:
+            rest = Piece(time, end, at)
+            found.append(Course(way.hoist, "waiting", _points(clock, (rest,))))
+    return found
+
+
+def approaches_once(seen: ProgrammeReplay) -> list[tuple[Fraction, Fraction, Fraction]]:
+    """When every two neighbours are nearest in a programme: the time, and both positions."""
+    found = nearest_once(seen.course, ways_of(seen.course))
+    per_unit = seen.course.table.clock.per_unit
+    return [(one.time / per_unit, one.here, one.there) for one in found]
+
+
+def _points(clock: Clock, pieces: tuple[Piece, ...]) -> tuple[Point, ...]:
+    fraction = clock.fraction
     found: list[Point] = []
     for piece in pieces:
         parts = CORNERS if piece.bend else 1

@@ -20,6 +20,10 @@ IN_FULL = (
     "The bound on the cycle time counts the gaining of top speed in full whenever a hoist gives "
     "way to another; over short ways less time is needed, so a slightly shorter cycle may exist."
 )
+IN_FULL_ONCE = (
+    "The bound on the finish counts the gaining of top speed in full whenever a hoist gives way "
+    "to another; over short ways less time is needed, so a slightly earlier finish may exist."
+)
 
 
 def counts_in_full(problem: Problem) -> bool:

@@ -108,7 +108,7 @@ def _way(course: Course, hoist: int) -> Way | None:
     return Way(hoist, begins, tuple(found))
 
 
-def approaches(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
+def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
     """When every two neighbours are nearest, of which it is told where they are."""
     end = end_of(course, ways)
     found = []
@@ -140,7 +140,7 @@ def hoists_keep_apart(findings: Findings) -> None:
             _on_the_track(findings, way)
     track = course.table.problem.track
     assert track is not None
-    for nearest in approaches(course, ways):
+    for nearest in nearest_once(course, ways):
         _too_close(findings, nearest, Fraction(track.clearance), ways)
 
 

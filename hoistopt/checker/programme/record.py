@@ -13,8 +13,9 @@ from .course import Course
 
 @dataclass(frozen=True)
 class ProgrammeRun:
-    """One loaded move of the hoist; `step` counts from 1, `load` is the load's number.
+    """One loaded move of a hoist; `step` counts from 1, `load` is the load's number.
 
+    Of several hoists `hoist` is the name of the one that makes it.
     `travel` includes settling; of a move whose time comes from a table only `drip` is known
     apart.
     """
@@ -31,6 +32,7 @@ class ProgrammeRun:
     drip: Fraction
     travel: Fraction | None
     lower: Fraction | None
+    hoist: str | None = None
 
 
 @dataclass(frozen=True)

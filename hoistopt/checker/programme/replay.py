@@ -166,7 +166,7 @@ def _overstays(findings: Findings) -> Iterator[Overstay]:
 
 
 def _written_run(course: Course, run: Run) -> ProgrammeRun:
-    fraction = course.table.clock.fraction
+    fraction, hoists = course.table.clock.fraction, course.table.problem.hoists
 
     def maybe(time: int | None) -> Fraction | None:
         return None if time is None else fraction(time)
@@ -184,6 +184,7 @@ def _written_run(course: Course, run: Run) -> ProgrammeRun:
         drip=fraction(run.parts.drip),
         travel=maybe(run.parts.travel),
         lower=maybe(run.parts.lower),
+        hoist=hoists[run.hoist].name if len(hoists) > 1 else None,
     )
 
 

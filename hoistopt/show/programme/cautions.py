@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from ...analysis.figures.cautions import standing
 from ...base.decimals import as_decimal, told
-from ...base.text import STANDING, listed
+from ...base.text import listed
 from ...checker import Overstay, ProgrammeReplay
 from ...schedule.state_checks import overstays
 from .rows import tick_of, without_margin
@@ -37,7 +38,7 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
         "that state, and that people put carriers at the load station, and take them away, "
         "as it asks."
     )
-    return [*found, STANDING]
+    return [*found, *standing(len(problem.hoists) > 1)]
 
 
 def lost_caution(seen: ProgrammeReplay) -> str | None:

@@ -19,6 +19,7 @@ from ..drawing.faults import fault_lines, heading, mark_faults, stamp
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, REST, RULE, TEXT, WRONG, paint
 from ..drawing.wording import tick_step, wrapped
+from .hoists import draw_ways, hoists_key
 from .rows import tick_of
 
 if TYPE_CHECKING:
@@ -189,6 +190,9 @@ def _slot(free: list[Fraction], stay: LoadStay, until: Fraction) -> int:
 
 def _way(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
     middle = {name: row + size / 2 for name, (row, size) in rows.items()}
+    if len(seen.problem.hoists) > 1:
+        draw_ways(ax, seen, middle)
+        return
     last: tuple[float, float] | None = None
     hoist = seen.course.state.hoist
     if hoist is not None and hoist.station in middle:
@@ -228,9 +232,9 @@ def _title(ax: Axes, seen: ProgrammeReplay) -> None:
         frameon=False, labelcolor=TEXT,
     )  # fmt: skip
     cycle = "" if programme.repeats is None else "; upright: the cycle begins"
+    lines = "thick: hoist with a load; thin: from its last move to the next, travel and waiting"
     ax.annotate(
-        "thick: hoist with a load; thin: from its last move to the next, travel and waiting"
-        f"{cycle}",
+        f"{hoists_key(seen.problem) or lines}{cycle}",
         (1, 1), xytext=(0, 4), xycoords="axes fraction", textcoords="offset points",
         ha="right", fontsize=7, color=QUIET,
     )  # fmt: skip

@@ -8,7 +8,8 @@ from decimal import Decimal
 from typing import Any
 
 from ...checker import ProgrammeReplay
-from ...schedule.csv_moves import PROGRAMME
+from ...schedule.csv_moves import PROGRAMME, TRAVEL
+from ...schedule.files import travels_to_data
 from ...schedule.programme import programme_to_data
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
@@ -32,17 +33,24 @@ def programme_moves(seen: ProgrammeReplay, orders: Mapping[int, str] | None = No
         Name of the order of each load that has one: a column more.
 
     The columns dwell_low and dwell_high tell what the load had stood in the station it
-    leaves: two figures, which differ where the state it began with is in doubt.
+    leaves: two figures, which differ where the state it began with is in doubt. Where there are
+    several hoists each row names its hoist, and their travels to give way are rows with a
+    position to travel to.
     """
-    unit = seen.problem.unit
+    unit, several = seen.problem.unit, len(seen.problem.hoists) > 1
     rows: list[list[object]] = []
     for row in move_rows(seen):
         plain = [row.step, row.start, row.source, row.target, row.recipe, row.load, row.stage]
         timed = [row.end, row.loaded, row.drip, row.dwell_least, row.dwell_most]
         ordered = [orders.get(row.load)] if orders else []
-        rows.append([*plain, *timed, row.least, row.most, row.label, *ordered])
+        made = [row.hoist, None] if several else []
+        rows.append([*plain, *timed, row.least, row.most, row.label, *ordered, *made])
+    for travel in travels_to_data(seen.programme):
+        blank: list[object] = [None] * (len(_PLAIN) + len(_TIMED) - 1 + bool(orders))
+        rows.append([None, travel["start"], *blank[1:], None, travel["hoist"], travel["to"]])
     header = [*_PLAIN, *(f"{name}_{unit}" for name in _TIMED), "stage_name"]
     header += ["order"] if orders else []
+    header += ["hoist", TRAVEL] if several else []
     times = f"All times are in {unit}, start too, and count from the beginning of the programme."
     marks = [PROGRAMME, *repeats_notes(seen)]
     return DataTable("Programme", header, rows, [times], marks, {"start": unit})
@@ -65,7 +73,7 @@ def load_times(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -
 
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
     """The programme as plain data; its key ``finish`` tells it from a cycle."""
-    rows = {row.step: row for row in move_rows(seen)}
+    rows, several = {row.step: row for row in move_rows(seen)}, len(seen.problem.hoists) > 1
     added = {key: key for key in ("end", "label", "loaded", "drip")}
     added |= {"dwell_low": "dwell_least", "dwell_high": "dwell_most"}
     moves = []
@@ -80,6 +88,7 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         "unit": seen.problem.unit,
         "repeats": repeats_data(seen),
         "moves": moves,
+        **({"travels": travels_to_data(seen.programme)} if several else {}),
         "loads": [
             {key: _value(value) for key, value in asdict(row).items()} for row in load_rows(seen)
         ],

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ...analysis.figures.cautions import IN_FULL_ONCE, counts_in_full
 from ...base.decimals import told
 from ...base.text import STANDING
 from ...planning.plan_result import Plan
@@ -144,10 +145,13 @@ class PlannedAnswer(Answer):
         ]
 
     def tables(self) -> Sequence[RenderableType | str]:
+        from ..schedule.tables import travels_table
         from .tables import move_table
 
         seen = self.plan.replay
-        moves = [] if seen is None else [move_table(seen)]
+        if seen is None:
+            return self.short_tables()
+        moves = [move_table(seen), *travels_table(seen.problem, seen.programme)]
         return [*moves, *self.short_tables()]
 
     def short_tables(self) -> Sequence[RenderableType | str]:
@@ -182,6 +186,8 @@ class PlannedAnswer(Answer):
         if self.plan.status == "feasible" and not self.plan.at_once:
             what = "finish" if self.plan.in_step is None else "joining of the cycle"
             found.append(f"Not proved to be the earliest {what}: a better programme may exist.")
+        if counts_in_full(self.problem):
+            found.append(IN_FULL_ONCE)
         return [*found, *cautions(self.plan.replay)]
 
 

@@ -34,6 +34,7 @@ class MoveRow:
     dwell_most: Decimal | None
     least: Decimal | None
     most: Decimal | None
+    hoist: str | None = None
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,7 @@ def move_rows(seen: ProgrammeReplay) -> list[MoveRow]:
                 dwell_most=_dwell(stay, tick, late=False),
                 least=None if stay is None else as_decimal(stay.least, tick),
                 most=None if stay is None or stay.most is None else as_decimal(stay.most, tick),
+                hoist=run.hoist,
             )
         )
     return rows
@@ -136,7 +138,10 @@ def without_margin(seen: ProgrammeReplay) -> dict[int, list[str]]:
     return found
 
 
-def busy_share(seen: ProgrammeReplay) -> Fraction:
-    """The share of the time up to the finish in which the hoist carries a load."""
-    carried = sum((run.end - run.start for run in seen.runs), Fraction(0))
+def busy_share(seen: ProgrammeReplay, hoist: str | None = None) -> Fraction:
+    """The share of the time up to the finish in which a hoist carries a load.
+
+    Of several hoists `hoist` is the name of the one that is meant.
+    """
+    carried = sum((run.end - run.start for run in seen.runs if run.hoist == hoist), Fraction(0))
     return carried / seen.finish if seen.finish > 0 else Fraction(0)

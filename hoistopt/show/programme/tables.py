@@ -12,17 +12,21 @@ from .rows import busy_share, load_rows, move_rows, tick_of
 
 
 def move_table(seen: ProgrammeReplay) -> Table:
-    """What the hoist does, in order of time."""
+    """What the hoist does, or each of several, in order of time."""
     table = new_table("Moves of the programme")
+    several = len(seen.problem.hoists) > 1
     add_figures(table, "Step")
     add_figures(table, "Start", "End", unit=seen.problem.unit)
+    if several:
+        add_names(table, "Hoist")
     add_names(table, "From", "To", "Recipe")
     add_figures(table, "Load", "Stage")
     rows = move_rows(seen)
     starts, ends = aligned([row.start for row in rows]), aligned([row.end for row in rows])
     for row, start, end in zip(rows, starts, ends, strict=True):
         names = (Text(row.source), Text(row.target), Text(row.recipe))
-        table.add_row(str(row.step), start, end, *names, str(row.load), str(row.stage))
+        hoist = [Text(row.hoist or "")] if several else []
+        table.add_row(str(row.step), start, end, *hoist, *names, str(row.load), str(row.stage))
     return table
 
 
@@ -47,5 +51,14 @@ def load_table(seen: ProgrammeReplay) -> Table:
 def figures(seen: ProgrammeReplay) -> str:
     """The finish, and how busy the hoist is, in a line."""
     finish = as_decimal(seen.finish, tick_of(seen))
-    busy = significant(100 * busy_share(seen), 3)
-    return f"Finish {finish:f} {seen.problem.unit}; the hoist carries loads {busy} % of that time."
+    hoists = seen.problem.hoists
+    if len(hoists) == 1:
+        busy = significant(100 * busy_share(seen), 3)
+        carries = f"the hoist carries loads {busy} %"
+    else:
+        busy = ", ".join(
+            f"hoist {hoist.name} {significant(100 * busy_share(seen, hoist.name), 3)} %"
+            for hoist in hoists
+        )
+        carries = f"loads are carried by {busy}"
+    return f"Finish {finish:f} {seen.problem.unit}; {carries} of that time."

@@ -12,6 +12,8 @@ from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import aligned, as_decimal, significant
+from ...problem import Problem
+from ...schedule import Programme, Schedule
 from ..tables.terminal import add_figures, add_names, new_table
 from .data import neighbour_row
 
@@ -101,7 +103,11 @@ def neighbour_tables(report: Report) -> list[RenderableType]:
 
 def travel_tables(report: Report) -> list[RenderableType]:
     """How several hoists give way to one another; none where there is one, or no need."""
-    problem, schedule = report.problem, report.schedule
+    return travels_table(report.problem, report.schedule)
+
+
+def travels_table(problem: Problem, schedule: Schedule | Programme) -> list[RenderableType]:
+    """The travels of a cycle, or of a programme, to give way; none where there are none."""
     if not schedule.travels:
         return []
     table = new_table("Travels to give way")
@@ -110,7 +116,7 @@ def travel_tables(report: Report) -> list[RenderableType]:
     add_figures(table, "To position", unit=problem.length_unit)
     add_names(table, "Station there")
     named = {station.position: station.name for station in problem.stations}
-    tick = tick_of(schedule)
+    tick = 1 / schedule.ticks_per_unit
     starts = aligned([as_decimal(t.start * tick, tick / 1000) for t in schedule.travels])
     ends = [as_decimal(travel.to, Fraction(1, 1000)) for travel in schedule.travels]
     for start, to, end, travel in zip(starts, aligned(ends), ends, schedule.travels, strict=True):

@@ -1,0 +1,193 @@
+"""Two hoists in absolute time by brute force: all that they may do, tick by tick.
+
+For the small lines of :mod:`.several`, in whole numbers, top speed 1 at once. What the loads and
+the hoists are doing is followed from tick to tick with all pairs of positions that the hoists may
+have then; at every tick any idle hoist may lift any load that is where it stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from .several import TwoHoists
+
+Mask = np.ndarray
+"""Of two hoists: whether the left one may be here and the right one there."""
+OUT = "Out"
+
+
+class Load(NamedTuple):
+    """A load: moves made, and where it stands since when; a hoist's number while it is carried.
+
+    Before it enters it stands at the load station, and `stood` is below 0 until its release.
+    """
+
+    made: int
+    place: str | int
+    stood: int
+
+
+class Move(NamedTuple):
+    """What a hoist is doing: from where to where, and for how long it has done so."""
+
+    source: str
+    target: str
+    since: int
+
+
+class Doing(NamedTuple):
+    """What all loads and both hoists are doing; tanks just left are taken for this tick yet."""
+
+    loads: tuple[Load, ...]
+    hoists: tuple[Move | None, Move | None]
+
+
+def least_finish(
+    line: TwoHoists,
+    releases: Sequence[int],
+    most: int,
+    standing: Sequence[tuple[int, str, int]] = (),
+    begins: tuple[int, int] | None = None,
+) -> int | None:
+    """The least time at which all loads are out; None where it is above `most`.
+
+    Parameters
+    ----------
+    releases : sequence of int
+        Of the loads that are to enter, one each.
+    most : int
+        Ticks that are looked at.
+    standing : sequence of (int, str, int)
+        Loads in the line: stage, tank, and for how long it has stood there.
+    begins : (int, int), optional
+        Positions of both hoists at first; by default anywhere.
+    """
+    inside = [Load(stage, tank, stood) for stage, tank, stood in standing]
+    entering = [Load(0, "In", -release) for release in releases]
+    track = _Track(line)
+    mask = track.clear.copy()
+    if begins is not None:
+        at = tuple(position - track.first for position in begins)
+        mask &= False
+        mask[at] = track.clear[at]
+    now: dict[Doing, Mask] = {Doing(tuple(sorted(inside + entering, key=str)), (None, None)): mask}
+    for tick in range(most + 1):
+        if any(not doing.loads for doing in now):
+            return tick
+        after: dict[Doing, Mask] = {}
+        for doing, at_once in now.items():
+            for begun, where in _begun(track, doing, at_once):
+                onward = _tick_on(track, begun, where)
+                if onward is None:
+                    continue
+                new, there = onward
+                after[new] = there | after[new] if new in after else there
+        now = after
+    return None
+
+
+class _Track:
+    """Where the hoists may be, and what they need to know of the line."""
+
+    def __init__(self, line: TwoHoists) -> None:
+        self.line = line
+        self.first = min(line.positions.values()) - line.beyond[0]
+        last = max(line.positions.values()) + line.beyond[1]
+        self.grid = np.arange(last - self.first + 1)
+        self.clear = self.grid[None, :] - self.grid[:, None] >= line.clearance
+        self.at = {name: position - self.first for name, position in line.positions.items()}
+
+    def only(self, hoist: int, position: int) -> Mask:
+        """Where one hoist is at a position."""
+        here = self.grid == position
+        return here[:, None] if hoist == 0 else here[None, :]
+
+    def place(self, move: Move) -> int:
+        """Where the hoist is that makes a move."""
+        here, there = self.at[move.source], self.at[move.target]
+        travelled = min(max(0, move.since - self.line.lift), abs(there - here))
+        return here + (travelled if there > here else -travelled)
+
+    def lasts(self, move: Move) -> int:
+        way = abs(self.at[move.target] - self.at[move.source])
+        return self.line.lift + way + self.line.lower
+
+    def goals(self, made: int) -> tuple[str, ...]:
+        return (OUT,) if made == len(self.line.stages) else self.line.stages[made][0]
+
+
+def _begun(track: _Track, doing: Doing, mask: Mask) -> Iterator[tuple[Doing, Mask]]:
+    """Everything that may begin in a tick: nothing, or one lift or two."""
+    yield doing, mask
+    for hoist in (0, 1):
+        if doing.hoists[hoist] is not None:
+            continue
+        for begun, where in _lifts(track, doing, mask, hoist):
+            yield begun, where
+            if hoist == 0 and doing.hoists[1] is None:
+                yield from _lifts(track, begun, where, 1)
+
+
+def _lifts(track: _Track, doing: Doing, mask: Mask, hoist: int) -> Iterator[tuple[Doing, Mask]]:
+    for number, load in enumerate(doing.loads):
+        if isinstance(load.place, int):
+            continue
+        low, high = (0, load.stood) if not load.made else track.line.stages[load.made - 1][1:]
+        where = mask & track.only(hoist, track.at[load.place])
+        if not low <= load.stood <= high or not where.any():
+            continue
+        for target in track.goals(load.made):
+            if target == load.place:
+                continue
+            move = Move(load.place, target, 0)
+            loads = list(doing.loads)
+            loads[number] = Load(load.made + 1, hoist, 0)
+            hoists = (move, doing.hoists[1]) if hoist == 0 else (doing.hoists[0], move)
+            yield Doing(tuple(sorted(loads, key=str)), hoists), where
+
+
+def _tick_on(track: _Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
+    """A tick later; None where a load stands too long, two share a tank, or hoists meet."""
+    where = _spread(mask) & track.clear
+    loads = [load._replace(stood=load.stood + 1) for load in doing.loads]
+    hoists: list[Move | None] = []
+    for hoist, before in enumerate(doing.hoists):
+        if before is None:
+            hoists.append(None)
+            continue
+        move = before._replace(since=before.since + 1)
+        where = where & track.only(hoist, track.place(move))
+        if move.since < track.lasts(move):
+            hoists.append(move)
+            continue
+        hoists.append(None)
+        carried = next(load for load in loads if load.place == hoist)
+        loads.remove(carried)
+        if move.target == OUT:
+            continue
+        if any(load.place == move.target for load in loads):
+            return None
+        loads.append(Load(carried.made, move.target, 0))
+    if not where.any() or any(
+        isinstance(load.place, str)
+        and load.made
+        and load.stood > track.line.stages[load.made - 1][2]
+        for load in loads
+    ):
+        return None
+    waiting = [load._replace(stood=min(load.stood, 0)) if not load.made else load for load in loads]
+    return Doing(tuple(sorted(waiting, key=str)), (hoists[0], hoists[1])), where
+
+
+def _spread(mask: Mask) -> Mask:
+    """Where both hoists may be a tick later: each at most one position on."""
+    wide = mask.copy()
+    wide[1:] |= mask[:-1]
+    wide[:-1] |= mask[1:]
+    both = wide.copy()
+    both[:, 1:] |= wide[:, :-1]
+    both[:, :-1] |= wide[:, 1:]
+    return both
