@@ -91,8 +91,8 @@ class Statement(Part):
                 field="hoist",
                 value=f"{len(self.hoists)} hoists",
                 way_out="Lines with several hoists can be solved, verified, drawn, reported, "
-                "compared, studied and handed to a sequencer so far, and why, slack, jitter and "
-                "levers be asked of them.",
+                "compared, studied, handed to a sequencer and planned from an empty line to an "
+                "empty line so far, and why, slack, jitter and levers be asked of them.",
             )
 
     @cached_property
