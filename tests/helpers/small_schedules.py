@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import product
 
 from hoistopt.problem import Problem
-from tests.reference.exhaustive import _hoist_free, works
+from tests.reference.exhaustive import Works, _hoist_free
 from tests.reference.moves import Line, lines
 
 
@@ -19,6 +19,7 @@ class Tried:
     line: Line
     starts: tuple[int, ...]
     cycle: int
+    works: Works
 
     def dwells(self) -> list[int]:
         """Dwells, by stay; tanks hold one carrier, so all are shorter than the cycle."""
@@ -54,7 +55,7 @@ class Tried:
     def _may(self, move: int, late: int) -> bool:
         starts = list(self.starts)
         starts[move] = (starts[move] + late) % self.cycle
-        return _free(self.line, starts, self.cycle) and works(self.line, starts, self.cycle)
+        return _free(self.line, starts, self.cycle) and self.works(starts)
 
     def floats(self, asked: int, given: int = 0) -> list[int]:
         """What each move is asked to have: no more than half of a window beside it.
@@ -128,9 +129,10 @@ def every_schedule(problem: Problem, degree: int, least: int, most: int) -> Iter
     """All of them with cycle times from `least` to `most` ticks."""
     for line in lines(problem, degree):
         for cycle in range(least, most + 1):
+            works = Works(line, cycle)
             for starts in _hoist_free(line, cycle):
-                if works(line, starts, cycle):
-                    yield Tried(line, tuple(starts), cycle)
+                if works(starts):
+                    yield Tried(line, tuple(starts), cycle, works)
 
 
 def best(tried: Sequence[Tried], aims: Sequence[str], nominal: Sequence[int | None]) -> list[int]:

@@ -27,16 +27,33 @@ def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | Non
         if mean < problem.cycle.min or (problem.cycle.max is not None and mean > problem.cycle.max):
             continue
         for line in choices:
-            demands = _demands(line, period)
-            for starts in _hoist_free(line, period):
-                if _entering_right(line, starts) and _carriers_right(line, demands, starts):
-                    return period
+            works = Works(line, period)
+            if any(works(starts) for starts in _hoist_free(line, period)):
+                return period
     return None
+
+
+class Works:
+    """Whether stays, ends, carriers and entering order can all be right at one cycle time.
+
+    For many starts make one of these: what a station asks is then looked at once for all
+    starts that are the same for its moves.
+    """
+
+    def __init__(self, line: Line, period: int) -> None:
+        self._line = line
+        self._demands = _demands(line, period)
+
+    def __call__(self, starts: Sequence[int]) -> bool:
+        """Whether these starts, in ticks, can be right."""
+        return _entering_right(self._line, starts) and _carriers_right(
+            self._line, self._demands, starts
+        )
 
 
 def works(line: Line, starts: Sequence[int], period: int) -> bool:
     """Whether stays, ends, carriers and entering order can all be right."""
-    return _entering_right(line, starts) and _carriers_right(line, _demands(line, period), starts)
+    return Works(line, period)(starts)
 
 
 def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
