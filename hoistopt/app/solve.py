@@ -65,7 +65,7 @@ def solve(
             best = best_degree(results)
         seen = None
         if best is not None and best.schedule is not None:
-            if not least_only and len(problem.hoists) == 1:
+            if not least_only:
                 best = with_runnable(best, effort)
                 if choice is None:
                     results = [best if r.degree == best.degree else r for r in results]

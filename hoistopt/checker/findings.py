@@ -49,6 +49,10 @@ class Findings(Noted):
         """Whether this fault is noted already, so that nobody need word it again."""
         return (rule, number, kind) in self._found
 
+    def any_of(self, *rules: Rule) -> bool:
+        """Whether a fault of one of some rules is noted."""
+        return any(violation.rule in rules for _, violation in self._found.values())
+
     def add(
         self,
         rule: Rule,

@@ -12,6 +12,7 @@ from copy import copy
 
 from .events import Record
 from .findings import Findings
+from .late_hoists import rooms_between
 from .plan import Plan
 from .queueing import Link
 from .route import Leg
@@ -27,7 +28,10 @@ def margin_kept(findings: Findings, _: Record) -> None:
     late = _Late(plan)
     _below_maxima(findings, late)
     _above_minima(findings, late)
-    _hoist_between(findings, late)
+    if len(plan.table.problem.hoists) == 1:
+        _hoist_between(findings, late)
+    else:
+        _hoists_between(findings, late)
     _rested(findings, late)
     _spaced_at_ends(findings, late)
     _carriers_in_time(findings, late)
@@ -118,6 +122,21 @@ def _hoist_between(findings: Findings, late: _Late) -> None:
             if room < asked - table.clock.tolerance:
                 text = f"the hoist leaves step {before + 1}, after which it comes here, a float of"
                 _note(findings, after, f"hoist {before}", room, asked, text)
+
+
+def _hoists_between(findings: Findings, late: _Late) -> None:
+    """After a late move no hoist, its own or another, is late for a later one.
+
+    Empty travels between may be late. Where hoists come too close as planned, that is told.
+    """
+    if not any(late.float) or findings.any_of("clearance", "hoist in two places"):
+        return
+    tolerance = findings.plan.table.clock.tolerance
+    for before, after, room in rooms_between(findings.plan):
+        asked = late.float[before]
+        if asked and room < asked - tolerance:
+            text = f"the hoists leave step {before + 1}, for which this one waits, a float of"
+            _note(findings, after, f"hoist {before}", room, asked, text)
 
 
 def _rested(findings: Findings, late: _Late) -> None:

@@ -47,6 +47,21 @@ class Path:
     low: tuple[Corner, ...]
     high: tuple[Corner, ...]
 
+    def late_by(self, ticks: int) -> Path:
+        """Where the hoist may be if the move may start up to so many ticks late.
+
+        It stands ready on time.
+        """
+        if not ticks:
+            return self
+        low, high = (
+            tuple((time + ticks, position) for time, position in line[1:])
+            if line[-1][1] == line[0][1] or (line is self.low) == (line[-1][1] > line[0][1])
+            else (*line[1:-1], (line[-1][0] + ticks, line[-1][1]))
+            for line in (self.low, self.high)
+        )
+        return Path((self.low[0], *low), (self.high[0], *high))
+
     @cached_property
     def key(self) -> int:
         """A hash that is worked out once, as paths are looked up very often."""

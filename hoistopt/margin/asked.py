@@ -11,7 +11,8 @@ from ..base.decimals import told
 from ..instance import Instance, asked_margins, build_instance
 from ..instance.margins import Margins, no_margins, tightened
 from ..problem import Problem
-from ..solver import build_model, run_model
+from ..solver import build_model, run_model, travels_of
+from ..solver.model.decode import decode
 
 PARTS = 100
 """The share of the margin that can be kept is told in whole parts of so many."""
@@ -76,7 +77,7 @@ def margin_conflict(problem: Problem, degree: int, clock: Clock) -> MarginConfli
     if not problem.asks_margin:
         return None
     try:
-        whole = build_instance(problem, degree, clock, margin=False)
+        whole = build_instance(problem, degree, clock, margin=False, several=True)
         asked = asked_margins(problem, whole)
         if _possible(whole, no_margins(whole), clock) is not True:
             return None
@@ -102,6 +103,10 @@ def _part(asked: Margins, parts: int) -> Margins:
 
 def _possible(instance: Instance, margins: Margins, clock: Clock) -> bool | None:
     """Whether there is a schedule with these margins; None where it is not known."""
-    variables = build_model(tightened(instance, margins), instance.longest, clock=clock)
-    status, _ = run_model(variables.model, clock)
+    line = tightened(instance, margins)
+    variables = build_model(line, instance.longest, clock=clock)
+    status, solver = run_model(variables.model, clock)
+    if instance.several is not None and status in ("optimal", "feasible"):
+        # Ways by which the hoists give way have to be found as well.
+        return None if travels_of(line, decode(variables, solver.value)) is None else True
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)

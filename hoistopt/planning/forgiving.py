@@ -32,7 +32,7 @@ def seconds_for(runnable: bool | float) -> float | None:
 def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     """The same result with what its schedule forgives, and the shortest that can be run.
 
-    Once the effort is stopped no other schedule is looked for.
+    Once the effort is stopped no other schedule is looked for, nor for several hoists.
 
     Parameters
     ----------
@@ -52,7 +52,8 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     limit = effort.time_limit
     seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
     clock = Clock(replace(effort, time_limit=seconds))
-    if effort.stop is not None and effort.stop.is_set():
+    stopped = effort.stop is not None and effort.stop.is_set()
+    if stopped or len(problem.hoists) > 1:
         seen = accepted(problem, result.schedule, result.replay, made_here=True)
         return replace(result, margin=margin_figures(problem, seen, clock))
     instance = build_instance(problem, result.loads_per_cycle // len(problem.load_set))

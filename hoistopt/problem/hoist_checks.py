@@ -127,15 +127,6 @@ def _room_for_all(problem: Statement) -> None:
             )
 
 
-def _no_margin_yet(problem: Statement) -> None:
-    if len(problem.hoists) > 1 and (problem.asks_margin or problem.scatter is not None):
-        raise InputError(
-            "no margin and no scatter, which can be asked of lines with one hoist only",
-            field="margin" if problem.asks_margin else "scatter",
-            way_out="Leave it out; the dwells show how much is left below each maximum.",
-        )
-
-
 def _every_station_served(problem: Statement) -> None:
     if len(problem.hoists) == 1 and problem.track is None:
         return
@@ -236,7 +227,6 @@ ALL = (
     _ranges_known,
     _times_from_speeds,
     _room_for_all,
-    _no_margin_yet,
     _every_station_served,
     _hand_over,
     _hoists_of_stages,

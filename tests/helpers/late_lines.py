@@ -46,7 +46,7 @@ def later(schedule: Schedule, number: int, by: int) -> Schedule:
         follows = (step.load, step.stage) == (moved.load, (moved.stage or 0) + 1)
         if other != number and follows and step.boundaries is not None:
             steps[other] = replace(step, boundaries=step.boundaries - over)
-    return Schedule(schedule.cycle, schedule.ticks_per_unit, tuple(steps))
+    return replace(schedule, steps=tuple(steps))
 
 
 def wrong_for_good(problem: Problem, schedule: Schedule, limits: SlackLimits) -> Iterator[str]:

@@ -108,7 +108,6 @@ WRONG = {
         },
         "a hoist that reaches both ends of the move into this stage, In to T1",
     ),
-    "a margin": ({"margin": 2}, "no margin and no scatter"),
 }
 
 

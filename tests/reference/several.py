@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from random import Random
 
 import numpy as np
 
-from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Step, Track
+from hoistopt import Hoist, Margin, Motion, Problem, Recipe, Stage, Station, Step, Track
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,9 @@ class TwoHoists:
     given: tuple[int | None, ...] = ()
     rests: tuple[tuple[str, int], ...] = ()
     """How long tanks stay empty after a load, by name."""
+    slack: int = 0
+    late: int = 0
+    """What is asked of every dwell below its maximum, and by how much every start may be late."""
 
     @property
     def brings(self) -> list[str | None]:
@@ -73,7 +77,20 @@ class TwoHoists:
                 )
             ],
             tick=1,
+            margin=Margin(slack=self.slack, float=self.late) if self.late or self.slack else None,
         )
+
+
+def draw_margin(seed: int) -> TwoHoists:
+    """A line that asks for slack or float, with windows that hold it."""
+    rng = Random(f"margin {seed}")
+    line = draw_resting(seed) if rng.random() < 0.3 else draw(seed)
+    slack, late = rng.choice(((0, 1), (0, 2), (1, 0), (2, 1), (1, 2)))
+    room = max(slack, late) + late
+    stages = tuple(
+        (tanks, low, max(high, low + room) + rng.randint(0, 2)) for tanks, low, high in line.stages
+    )
+    return replace(line, slack=slack, late=late, stages=stages)
 
 
 def draw_given(seed: int) -> TwoHoists:
@@ -147,9 +164,24 @@ class _Made:
 
 def _possible(line: TwoHoists, cycle: int) -> bool:
     return any(
-        _hoists_can(line, cycle, moves)
+        _hoists_can(line, cycle, moves) and _may_be_late(line, cycle, moves)
         for first in (0, 1)
         for moves in _choices(line, cycle, [], "In", 0, first, [])
+    )
+
+
+def _may_be_late(line: TwoHoists, cycle: int, moves: list[_Made]) -> bool:
+    """Whether the hoists can make all moves whichever of them are late by their float.
+
+    Two cycles: in the first some moves are late, in the second none is.
+    """
+    if not line.late:
+        return True
+    on_time = [replace(move, start=move.start + cycle) for move in moves]
+    lates = [replace(move, start=move.start + line.late) for move in moves]
+    return all(
+        _hoists_can(line, 2 * cycle, [*late, *on_time])
+        for late in product(*zip(moves, lates, strict=True))
     )
 
 
@@ -177,7 +209,8 @@ def _choices(
             yield [*made, move]
             continue
         _, low, high = line.stages[stage]
-        for dwell in range(low, high + 1):
+        # Set down late and lifted on time, and the other way round.
+        for dwell in range(low + line.late, high - max(line.slack, line.late) + 1):
             stay = (target, move.ends(line), move.ends(line) + dwell)
             if not _apart(line, cycle, [*stays, stay]):
                 continue
@@ -206,7 +239,7 @@ def _apart(line: TwoHoists, cycle: int, stays: list[tuple[str, int, int]]) -> bo
     Set down where another load is only just lifted there would be two in the tank.
     """
     tank, since, until = stays[-1]
-    empty = max(1, dict(line.rests).get(tank, 0))
+    empty = max(1, dict(line.rests).get(tank, 0)) + line.late
     if until - since + empty > cycle:
         return False
     for other, begins, ends in stays[:-1]:

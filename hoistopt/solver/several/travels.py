@@ -117,11 +117,16 @@ def _along(corners: Sequence[Corner], time: Fraction) -> Fraction:
 
 @dataclass(frozen=True)
 class Own:
-    """A move of a hoist: where it is meanwhile, its start and its end."""
+    """A move of a hoist: where it is meanwhile, its start and its end.
+
+    The end is that of a move that is as late as it may be, `late` after that of one on time; a
+    hoist goes on at once when that one ends, if nothing is stated.
+    """
 
     path: Path
     start: Fraction
     end: Fraction
+    late: Fraction = Fraction(0)
 
     @property
     def here(self) -> Fraction:
@@ -134,7 +139,7 @@ class Own:
     def mirrored(self) -> Own:
         """The same on a track with its left on the right."""
         path = Path(_mirrored(self.path.high), _mirrored(self.path.low))
-        return Own(path, self.start, self.end)
+        return Own(path, self.start, self.end, self.late)
 
 
 def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | None:
@@ -198,7 +203,7 @@ class Ways:
                 if legs is None:
                     return None
                 chosen += gap.way(legs) or ()
-                if [start for start, _ in legs] not in ([], [move.end]):
+                if [start for start, _ in legs] not in ([], [move.end - move.late]):
                     name = self.several.names[hoist]
                     found += [Travel(start % self.cycle, name, to) for start, to in legs]
             self.left = chosen
@@ -397,7 +402,10 @@ def _moves(instance: Instance, schedule: Schedule, several: Several) -> list[lis
                 assert route.path is not None
                 # It goes on when it is free, which is before the end as planned in whole ticks.
                 start = Fraction(step.start)
-                found[route.hoist].append(Own(route.path, start, start + route.work))
+                end = start + route.work
+                late = _up(end + route.pad) - end if route.pad else Fraction(0)
+                path = route.path.late_by(route.pad)
+                found[route.hoist].append(Own(path, start, end + late, late))
     return found
 
 
