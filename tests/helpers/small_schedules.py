@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import product
 
 from hoistopt.problem import Problem
-from tests.reference.exhaustive import Works, _hoist_free
+from tests.reference.exhaustive import Works
 from tests.reference.moves import Line, lines
 
 
@@ -130,9 +130,8 @@ def every_schedule(problem: Problem, degree: int, least: int, most: int) -> Iter
     for line in lines(problem, degree):
         for cycle in range(least, most + 1):
             works = Works(line, cycle)
-            for starts in _hoist_free(line, cycle):
-                if works(starts):
-                    yield Tried(line, tuple(starts), cycle, works)
+            for starts in works.schedules():
+                yield Tried(line, tuple(starts), cycle, works)
 
 
 def best(tried: Sequence[Tried], aims: Sequence[str], nominal: Sequence[int | None]) -> list[int]:

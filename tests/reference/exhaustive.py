@@ -27,8 +27,7 @@ def least_cycle_by_ticks(problem: Problem, degree: int, limit: int) -> int | Non
         if mean < problem.cycle.min or (problem.cycle.max is not None and mean > problem.cycle.max):
             continue
         for line in choices:
-            works = Works(line, period)
-            if any(works(starts) for starts in _hoist_free(line, period)):
+            if any(True for _ in Works(line, period).schedules()):
                 return period
     return None
 
@@ -41,7 +40,7 @@ class Works:
     """
 
     def __init__(self, line: Line, period: int) -> None:
-        self._line = line
+        self._line, self._period = line, period
         self._demands = _demands(line, period)
 
     def __call__(self, starts: Sequence[int]) -> bool:
@@ -50,15 +49,30 @@ class Works:
             self._line, self._demands, starts
         )
 
+    def schedules(self) -> Iterator[list[int]]:
+        """Start ticks of every move with which all is right; the first is 0."""
+        return (
+            starts
+            for starts in _hoist_free(self._line, self._period, self._demands)
+            if self(starts)
+        )
+
 
 def works(line: Line, starts: Sequence[int], period: int) -> bool:
     """Whether stays, ends, carriers and entering order can all be right."""
     return Works(line, period)(starts)
 
 
-def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
-    """Start ticks with which the hoist is never needed in two places; the first is 0."""
+def _hoist_free(line: Line, period: int, demands: Sequence[_Demand]) -> Iterator[list[int]]:
+    """Start ticks with which the hoist is never needed in two places; the first is 0.
+
+    Nor is any station asked for what it cannot give, which is looked at as soon as the
+    starts of all of its own moves are known.
+    """
     count = len(line.moves)
+    complete: list[list[_Demand]] = [[] for _ in range(count)]
+    for demand in demands:
+        complete[demand.last].append(demand)
     if any(line.gap[i][i] > period for i in range(count)):
         return
 
@@ -87,9 +101,13 @@ def _hoist_free(line: Line, period: int) -> Iterator[list[int]]:
             possible &= free[other][move] >> (period - start)
         for start in range(period):
             if possible >> start & 1:
-                yield from extend([*starts, start])
+                yield from further([*starts, start])
 
-    yield from extend([0])
+    def further(starts: list[int]) -> Iterator[list[int]]:
+        if all(demand.carriers(starts) is not None for demand in complete[len(starts) - 1]):
+            yield from extend(starts)
+
+    yield from further([0])
 
 
 def _entering_right(line: Line, starts: Sequence[int]) -> bool:
@@ -109,6 +127,7 @@ class _Demand:
 
     def __init__(self, moves: Iterable[int], fewest: Callable[[Sequence[int]], int | None]) -> None:
         self._moves = sorted(set(moves))
+        self.last = self._moves[-1] if self._moves else 0
         self._fewest = fewest
         self._known: dict[tuple[int, ...], int | None] = {}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import factorial
 from random import Random
 
 from ...base.clock import Clock
@@ -77,12 +78,16 @@ def _latest(instance: FiniteInstance, number: int) -> int:
 def _state_placed(instance: FiniteInstance, inside: list[int], clock: Clock) -> Board | None:
     """Place the loads of the state; one that finds no place is tried earlier next time."""
     order, rng = list(inside), Random(clock.seed)
+    tried: dict[tuple[int, ...], int] = {}  # the load that finds no place in an order
     for turn in range(TRIES):
-        board = Board(instance)
-        failed = next((number for number in order if not insert(board, number)), None)
+        failed = tried.get(tuple(order))
         if failed is None:
-            return board
-        if clock.over:
+            board = Board(instance)
+            failed = next((number for number in order if not insert(board, number)), None)
+            if failed is None:
+                return board
+            tried[tuple(order)] = failed
+        if clock.over or len(tried) == factorial(len(order)):
             return None
         if turn % 8 == 7:
             rng.shuffle(order)

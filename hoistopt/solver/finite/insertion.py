@@ -159,9 +159,10 @@ def _earliest(
     for place, (move, onward) in enumerate(pairwise(ahead)):
         stay = instance.stay_after[move.index]
         pieces: list[_Piece] = []
+        sources = onward.sources
         for route in move.routes:
             came = _free(board, route, starts.get(_way_of(board, route), []))
-            if not came or route.target not in onward.sources:
+            if not came or route.target not in sources:
                 continue
             if places is not None and route.target != places[place]:
                 continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import factorial, perm
 from random import Random
 
 from ....base.clock import Clock
@@ -12,8 +13,10 @@ from .softness import Softness
 
 TRIES, VAIN = 2_000, 60
 """Orders in which all loads are placed, at most, and in vain one after another."""
-REBUILT, FRUITLESS = 20_000, 250
-"""The same of placing some of the loads again."""
+REBUILT, FRUITLESS, SOME = 20_000, 250, (2, 3, 4)
+"""The same of placing some of the loads again; how many, the first two twice as often."""
+OFTEN = 4
+"""How often each order of few loads comes up on average before trying is in vain."""
 FIRST_CAP, MORE = 2, 1.6
 """Units of time by which a load may stand too long at first, and how much more the next time."""
 
@@ -43,6 +46,15 @@ class Rescue:
             self.steps += [softness.eased(round(cap), first=True), softness.eased(round(cap))]
             cap *= MORE
         self.steps.append(softness.soft)
+        lost = softness.hopeless
+        self.least = (
+            sum(softness.weights[number] for number in lost),
+            sum(map(softness.surely_over, lost)),
+        )
+        count = len(softness.instance.loads)
+        self.vain = min(VAIN, OFTEN * factorial(min(count, 9)))
+        some = sum(perm(count, chosen) for chosen in SOME if chosen <= count)
+        self.fruitless = min(FRUITLESS, OFTEN * max(1, some))
         self.board: Board | None = None
         self.value: Value | None = None
 
@@ -65,7 +77,7 @@ class Rescue:
             better = blocked is None and self._keep(board)
             vain = 0 if better else vain + 1
             kept = list(order) if better or self.value is None else kept
-            if self.clock.over or (vain > VAIN and self.board is not None) or self._perfect():
+            if self.clock.over or (vain > self.vain and self.board is not None) or self._perfect():
                 return
             if orders:
                 order = orders.pop()
@@ -81,12 +93,12 @@ class Rescue:
         """Take a few loads off and place them again in another order."""
         vain = 0
         for _ in range(REBUILT):
-            if self.clock.over or vain > FRUITLESS or self._perfect():
+            if self.clock.over or vain > self.fruitless or self._perfect():
                 return
             assert self.board is not None
             board = self.board.copy()
             chosen = self.rng.sample(
-                sorted(board.ways), min(len(board.ways), self.rng.choice((2, 2, 3, 3, 4)))
+                sorted(board.ways), min(len(board.ways), self.rng.choice((*SOME, *SOME[:2])))
             )
             for number in chosen:
                 board.remove(number)
@@ -115,4 +127,5 @@ class Rescue:
         return True
 
     def _perfect(self) -> bool:
-        return self.value is not None and self.value[0] == 0
+        """Whether no programme loses less, or has what is lost stand too long for less."""
+        return self.value is not None and self.value[:2] <= self.least
