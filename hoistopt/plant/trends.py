@@ -29,7 +29,7 @@ class Stretch:
     ----------
     name : str
     begin : int or None
-        Local time, in microseconds since the start of 1970; None for a shift of all days.
+        In microseconds UTC; None for a shift of all days.
     loads, stays, under, over : int
     within : Share
         Stays within their windows, with a 95 % interval.
@@ -51,13 +51,15 @@ class Stretch:
 
 
 def local(time: pl.Expr, zone: str | None) -> pl.Expr:
-    """A time in microseconds UTC as local date and time, as they stand where no zone is known."""
+    """A time in microseconds UTC as local date and time, as they stand where no zone is known.
+
+    Where it is known the zone stays with the time, so that the hour that comes twice in the
+    night of a clock change is two hours.
+    """
     import polars as pl
 
     utc = time.cast(pl.Datetime("us"))
-    if zone is None:
-        return utc
-    return utc.dt.replace_time_zone("UTC").dt.convert_time_zone(zone).dt.replace_time_zone(None)
+    return utc if zone is None else utc.dt.replace_time_zone("UTC").dt.convert_time_zone(zone)
 
 
 def _counted(stays: Stays, ends: pl.DataFrame, zone: str | None) -> pl.DataFrame:

@@ -14,6 +14,8 @@ from hoistopt.plant.events import read_log
 from hoistopt.plant.judge import JudgedLog, judge_log
 from hoistopt.plant.mapping import read_mapping
 from hoistopt.plant.ways import OFTEN, SEVERAL, UNKNOWN, Place, Ways
+from hoistopt.show.log.run_chart import draw_run_chart
+from hoistopt.show.log.stretch import draw_stretch, stretch_of
 
 pytest.importorskip("polars")
 
@@ -30,9 +32,14 @@ ONE = hoistopt.Problem(
 )
 
 
-def logged(dwells: np.ndarray, tmp_path: Path, zone: str | None = None) -> JudgedLog:
-    """One load after the other with these dwells, in milliseconds, from a Sunday night on."""
-    rows, time = ["time,event,station"], datetime(2025, 3, 29, 22, tzinfo=UTC)
+SATURDAY = datetime(2025, 3, 29, 22, tzinfo=UTC)
+
+
+def logged(
+    dwells: np.ndarray, tmp_path: Path, zone: str | None = None, time: datetime = SATURDAY
+) -> JudgedLog:
+    """One load after the other with these dwells, in milliseconds, from a Saturday night on."""
+    rows = ["time,event,station"]
     for dwell in dwells:
         for event, station, after in (
             ("lift", "In", 5000),
@@ -108,6 +115,33 @@ def test_weeks_and_shifts_go_by_the_clock_of_the_line(tmp_path: Path) -> None:
     early = [b for b in begins if 4 <= (b + timedelta(seconds=120)).hour < 12]
     assert {s.name: s.loads for s in found.shifts}["06:00 to 14:00"] == len(early)
     assert sum(shift.loads for shift in found.shifts) == 900
+
+
+@pytest.mark.parametrize("month", [3, 10])
+def test_pictures_run_on_in_the_night_of_a_clock_change(tmp_path: Path, month: int) -> None:
+    # A load each 125 s from 23:00 or midnight in Berlin on, over the hour that is left out or
+    # comes twice.
+    begin = datetime(2025, month, 29 if month == 3 else 25, 22, tzinfo=UTC)
+    found = logged(np.full(230, 110_000), tmp_path, "Europe/Berlin", begin)
+    minutes, stretches = found.chart
+    begins = np.array([stretch.begin for stretch in stretches])
+    assert (np.diff(begins) == minutes * 60_000_000).all()
+    chart = draw_run_chart(found)
+    assert chart is not None
+    (steps,) = [patch for patch in chart.axes[0].patches if patch.get_gid() == "loads"]
+    rates = steps.get_data().values[1:-1]
+    assert len(rates) > 4
+    # A step may have one load more or less than its share.
+    assert abs(rates - 3600 / 125).max() <= 60 / minutes
+    at = datetime(2025, month, 30 if month == 3 else 26, 0, 30, tzinfo=UTC)
+    asked = int(at.timestamp()) * 1_000_000
+    drawn = draw_stretch(found, stretch_of(found, asked, 3600 * 1_000_000))
+    (low, high), labels = drawn.axes[0].get_xlim(), drawn.axes[0].get_xticklabels()
+    assert (high - low) * 24 == pytest.approx(1)
+    shown = [label.get_text().split()[0] for label in labels]
+    after = 3 if month == 3 else 2
+    assert shown[0] == ("01:30" if month == 3 else "02:30")
+    assert shown[-1] == f"{after:02d}:30" and f"{after:02d}:00" in shown
 
 
 STAGES = [

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from ...plant.judge import JudgedLog
-from ...plant.trends import local
+from ...plant.trends import Stretch
 from ..drawing.axes import add_footer, finish_axes, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, FILLS, QUIET, TEXT, WRONG
 from ..drawing.wording import counted
 from .dwells import head, names_of
+from .time_axis import dated, moments
 
 if TYPE_CHECKING:
     import numpy as np
@@ -36,17 +38,15 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
     problem = found.problem
     below = BELOW + foot_height(foot(problem, WIDTH * 0.96 * 72))
     height = 2 * PANEL + BETWEEN + ABOVE + below
-    begins = np.array([stretch.begin for stretch in stretches], "datetime64[us]")
-    width = np.timedelta64(minutes, "m")
+    spans = _spans(stretches, minutes)
+    begins, ends = (moments(side) for side in zip(*spans, strict=True))
     with own_look(names_of(found)):
         figure = new_figure(WIDTH, height)
         loads, out = (
             figure.add_axes((0.07, bottom / height, 0.9, PANEL / height))
             for bottom in (below + PANEL + BETWEEN, below)
         )
-        rates = _rates(found, minutes)
-        edges = np.concatenate([begins, begins[-1:] + width])
-        filled = _with_gaps(begins, width, np.array(rates))
+        filled = _with_gaps(begins, ends, _rates(found, spans))
         loads.stairs(*filled, color=TEXT, linewidth=1.2, baseline=None, gid="loads", zorder=3)
         for name, colour, pattern in (("over", WRONG, ""), ("under", FILLS[1], "////")):
             counts = np.array([getattr(stretch, name) for stretch in stretches])
@@ -54,7 +54,7 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
             if name == "under":
                 base = [stretch.over for stretch in stretches]
             out.bar(
-                begins, counts, width=width, bottom=base, align="edge", color=colour,
+                begins, counts, width=ends - begins, bottom=base, align="edge", color=colour,
                 hatch=pattern, edgecolor=TEXT if pattern else colour, linewidth=0.3,
                 label=f"{name} the {'maximum' if name == 'over' else 'minimum'}", zorder=3,
                 gid=f"stays-{name}",
@@ -64,8 +64,8 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
             _stops(ax, found)
             ax.set_ylabel(label, fontsize=8, color=QUIET)
             ax.set_ylim(bottom=0)
-            ax.set_xlim(edges[0], edges[-1])
-            dated(ax)
+            ax.set_xlim(begins[0], ends[-1])
+            dated(ax, found.log.zone)
         out.yaxis.set_major_locator(MaxNLocator(integer=True))
         out.legend(loc="upper right", fontsize=7, frameon=False, labelcolor=TEXT, ncols=3)
         stopped = f"{counted(len(found.running.stops), 'stop')} as bands"
@@ -74,59 +74,58 @@ def draw_run_chart(found: JudgedLog) -> Figure | None:
     return figure
 
 
-def _rates(found: JudgedLog, minutes: int) -> list[float]:
-    """Loads an hour of each stretch; the first and the last may be seen in part only."""
-    import polars as pl
+def _spans(stretches: Sequence[Stretch], minutes: int) -> list[tuple[int, int]]:
+    """Begin and end of each stretch, in microseconds UTC.
 
-    log = found.log
-    times = local(pl.col("time"), log.zone).cast(pl.Int64)
-    first, last = log.frame.select(first=times.min(), last=times.max()).row(0)
+    In the night of a clock change a day has 23 or 25 hours, and a step may be cut short: a
+    stretch ends where the next one begins, if that is about where it would end by itself.
+    """
     width = minutes * MINUTE
+    begins = [stretch.begin or 0 for stretch in stretches]
+    following = [*begins[1:], begins[-1] + width]
+    return [
+        (begin, then if 2 * (then - begin) < 3 * width else begin + width)
+        for begin, then in zip(begins, following, strict=True)
+    ]
+
+
+def _rates(found: JudgedLog, spans: Sequence[tuple[int, int]]) -> list[float]:
+    """Loads an hour of each stretch; the first and the last may be seen in part only."""
+    times = found.log.frame.get_column("time")
+    first, last = int(str(times.min())), int(str(times.max()))
     rates = []
-    for stretch in found.chart[1]:
-        assert stretch.begin is not None
-        part = min(stretch.begin + width, last) - max(stretch.begin, first)
+    for stretch, (begin, end) in zip(found.chart[1], spans, strict=True):
+        part = min(end, last) - max(begin, first)
         # Of a few moments nobody can tell a rate.
-        rates.append(60 * MINUTE * stretch.loads / max(part, width / 4))
+        rates.append(60 * MINUTE * stretch.loads / max(part, (end - begin) / 4))
     return rates
 
 
 def _with_gaps(
-    begins: np.ndarray, width: np.timedelta64, values: np.ndarray
+    begins: np.ndarray, ends: np.ndarray, values: Sequence[float]
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Values and edges of steps, with 0 in stretches of which the log has nothing."""
+    """Values and edges of steps, with 0 between stretches where the log has nothing."""
     import numpy as np
 
-    number = ((begins - begins[0]) // width).astype(int)
-    whole = np.zeros(number[-1] + 1)
-    whole[number] = values
-    return whole, begins[0] + np.arange(number[-1] + 2) * width
+    steps, edges = [values[0]], [begins[0], ends[0]]
+    for begin, end, value in zip(begins[1:], ends[1:], values[1:], strict=True):
+        if begin > edges[-1]:
+            steps.append(0.0)
+            edges.append(begin)
+        steps.append(value)
+        edges.append(end)
+    return np.array(steps), np.array(edges)
 
 
 def _stops(ax: Axes, found: JudgedLog) -> None:
     """A band for each stop, darker where loads stood in the tanks."""
-    import polars as pl
-
     stops = sorted(found.running.stops, key=lambda stop: -stop.length)[:MOST_STOPS]
-    if not stops:
-        return
-    frame = pl.DataFrame({"begin": [s.begin for s in stops], "end": [s.end for s in stops]})
-    zone = found.log.zone
-    moments = frame.select(local(pl.col("begin"), zone), local(pl.col("end"), zone))
-    for (begin, end), stop in zip(moments.rows(), stops, strict=True):
+    for stop in stops:
+        begin, end = moments([stop.begin, stop.end])
         ax.axvspan(
             begin, end, color=BOUNDARY, alpha=0.45 if stop.inside else 0.15, linewidth=0.4,
             zorder=1, gid="stop",
         )  # fmt: skip
-
-
-def dated(ax: Any) -> None:
-    """Dates and times of day along an axis."""
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
-
-    locator = AutoDateLocator(maxticks=12)
-    ax.xaxis.set_major_locator(locator)
-    ax.xaxis.set_major_formatter(ConciseDateFormatter(locator))
 
 
 def _words(minutes: int) -> str:

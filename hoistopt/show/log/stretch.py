@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from ...base.errors import InputError
 from ...plant.judge import JudgedLog
-from ...plant.trends import local
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import EMPTY, FILLS, HOIST, LANE, QUIET, RULE, TEXT, WRONG
 from ..drawing.wording import wrapped
 from ..timeway.lanes import track_order
 from .dwells import head, names_of
-from .run_chart import dated
 from .shown import SECOND, moment
+from .time_axis import dated, moments
 
 if TYPE_CHECKING:
     import polars as pl
@@ -105,22 +104,13 @@ def draw_stretch(found: JudgedLog, part: Stretch) -> Figure:
         )
         _lanes(ax, lanes)
         _bars(ax, found, part, lanes)
-        _way(ax, events, lanes, zone)
-        ends = _clock([part.begin, part.end], zone)
-        ax.set_xlim(*ends)
-        dated(ax)
+        _way(ax, events, lanes)
+        ax.set_xlim(*moments([part.begin, part.end]))
+        dated(ax, zone)
         _key(ax)
         head(figure, found, f"time-way diagram from {moment(part.begin, zone)}")
         add_footer(figure, problem, 0.02 * wide, 0.1)
     return figure
-
-
-def _clock(times: list[int], zone: str | None) -> list[Any]:
-    """Moments as local date and time."""
-    import polars as pl
-
-    frame = pl.DataFrame({"time": times}, schema={"time": pl.Int64})
-    return frame.select(local(pl.col("time"), zone)).to_series().to_list()
 
 
 def _lanes(ax: Axes, lanes: dict[str, int]) -> None:
@@ -148,21 +138,20 @@ def _bars(ax: Axes, found: JudgedLog, part: Stretch, lanes: dict[str, int]) -> N
     stays = found.stays.frame.with_columns(begin=begin, end=end).filter(
         (pl.col("begin") < part.end) & (pl.col("end") > part.begin)
     )
-    zone = found.log.zone
     for row in stays.iter_rows(named=True):
-        left, right = _clock([row["begin"], row["end"]], zone)
+        left, right = moments([row["begin"], row["end"]])
         lane = lanes[row["station"]]
         look = {**_LOOKS[row["verdict"]], "linewidth": 0.6, "gid": f"stay-{row['verdict']}"}
         ax.barh(lane, right - left, left=left, height=_BAR, zorder=3, **look)
         limit = None if row["place"] is None else found.stages_by_place.get(row["place"])
         if limit is not None and limit.most is not None and row["in"] is not None:
-            (latest,) = _clock([row["in"] + limit.most], zone)
+            (latest,) = moments([row["in"] + limit.most])
             ax.plot([latest] * 2, [lane - 0.42, lane + 0.42], color=TEXT, linewidth=1.1, zorder=5,
                     gid="latest")  # fmt: skip
         label = row["carrier"] or str(row["load"])
         shown = min(row["end"], part.end) - max(row["begin"], part.begin)
         if shown * 14 > (part.end - part.begin) * len(label) / 12:
-            (middle,) = _clock([max(row["begin"], part.begin) + shown // 2], zone)
+            (middle,) = moments([max(row["begin"], part.begin) + shown // 2])
             ax.text(
                 middle, lane, label, ha="center", va="center", fontsize=6.5, color=TEXT, zorder=6,
                 parse_math=False, clip_on=True, gid="carrier",
@@ -170,12 +159,12 @@ def _bars(ax: Axes, found: JudgedLog, part: Stretch, lanes: dict[str, int]) -> N
             )  # fmt: skip
 
 
-def _way(ax: Axes, events: pl.DataFrame, lanes: dict[str, int], zone: str | None) -> None:
+def _way(ax: Axes, events: pl.DataFrame, lanes: dict[str, int]) -> None:
     """From each lift to the lower after it a line, and dotted from there to the next lift."""
     hoists = events.get_column("hoist").fill_null("").unique(maintain_order=True)
     for hoist in hoists:
         rows = events.filter(events.get_column("hoist").fill_null("") == hoist)
-        times = _clock(rows.get_column("time").to_list(), zone)
+        times = moments(rows.get_column("time").to_list())
         places = [lanes[name] for name in rows.get_column("station").to_list()]
         kinds = rows.get_column("event").to_list()
         for n in range(len(times) - 1):
