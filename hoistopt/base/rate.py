@@ -19,6 +19,7 @@ PATTERN = r"^ *\d{1,7}(?:[.,]\d{1,6})? */ *(?:h|min) *$"
 
 _PER = {"h": 3600, "min": 60}
 _LIKE = re.compile(r" *[\d.,]+ *(?:/|per|an?) *([A-Za-z]+) *")
+_KNOWN = {*_PER, "hour", "hours", "minute", "minutes"}
 
 
 @dataclass(frozen=True)
@@ -78,10 +79,11 @@ def rate(text: str) -> Rate:
     """
     bare = text.strip()
     if not re.fullmatch(PATTERN, bare, re.ASCII):
-        if (other := _LIKE.fullmatch(bare)) and other[1] not in _PER:
+        if other := _LIKE.fullmatch(bare):
+            strange = f": how long a {other[1]} runs is not known"
             raise ValueError(
-                f"loads an hour or a minute, such as 4.5/h or 0.2/min: how long a {other[1]} "
-                "runs is not known"
+                "loads an hour or a minute, such as 4.5/h or 0.2/min"
+                + ("" if other[1].lower() in _KNOWN else strange)
             )
         raise ValueError(EXPECTED)
     number, _, unit = bare.partition("/")

@@ -6,10 +6,13 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
+from .encodings import decoded
 from .errors import InputError
 from .files import read_at_most
 
 MOST_BYTES = 5_000_000
+TABLES = (".csv", ".tsv", ".txt")
+"""Endings of files that hold tables: they may be in UTF-16 or Windows-1252."""
 STANDING = (
     "A planning aid, not a safety function: interlocks, guarding and dwell watchdogs stay in "
     "the machine. Prove the sequence at reduced speed without load; local codes and licensed "
@@ -19,7 +22,7 @@ STANDING = (
 
 
 def read_text(path: Path, most: int = MOST_BYTES) -> str:
-    """Read a text file in UTF-8.
+    """Read a text file in UTF-8; a table (`TABLES`) also as spreadsheets save it.
 
     Parameters
     ----------
@@ -36,6 +39,8 @@ def read_text(path: Path, most: int = MOST_BYTES) -> str:
     content = read_at_most(path, most)
     if len(content) > most:
         raise InputError(f"a file of at most {most // 1_000_000} MB", file=path)
+    if path.suffix.lower() in TABLES:
+        return decoded(content, path)[0]
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -125,7 +125,7 @@ def time_from_0(text: str | None, option: str) -> Decimal | Duration | None:
         return None
     if (plain := _plain_number(text, option)) is not None:
         if plain < 0:
-            raise InputError("a number above 0", field=option, value=text)
+            raise InputError("a time of at least 0", field=option, value=text)
         return plain
     with _naming(option, text):
         found = duration(text)

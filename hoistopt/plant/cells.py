@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import InputError
 from ..base.extras import library
-from .mapping import NEEDED, Column, LogMapping
+from .mapping import NEEDED, Column, LogMapping, together
 
 if TYPE_CHECKING:
     import polars as pl
@@ -110,18 +110,25 @@ def _cells(line: str, separator: str) -> list[str]:
 
 
 def _found(column: Column, header: Sequence[str]) -> list[int] | None:
-    """Places of the columns that make a value, from 0; None where one is not there."""
+    """Places of the columns that make a value, from 0; None where one is not there.
+
+    A name with a plus, such as ``Date+Time``, that no column has means those columns together.
+    """
     lower = [cell.lower() for cell in header]
-    places = []
+    places: list[int] = []
     for part in column:
-        if isinstance(part, int):
-            if part > len(header):
+        name = part if isinstance(part, int) else part.strip().lower()
+        if isinstance(name, int):
+            if name > len(header):
                 return None
-            places.append(part - 1)
-        elif part.strip().lower() in lower:
-            places.append(lower.index(part.strip().lower()))
+            places.append(name - 1)
+        elif name in lower:
+            places.append(lower.index(name))
         else:
-            return None
+            parts = _found(together(name), header) if "+" in name else None
+            if parts is None:
+                return None
+            places += parts
     return places
 
 
@@ -130,6 +137,7 @@ def places_of(header: Sequence[str], mapping: LogMapping) -> dict[str, list[int]
     for key, column in mapping.columns.items():
         places = _found(column, header)
         if places is not None:
+            _once(header, places, column)
             found[key] = places
         elif key in mapping.asked:
             raise InputError(
@@ -138,6 +146,20 @@ def places_of(header: Sequence[str], mapping: LogMapping) -> dict[str, list[int]
                 value=" | ".join(header),
             )
     return found
+
+
+def _once(header: Sequence[str], places: Sequence[int], column: Column) -> None:
+    """Refuse a column that is given by a name which stands twice in the header."""
+    lower = [cell.lower() for cell in header]
+    for place in places:
+        numbered = place + 1 in column or str(place + 1) in "+".join(map(str, column)).split("+")
+        if lower.count(lower[place]) > 1 and not numbered:
+            raise InputError(
+                "each column once",
+                field="header",
+                value=header[place],
+                way_out="Rename one, or say which is meant by its number, from 1.",
+            )
 
 
 def _cut(

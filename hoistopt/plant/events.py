@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..base.encodings import decoded
 from ..base.errors import InputError, naming_file
 from ..base.extras import library
+from ..base.workbook.package import is_workbook
 from .cells import cells_of, places_of
-from .content import PARQUET, content, decoded
+from .content import PARQUET, content
 from .faults import MOST_FAULTS, Fault
 from .mapping import COLUMNS, EVENTS, NEEDED, LogMapping
 from .times import times_of
@@ -136,7 +138,8 @@ def _part(path: Path, number: int, mapping: LogMapping) -> EventLog:
             text, encoding = decoded(found, path)
             del found
             read = cells_of(text, mapping)
-            cells, how = read.frame, f"{encoding}, {read.dialect}"
+            sheet = is_workbook(path)
+            cells, how = read.frame, "workbook" if sheet else f"{encoding}, {read.dialect}"
         if not len(cells):
             raise InputError("at least one event below the header")
         return _events(cells, path, number, mapping, how)

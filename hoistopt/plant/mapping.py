@@ -128,9 +128,15 @@ def read_mapping(
     return _mapping(problem, merged)
 
 
+def together(text: str) -> Column:
+    """The columns that a name with plus signs means, such as ``Date+Time``."""
+    return tuple(int(part) if part.isdecimal() else part for part in text.split("+"))
+
+
 def _typed(text: str) -> Any:
-    parts: list[str | int] = [int(part) if part.isdecimal() else part for part in text.split("+")]
-    return parts[0] if len(parts) == 1 else parts
+    """A column by its name, or columns by their numbers."""
+    parts = together(text)
+    return list(parts) if all(isinstance(part, int) for part in parts) else text
 
 
 def _left_out(text: str) -> str | bool:

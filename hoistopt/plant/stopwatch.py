@@ -9,6 +9,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from ..base.duration import SECONDS
+from ..base.encodings import decoded
 from ..base.errors import InputError
 from ..base.exact import LARGEST
 from ..base.separated import exact_cell, rows_of, separator
@@ -50,11 +51,12 @@ def starts_as_list(path: str | Path) -> bool:
             beginning = table_text(Path(path), SHEETS)[:_BEGINNING]
         else:
             with open(path, "rb") as stream:
-                beginning = stream.read(_BEGINNING).decode("utf-8-sig", errors="replace")
+                start = stream.read(_BEGINNING)
+            beginning = decoded(start[: len(start) // 2 * 2], Path(path))[0]
     except (OSError, InputError):
         return False  # what is wrong with it is told when it is read
     header = next((line for line in beginning.splitlines() if _counts(line)), "")
-    names = {_named(cell)[0] for cell in re.split(r"[,;\t]", header)}
+    names = {_named(cell)[0].split("[")[0].strip() for cell in re.split(r"[,;\t]", header)}
     return bool(names & {"from", "to"}) and bool(names & set(TIMES))
 
 
@@ -62,7 +64,8 @@ def read_stopwatch(path: str | Path, problem: Problem, hoist: int = 0) -> Readin
     """Read a stopwatch list.
 
     Commas, semicolons or tabs may separate the cells; with the latter two a comma may mark
-    decimals. Columns, in any order: ``from`` and ``to``, stations; ``loaded``, yes or no,
+    decimals. Columns, in any order: ``from`` and ``to``, stations by name or by the number that
+    the problem gives them; ``loaded``, yes or no,
     left out all are loaded; ``time``, of a loaded move from the start of lifting to the end of
     lowering, or of empty travel until the hoist is at rest; in place of it ``lift``, ``travel``
     (until at rest) and ``lower``, any of them; ``drip``, taken off ``time``; ``hoist``, its
@@ -131,8 +134,10 @@ def _header(rows: list[tuple[int, list[str]]], problem: Problem) -> dict[str, _C
         if not name:
             continue
         if name not in COLUMNS:
-            raise InputError("a column of a stopwatch list", field=field, value=cell.strip(),
-                             way_out=_WAY_OUT)  # fmt: skip
+            raise InputError(
+                "a column of a stopwatch list, with no unit or one of ms, s, min and h",
+                field=field, value=cell.strip(), way_out=_WAY_OUT,
+            )  # fmt: skip
         if name in columns:
             raise InputError(f'one column "{name}"', field=field, way_out=_WAY_OUT)
         unit = unit or problem.unit
@@ -190,12 +195,16 @@ class _Row:
 
     def _station(self, name: str) -> str | None:
         text = self._text(name)
-        if text and text not in self._problem.station_by_name:
-            raise InputError(
-                "the name of a station of this line", field=self._field(name), value=text,
-                way_out="Correct the spelling, or remove the row.",
-            )  # fmt: skip
-        return text or None
+        if not text or text in self._problem.station_by_name:
+            return text or None
+        for station in self._problem.stations:
+            if station.number is not None and str(station.number) == text:
+                return station.name
+        raise InputError(
+            "the name of a station of this line, or its number where the file states one",
+            field=self._field(name), value=text,
+            way_out="Correct the spelling, or remove the row.",
+        )  # fmt: skip
 
     def of(self, hoist: int) -> bool:
         """Whether the row is about this hoist; one that names none is."""

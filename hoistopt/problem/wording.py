@@ -19,6 +19,8 @@ _EXPECTED = {
     "string_too_long": "text of at most {max_length} characters",
     "int_type": "a whole number",
     "int_parsing": "a whole number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
     "greater_than_equal": "a whole number of at least {ge}",
     "less_than_equal": "a whole number of at most {le}",
     "literal_error": "one of {expected}",

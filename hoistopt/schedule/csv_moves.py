@@ -263,6 +263,8 @@ def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
     for row in rows:
         if row.cells.get("cycle_time"):
             stated[row.place("cycle_time")] = row.time_in("cycle_time")
+    if not stated and "cycle_time" in rows[0].cells:
+        raise InputError("the cycle time, in one row or in all", field=rows[0].place("cycle_time"))
     if not stated:
         raise InputError(
             "the cycle time",

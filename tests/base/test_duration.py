@@ -150,6 +150,7 @@ def test_a_rate_is_by_the_hour_or_minute() -> None:
     for text, said in (
         ("108/day", "how long a day"),
         ("12/shift", "how long a shift"),
+        ("4.5 per hour", r"such as 4\.5/h or 0\.2/min$"),
         ("0/h", "above 0"),
         ("1,500/h", "thousands"),
         ("-4/h", "4.5/h"),

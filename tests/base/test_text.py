@@ -1,11 +1,13 @@
-"""Names of things any of which will do, in few words that keep every one of them."""
+"""Text of files, and names of things any of which will do in few words that keep them all."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from hoistopt import Stage
-from hoistopt.base.text import any_of
+from hoistopt import InputError, Stage
+from hoistopt.base.text import any_of, read_text
 
 
 @pytest.mark.quick
@@ -24,6 +26,21 @@ from hoistopt.base.text import any_of
 )
 def test_names_together(names: list[str], words: str) -> None:
     assert any_of(names) == words
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-be", "cp1252"])
+def test_a_table_is_read_in_the_encodings_that_spreadsheets_save(
+    tmp_path: Path, encoding: str
+) -> None:
+    path = tmp_path / "table.csv"
+    path.write_bytes("von;nach\r\nSpüle;Beize\r\n".encode(encoding))
+    assert read_text(path) == "von;nach\nSpüle;Beize\n"
+    # TOML and JSON are UTF-8 by their standards.
+    other = path.rename(tmp_path / "line.toml")
+    if not encoding.startswith("utf-8"):
+        with pytest.raises(InputError, match="UTF-8"):
+            read_text(other)
 
 
 def test_a_stage_is_not_called_after_one_of_its_tanks() -> None:

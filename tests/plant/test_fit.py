@@ -316,6 +316,21 @@ def test_timed_in_another_unit(tmp_path: Path) -> None:
     assert replace(readings, notes=("x",)).count == 2
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "cp1252"])
+def test_stations_by_their_numbers_in_any_common_encoding(tmp_path: Path, encoding: str) -> None:
+    data = STRAIGHT.to_data()
+    data["station"] = [{**each, "number": 7 + n} for n, each in enumerate(data["station"])]
+    path = tmp_path / "list.csv"
+    path.write_bytes("from;to;seconds;note\n7;S1;30,5;tür\n".encode(encoding))
+    assert starts_as_list(path)
+    (group,) = read_stopwatch(path, Problem.from_data(data)).groups
+    assert group.timed == Timed("move", "S0", "S1") and group.times.tolist() == [30.5]
+    path.write_text("from,to,time [d]\nS0,S1,1\n")
+    assert starts_as_list(path)
+    with pytest.raises(InputError, match=r"time \[d\]: expected .* one of ms, s, min and h"):
+        read_stopwatch(path, STRAIGHT)
+
+
 def test_a_list_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
     rows = ["from,to,loaded,lift,lower", "Etch,Rinse 1,yes,13.1,7.4", "Etch,Rinse 1,yes,13.3,7.2"]
     book = openpyxl.Workbook()

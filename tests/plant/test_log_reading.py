@@ -272,6 +272,29 @@ def test_columns_by_number_without_a_header_and_a_time_of_two_columns(tmp_path: 
     assert log.left_out == 1
 
 
+def test_a_name_with_a_plus_is_two_columns_where_no_column_has_it(tmp_path: Path) -> None:
+    text = "Day,Clock,Day+Clock,event,station\n01.03.2025,06:00:00,02.03.2025 06:00:00,lift,Wash\n"
+    begun = int(START.timestamp()) * 1_000_000
+    for named, days in (("day+clock", 1), ("Clock+Day", None), ("Day+Nothing", None)):
+        path = tmp_path / "map.toml"
+        path.write_text(f'[columns]\ntime = "{named}"\n[time]\nformat = "%d.%m.%Y %H:%M:%S"\n')
+        if days is None:
+            with pytest.raises(hoistopt.InputError):
+                read(tmp_path, text, path=path)
+            continue
+        assert read(tmp_path, text, path=path).frame["time"][0] == begun + days * 86400 * 1_000_000
+        without = text.replace(",Day+Clock", "").replace(",02.03.2025 06:00:00", "")
+        assert read(tmp_path, without, path=path).frame["time"][0] == begun
+
+
+def test_a_column_that_stands_twice_is_refused_unless_its_number_is_given(tmp_path: Path) -> None:
+    text = "time,event,station,Station\n2025-03-01T06:00:00,lift,Wash,Rinse\n"
+    with pytest.raises(hoistopt.InputError, match="station: expected each column once"):
+        read(tmp_path, text)
+    log = read(tmp_path, text, columns=[("station", "4")])
+    assert log.frame["station"].to_list() == ["Rinse"]
+
+
 def test_a_log_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
     rows = ["time,event,station,carrier"]
     book = openpyxl.Workbook()

@@ -324,11 +324,13 @@ def test_the_form_is_told_by_content_or_by_extension(tmp_path: Path):
 
 def test_files_that_cannot_be_tables_are_refused_by_name(tmp_path: Path):
     (tmp_path / "picture.csv").write_bytes(b"\x89PNG\r\n\x1a\n\x00\xff\xfe")
-    (tmp_path / "utf16.csv").write_bytes(GOOD.encode("utf-16"))
+    (tmp_path / "whole16.csv").write_bytes(GOOD.encode("utf-16"))
+    (tmp_path / "cut16.csv").write_bytes(GOOD.encode("utf-16")[:-1])
     (tmp_path / "huge.csv").write_bytes(b"0" * 6_000_000)
     (tmp_path / "bad.csv").write_text(GOOD.replace("12.5", "soon"))
     (tmp_path / "folder.csv").mkdir()
-    for name in ("picture", "utf16", "huge", "bad", "folder", "absent"):
+    for name in ("picture", "cut16", "huge", "bad", "folder", "absent"):
         with pytest.raises(InputError) as caught:
             read_moves(tmp_path / f"{name}.csv", LINE)
         assert f"{name}.csv" in str(caught.value)
+    assert read_moves(tmp_path / "whole16.csv", LINE) == moves_from_csv(GOOD, LINE)

@@ -10,9 +10,10 @@ from rich.text import Text
 
 from ...plant.adherence.answer import Adherence, Drift
 from ...plant.adherence.deviations import Deviation
+from ..log.shown import moment
 from ..tables.data_table import DataTable
 from ..tables.terminal import add_figures, add_names, measured, new_table
-from .words import clock, what_of
+from .words import what_of
 
 UNFED = "nothing had been brought"
 MOST = 25
@@ -82,7 +83,7 @@ def cycle_table(found: Adherence, zone: str | None) -> Table:
     for drift, late, lost in zip(worst, *columns, strict=True):
         table.add_row(
             str(drift.cycle),
-            clock(drift.begin, zone),
+            moment(drift.begin, zone),
             late,
             lost,
             str(drift.deviations),
@@ -109,7 +110,7 @@ def _placed(found: Adherence, each: Deviation, zone: str | None) -> Placed:
     number = each.after if each.made is None else each.made
     if number is not None:
         made = found.moves.row(number, named=True)
-        when, row = clock(made["start"], zone), int(made["line"])
+        when, row = moment(made["start"], zone), int(made["line"])
         if each.made is not None:
             between = f"{made['source']} to {made['target']}"
     return when, row, cycle, step, between
@@ -168,7 +169,7 @@ def cycle_rows(found: Adherence, zone: str | None) -> list[dict[str, Any]]:
 def _cycle_row(drift: Drift, zone: str | None, unit: str) -> dict[str, Any]:
     return {
         "cycle": drift.cycle,
-        "began": clock(drift.begin, zone),
+        "began": moment(drift.begin, zone),
         f"late_{unit}": _figure(drift.late),
         f"lost_{unit}": None if drift.gained is None else _figure(drift.gained),
         "deviations": drift.deviations,
@@ -187,7 +188,7 @@ def move_rows(found: Adherence, zone: str | None) -> Iterator[list[object]]:
             position = each.position
         step = found.planned.moves[position % around].step if position >= 0 else None
         yield [
-            *(clock(made["start"], zone), str(made["file"]), int(made["line"])),
+            *(moment(made["start"], zone), str(made["file"]), int(made["line"])),
             *(made["source"], made["target"], made["carrier"], kind, step),
             position // around + 1 if position >= 0 and cyclic else None,
             *(

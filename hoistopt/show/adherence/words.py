@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import UTC, datetime
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -14,6 +12,7 @@ from ...base.text import listed
 from ...plant.adherence.answer import Adherence
 from ...plant.adherence.deviations import Deviation
 from ...plant.adherence.judge import STOP
+from ..log.shown import moment
 
 SEVERAL = {
     "out of turn": "out of turn",
@@ -27,12 +26,6 @@ SEVERAL = {
 def shown(value: float) -> str:
     """A time to four digits, or to a tenth where it is long."""
     return significant(value, 4) if abs(value) < 1000 else f"{value:.1f}".removesuffix(".0")
-
-
-def clock(micro: int, zone: str | None) -> str:
-    """A moment of the log, in the time zone of the line where that is known, else in UTC."""
-    moment = datetime.fromtimestamp(micro / 1e6, ZoneInfo(zone) if zone else UTC)
-    return moment.isoformat(sep=" ", timespec="milliseconds")
 
 
 def what_of(found: Adherence, each: Deviation) -> str:
@@ -108,7 +101,7 @@ def _stops(found: Adherence, zone: str | None) -> Iterator[str]:
         return
     longest = int(stops[np.argmax(found.waited[stops])])
     move = found.planned.moves[int(found.positions[longest]) % len(found.planned.moves)]
-    begin = clock(int(found.moves.get_column("start")[longest]), zone)
+    begin = moment(int(found.moves.get_column("start")[longest]), zone)
     count = "1 stop" if len(stops) == 1 else f"{len(stops)} stops"
     yield (
         f"{count} (a wait longer than planned by {STOP:g} mean times from start to start); the "

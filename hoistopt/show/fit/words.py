@@ -8,6 +8,7 @@ from ...base.decimals import significant, told
 from ...base.text import listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
+from ..drawing.wording import counted
 from .cycles import Cycles
 from .table import off_by, shown
 
@@ -126,7 +127,7 @@ def _off(fit: Fit) -> Iterator[str]:
         if what == "empty" and fit.readings.origin == "log":
             slow = [pair for pair in pairs if off_by(pair) < 0]
             yield (
-                f"{name}: of {len(pairs)} pairs of stations {len(slow)} were done in less than "
+                f"{name}: of {_places(what, len(pairs))} {len(slow)} were done in less than "
                 "today's file says."
             )
             continue
@@ -135,9 +136,15 @@ def _off(fit: Fit) -> Iterator[str]:
         yield (
             f"{name} take {shown(abs(mean))} {fit.problem.unit} "
             f"{'longer' if mean >= 0 else 'less'} than today's file says, on average of "
-            f"{len(off)} {'stations' if what in ('lift', 'lower') else 'pairs of stations'}; from "
+            f"{_places(what, len(off))}; from "
             f"{shown(min(off))} to {shown(max(off))}."
         )
+
+
+def _places(what: str, count: int) -> str:
+    if what in ("lift", "lower"):
+        return counted(count, "station")
+    return f"{counted(count, 'pair')} of stations"
 
 
 def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:

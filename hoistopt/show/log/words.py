@@ -64,7 +64,8 @@ def _kept(found: JudgedLog) -> str:
     under = sum(stage.under for stage in found.stages)
     over = sum(stage.over for stage in found.stages)
     return (
-        f"{whole.loads} stays judged: {over} over their maximum, {under} under their minimum, "
+        f"{counted(whole.loads, 'stay')} judged: {over} over their maximum, "
+        f"{under} under their minimum, "
         f"{_percent(whole.share)} within their windows ({_interval(whole)}, as "
         f"{found.stays.alike}s differ)."
     )
