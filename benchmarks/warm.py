@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hoistopt.base.clock import Clock
 from hoistopt.instance import build_instance
-from hoistopt.solver.chains import ChainBound
+from hoistopt.solver.chains import ChainBound, kinds_of
 from hoistopt.solver.cyclic.annealing import rounds
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.starts.first import find_first
@@ -22,7 +22,7 @@ def main() -> None:
     incumbent = Incumbent(lowest)
     find_first(instance, incumbent)
     rounds.Annealing(instance, incumbent, 0).look()
-    ChainBound(instance).raise_to(1000, Clock())
+    ChainBound(kinds_of(instance)).raise_to(1000, Clock())
     TrackSearch(instance, Incumbent(lowest), lambda order: None, lambda: False).close()
 
 

@@ -17,7 +17,7 @@ from ..instance import Instance, build_instance
 from ..instance.build import MOST_MOVES, moves_in_a_set
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import ChainBound, least_per_set
+from ..solver import ChainBound, kinds_of, least_per_set
 from .candidates import degrees_to_try
 from .choice import DegreeChoice, Ended, LeftOut, Proof
 from .fitting import check_size, too_large
@@ -190,7 +190,7 @@ class _Race:
         if instance.several is not None:
             return None
         if self._shared is None:
-            self._shared = ChainBound(instance)
+            self._shared = ChainBound(kinds_of(instance))
         return self._shared
 
     def _teller(self, lane: Lane) -> Tell:

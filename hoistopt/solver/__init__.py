@@ -1,7 +1,7 @@
 """The search for the least cycle time: bounds, variables, constraints, CP-SAT."""
 
 from .any_degree import least_per_set
-from .chains import ChainBound
+from .chains import ChainBound, kinds_of
 from .cpsat import Status, run_model
 from .cyclic.search import least_cycle
 from .cyclic.starts.copies import copied
@@ -19,6 +19,7 @@ __all__ = [
     "build_model",
     "copied",
     "horizon",
+    "kinds_of",
     "least_cycle",
     "least_per_set",
     "lowest_cycle",

@@ -11,7 +11,7 @@ import pytest
 import hoistopt
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
-from hoistopt.solver.finite import least_finish
+from hoistopt.solver.finite import chained, least_finish, lower_bound
 from hoistopt.solver.finite.model.rules import RULES, hoist
 from tests.helpers.finite_cases import FiniteCase, finite_case
 from tests.reference.lines import FAMILIES
@@ -37,7 +37,11 @@ def cases(family: str, number: int) -> list[tuple[FiniteCase, int | None]]:
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-def test_the_least_finish_is_that_of_brute_force(family: str) -> None:
+def test_the_least_finish_is_that_of_brute_force(
+    family: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And no bound is above it, that of few chains of moves neither."""
+    monkeypatch.setattr(chained, "CHAINS", (1_000,))
     seen: Counter[bool] = Counter()
     for case, least in cases(family, CASES):
         effort = Effort(30, 1)
@@ -51,6 +55,9 @@ def test_the_least_finish_is_that_of_brute_force(family: str) -> None:
         planned = round(found.finish * per_unit)  # type: ignore[operator]
         assert planned == least, (case.state, case.orders)
         assert found.lower_bound == found.finish
+        assert case.instance is not None
+        assert lower_bound(case.instance) <= least
+        assert chained.chained_bound(case.instance, Clock()) <= least, case
         assert found.replay.clean and not found.replay.left
     assert seen[False] > CASES // 2
 

@@ -26,7 +26,7 @@ from tests.reference.lines import FAMILIES
 
 
 def _bound(problem: Problem, degree: int, length: int = 9) -> ChainBound:
-    bound = ChainBound(build_instance(problem, degree))
+    bound = ChainBound(kinds_of(build_instance(problem, degree)))
     for most in (10, 100, 1000, 10_000):
         if bound.length < length:
             bound.raise_to(most, Clock())
@@ -115,7 +115,7 @@ def test_a_short_window_makes_the_hoist_wait() -> None:
 
 
 def test_longer_chains_never_make_it_lower() -> None:
-    bound = ChainBound(build_instance(Case("zinc", 3, 0, 1).problem(), 1))
+    bound = ChainBound(kinds_of(build_instance(Case("zinc", 3, 0, 1).problem(), 1)))
     seen = []
     for most in (500, 1000, 2000, 10_000):
         bound.raise_to(most, Clock())
@@ -133,6 +133,6 @@ def test_it_is_the_same_for_every_degree() -> None:
 def test_it_ends_when_the_clock_is_over() -> None:
     stop = Stop()
     stop.set()
-    bound = ChainBound(build_instance(Case("zinc", 2, 0, 1).problem(), 1))
+    bound = ChainBound(kinds_of(build_instance(Case("zinc", 2, 0, 1).problem(), 1)))
     bound.raise_to(1000, Clock(Effort(stop=stop)))
     assert bound.per_set == 0

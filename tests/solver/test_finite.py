@@ -15,7 +15,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
-from hoistopt.solver.finite import Timing, least_finish
+from hoistopt.solver.finite import Timing, chained, least_finish
 from hoistopt.solver.finite.bounds import lower_bound
 from hoistopt.solver.finite.construct import first_board, rebuilt, value_of
 from hoistopt.solver.finite.model.rules import RULES
@@ -174,3 +174,18 @@ def test_a_station_that_keeps_order_makes_the_short_bath_wait(
     monkeypatch.setitem(RULES, "order", lambda variables: None)
     with pytest.raises(hoistopt.ProgrammeRefused, match="keeps the order"):
         hoistopt.plan(line_of_two("fifo"), state=state, workers=1)
+
+
+def test_what_the_hoist_can_do_in_a_row_bounds_many_loads(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Eight loads of the published line: 4692 s is possible, and no cycle has less than 452 s a
+    load in it, as chains of six moves tell."""
+    monkeypatch.setattr(chained, "CHAINS", (5_000,))
+    problem = hoistopt.load_problem(PROBLEMS / "phillips_unger_1976.toml")
+    name = problem.recipes[0].name
+    instance = build_finite(problem, LineState(), [Order(name, 8)])
+    found = chained.chained_bound(instance, Clock())
+    assert lower_bound(instance) < 3500 < found <= 8 * 453 < 4692
+    more = build_finite(problem, LineState(), [Order(name, 9)])
+    assert chained.chained_bound(more, Clock()) - found in (452, 453)

@@ -13,5 +13,6 @@ Longer chains see more; there are few of them exactly where windows are short.
 """
 
 from .bound import ChainBound
+from .kinds import Kinds, kinds_of
 
-__all__ = ["ChainBound"]
+__all__ = ["ChainBound", "Kinds", "kinds_of"]

@@ -8,8 +8,7 @@ import numpy as np
 from ortools.linear_solver import linear_solver_pb2, pywraplp
 
 from ...base.clock import Clock
-from ...instance import Instance
-from .kinds import Ints, kinds_of
+from .kinds import Ints, Kinds
 
 LONGEST = 16
 """Moves of a chain at the most; where the hoist has no choice, chains never become many."""
@@ -24,6 +23,11 @@ GRID = 1 << 20
 class ChainBound:
     """Lower bounds on the cycle time from longer and longer chains of moves.
 
+    Parameters
+    ----------
+    kinds : Kinds
+        Of the moves of a set of loads.
+
     Attributes
     ----------
     length : int
@@ -34,8 +38,8 @@ class ChainBound:
         Whether it cannot be raised any more.
     """
 
-    def __init__(self, instance: Instance) -> None:
-        self.kinds = kinds_of(instance)
+    def __init__(self, kinds: Kinds) -> None:
+        self.kinds = kinds
         self.length = 1
         self.per_set = Fraction(0)
         self.done = False

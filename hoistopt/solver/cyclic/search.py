@@ -11,7 +11,7 @@ from ...base.clock import Clock, OutOfTime
 from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
-from ..chains import ChainBound
+from ..chains import ChainBound, kinds_of
 from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
 from ..cpsat import Status
 from ..found import Found
@@ -192,7 +192,7 @@ class _Search:
 
     def _chains(self) -> ChainBound:
         if self.chains is None:
-            self.chains = ChainBound(self.instance)
+            self.chains = ChainBound(kinds_of(self.instance))
         return self.chains
 
     def run_cp_sat(self, work: float | None = None, *, plainly: bool = False) -> Status:

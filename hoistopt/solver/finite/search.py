@@ -19,6 +19,7 @@ from ...instance.finite import FiniteInstance
 from .. import cpsat
 from .board import Board
 from .bounds import horizon, late_bound, lower_bound
+from .chained import chained_bound
 from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
 from .giving_way import travels_once
 from .model import FiniteModel
@@ -41,6 +42,8 @@ MANY_MOVES = 60
 """Moves; fewer are left to the whole model, and windows would be most of it."""
 STRETCH_SHARE = 0.2
 """Of the time for placing loads in step with a cycle."""
+BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3
+"""Of the time for a better bound; and for compiling its loops, where no earlier run has."""
 VAIN_LOOKS = 20
 """Windows looked at in vain after which the whole model comes next."""
 TRIES_A_LOOK = 4
@@ -161,6 +164,8 @@ class _Search:
         boards = [] if board is None else [board]
         if board is not None:
             self._better(board.timing())
+        if len(instance.moves) >= MANY_MOVES and board is not None and not self.only_late:
+            self._raise_bound()
         if self._proved():
             return
         for timing in starts():
@@ -177,6 +182,12 @@ class _Search:
             self._rebuild(held, clock)
         else:
             self._improve(held, clock)
+
+    def _raise_bound(self) -> None:
+        """See what the hoist can do in a row, which no programme of many loads goes below."""
+        part = self.clock.share(BOUND_SHARE)
+        bound = chained_bound(self.instance, part, self.clock.share(COMPILE_SHARE))
+        self.bound = max(self.bound, bound)
 
     def _begun(self, board: Board, paces: Callable[[], Mapping[str, Pace]]) -> list[Board]:
         """Other ways to place the loads that are to enter."""
