@@ -16,7 +16,11 @@ SOON = 20.0
 
 @contextmanager
 def stopped(
-    after: float = 1.0, *, once: Callable[[Progress], bool] | None = None, workers: int = 2
+    after: float = 1.0,
+    *,
+    once: Callable[[Progress], bool] | None = None,
+    begun: threading.Event | None = None,
+    workers: int = 2,
 ) -> Iterator[Effort]:
     """An effort that another thread stops; the block has to end soon after.
 
@@ -25,18 +29,23 @@ def stopped(
     after : float
         Seconds from the beginning, or from the news that `once` waits for; 0: the search
         gets no further than that news.
+    begun : threading.Event, optional
+        Counts from when this is set instead, by whoever knows where the search has to be.
     """
-    stop, begun, done = Stop(), threading.Event(), threading.Event()
+    told = begun is None  # by the news, if by anything
+    waits = once is not None or not told
+    begun = threading.Event() if begun is None else begun
+    stop, done = Stop(), threading.Event()
     at: list[float] = []
 
     def hear(news: Progress) -> None:
-        if once is None or once(news):
+        if told and (once is None or once(news)):
             begun.set()
             if not after:
                 stop.wait(60)  # whoever listens holds the search up until it is stopped
 
     def run() -> None:
-        if once is not None:
+        if waits:
             begun.wait(120)
         done.wait(after)
         at.append(time.monotonic())

@@ -24,6 +24,8 @@ from hoistopt import (
     verify,
 )
 from hoistopt.app.solve import solve as solve_use
+from hoistopt.instance import Instance
+from hoistopt.solver.model.variables import Variables
 from tests.helpers.stopping import SOON, stopped
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
@@ -83,10 +85,18 @@ def test_stopped_before_it_begins_it_ends_at_once() -> None:
     assert found.lower_bound is not None and 0 <= found.lower_bound <= ENOUGH
 
 
-def test_stopped_while_the_model_is_built_it_ends_soon() -> None:
-    problem = many_alike(10, 25)
-    with stopped(8) as effort:
+def test_stopped_while_the_model_is_built_it_ends_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem, begun, make = many_alike(10, 25), threading.Event(), Variables.__init__
+
+    def making(self: Variables, instance: Instance, *given: Any) -> None:
+        if any(len(stay.places) == 25 for stay in instance.stays):  # of all tanks, not of groups
+            begun.set()
+        make(self, instance, *given)
+
+    monkeypatch.setattr(Variables, "__init__", making)
+    with stopped(0.5, begun=begun) as effort:
         found = solve(problem, effort=effort)
+    assert begun.is_set()
     assert found.status in ("feasible", "unknown")
     assert found.schedule is None or verify(problem, found.schedule) == ()
 

@@ -18,6 +18,7 @@ from hoistopt.solver.bounds import horizon
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.sequences import can_search_sequences
 from hoistopt.solver.cyclic.track import can_search_track
+from hoistopt.solver.cyclic.track.search import TrackSearch
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import over
 from tests.helpers.stopping import stopped
@@ -31,9 +32,12 @@ def line(family: str, tanks: int, seed: int) -> tuple[Problem, Instance]:
 
 @cache
 def any_schedule(family: str, tanks: int, seed: int) -> Schedule:
-    """A schedule that the checker accepts: no bound may be above its cycle time."""
+    """A schedule that the checker accepts: no bound may be above its cycle time.
+
+    Large lines get some seconds for one that is not far above; smaller ones are near it sooner.
+    """
     problem, instance = line(family, tanks, seed)
-    found = least_cycle(instance, Clock(Effort(5, workers=1)))
+    found = least_cycle(instance, Clock(Effort(5 if tanks > 20 else 1.5, workers=1)))
     assert found.schedule is not None and verify(problem, found.schedule) == ()
     return found.schedule
 
@@ -52,15 +56,20 @@ def test_a_long_search_ends_soon(
     assert can_search_track(instance) if way == "track" else can_search_sequences(instance)
     if way == "sequences":
         monkeypatch.setattr(search, "can_search_track", lambda _: False)
+    begun = threading.Event()
+    owner, name = (TrackSearch, "close") if way == "track" else (search, "search_sequences")
+    real = getattr(owner, name)
     # A small line first: loops that have never run here are compiled, which nothing stops.
     least_cycle(line(family, 10, 1)[1], Clock(Effort(workers=workers)))
+    monkeypatch.setattr(owner, name, lambda *a, **k: begun.set() or real(*a, **k))
     before = set(threading.enumerate())
-    with stopped(4, workers=workers) as effort:
+    with stopped(1.5, begun=begun, workers=workers) as effort:
         found = least_cycle(instance, Clock(effort))
     assert found.status in ("feasible", "unknown")
     assert 0 < found.bound <= upper
     if found.schedule is not None:
         assert verify(problem, found.schedule) == ()
+    assert begun.is_set()
     assert set(threading.enumerate()) <= before, "a thread searches on"
 
 
@@ -84,7 +93,7 @@ def test_objectives_in_order_end_with_those_attained() -> None:
     problem, instance = line("loose", 16, 0)
     known = any_schedule("loose", 16, 0)
     asked = limited(instance, min(horizon(instance), known.cycle * 11 // 10))
-    with stopped(2) as effort:
+    with stopped(1) as effort:
         found = settle(asked, ("slack", "float", "travel", "loads"), Clock(effort), known=known)
     assert found.status == "found" and len(found.attained) < 4
     assert found.schedule is not None and verify(problem, found.schedule) == ()

@@ -83,14 +83,16 @@ def batches(transitions: Sequence[Transition], old: int) -> list[Batch]:
 def _batch(transitions: Sequence[Transition], numbers: list[int], old: int) -> Batch:
     some = [transitions[number] for number in numbers]
 
-    def each(name: str) -> Ints:
-        rows = [[getattr(crossing, name) for crossing in one.crossings] for one in some]
-        return np.array(rows, np.int64).reshape(len(some), -1)
-
+    rows = [
+        (crossing.move, crossing.slot, crossing.variable, crossing.offset, crossing.height)
+        for one in some
+        for crossing in one.crossings
+    ]
+    fields = np.array(rows, np.int64).reshape(len(some), len(some[0].crossings), 5)
     return Batch(
         np.array(numbers),
         _arc_table(some, old),
-        *(each(name) for name in ("move", "slot", "variable", "offset", "height")),
+        *(fields[:, :, field].copy() for field in range(5)),
     )
 
 
@@ -100,15 +102,19 @@ def _arc_table(transitions: list[Transition], old: int) -> ArcTable:
     rows: list[_Arc] = []
     parts = []
     for transition in transitions:
-        arcs = _arcs(transition, old)
-        own = [[arc for arc in arcs if max(arc[:2]) < old]]
-        for v in range(old, count):
-            own += [[k for k in arcs if k[1] == v > k[0]], [k for k in arcs if k[0] == v > k[1]]]
-        parts.append(np.cumsum([len(rows), *map(len, own)]))
-        rows += [arc for part in own for arc in part]
+        own: list[list[_Arc]] = [[] for _ in range(1 + 2 * (count - old))]
+        for arc in _arcs(transition, old):
+            tail, head = arc[:2]
+            newer = max(tail, head) - old
+            own[0 if newer < 0 else 2 * newer + 1 + (tail > head)].append(arc)
+        begins = [len(rows)]
+        for part in own:
+            rows += part
+            begins.append(len(rows))
+        parts.append(begins)
     cost = np.array([transition.cost for transition in transitions], np.int64)
     columns = np.array(rows, np.int64).reshape(-1, 4).T.copy()
-    return ArcTable(old, count, cost, np.array(parts), *columns)
+    return ArcTable(old, count, cost, np.array(parts, np.int64), *columns)
 
 
 def _arcs(transition: Transition, old: int) -> list[_Arc]:
@@ -119,16 +125,16 @@ def _arcs(transition: Transition, old: int) -> list[_Arc]:
     at = {variable: place for place, variable in enumerate(transition.order)}
     found: dict[tuple[int, int, int], int] = {}
 
-    def add(x: int, y: int, length: int, height: int) -> None:
-        if x != y:
-            found[x, y, height] = max(length, found.get((x, y, height), NO_BOUND))
-
     order = transition.order
-    for x, y in zip(order, [*order[1:], order[0]], strict=True):
-        if max(x, y) >= old:
-            add(x, y, 0, int(at[x] > at[y]))
-    for x, y, time in transition.least:
-        add(x, y, time, int(at[x] > at[y]))
-    for x, y, time in transition.most:
-        add(y, x, -time, -int(at[x] > at[y]))
+    asked = [
+        (x, y, 0, int(at[x] > at[y]))
+        for x, y in zip(order, [*order[1:], order[0]], strict=True)
+        if x >= old or y >= old
+    ]
+    asked += [(x, y, time, int(at[x] > at[y])) for x, y, time in transition.least]
+    asked += [(y, x, -time, -int(at[x] > at[y])) for x, y, time in transition.most]
+    for x, y, length, height in asked:
+        key = x, y, height
+        if x != y and length >= found.get(key, NO_BOUND):
+            found[key] = length
     return [(x, y, length, height) for (x, y, height), length in found.items()]
