@@ -19,7 +19,8 @@ def add_mapping(parser: argparse.ArgumentParser) -> None:
     log.add_argument(
         "--mapping",
         metavar="FILE",
-        help="TOML file with the tables columns, stations, events and time",
+        help="TOML file with the tables columns, stations, events, recipes and time; "
+        "`hoistopt log --help` shows one",
     )
     for option, pair, text in (
         ("--column", "KEY=NAME", "time, event, station, carrier or hoist, and its column"),

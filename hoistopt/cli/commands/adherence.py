@@ -15,7 +15,7 @@ SUMMARY = "Hold a log against a plan: where the machine deviates, and which step
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     add_moves(parser, "the planned moves, of a cycle or a programme (CSV or JSON)")
     parser.add_argument(
         "logs", metavar="LOG", nargs="+", help="files of the event log (CSV, gzip, Parquet)"

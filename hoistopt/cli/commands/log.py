@@ -15,14 +15,22 @@ SUMMARY = "Judge a controller's event log against the recipes: every stay, its w
 
 
 EPILOG = """LOG is CSV (comma, semicolon, tab or bar; UTF-8, UTF-16 or Windows-1252; packed with
-gzip or not) or Parquet, a row an event. Its columns are time, event (lift: the hoist begins to
-lift; lower: it has set down), station and, where it tells them, carrier, hoist and recipe. Where
-it uses other words, a mapping file says what they mean, or these options, which go before it:
-  --column time=Zeitstempel      a name, or a number from 1; DATE+TIME for two columns
+gzip or not), Parquet or .xlsx, a row an event. Its columns are time, event (lift: the hoist
+begins to lift; lower: it has set down), station and, where it tells them, carrier, hoist and
+recipe. Where it uses other words, a mapping file says what they mean, or these options, which go
+before it:
+  --column time=Zeitstempel      a name, or a number from 1; Date+Time for two columns
   --event UP=lift --event ALARM= a word for lift or lower; nothing: left out
   --station 12="Rinse 1"         a word for a station of FILE; nothing: left out
-The mapping file is TOML with the tables [columns], [events], [stations], [recipes],
-[time] (format, unit, zone) and [file] (header).
+A station's number in FILE and a name of FILE need no mapping. The mapping file is TOML, such as
+  [columns]                      [events]                  [stations]
+  time = "Date+Time"             UP = "lift"               12 = "Rinse 1"
+  event = "Action"               DOWN = "lower"            99 = false
+  station = "Pos"                ALARM = false             [recipes]
+  carrier = "Rack"               [time]                    "Art. 7" = "Housings"
+                                 zone = "Europe/Berlin"
+with format = "%d.%m.%Y %H:%M:%S" or unit = "ms" under [time] where need be, and header = false
+under [file] for a file without one, whose columns are numbers.
 """
 
 
@@ -30,7 +38,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.epilog = EPILOG
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.add_argument("file", metavar="FILE", help="problem file (TOML)")
+    parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
     parser.add_argument("logs", metavar="LOG", nargs="+", help="file of the log, or several")
     add_mapping(parser)
     parser.add_argument(
