@@ -16,11 +16,13 @@ from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import retimed
+from ..solver import retimed, shortest_in_order
 from .idle import groups_of_tanks
 
 FIRST_SHARE = 0.4
 """Of the time, what the line with all its tanks is searched for."""
+LONGER = 2
+"""How much longer a cycle of several hoists in the same order may be than with all tanks."""
 
 
 @dataclass(frozen=True)
@@ -181,11 +183,15 @@ def _known(
         if other is None or clock.over:
             continue
         try:
-            instance = build_instance(line, result.degree)
+            instance = build_instance(line, result.degree, several=True)
         except InfeasibleError:  # the search for the line says so
             return []
         if _every_way(instance, other):
-            timed = retimed(instance, other, clock.part(2.0))
+            part = clock.part(2.0)
+            if instance.several is None:
+                timed = retimed(instance, other, part)
+            else:
+                timed = shortest_in_order(instance, other, LONGER * other.cycle, part)
             if timed is not None:
                 found.append(timed)
     return found

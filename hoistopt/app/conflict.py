@@ -44,7 +44,7 @@ def conflict(
     InputError
         When the file, the cycle time, an amount or a limit cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     with naming(line):
         return ConflictAnswer(
             problem, find_conflict(problem, degree, at_most, by, hoist_by, effort=effort)

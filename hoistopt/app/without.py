@@ -26,6 +26,6 @@ def without(line: Line, tanks: Sequence[str] = (), effort: Effort | None = None)
     InputError
         When the file, a tank or a limit cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     with naming(line):
         return WithoutAnswer(find_without(problem, tanks, effort))

@@ -42,6 +42,8 @@ class Conflict:
     give, hoist_give : str, str or None
         How far limits were allowed to give of which the problem does not say; None: not
         at all.
+    several : bool
+        Whether the line has several hoists, whose times are kept as they are.
     """
 
     status: Literal["none", "possible", "unknown"]
@@ -56,6 +58,7 @@ class Conflict:
     schedule: Schedule | None = None
     give: str = ""
     hoist_give: str | None = None
+    several: bool = False
 
     def distinct_relaxations(self) -> list[Relaxation]:
         """The relaxations that were found, each once."""
@@ -105,7 +108,9 @@ class Conflict:
         if any(one.status == "none" for one in self.relaxations):
             return [
                 f"No changes help where each limit gives {how_far}: proved.",
-                "--by and --hoist-by let limits give more.",
+                "--by lets limits give more; times of several hoists are kept as they are."
+                if self.several
+                else "--by and --hoist-by let limits give more.",
             ]
         if not self.distinct_relaxations():
             return [

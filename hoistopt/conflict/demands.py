@@ -22,6 +22,7 @@ Kind = Literal[
     "minimum",
     "loaded",
     "empty",
+    "distance",
     "hoist",
     "load",
 ]
@@ -36,7 +37,8 @@ class Demand:
     kind : str
         "maximum" or "minimum" of a stage; "longest" or "shortest" cycle time; number of
         "carriers"; "rest" of a tank; least occupation of a "station" at the end of the line;
-        "return" of carriers; the hoist's time for a "loaded" move; its "empty" travel. From a
+        "return" of carriers; the hoist's time for a "loaded" move; its "empty" travel. Of several
+        hoists their "distance", and nobody's time for a loaded move. From a
         state of the line also where the "hoist" is, and that a "load" goes on.
     words : str
         What it is, with its figure, for people.
@@ -140,6 +142,9 @@ class _Teller:
                 yield rest_of(self._problem, place.name)
 
     def hoist(self) -> Iterator[Demand]:
+        if self._instance.several is not None:
+            yield from self._hoists()
+            return
         for move in self._instance.moves:
             recipe = self._instance.recipes[move.job]
             sources, targets = (
@@ -157,6 +162,14 @@ class _Teller:
             )
         if any(any(row) for row in self._instance.empty):
             yield Demand("empty", "the hoist's empty travel")
+
+    def _hoists(self) -> Iterator[Demand]:
+        """What hoists that share a track ask for beside their loaded moves."""
+        assert self._problem.track is not None
+        apart = f"{self._problem.track.clearance:f} {self._problem.length_unit}"
+        yield Demand("distance", f"the hoists' least distance of {apart}")
+        if any(any(row) for row in self._instance.empty):
+            yield Demand("empty", "the hoists' empty travel")
 
     def _window(self, kind: Literal["minimum", "maximum"], stay: Stay, ticks: int) -> Demand:
         move = self._instance.moves[stay.departure]

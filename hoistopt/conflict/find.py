@@ -19,7 +19,7 @@ from ..instance.limits import Limit, limits_of
 from ..instance.times import ticks_down
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import Found, build_model, least_cycle, run_model
+from ..solver import Found, build_model, least_cycle, run_model, travels_of
 from ..solver.model.decode import decode
 from .answer import Conflict
 from .demands import demands
@@ -66,7 +66,8 @@ def find_conflict(
         carriers; of carriers there may be one more.
     hoist_by : number or str
         By how many per cent the hoist's times to lift, to lower and for single moves may
-        get shorter; 0 leaves them as they are.
+        get shorter; 0 leaves them as they are. Of several hoists they stay as they are, and
+        so do drips.
     effort : Effort, optional
         Its time limit is for the whole; what is not proved by then is said not to be.
         Without an effort, 60 seconds.
@@ -99,7 +100,7 @@ def find_conflict(
     wanted = None if at_most is None else limit_of(at_most, problem, degree)
     give, quicker = amount_of(by).in_unit(problem.unit), share_of(hoist_by)
     try:
-        whole = build_instance(problem, degree, clock)
+        whole = build_instance(problem, degree, clock, several=True)
     except InfeasibleError as error:
         return Conflict("none", degree, wanted, problem.unit, reason=str(error))
     except OutOfTime:
@@ -113,7 +114,11 @@ def find_conflict(
     if schedule is not None:
         accepted(problem, schedule, made_here=True)
         return Conflict("possible", degree, wanted, problem.unit, schedule=schedule)
+    if whole.several is not None:
+        quicker = Fraction(0)  # where hoists are, and when, is no variable
     limits = limits_of(problem, whole, give, Amount(share=quicker) if quicker else None)
+    if whole.several is not None:
+        limits = tuple(limit for limit in limits if limit.only_helps)
     shortest, subset, relaxations = _why(problem, whole, instance, limits, clock)
     least = shortest.schedule
     return Conflict(
@@ -127,6 +132,7 @@ def find_conflict(
         least_proven=shortest.status == "optimal",
         give=str(give),
         hoist_give=str(Amount(share=quicker)) if quicker else None,
+        several=whole.several is not None,
     )
 
 
@@ -142,8 +148,16 @@ def _any_schedule(instance: Instance, clock: Clock) -> tuple[Schedule | None, st
     except OutOfTime:
         return None, "unknown"
     status, solver = run_model(variables.model, clock)
-    found = status in ("optimal", "feasible")
-    return decode(variables, solver.value) if found else None, status
+    if status not in ("optimal", "feasible"):
+        return None, status
+    schedule = decode(variables, solver.value)
+    if instance.several is not None:
+        travels = travels_of(instance, schedule)
+        if travels is None:  # another one may have ways
+            other = least_cycle(instance, clock)
+            return other.schedule, "unknown" if other.schedule is None else "feasible"
+        schedule = replace(schedule, travels=travels)
+    return schedule, status
 
 
 def _why(

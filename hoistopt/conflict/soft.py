@@ -8,11 +8,16 @@ from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..instance import Instance, Stay
+from ..instance.several import Matrix
 from ..problem import Problem
-from ..solver import bounds, build_model, run_model
+from ..solver import build_model, horizon, lowest_cycle, run_model, travels_of
 from ..solver.model.constraints import Rule
+from ..solver.model.decode import decode
 from ..solver.model.variables import Variables
 from .demands import HOIST, Demand, is_end
+
+PASSING = Fraction(-(10**12))
+"""The clearance of hoists that need keep none: how far past one another they may be."""
 
 Rules = Mapping[str, Rule]
 """Rules of the asker's own, by name."""
@@ -37,8 +42,8 @@ def soft_model(
         When the clock is over.
     """
     line = relaxed(problem, instance, asked, kept)
-    low = max(bounds.lower_bound(line, clock), line.shortest)
-    high = max(low, bounds.horizon(instance, clock), line.longest or 0)
+    low = lowest_cycle(line, clock)
+    high = max(low, horizon(instance, clock), line.longest or 0)
     return build_model(line, high, lowest=low, rules=rules, clock=clock)
 
 
@@ -51,14 +56,23 @@ def can_keep(
     *,
     rules: Rules | None = None,
 ) -> bool | None:
-    """Whether some schedule keeps all demands `kept`; None when the clock was over first."""
+    """Whether some schedule keeps all demands `kept`; None when the clock was over first.
+
+    None as well where several hoists find no ways in the schedule that was met.
+    """
     clock = Clock() if clock is None else clock
     try:
         variables = soft_model(problem, instance, asked, kept, rules=rules, clock=clock)
     except OutOfTime:
         return None
-    status, _ = run_model(variables.model, clock)
-    return None if status == "unknown" else status != "infeasible"
+    status, solver = run_model(variables.model, clock)
+    if status in ("unknown", "infeasible"):
+        return None if status == "unknown" else False
+    line = variables.instance
+    travelling = not any(d.kind == "empty" and d not in kept for d in asked)
+    if line.several is not None and travelling:
+        return None if travels_of(line, decode(variables, solver.value)) is None else True
+    return True
 
 
 def relaxed(
@@ -68,22 +82,34 @@ def relaxed(
 
     A move whose hoist time is left out is made by a helper, as it were: it takes its
     time, but the hoist of the line may lift another carrier at once. Without empty travel
-    the hoist is wherever it is needed as soon as it has lowered a carrier.
+    the hoist is wherever it is needed as soon as it has lowered a carrier. Without their
+    distance several hoists pass one another wherever they meet.
     """
     dropped = [demand for demand in asked if demand.kind in HOIST and demand not in kept]
     helped = {(demand.recipe, demand.stage) for demand in dropped if demand.kind == "loaded"}
     empty = instance.empty
     if any(demand.kind == "empty" for demand in dropped):
-        empty = tuple(tuple(0 for _ in row) for row in empty)
+        empty = _nowhere(empty)
+    several = instance.several
+    if several is not None and empty is not instance.empty:
+        several = replace(several, empties=tuple(map(_nowhere, several.empties)))
+    if several is not None and not all(d in kept for d in asked if d.kind == "distance"):
+        several = replace(several, clearance=PASSING)
     return replace(
         without(problem, instance, kept),
         empty=empty,
+        several=several,
         helped=frozenset(
             move.index
             for move in instance.moves
             if (instance.recipes[move.job], move.stage) in helped
         ),
     )
+
+
+def _nowhere(times: Matrix) -> Matrix:
+    """No time for any empty travel."""
+    return tuple(tuple(0 for _ in row) for row in times)
 
 
 def without(problem: Problem, instance: Instance, kept: Collection[Demand]) -> Instance:

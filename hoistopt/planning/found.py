@@ -123,7 +123,7 @@ def _without_schedule(
         margin = margin_conflict(problem, instance.degree, hurry)
         if margin is not None:
             reason = margin.sentence()
-        elif instance.several is None:
+        else:
             reason = conflicting_demands(problem, instance, hurry).sentence(most=8)
     return Result(
         status=found.status,

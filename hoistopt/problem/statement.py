@@ -92,7 +92,8 @@ class Statement(Part):
                 value=f"{len(self.hoists)} hoists",
                 way_out="Lines with several hoists can be solved, verified, drawn, reported, "
                 "compared, studied, handed to a sequencer and planned from an empty line to an "
-                "empty line so far, and why, slack, jitter and levers be asked of them.",
+                "empty line so far, and why, slack, jitter, levers, conflict and without be asked "
+                "of them.",
             )
 
     @cached_property
