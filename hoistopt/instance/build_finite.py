@@ -13,6 +13,7 @@ from ..base.decimals import told
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem
 from ..schedule import Between, LineState, Order
+from .begins import begins_of
 from .build import build_instance
 from .data import Instance, Move, Stay
 from .finite import LONG_AGO, WEIGHTS, CarrierStock, EndStation, FiniteInstance, FiniteLoad
@@ -73,8 +74,7 @@ def used_recipes(
 ) -> list[str]:
     """Recipes of the loads of a state, of what is promised and of orders, each once."""
     used = [entry.recipe for entry in state.standing if entry.recipe is not None]
-    if state.hoist is not None and state.hoist.carries is not None:
-        used.append(state.hoist.carries.recipe)
+    used += [carries.recipe for _, carries in state.carried]
     used += [] if promise is None else [recipe for _, recipe in promise.entered]
     return list(dict.fromkeys([*used, *(order.recipe for order in orders)]))
 
@@ -162,6 +162,7 @@ class FiniteBuilder:
             ticks_per_unit=self.grid,
             resting=self._resting(),
             several=self.pattern.several,
+            begins=begins_of(self.problem, self.state, self.pattern),
         )
         if self.promise is None:
             return built
@@ -216,14 +217,12 @@ class FiniteBuilder:
             raise InfeasibleError("; ".join(self.too_late))
 
     def _load_carried(self) -> None:
-        hoist = self.state.hoist
-        if hoist is None or hoist.carries is None or hoist.carries.load is None:
-            return
-        one = hoist.carries
-        if one.stage == self._last(one.recipe) - (not self.by_hoist):
-            return
-        came = (hoist.free_in.least * self.grid).__floor__()
-        self._stands(one.recipe, one.stage + 1, hoist.station, one.load or 0, hoist.free_in, came)
+        for hoist, one in self.state.carried:
+            if one.stage == self._last(one.recipe) - (not self.by_hoist):
+                continue
+            came = (hoist.free_in.least * self.grid).__floor__()
+            load, since = one.load or 0, hoist.free_in
+            self._stands(one.recipe, one.stage + 1, hoist.station, load, since, came)
 
     def _last(self, recipe: str) -> int:
         return len(self.problem.recipe_by_name[recipe].stages) + 1
@@ -305,7 +304,6 @@ class FiniteBuilder:
         A load that the hoist is about to set down gets the one that was left first.
         """
         found: dict[int, tuple[int, ...]] = {}
-        hoist = self.state.hoist
         for place, station in enumerate(self.problem.stations):
             left = sorted(
                 -(entry.empty_for.least * self.grid).__floor__()
@@ -317,8 +315,7 @@ class FiniteBuilder:
             assert isinstance(station.capacity, int)
             free = station.capacity
             free -= sum(entry.station == station.name for entry in self.state.standing)
-            if hoist is not None and hoist.carries is not None and hoist.station == station.name:
-                free -= 1
+            free -= sum(hoist.station == station.name for hoist, _ in self.state.carried)
             found[place] = tuple(left[max(0, len(left) - free) :])
         return found
 
@@ -347,9 +344,11 @@ class FiniteBuilder:
             if entry.station == name and self._out(entry.recipe, entry.stage):
                 time = (occupied - entry.stood.least * self.grid).__ceil__()
                 ready.append((time, time))
-        unknown = LONG_AGO if self.state.hoist is None else occupied.__ceil__()
+        unknown = LONG_AGO if not self.state.each_hoist else occupied.__ceil__()
         ready += [(unknown, LONG_AGO)] * (capacity - len(ready))
-        if (down := self._carried_out()) is not None and down[0] == name:
+        for down in self._carried_out():
+            if down[0] != name:
+                continue
             taken = min(range(len(ready)), key=lambda place: ready[place][1])
             if ready[taken][1] > down[1] * self.grid:
                 free = told(ready[taken][1] / self.grid)
@@ -364,13 +363,13 @@ class FiniteBuilder:
     def _out(self, recipe: str | None, stage: int) -> bool:
         return recipe is None or (stage == self._last(recipe) and not self.by_hoist)
 
-    def _carried_out(self) -> tuple[str, Fraction] | None:
-        """Where and when the hoist sets down a load that it carries out of the line."""
-        hoist = self.state.hoist
-        if hoist is None or hoist.carries is None:
-            return None
-        out = self._last(hoist.carries.recipe) - (not self.by_hoist)
-        return (hoist.station, hoist.free_in.most) if hoist.carries.stage == out else None
+    def _carried_out(self) -> list[tuple[str, Fraction]]:
+        """Where and when a hoist sets down a load that it carries out of the line."""
+        return [
+            (hoist.station, hoist.free_in.most)
+            for hoist, one in self.state.carried
+            if one.stage == self._last(one.recipe) - (not self.by_hoist)
+        ]
 
     def _carriers(self) -> CarrierStock | None:
         problem = self.problem
@@ -387,7 +386,7 @@ class FiniteBuilder:
                 back.append(Fraction(station.min_occupation) + way - entry.stood.least)
             elif entry.recipe is not None or station.unloads or self.by_hoist:
                 back.append(-entry.stood.least)
-        if (down := self._carried_out()) is not None:
+        for down in self._carried_out():
             station = problem.station_by_name[down[0]]
             stay = 0 if station.loads else Fraction(station.min_occupation) + way
             back.append(down[1] + stay)

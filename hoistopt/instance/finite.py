@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
 from .data import Move, Place, Route, Stay, StaysByMove
-from .several import Several
+from .several import Path, Several
 
 LONG_AGO = -(10**12)
 """Ticks; before everything that a state of the line remembers."""
@@ -114,6 +115,20 @@ class Join:
 
 
 @dataclass(frozen=True)
+class Begin:
+    """Where one of several hoists is at first, until it is free.
+
+    `path` is where it may be meanwhile, from time 0 on; `free` when it is free, in ticks, and
+    `away` the ticks that it needs from there to each place, empty.
+    """
+
+    hoist: int
+    path: Path
+    free: Fraction
+    away: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class FiniteInstance(StaysByMove):
     """The finite scheduling problem; all times are ticks from the moment of the state.
 
@@ -143,6 +158,8 @@ class FiniteInstance(StaysByMove):
         0 at the latest.
     several : Several or None
         What there is to know of the hoists, where there are several.
+    begins : tuple of Begin
+        Where each of them is at first; empty where the state does not tell.
     promised : dict of int to int
         Starts of moves whose times are given: all moves of some loads, with one route each.
     late_most : int or None
@@ -165,6 +182,40 @@ class FiniteInstance(StaysByMove):
     several: Several | None = None
     promised: dict[int, int] = field(default_factory=dict)
     late_most: int | None = None
+    begins: tuple[Begin, ...] = ()
+
+    def barred(self, route: Route) -> list[tuple[int, int]]:
+        """Spans of starts of a move that where the hoists are at first does not allow."""
+        if not self.begins:
+            return []
+        if route not in self._barred:
+            self._barred[route] = list(self._find_barred(route))
+        return self._barred[route]
+
+    @cached_property
+    def _barred(self) -> dict[Route, list[tuple[int, int]]]:
+        return {}
+
+    def _find_barred(self, route: Route) -> Iterator[tuple[int, int]]:
+        assert self.several is not None and route.path is not None
+        for begin in self.begins:
+            if begin.hoist == route.hoist:
+                ready = (begin.free + begin.away[route.source]).__ceil__()
+                yield LONG_AGO, ready - 1
+                continue
+            asked = self.several.apart(begin.hoist, begin.path, route.hoist, route.path)
+            if asked is not None:
+                yield asked[0] + 1, asked[1] - 1
+
+    def soonest(self, move: Move, since: int) -> int:
+        """The first start of a move from a time on that the hoists' places at first allow."""
+        return min(self._soonest(route, since) for route in move.routes)
+
+    def _soonest(self, route: Route, since: int) -> int:
+        for low, high in sorted(self.barred(route)):
+            if low <= since <= high:
+                since = high + 1
+        return since
 
     @cached_property
     def rests(self) -> dict[int, int]:

@@ -126,7 +126,7 @@ def plan(
     clock = Clock(effort)
     begins = LineState() if state is None else state
     if len(problem.hoists) > 1:
-        _check_several(begins, to, promised)
+        _check_several(begins, to, promised, recover=recover)
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
@@ -181,7 +181,9 @@ def plan(
     return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))
 
 
-def _check_several(state: LineState, to: Schedule | None, promised: Programme | None) -> None:
+def _check_several(
+    state: LineState, to: Schedule | None, promised: Programme | None, *, recover: bool
+) -> None:
     """Refuse what is not planned for several hoists yet."""
     if to is not None:
         raise InputError(
@@ -196,11 +198,11 @@ def _check_several(state: LineState, to: Schedule | None, promised: Programme | 
             field="promised",
             way_out="Several hoists are not planned beside what is promised yet.",
         )
-    if state != LineState():
+    if recover and not state.empty:
         raise InputError(
-            "an empty line to begin with, where there are several hoists",
-            field="state",
-            way_out="Several hoists are not planned from a state of the line yet.",
+            "every window kept, where there are several hoists",
+            field="recover",
+            way_out="Recovery with loads given up is not planned for several hoists yet.",
         )
 
 

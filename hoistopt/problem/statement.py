@@ -91,8 +91,8 @@ class Statement(Part):
                 field="hoist",
                 value=f"{len(self.hoists)} hoists",
                 way_out="Lines with several hoists can be solved, verified, drawn, reported, "
-                "compared, studied, handed to a sequencer and planned from an empty line to an "
-                "empty line so far, and why, slack, jitter, levers, conflict and without be asked "
+                "compared, studied, handed to a sequencer and planned until the line is "
+                "empty so far, and why, slack, jitter, levers, conflict and without be asked "
                 "of them.",
             )
 

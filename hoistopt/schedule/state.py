@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
 
+from ..base.decimals import told
 from ..base.exact import Numeral, number_in_code
 
 
@@ -118,17 +119,23 @@ class Carried:
 
 @dataclass(frozen=True, slots=True)
 class HoistAt:
-    """Where the hoist is.
+    """Where the hoist is, or one of several.
 
     Parameters
     ----------
     station : str
-        Where it is free next; with a load, where it sets that load down.
+        Where it is free next; with a load, where it sets that load down. Of several hoists it
+        may be empty, for one without a load that stands at `position`.
     free_in : Between
         Time until then; below 0 where it has been free for so long already, and may be on
         its way.
     carries : Carried, optional
         What it carries meanwhile.
+    name : str, optional
+        Of several hoists which one it is.
+    position : Fraction, optional
+        Of several hoists where it is at the moment of the state; by default at `station`. Until
+        it is free there it may be anywhere on its way between.
 
     Examples
     --------
@@ -140,6 +147,8 @@ class HoistAt:
     station: str
     free_in: Between
     carries: Carried | None = None
+    name: str | None = None
+    position: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +191,9 @@ class LineState:
     resting : tuple of Resting
         Empty places that have to stay empty for a while yet, in stations with a `min_rest`.
         A free place that is not named has rested long enough.
+    hoists : tuple of HoistAt
+        Of a line with several hoists, instead of `hoist`: where each is, with its name, all of
+        them; or none, for an empty line on which they may stand anywhere at first.
 
     Examples
     --------
@@ -199,10 +211,24 @@ class LineState:
     hoist: HoistAt | None = None
     returning: tuple[Between, ...] = ()
     resting: tuple[Resting, ...] = ()
+    hoists: tuple[HoistAt, ...] = ()
+
+    @property
+    def each_hoist(self) -> tuple[HoistAt, ...]:
+        """All hoists of which it is told where they are."""
+        return self.hoists or (() if self.hoist is None else (self.hoist,))
+
+    @property
+    def carried(self) -> tuple[tuple[HoistAt, Carried], ...]:
+        """What hoists carry, each with the hoist."""
+        return tuple((h, h.carries) for h in self.each_hoist if h.carries is not None)
 
     def __repr__(self) -> str:
         number = len(self.standing)
         stand = f"{number} carrier{'s' * (number != 1)} standing"
+        if self.hoists:
+            at = ", ".join(f"{h.name} at {h.station or told(h.position or 0)}" for h in self.hoists)
+            return f"<LineState: {stand}, hoists {at}>"
         if self.hoist is None:
             return f"<LineState: {stand}>"
         carries = f" with a load of {self.hoist.carries.recipe}" if self.hoist.carries else ""
@@ -212,7 +238,7 @@ class LineState:
     def empty(self) -> bool:
         """Whether there is no load in the line."""
         loads = [entry for entry in self.standing if entry.recipe is not None]
-        return not loads and (self.hoist is None or self.hoist.carries is None)
+        return not loads and not self.carried
 
     @property
     def loads(self) -> tuple[int, ...]:
@@ -223,8 +249,8 @@ class LineState:
         for entry in self.standing:
             if entry.recipe is not None:
                 yield entry.load
-        if self.hoist is not None and self.hoist.carries is not None:
-            yield self.hoist.carries.load
+        for _, carries in self.carried:
+            yield carries.load
 
     def numbered(self) -> LineState:
         """The same with a number for every load: those without one get the least left over."""
@@ -236,7 +262,13 @@ class LineState:
             else entry
             for entry in self.standing
         )
-        hoist = self.hoist
-        if hoist is not None and hoist.carries is not None and hoist.carries.load is None:
-            hoist = replace(hoist, carries=replace(hoist.carries, load=next(spare)))
-        return replace(self, standing=standing, hoist=hoist)
+
+        def told_of(hoist: HoistAt) -> HoistAt:
+            if hoist.carries is None or hoist.carries.load is not None:
+                return hoist
+            return replace(hoist, carries=replace(hoist.carries, load=next(spare)))
+
+        hoist = None if self.hoist is None else told_of(self.hoist)
+        return replace(
+            self, standing=standing, hoist=hoist, hoists=tuple(map(told_of, self.hoists))
+        )

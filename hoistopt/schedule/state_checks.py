@@ -8,9 +8,10 @@ from fractions import Fraction
 
 from ..base.decimals import told
 from ..base.errors import InputError
-from ..problem import Problem
+from ..problem import Hoist, Problem
 from .raw_move import unknown_name
-from .state import Between, LineState, Standing
+from .state import Between, HoistAt, LineState, Standing
+from .state_hoists import check_hoists
 
 Where = Callable[[int], str]
 
@@ -138,6 +139,16 @@ def _check_recipe(problem: Problem, name: str, field: str) -> None:
 
 
 def _check_hoist(problem: Problem, state: LineState) -> None:
+    if len(problem.hoists) > 1:
+        check_hoists(problem, state)
+        for at in state.hoists:
+            stated = next(hoist for hoist in problem.hoists if hoist.name == at.name)
+            _check_one(problem, at, stated, f"hoist {at.name}")
+        return
+    if state.hoists:
+        raise InputError(
+            "one hoist, as the line has one", field="hoist", value=f"{len(state.hoists)} hoists"
+        )
     hoist = state.hoist
     if hoist is None:
         if state.empty:
@@ -147,30 +158,36 @@ def _check_hoist(problem: Problem, state: LineState) -> None:
             field="hoist",
             way_out='Write [hoist] and below it station = "..." and free_in = 0.',
         )
-    _check_station(problem, hoist.station, "hoist, station")
-    if hoist.station in problem.hoist.unreachable:
+    _check_one(problem, hoist, problem.hoists[0], "hoist")
+
+
+def _check_one(problem: Problem, hoist: HoistAt, stated: Hoist, field: str) -> None:
+    """Check where a hoist is and what it carries; `field` names it in errors."""
+    if hoist.station or hoist.name is None:
+        _check_station(problem, hoist.station, f"{field}, station")
+    if hoist.station in stated.unreachable:
         raise InputError(
-            "a station the hoist can reach", field="hoist, station", value=hoist.station
+            "a station the hoist can reach", field=f"{field}, station", value=hoist.station
         )
-    _check_between(hoist.free_in, "hoist, free_in", negative=hoist.carries is None)
+    _check_between(hoist.free_in, f"{field}, free_in", negative=hoist.carries is None)
     if hoist.carries is None:
         return
-    _check_weight(hoist.carries.weight, "hoist, carries, weight")
+    _check_weight(hoist.carries.weight, f"{field}, carries, weight")
     recipe, stage = hoist.carries.recipe, hoist.carries.stage
-    _check_recipe(problem, recipe, "hoist, carries, recipe")
+    _check_recipe(problem, recipe, f"{field}, carries, recipe")
     last = _last(problem, recipe)
     by_hoist = problem.carriers.return_ == "hoist"
     if not 0 <= stage <= last - (not by_hoist):
         raise InputError(
             f"the stage it was lifted from, 0 to {last - (not by_hoist)}",
-            field="hoist, carries, stage",
+            field=f"{field}, carries, stage",
             value=stage,
         )
     reached = stations_of(problem, recipe, 0 if stage == last else stage + 1)
     if hoist.station not in reached:
         raise InputError(
             f'{" or ".join(reached)}, where a load of "{recipe}" lifted from stage {stage} goes',
-            field="hoist, station",
+            field=f"{field}, station",
             value=hoist.station,
             way_out="The station is the one at which the load is set down.",
         )
@@ -193,10 +210,13 @@ def _check_places(problem: Problem, state: LineState) -> None:
 
 
 def _check_place_ahead(problem: Problem, state: LineState, count: Counter[str]) -> None:
-    """Where the hoist sets its load down nobody but the hoist can make room meanwhile."""
-    hoist = state.hoist
-    if hoist is None or hoist.carries is None:
-        return
+    """Where the hoist sets its load down nobody but a hoist can make room meanwhile."""
+    for hoist, _ in state.carried:
+        _check_one_ahead(problem, hoist, count)
+        count[hoist.station] += 1
+
+
+def _check_one_ahead(problem: Problem, hoist: HoistAt, count: Counter[str]) -> None:
     station = problem.station_by_name[hoist.station]
     if station.loads or (station.unloads and problem.carriers.return_ != "hoist"):
         return  # people take carriers away there
@@ -282,8 +302,7 @@ def carriers_in(problem: Problem, state: LineState) -> int:
         entry.recipe is not None or by_hoist or problem.station_by_name[entry.station].unloads
         for entry in state.standing
     )
-    carried = state.hoist is not None and state.hoist.carries is not None
-    return number + len(state.returning) + carried
+    return number + len(state.returning) + len(state.carried)
 
 
 def overstays(problem: Problem, state: LineState, besides: Container[int | None] = ()) -> list[str]:

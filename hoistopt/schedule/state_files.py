@@ -21,7 +21,7 @@ from ..problem import Problem
 from ..problem.files import read_toml
 from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
-from .raw_move import LONGEST, MOST_LOADS
+from .raw_move import LONGEST, MOST_LOADS, exact_figure
 from .state import Between, Carried, HoistAt, LineState, Resting, Standing
 from .state_checks import MOST_WEIGHT, check_state
 
@@ -127,12 +127,17 @@ def state_from_data(data: object, problem: Problem) -> LineState:
             f'times in the unit of the problem, "{problem.unit}"', field="unit", value=unit
         )
     hoist = table.get("hoist")
+    several = isinstance(hoist, list)
     state = LineState(
         standing=tuple(
             _standing(entry, f"standing, entry {number}", problem)
             for number, entry in enumerate(_list(table, "standing"), start=1)
         ),
-        hoist=None if hoist is None else _hoist(hoist, problem),
+        hoist=None if hoist is None or several else _hoist(hoist, problem, "hoist"),
+        hoists=tuple(
+            _hoist(entry, problem, f"hoist, entry {number}")
+            for number, entry in enumerate(hoist if isinstance(hoist, list) else (), start=1)
+        ),
         returning=tuple(
             _returning(entry, f"returning, entry {number}", problem.unit)
             for number, entry in enumerate(_list(table, "returning"), start=1)
@@ -153,17 +158,9 @@ def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
     """
     data: dict[str, Any] = {"unit": problem.unit}
     if state.hoist is not None:
-        hoist = state.hoist
-        data["hoist"] = {"station": hoist.station, "free_in": _written(hoist.free_in)}
-        if hoist.carries is not None:
-            one = hoist.carries
-            data["hoist"]["carries"] = _without_none(
-                recipe=one.recipe,
-                stage=one.stage,
-                load=one.load,
-                carrier=one.carrier,
-                weight=_weight_written(one.weight),
-            )
+        data["hoist"] = _hoist_written(state.hoist)
+    if state.hoists:
+        data["hoist"] = [_hoist_written(hoist) for hoist in state.hoists]
     if state.standing:
         data["standing"] = [
             _without_none(
@@ -185,6 +182,25 @@ def state_to_data(state: LineState, problem: Problem) -> dict[str, Any]:
             for entry in state.resting
         ]
     return data
+
+
+def _hoist_written(hoist: HoistAt) -> dict[str, object]:
+    one = hoist.carries
+    return _without_none(
+        name=hoist.name,
+        station=hoist.station or None,
+        position=None if hoist.position is None else _decimal(hoist.position, ROUND_FLOOR),
+        free_in=_written(hoist.free_in),
+        carries=None
+        if one is None
+        else _without_none(
+            recipe=one.recipe,
+            stage=one.stage,
+            load=one.load,
+            carrier=one.carrier,
+            weight=_weight_written(one.weight),
+        ),
+    )
 
 
 def _without_none(**values: object) -> dict[str, object]:
@@ -243,18 +259,24 @@ def _standing(data: object, field: str, problem: Problem) -> Standing:
     )
 
 
-def _hoist(data: object, problem: Problem) -> HoistAt:
-    table = _table(data, "hoist", ("station", "free_in", "carries"))
-    carries = table.get("carries")
+def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
+    several = len(problem.hoists) > 1
+    more = ("name", "position") if several else ()
+    table = _table(data, field, ("station", "free_in", "carries", *more))
+    carries, position = table.get("carries"), table.get("position")
+    nowhere = several and position is not None and table.get("station") is None
     return HoistAt(
-        station=_station(table, "hoist", problem),
-        free_in=_between(table, "free_in", "hoist", problem.unit),
-        carries=None if carries is None else _carried(carries),
+        station="" if nowhere else _station(table, field, problem),
+        free_in=_between(table, "free_in", field, problem.unit),
+        carries=None if carries is None else _carried(carries, f"{field}, carries"),
+        name=_name(table, "name", field) if several else None,
+        position=None
+        if position is None
+        else Fraction(exact_figure(position, f"{field}, position")),
     )
 
 
-def _carried(data: object) -> Carried:
-    field = "hoist, carries"
+def _carried(data: object, field: str) -> Carried:
     table = _table(data, field, ("recipe", "stage", "load", "carrier", "weight"))
     return Carried(
         recipe=_name(table, "recipe", field),

@@ -6,13 +6,15 @@ the checker, which follows positions by physics of its own.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 
 import pytest
 
 import hoistopt
-from hoistopt import Order, Problem
+from hoistopt import Between, HoistAt, Order, Problem, Standing
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
@@ -62,6 +64,55 @@ def test_the_least_finish_is_that_of_brute_force(seed: int) -> None:
 @pytest.mark.parametrize("chunk", range(CHUNKS))
 def test_the_least_finish_of_many_lines_is_that_of_brute_force(chunk: int) -> None:
     assert sum(compare(seed) for seed in range(chunk * CHUNK, (chunk + 1) * CHUNK))
+
+
+def from_state(seed: int) -> str | None:
+    """Compare a line with loads in it and hoists somewhere; what it came to."""
+    line, rng = several.draw(seed), Random(f"state {seed}")
+    try:
+        problem = line.problem()
+    except InputError:
+        return None
+    first = min(line.positions.values()) - line.beyond[0]
+    last = max(line.positions.values()) + line.beyond[1]
+    left = rng.randint(first, last - line.clearance)
+    at = left, rng.randint(left + line.clearance, last)
+    inside: list[tuple[int, str, int]] = []
+    for number, (tanks, _, high) in enumerate(line.stages, start=1):
+        tank = rng.choice(tanks)
+        # Nothing comes to a tank from that very tank.
+        comes = number == 1 or set(line.stages[number - 2][0]) != {tank}
+        if rng.random() < 0.45 and comes and all(tank != other for _, other, _ in inside):
+            inside.append((number, tank, rng.randint(0, min(high, 3))))
+    entering = rng.choice((0, 1, 1)) if inside else 1
+    if len(inside) + entering > 3:
+        return None
+    hoists = [
+        HoistAt("", Between.of(0), name=name, position=Fraction(position))
+        for name, position in zip("AB", at, strict=True)
+    ]
+    standing = [Standing(tank, stage, Between.of(t), "Parts") for stage, tank, t in inside]
+    state = LineState(tuple(standing), hoists=tuple(hoists))
+    orders = [Order("Parts", entering)] if entering else []
+    found = hoistopt.plan(problem, orders, state, effort=Effort(30, 1))
+    most = 60 if found.finish is None else int(found.finish)
+    least = several_once.least_finish(line, [0] * entering, most, inside, at)
+    assert found.status == ("infeasible" if least is None else "optimal"), (line, state)
+    assert found.finish == least, (line, state)
+    assert found.replay is None or found.replay.clean
+    return found.status
+
+
+def test_from_a_state_the_least_finish_is_that_of_brute_force() -> None:
+    seen = Counter(from_state(seed) for seed in range(25))
+    assert seen["optimal"] > 8 and seen["infeasible"]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("chunk", range(1, 20))
+def test_from_many_states_the_least_finish_is_that_of_brute_force(chunk: int) -> None:
+    seen = Counter(from_state(seed) for seed in range(chunk * 25, (chunk + 1) * 25))
+    assert seen["optimal"] > 8
 
 
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import hoistopt
-from hoistopt import LineState, Order
+from hoistopt import Between, HoistAt, LineState, Order
 from hoistopt.app.plan import plan
 from hoistopt.app.verify import verify_programme
 from hoistopt.base.effort import Effort
@@ -64,7 +65,70 @@ def test_travels_left_out_are_noticed(answer: PlannedAnswer) -> None:
     assert "clearance" in {violation.rule for violation in seen.violations}
 
 
-def test_what_is_not_planned_yet_is_refused_in_a_line() -> None:
-    state = LineState(hoist=hoistopt.HoistAt("Load", hoistopt.Between.of(0)))
-    with pytest.raises(InputError, match="not planned from a state"):
-        hoistopt.plan(hoistopt.load_problem(LINE), [Order("Brackets", 1)], state)
+STATE = """
+[[hoist]]
+name = "Upstream"
+station = "Rinse 1"
+position = 1.5
+free_in = 9
+carries = { recipe = "Brackets", stage = 1 }
+
+[[hoist]]
+name = "Downstream"
+position = 12.25
+free_in = 0
+
+[[standing]]
+station = "Zinc 1"
+recipe = "Brackets"
+stage = 5
+stood = [200, 230]
+"""
+
+
+def test_a_line_of_several_hoists_runs_out_from_a_state(tmp_path: Path) -> None:
+    """One hoist brings a load to the first rinse; another load has to leave the zinc."""
+    path, problem = tmp_path / "state.toml", hoistopt.load_problem(LINE)
+    path.write_text(STATE)
+    state = hoistopt.read_state(path, problem)
+    for name in ("again.toml", "again.json"):
+        hoistopt.save_state(state, tmp_path / name, problem)
+        assert hoistopt.read_state(tmp_path / name, problem) == state
+    found = plan(LINE, [Order("Brackets", 1)], path, effort=Effort(20, 1)).plan
+    assert found.status == "optimal" and found.replay is not None
+    assert len(found.replay.out) == 3 and not found.replay.left
+    made = found.programme
+    assert made is not None
+    first = next(step for step in made if step.hoist == "Upstream")
+    assert made.time(first.start) >= 9
+    held = replace(state.hoists[0], free_in=Between.of(90))
+    late = replace(state, hoists=(held, state.hoists[1]))
+    seen = hoistopt.replay_programme(problem, made, late)
+    assert "hoist in two places" in {violation.rule for violation in seen.violations}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "right", "expected"),
+    [
+        ('name = "Upstream"', 'name = "Middle"', "hoists of the line in track order"),
+        ("position = 12.25", "position = 2", "at least 1.6"),
+        ("free_in = 9", "free_in = 1", "at least the time that Upstream takes"),
+        ('station = "Rinse 1"\n', "", "the station where it is free next"),
+    ],
+)
+def test_a_state_with_hoists_where_they_cannot_be_is_refused(
+    wrong: str, right: str, expected: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "state.toml"
+    path.write_text(STATE.replace(wrong, right))
+    with pytest.raises(InputError, match=expected):
+        hoistopt.read_state(path, hoistopt.load_problem(LINE))
+
+
+def test_what_is_not_planned_yet_is_refused_in_a_line(tmp_path: Path) -> None:
+    path, problem = tmp_path / "state.toml", hoistopt.load_problem(LINE)
+    path.write_text(STATE)
+    with pytest.raises(InputError, match="not planned for several hoists yet"):
+        hoistopt.plan(problem, (), hoistopt.read_state(path, problem), recover=True)
+    with pytest.raises(InputError, match="a table for each hoist"):
+        hoistopt.plan(problem, (), LineState(hoist=HoistAt("Load", Between.of(0))))

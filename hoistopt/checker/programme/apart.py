@@ -7,9 +7,9 @@ where none is between two moves, the way straight on at once. After its last it 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 
 from ...schedule import Travel
 from ..distance import outside_text, room_of, shortfall, together, turning_points, where
@@ -17,6 +17,37 @@ from ..record import Rule
 from ..ways import Doing, Piece, step_doing, travel_doing
 from .course import Course
 from .findings import Findings
+
+FROM_STATE = -2
+"""In place of the number of a travel that is not stated: straight on from where the state has
+the hoist."""
+
+
+@dataclass(frozen=True)
+class UnderWay:
+    """A hoist that the state has on its way: from where to where, and when it is free there.
+
+    `speed` is its top speed, per grid time. It is nowhere that it could not come to, or could
+    not come from, at that speed.
+    """
+
+    here: Fraction
+    there: Fraction
+    free: int
+    speed: Fraction
+
+    def pieces(self, *, late: bool) -> list[Piece]:
+        """Its way if it goes at once, or at the latest."""
+        way = abs(self.there - self.here)
+        if not way:
+            return [Piece(0, self.free, self.here)]
+        travels = min(self.free, (way / self.speed).__ceil__())
+        sign = 1 if self.there > self.here else -1
+        going = Piece(0, travels, self.here, sign * way / travels)
+        if not late:
+            return [going, Piece(travels, self.free, self.there)]
+        leaves = self.free - travels
+        return [Piece(0, leaves, self.here), replace(going, since=leaves, until=self.free)]
 
 
 @dataclass(frozen=True)
@@ -28,19 +59,29 @@ class Way:
     hoist : int
         Its number in track order.
     begins : Fraction
-        Where it stands at first.
+        Where it stands at first, or once it is free.
     doings : tuple of Doing
         In order of time; the number of a step counts the steps of the programme from 0.
+    under_way : UnderWay or None
+        Where it is until it is free, if the state says so.
     """
 
     hoist: int
     begins: Fraction
     doings: tuple[Doing, ...]
+    under_way: UnderWay | None = None
 
-    def pieces(self, until: int) -> list[Piece]:
-        """Where it is from the beginning up to a time, its rests included."""
+    def pieces(self, until: int, *, late: bool = False) -> list[Piece]:
+        """Where it is from the beginning up to a time, its rests included.
+
+        Of one that is under way in the state where it is if it comes as soon as it can, or
+        as `late` as it can.
+        """
         found: list[Piece] = []
         time, at = 0, self.begins
+        if self.under_way is not None:
+            found += self.under_way.pieces(late=late)
+            time = self.under_way.free
         for doing in self.doings:
             if doing.since > time:
                 found.append(Piece(time, doing.since, at))
@@ -72,7 +113,7 @@ def ways_of(course: Course) -> list[Way | None]:
 def end_of(course: Course, ways: Sequence[Way | None]) -> int:
     """When the last hoist is at rest for good."""
     last = [way.doings[-1].until for way in ways if way is not None and way.doings]
-    return max(last, default=course.end)
+    return max([course.end, *last])
 
 
 def _way(course: Course, hoist: int) -> Way | None:
@@ -91,21 +132,42 @@ def _way(course: Course, hoist: int) -> Way | None:
         if travel.hoist == name
     ]
     given.sort(key=lambda one: one[:3])
-    if not given:
+    begun = _under_way(course, hoist)
+    if not given and begun is None:
         return None
-    first = given[0][3]
-    begins = here = first.here if isinstance(first, Doing) else first.to
+    if begun is not None:
+        begins = here = begun.there
+    else:
+        first = given[0][3]
+        begins = here = first.here if isinstance(first, Doing) else first.to
     found: list[Doing] = []
     for start, _, number, what in given:
         if isinstance(what, Doing):
-            if found and found[-1].step and here != what.here:
+            if here != what.here and (found[-1].step if found else begun is not None):
                 straight = Travel(Fraction(0), "", what.here)
-                found.append(travel_doing(table.clock, motion, -1, found[-1].until, here, straight))
+                free = found[-1].until if found else begun.free if begun is not None else 0
+                number = -1 if found else FROM_STATE
+                found.append(travel_doing(table.clock, motion, number, free, here, straight))
             found.append(what)
         else:
             found.append(travel_doing(table.clock, motion, number, start, here, what))
         here = found[-1].there
-    return Way(hoist, begins, tuple(found))
+    return Way(hoist, begins, tuple(found), begun)
+
+
+def _under_way(course: Course, hoist: int) -> UnderWay | None:
+    """Where the state has a hoist, where it tells."""
+    table = course.table
+    stated = table.problem.hoists[hoist]
+    at = next((one for one in course.state.hoists if one.name == stated.name), None)
+    if at is None:
+        return None
+    there = table.problem.station_by_name[at.station].position if at.station else at.position
+    assert there is not None
+    here = Fraction(there) if at.position is None else at.position
+    speeds = [Fraction(motion.speed) for motion in (stated.loaded, stated.empty) if motion]
+    free = max(0, table.span(at.free_in)[1])
+    return UnderWay(here, Fraction(there), free, max(speeds) / table.clock.per_unit)
 
 
 def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
@@ -116,7 +178,12 @@ def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
         if one is None or other is None:
             continue
         least: Approach | None = None
-        for a, b in together(one.pieces(end), other.pieces(end)):
+        pairs = (
+            both
+            for late, other_late in _when(one, other)
+            for both in together(one.pieces(end, late=late), other.pieces(end, late=other_late))
+        )
+        for a, b in pairs:
             for time in turning_points(a, b):
                 here, there = a.at(time), b.at(time)
                 if least is None or there - here < least.there - least.here:
@@ -124,6 +191,13 @@ def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
         if least is not None:
             found.append(least)
     return found
+
+
+def _when(one: Way, other: Way) -> list[tuple[bool, bool]]:
+    """Whether either may come as late as it can, or as soon, in the state."""
+    begun = [way.under_way is not None and way.under_way.here != way.begins for way in (one, other)]
+    first, second = ((False, True) if known else (False,) for known in begun)
+    return list(product(first, second))
 
 
 def hoists_keep_apart(findings: Findings) -> None:
@@ -165,11 +239,17 @@ def _idle_at_an_end(findings: Findings, ways: Sequence[Way | None]) -> bool:
 def _in_time(findings: Findings, way: Way) -> bool:
     """Everything begins where the hoist is, and once it is there; tell whether it does."""
     kept, shown, tolerance = True, findings.time, findings.clock.tolerance
+    first = way.doings[0] if way.doings else None
+    free = 0 if way.under_way is None else way.under_way.free
+    if first is not None and first.since < free - tolerance:
+        kept = False
+        text = f"it begins at {shown(first.since)}, but the hoist is free at {shown(free)} only"
+        _note(findings, way.hoist, first, first.since, text)
     for before, after in pairwise(way.doings):
         ready = before.ready if after.step else before.until
         if after.since < ready - tolerance:
             kept = False
-            if before.step or before.number >= 0:  # else it is told by another rule
+            if before.step or before.number != -1:  # else it is told by another rule
                 _note(
                     findings,
                     way.hoist,

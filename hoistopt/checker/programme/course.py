@@ -77,8 +77,7 @@ class Course:
     def end(self) -> int:
         """When the hoist is done with all of it."""
         ends = [run.end for run in self.runs]
-        if self.state.hoist is not None:
-            ends.append(self.table.span(self.state.hoist.free_in)[1])
+        ends += [self.table.span(hoist.free_in)[1] for hoist in self.state.each_hoist]
         return max(ends, default=0)
 
 

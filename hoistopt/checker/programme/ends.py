@@ -48,10 +48,9 @@ def events(course: Course) -> list[Event]:
     """
     routes = course.table.routes
     found = []
-    hoist = course.state.hoist
-    if hoist is not None and hoist.carries is not None:
-        last = routes.last(hoist.carries.recipe)
-        if hoist.carries.stage == (last if routes.by_hoist else last - 1):
+    for hoist, carries in course.state.carried:
+        last = routes.last(carries.recipe)
+        if carries.stage == (last if routes.by_hoist else last - 1):
             found.append(Event(course.table.span(hoist.free_in)[1], False, hoist.station))
     for run in course.runs:
         if run.leg.leaves == 0:
@@ -75,7 +74,7 @@ def first_places(course: Course, station: Station, capacity: int) -> list[Place]
             continue
         ready = occupied - table.span(entry.stood)[0]
         found.append(Place(ready, ready, held=True))
-    unknown = LONG_AGO if course.state.hoist is None else occupied
+    unknown = LONG_AGO if not course.state.each_hoist else occupied
     found += [Place(unknown, LONG_AGO) for _ in range(capacity - len(found))]
     return found
 

@@ -45,9 +45,7 @@ class _Line:
                 continue  # it is out of the line
             least, most = table.span(entry.stood)
             self._set_down(entry.load, entry.recipe, entry.stage, entry.station, -most, -least)
-        hoist = state.hoist
-        if hoist is not None and hoist.carries is not None and hoist.carries.load is not None:
-            one = hoist.carries
+        for hoist, one in state.carried:
             leg = Leg(one.recipe, one.stage, self._onward(one.recipe, one.stage))
             if self.routes.stays_on(leg):
                 early, late = table.span(hoist.free_in)

@@ -292,7 +292,7 @@ def _one_hoist(findings: Findings, number: int) -> None:
     times, tolerance = course.table.timetables[number], findings.clock.tolerance
     runs = [run for run in course.runs if run.hoist == number]
     done: list[tuple[int, str, str]] = []  # when, where, after what
-    hoist = course.state.hoist
+    hoist = course.state.hoist  # of several, where each is belongs to its way
     if hoist is not None:
         done.append((course.table.span(hoist.free_in)[1], hoist.station, "is free"))
     ends = {run.target for run in runs} | {place for _, place, _ in done}

@@ -92,6 +92,18 @@ class HoistTimes:
             self._empties[key] = self._planned(time, f"travel from {source} to {target}")
         return self._empties[key]
 
+    def empty_from(self, position: Fraction, target: str) -> int:
+        """Planned ticks of empty travel from a position on the track to a station, settling
+        included."""
+        there = self._station(target)
+        assert there.position is not None
+        way = abs(Fraction(there.position) - position)
+        if not way:
+            return 0
+        time = travel_time(way, self._motion(loaded=False))
+        settling = Fraction(self._settling(there, loaded=False))
+        return self._planned(time + settling, f"travel to {target}")
+
     def _planned(self, time: TravelTime, what: str) -> int:
         """A time in ticks, rounded up.
 

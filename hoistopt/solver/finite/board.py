@@ -221,6 +221,7 @@ class Board:
             )
         if self.instance.hoist is not None:
             found.append((-EVER, self.instance.hoist[route.source] - 1))
+        found += self.instance.barred(route)
         if self.joined is not None:
             found.append((self._last_start(route) + 1, EVER))
         return merged(found)

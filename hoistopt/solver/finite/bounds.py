@@ -28,6 +28,7 @@ def _way(instance: FiniteInstance, load: FiniteLoad) -> tuple[int, int]:
     begins = max(0, load.earliest)
     if instance.hoist is not None:
         begins = max(begins, min(instance.hoist[source] for source in first.sources))
+    begins = instance.soonest(first, begins)
     return begins, _rest(instance, load, 0)
 
 
@@ -155,6 +156,8 @@ def horizon(instance: FiniteInstance) -> int:
     """
     longest_way = instance.reach
     total = max([0, *(load.earliest for load in instance.loads), *(instance.hoist or ())])
+    barred = [instance.barred(route) for move in instance.moves for route in move.routes]
+    total += max([0, *(last + 1 for spans in barred for _, last in spans)])
     total += max([0, *(max(map(max, end.ready)) for end in instance.ends)])
     total += instance.promised_out
     occupied = max([0, *(end.occupied for end in instance.ends), *instance.rests.values()]) + 1

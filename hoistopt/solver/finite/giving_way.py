@@ -41,6 +41,8 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
         assert route.path is not None
         moves[route.hoist].append(Own(route.path, Fraction(start), start + route.work))
     begins: list[Own | None] = [None for _ in several.names]
+    for begin in instance.begins:
+        begins[begin.hoist] = Own(begin.path, Fraction(0), begin.free)
     found = _Once(several, begins, moves).all()
     if found is not None:
         return found

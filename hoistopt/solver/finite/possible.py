@@ -35,4 +35,5 @@ def overdue(instance: FiniteInstance, load: FiniteLoad) -> int:
     first = load.earliest
     if instance.hoist is not None and load.place is not None:
         first = max(first, instance.hoist[load.place])
+    first = instance.soonest(instance.moves[load.moves[0]], first)
     return max(0, first - load.latest)

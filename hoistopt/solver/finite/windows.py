@@ -170,6 +170,8 @@ class _Part:
             ready += [time + max(0, *stock.ahead.values()) for time in stock.ready]
         if instance.hoist is not None:
             ready += instance.hoist
+        for move in instance.moves if instance.begins else ():
+            ready += [last + 1 for route in move.routes for _, last in instance.barred(route)]
         if any(start >= self.cut for start in instance.promised.values()):
             return 0
         room = self.cut - max(ready)

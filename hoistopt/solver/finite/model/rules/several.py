@@ -16,10 +16,25 @@ def hoists_apart(variables: FiniteVariables, several: Several) -> None:
     see :func:`hoistopt.solver.model.constraints.several.hoists_keep_apart`.
     """
     moves = variables.instance.moves
+    for move in moves:
+        _from_the_state(variables, move)
     for a, b in combinations(moves, 2):
         variables.clock.check()
         if not _held_alike(variables, a, b):
             _two_moves(variables, several, a, b)
+
+
+def _from_the_state(variables: FiniteVariables, move: Move) -> None:
+    """The first moves leave hoists the time that they need from where the state has them."""
+    start = variables.start[move.index]
+    for route, taken in variables.ways(move):
+        for low, high in variables.instance.barred(route):
+            if low <= 0:
+                variables.add_where(start >= high + 1, [taken])
+                continue
+            after = variables.model.new_bool_var("")
+            variables.add_where(start >= high + 1, [taken, after])
+            variables.add_where(start <= low - 1, [taken, ~after])
 
 
 def _held_alike(variables: FiniteVariables, a: Move, b: Move) -> bool:
