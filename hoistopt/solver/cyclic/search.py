@@ -17,7 +17,7 @@ from ..cpsat import Status
 from ..found import Found
 from ..model.build import lowest_cycle
 from ..several import least_cycle_of_several
-from .annealing import Annealing, can_anneal
+from .annealing import Annealing, can_anneal, can_anneal_loads, start_by_annealing
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
@@ -25,7 +25,7 @@ from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
 from .track import can_search_track
-from .turns import look_and_prove, raise_bound, shift_and_prove, shift_for_a_turn
+from .turns import FIRST_TURN, look_and_prove, raise_bound, shift_and_prove, shift_for_a_turn
 from .whole import search_whole_model
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -41,6 +41,9 @@ loads make no more moves than that."""
 
 SHIFTED = 80
 """Moves; with more, and several loads, shifts come before the whole model has its first turn."""
+
+ANNEALED_TURN = 2.0
+"""CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -60,13 +63,14 @@ def least_cycle(
     With few moves and several loads, CP-SAT has a short turn first, which most such lines end
     in. Where several tanks serve one stage, the search starts from the line with those tanks
     merged into one station; other lines with several sets of loads a cycle from copies of a
-    cycle of one. Then CP-SAT, for as long as most lines need. Where that brings no proof, it
-    depends on the line. Where few loads cross any part of the track, stations are served one
-    by one along it, which refutes cycle time after cycle time; elsewhere, with one load a
-    cycle, move sequences built forward in time bring schedules and bounds, often the proof itself.
-    Beside both, neighbourhoods of the best schedule are looked into, and with one load a
-    cycle schedules made from scratch. With several loads, orders of moves near the best one
-    take turns with CP-SAT, from the best known and above the best bound.
+    cycle of one; a mix of many moves from what annealing makes from scratch. Then CP-SAT, for
+    as long as most lines need. Where that brings no proof, it depends on the line. Where few
+    loads cross any part of the track, stations are served one by one along it, which refutes
+    cycle time after cycle time; elsewhere, with one load a cycle, move sequences built forward
+    in time bring schedules and bounds, often the proof itself. Beside both, neighbourhoods of
+    the best schedule are looked into, and with one load a cycle schedules made from scratch.
+    With several loads, orders of moves near the best one take turns with CP-SAT, from the best
+    known and above the best bound.
 
     Parameters
     ----------
@@ -119,11 +123,13 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
-    if hard or search.poor:
-        search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
+    annealed = large and search.anneal_loads()
+    if not annealed and (hard or search.poor):
+        search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     if large and search.incumbent.schedule is not None:
-        shift_for_a_turn(instance, search.incumbent, search.clock)
+        work = ANNEALED_TURN if annealed else FIRST_TURN
+        shift_for_a_turn(instance, search.incumbent, search.clock, work)
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
         status = search.run_cp_sat(work, plainly=True)
         if status in ("optimal", "infeasible") or search.over:
@@ -210,6 +216,19 @@ class _Search:
             self.poor = False
             find_first(self.instance, self.incumbent, self.clock)
             self.incumbent.values = []  # too poor to begin another search from
+
+    def anneal_loads(self) -> bool:
+        """Make schedules of several loads from scratch; whether that found one."""
+        known = self.incumbent.schedule is not None and not self.poor
+        if known or _choosing(self.instance) or not can_anneal_loads(self.instance):
+            return False
+        if self.incumbent.schedule is None:
+            self._one_by_one()
+        if self.incumbent.schedule is None:
+            return False
+        found = start_by_annealing(self.instance, self.incumbent, self.clock)
+        self.poor = not found
+        return found
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""

@@ -1,0 +1,112 @@
+"""Schedules of several loads from scratch: what the kernel says of overlaps, what comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from benchmarks.families import random_mix
+from benchmarks.real import real_line
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.checker import replay
+from hoistopt.instance import Instance, build_instance
+from hoistopt.problem import Problem
+from hoistopt.solver.cyclic.annealing import can_anneal_loads, loads_rounds, start_by_annealing
+from hoistopt.solver.cyclic.annealing.loads import Loads
+from hoistopt.solver.cyclic.annealing.loads_kernel import anneal_loads
+from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts import one_by_one
+from hoistopt.solver.model.build import lowest_cycle
+
+SURCHARGE = 30
+
+
+def annealed(loads: Loads, cycle: int, temperature: float, seed: int) -> tuple[np.ndarray, int]:
+    """Starts that annealing at one temperature comes to, and their price."""
+    starts = loads.soonest()
+    best = starts.copy()
+    lowest = anneal_loads(
+        starts, cycle, loads.gaps, loads.least, loads.longest(cycle), loads.begins, loads.ends,
+        loads.shared, temperature, SURCHARGE, 20, 20_000, np.random.default_rng(seed), best,
+        1 << 60,
+    )  # fmt: skip
+    return best, lowest
+
+
+def price(instance: Instance, starts: np.ndarray, cycle: int) -> int:
+    """What overlaps of the hoist and in tanks cost, pair by pair, as the rules are stated."""
+    pairs = [
+        (int(starts[b] - starts[a]) % cycle, instance.gaps[a][b], instance.gaps[b][a])
+        for a in range(len(starts))
+        for b in range(a)
+    ]
+    for stay in instance.stays:
+        for other in instance.stays_at[stay.places[0]]:
+            if other.index < stay.index:
+                since = int(starts[other.arrival] - starts[stay.arrival]) % cycle
+                mine = int(starts[stay.departure] - starts[stay.arrival])
+                its = int(starts[other.departure] - starts[other.arrival])
+                ahead = mine + instance.gaps[stay.departure][other.arrival]
+                behind = its + instance.gaps[other.departure][stay.arrival]
+                pairs.append((since, ahead, behind))
+    whole = 0
+    for since, ahead, behind in pairs:
+        late, early = ahead - since, behind - (cycle - since)
+        ways = []
+        if late > 0:
+            ways.append(min(late, behind + since))
+        if early > 0:
+            ways.append(min(early, ahead + cycle - since))
+        whole += min(ways) + SURCHARGE if ways else 0
+    return whole
+
+
+@pytest.mark.parametrize("temperature", [1.0, 40.0])
+def test_dwells_keep_to_their_windows_and_overlaps_have_their_price(temperature: float) -> None:
+    for problem in (random_mix("loose", 8, 2, 5), real_line("real-mix", 15, 1)):
+        instance = build_instance(problem)
+        loads = Loads.of(instance)
+        cycle = lowest_cycle(instance) * 3 // 2
+        for seed in range(2):
+            starts, told = annealed(loads, cycle, temperature, seed)
+            after = np.array([m.index for m in instance.moves if m.stage > 0])
+            since = starts[after] - starts[after - 1]
+            assert (since >= loads.least[after]).all()
+            assert (since <= loads.longest(cycle)[after]).all()
+            assert told == price(instance, starts, cycle)
+
+
+def started(problem: Problem, seed: int = 0) -> tuple[int, Incumbent]:
+    """The cycle of one load at a time, and what annealing makes of it."""
+    instance = build_instance(problem)
+    assert can_anneal_loads(instance)
+    incumbent = Incumbent(1)
+    incumbent.begin(lowest_cycle(instance))
+    first = one_by_one(instance)
+    assert first is not None
+    incumbent.keep(first, [])
+    assert start_by_annealing(instance, incumbent, Clock(Effort(None, 1, seed)))
+    return first.cycle, incumbent
+
+
+def test_a_mix_of_many_moves_starts_far_below_one_load_at_a_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
+    problem = real_line("real-mix", 20, 2)  # four recipes, six loads, two pairs of them alike
+    first, incumbent = started(problem)
+    assert incumbent.schedule is not None
+    assert incumbent.schedule.cycle < 0.65 * first
+    assert replay(problem, incumbent.schedule).clean
+    again = started(problem)[1].schedule
+    assert again == incumbent.schedule  # same seed, one thread
+
+
+def test_lines_of_one_load_or_with_free_moves_are_left_to_others() -> None:
+    several = build_instance(real_line("real-mix", 15, 1))
+    assert can_anneal_loads(several)
+    assert not can_anneal_loads(replace(several, helped=frozenset({0})))
+    assert not can_anneal_loads(build_instance(real_line("real-flow", 20, 0)))
