@@ -24,7 +24,7 @@ from ..solver.model.decode import decode
 from .answer import Conflict
 from .demands import demands
 from .mus import Oracle, UnsatisfiableSubset, minimal_subset
-from .relaxation import Aim, Relaxation, minimal_relaxation
+from .relaxation import Aim, Relaxation, each_at_its_best, minimal_relaxation
 from .soft import held_to
 
 USUAL_LIMIT = 60.0
@@ -196,7 +196,7 @@ def _why(
         )
         if relaxations[-1].status == "none":
             break
-    return shortest, subset, relaxations
+    return shortest, subset, each_at_its_best(relaxations)
 
 
 def limit_of(

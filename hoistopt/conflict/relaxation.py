@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -123,6 +123,28 @@ def minimal_relaxation(
         return Relaxation("unknown", aim)
     changes = tuple(Change(limit, figure) for limit, figure in given.items())
     return Relaxation("least" if status == "optimal" else "found", aim, changes, *made)
+
+
+def each_at_its_best(found: Sequence[Relaxation]) -> list[Relaxation]:
+    """Relaxations of one line by several aims, each the best of all by its own aim.
+
+    A search that ran out of time may have been left behind by that for another aim; then it
+    takes over what that one found, which is still not proved to be the least.
+    """
+    settled = []
+    for one in found:
+        known = [other for other in (one, *found) if other.changes]
+        best = min(known, key=lambda other: _measure(other, one.aim), default=one)
+        if best is not one and one.status in ("found", "unknown"):
+            better = not one.changes or _measure(best, one.aim) < _measure(one, one.aim)
+            one = replace(best, status="found", aim=one.aim) if better else one
+        settled.append(one)
+    return settled
+
+
+def _measure(found: Relaxation, aim: Aim) -> tuple[Fraction, Fraction]:
+    number = Fraction(len(found.changes))
+    return (found.share, number) if aim == "share" else (number, found.share)
 
 
 def _aim_at(giving: Giving, aim: Aim) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations, pairwise
@@ -10,9 +11,17 @@ from itertools import combinations, pairwise
 import pytest
 
 from hoistopt import InputError, Problem, find_conflict, load_problem, verify
+from hoistopt.base.amount import Amount
 from hoistopt.conflict.giving import Giving
-from hoistopt.conflict.relaxation import Aim, Relaxation, minimal_relaxation
+from hoistopt.conflict.relaxation import (
+    Aim,
+    Change,
+    Relaxation,
+    each_at_its_best,
+    minimal_relaxation,
+)
 from hoistopt.conflict.soft import held_to
+from hoistopt.instance import build_instance
 from hoistopt.instance.edits import Window, with_windows
 from hoistopt.instance.limits import limits_of
 from hoistopt.show.conflict.data import conflict_data
@@ -169,6 +178,23 @@ def test_a_remedy_by_hand() -> None:
         "(10 % for times of the hoist).",
         "With all limits as they are, 125 s is the least.",
     ]
+
+
+def test_a_search_left_behind_takes_over_what_the_other_found() -> None:
+    from tests.conflict.test_sets import few_carriers
+
+    problem = few_carriers()
+    limits = limits_of(problem, build_instance(problem, 1), Amount(share=Fraction(1, 5)), None)[:2]
+    one, other = (Change(limit, limit.today - limit.room / 2) for limit in limits)
+    many = Relaxation("found", "number", (one, other))
+    single = Relaxation("found", "share", (other,))
+    for found in ([many, single], [Relaxation("unknown", "number"), single]):
+        number, share = each_at_its_best(found)
+        assert (number.aim, number.status, number.changes) == ("number", "found", (other,))
+        assert share is single
+    proved = [replace(many, status="least"), single]
+    assert each_at_its_best(proved) == proved
+    assert each_at_its_best([Relaxation("none", "number")]) == [Relaxation("none", "number")]
 
 
 def test_where_nothing_helps_it_is_said() -> None:

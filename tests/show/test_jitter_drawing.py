@@ -10,6 +10,7 @@ import pytest
 
 from hoistopt import InputError, Jitter, jitter
 from hoistopt.base.text import STANDING
+from hoistopt.show.drawing.histogram import edges_of
 from hoistopt.show.drawing.palette import WRONG
 from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
 from hoistopt.show.jitter.table import interval, jitter_rows, jitter_summary, percent
@@ -107,3 +108,13 @@ def test_the_figures_in_words_and_in_csv(found: Jitter) -> None:
     _, rows = csv_split(jitter_rows(found).csv([STANDING]))
     assert rows[0].startswith("recipe,stage,stage_name,stations,loads,over_max,share")
     assert rows[2].startswith(f"R,2,B,B,{found.stages[1].share.loads},{found.stages[1].share.out},")
+
+
+def test_bars_end_at_every_limit_and_what_is_just_beyond_one_is_seen() -> None:
+    values = np.array([239.9, 240.0, 250.0, 330.0, 360.0, 360.05])
+    edges = edges_of(values, 240.0, 360.0)
+    assert {240.0, 360.0} <= set(edges.tolist())
+    assert (np.diff(edges) > 2).all() and (np.diff(edges) < 4).all()
+    counts, _ = np.histogram(values, edges)
+    assert counts[0] == 1 and counts[-1] == 2 and counts.sum() == len(values)
+    assert edges_of(values, None, 500.0)[[0, -1]].tolist() == [239.9, 360.05]

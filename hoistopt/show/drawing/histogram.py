@@ -15,8 +15,11 @@ BARS = 40
 _NAMES = 14.0
 
 
-def edges_of(values: np.ndarray, limit: Any) -> np.ndarray:
-    """Edges of the bars; the limit is one of them if it lies among them."""
+def edges_of(values: np.ndarray, *limits: Any) -> np.ndarray:
+    """Edges of the bars; each limit is one of them if it lies among them, None is none.
+
+    What lies only just beyond the outer limits has a bar as wide as the others.
+    """
     import numpy as np
 
     low, high = float(values.min()), float(values.max())
@@ -24,13 +27,15 @@ def edges_of(values: np.ndarray, limit: Any) -> np.ndarray:
         middle = (low + high) / 2
         spread = max(abs(middle) * 0.01, 1e-6)
         return np.linspace(middle - spread, middle + spread, BARS + 1)
-    if limit is None or not low < float(limit) < high:
-        return np.linspace(low, high, BARS + 1)
+    inside = sorted({float(limit) for limit in limits if limit is not None and low < limit < high})
     width = (high - low) / BARS
-    before = max(1, round((float(limit) - low) / width))
-    after = max(1, round((high - float(limit)) / width))
-    left = np.linspace(low, float(limit), before + 1)
-    return np.concatenate([left, np.linspace(float(limit), high, after + 1)[1:]])
+    if inside:
+        low, high = min(low, inside[0] - width), max(high, inside[-1] + width)
+    edges = [np.array([low])]
+    for end in [*inside, high]:
+        begin = float(edges[-1][-1])
+        edges.append(np.linspace(begin, end, max(1, round((end - begin) / width)) + 1)[1:])
+    return np.concatenate(edges)
 
 
 def draw_bars(ax: Axes, values: np.ndarray, edges: np.ndarray, colour: str, name: str) -> None:

@@ -65,7 +65,7 @@ def _panel(ax: Axes, found: JudgedLog, stage: StageFigures) -> None:
     room = max(high - low, last - least, 1e-6 * last)
     shown = dwells[(dwells >= min(low, least) - room) & (dwells <= max(high, last) + room)]
     # The window belongs to what is shown, wherever the dwells lie.
-    edges = edges_of(np.append(shown, [least, last]), most)
+    edges = edges_of(np.append(shown, [least, last]), least, most)
     out = (shown < least) | ((shown > most) if most is not None else False)
     draw_bars(ax, shown[~out], edges, FILLS[0], "dwells")
     if out.any():
