@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
+from functools import lru_cache
 from numbers import Real
 from typing import Annotated
 
@@ -43,13 +44,19 @@ def exact_number(value: object, largest: Decimal = LARGEST) -> Decimal:
     number = Decimal(float.__repr__(value)) if isinstance(value, float) else Decimal(value)
     if not number.is_finite():
         raise ValueError("a finite number")
+    return _checked(number, largest) if number else number.normalize()
+
+
+@lru_cache(maxsize=4096)  # the same few numbers stand in every changed copy of a line
+def _checked(number: Decimal, largest: Decimal) -> Decimal:
+    """A number other than zero as it is to be written; what is asked of it holds for its value."""
     # The magnitude is tested by exponent first: expanding 1e999999999 would never end.
-    if number and (number.adjusted() > largest.adjusted() or abs(number) > largest):
+    if number.adjusted() > largest.adjusted() or abs(number) > largest:
         raise ValueError(f"a number of at most {largest:f}")
     # Counted on the digits: normalize() would first round to the context's precision.
     _, digits, exponent = number.as_tuple()
     zeros = next((n for n, digit in enumerate(reversed(digits)) if digit), 0)
-    if isinstance(exponent, int) and number and exponent + zeros < -MOST_DECIMALS:
+    if isinstance(exponent, int) and exponent + zeros < -MOST_DECIMALS:
         raise ValueError(f"a number with at most {MOST_DECIMALS} decimals")
     number = number.normalize()
     # normalize() turns 120 into 1.2E+2, which reads badly in messages and files.

@@ -46,15 +46,18 @@ def test_help_loads_nothing_heavy() -> None:
 
 
 def test_solve_loads_matplotlib_only_for_a_diagram(tmp_path: Path) -> None:
-    start = "from hoistopt.cli import main\nassert main(['solve', '--quiet', '--workers', '1', "
-    assert "matplotlib" not in loaded_after(f"{start}{LINE!r}]) == 0")
+    solve = f"main(['solve', '--quiet', '--workers', '1', {LINE!r}"
     drawing = str(tmp_path / "out.svg")
-    assert "matplotlib" in loaded_after(f"{start}{LINE!r}, '--diagram', {drawing!r}]) == 0")
+    assert "matplotlib" in loaded_after(
+        f"from hoistopt.cli import main\nassert {solve}]) == 0"
+        f"\nassert 'matplotlib' not in sys.modules"
+        f"\nassert {solve}, '--diagram', {drawing!r}]) == 0"
+    )
 
 
 def test_verify_needs_no_solver(tmp_path: Path) -> None:
     moves = str(tmp_path / "moves.csv")
-    assert run("solve", LINE, "--csv", moves).returncode == 0
+    assert main(["solve", LINE, "--quiet", "--csv", moves]) == 0
     loaded = loaded_after(
         f"from hoistopt.cli import main\nassert main(['verify', {LINE!r}, {moves!r}]) == 0"
     )

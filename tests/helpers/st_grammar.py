@@ -56,6 +56,22 @@ _BEYOND_THE_STANDARD = (
             "labeled_statement",
         )
     ),
+    # Operators of the third edition, and calls of what a call gives back.
+    ("( LOGICAL_OR_ELSE or_else_expression )*", ""),
+    ("( LOGICAL_AND_THEN and_then_expression )*", ""),
+    (
+        """                   | chained_function_call
+""",
+        "",
+    ),
+    # What the standard knows and no text of ours needs: constants of other types, addresses.
+    ("constant.1: time_literal\n          | numeric_literal", "constant.1: numeric_literal"),
+    ("          | string_literal\n          | bit_string_literal\n", ""),
+    (
+        "?numeric_literal: real_literal\n                | integer_literal",
+        "?numeric_literal: integer_literal",
+    ),
+    ("_variable: direct_variable\n         | symbolic_variable", "_variable: symbolic_variable"),
     # Comments to the end of the line, and pragmas.
     ("%ignore SINGLE_LINE_COMMENT", ""),
     ("%ignore PRAGMA", ""),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import runpy
 import signal
 import subprocess
 import sys
@@ -15,18 +16,19 @@ import pytest
 
 pytest.importorskip("fcntl")
 
-from benchmarks import run, runner
+from benchmarks import run, runner, snapshot
 from benchmarks.agreement import Agreement, Contradiction
 from benchmarks.carry import schedule_to_json
 from benchmarks.cases import Case
 from benchmarks.measured import measured
 from benchmarks.profile import ratios
 from benchmarks.runner import Answer, Job, Refused, run_job
-from benchmarks.snapshot import ROOT, compile_loops
+from benchmarks.snapshot import ROOT
 from benchmarks.store import Row, make_row, open_store, read_rows
 from benchmarks.suites import SUITES, Batch, lines
 from benchmarks.targets import judge
 from hoistopt.schedule import Schedule
+from hoistopt.solver.cyclic.annealing import rounds
 
 CASE = Case("loose", 4)
 JOB = Job(CASE, "direct", 0, 1, 5.0)
@@ -109,7 +111,22 @@ def test_loops_are_compiled_before_the_runs_that_use_them(
         assert run.main(["smoke", "--out", str(tmp_path), "--methods", methods]) == 0
     # Not for the first, which has no loops, nor for the third, which has nothing to do.
     assert compiled == [2]
-    compile_loops(ROOT)
+
+
+def test_compiled_loops_are_kept_for_the_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In this process, where loops are compiled once for all tests."""
+    commands: list[list[str]] = []
+
+    def here(command: list[str], *, cwd: Path, check: bool) -> None:
+        assert (cwd, check) == (ROOT, True)
+        commands.append(command)
+        for name in ("FIRST_LOOKS", "TRIALS"):  # put back after the test
+            monkeypatch.setattr(rounds, name, getattr(rounds, name))
+        runpy.run_module(command[-1], run_name="__main__")
+
+    monkeypatch.setattr(snapshot.subprocess, "run", here)
+    snapshot.compile_loops(ROOT)
+    assert commands == [[sys.executable, "-m", "benchmarks.warm"]]
     kept = os.environ.get("NUMBA_CACHE_DIR")
     assert any((Path(kept) if kept else ROOT / "hoistopt" / "solver").rglob("*.nbi"))
 

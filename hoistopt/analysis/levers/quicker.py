@@ -97,6 +97,10 @@ class _Line:
         return today.retimed(self.problem, self.instance, order, clock=clock)
 
 
+KEPT = 2_000_000
+"""Pairs of moves of all lines kept; each takes some bytes."""
+
+
 def _lines(today: Today, limit: Limit, percents: range, clock: Clock) -> Iterator[_Line]:
     """One line after another, until the clock is over."""
     for percent in percents:
@@ -107,7 +111,17 @@ def _lines(today: Today, limit: Limit, percents: range, clock: Clock) -> Iterato
 
 
 def _line(today: Today, limit: Limit, percent: int, clock: Clock) -> _Line:
+    """A line; as each per cent is asked several times, made once where there is room to keep it."""
     clock.check()
+    kept: dict[tuple[Limit, int], _Line] = today.quicker
+    if (found := kept.get((limit, percent))) is None:
+        found = _made(today, limit, percent, clock)
+        if (len(kept) + 1) * len(today.instance.moves) ** 2 <= KEPT:
+            kept[limit, percent] = found
+    return found
+
+
+def _made(today: Today, limit: Limit, percent: int, clock: Clock) -> _Line:
     try:
         problem = limit.changed(
             today.problem, limit.stepped(percent, today.instance.ticks_per_unit)

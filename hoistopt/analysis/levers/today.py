@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Any
 
 from ...base.clock import Clock
 from ...base.errors import HoistoptError
@@ -32,6 +33,8 @@ class Today:
         That of the schedule.
     proved : bool
         Whether no schedule of the line has a shorter cycle.
+    quicker : dict
+        Lines with a quicker hoist that were made already, by limit and per cent.
     """
 
     problem: Problem
@@ -39,6 +42,7 @@ class Today:
     schedule: Schedule
     order: Order
     proved: bool
+    quicker: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
     def of(cls, problem: Problem, instance: Instance, schedule: Schedule, *, proved: bool) -> Today:
