@@ -114,10 +114,10 @@ class RunOut:
 
     def go_on(self, clock: Clock) -> bool:
         """Search on; whether a way was found that is less late."""
+        before = self.late
         instance = self._built()
         if instance is None:
             return False
-        before = self.late
         starts = [] if self.timing is None else [self.timing]
         found = least_finish(instance, clock, starts=lambda: starts, only_late=True)
         self.bound = max(self.bound, found.late_bound)

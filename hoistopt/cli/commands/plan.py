@@ -112,7 +112,8 @@ def run(options: argparse.Namespace) -> int:
                 outputs,
                 quiet=options.quiet,
             )
-    with running(options, Meter(problem.unit, "programme", options.quiet)) as effort:
+    meter = Meter(problem.unit, "programme", options.quiet)
+    with option_named("lost"), running(options, meter) as effort:
         answer = asked(
             lambda: plan(
                 problem,
