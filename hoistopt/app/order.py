@@ -28,7 +28,7 @@ def order(
     InputError
         When a file or a limit cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     given = order_of(moves, problem)
     with naming(line):
         return OrderAnswer(problem, least_for_order(problem, given, compare=compare, effort=effort))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from ..analysis.figures.cautions import IN_FULL, counts_in_full
 from ..analysis.figures.report import Report, report
 from ..analysis.order.answer import Ordered
 from ..analysis.order.deadlock import Deadlock
@@ -49,9 +50,12 @@ class OrderAnswer(Answer):
         return self.found.sentences()
 
     def tables(self) -> list[RenderableType | str]:
-        from .schedule.tables import dwell_table, step_table
+        from .schedule.tables import dwell_table, hoist_tables, step_table
 
-        return [] if self.report is None else [step_table(self.report), dwell_table(self.report)]
+        found = self.report
+        return (
+            [] if found is None else [step_table(found), *hoist_tables(found), dwell_table(found)]
+        )
 
     def data_tables(self) -> list[DataTable]:
         return tables_of(self.report)
@@ -62,7 +66,9 @@ class OrderAnswer(Answer):
         return timeway_of(self.problem, self.report.schedule, self.found.replay)
 
     def cautions(self) -> list[str]:
-        return super().cautions() if self.report is None else self.report.cautions
+        if self.report is None:
+            return super().cautions()
+        return [*([IN_FULL] if counts_in_full(self.problem) else []), *self.report.cautions]
 
 
 def order_data(found: Ordered) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed
 from .found import Found
 from .model.build import build_model, horizon, lowest_cycle
-from .several.in_order import shortest_in_order
+from .several.in_order import least_that_keeps, shortest_in_order
 from .several.travels import travels_of
 from .size import model_bytes
 
@@ -22,6 +22,7 @@ __all__ = [
     "kinds_of",
     "least_cycle",
     "least_per_set",
+    "least_that_keeps",
     "lowest_cycle",
     "model_bytes",
     "retimed",

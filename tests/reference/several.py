@@ -8,9 +8,9 @@ keep their distance with least movement to the right have whole positions at who
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import pairwise, product
 from random import Random
 
 import numpy as np
@@ -162,9 +162,31 @@ class _Made:
         return self.here + (travelled if self.there > self.here else -travelled)
 
 
-def _possible(line: TwoHoists, cycle: int) -> bool:
+def least_cycle_in_order(
+    line: TwoHoists, order: Sequence[int], by: Sequence[int | None], highest: int
+) -> int | None:
+    """The same with the moves, by the stages they leave, in the order given from 0 on.
+
+    `by` is the hoist of each, in that order, or None for either.
+    """
+
+    def kept(cycle: int, moves: list[_Made]) -> bool:
+        starts = [moves[stage].start % cycle for stage in order]
+        made = all(
+            hoist in (None, moves[stage].hoist) for stage, hoist in zip(order, by, strict=True)
+        )
+        return made and all(one <= other for one, other in pairwise(starts))
+
+    return next((c for c in range(1, highest + 1) if _possible(line, c, kept)), None)
+
+
+def _possible(
+    line: TwoHoists, cycle: int, kept: Callable[[int, list[_Made]], bool] | None = None
+) -> bool:
     return any(
-        _hoists_can(line, cycle, moves) and _may_be_late(line, cycle, moves)
+        (kept is None or kept(cycle, moves))
+        and _hoists_can(line, cycle, moves)
+        and _may_be_late(line, cycle, moves)
         for first in (0, 1)
         for moves in _choices(line, cycle, [], "In", 0, first, [])
     )

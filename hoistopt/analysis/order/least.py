@@ -18,7 +18,7 @@ from ...graph.turns import in_turn, most_turning
 from ...instance import Instance
 from ...problem import Problem
 from ...schedule import Schedule
-from ...solver import build_model, least_cycle, run_model
+from ...solver import build_model, least_cycle, least_that_keeps, run_model
 from ...solver.model.constraints import Rule
 from ...solver.model.decode import decode
 from .answer import Ordered
@@ -124,6 +124,8 @@ class _Search:
         """An order with loads, places or restarts left open: the solver decides them."""
         problem, instance = self._problem, self._instance
         self._news("the least cycle time of the order")
+        if instance.several is not None:
+            return self._of_several()
         ways: tuple[Mapping[str, Rule], ...] = tuple(
             {"given order": OrderRule(self._reading, first)} for first in self._reading.firsts
         )
@@ -148,7 +150,30 @@ class _Search:
         ]
         if faults:
             return self._cannot(tuple(faults))
+        return self._conflicting(ways)
+
+    def _of_several(self) -> Ordered:
+        """An order of moves of several hoists: the solver decides all that it leaves open."""
+        instance = self._instance
+        best: Schedule | None = None
+        exact, possible = True, False
+        ways = [OrderRule(self._reading, first) for first in self._reading.firsts]
+        for rule in ways:
+            found = least_that_keeps(instance, rule, self._clock.share(0.4))
+            exact = exact and found.status in ("optimal", "infeasible")
+            possible = possible or found.status != "infeasible"
+            if found.schedule is not None and (best is None or found.schedule.cycle < best.cycle):
+                best = found.schedule
+        if best is not None:
+            return self._shown(best, exact=exact)
+        if possible:
+            return Ordered("unknown", self._problem.unit, degree=instance.degree)
+        return self._conflicting(tuple({"given order": rule} for rule in ways))
+
+    def _conflicting(self, ways: tuple[Mapping[str, Rule], ...]) -> Ordered:
+        """What cannot be kept together in the order."""
         self._news("what this order cannot keep together")
+        problem, instance = self._problem, self._instance
         asked = demands(problem, instance)
         oracle = Oracle(problem, instance, asked, self._clock.share(0.9), ways=ways)
         oracle.answers[frozenset(asked)] = False
@@ -199,6 +224,9 @@ class _Search:
         assert least.cycle is not None and least.starts is not None
         first = self._first_of_table(pattern)
         schedule = schedule_of(self._instance, pattern, least.starts, least.cycle, first)
+        return self._shown(schedule, exact=exact)
+
+    def _shown(self, schedule: Schedule, *, exact: bool) -> Ordered:
         seen = accepted(self._problem, schedule, made_here=True)
         return Ordered(
             "runs",

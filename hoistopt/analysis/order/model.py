@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...solver.model.variables import Linear, Literal, Variables
-from .reading import Reading
+from .reading import Reading, made_by
 
 
 class OrderRule:
@@ -25,6 +25,7 @@ class OrderRule:
         is_step = self._steps(variables)
         self._orders(variables, is_step)
         self._places(variables, is_step)
+        self._hoists(variables, is_step)
         self._loads(variables, is_step)
         self._boundaries(variables, is_step)
 
@@ -84,6 +85,18 @@ class OrderRule:
                 variables.model.add_implication(literal, begins)
                 variables.model.add_implication(literal, ends)
 
+    def _hoists(self, variables: Variables, is_step: list[dict[int, Literal]]) -> None:
+        """A step that names its hoist is made by that one."""
+        instance = self._reading.instance
+        for move, options in zip(instance.moves, is_step, strict=True):
+            for step, literal in options.items():
+                given = self._reading.steps[step]
+                for index, route in enumerate(move.routes):
+                    if not made_by(instance, route, given):
+                        variables.model.add_bool_or(
+                            literal.negated(), variables.route(move.index, index).negated()
+                        )
+
     def _loads(self, variables: Variables, is_step: list[dict[int, Literal]]) -> None:
         """Steps that name the same load carry the same."""
         model, instance = variables.model, self._reading.instance
@@ -117,6 +130,10 @@ class OrderRule:
                 for sooner, comes in is_step[stay.arrival].items():
                     shift = later - sooner - self._place(later) + self._place(sooner)
                     wanted = stated + shift // count
+                    if self._reading.instance.several is not None:
+                        over = variables.wraps(stay) + variables.in_the_air(stay.arrival)
+                        variables.model.add(over == wanted).only_enforce_if(comes, leaves)
+                        continue
                     both = [comes.negated(), leaves.negated()]
                     if wanted in crossed:
                         both.append(crossed[wanted])

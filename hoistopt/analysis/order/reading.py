@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ...base.errors import InfeasibleError
-from ...instance import Instance, Move, build_instance
+from ...instance import Instance, Move, Route, build_instance
 from ...problem import Problem
 from ...schedule import Schedule, Step
 
@@ -44,9 +44,11 @@ class Reading:
         """Whether the order leaves open nothing but the times.
 
         Every move is one step only, every stay in a place for one carrier, and carriers
-        are not counted.
+        are not counted. Of several hoists ways are always open, and so is when a load is set down.
         """
         instance = self.instance
+        if instance.several is not None:
+            return False
         return (
             all(len(options) == 1 for options in self.options)
             and all(
@@ -82,7 +84,7 @@ def reading_of(problem: Problem, order: Schedule) -> Reading | list[str]:
             f"{wanted} loads: the order carries no whole number of sets."
         ]
     try:
-        instance = build_instance(problem, loads // wanted)
+        instance = build_instance(problem, loads // wanted, several=True)
     except InfeasibleError as error:
         return [f"{str(error)[:1].upper()}{str(error)[1:]}."]
     options = tuple(
@@ -112,8 +114,15 @@ def _may_be(problem: Problem, instance: Instance, move: Move, step: Step) -> boo
     return any(
         (instance.places[route.source].name, instance.places[route.target].name)
         == (step.source, step.target)
+        and made_by(instance, route, step)
         for route in move.routes
     )
+
+
+def made_by(instance: Instance, route: Route, step: Step) -> bool:
+    """Whether the hoist of a route may be that of a step; one that names none leaves it open."""
+    several = instance.several
+    return several is None or step.hoist in (None, several.names[route.hoist])
 
 
 def _faults(

@@ -1,10 +1,13 @@
-"""The shortest cycle of several hoists that keeps an order of moves: no search of other orders."""
+"""The shortest cycle of several hoists that keeps more than the rules: an order of moves, say."""
 
 from __future__ import annotations
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
+from ..cpsat import Status
+from ..found import Found
+from ..model.constraints import Rule
 from ..model.decode import starts_of
 from ..model.variables import Variables
 from .bounds import lower_bound
@@ -12,6 +15,37 @@ from .incumbent import GivingWay
 from .looks import look
 from .neighbourhoods import keep_order, routes_of
 from .shares import narrowed
+
+
+def least_that_keeps(instance: Instance, keeping: Rule, clock: Clock) -> Found:
+    """Return the shortest cycle that keeps one rule more than those of the line.
+
+    Parameters
+    ----------
+    instance : Instance
+        With several hoists.
+    keeping : callable
+        Adds the rule to the model.
+
+    Returns
+    -------
+    Found
+        "unknown" as well where no ways were found in any schedule that was met.
+    """
+    incumbent = GivingWay(1, instance=instance)
+    status: Status = "unknown"
+    try:
+        incumbent.begin(lower_bound(instance, clock))
+        status = look(instance, incumbent, clock, plainly=False, keeping=keeping)
+    except OutOfTime:
+        pass
+    if status == "infeasible":
+        return Found(status, incumbent.bound, None, incumbent.elapsed)
+    if incumbent.schedule is None:
+        return Found("unknown", incumbent.bound, None, incumbent.elapsed)
+    shorter = incumbent.without_ways is not None
+    proved: Status = "optimal" if status == "optimal" and not shorter else "feasible"
+    return Found(proved, incumbent.bound, incumbent.schedule, incumbent.elapsed)
 
 
 def shortest_in_order(
