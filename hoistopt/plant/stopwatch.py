@@ -195,11 +195,11 @@ class _Row:
 
     def _station(self, name: str) -> str | None:
         text = self._text(name)
-        if not text or text in self._problem.station_by_name:
-            return text or None
-        for station in self._problem.stations:
-            if station.number is not None and str(station.number) == text:
-                return station.name
+        if not text:
+            return None
+        name_of_it = self._problem.station_called(text)
+        if name_of_it in self._problem.station_by_name:
+            return name_of_it
         raise InputError(
             "the name of a station of this line, or its number where the file states one",
             field=self._field(name), value=text,

@@ -346,7 +346,7 @@ def _no_split_decimals(row: _Row, problem: Problem) -> None:
     )
     if source.isdecimal() and not known:
         raise InputError(
-            "a station of this line",
+            "a station of this line, by its name or by the number that the file gives it",
             field=row.place("from"),
             value=source,
             way_out=POINT_OR_SEMICOLON,

@@ -52,6 +52,11 @@ def test_deviations_costs_and_drift_are_told(run: Run, plan: hoistopt.Schedule) 
     )
     assert Path("out.svg").read_text().startswith("<?xml")
     assert Path("out.xlsx").read_bytes()[:2] == b"PK"
+    # Times without a zone are shown as they stand in the log.
+    assert "+00:00" in rows[0]["time"]
+    Path("bare.csv").write_text(Path("log.csv").read_text().replace("+00:00", ""))
+    code, out, _ = run("adherence", "line.toml", "moves.csv", "bare.csv", "--csv", "bare_out.csv")
+    assert code == 0 and "+00:00" not in out + Path("bare_out.csv").read_text()
 
 
 def test_a_programme_is_held_against_its_log(run: Run, plan: hoistopt.Schedule) -> None:

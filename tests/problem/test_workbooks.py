@@ -250,6 +250,8 @@ WRONG = {
     "no name": (put("Stations", "A4", None), "Stations, row 4", "", "name"),
     "unknown column": (put("Stations", "C1", "positon [m]"), "Stations!C1", "positon", "position"),
     "another unit": (put("Recipes", "D1", "min [min]"), "Recipes!D1", "[min]", "unit of the line"),
+    "unknown unit": (put("Line", "C5", "week"), "Line!C5", "week", "'min' or 'h'"),
+    "neither yes nor no": (put("Stations", "L3", "so"), "Stations!L3", "so", "true or false"),
     "unknown key": (put("Line", "B2", "nme"), "Line!B2", "nme", "Did you mean line, name"),
     "misspelt sheet": (rename("Crossings", "Crosings"), "sheet", "Crosings", '"Crossings"'),
     "missing sheet": (rename("Recipes", "R"), "line.xlsx", "", 'a sheet "Recipes"'),

@@ -61,8 +61,19 @@ def off_by(pair: TimedPair) -> float:
 
 
 def farthest(fit: Fit) -> list[TimedPair]:
-    """The things timed, those first that are farthest from today's file."""
-    return sorted(fit.pairs, key=lambda pair: -abs(off_by(pair)))
+    """The things timed, those first that are farthest from today's file.
+
+    Last come times that are bounds and do not contradict the file: there the hoist waited.
+    """
+    return sorted(
+        fit.pairs,
+        key=lambda pair: (_is_bound(fit, pair) and off_by(pair) >= 0, -abs(off_by(pair))),
+    )
+
+
+def _is_bound(fit: Fit, pair: TimedPair) -> bool:
+    """Whether the time measured is only one that was not exceeded, as the hoist may have waited."""
+    return fit.readings.origin == "log" and pair.timed.what == "empty"
 
 
 def pair_table(fit: Fit) -> Table:
@@ -95,8 +106,8 @@ def pair_table(fit: Fit) -> Table:
 
 def _remark(fit: Fit, pair: TimedPair) -> str:
     """That a time is a bound, and that the changed file has it in a table."""
-    least = fit.readings.origin == "log" and pair.timed.what == "empty"
-    said = ["measured: at most" if least else "", "table" if pair.table else ""]
+    bound = _is_bound(fit, pair)
+    said = ["measured: at most" if bound else "", "table" if pair.table else ""]
     return ", ".join(filter(None, said))
 
 
