@@ -58,6 +58,13 @@ def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> R
         raise InputError("a whole number of cycles", field="cycles", value=cycles)
     if cycles is not None and cycles < 1:
         raise InputError("at least one cycle", field="cycles", value=cycles)
+    return _written(*_judged(problem, schedule, cycles))
+
+
+def _judged(
+    problem: Problem, schedule: Schedule, cycles: int | None = None
+) -> tuple[Plan, Record, tuple[Violation, ...]]:
+    """What the steps do, what happened, and the rules that breaks."""
     plan = plan_of(problem, schedule)
     record = simulate(plan, cycles)
     findings = Findings(plan)
@@ -65,7 +72,7 @@ def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> R
         of_moves(findings)
     for of_record in rules.ALL:
         of_record(findings, record)
-    return _written(plan, record, findings.in_order())
+    return plan, record, findings.in_order()
 
 
 def plan_of(problem: Problem, schedule: Schedule) -> Plan:
@@ -114,7 +121,7 @@ def verify(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
     >>> hoistopt.verify(problem, result.schedule)
     ()
     """
-    return replay(problem, schedule).violations
+    return _judged(problem, schedule)[2]  # the record is written out for nobody
 
 
 def _written(plan: Plan, record: Record, violations: tuple[Violation, ...]) -> Replay:

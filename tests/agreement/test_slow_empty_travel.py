@@ -128,7 +128,8 @@ def test_all_agree_where_the_direct_way_is_the_longer_one(seeds: range) -> None:
             for s in witness.steps
         )
         of_witness = Schedule(witness.cycle, Fraction(1), steps)
-        for each in (schedule, of_witness):
+        again = [s.start for s in schedule] == [s.start for s in of_witness]
+        for each in (schedule,) if again else (schedule, of_witness):
             seen = replay(problem, each)
             assert seen.clean
             of_checker = plan_graph(seen.plan)
@@ -143,7 +144,7 @@ def _sooner(problem: Problem, schedule: Schedule) -> int:
     count = 0
     for cycle in range(schedule.cycle - 3, schedule.cycle):
         for number in range(len(schedule.steps)):
-            for by in (-2, -1, 0, 1, 2):
+            for by in (-2, -1, 1, 2) if number else (-2, -1, 0, 1, 2):  # as it is only once
                 moved = list(schedule.steps)
                 moved[number] = replace(moved[number], start=moved[number].start + by)
                 if not all(0 <= step.start < cycle for step in moved):

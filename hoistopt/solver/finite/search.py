@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from math import factorial
 from random import Random
 from typing import Literal
 
@@ -38,6 +39,8 @@ FEW_VAIN, MANY_VAIN = 60, 200
 """Times that loads are placed again, or windows looked at, in vain, one after another: where
 the whole model comes next, and where there is neither that nor a time limit, so that a search
 always ends."""
+OFTEN = 4
+"""How often each order of few loads comes up on average before that is in vain."""
 MANY_MOVES = 60
 """Moves; fewer are left to the whole model, and windows would be most of it."""
 STRETCH_SHARE = 0.2
@@ -211,7 +214,9 @@ class _Search:
     def _rebuild(self, board: Board, clock: Clock) -> None:
         """Take loads off and place them again, until that was in vain for long."""
         again = _Again(board, Random(self.clock.seed))
-        most = FEW_VAIN if self.whole else MANY_VAIN if clock.left is None else None
+        orders = OFTEN * factorial(min(len(board.ways), 9))  # of few loads there are no more
+        few = min(FEW_VAIN, orders)
+        most = few if self.whole else MANY_VAIN if clock.left is None else None
         while not clock.over and not self._proved() and (most is None or again.vain < most):
             if again.tried():
                 self._better(again.best_board.timing())
