@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 
 import pytest
 
@@ -13,12 +14,21 @@ from hoistopt.schedule.state_files import read_state
 from tests.helpers.command import PROBLEMS
 
 
+@cache
+def least_cycle() -> hoistopt.Schedule:
+    """That of the line."""
+    problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    cycle = hoistopt.solve(problem, degree=1, effort=Effort(10, 1)).schedule
+    assert cycle is not None
+    return cycle
+
+
 @pytest.mark.parametrize("recover", [True, False])
 def test_orders_are_no_later_for_the_sake_of_the_cycle(recover: bool) -> None:
     """The cycle can wait until the line is empty, so the least lateness is that without it."""
     problem = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
     state = read_state(PROBLEMS / "days" / "stopped.toml", problem)
-    cycle = hoistopt.solve(problem, effort=Effort(10, 1)).schedule
+    cycle = least_cycle()
     orders = [Order("Cases", due=Fraction(600))]
     alone = hoistopt.plan(problem, orders, state, recover=recover, effort=Effort(10, 1))
     found = hoistopt.plan(problem, orders, state, to=cycle, recover=recover, effort=Effort(10, 1))

@@ -45,8 +45,9 @@ MANY_MOVES = 60
 """Moves; fewer are left to the whole model, and windows would be most of it."""
 STRETCH_SHARE = 0.2
 """Of the time for placing loads in step with a cycle."""
-BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3
-"""Of the time for a better bound; and for compiling its loops, where no earlier run has."""
+BOUND_SHARE, MORE_BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3, 0.3
+"""Of the time for a better bound; of what is left, where only the whole model comes after it; and
+for compiling its loops, where no earlier run has."""
 VAIN_LOOKS = 20
 """Windows looked at in vain after which the whole model comes next."""
 TRIES_A_LOOK = 4
@@ -128,6 +129,9 @@ class _Search:
         if self._proved():
             return self._found("optimal")
         if self.whole:
+            self._raise_bound(MORE_BOUND_SHARE)
+            if self._proved():
+                return self._found("optimal")
             with suppress(OutOfTime):
                 status = self._model()
         return self._found("optimal" if self._proved() else status)
@@ -167,8 +171,8 @@ class _Search:
         boards = [] if board is None else [board]
         if board is not None:
             self._better(board.timing())
-        if len(instance.moves) >= MANY_MOVES and board is not None and not self.only_late:
-            self._raise_bound()
+        if board is not None and not self.whole:
+            self._raise_bound(BOUND_SHARE)
         if self._proved():
             return
         for timing in starts():
@@ -186,9 +190,11 @@ class _Search:
         else:
             self._improve(held, clock)
 
-    def _raise_bound(self) -> None:
+    def _raise_bound(self, share: float) -> None:
         """See what the hoist can do in a row, which no programme of many loads goes below."""
-        part = self.clock.share(BOUND_SHARE)
+        if len(self.instance.moves) < MANY_MOVES or self.only_late:
+            return
+        part = self.clock.share(share)
         bound = chained_bound(self.instance, part, self.clock.share(COMPILE_SHARE))
         self.bound = max(self.bound, bound)
 
