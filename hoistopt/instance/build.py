@@ -11,9 +11,9 @@ from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
-from .data import Instance, Move, Place, Stay
+from .data import PARTS, Instance, Move, Place, Stay
 from .margins import Margins, tightened
-from .several import Matrix, Several, leeway_of
+from .several import Matrix, Several, is_exact, leeway_of
 from .times import HoistTimes, ticks_down, ticks_up
 from .turnrounds import turnrounds
 from .ways import Ways
@@ -251,14 +251,27 @@ class _Builder:
         slowness = tuple(slow for slow, _ in yielding)
         clearance = Fraction(self.problem.track.clearance)
         paths = {route.path for move in self.moves for route in move.routes if route.path}
-        return Several(
+        several = Several(
             names=tuple(hoist.name or "" for hoist in self.problem.hoists),
             empties=tuple(self._empty_times(times) for times in self.times),
+            excesses=self._excesses(),
             clearance=clearance,
             slowness=slowness,
             getting_up=tuple(more for _, more in yielding),
             leeway=leeway_of(paths, slowness, clearance),
+            fastest=tuple(times.fastest() for times in self.times),
+            empty=tuple(times.fastest(loaded=False) for times in self.times),
         )
+        return replace(several, exact=is_exact(several, paths))
+
+    def _excesses(self) -> tuple[tuple[tuple[Fraction, ...], ...], ...]:
+        """By how much empty travels of each hoist are rounded up; none where none is."""
+        names = [station.name for station in self.problem.stations]
+        found = tuple(
+            tuple(tuple(Fraction(times.empty_excess(u, v), PARTS) for v in names) for u in names)
+            for times in self.times
+        )
+        return found if any(x for matrix in found for row in matrix for x in row) else ()
 
     def _empty_times(self, times: HoistTimes) -> Matrix:
         # Places no move touches have no times and need none.

@@ -68,7 +68,12 @@ class Route:
     @property
     def work(self) -> Fraction:
         """Ticks until the load is set down and the hoist is free: no rounding, no float."""
-        return self.duration - self.pad - Fraction(self.excess, PARTS)
+        return self.exact - self.pad
+
+    @property
+    def exact(self) -> Fraction:
+        """Ticks that it takes, with the float kept after it, not rounded."""
+        return self.duration - Fraction(self.excess, PARTS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,15 +16,19 @@ more than d/v + v/a), and the checker looks at the distances over time.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+from typing import Literal
+
+from .least_apart import Fastest, Instant, least_apart
 
 TRAVEL_PARTS = 1000
 """Travels by which hoists give way start at whole parts of a tick, so many a tick, so that they
 can be written down."""
 
+Asked = Literal["enough", "near", "least"]
 Matrix = tuple[tuple[int, ...], ...]
 Corner = tuple[Fraction, Fraction]
 """A time in ticks from the start of a move, and a position."""
@@ -42,10 +46,13 @@ class Path:
     low, high : tuple of (Fraction, Fraction)
         Corners of two broken lines over time, in ticks from the start of the move, between
         which its position lies: one line where it travels at constant speed.
+    instants : tuple of Instant
+        Some of its true way: at them it is there for certain.
     """
 
     low: tuple[Corner, ...]
     high: tuple[Corner, ...]
+    instants: tuple[Instant, ...] = ()
 
     def late_by(self, ticks: int) -> Path:
         """Where the hoist may be if the move may start up to so many ticks late.
@@ -65,7 +72,7 @@ class Path:
     @cached_property
     def key(self) -> int:
         """A hash that is worked out once, as paths are looked up very often."""
-        return hash((self.low, self.high))
+        return hash((self.low, self.high, self.instants))
 
     def __hash__(self) -> int:
         return self.key
@@ -79,6 +86,7 @@ def path_of(
     here: Fraction,
     there: Fraction,
     speed: Fraction,
+    instants: tuple[Instant, ...] = (),
 ) -> Path:
     """The path of a move.
 
@@ -91,14 +99,17 @@ def path_of(
         Positions.
     speed : Fraction
         Top speed, length per tick.
+    instants : tuple of Instant
+        Some of its true way.
     """
     if here == there:
         line = ((comes, here), (ends, here))
-        return Path(line, line)
+        return Path(line, line, instants)
     quickest = abs(there - here) / speed
     soon = ((comes, here), (leaves, here), (leaves + quickest, there), (ends, there))
     late = ((comes, here), (arrives - quickest, here), (arrives, there), (ends, there))
-    return Path(late, soon) if there > here else Path(soon, late)
+    low, high = (late, soon) if there > here else (soon, late)
+    return Path(low, high, instants)
 
 
 @dataclass(frozen=True)
@@ -111,6 +122,8 @@ class Several:
         In track order.
     empties : tuple of matrix
         ``empties[h][u][v]``: travel of hoist h, empty, from place u to place v, in ticks.
+    excesses : tuple of matrix of Fraction
+        By how many ticks each of those is longer than it takes; none where all take whole ticks.
     clearance : Fraction
         Least distance of neighbours.
     slowness : tuple of Fraction
@@ -120,6 +133,15 @@ class Several:
     leeway : Fraction
         Ticks more for giving way, for starts are rounded to :data:`TRAVEL_PARTS`; 0 where all
         hoists are at all corners of their ways at whole ticks.
+    fastest : tuple of Fastest
+        What each hoist can do at the best, empty or loaded.
+    empty : tuple of Fastest
+        What each does when it gives way.
+    exact : bool
+        Whether what is enough for hoists to keep apart is what is needed in any case.
+    asks : {"enough", "near", "least"}
+        What :meth:`apart` asks for: enough; no more than is needed in any case, for bounds; or
+        what is mostly enough, in between.
     """
 
     names: tuple[str, ...]
@@ -128,9 +150,36 @@ class Several:
     slowness: tuple[Fraction, ...]
     getting_up: tuple[Fraction, ...]
     leeway: Fraction = Fraction(0)
+    excesses: tuple[tuple[tuple[Fraction, ...], ...], ...] = ()
+    fastest: tuple[Fastest, ...] = ()
+    empty: tuple[Fastest, ...] = ()
+    exact: bool = False
+    asks: Asked = "enough"
 
     def __len__(self) -> int:
         return len(self.names)
+
+    def next_move(self, hoist: int, takes: Fraction, here: int, there: int) -> int:
+        """The least whole ticks from a move's start to that of the next one of its hoist.
+
+        The hoist goes on at once when the load is set down, which may be between two ticks, so
+        it is rounded once.
+
+        Parameters
+        ----------
+        takes : Fraction
+            Ticks that the move takes.
+        here, there : int
+            Places at which the one ends and the other begins.
+        """
+        empty: int | Fraction = self.empties[hoist][here][there]
+        if self.excesses:
+            empty -= self.excesses[hoist][here][there]
+        return (takes + empty).__ceil__()
+
+    def asking(self, asked: Asked) -> Several:
+        """The same hoists where what they ask for is that; themselves where it is all one."""
+        return self if self.exact or asked == self.asks else replace(self, asks=asked)
 
     @cached_property
     def _known(self) -> dict[tuple[int, int, Path, Path], tuple[int, int] | None]:
@@ -162,6 +211,10 @@ class Several:
 
     def _apart(self, left: int, path: Path, right: int, other: Path) -> tuple[int, int] | None:
         needed = (right - left) * self.clearance
+        if self.asks != "enough" and not self.exact:
+            between = self.fastest[left : right + 1]
+            empty = self.empty[left : right + 1] if self.asks == "near" else ()
+            return least_apart(path.instants, other.instants, needed, between, empty)
         slowness = max(self.slowness[left : right + 1])
         more = max(self.getting_up[left : right + 1]) + self.leeway
         low: Fraction | None = None
@@ -184,6 +237,18 @@ def leeway_of(paths: Iterable[Path], slowness: Iterable[Fraction], clearance: Fr
         (length * slow).denominator == 1 for length in lengths for slow in slowness
     )
     return Fraction(0 if whole else 2, TRAVEL_PARTS)
+
+
+def is_exact(several: Several, paths: Iterable[Path]) -> bool:
+    """Whether what is enough on such paths is what is needed: all in whole ticks, speeds at once,
+    none faster with a load, none settling longer than it stands there in any case."""
+    return (
+        not several.leeway
+        and not several.excesses
+        and not any(several.getting_up)
+        and all(f.speed * s == 1 for f, s in zip(several.fastest, several.slowness, strict=True))
+        and all(path.instants[0].time == path.low[0][0] for path in paths)
+    )
 
 
 def _too_close(

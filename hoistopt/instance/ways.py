@@ -130,7 +130,7 @@ class Ways:
                 duration.planned,
                 duration.excess,
                 hoist=number,
-                path=times.path(source, target, drip, duration.planned) if several else None,
+                path=times.path(source, target, drip, duration) if several else None,
             )
 
     def _refusal(self, source: str, target: str) -> tuple[str | None, Decimal]:

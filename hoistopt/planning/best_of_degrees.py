@@ -21,7 +21,7 @@ from ..solver import ChainBound, kinds_of, least_per_set
 from .candidates import degrees_to_try
 from .choice import DegreeChoice, Ended, LeftOut, Proof
 from .fitting import check_size, too_large
-from .found import Tell, in_unit, instance_or_result
+from .found import Tell, in_unit, instance_or_result, shortener
 from .lane import Lane
 from .patience import Patience
 from .result import Result
@@ -107,7 +107,7 @@ class _Race:
             if why is not None:
                 self.left_out.append(LeftOut(degree, why))
                 continue
-            self.lanes.append(Lane(instance, self.clock))
+            self.lanes.append(Lane(instance, self.clock, shortener(self.problem)))
         self.least = max(self.least, Fraction(first.shortest))
 
     def take(self, known: Schedule) -> None:

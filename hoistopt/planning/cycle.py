@@ -15,7 +15,7 @@ from ..solver import least_cycle
 from .best_of_degrees import solve_best_degree
 from .fitting import check_size
 from .forgiving import forgiving, seconds_for, with_runnable
-from .found import instance_or_result, result_of, teller
+from .found import instance_or_result, result_of, shortener, teller
 from .result import Result
 
 
@@ -99,7 +99,9 @@ def solve(
             return made
         instance = made
         check_size(instance)
-        found = least_cycle(instance, clock, tell=teller(instance, clock))
+        found = least_cycle(
+            instance, clock, tell=teller(instance, clock), shorten=shortener(problem)
+        )
         result = result_of(problem, instance, found, clock)
     if seconds is None or result.schedule is None:
         return result

@@ -7,15 +7,15 @@ from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.errors import InfeasibleError
-from ..checker import Replay, accepted, replay
+from ..checker import accepted, replay
 from ..conflict.mus import HURRY, conflicting_demands
 from ..graph.several_retiming import drawn_together
 from ..instance import Instance, build_instance
 from ..margin.asked import margin_conflict
 from ..margin.most import most_margin
 from ..problem import Problem
-from ..schedule import readable
-from ..solver import Found
+from ..schedule import Schedule, readable
+from ..solver import Found, Shorten
 from .result import Result
 
 Tell = Callable[[int | None, int, float], None]
@@ -81,8 +81,6 @@ def result_of(
         return _without_schedule(problem, instance, found, clock, runtime)
     if instance.several is not None:
         seen = accepted(problem, found.schedule, made_here=True)
-        if not problem.asks_margin:  # orders drawn together leave none
-            seen = _as_quick_as_it_runs(problem, seen, found.bound)
         schedule = seen.schedule
     elif as_found:
         schedule, seen = found.schedule, accepted(problem, found.schedule, made_here=True)
@@ -101,17 +99,22 @@ def result_of(
     )
 
 
-def _as_quick_as_it_runs(problem: Problem, seen: Replay, bound: int) -> Replay:
-    """The order of several hoists drawn together, by the exact times of their ways.
+def shortener(problem: Problem) -> Shorten | None:
+    """For a search with several hoists: what draws the order of a schedule together.
 
-    The search takes the time in which a hoist makes good a distance as longer than it is. The
-    cycle is not made shorter than the bound, which is one of the search's statement.
+    The search takes the time in which a hoist makes good a distance as longer than it is; the
+    checker's replay has the exact times of all ways. None for one hoist, and where a margin is
+    asked for: orders drawn together leave none.
     """
-    drawn = drawn_together(seen.plan, bound)
-    if drawn is None:
-        return seen
-    again = replay(problem, drawn)
-    return again if again.clean else seen
+    if len(problem.hoists) == 1 or problem.asks_margin:
+        return None
+
+    def shorten(schedule: Schedule, bound: int) -> Schedule | None:
+        seen = replay(problem, schedule)
+        drawn = drawn_together(seen.plan, bound) if seen.clean else None
+        return drawn if drawn is not None and replay(problem, drawn).clean else None
+
+    return shorten
 
 
 def _without_schedule(

@@ -9,7 +9,7 @@ from ..base.clock import Clock
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import ChainBound, Found, Status, copied, least_cycle, lowest_cycle
+from ..solver import ChainBound, Found, Shorten, Status, copied, least_cycle, lowest_cycle
 from .found import Tell, result_of
 from .result import Result
 
@@ -36,8 +36,9 @@ class Lane:
         Whether the best schedule was found here, and is not a copy.
     """
 
-    def __init__(self, instance: Instance, clock: Clock) -> None:
+    def __init__(self, instance: Instance, clock: Clock, shorten: Shorten | None = None) -> None:
         self.instance = instance
+        self._shorten = shorten
         self.bound = lowest_cycle(instance, clock)
         self.schedule: Schedule | None = None
         self.infeasible = False
@@ -76,7 +77,13 @@ class Lane:
         other = clock.part(seed=(clock.seed + self.turns) % 2**31)
         self.turns += 1
         found = least_cycle(
-            self.instance, other, tell=tell, known=self.schedule, again=again, chains=chains
+            self.instance,
+            other,
+            tell=tell,
+            known=self.schedule,
+            again=again,
+            chains=chains,
+            shorten=self._shorten,
         )
         self.searched += other.elapsed
         self.infeasible = self.infeasible or found.status == "infeasible"

@@ -8,6 +8,7 @@ from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed
 from .found import Found
 from .model.build import build_model, horizon, lowest_cycle
+from .several import Shorten
 from .several.in_order import least_that_keeps, shortest_in_order
 from .several.travels import travels_of
 from .size import model_bytes
@@ -15,6 +16,7 @@ from .size import model_bytes
 __all__ = [
     "ChainBound",
     "Found",
+    "Shorten",
     "Status",
     "build_model",
     "copied",

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from hoistopt import Hoist, Motion, Problem, Recipe, Stage, Station, Track, solve, verify
-from hoistopt.analysis.figures.cautions import IN_FULL
+from hoistopt.analysis.figures.cautions import AT_THE_LEAST
 from hoistopt.analysis.figures.report import report
 from hoistopt.base.effort import Effort
 
@@ -57,10 +57,14 @@ def test_moves_that_end_between_two_ticks(acceleration: float | None, seeds: ran
     assert given_way
 
 
-@pytest.mark.parametrize("acceleration", [None, 0.3])
-def test_the_bound_is_said_to_count_acceleration_in_full(acceleration: float | None) -> None:
-    problem = line(4, acceleration)
-    result = solve(problem, effort=Effort(10, 1))
-    assert result.schedule is not None and result.replay is not None
-    told = report(problem, result.schedule, result.replay, result.status).cautions
-    assert (IN_FULL in told) is (acceleration is not None)
+def test_a_bound_that_counts_the_least_is_said_to() -> None:
+    """Where it is met there is nothing to say; where it is not, the gap may be no real one."""
+    seen = set()
+    for seed in (39, 40, 41):
+        problem = line(seed, 0.3)
+        result = solve(problem, effort=Effort(10, 1))
+        assert result.schedule is not None and result.replay is not None
+        told = report(problem, result.schedule, result.replay, result.status).cautions
+        assert (AT_THE_LEAST in told) is (result.status == "feasible")
+        seen.add(result.status)
+    assert seen == {"optimal", "feasible"}

@@ -16,9 +16,10 @@ SEVERAL = (
     "and collision protection stay in the machine, at all times and in every mode."
 )
 
-IN_FULL = (
-    "The bound on the cycle time counts the gaining of top speed in full whenever a hoist gives "
-    "way to another; over short ways less time is needed, so a slightly shorter cycle may exist."
+AT_THE_LEAST = (
+    "The bound on the cycle time counts what two hoists need at the least to give way to one "
+    "another, the gaining of speed included; all ways together may take longer, so the least cycle "
+    "time may lie above the bound."
 )
 IN_FULL_ONCE = (
     "The bound on the finish counts the gaining of top speed in full whenever a hoist gives way "
@@ -26,8 +27,8 @@ IN_FULL_ONCE = (
 )
 
 
-def counts_in_full(problem: Problem) -> bool:
-    """Whether the search gives hoists more time to give way than they need; see `IN_FULL`."""
+def counts_the_least(problem: Problem) -> bool:
+    """Whether hoists may need more time to give way than the bound counts: `AT_THE_LEAST`."""
     hoists = problem.hoists
     gaining = any(h.empty and h.empty.acceleration is not None for h in hoists)
     return len(hoists) > 1 and gaining
@@ -45,7 +46,7 @@ def cautions(
     tick: Fraction,
     *,
     several: bool = False,
-    in_full: bool = False,
+    at_the_least: bool = False,
 ) -> list[str]:
     """The standing caution, after what this very schedule calls for.
 
@@ -61,14 +62,14 @@ def cautions(
         Grid on which the problem is planned, in that unit.
     several : bool
         Whether the line has several hoists.
-    in_full : bool
-        As :func:`counts_in_full` says of the line.
+    at_the_least : bool
+        As :func:`counts_the_least` says of the line.
     """
     found = []
-    if status in ("optimal", "feasible") and in_full:
-        found.append(IN_FULL)
     if status == "feasible":
         found.append("Not proved to be the least cycle time: a better schedule may exist.")
+    if status == "feasible" and at_the_least:
+        found.append(AT_THE_LEAST)
     found += _no_margin([row for row in tightest(dwells) if not row.margin_max], unit)
     late = max(dwells, key=lambda row: row.late, default=None)
     if late is not None and late.late:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from ...checker import Replay, accepted
@@ -12,12 +11,11 @@ from ...graph.arc import Arc, Part, height_of, joined
 from ...graph.critical import plainest_circuit
 from ...graph.pattern import degree_of
 from ...graph.several_retiming import shortest
-from ...instance import Instance, build_instance
-from ...instance.several import Path
+from ...instance import build_instance
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver.bounds import return_bound
-from ...solver.several.bounds import hoist_work, tank_turns
+from ...solver.several.bounds import asking, hoist_work, tank_turns
 from .held import Holding, Piece, from_longest_dwell
 
 
@@ -64,37 +62,14 @@ def held_by_several(problem: Problem, schedule: Schedule, seen: Replay) -> Holdi
         cycles=cycles,
         alone=alone,
         hoist_floor=time(hoist_work(instance)),
-        turn_floor=time(tank_turns(_at_least(instance))),
+        # That is one of starts at whole ticks, which the exact time is not.
+        turn_floor=min(total / cycles, time(tank_turns(asking(instance, "least")))),
         return_floor=time(return_bound(instance)),
         spare_tanks=_spare_tanks(seen.plan, circuit),
         schedule=schedule,
         replay=seen,
         unit=problem.unit,
     )
-
-
-def _at_least(instance: Instance) -> Instance:
-    """The instance with no more time between moves of two hoists than there has to be.
-
-    The solver counts the gaining of speed in full, and a hoist always where it is most in the
-    way; a floor may not.
-    """
-    if instance.several is None:
-        return instance
-    moves = tuple(
-        replace(
-            move,
-            routes=tuple(
-                route
-                if route.path is None
-                else replace(route, path=Path(low=route.path.high, high=route.path.low))
-                for route in move.routes
-            ),
-        )
-        for move in instance.moves
-    )
-    free = (Fraction(0),) * len(instance.several)
-    return replace(instance, moves=moves, several=replace(instance.several, getting_up=free))
 
 
 def _spare_tanks(plan: Plan, circuit: Sequence[Arc]) -> tuple[str, ...]:

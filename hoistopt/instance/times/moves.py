@@ -10,6 +10,7 @@ from ...base.errors import InputError
 from ...problem import Hoist, Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
 from ..data import PARTS
+from ..least_apart import Fastest, instants_of
 from ..several import Path, path_of
 from .travel import TravelTime, travel_time
 
@@ -50,8 +51,8 @@ class HoistTimes:
         self.grid = ticks_per_unit(problem)
         # There are far fewer distances than pairs of stations: each is worked out once.
         self._travels: dict[tuple[Decimal, Decimal, bool], TravelTime] = {}
-        self._empties: dict[tuple[Decimal, Decimal], int] = {}
-        self._entries: dict[Decimal, int] = {}
+        self._empties: dict[tuple[Decimal, Decimal], Duration] = {}
+        self._entries: dict[Decimal, Duration] = {}
         self._loaded: dict[tuple[str, str, Decimal], Duration] = {}
         self._longest = int(LONGEST * self.grid)
         self._finest = self.grid * PARTS
@@ -71,25 +72,30 @@ class HoistTimes:
             here, there = self._station(source), self._station(target)
             lift, lower = self._lift(here), self._lower(there)
             time = self._travel(here, there, loaded=True) + Fraction(lift + drip + lower)
-        planned = self._planned(time, f"the move from {source} to {target}")
-        return Duration(planned, planned * PARTS - time.floor(self._finest))
+        return self._duration(time, f"the move from {source} to {target}")
 
     def empty(self, source: str, target: str) -> int:
         """Empty travel in ticks, rounded up."""
+        return self._empty(source, target).planned
+
+    def empty_excess(self, source: str, target: str) -> int:
+        """By how much that is longer than it takes, as in :class:`Duration`."""
+        return self._empty(source, target).excess
+
+    def _empty(self, source: str, target: str) -> Duration:
+        what = f"travel from {source} to {target}"
         entry = self.problem.empty_times.get((source, target))
         if entry is not None:
             if entry not in self._entries:
-                time = TravelTime(Fraction(entry))
-                self._entries[entry] = self._planned(time, f"travel from {source} to {target}")
+                self._entries[entry] = self._duration(TravelTime(Fraction(entry)), what)
             return self._entries[entry]
         if source == target:
-            return 0
+            return Duration(0, 0)
         here, there = self._station(source), self._station(target)
         assert here.position is not None and there.position is not None
         key = abs(there.position - here.position), self._settling(there, loaded=False)
         if key not in self._empties:
-            time = self._travel(here, there, loaded=False)
-            self._empties[key] = self._planned(time, f"travel from {source} to {target}")
+            self._empties[key] = self._duration(self._travel(here, there, loaded=False), what)
         return self._empties[key]
 
     def empty_from(self, position: Fraction, target: str) -> int:
@@ -103,6 +109,17 @@ class HoistTimes:
         time = travel_time(way, self._motion(loaded=False))
         settling = Fraction(self._settling(there, loaded=False))
         return self._planned(time + settling, f"travel to {target}")
+
+    def _duration(self, time: TravelTime, what: str) -> Duration:
+        """A time rounded up, and by how much.
+
+        Raises
+        ------
+        InputError
+            As :meth:`_planned`.
+        """
+        planned = self._planned(time, what)
+        return Duration(planned, planned * PARTS - time.floor(self._finest))
 
     def _planned(self, time: TravelTime, what: str) -> int:
         """A time in ticks, rounded up.
@@ -148,22 +165,46 @@ class HoistTimes:
         assert lower is not None
         return lower
 
-    def path(self, source: str, target: str, drip: Decimal, ends: int) -> Path:
-        """Where the hoist is during a loaded move that is planned to take `ends` ticks."""
+    def path(self, source: str, target: str, drip: Decimal, duration: Duration) -> Path:
+        """Where the hoist is during a loaded move."""
         here, there = self._station(source), self._station(target)
         assert here.position is not None and there.position is not None
         leaves = Fraction(self._lift(here) + drip) * self.grid
+        ends = duration.planned - Fraction(duration.excess, PARTS)
+        settling = Fraction(self._settling(here, loaded=False))
+        # It need not settle where it has just set a load down; it stood there for that.
+        stands = min(settling, Fraction(self._lower(here)))
         motion = self._motion(loaded=True)
         distance = Fraction(abs(there.position - here.position))
         travel = travel_time(distance, motion).ceil(self.grid * _FINER)
         return path_of(
-            -Fraction(self._settling(here, loaded=False)) * self.grid,
+            -settling * self.grid,
             leaves,
             leaves + Fraction(travel, _FINER),
-            Fraction(ends),
+            ends,
             Fraction(here.position),
             Fraction(there.position),
             Fraction(motion.speed) / self.grid,
+            instants_of(
+                -stands * self.grid,
+                leaves,
+                ends,
+                Fraction(here.position),
+                Fraction(there.position),
+                self._fastest(motion),
+            ),
+        )
+
+    def fastest(self, *, loaded: bool = True) -> Fastest:
+        """What the hoist can do at the best, empty or loaded; or empty."""
+        empty = self._fastest(self._motion(loaded=False))
+        return empty.beside(self._fastest(self._motion(loaded=True))) if loaded else empty
+
+    def _fastest(self, motion: Motion) -> Fastest:
+        gain = motion.acceleration
+        return Fastest(
+            Fraction(motion.speed) / self.grid,
+            None if gain is None else Fraction(gain) / self.grid**2,
         )
 
     def giving_way(self) -> tuple[Fraction, Fraction]:

@@ -8,7 +8,6 @@ from fractions import Fraction
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.figures.cautions import counts_in_full
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import aligned, as_decimal
 from ...planning.degrees import gains_over_last
@@ -29,8 +28,6 @@ def outcome(problem: Problem, result: Result) -> str:
         return f"Stopped before a schedule of degree {result.degree} was found{bound}."
     if result.status == "optimal":
         proof = "proved to be the least"
-        if counts_in_full(problem):
-            proof += " if hoists that give way take their full time to gain speed"
     else:
         proof = (
             f"not proved to be the least: the bound is {result.lower_bound} {unit}, "

@@ -16,7 +16,7 @@ from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_gu
 from ..cpsat import Status
 from ..found import Found
 from ..model.build import lowest_cycle
-from ..several import least_cycle_of_several
+from ..several import Shorten, least_cycle_of_several
 from .annealing import Annealing, can_anneal, can_anneal_loads, start_by_annealing
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
@@ -57,6 +57,7 @@ def least_cycle(
     known: Schedule | None = None,
     again: bool = False,
     chains: ChainBound | None = None,
+    shorten: Shorten | None = None,
 ) -> Found:
     """Find the least cycle time of an instance.
 
@@ -88,11 +89,20 @@ def least_cycle(
         lines that a search starts from are not searched once more.
     chains : ChainBound, optional
         Of the same line at whatever degree, to raise on and to leave raised.
+    shorten : callable, optional
+        Of several hoists, makes the cycle of a schedule shorter by the exact times of its
+        ways, but not below so many ticks; None where it cannot.
     """
     clock = Clock() if clock is None else clock
     if instance.several is not None:
         return least_cycle_of_several(
-            instance, clock, least_cycle, tell=tell, known=known, again=again and known is not None
+            instance,
+            clock,
+            least_cycle,
+            tell=tell,
+            known=known,
+            again=again and known is not None,
+            shorten=shorten,
         )
     search = _Search(instance, clock, tell, chains)
     try:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ...base.clock import Clock
 from ...instance import Instance, Move, Several, Stay
+from ...instance.several import Asked
 from ..bounds import NEVER, cheapest_assignment, longest_rest, tank_turn_bound
 from ..model.constraints.several import apart
 
@@ -16,12 +19,20 @@ def lower_bound(instance: Instance, clock: Clock | None = None) -> int:
     OutOfTime
         When the clock is over.
     """
+    instance = asking(instance, "least")
     best = max(1, instance.shortest)
     for bound in (_longest_move, tank_turns, hoist_work):
         if clock is not None:
             clock.check()
         best = max(best, bound(instance))
     return best
+
+
+def asking(instance: Instance, asked: Asked) -> Instance:
+    """The instance with hoists that ask for that of one another; itself where it is all one."""
+    several = _of(instance)
+    asks = several.asking(asked)
+    return instance if asks is several else replace(instance, several=asks)
 
 
 def horizon(instance: Instance) -> int:
@@ -61,9 +72,9 @@ def _of(instance: Instance) -> Several:
 
 def _longest_move(instance: Instance) -> int:
     """The hoist that makes a move makes it again a cycle later, from where it began."""
-    empties = _of(instance).empties
+    several = _of(instance)
     return max(
-        min(r.duration + empties[r.hoist][r.target][r.source] for r in move.routes)
+        min(several.next_move(r.hoist, r.exact, r.target, r.source) for r in move.routes)
         for move in instance.moves
     )
 
@@ -83,7 +94,7 @@ def _next(several: Several, a: Move, b: Move) -> int:
     """Least time from the start of a move to that of a next one by the same hoist."""
     return min(
         (
-            one.duration + several.empties[one.hoist][one.target][other.source]
+            several.next_move(one.hoist, one.exact, one.target, other.source)
             for one in a.routes
             for other in b.routes
             if one.hoist == other.hoist

@@ -24,8 +24,10 @@ def look(
     *,
     plainly: bool = True,
     whole: bool = False,
+    shortest: int = 0,
     longest: int | None = None,
     keeping: Rule | None = None,
+    heard: list[Schedule] | None = None,
 ) -> Status:
     """Look for a schedule better than the incumbent, and keep the best in which ways are found.
 
@@ -38,11 +40,13 @@ def look(
     plainly : bool
         Without presolve, in one thread; else CP-SAT as it comes, beginning from the incumbent.
     whole : bool
-        Whether the instance is that of the incumbent: bounds count then.
-    longest : int, optional
-        Nothing longer is looked at; ticks.
+        Whether the instance has all routes of the incumbent's: what is refuted counts then.
+    shortest, longest : int, optional
+        Nothing shorter or longer is looked at; ticks.
     keeping : callable, optional
         Adds what a schedule has to keep of the incumbent.
+    heard : list, optional
+        Takes all schedules found, with ways or without.
 
     Returns
     -------
@@ -55,7 +59,7 @@ def look(
         When the clock is over before the model is built.
     """
     highest = incumbent.longest if longest is None else min(longest, incumbent.longest)
-    lowest = incumbent.bound
+    lowest = max(shortest, incumbent.bound_of(instance))
     if highest < lowest:
         return "infeasible"
     begin = None if plainly else incumbent.schedule
@@ -75,14 +79,17 @@ def look(
     def hear(best: int | None, bound: int | None) -> None:
         del best  # not before it is known how hoists give way
         if whole and bound is not None:
-            incumbent.improve(None, min(bound, highest + 1))
+            incumbent.refute(instance, min(bound, highest + 1))
 
     status, solver = minimise(variables.model, hear, clock, work=work, plainly=plainly, see=see)
     if status in ("optimal", "feasible"):
         see(solver.value)
         incumbent.keep_best(seen)
+        if heard is not None:
+            heard += seen
         if whole:
-            incumbent.improve(None, min(round(solver.best_objective_bound), highest + 1))
+            bound = round(solver.best_objective_bound)
+            incumbent.refute(instance, min(bound, highest + 1))
     elif status == "infeasible" and whole:
-        incumbent.improve(None, highest + 1)
+        incumbent.refute(instance, highest + 1)
     return status

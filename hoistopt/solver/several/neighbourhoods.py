@@ -8,7 +8,7 @@ only the hoists are kept, for with the hoists given the best order is found soon
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations
+from itertools import combinations, cycle
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance, Route
@@ -18,6 +18,7 @@ from ..cyclic.neighbourhoods import Kind, Looks
 from ..model.constraints.several import apart
 from ..model.decode import jobs_of, route_of
 from ..model.variables import Variables
+from .bounds import asking
 from .incumbent import GivingWay
 from .looks import look
 from .shares import middle, narrowed
@@ -45,6 +46,8 @@ class HoistNeighbourhoods(Looks):
     ) -> None:
         super().__init__(instance, incumbent, seed, clock)
         self._work = WORK
+        # Hoists that are asked for less may reach more, or find no ways: both in turn.
+        self._asked = cycle([instance, asking(instance, "near")])
         self._sizes = {
             self._of_track: 6,
             self._in_line: 10,
@@ -55,7 +58,7 @@ class HoistNeighbourhoods(Looks):
             self._sizes[self._of_load] = max(4, len(instance.moves) // instance.jobs)
 
     def _try(self, kind: Kind, best: Schedule, order: list[int], free: set[int]) -> Status:
-        instance = self.instance
+        instance = next(self._asked)
         taken = routes_of(instance, best)
         near = narrowed(
             instance,

@@ -13,8 +13,8 @@ from ...schedule import Schedule
 from ..cpsat import Status
 from ..cyclic.incumbent import Tell
 from ..found import Found
-from .bounds import lower_bound
-from .incumbent import GivingWay
+from .bounds import asking, lower_bound
+from .incumbent import ASKED, GivingWay, Shorten
 from .looks import look
 from .neighbourhoods import HoistNeighbourhoods
 from .raising import Raising
@@ -41,6 +41,7 @@ def least_cycle_of_several(
     tell: Tell | None = None,
     known: Schedule | None = None,
     again: bool = False,
+    shorten: Shorten | None = None,
 ) -> Found:
     """Find the least cycle time of an instance with several hoists.
 
@@ -49,6 +50,11 @@ def least_cycle_of_several(
     zones, one a hoist, and from the cycle of one hoist alone. Zones that overlap, and
     neighbourhoods of the best schedule, bring better ones; beside them cycle times are refuted
     from the shortest up, and CP-SAT as it comes has the whole model in turns.
+
+    Where hoists need time to gain speed, or times are no whole ticks, what they ask of one
+    another is stated three times (:mod:`.incumbent`): bounds are those of the least, and schedules
+    are looked for with more. The search ends without a proof where the shortest cycle of the
+    least leaves no ways and nothing shorter than the best is left of what asks for more.
 
     Parameters
     ----------
@@ -62,8 +68,13 @@ def least_cycle_of_several(
         A schedule of the instance to begin with.
     again : bool
         Whether the instance was searched before: the smaller lines are not searched once more.
+    shorten : callable, optional
+        Makes the cycle of a schedule shorter by the exact times of its ways, but not below so
+        many ticks; None where it cannot.
     """
-    incumbent = GivingWay(1, tell, instance=instance)
+    assert instance.several is not None
+    exact = instance.several.exact
+    incumbent = GivingWay(1, tell, instance=instance, shorten=None if exact else shorten)
     status: Status = "unknown"
     try:
         incumbent.begin(lower_bound(instance, clock))
@@ -81,9 +92,14 @@ def _closed(
     instance: Instance, incumbent: GivingWay, clock: Clock, search: Search, again: bool
 ) -> Status:
     """Run the search to its end."""
+    assert instance.several is not None
     if len(instance.moves) <= MANY_MOVES:
-        status = look(instance, incumbent, clock, FIRST_WORK, whole=True)
-        if status in ("optimal", "infeasible") and incumbent.without_ways is None:
+        # Hoists that are asked for most find ways soonest; the least tells what is possible.
+        for asked in ASKED[:1] if instance.several.exact else reversed(ASKED):
+            status = look(asking(instance, asked), incumbent, clock, FIRST_WORK, whole=True)
+            if incumbent.closed:
+                return "optimal"
+        if status == "infeasible" and incumbent.schedule is None:
             return status
     if instance.jobs > 1 and not again:
         with suppress(OutOfTime):
@@ -93,18 +109,18 @@ def _closed(
     with suppress(OutOfTime):
         start_from_one_hoist(instance, incumbent, clock.share(ONE_HOIST_SHARE), search)
     raising = Raising(instance, incumbent)
-    near = HoistNeighbourhoods(instance, incumbent, clock.seed, clock)
+    neighbours = HoistNeighbourhoods(instance, incumbent, clock.seed, clock)
     seconds = ROUND
-    while not incumbent.closed and not clock.over:
-        _round(incumbent, clock.part(seconds), raising, near)
+    while not (incumbent.closed or clock.over or raising.over):
+        _round(incumbent, clock.part(seconds), raising, neighbours)
         if raising.impossible:
             return "infeasible"
-        if incumbent.closed or clock.over:
+        if incumbent.closed or clock.over or raising.over:
             break
         # Of a large line the model itself may take longer to build: the next turn is longer.
         with suppress(OutOfTime):
             part = clock.part(seconds * STOCK_SHARE)
-            look(instance, incumbent, part, plainly=False, whole=True)
+            look(raising.instance, incumbent, part, plainly=False, whole=raising.refutes)
         seconds *= LONGER
     return "unknown"
 
@@ -113,7 +129,7 @@ def _round(incumbent: GivingWay, clock: Clock, raising: Raising, near: HoistNeig
     """Look into neighbourhoods and raise the bound, beside one another where there are threads."""
     near.until(clock)
     if clock.workers == 1:
-        while not clock.over and not incumbent.closed and not raising.impossible:
+        while not (clock.over or incumbent.closed or raising.over):
             if incumbent.schedule is not None:
                 near.look()
             with suppress(OutOfTime):
@@ -136,5 +152,5 @@ def _round(incumbent: GivingWay, clock: Clock, raising: Raising, near: HoistNeig
 def _raise(incumbent: GivingWay, clock: Clock, raising: Raising) -> None:
     """Raise the bound until the clock is over or nothing is left to refute."""
     with suppress(OutOfTime):
-        while not clock.over and not incumbent.closed and not raising.impossible:
+        while not (clock.over or incumbent.closed or raising.over):
             raising.turn(clock)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from ....instance import Move, Route, Several
@@ -30,8 +30,25 @@ def hoists_keep_apart(variables: Variables) -> None:
     for move in variables.instance.moves:
         variables.model.add(variables.start[move.index] < variables.cycle)
         for index, route in enumerate(move.routes):
-            back = route.duration + several.empties[route.hoist][route.target][route.source]
+            back = several.next_move(route.hoist, route.exact, route.target, route.source)
             _given(variables, [(move, index)], variables.cycle >= back)
+
+
+def ask_for_more(variables: Variables, several: Several, pairs: Iterable[tuple[int, int]]) -> None:
+    """Of some pairs of moves ask for time apart as other hoists would.
+
+    Parameters
+    ----------
+    several : Several
+        Those; they ask for no less than the hoists of the model, which has its rules.
+    pairs : iterable of (int, int)
+        Indices of moves, the lesser first.
+    """
+    moves = variables.instance.moves
+    for a, b in pairs:
+        if (a, b) in variables.turns:
+            found = list(_apart(several, moves[a], moves[b]))
+            _room_for(variables, moves[a], moves[b], found, variables.turns[a, b])
 
 
 def _idle_at_an_end(variables: Variables, several: Several) -> None:
@@ -74,10 +91,9 @@ def _apart(several: Several, a: Move, b: Move) -> Iterator[tuple[int, int, Apart
 def apart(several: Several, one: Route, other: Route) -> Apart | None:
     """What two routes of different moves ask of the time between the starts of the moves."""
     if one.hoist == other.hoist:
-        empty = several.empties[one.hoist]
         return (
-            -(other.duration + empty[other.target][one.source]),
-            one.duration + empty[one.target][other.source],
+            -several.next_move(one.hoist, other.exact, other.target, one.source),
+            several.next_move(one.hoist, one.exact, one.target, other.source),
         )
     assert one.path is not None and other.path is not None
     found = several.apart(one.hoist, one.path, other.hoist, other.path)
@@ -96,6 +112,17 @@ def _between_cycles(
     lowest = min(-2 - (low - 1) // shortest if low > 0 else -1 for _, _, (low, _) in found)
     turns = _turns(variables, a.index, b.index, lowest, highest)
     variables.turns[a.index, b.index] = turns
+    _room_for(variables, a, b, found, turns)
+
+
+def _room_for(
+    variables: Variables,
+    a: Move,
+    b: Move,
+    found: list[tuple[int, int, Apart]],
+    turns: Mapping[int, Literal],
+) -> None:
+    """The second starts late enough after the first, and soon enough before it comes again."""
     later = variables.start[b.index] - variables.start[a.index]
     for i, j, (low, high) in found:
         chosen = [(a, i), (b, j)]
