@@ -44,6 +44,6 @@ def test_what_is_handed_over_says_who_follows() -> None:
     handed = sequencer(problem, schedule, ("json",))
     _, table = example_table()
     (moved, signals) = handed.sentences()
-    assert f"the cycle time stays {table.cycle} ms" in moved
+    assert f"the cycle time 269300 becomes {table.cycle} ms" in moved
     assert f", {len(table.following())} of them to follow" in signals
     assert APART[0] in handed.cautions()

@@ -11,6 +11,7 @@ from ...checker import accepted
 from ...conflict.soft import held_to
 from ...instance import Instance, build_instance
 from ...instance.limits import Limit
+from ...planning.found import shortener
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import least_cycle, lowest_cycle
@@ -72,7 +73,7 @@ def fewest_per_cent(
             continue
         held = held_to(line.instance, today.cycle - 1)
         if lowest_cycle(held) < today.cycle:
-            found = least_cycle(held, clock)
+            found = least_cycle(held, clock, shorten=shortener(line.problem))
             if found.schedule is not None:
                 accepted(line.problem, found.schedule, made_here=True)
                 return proved, Reached(limit, line.percent, found.schedule)

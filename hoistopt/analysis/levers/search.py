@@ -12,6 +12,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InfeasibleError
 from ...instance import Instance, build_instance
 from ...instance.limits import HALF, Limit, limits_of
+from ...planning.found import shortener
 from ...problem import Problem
 from ...solver import least_cycle, lowest_cycle
 from .answer import Lever, Levers
@@ -93,7 +94,7 @@ def find_levers(
         return Levers("infeasible", degree, problem.unit, reason=str(error))
     except OutOfTime:
         return Levers("unknown", degree, problem.unit, runtime=clock.elapsed)
-    found = least_cycle(instance, clock.share(1 / 3))
+    found = least_cycle(instance, clock.share(1 / 3), shorten=shortener(problem))
     if found.schedule is None:
         status: Literal["infeasible", "unknown"] = (
             "infeasible" if found.status == "infeasible" else "unknown"

@@ -14,6 +14,7 @@ from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
 from ...graph.retiming import schedule_of
 from ...instance import Instance
+from ...planning.found import shortener
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import shortest_in_order
@@ -88,7 +89,7 @@ class Today:
         """
         order = self.order if order is None else order
         if isinstance(order, Schedule):
-            schedule = shortest_in_order(instance, order, self.cycle - 1, clock)
+            schedule = shortest_in_order(instance, order, self.cycle - 1, clock, shortener(problem))
             if schedule is not None:
                 accepted(problem, schedule, made_here=True)
             return schedule

@@ -14,6 +14,7 @@ from ...checker import accepted
 from ...conflict.soft import held_to
 from ...instance import build_instance
 from ...instance.limits import Limit
+from ...planning.found import shortener
 from ...solver import least_cycle, lowest_cycle
 from .answer import Lever
 from .quicker import fewest_per_cent
@@ -254,7 +255,9 @@ class Trying:
         instance = replace(tried.instance, shortest=max(tried.instance.shortest, tried.floor))
         if known is None:
             instance = held_to(instance, self._today.cycle - 1)
-        found = least_cycle(instance, clock, known=known, again=tried.searched)
+        assert tried.problem is not None
+        shorten = shortener(tried.problem)
+        found = least_cycle(instance, clock, known=known, again=tried.searched, shorten=shorten)
         tried.searched = True
         if found.status == "infeasible":
             tried.floor, tried.how = self._today.cycle, "search"
@@ -264,7 +267,6 @@ class Trying:
             tried.how = "search"
         if found.schedule is None or found.schedule.cycle >= self._today.cycle:
             return
-        assert tried.problem is not None
         accepted(tried.problem, found.schedule, made_here=True)
         tried.best = found.schedule
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from rich.console import RenderableType
 
-from ...analysis.figures.cautions import IN_FULL, counts_in_full
+from ...analysis.figures.cautions import AT_THE_LEAST, counts_the_least
 from ...analysis.idle import idle_at_degree
 from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
@@ -42,8 +42,8 @@ class LeversAnswer(Answer):
         return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
 
     def cautions(self) -> list[str]:
-        in_full = self.found.cycle_time is not None and counts_in_full(self.problem)
-        return [*([IN_FULL] if in_full else []), *super().cautions()]
+        open_ = self.found.status == "feasible" and counts_the_least(self.problem)
+        return [*([AT_THE_LEAST] if open_ else []), *super().cautions()]
 
     def data(self) -> dict[str, Any]:
         return {

@@ -10,11 +10,14 @@ from ..found import Found
 from ..model.constraints import Rule
 from ..model.decode import starts_of
 from ..model.variables import Variables
-from .bounds import lower_bound
-from .incumbent import GivingWay
+from .bounds import asking, lower_bound
+from .incumbent import ASKED, GivingWay, Shorten
 from .looks import look
 from .neighbourhoods import keep_order, routes_of
 from .shares import narrowed
+
+LONGER = 20
+"""By this part of the longest cycle one may be longer before its ways are given exact times."""
 
 
 def least_that_keeps(instance: Instance, keeping: Rule, clock: Clock) -> Found:
@@ -49,7 +52,11 @@ def least_that_keeps(instance: Instance, keeping: Rule, clock: Clock) -> Found:
 
 
 def shortest_in_order(
-    instance: Instance, like: Schedule, longest: int, clock: Clock
+    instance: Instance,
+    like: Schedule,
+    longest: int,
+    clock: Clock,
+    shorten: Shorten | None = None,
 ) -> Schedule | None:
     """Return the shortest cycle in which all moves keep their hoists, tanks and order.
 
@@ -63,7 +70,9 @@ def shortest_in_order(
     like : Schedule
         Of a line with the same moves; its travels do not count.
     longest : int
-        Nothing longer is looked at; ticks.
+        Nothing longer is returned; ticks.
+    shorten : callable, optional
+        By the exact times of the ways of a schedule.
 
     Returns
     -------
@@ -78,14 +87,19 @@ def shortest_in_order(
     starts = starts_of(instance, like)
     order = sorted(range(len(starts)), key=starts.__getitem__)
     kept = narrowed(instance, lambda move, route: route is taken[move.index])
-    incumbent = GivingWay(1, instance=kept)
+    assert instance.several is not None
+    exact = instance.several.exact
+    incumbent = GivingWay(1, instance=kept, shorten=None if exact else shorten)
 
     def keeping(variables: Variables) -> None:
         keep_order(variables, taken, order)
 
     try:
         incumbent.begin(lower_bound(kept, clock))
-        look(kept, incumbent, clock, longest=longest, keeping=keeping)
+        for asked in ASKED[:1] if exact else ASKED[1:]:
+            most = longest if exact else longest + longest // LONGER
+            look(asking(kept, asked), incumbent, clock, longest=most, keeping=keeping)
     except OutOfTime:
-        return None
-    return incumbent.schedule
+        pass
+    found = incumbent.schedule
+    return None if found is None or found.cycle > longest else found
