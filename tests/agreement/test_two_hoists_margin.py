@@ -152,7 +152,9 @@ def test_the_demo_line_with_a_margin_and_a_scatter() -> None:
     answer = use_case.solve(problem, (1,), effort=Effort(20, 1))
     result = answer.best
     assert result is not None and result.schedule is not None and result.margin is not None
-    assert result.status == "optimal" and result.cycle_time == 277.2
+    assert result.cycle_time == 277.2
+    # What hoists need at the least with that margin, which leaves no ways at the bound.
+    assert result.lower_bound is not None and 269.3 < result.lower_bound <= 277.2
     assert result.margin.scatter.times == (times,) and not result.margin.assumed
     assert result.margin.late.time >= 3 and result.margin.slack.time >= 5  # type: ignore[union-attr]
     least = use_case.solve(Problem.from_data(data), (1,), effort=Effort(20, 1)).best

@@ -27,8 +27,8 @@ IN_FULL_ONCE = (
 )
 
 
-def counts_the_least(problem: Problem) -> bool:
-    """Whether hoists may need more time to give way than the bound counts: `AT_THE_LEAST`."""
+def gain_speed(problem: Problem) -> bool:
+    """Whether a line has several hoists that take time to gain speed."""
     hoists = problem.hoists
     gaining = any(h.empty and h.empty.acceleration is not None for h in hoists)
     return len(hoists) > 1 and gaining
@@ -63,7 +63,7 @@ def cautions(
     several : bool
         Whether the line has several hoists.
     at_the_least : bool
-        As :func:`counts_the_least` says of the line.
+        As :func:`gain_speed` says of the line; see `AT_THE_LEAST`.
     """
     found = []
     if status == "feasible":

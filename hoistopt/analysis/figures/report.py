@@ -11,7 +11,7 @@ from ...checker.neighbours import Neighbours, neighbours
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule import Schedule
-from .cautions import cautions, counts_the_least
+from .cautions import cautions, gain_speed
 from .dwells import DwellRow, dwell_rows
 from .figures import Figures, figures
 from .steps import StepRow, step_rows, tick_of
@@ -80,7 +80,7 @@ def report(
             problem.unit,
             1 / ticks_per_unit(problem),
             several=len(problem.hoists) > 1,
-            at_the_least=counts_the_least(problem),
+            at_the_least=gain_speed(problem),
         ),
         neighbours=neighbours(replay),
     )

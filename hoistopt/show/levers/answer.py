@@ -8,7 +8,7 @@ from typing import Any
 
 from rich.console import RenderableType
 
-from ...analysis.figures.cautions import AT_THE_LEAST, counts_the_least
+from ...analysis.figures.cautions import AT_THE_LEAST, gain_speed
 from ...analysis.idle import idle_at_degree
 from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
@@ -42,7 +42,7 @@ class LeversAnswer(Answer):
         return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
 
     def cautions(self) -> list[str]:
-        open_ = self.found.status == "feasible" and counts_the_least(self.problem)
+        open_ = self.found.status == "feasible" and gain_speed(self.problem)
         return [*([AT_THE_LEAST] if open_ else []), *super().cautions()]
 
     def data(self) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.figures.cautions import IN_FULL_ONCE, counts_in_full
+from ...analysis.figures.cautions import IN_FULL_ONCE, gain_speed
 from ...base.decimals import told
 from ...base.text import STANDING
 from ...planning.plan_result import Plan
@@ -186,7 +186,7 @@ class PlannedAnswer(Answer):
         if self.plan.status == "feasible" and not self.plan.at_once:
             what = "finish" if self.plan.in_step is None else "joining of the cycle"
             found.append(f"Not proved to be the earliest {what}: a better programme may exist.")
-        if counts_in_full(self.problem):
+        if gain_speed(self.problem):
             found.append(IN_FULL_ONCE)
         return [*found, *cautions(self.plan.replay)]
 
