@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from ..analysis.figures.cautions import IN_FULL, counts_in_full
+from ..analysis.figures.cautions import IN_FULL, gain_speed
 from ..analysis.figures.report import Report, report
 from ..analysis.order.answer import Ordered
 from ..analysis.order.deadlock import Deadlock
@@ -68,7 +68,7 @@ class OrderAnswer(Answer):
     def cautions(self) -> list[str]:
         if self.report is None:
             return super().cautions()
-        return [*([IN_FULL] if counts_in_full(self.problem) else []), *self.report.cautions]
+        return [*([IN_FULL] if gain_speed(self.problem) else []), *self.report.cautions]
 
 
 def order_data(found: Ordered) -> dict[str, Any]:

@@ -21,6 +21,10 @@ AT_THE_LEAST = (
     "another, the gaining of speed included; all ways together may take longer, so the least cycle "
     "time may lie above the bound."
 )
+IN_FULL = (
+    "The bound on the cycle time counts the gaining of top speed in full whenever a hoist gives "
+    "way to another; over short ways less time is needed, so a slightly shorter cycle may exist."
+)
 IN_FULL_ONCE = (
     "The bound on the finish counts the gaining of top speed in full whenever a hoist gives way "
     "to another; over short ways less time is needed, so a slightly earlier finish may exist."
