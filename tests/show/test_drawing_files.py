@@ -7,7 +7,9 @@ import os
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import matplotlib
 import numpy as np
@@ -29,6 +31,13 @@ def saved(path: Path, **names: str) -> bytes:
     return path.read_bytes()
 
 
+@cache
+def plain(kind: str) -> bytes:
+    """The picture of the plain line, drawn once for all tests that look at it."""
+    with TemporaryDirectory() as folder:
+        return saved(Path(folder) / f"plain.{kind}")
+
+
 @pytest.mark.parametrize(
     ("name", "begins"),
     [
@@ -43,8 +52,8 @@ def test_the_extension_picks_the_format(tmp_path: Path, name: str, begins: bytes
     assert os.listdir(tmp_path) == [name]
 
 
-def test_the_png_shows_a_drawing(tmp_path: Path) -> None:
-    pixels = image.imread(io.BytesIO(saved(tmp_path / "a.png")))
+def test_the_png_shows_a_drawing() -> None:
+    pixels = image.imread(io.BytesIO(plain("png")))
     height, width = pixels.shape[:2]
     assert width > height > 500
     assert np.isclose(pixels[:, :, :3], 1).all(axis=2).mean() > 0.5
@@ -67,21 +76,20 @@ def test_names_no_font_has_warn_nobody(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
 def test_the_same_schedule_gives_the_same_file(tmp_path: Path, kind: str) -> None:
-    first = saved(tmp_path / f"first.{kind}")
-    assert saved(tmp_path / f"second.{kind}") == first
-    assert saved(tmp_path / f"other.{kind}", Wash="Wish") != first
+    assert saved(tmp_path / f"second.{kind}") == plain(kind)
+    assert saved(tmp_path / f"other.{kind}", Wash="Wish") != plain(kind)
 
 
 @pytest.mark.parametrize(
     ("kind", "dated"), [("png", b"tEXt"), ("svg", b"<dc:date"), ("pdf", b"/CreationDate")]
 )
-def test_no_date_is_in_the_file(tmp_path: Path, kind: str, dated: bytes) -> None:
-    assert dated not in saved(tmp_path / f"a.{kind}")
+def test_no_date_is_in_the_file(kind: str, dated: bytes) -> None:
+    assert dated not in plain(kind)
 
 
 @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
 def test_the_users_own_settings_change_nothing_and_stay(tmp_path: Path, kind: str) -> None:
-    plain = saved(tmp_path / f"plain.{kind}")
+    undressed = plain(kind)
     theirs = {
         "font.size": 20.0,
         "font.family": ["serif"],
@@ -93,7 +101,7 @@ def test_the_users_own_settings_change_nothing_and_stay(tmp_path: Path, kind: st
         "text.parse_math": True,
     }
     with matplotlib.rc_context(theirs):
-        assert saved(tmp_path / f"dressed.{kind}") == plain
+        assert saved(tmp_path / f"dressed.{kind}") == undressed
         assert {key: matplotlib.rcParams[key] for key in theirs} == theirs
 
 
