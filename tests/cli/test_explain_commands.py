@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.command import CAUTION, Run, last_lines, put_moves
 from tests.helpers.csv_files import csv_table
 
 GOOD = "from,to\nBench,Wash\nDryer,Bench\nRinse,Dryer\nWash,Passivate\nPassivate,Rinse\n"
@@ -27,7 +27,7 @@ def test_why_solves_and_tells_the_circuit(run: Run) -> None:
 
 
 def test_why_takes_a_table_and_marks_the_diagram(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     code, out, _ = run(
         "why", "line.toml", "moves.csv", "--json", "why.json", "--diagram", "why.svg"
     )

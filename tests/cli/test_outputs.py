@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 from hoistopt.analysis.figures.cautions import STANDING
-from tests.helpers.command import Run
+from tests.helpers.command import Run, put_moves
 from tests.helpers.csv_files import csv_split, csv_table
 from tests.helpers.workbooks import changed, raw_cells
 
@@ -34,14 +34,8 @@ WRITERS = {
 
 @pytest.fixture
 def moves(run: Run) -> Run:
-    assert run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")[0] == 0
+    put_moves("moves.csv")
     return run
-
-
-@pytest.mark.parametrize("command", WRITERS)
-def test_every_json_states_the_cautions_in_full_under_one_key(moves: Run, command: str) -> None:
-    assert moves(command, *WRITERS[command], "--json", "out.json")[0] in (0, 1)
-    assert STANDING in json.loads(Path("out.json").read_text())["cautions"]
 
 
 def test_a_refusal_in_json_states_them_too(moves: Run) -> None:
@@ -53,9 +47,14 @@ def test_a_refusal_in_json_states_them_too(moves: Run) -> None:
 
 
 @pytest.mark.parametrize("command", WRITERS)
-def test_every_csv_and_workbook_states_the_cautions_in_full(moves: Run, command: str) -> None:
-    files = ["--csv", "out.csv", "--workbook", "out.xlsx"]
-    assert moves(command, *WRITERS[command], *files)[0] == int(command == "conflict")
+def test_every_file_is_told_of_and_states_the_cautions_in_full(moves: Run, command: str) -> None:
+    files = ["--json", "out.json", "--csv", "out.csv", "--workbook", "out.xlsx"]
+    code, out, _ = moves(command, *WRITERS[command], *files)
+    assert code == int(command == "conflict")
+    for name in files[1::2]:
+        assert out.count(f"Wrote {name}") == 1
+    assert STANDING in " ".join(out.split())
+    assert STANDING in json.loads(Path("out.json").read_text())["cautions"]
     rows = csv_table(Path("out.csv").read_text())
     assert rows
     book = openpyxl.load_workbook("out.xlsx")
@@ -192,10 +191,3 @@ def test_a_full_disk_at_the_last_file_leaves_none(
     assert len(written) == 3
     assert sorted(path.name for path in Path().iterdir()) == ["line.toml", "out.csv"]
     assert Path("out.csv").read_text() == "older"
-
-
-def test_every_file_written_is_told_of_by_every_command(moves: Run) -> None:
-    for command, arguments in WRITERS.items():
-        out = moves(command, *arguments, "--json", "out.json")[1]
-        assert out.count("Wrote out.json") == 1, command
-        assert STANDING in " ".join(out.split()), command

@@ -10,7 +10,7 @@ import pytest
 
 from hoistopt.planning import cycle as planning
 from hoistopt.planning.result import Result
-from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.command import CAUTION, Run, last_lines, put_moves
 from tests.helpers.report_pages import rows, tree
 
 
@@ -42,7 +42,7 @@ def test_a_line_is_solved_and_reported_on(run: Run) -> None:
 
 
 def test_a_table_of_moves_is_reported_on(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     code, out, _ = run("report", "line.toml", "moves.csv", "out.html")
     assert code == 0
     assert "Wrote out.html" in out
@@ -58,7 +58,7 @@ def test_the_best_of_several_degrees_is_reported_on(run: Run) -> None:
 
 
 def test_a_schedule_the_checker_refuses_is_listed_and_not_reported_on(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     text = Path("moves.csv").read_text().replace("234", "200")
     Path("moves.csv").write_text(text)
     code, out, _ = run("report", "line.toml", "moves.csv", "out.html")
@@ -69,7 +69,7 @@ def test_a_schedule_the_checker_refuses_is_listed_and_not_reported_on(run: Run) 
 
 
 def test_a_refused_schedule_leaves_an_older_report_alone(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     Path("moves.csv").write_text(Path("moves.csv").read_text().replace("234", "200"))
     Path("out.html").write_text("older")
     assert run("report", "line.toml", "moves.csv", "out.html")[0] == 1
@@ -154,7 +154,7 @@ def test_an_unwritable_folder_is_told_before_the_search(
 
 
 def test_a_full_disk_leaves_nothing_behind(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
 
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")

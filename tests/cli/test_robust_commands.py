@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from hoistopt import jitter, load_problem, read_moves, verify
-from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.command import CAUTION, Run, last_lines, put_moves
 from tests.helpers.csv_files import csv_table
 
 SCATTER = "move times triangular 0.98 1 1.2"
@@ -72,7 +72,7 @@ def test_tradeoff_shows_and_writes_the_curve(run: Run) -> None:
 
 
 def test_jitter_shows_and_writes_what_python_says(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     code, out, err = run(
         "jitter", "line.toml", "moves.csv", "--scatter", SCATTER, "--scatter",
         "empty plus uniform 0 3", "--runs", "30", "--cycles", "40", "--warm-up", "5",

@@ -12,7 +12,7 @@ import hoistopt
 from hoistopt.app.verify import verify_programme
 from hoistopt.cli import main
 from hoistopt.exports import FORMATS
-from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
+from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines, put_moves
 
 OUTPUTS = ("out.csv", "out.json", "out.st", "out.xml")
 
@@ -20,7 +20,7 @@ OUTPUTS = ("out.csv", "out.json", "out.st", "out.xml")
 @pytest.fixture
 def line(run: Run, tmp_path: Path) -> Run:
     """The command, in a folder with a line, its moves, and moves that break a rule."""
-    assert run("solve", "line.toml", "--quiet", "--json", "moves.json")[0] == 0
+    put_moves("moves.json")
     moves = json.loads(Path("moves.json").read_text())
     moves["moves"][2]["start"] += 30
     Path("late.json").write_text(json.dumps(moves))

@@ -14,7 +14,7 @@ import pytest
 import hoistopt
 from hoistopt.app.sheet import sheet
 from hoistopt.exports import sequencer_table
-from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
+from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines, put_moves
 from tests.helpers.sequenced import crowded, returning, solved
 from tests.helpers.sheets import read_html, steps_read
 
@@ -22,7 +22,7 @@ from tests.helpers.sheets import read_html, steps_read
 @pytest.fixture
 def line(run: Run) -> Run:
     """The command, in a folder with a line and its moves."""
-    assert run("solve", "line.toml", "--quiet", "--json", "moves.json")[0] == 0
+    put_moves("moves.json")
     return run
 
 

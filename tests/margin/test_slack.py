@@ -17,7 +17,7 @@ from hoistopt.margin.slack import MoveSlack
 from hoistopt.problem import Problem
 from hoistopt.show.slack import SlackAnswer, slack_data, slack_summary
 from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
-from tests.helpers.command import CAUTION, Run, last_lines
+from tests.helpers.command import CAUTION, Run, last_lines, put_moves
 from tests.helpers.csv_files import csv_table
 from tests.helpers.late_lines import later
 from tests.helpers.small_line import small_line, small_schedule
@@ -164,7 +164,7 @@ def test_limits_as_data_and_in_words() -> None:
 
 
 def test_the_command_shows_the_limits_and_writes_them(run: Run) -> None:
-    assert run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")[0] == 0
+    put_moves("moves.csv")
     code, out, err = run(
         "slack", "line.toml", "moves.csv", "--json", "limits.json", "--csv", "limits.csv"
     )
@@ -181,7 +181,7 @@ def test_the_command_shows_the_limits_and_writes_them(run: Run) -> None:
 
 
 def test_json_on_stdout_stands_alone(run: Run) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     code, out, err = run("slack", "line.toml", "moves.csv", "--json", "-")
     assert code == 0
     assert json.loads(out)["moves"]
@@ -206,7 +206,7 @@ def test_moves_that_break_a_rule_are_refused_with_their_violations(run: Run) -> 
     ],
 )
 def test_bad_input_is_told_in_one_line(run: Run, arguments: tuple[str, ...], named: str) -> None:
-    run("solve", "line.toml", "--workers", "1", "--csv", "moves.csv")
+    put_moves("moves.csv")
     before = Path("moves.csv").read_bytes()
     code, out, err = run(*arguments)
     assert (code, out) == (2, "")
