@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from benchmarks.families import random_line, random_mix
 from hoistopt import load_problem, verify
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance import build_instance
-from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cpsat import run_model
 from hoistopt.solver.cyclic import search
@@ -20,26 +22,34 @@ from tests.helpers.clocks import clock
 from tests.helpers.searched import begun, stops_when_told
 from tests.reference.lines import FAMILIES
 
+LINES = {
+    "flow": (random_line("loose", 12, 5), 1),
+    "shuffled": (random_line("very-loose", 12, 5, shuffled=True), 1),
+    "degree 2": (random_line("loose", 6, 1), 2),
+    "mix": (random_mix("loose", 6, 2, 1), 1),
+}
 
-@pytest.mark.parametrize(
-    ("problem", "degree"),
-    [
-        (random_line("loose", 12, 5), 1),
-        (random_line("very-loose", 12, 5, shuffled=True), 1),
-        (random_line("loose", 6, 1), 2),
-        (random_mix("loose", 6, 2, 1), 1),
-    ],
-    ids=["flow", "shuffled", "degree 2", "mix"],
-)
-def test_looking_around_ends_near_the_optimum(problem: Problem, degree: int) -> None:
-    instance = build_instance(problem, degree)
+
+def look_around(name: str) -> tuple[int, Schedule]:
+    """The cycle time that a line begins with, and what looking around comes to."""
+    instance = build_instance(*LINES[name])
     incumbent = begun(instance)
     begin = incumbent.best
     near = Neighbourhoods(instance, incumbent, seed=0)
     for _ in range(12):  # the fewer, the more each has to find
         near.look()
-    best = incumbent.schedule
-    assert best is not None and begin is not None
+    assert begin is not None and incumbent.schedule is not None
+    return begin, incumbent.schedule
+
+
+looked_around = cache(look_around)
+
+
+@pytest.mark.parametrize("name", LINES)
+def test_looking_around_ends_near_the_optimum(name: str) -> None:
+    problem, degree = LINES[name]
+    instance = build_instance(problem, degree)
+    begin, best = looked_around(name)
     assert best.cycle < begin
     assert verify(problem, best) == ()
     least = least_cycle(instance, clock(workers=1)).schedule
@@ -60,15 +70,7 @@ def test_there_is_nothing_better_around_an_optimum() -> None:
 
 
 def test_the_same_seed_looks_the_same_way() -> None:
-    instance = build_instance(random_line("loose", 12, 4))
-    found = []
-    for _ in range(2):
-        incumbent = begun(instance)
-        near = Neighbourhoods(instance, incumbent, seed=3)
-        for _ in range(10):
-            near.look()
-        found.append(incumbent.schedule)
-    assert found[0] == found[1]
+    assert look_around("flow") == looked_around("flow")
 
 
 def test_another_thread_stops_it_soon() -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 
 import pytest
 
 from benchmarks.families import random_line
 from hoistopt import load_problem
 from hoistopt.instance import Instance, build_instance
-from hoistopt.solver import least_cycle
+from hoistopt.solver import Found, least_cycle
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.order import schedule_in_order
@@ -131,17 +132,22 @@ def test_the_published_line_is_refuted_well_below_its_published_cycle_and_not_at
 # -- the size of what can be proved ----------------------------------------------------
 
 
+def proved() -> Found:
+    return least_cycle(build_instance(random_line("loose", 20, 1)), clock(workers=1, seed=7))
+
+
+proved_once = cache(proved)
+
+
 def test_twenty_loose_tanks_are_proved_optimal() -> None:
     # CP-SAT alone leaves a gap of more than 5 % here after a minute.
-    instance = build_instance(random_line("loose", 20, 1))
-    found = least_cycle(instance, clock(workers=1))
+    found = proved_once()
     assert found.status == "optimal"
     assert found.bound == 604
 
 
 def test_one_worker_finds_the_same_schedule_every_time() -> None:
-    instance = build_instance(random_line("loose", 16, 3))
-    first, second = (least_cycle(instance, clock(workers=1, seed=7)) for _ in range(2))
+    first, second = proved_once(), proved()
     assert first.schedule == second.schedule
     assert first.status == "optimal"
 
