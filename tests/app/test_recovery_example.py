@@ -13,7 +13,7 @@ from hoistopt import Between, HoistAt, LineState, Plan, Standing
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.problem import Problem
-from hoistopt.solver.finite.recovery.search import _Inside as inside
+from hoistopt.solver.finite.recovery import LeastLoss
 from tests.helpers.command import PROBLEMS
 
 STATE = PROBLEMS / "days/five_minutes.toml"
@@ -73,13 +73,13 @@ def test_loads_overstay_as_little_where_the_fewest_lost_are_not_proved(
     )
     proved = recovered(line, state).recovery
     assert proved is not None and proved.proven and len(proved.lost) == 1 and proved.overstay
-    search, asked = inside._minimise, []
+    search, asked = LeastLoss._minimise, []
 
     def unproved(self: Any, model: Any, aim: Any, clock: Clock) -> tuple[str, int]:
         asked.append(aim)
         return ("unknown", 0) if aim is model.lost else search(self, model, aim, clock)
 
-    monkeypatch.setattr(inside, "_minimise", unproved)
+    monkeypatch.setattr(LeastLoss, "_minimise", unproved)
     found = recovered(line, state).recovery
     assert found is not None and len(asked) == 2 and not found.proven
     assert (found.weight, found.least_weight) == (1, 0)
