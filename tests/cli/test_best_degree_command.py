@@ -27,8 +27,9 @@ def group(run: Run) -> Run:
     return run
 
 
-def test_without_a_degree_the_best_is_told(group: Run) -> None:
-    code, out, err = group("solve", "group.toml", *ONE, "--json", "out.json")
+def test_without_a_degree_the_best_is_told_as_where_best_is_typed(group: Run) -> None:
+    files = ("--json", "out.json", "--csv", "one.csv")
+    code, out, err = group("solve", "group.toml", *ONE, *files)
     assert (code, err) == (0, "")
     assert "at degree 3, proved to be the least" in out
     assert "a load" in out and "Degrees compared" in out
@@ -44,12 +45,8 @@ def test_without_a_degree_the_best_is_told(group: Run) -> None:
     assert choice["ended"] == "proved"
     assert choice["least_per_load"] <= data["cycle_time"] / 3 + 1e-9
     assert data["idle"] == {"tanks": [], "carriers": 0}
-
-
-def test_best_may_be_typed(group: Run) -> None:
-    one = group("solve", "group.toml", *ONE, "--quiet", "--csv", "one.csv")
-    other = group("solve", "group.toml", *ONE, "--quiet", "--csv", "two.csv", "--degree", "best")
-    assert one[0] == other[0] == 0
+    typed = group("solve", "group.toml", *ONE, "--quiet", "--csv", "two.csv", "--degree", "best")
+    assert typed[0] == 0
     assert Path("one.csv").read_text() == Path("two.csv").read_text()
 
 

@@ -8,15 +8,15 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.command import CAUTION, PROBLEMS, Run
+from tests.helpers.command import CAUTION, PROBLEMS, Run, put_moves
 from tests.helpers.report_pages import Node, tree
 
 Change = dict[str, Any]
 
 
-def solved_to_json(run: Run, change: Change) -> None:
+def solved_to_json(change: Change) -> None:
     """The line's proved schedule of 234 s as JSON, some keys changed or, by None, left out."""
-    assert run("solve", "line.toml", "--workers", "1", "--json", "m.json")[0] == 0
+    put_moves("m.json")
     data = json.loads(Path("m.json").read_text()) | change
     kept = {key: value for key, value in data.items() if value is not None}
     Path("m.json").write_text(json.dumps(kept))
@@ -24,7 +24,7 @@ def solved_to_json(run: Run, change: Change) -> None:
 
 def reported(run: Run, change: Change) -> tuple[Node, str]:
     """The report as a page, and what was said of it."""
-    solved_to_json(run, change)
+    solved_to_json(change)
     code, out, err = run("report", "line.toml", "m.json", "out.html")
     assert (code, err) == (0, "")
     assert CAUTION in out
@@ -95,7 +95,7 @@ def test_without_a_bound_on_this_line_nothing_is_claimed(change: Change, run: Ru
     ],
 )
 def test_what_makes_no_sense_is_refused(change: Change, field: str, told: str, run: Run) -> None:
-    solved_to_json(run, change)
+    solved_to_json(change)
     code, out, err = run("report", "line.toml", "m.json", "out.html")
     assert (code, out) == (2, "")
     assert err.startswith("error: ") and err.count("\n") == 1
