@@ -14,6 +14,11 @@ SOON = 20.0
 """Seconds within which a stopped search has to end, on a machine that does much else."""
 
 
+def has_schedule(news: Progress) -> bool:
+    """Whether a schedule has been found, for `once`."""
+    return news.cycle_time is not None
+
+
 @contextmanager
 def stopped(
     after: float = 1.0,

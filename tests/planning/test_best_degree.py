@@ -14,7 +14,7 @@ from hoistopt.planning.choice import DegreeChoice
 from hoistopt.planning.degrees import exact_time_per_load
 from tests.helpers.command import PROBLEMS
 from tests.helpers.grouped import grouped
-from tests.helpers.stopping import SOON, stopped
+from tests.helpers.stopping import SOON, has_schedule, stopped
 
 
 @pytest.fixture(autouse=True)
@@ -85,8 +85,8 @@ def test_a_load_too_heavy_is_no_matter_of_degree() -> None:
 def test_one_time_limit_for_all_degrees() -> None:
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
     began = time.monotonic()
-    found, choice = chosen(problem, time_limit=4, workers=1)
-    assert time.monotonic() - began < 4 + SOON
+    found, choice = chosen(problem, time_limit=3, workers=1)
+    assert time.monotonic() - began < 3 + SOON
     assert found.schedule is not None and verify(problem, found.schedule) == ()
     assert choice.ended == "time limit" and choice.proved == "open"
     assert choice.patience is None
@@ -96,7 +96,7 @@ def test_one_time_limit_for_all_degrees() -> None:
 
 def test_a_stop_keeps_the_best() -> None:
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
-    with stopped(3, workers=1) as effort:
+    with stopped(0.5, once=has_schedule, workers=1) as effort:
         found = solve(problem, "best", effort=effort)
     assert found.choice is not None and found.choice.ended == "stopped"
     assert found.schedule is not None and verify(problem, found.schedule) == ()

@@ -26,7 +26,7 @@ from hoistopt import (
 from hoistopt.app.solve import solve as solve_use
 from hoistopt.instance import Instance
 from hoistopt.solver.model.variables import Variables
-from tests.helpers.stopping import SOON, stopped
+from tests.helpers.stopping import SOON, has_schedule, stopped
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
 LOADS, ENOUGH = 4, 2135
@@ -66,7 +66,7 @@ def threads_of_searches() -> set[threading.Thread]:
 def test_stopped_from_another_thread_it_keeps_the_best(workers: int) -> None:
     problem = hard()
     before = threads_of_searches()
-    with stopped(3, workers=workers) as effort:
+    with stopped(0.5, once=has_schedule, workers=workers) as effort:
         found = solve(problem, LOADS, effort=effort)
     assert found.status == "feasible"
     assert found.schedule is not None and verify(problem, found.schedule) == ()
