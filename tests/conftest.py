@@ -13,6 +13,7 @@ from hoistopt.cli import main
 from tests.helpers import st_grammar
 from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.compile_once import compile_once
+from tests.helpers.studying import AtOnce
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -66,6 +67,14 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
         return code, out, err
 
     return run
+
+
+@pytest.fixture
+def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No processes of their own for points of a study that take milliseconds."""
+    import hoistopt.analysis.study.running as running
+
+    monkeypatch.setattr(running, "OwnPool", AtOnce)
 
 
 @pytest.fixture

@@ -79,6 +79,7 @@ def without_runtimes(data: Any) -> Any:
     return [without_runtimes(x) for x in data] if isinstance(data, list) else data
 
 
+@pytest.mark.usefixtures("at_once")
 @pytest.mark.parametrize("name", ASKED)
 def test_an_answer_has_its_data_tables_figure_and_words_and_prints_nothing(
     name: str, line: Problem, moves: Schedule, capfd: pytest.CaptureFixture[str]

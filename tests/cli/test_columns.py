@@ -8,6 +8,8 @@ import pytest
 
 from tests.helpers.command import PROBLEMS, Run, put_moves
 
+pytestmark = pytest.mark.usefixtures("at_once")
+
 SCATTER = ("--scatter", "move times triangular 0.97 1 1.15")
 COMMANDS: dict[str, tuple[str, ...]] = {
     "solve": ("line.toml", "--degree", "1-2", "--workers", "1"),

@@ -12,6 +12,8 @@ import pytest
 from hoistopt.analysis.figures.cautions import STANDING
 from tests.helpers.command import PROBLEMS, Run
 
+pytestmark = pytest.mark.usefixtures("at_once")
+
 NOTE = "Invented: no such line; 2 < 3, and [bold] too"
 SCATTER = ("--scatter", "move times triangular 0.97 1 1.15")
 COMMANDS: dict[str, tuple[str, ...]] = {

@@ -15,6 +15,8 @@ from tests.helpers.command import Run, put_moves
 from tests.helpers.csv_files import csv_split, csv_table
 from tests.helpers.workbooks import changed, raw_cells
 
+pytestmark = pytest.mark.usefixtures("at_once")
+
 SCATTER = "move times triangular 0.98 1 1.2"
 WRITERS = {
     "solve": ["line.toml", "--workers", "1"],

@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-import hoistopt.analysis.study.running as running
 from hoistopt import InputError, study
 from hoistopt.analysis.study import Study
 from hoistopt.analysis.study.design import listed
@@ -26,12 +25,7 @@ from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
 from tests.helpers.csv_files import csv_table
 from tests.helpers.studying import AtOnce, line
 
-
-@pytest.fixture(autouse=True)
-def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No processes of their own for points that take milliseconds."""
-    monkeypatch.setattr(running, "OwnPool", AtOnce)
-
+pytestmark = pytest.mark.usefixtures("at_once")
 
 PRICED = ["--vary", "parallel(Dryer) = 1@0, 2@45000", "--vary", "hoist.empty.speed=0.4@0,0.8@9000"]
 
