@@ -108,7 +108,7 @@ def state_at(line: Line, moves: Moves, at: Decimal | Duration) -> LineState:
     Refused
         When the cycle breaks a rule of the line.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     named = _cycle(problem, moves)
     with naming(moves):
         time = Fraction(given_time(at, problem.unit, "at", LONGEST))

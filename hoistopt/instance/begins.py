@@ -31,13 +31,16 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
     for hoist, at in enumerate(state.hoists):
         times = HoistTimes(problem, problem.hoists[hoist])
         here, there = begin_of(problem, at), end_of(problem, at)
-        free = max(Fraction(0), at.free_in.most * grid)
-        stated = problem.hoists[hoist]
-        speed = max(Fraction(m.speed) for m in (stated.loaded, stated.empty) if m) / grid
         zero = Fraction(0)
-        path = path_of(zero, zero, free, free, here, there, speed)
-        if here == there:
-            path = Path(((zero, here), (free, here)), ((zero, here), (free, here)))
+        free = max(zero, at.free_in.most * grid)
+        path = Path(((zero, here), (free, here)), ((zero, here), (free, here)))
+        if here != there:
+            loaded = at.carries is not None
+            speed, gaining, last = times.to_the_end(at.station, loaded=loaded)
+            quickest = abs(there - here) / speed
+            soon = at.free_in.least * grid - last - gaining - quickest
+            late = max(at.free_in.most * grid - last, quickest)
+            path = path_of(zero, max(zero, soon), late, max(free, late), here, there, speed)
         away = tuple(
             times.empty_from(there, station.name) if place in sources else 0
             for place, station in enumerate(problem.stations)

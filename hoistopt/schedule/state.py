@@ -134,8 +134,8 @@ class HoistAt:
     name : str, optional
         Of several hoists which one it is.
     position : Fraction, optional
-        Of several hoists where it is at the moment of the state; by default at `station`. Until
-        it is free there it may be anywhere on its way between.
+        Of several hoists where it is at the moment of the state; by default at `station`. It goes
+        there so that it has settled, and set down what it carries, when it is free.
 
     Examples
     --------

@@ -206,17 +206,15 @@ def _check_places(problem: Problem, state: LineState) -> None:
                 way_out="Take out the one that is not there.",
             )
 
-    _check_place_ahead(problem, state, count)
+    if len(problem.hoists) == 1:  # another hoist may take out in time what stands there
+        _check_place_ahead(problem, state, count)
 
 
 def _check_place_ahead(problem: Problem, state: LineState, count: Counter[str]) -> None:
-    """Where the hoist sets its load down nobody but a hoist can make room meanwhile."""
-    for hoist, _ in state.carried:
-        _check_one_ahead(problem, hoist, count)
-        count[hoist.station] += 1
-
-
-def _check_one_ahead(problem: Problem, hoist: HoistAt, count: Counter[str]) -> None:
+    """Where the hoist sets its load down nobody but the hoist can make room meanwhile."""
+    hoist = state.hoist
+    if hoist is None or hoist.carries is None:
+        return
     station = problem.station_by_name[hoist.station]
     if station.loads or (station.unloads and problem.carriers.return_ != "hoist"):
         return  # people take carriers away there

@@ -115,6 +115,33 @@ def test_from_many_states_the_least_finish_is_that_of_brute_force(chunk: int) ->
     assert seen["optimal"] > 8
 
 
+def test_a_cycle_of_two_hoists_runs_out_from_any_of_its_times() -> None:
+    """Never later than by going on as in the cycle; the states are those of the cycle."""
+    compared = sooner = carried = 0
+    for seed in (2, 3, 9):
+        drawn = ordered(seed)
+        assert drawn is not None
+        problem = drawn[1]
+        schedule = hoistopt.solve(problem, 1, effort=Effort(20, 1)).schedule
+        assert schedule is not None
+        seen = hoistopt.replay_programme(problem, hoistopt.unroll(schedule, 8))
+        entered = {run.load: run.start for run in seen.runs if run.stage == 0}
+        for at in range(0, schedule.cycle, 3):
+            now = 7 * schedule.cycle + at
+            going_on = max(seen.out[load] for load, time in entered.items() if time <= now) - now
+            try:
+                state = hoistopt.state_in_cycle(problem, schedule, at)
+            except InputError:  # on its way to a place between stations
+                continue
+            if state.empty:
+                continue
+            found = hoistopt.plan(problem, (), state, effort=Effort(20, 1))
+            assert found.finish is not None and found.finish <= going_on
+            compared, carried = compared + 1, carried + bool(state.carried)
+            sooner += found.finish < going_on
+    assert compared > 8 and carried
+
+
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the separations between hoists a finish is found that no ways lead to."""
     expected = {}

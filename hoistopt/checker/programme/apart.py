@@ -7,7 +7,7 @@ where none is between two moves, the way straight on at once. After its last it 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 
@@ -27,27 +27,29 @@ the hoist."""
 class UnderWay:
     """A hoist that the state has on its way: from where to where, and when it is free there.
 
-    `speed` is its top speed, per grid time. It is nowhere that it could not come to, or could
-    not come from, at that speed.
+    It goes so that it is there in time to settle, and to lower what it carries, until it is
+    free: at top speed it would arrive between `soon` and `late`. How it gains and loses speed
+    makes a difference of the time in which it gains it.
     """
 
     here: Fraction
     there: Fraction
     free: int
-    speed: Fraction
+    travels: int
+    soon: int
+    late: int
 
     def pieces(self, *, late: bool) -> list[Piece]:
         """Its way if it goes at once, or at the latest."""
-        way = abs(self.there - self.here)
-        if not way:
+        if self.here == self.there:
             return [Piece(0, self.free, self.here)]
-        travels = min(self.free, (way / self.speed).__ceil__())
-        sign = 1 if self.there > self.here else -1
-        going = Piece(0, travels, self.here, sign * way / travels)
-        if not late:
-            return [going, Piece(travels, self.free, self.there)]
-        leaves = self.free - travels
-        return [Piece(0, leaves, self.here), replace(going, since=leaves, until=self.free)]
+        arrives = max(self.travels, self.late if late else self.soon)
+        leaves, speed = arrives - self.travels, (self.there - self.here) / self.travels
+        return [
+            Piece(0, leaves, self.here),
+            Piece(leaves, arrives, self.here, speed),
+            Piece(arrives, max(arrives, self.free), self.there),
+        ]
 
 
 @dataclass(frozen=True)
@@ -165,9 +167,26 @@ def _under_way(course: Course, hoist: int) -> UnderWay | None:
     there = table.problem.station_by_name[at.station].position if at.station else at.position
     assert there is not None
     here = Fraction(there) if at.position is None else at.position
-    speeds = [Fraction(motion.speed) for motion in (stated.loaded, stated.empty) if motion]
-    free = max(0, table.span(at.free_in)[1])
-    return UnderWay(here, Fraction(there), free, max(speeds) / table.clock.per_unit)
+    least, most = table.span(at.free_in)
+    motion = stated.empty if at.carries is None else stated.loaded
+    assert motion is not None
+    speed, last, gaining = Fraction(motion.speed), Fraction(0), Fraction(0)
+    if at.station:
+        station = table.problem.station_by_name[at.station]
+        last += Fraction(motion.settling if station.settling is None else station.settling)
+        if at.carries is not None:
+            last += Fraction((stated.lower if station.lower is None else station.lower) or 0)
+    if motion.acceleration is not None:
+        gaining = speed / Fraction(motion.acceleration)
+    per_unit = table.clock.per_unit
+    return UnderWay(
+        here=here,
+        there=Fraction(there),
+        free=max(0, most),
+        travels=(abs(Fraction(there) - here) / speed * per_unit).__ceil__(),
+        soon=(least - (last + gaining) * per_unit).__floor__(),
+        late=(most - last * per_unit).__ceil__(),
+    )
 
 
 def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:

@@ -24,6 +24,7 @@ from ..replay import plan_of
 from .course import Course, Table
 from .ends import Event, events, first_places, on_their_way, take
 from .follow import follow
+from .hoists_at import hoists_after, hoists_in_cycle
 from .record import ProgrammeReplay
 
 
@@ -106,7 +107,9 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     longest = max(station.min_occupation for station in problem.stations)
     programme = unroll(named_schedule(plan), filled + 2 + int(Fraction(longest) // cycle))
     course = follow(Table(problem, programme), LineState())
-    return state_at(course, course.table.clock.exact(filled * cycle + Fraction(at)))
+    now, since = course.table.clock.exact(filled * cycle + Fraction(at)), Fraction(at)
+    hoists = hoists_in_cycle(plan, course.runs, plan.table.clock.exact(since), now)
+    return replace(state_at(course, now), hoists=hoists)
 
 
 def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:
@@ -135,11 +138,12 @@ def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:
     """
     if at < 0:
         raise InputError("a time of at least 0", field="at", value=at)
-    return state_at(seen.course, seen.course.table.clock.exact(Fraction(at)))
+    now = seen.course.table.clock.exact(Fraction(at))
+    return replace(state_at(seen.course, now), hoists=hoists_after(seen.course, now))
 
 
 def state_at(course: Course, now: int) -> LineState:
-    """The state of the line at a time of a course, in grid time."""
+    """The state of the line at a time of a course, in grid time, but for several hoists."""
     fraction = course.table.clock.fraction
     standing = [
         Standing(
@@ -190,6 +194,8 @@ def _resting(course: Course, now: int) -> Iterator[Resting]:
 
 def _hoist(course: Course, now: int) -> HoistAt | None:
     fraction = course.table.clock.fraction
+    if len(course.table.timetables) > 1:
+        return None  # for others to tell
     begun = [run for run in course.runs if run.start <= now]
     if not begun:
         hoist = course.state.hoist
@@ -268,9 +274,10 @@ def _at_unload_station(
         if event.run is not None:
             leg, load = event.run.leg, event.run.load
             yield Standing(station.name, leg.leaves + 1, stood, leg.recipe, load)
-        elif course.state.hoist is not None and course.state.hoist.carries is not None:
-            one = course.state.hoist.carries
-            yield Standing(station.name, one.stage + 1, stood, one.recipe, one.load)
+            continue
+        for at, one in course.state.carried:
+            if at.station == station.name and table.span(at.free_in)[1] == event.time:
+                yield Standing(station.name, one.stage + 1, stood, one.recipe, one.load)
 
 
 def _returning(course: Course, now: int) -> Iterator[Between]:

@@ -121,6 +121,16 @@ class HoistTimes:
         planned = self._planned(time, what)
         return Duration(planned, planned * PARTS - time.floor(self._finest))
 
+    def to_the_end(self, target: str, *, loaded: bool) -> tuple[Fraction, Fraction, Fraction]:
+        """Of a trip to a station: top speed per tick, ticks to gain it, and ticks from the
+        arrival until the hoist is free, settled and its load set down."""
+        there, motion = self._station(target), self._motion(loaded=loaded)
+        speed = Fraction(motion.speed)
+        gaining = speed / Fraction(motion.acceleration) if motion.acceleration else Fraction(0)
+        last = Fraction(self._settling(there, loaded=loaded))
+        last += Fraction(self._lower(there)) if loaded else 0
+        return speed / self.grid, gaining * self.grid, last * self.grid
+
     def _planned(self, time: TravelTime, what: str) -> int:
         """A time in ticks, rounded up.
 

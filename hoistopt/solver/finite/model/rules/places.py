@@ -29,6 +29,11 @@ def places_hold_what_they_can(variables: FiniteVariables) -> None:
 
 def _one_at_a_time(variables: FiniteVariables, here: list[Stood]) -> None:
     for (one, a, first), (other, b, second) in combinations(here, 2):
+        if a is not None and b is not None and came_at(a) != came_at(b):
+            # Another hoist is about to bring the one; the other has to be out by then.
+            sooner, later = (a, b) if came_at(a) < came_at(b) else (b, a)
+            variables.model.add(variables.start[sooner.moves[0]] < came_at(later))
+            continue
         ways: list[Lit] = [opposite(first), opposite(second)]
         if other is not None:
             ways.append(_gone(variables, departure(one, a), other.arrival))
