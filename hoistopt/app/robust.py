@@ -46,7 +46,7 @@ def robust(
     InputError
         When the file, an aim or a number cannot be used; its field is "aims" for an aim.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     with naming(line):
         known = None if start is None else replayed(problem, start).schedule
         found = find_robust(problem, degree, within, aims, known, effort=effort)

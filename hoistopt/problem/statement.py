@@ -92,8 +92,8 @@ class Statement(Part):
                 value=f"{len(self.hoists)} hoists",
                 way_out="Lines with several hoists can be solved, verified, drawn, reported, "
                 "compared, studied, handed to a sequencer and planned until the line is "
-                "empty so far, and why, slack, jitter, levers, order, conflict and without "
-                "be asked of them.",
+                "empty so far, and why, slack, jitter, levers, order, robust, conflict "
+                "and without be asked of them.",
             )
 
     @cached_property

@@ -10,12 +10,12 @@ from typing import Any, Literal
 from ..base.clock import Clock, OutOfTime
 from ..instance import Instance
 from ..schedule import Schedule
-from . import bounds
 from .cpsat import run_model
-from .model.build import build_model
+from .model.build import build_model, lowest_cycle
 from .model.decode import decode
 from .model.objectives import MARGINS, OBJECTIVES, Margins, no_margins, tightened
 from .model.variables import Variables
+from .several.travels import travels_of
 
 NAMES = (*MARGINS, *OBJECTIVES)
 Tell = Callable[[str, int | None], None]
@@ -139,7 +139,13 @@ class _Search:
         self._give_hint(variables)
         status, solver = run_model(variables.model, clock)
         if status in ("optimal", "feasible"):
-            self.schedule, self.margins = decode(variables, solver.value), margins
+            schedule = decode(variables, solver.value)
+            if self.instance.several is not None:
+                travels = travels_of(variables.instance, schedule)
+                if travels is None:
+                    return "unknown"
+                schedule = replace(schedule, travels=travels)
+            self.schedule, self.margins = schedule, margins
             self._take_hint(variables, solver)
             if name is not None:
                 self.value = value if isinstance(value, int) else solver.value(value)
@@ -165,6 +171,8 @@ class _Search:
         status, solver = run_model(variables.model, self.clock)
         if status != "optimal":
             self.clock.check()
+            if self.instance.several is not None:
+                raise OutOfTime  # times drawn together need not be in the model's statement
         assert status == "optimal", "the schedule at hand is one of the model's"
         return int(solver.value(value))
 
@@ -198,7 +206,7 @@ class _Search:
             return MARGINS[name](self.instance, ticks, given)
 
         def room(ticks: int) -> bool:
-            return bounds.lower_bound(tightened(self.instance, margin(ticks))) <= longest
+            return lowest_cycle(tightened(self.instance, margin(ticks))) <= longest
 
         # Beyond the widest window nothing changes any more.
         limits = [stay.most for stay in self.instance.stays if stay.most is not None]

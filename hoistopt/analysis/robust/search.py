@@ -24,6 +24,8 @@ from ...solver.lexicographic import NAMES, Attained, limited, settle
 from .start import least_of
 
 USUAL = ("float", "slack")
+OF_SEVERAL = ("slack", "float", "cycle")
+"""Aims that lines with several hoists can have."""
 WINDOW = "window"
 USUAL_SECONDS = 20.0
 """What the search for fewer loads out of window may take where there is no time limit."""
@@ -120,7 +122,8 @@ def robust(
     within : number
         Percent by which the cycle may be longer than the shortest.
     aims : sequence of str
-        What is asked for, the most important first; see :class:`Aim`.
+        What is asked for, the most important first; see :class:`Aim`. Of several hoists
+        slack, float and cycle.
     start : Result or Schedule, optional
         The least cycle, where it is known; otherwise it is searched for. The degree is then
         that of the schedule.
@@ -160,7 +163,7 @@ def robust(
         return _answer(problem, shortest, percent, shortest.schedule, (), proven=False)
     if wanted == (WINDOW,):
         return _in_window(problem, shortest, percent, effort)
-    instance = build_instance(problem, shortest.degree, margin=False)
+    instance = build_instance(problem, shortest.degree, margin=False, several=True)
     asked = asked_margins(problem, instance)
     found = settle(
         limited(instance, longer(shortest.schedule.cycle, percent)),
@@ -174,7 +177,7 @@ def robust(
     schedule = found.schedule
     assert schedule is not None
     # Sharing out the float moves starts, which only dwells near the nominal forbid.
-    if "float" in wanted and "nominal" not in wanted:
+    if "float" in wanted and "nominal" not in wanted and instance.several is None:
         schedule = spread_float(problem, instance, schedule, found.margins.rooms, asked.floats)
     proven = shortest.status == "optimal" and all(aim.proven for aim in found.attained)
     complete = len(found.attained) == len(wanted)
@@ -286,6 +289,13 @@ def checked_percent(value: object, field: str) -> Decimal:
 
 def _checked_aims(problem: Problem, aims: Sequence[str]) -> tuple[str, ...]:
     known = f"any of {', '.join(NAMES)}, each once, or {WINDOW} alone"
+    wrong = [name for name in aims if name not in OF_SEVERAL]
+    if len(problem.hoists) > 1 and wrong and not isinstance(aims, str):
+        raise InputError(
+            f"any of {', '.join(OF_SEVERAL)}, for a line with several hoists",
+            field="aims",
+            value=wrong[0],
+        )
     if list(aims) == [WINDOW] and not isinstance(aims, str):
         return (WINDOW,)
     if isinstance(aims, str) or not aims:

@@ -46,7 +46,7 @@ def least_of(
             return start
         start = start.schedule
     seen = accepted(problem, start)
-    instance = build_instance(problem, degree_of(problem, start))
+    instance = build_instance(problem, degree_of(problem, start), several=True)
     schedule = _on_ticks(problem, instance, start)
     return Result(
         status="feasible",
@@ -74,6 +74,14 @@ def _on_ticks(problem: Problem, instance: Instance, given: Schedule) -> Schedule
             way_out=f"A tick of the line is {float(1 / instance.ticks_per_unit):g} {problem.unit}; "
             "state a finer tick in the problem.",
         )
+    if instance.several is not None:
+        if given.ticks_per_unit != instance.ticks_per_unit:
+            raise InputError(
+                "a schedule in ticks of the line, with several hoists",
+                field="start",
+                value=f"{1 / given.ticks_per_unit} {problem.unit} a tick",
+            )
+        return given
     pattern = pattern_of(problem, instance, given)
     starts = [int(times[step]) for step in pattern.steps]
     return schedule_of(instance, pattern, starts, int(cycle))
