@@ -13,7 +13,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.cautions import IN_FULL, STANDING, counts_in_full
+from ..analysis.figures.cautions import IN_FULL, STANDING, gain_speed
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
 from ..analysis.idle import idle_at_degree
@@ -106,7 +106,7 @@ class RobustAnswer(Answer):
     def cautions(self) -> list[str]:
         if self.report is None:
             return super().cautions()
-        return [*([IN_FULL] if counts_in_full(self.problem) else []), *self.report.cautions]
+        return [*([IN_FULL] if gain_speed(self.problem) else []), *self.report.cautions]
 
 
 def aim_table(problem: Problem, found: Robust) -> Table:
