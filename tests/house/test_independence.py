@@ -49,12 +49,19 @@ def _layer(path: Path) -> str:
 
 
 @cache
+def _import_nodes(path: Path) -> tuple[ast.Import | ast.ImportFrom, ...]:
+    """The import statements of a file, those inside functions too; each file is parsed once."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return tuple(n for n in ast.walk(tree) if isinstance(n, ast.Import | ast.ImportFrom))
+
+
+@cache
 def _imports() -> dict[tuple[str, str], set[str]]:
     """Which files of a layer import from which other layer, imports inside functions too."""
     found: dict[tuple[str, str], set[str]] = {}
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).parent.parts
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in _import_nodes(path):
             for name in _modules(node, inside):
                 found.setdefault((_layer(path), name), set()).add(str(path.relative_to(PACKAGE)))
     return found
@@ -128,7 +135,7 @@ def _inside_checker() -> dict[str, set[str]]:
     for path in sorted(root.rglob("*.py")):
         inside = path.relative_to(root).parent.parts
         used = found.setdefault(".".join([*inside, path.stem]).removesuffix(".__init__"), set())
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in _import_nodes(path):
             if isinstance(node, ast.ImportFrom) and 0 < node.level <= len(inside) + 1:
                 whole = [*inside[: len(inside) - node.level + 1]]
                 whole += node.module.split(".") if node.module else []
@@ -196,7 +203,7 @@ def _dotted(path: Path) -> str:
 
 def _used(path: Path, known: set[str]) -> Iterator[str]:
     inside = path.relative_to(PACKAGE).parent.parts
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in _import_nodes(path):
         if not isinstance(node, ast.ImportFrom) or not node.level:
             continue
         whole = inside[: len(inside) - node.level + 1]
