@@ -1,8 +1,8 @@
 """The least mean time per load over the degrees of a line, in one time limit.
 
-Every degree is looked at briefly, the lowest first; then the more promising ones for longer
-and longer. They share what they find (`lane.py`). A degree whose bound lies above the best
-mean time known is left alone, and all end when no degree can do better.
+Every degree is looked at briefly, the lowest first, where there is time for that; then the more
+promising ones for longer and longer. They share what they find (`lane.py`). A degree whose bound
+lies above the best mean time known is left alone, and all end when no degree can do better.
 """
 
 from __future__ import annotations
@@ -36,10 +36,17 @@ NEXT_SHARE, HOPED_SHARE, LAST_SHARE = 0.4, 0.3, 0.1
 """Of the time left, what the most promising degree is searched for next, where it has a
 schedule of its own and where it has none; and of the whole, what is left undivided."""
 
+ONLY_SHARE = 0.6
+"""Of the time left, what the first degree after the lowest is searched for where others had no
+look: a search cut off before it has gone through its starts is worth little."""
+
 HOPE, DOUBT, LESS = 0.98, 1.15, 1.03
 """What a degree is thought to reach, as a multiple of its own mean time, or of the best one
 where it has no schedule of its own; and by how much more with each further turn in vain, where
 it has none, and where it has one."""
+
+SHORTEST_LOOK = 1.0
+"""Seconds; where the first look would be shorter than that, only the lowest degree has one."""
 
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
@@ -87,6 +94,7 @@ class _Race:
         self.least = Fraction(0)
         self.left_out: list[LeftOut] = []
         self._shared: ChainBound | None = None
+        self._looks = 1  # searches of a degree that are too brief to tell what it is worth
 
     def enter(self, first: Instance) -> None:
         """Make an instance of every degree that the line gives reason to try."""
@@ -125,11 +133,15 @@ class _Race:
             self._without_limit()
             return
         ends = self.clock.part(left * FIRST_SHARE)
-        for number, lane in enumerate(self.lanes):
+        if left * FIRST_SHARE < SHORTEST_LOOK * len(self.lanes):
+            self._looks = 0
+        for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
             # What a degree does not need is for those after it.
             self._search(lane, ends.share(1 / (len(self.lanes) - number)))
         while not self.over and (turn := self._ranked(1)):
             share = NEXT_SHARE if turn[0].own else HOPED_SHARE
+            if self._looks == turn[0].turns == 0 and len(self._searched) == 1:
+                share = ONLY_SHARE
             last = (self.clock.left or 0) <= left * LAST_SHARE
             self._search(turn[0], self.clock if last else self.clock.share(share))
 
@@ -141,6 +153,11 @@ class _Race:
                 self._search(lane, self.clock.part(seconds))
             seconds, most = 2 * seconds, max(1, most // 2)
             turn = self._ranked(most)
+
+    @property
+    def _searched(self) -> list[Lane]:
+        """Degrees that were searched."""
+        return [lane for lane in self.lanes if lane.turns]
 
     @property
     def best(self) -> Lane | None:
@@ -159,9 +176,11 @@ class _Race:
         return self.clock.over or not any(lane.may_beat(self.mean) for lane in self.lanes)
 
     def _ranked(self, most: int) -> list[Lane]:
-        """Degrees that may still do better, the most promising first."""
+        """Degrees that may still do better, the most promising first, then that of least bound."""
         open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
-        order = sorted(open_ones, key=lambda lane: (self._hoped(lane), lane.own, lane.degree))
+        order = sorted(
+            open_ones, key=lambda lane: (self._hoped(lane), lane.alone, lane.own, lane.degree)
+        )
         return order[:most]
 
     def _hoped(self, lane: Lane) -> float:
@@ -171,7 +190,9 @@ class _Race:
             return float(lane.least) * DOUBT**lane.turns
         if lane.mean is not None and lane.own:
             return max(float(lane.least), float(lane.mean) * HOPE) * LESS**lane.vain
-        return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(0, lane.turns - 1)
+        return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(
+            0, lane.turns - self._looks
+        )
 
     def _search(self, lane: Lane, clock: Clock) -> None:
         if self.over or clock.over or not lane.may_beat(self.mean):

@@ -22,6 +22,8 @@ class Lane:
     instance : Instance
     bound : int
         Ticks that no cycle of this degree is shorter than.
+    alone : Fraction
+        Ticks a set of loads takes at the least by what this degree by itself told at first.
     schedule : Schedule or None
         The best known, found here or copied from a divisor of the degree.
     infeasible : bool
@@ -40,6 +42,7 @@ class Lane:
         self.instance = instance
         self._shorten = shorten
         self.bound = lowest_cycle(instance, clock)
+        self.alone = self.least
         self.schedule: Schedule | None = None
         self.infeasible = False
         self.searched = 0.0
