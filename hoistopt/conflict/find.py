@@ -149,6 +149,11 @@ def _any_schedule(instance: Instance, clock: Clock) -> tuple[Schedule | None, st
         return None, "unknown"
     status, solver = run_model(variables.model, clock)
     if status not in ("optimal", "feasible"):
+        several = instance.several
+        if status == "infeasible" and several is not None and not several.exact:
+            # What is enough for hoists to keep apart is not always needed.
+            other = least_cycle(instance, clock)
+            return other.schedule, other.status
         return None, status
     schedule = decode(variables, solver.value)
     if instance.several is not None:

@@ -66,13 +66,38 @@ def can_keep(
     except OutOfTime:
         return None
     status, solver = run_model(variables.model, clock)
-    if status in ("unknown", "infeasible"):
-        return None if status == "unknown" else False
+    if status == "unknown":
+        return None
+    if status == "infeasible":
+        return _refuted(problem, instance, asked, kept, clock, rules)
     line = variables.instance
     travelling = not any(d.kind == "empty" and d not in kept for d in asked)
     if line.several is not None and travelling:
         return None if travels_of(line, decode(variables, solver.value)) is None else True
     return True
+
+
+def _refuted(
+    problem: Problem,
+    instance: Instance,
+    asked: Collection[Demand],
+    kept: Collection[Demand],
+    clock: Clock,
+    rules: Rules | None,
+) -> bool | None:
+    """False where no schedule keeps the demands; None where that is not proved.
+
+    What is enough for several hoists to keep apart is not always needed.
+    """
+    several = instance.several
+    if several is None or several.exact or several.asks == "least":
+        return False
+    least = replace(instance, several=several.asking("least"))
+    try:
+        variables = soft_model(problem, least, asked, kept, rules=rules, clock=clock)
+    except OutOfTime:
+        return None
+    return False if run_model(variables.model, clock)[0] == "infeasible" else None
 
 
 def relaxed(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -109,4 +109,9 @@ def _possible(instance: Instance, margins: Margins, clock: Clock) -> bool | None
     if instance.several is not None and status in ("optimal", "feasible"):
         # Ways by which the hoists give way have to be found as well.
         return None if travels_of(line, decode(variables, solver.value)) is None else True
+    several = line.several
+    if status == "infeasible" and several is not None and not several.exact:
+        least = replace(line, several=several.asking("least"))
+        status, _ = run_model(build_model(least, line.longest, clock=clock).model, clock)
+        return False if status == "infeasible" else None
     return {"optimal": True, "feasible": True, "infeasible": False}.get(status)
