@@ -58,6 +58,8 @@ class MoveSlack:
         schedule keeps every rule.
     held_by : str
         What stands against more than `for_good`.
+    hoist : str or None
+        Which hoist makes the move, where there are several.
     """
 
     step: int
@@ -74,6 +76,7 @@ class MoveSlack:
     lasts: int | None
     for_good: int
     held_by: str
+    hoist: str | None = None
 
 
 @dataclass(frozen=True)
@@ -167,6 +170,7 @@ def _move_slack(plan: TimedPlan, number: int) -> MoveSlack:
         lasts=None if found.lasts is None else plan.ticks(found.lasts),
         for_good=plan.ticks(later),
         held_by=reason(plan, held_by),
+        hoist=step.hoist,
     )
 
 

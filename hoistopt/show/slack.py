@@ -55,10 +55,12 @@ def slack_table(limits: SlackLimits) -> Table:
     """One row per move: planned start, latest start once and every cycle, and what gives."""
     moves, unit = limits.moves, limits.problem.unit
     loads, recipes = len({m.load for m in moves}) > 1, len({m.recipe for m in moves}) > 1
+    several = len(limits.problem.hoists) > 1
     table = new_table("Latest starts, the alarm limits")
     add_figures(table, "Step")
     add_figures(table, "Start", unit=unit)
-    add_names(table, "From", "To", *(("Recipe",) if recipes else ()))
+    hoist = ("Hoist",) if several else ()
+    add_names(table, *hoist, "From", "To", *(("Recipe",) if recipes else ()))
     if loads:
         add_figures(table, "Load")
     add_figures(table, "Once", unit=unit)
@@ -75,6 +77,7 @@ def slack_table(limits: SlackLimits) -> Table:
         table.add_row(
             str(move.step),
             start,
+            *([Text(move.hoist or "")] if several else []),
             Text(move.source),
             Text(move.target),
             *([Text(move.recipe)] if recipes else []),
@@ -122,6 +125,7 @@ def slack_summary(limits: SlackLimits) -> str:
 
 def slack_data(limits: SlackLimits) -> dict[str, Any]:
     """The limits as plain data, times in the problem's unit; null where there is no limit."""
+    several = len(limits.problem.hoists) > 1
 
     def time(ticks: int | None) -> int | float | None:
         return None if ticks is None else json_number(_time(limits, ticks))
@@ -135,6 +139,7 @@ def slack_data(limits: SlackLimits) -> dict[str, Any]:
             {
                 "step": m.step,
                 "start": time(m.start),
+                **({"hoist": m.hoist} if several else {}),
                 "from": m.source,
                 "to": m.target,
                 "recipe": m.recipe,
@@ -171,7 +176,9 @@ def _exceeded(found: Exceeded) -> dict[str, Any]:
 def alarm_limits(limits: SlackLimits) -> DataTable:
     """One row per move, for the programmer of the sequencer; empty: no limit."""
     unit = limits.problem.unit
-    plain_names = ["step", "from", "to", "recipe", "load", "stage"]
+    several = len(limits.problem.hoists) > 1
+    plain_names = ["step", *(["hoist"] if several else []), "from", "to", "recipe"]
+    plain_names += ["load", "stage"]
     timed = ["start", "latest_once", "latest_every_cycle", "late_unnoticed", "late_once"]
     timed += ["late_no_knock_on", "late_recovers", "late_every_cycle"]
     header = [*plain_names, *(f"{name}_{unit}" for name in timed)]
@@ -182,8 +189,10 @@ def alarm_limits(limits: SlackLimits) -> DataTable:
         if m.breaks is not None:
             breaks = [m.breaks.station, m.breaks.label, m.breaks.load]  # type: ignore[list-item]
         late = [m.free, m.alone, m.slips, m.lasts, m.for_good]
+        moved: list[object] = [m.step, *([m.hoist] if several else []), m.source, m.target]
         rows.append(
-            [m.step, m.source, m.target, m.recipe, m.load, m.stage]
+            moved
+            + [m.recipe, m.load, m.stage]
             + [_time(limits, m.start), _latest(limits, m, m.alone)]
             + [_latest(limits, m, m.for_good)]
             + [None if ticks is None else _time(limits, ticks) for ticks in late]

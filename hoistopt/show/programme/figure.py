@@ -1,12 +1,14 @@
 """The diagram of a programme: stations along the track, time along the other axis, loads as bars.
 
 Bars carry the number of their load and the look of its recipe; a frame of broken lines marks
-a beginning in doubt, the word "lost" a dwell beyond its maximum. The hoist's way is a thick
-line with a load, a thin one without.
+a beginning in doubt, the word "lost" a dwell beyond its maximum. Below a bar a line runs from the
+minimum to the maximum dwell: from when and until when the carrier may be lifted. The hoist's way
+is a thick line with a load, a thin one without.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -19,6 +21,7 @@ from ..drawing.faults import fault_lines, heading, mark_faults, stamp
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, REST, RULE, TEXT, WRONG, paint
 from ..drawing.wording import tick_step, wrapped
+from ..timeway.bars import MAX_MARK, MIN_MARK
 from .hoists import draw_ways, hoists_key
 from .rows import tick_of
 
@@ -26,8 +29,12 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-_LEFT, _RIGHT, _TOP, _BOTTOM, _MARGIN = 1.9, 0.3, 0.75, 0.75, 0.15
-_ROW, _BAR = 0.3, 0.74
+_LEFT, _RIGHT, _TOP, _BOTTOM, _MARGIN = 1.9, 0.3, 0.75, 0.95, 0.15
+_ROW, _BAR, _WINDOW = 0.3, 0.62, (0.84, 0.95)
+"""Inches of a row; parts of it: the height of a bar, and where the line of its window runs, the
+second where it would cover that of the load before."""
+_ABOVE = 0.1
+_MIN, _MAX = {**MIN_MARK, "markersize": 2.2}, {**MAX_MARK, "markersize": 3.0}
 _WIDEST, _NARROWEST = 40.0, 9.0
 
 
@@ -60,7 +67,7 @@ def _drawn(seen: ProgrammeReplay) -> Figure:
     )  # fmt: skip
     ax = figure.add_axes(box)
     _frame(ax, seen, rows, lanes)
-    _bars(ax, seen, rows)
+    _windows(ax, seen, _bars(ax, seen, rows))
     _way(ax, seen, rows)
     _title(ax, seen)
     reach = add_footer(figure, problem, 0.3, _MARGIN)
@@ -112,7 +119,7 @@ def _frame(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]], la
     end = float(seen.finish) or 1.0
     for number, (row, size) in enumerate(rows.values()):
         ax.axhspan(row, row + size, color=LANE[number % 2], zorder=0)
-    ax.set_ylim(0, lanes)
+    ax.set_ylim(lanes, 0)  # the first station on top, as in the diagram of a cycle
     ax.set_xlim(-0.01 * end, 1.01 * end)
     ax.set_yticks([row + size / 2 for row, size in rows.values()])
     ax.set_yticklabels([wrapped(clean(name), 26) for name in rows])
@@ -130,12 +137,16 @@ def _frame(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]], la
         spine.set_color(RULE)
 
 
-def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> None:
+def _bars(
+    ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]
+) -> list[tuple[LoadStay, int]]:
+    """A bar for each stay; which are drawn, and in which row."""
     from matplotlib.patches import Rectangle
 
     number = {recipe.name: place for place, recipe in enumerate(seen.problem.recipes)}
     free: dict[str, list[Fraction]] = {}
     told_of: set[str] = set()
+    drawn: list[tuple[LoadStay, int]] = []
     over = {(one.load, one.stage) for one in seen.overstays}
     for stay in sorted(seen.stays, key=lambda stay: (stay.since.least, stay.load)):
         until = seen.finish if stay.until is None else stay.until
@@ -145,12 +156,13 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
             continue  # set down as the last move ends
         row, size = rows[stay.station]
         slot = _slot(free.setdefault(stay.station, [Fraction(-(10**9))] * size), stay, until)
+        drawn.append((stay, row + slot))
         look = paint(number[stay.recipe])
         doubt = not stay.since.exact
         label = None if stay.recipe in told_of else clean(stay.recipe)
         told_of.add(stay.recipe)
         bar = Rectangle(
-            (float(since), row + slot + (1 - _BAR) / 2), float(until - since), _BAR,
+            (float(since), row + slot + _ABOVE), float(until - since), _BAR,
             facecolor=look.fill, edgecolor=look.line, hatch=look.pattern, linewidth=0.7,
             linestyle="--" if doubt else "-", zorder=2, label=label,
         )  # fmt: skip
@@ -161,7 +173,7 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
             label = None if "rest" in told_of else "rest of a tank"
             told_of.add("rest")
             left = Rectangle(
-                (float(until), row + slot + (1 - _BAR) / 2), rest, _BAR, **REST, zorder=1.5,
+                (float(until), row + slot + _ABOVE), rest, _BAR, **REST, zorder=1.5,
                 label=label,
             )  # fmt: skip
             left.set_gid("rest")
@@ -174,11 +186,34 @@ def _bars(ax: Axes, seen: ProgrammeReplay, rows: dict[str, tuple[int, int]]) -> 
                 (float(since), "left") if 2 * where < seen.finish else (float(until), "right")
             )
         ax.text(
-            where, row + slot + 0.5, load_name(stay.load) + (" lost" if lost else ""),
+            where, row + slot + _ABOVE + _BAR / 2, load_name(stay.load) + (" lost" if lost else ""),
             fontsize=6.5, weight="bold" if lost else "normal", ha=side, va="center", color=TEXT,
             zorder=6 if lost else 3, clip_on=True, gid="load",
             bbox={"facecolor": look.fill, "edgecolor": "none", "pad": 0.6},
         )  # fmt: skip
+    return drawn
+
+
+def _windows(ax: Axes, seen: ProgrammeReplay, drawn: Sequence[tuple[LoadStay, int]]) -> None:
+    """Below each bar, from when and until when its carrier may be lifted, whatever is in doubt."""
+    end = seen.finish
+    covered: dict[int, tuple[Fraction, int]] = {}  # by row: until when, at which of the two
+    for stay, row in drawn:
+        least = min(max(Fraction(0), stay.since.most + stay.least), end)
+        most = end if stay.most is None else min(stay.since.least + stay.most, end)
+        if least > most or (stay.most is None and not stay.least):
+            continue
+        before, at = covered.get(row, (Fraction(-1), 0))
+        at = 1 - at if least <= before else 0
+        covered[row] = most, at
+        level = row + _WINDOW[at]
+        ax.plot(
+            [float(least), float(most)], [level, level], color=TEXT, linewidth=0.8, zorder=3.5,
+            gid="window",
+        )  # fmt: skip
+        ax.plot([float(least)], [level], **_MIN, zorder=3.6, gid="min")
+        if stay.most is not None and most < end:
+            ax.plot([float(most)], [level], **_MAX, zorder=3.6, gid="max")
 
 
 def _slot(free: list[Fraction], stay: LoadStay, until: Fraction) -> int:
@@ -232,9 +267,13 @@ def _title(ax: Axes, seen: ProgrammeReplay) -> None:
         frameon=False, labelcolor=TEXT,
     )  # fmt: skip
     cycle = "" if programme.repeats is None else "; upright: the cycle begins"
+    if any(not stay.since.exact for stay in seen.stays):
+        cycle += "; broken frame: since when is in doubt"
+    cycle += "; below a bar: minimum to maximum dwell"
     lines = "thick: hoist with a load; thin: from its last move to the next, travel and waiting"
+    width = ax.get_figure().get_size_inches()[0]  # type: ignore[union-attr]
     ax.annotate(
-        f"{hoists_key(seen.problem) or lines}{cycle}",
-        (1, 1), xytext=(0, 4), xycoords="axes fraction", textcoords="offset points",
-        ha="right", fontsize=7, color=QUIET,
+        wrapped(f"{hoists_key(seen.problem) or lines}{cycle}", int((width - 2.2) * 19)),
+        (0, 0), xytext=(0, -38), xycoords="axes fraction", textcoords="offset points",
+        ha="left", va="top", fontsize=7, color=QUIET, linespacing=1.4,
     )  # fmt: skip
