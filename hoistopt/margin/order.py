@@ -7,7 +7,7 @@ a circuit of an event graph (:mod:`hoistopt.graph.cycle_ratio`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -20,7 +20,7 @@ from ..checker import accepted
 from ..graph.arc import Arc, EventGraph
 from ..graph.cycle_ratio import least_cycle_of
 from ..graph.from_instance import instance_graph
-from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.from_replay import Dwell, TimedPlan, timed_plan
 from ..graph.longest_path import earliest_starts, paths_from
 from ..graph.pattern import pattern_of
 from ..graph.retiming import schedule_of
@@ -28,6 +28,7 @@ from ..instance import Instance
 from ..instance.margins import padded
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
+from .figures import PACE
 from .jitter.judging import any_stage, longer_than_planned, too_long
 from .jitter.replaying import draw_changes, follow, grain_of
 
@@ -65,10 +66,11 @@ class Overrun:
 @dataclass(frozen=True)
 class Run:
     """What many runs came to: loads out of window; the most each dwell was longer, in ticks
-    and by stay of the instance."""
+    and by stay of the instance; whether the planned pace was kept on average."""
 
     share: Share
     longer: dict[int, float]
+    keeps_pace: bool
 
 
 class Order:
@@ -114,6 +116,11 @@ class Order:
         self._changes = draw_changes(
             self._plan, scatter.scatters, WARM_UP + CYCLES, RUNS, clock.seed, clock
         )
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """The same of two orders that are no different."""
+        return self.pattern.order, self.pattern.routes, self.pattern.heights
 
     def schedule(self, times: Times) -> Schedule:
         """The schedule of the order at given times."""
@@ -166,22 +173,9 @@ class Order:
             elif arc.tail != arc.head:
                 more = pads[arc.tail]
             arcs.append(replace(arc, length=arc.length * FINER + whole(more * FINER)))
-        graph = EventGraph(self.graph.nodes, self.graph.anchor, tuple(arcs), self.graph.per_unit)
-        least = least_cycle_of(graph)
-        if least.cycle is None or least.starts is None:
-            return None
-        cycle = -(-least.cycle // FINER)
-        earliest = earliest_starts(graph, cycle * FINER)
-        if earliest is None:
-            return None
-        weights = graph.weights(Fraction(cycle * FINER))
-        back = paths_from(graph.anchor, graph.nodes, [(h, t, w) for t, h, w in weights])
-        starts = []
-        for early, path in zip(earliest, back, strict=True):
-            late = early if path is None else -path
-            # Rounding down keeps every constraint whose length is a whole number of ticks.
-            starts.append((early + late) // (2 * FINER))
-        return Times(cycle, tuple(starts))
+        return halfway(
+            EventGraph(self.graph.nodes, self.graph.anchor, tuple(arcs), self.graph.per_unit)
+        )
 
     def _before_minimum(self, arc: Arc, pad: float, rooms: Sequence[float]) -> float:
         """A late load stands its minimum all the same, if its window has so much to give.
@@ -210,18 +204,13 @@ class Order:
 
     def run(self, times: Times) -> Run:
         """Run the order at given times with scattered times of the hoist."""
-        plan = self._timed(times)
-        grain = grain_of(plan)
-        late = follow(plan, *self._changes)
-        longer = [longer_than_planned(dwell, late, WARM_UP) for dwell in plan.dwells]
-        pairs = list(zip(plan.dwells, longer, strict=True))
-        out = [too_long(dwell, more, grain) for dwell, more in pairs]
-        ticks = float(grain / plan.tick)
-        most: dict[int, float] = {}
-        for dwell, more in pairs:
-            move, before = self.pattern.order[dwell.departure], self.pattern.order[dwell.arrival]
-            most[self._stay[move, before]] = float(more.max()) * ticks
-        return Run(any_stage(plan, out, RUNS), most)
+        return run_of(
+            self._timed(times),
+            self._changes,
+            lambda dwell: self._stay[
+                self.pattern.order[dwell.departure], self.pattern.order[dwell.arrival]
+            ],
+        )
 
     def _timed(self, times: Times) -> TimedPlan:
         """The plan at other times; its steps are in the order of the pattern."""
@@ -239,6 +228,47 @@ class Order:
             for dwell in plan.dwells
         )
         return replace(plan, starts=tuple(starts), cycle=cycle, dwells=dwells)
+
+
+def halfway(graph: EventGraph) -> Times | None:
+    """The shortest cycle of a graph in parts of a tick, :data:`FINER` of them, and starts halfway
+    between the earliest and the latest; both in whole ticks. None where there is none."""
+    least = least_cycle_of(graph)
+    if least.cycle is None or least.starts is None:
+        return None
+    cycle = -(-least.cycle // FINER)
+    earliest = earliest_starts(graph, cycle * FINER)
+    if earliest is None:
+        return None
+    weights = graph.weights(Fraction(cycle * FINER))
+    back = paths_from(graph.anchor, graph.nodes, [(h, t, w) for t, h, w in weights])
+    starts = []
+    for early, path in zip(earliest, back, strict=True):
+        late = early if path is None else -path
+        # Rounding down keeps every constraint whose length is a whole number of ticks.
+        starts.append((early + late) // (2 * FINER))
+    return Times(cycle, tuple(starts))
+
+
+def run_of(
+    plan: TimedPlan, changes: tuple[np.ndarray, np.ndarray], stay: Callable[[Dwell], int]
+) -> Run:
+    """What runs of a plan come to, with changes drawn for it.
+
+    Parameters
+    ----------
+    stay : callable
+        Gives the number of the stay of the instance that a dwell is.
+    """
+    grain = grain_of(plan)
+    late = follow(plan, *changes)
+    longer = [longer_than_planned(dwell, late, WARM_UP) for dwell in plan.dwells]
+    pairs = list(zip(plan.dwells, longer, strict=True))
+    out = [too_long(dwell, more, grain) for dwell, more in pairs]
+    ticks = float(grain / plan.tick)
+    most = {stay(dwell): float(more.max()) * ticks for dwell, more in pairs}
+    drift = float((late.starts[-1] - late.starts[WARM_UP]).mean()) / (CYCLES - 1)
+    return Run(any_stage(plan, out, RUNS), most, drift <= PACE * float(plan.cycle / grain))
 
 
 def _per_step(loaded: np.ndarray, empty: np.ndarray) -> np.ndarray:

@@ -15,6 +15,7 @@ from ..schedule import Schedule
 from .figures import MarginFigures, margin_figures
 from .most import LONGEST_SPREAD
 from .search import Candidate, RunnableSearch
+from .several_order import SeveralOrder
 
 USUAL_SECONDS = 5.0
 """What the search for a schedule that can be run may take where nothing else is said."""
@@ -73,7 +74,8 @@ def find_runnable(
     seen : Replay
         The checker's, of that schedule.
     clock : Clock
-        Same seed and one worker: same schedule, unless the clock cuts in.
+        Same seed and one worker: same schedule, unless the clock cuts in. It does with several
+        hoists, whose orders are looked for by seconds.
     known : MarginFigures, optional
         The figures of `least`, if there are any already.
     degree : int
@@ -93,9 +95,9 @@ def find_runnable(
     """
     figures = known or margin_figures(problem, seen, clock)
     own = Runnable(least, seen, figures, "the schedule of the least cycle itself")
-    if own.met and figures.keeps_pace:
+    if _can_be_run(own):
         return own
-    instance = build_instance(problem, degree, margin=False)
+    instance = build_instance(problem, degree, margin=False, several=True)
     search = RunnableSearch(problem, instance, figures.scatter, clock)
     with suppress(OutOfTime):
         search.go(least)
@@ -118,12 +120,12 @@ def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnabl
     if best is None:
         return None
     found = judged(problem, best, len(search.orders), clock)
-    if search.best is not None and not found.met:
+    if search.best is not None and not _can_be_run(found):
         for longer in search.more(best):
             if clock.stopped:
                 break
             best, found = longer, judged(problem, longer, len(search.orders), clock)
-            if found.met:
+            if _can_be_run(found):
                 break
     return _with_more_room(problem, best, found, clock) if found.met else found
 
@@ -133,13 +135,19 @@ def _with_more_room(
 ) -> Runnable:
     """The same order and cycle time with the most margin beyond what the scatter needs, where
     that can be run as well."""
+    if isinstance(candidate.order, SeveralOrder):
+        return found  # starts halfway between the earliest and the latest are all there is
     spared = candidate.order.spared(candidate.pads, candidate.rooms)
     spread = spread_margin(problem, spared, found.schedule, clock.part(LONGEST_SPREAD))
     replay = accepted(problem, spread, made_here=True)
     figures = margin_figures(problem, replay, _fresh(clock))
     other = Runnable(spread, replay, figures, found.found)
-    better = other.met and other.margin.keeps_pace and _slack(other) > _slack(found)
+    better = _can_be_run(other) and _slack(other) > _slack(found)
     return other if better else found
+
+
+def _can_be_run(found: Runnable) -> bool:
+    return found.met and found.margin.keeps_pace
 
 
 def _slack(found: Runnable) -> Fraction:

@@ -22,6 +22,7 @@ from ..solver.cyclic.brief import look_briefly
 from ..solver.lexicographic import limited
 from .figures import within_tolerance
 from .order import Order, Overrun, Run, Times, whole
+from .several_order import SeveralOrder
 
 SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
 """Shares of the overruns for which an order leaves time, tried in turn."""
@@ -64,7 +65,7 @@ class Candidate:
     It keeps `pads` after its moves and `rooms` below its maxima, in ticks.
     """
 
-    order: Order
+    order: Order | SeveralOrder
     times: Times
     run: Run
     share: float
@@ -82,7 +83,7 @@ class RunnableSearch:
         The shortest that met the tolerance.
     nearest : Candidate or None
         Of those that did not the one with the smallest share of loads out of window.
-    orders : list of (Order, str)
+    orders : list of (Order or SeveralOrder, str)
         All that were tried, and how each was found.
     """
 
@@ -95,7 +96,7 @@ class RunnableSearch:
         self.kept = asked_margins(problem, instance)
         self.best: Candidate | None = None
         self.nearest: Candidate | None = None
-        self.orders: list[tuple[Order, str]] = []
+        self.orders: list[tuple[Order | SeveralOrder, str]] = []
         self._seen: set[tuple[object, ...]] = set()
 
     def go(self, least: Schedule) -> None:
@@ -112,7 +113,7 @@ class RunnableSearch:
                 self.consider(found.schedule, OTHER)
         self._rounds(least, first)
 
-    def _rounds(self, least: Schedule, first: Order) -> None:
+    def _rounds(self, least: Schedule, first: Order | SeveralOrder) -> None:
         """Look for other orders with time to spare, longer every time."""
         refuted: set[int] = set()
         for work in WORK:
@@ -124,21 +125,29 @@ class RunnableSearch:
                 longest = FAR * least.cycle if self.best is None else self.best.times.cycle - 1
                 pads, rooms = self._asked(first, share, room)
                 near = least if self.best is None else self.best.order.schedule(self.best.times)
-                found, closed = look_briefly(
-                    self._padded(pads, rooms), longest, self.clock, work, near
-                )
+                found, closed = self._look(self._padded(pads, rooms), longest, work, near)
                 if closed:
                     refuted.add(number)
                 if found is not None:
                     self.consider(found, OTHER)
 
-    def consider(self, schedule: Schedule, how: str) -> Order:
+    def _look(
+        self, instance: Instance, longest: int, work: float, near: Schedule
+    ) -> tuple[Schedule | None, bool]:
+        """The shortest cycle that so much work finds, and whether there is none shorter."""
+        if instance.several is None:
+            return look_briefly(instance, longest, self.clock, work, near)
+        # How hoists give way is no matter of one model alone: the whole search, for as long.
+        found = least_cycle(limited(instance, longest), self.clock.part(work))
+        return found.schedule, found.status in ("optimal", "infeasible")
+
+    def consider(self, schedule: Schedule, how: str) -> Order | SeveralOrder:
         """Find the shortest times of an order that can be run; keep them if they are best."""
-        order = Order(
+        kind = Order if self.instance.several is None else SeveralOrder
+        order = kind(
             self.problem, self.instance, schedule, self.scatter, self.clock, self.kept.floats
         )
-        pattern = order.pattern
-        key = (pattern.order, pattern.routes, pattern.heights)
+        key = order.key
         if key not in self._seen:
             self._seen.add(key)
             self.orders.append((order, how))
@@ -180,7 +189,7 @@ class RunnableSearch:
     def _keep(self, candidate: Candidate | None) -> bool:
         if candidate is None:
             return False
-        if within_tolerance(candidate.run.share, self.scatter):
+        if self._can_be_run(candidate.run):
             if self.best is None or candidate.times.cycle < self.best.times.cycle:
                 self.best = candidate
             return True
@@ -190,7 +199,10 @@ class RunnableSearch:
             self.nearest = candidate
         return False
 
-    def _worth(self, order: Order, share: float) -> bool:
+    def _can_be_run(self, run: Run) -> bool:
+        return within_tolerance(run.share, self.scatter) and run.keeps_pace
+
+    def _worth(self, order: Order | SeveralOrder, share: float) -> bool:
         """Whether the order can be shorter than the best with so much time to spare."""
         pads, rooms = self._asked(order, share)
         times = order.shortest(pads, rooms)
@@ -198,7 +210,7 @@ class RunnableSearch:
 
     def _mended(
         self,
-        order: Order,
+        order: Order | SeveralOrder,
         share: float,
         how: str,
         *,
@@ -215,9 +227,11 @@ class RunnableSearch:
             if self.best is not None and not any_length and times.cycle >= self.best.times.cycle:
                 break
             run = order.run(times)
+            if run is None:
+                break
             if found is None or run.share.share < found.run.share.share:
                 found = Candidate(order, times, run, share, how, tuple(pads), tuple(rooms))
-            if within_tolerance(run.share, self.scatter) or self.clock.over:
+            if self._can_be_run(run) or self.clock.over:
                 break
             grown = [max(room, run.longer.get(stay, 0.0)) for stay, room in enumerate(rooms)]
             if grown == rooms:
@@ -226,7 +240,7 @@ class RunnableSearch:
         return found
 
     def _asked(
-        self, order: Order, share: float, room: float = 0.0
+        self, order: Order | SeveralOrder, share: float, room: float = 0.0
     ) -> tuple[list[float], list[float]]:
         """Pads and rooms for the scatter, and never less than the margin asked for."""
         pads, rooms = for_scatter(self.instance, order.overruns, share, room)

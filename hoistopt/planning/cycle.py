@@ -14,7 +14,7 @@ from ..problem import Problem
 from ..solver import least_cycle
 from .best_of_degrees import solve_best_degree
 from .fitting import check_size
-from .forgiving import forgiving, seconds_for, with_runnable
+from .forgiving import forgiving, seconds_for
 from .found import instance_or_result, result_of, shortener, teller
 from .result import Result
 
@@ -56,8 +56,7 @@ def solve(
     runnable : bool or float, default False
         Whether to look, after that, for the shortest cycle that can be run, one in which
         few enough loads stand too long while the hoist's times scatter; a number: for at
-        most so many seconds, else for 5. That is beside the time limit. Of several hoists
-        only what the schedule forgives is told.
+        most so many seconds, else for 5. That is beside the time limit.
 
     Returns
     -------
@@ -105,8 +104,6 @@ def solve(
         result = result_of(problem, instance, found, clock)
     if seconds is None or result.schedule is None:
         return result
-    if len(problem.hoists) > 1:
-        return with_runnable(result, replace(effort, time_limit=seconds))
     if instance is None:
-        instance = build_instance(problem, result.degree)
+        instance = build_instance(problem, result.degree, several=True)
     return forgiving(problem, instance, result, Clock(replace(effort, time_limit=seconds)))

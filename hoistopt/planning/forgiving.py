@@ -32,7 +32,7 @@ def seconds_for(runnable: bool | float) -> float | None:
 def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     """The same result with what its schedule forgives, and the shortest that can be run.
 
-    Once the effort is stopped no other schedule is looked for, nor for several hoists.
+    Once the effort is stopped no other schedule is looked for.
 
     Parameters
     ----------
@@ -52,20 +52,28 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     limit = effort.time_limit
     seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
     clock = Clock(replace(effort, time_limit=seconds))
-    stopped = effort.stop is not None and effort.stop.is_set()
-    if stopped or len(problem.hoists) > 1:
+    if effort.stop is not None and effort.stop.is_set():
         seen = accepted(problem, result.schedule, result.replay, made_here=True)
         return replace(result, margin=margin_figures(problem, seen, clock))
-    instance = build_instance(problem, result.loads_per_cycle // len(problem.load_set))
+    instance = build_instance(
+        problem, result.loads_per_cycle // len(problem.load_set), several=True
+    )
     return forgiving(problem, instance, result, clock)
 
 
 def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
-    """The same with more margin, where another order has more, and a schedule that can be run."""
+    """The same with more margin, where another order has more, and a schedule that can be run.
+
+    Of several hoists the schedule stays as it is, and only the second is looked for.
+    """
     assert result.schedule is not None
-    clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
-    share = clock.share(MARGIN_SHARE)
-    schedule, seen = most_margin(problem, instance, result.schedule, share, result.replay)
+    if instance.several is None:
+        clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
+        share = clock.share(MARGIN_SHARE)
+        schedule, seen = most_margin(problem, instance, result.schedule, share, result.replay)
+    else:
+        seen = accepted(problem, result.schedule, result.replay, made_here=True)
+        schedule = seen.schedule
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
     figures = margin_figures(problem, seen, clock)
     return replace(
