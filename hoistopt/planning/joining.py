@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
-from ..base.clock import Clock, OutOfTime
+from ..base.clock import Clock
 from ..base.decimals import as_decimal
-from ..base.errors import InfeasibleError
-from ..checker import Refused, accepted_programme, named_schedule, replay
+from ..checker import ProgrammeReplay, Refused, accepted_programme, named_schedule, replay
 from ..checker.programme.repeating import same_cycle
 from ..instance.build_finite import build_finite, used_recipes
 from ..instance.build_join import JoinBuilder
@@ -19,7 +18,7 @@ from ..instance.finite import FiniteInstance
 from ..instance.promised import Promise
 from ..instance.ways_of_joining import Joining as WayOfJoining
 from ..problem import Problem
-from ..schedule import LineState, Order, Schedule, readable
+from ..schedule import LineState, Order, Programme, Schedule, readable
 from ..solver.finite import Joined, JoinSearch, Timing, lateness, without_loads
 from ..solver.finite.joining import Candidate, Ways
 from ..solver.finite.recovery import Softness, overstays
@@ -29,6 +28,7 @@ from .lost import priced, recovery_of, stuck, weights
 from .plan_result import Plan
 from .planned import due_times, weighted, without_programme
 from .questions import Joining, Loss, RunOut
+from .served import Serving, serving
 from .turns import in_turns
 
 NO_JOINING = (
@@ -46,7 +46,9 @@ class Asked:
     loads_out : int
         Loads of the cycle that are out by the end of the moves written out, at least.
     orders : sequence of Order
-        Checked: their loads are out before, or take part in the cycle.
+        Checked: their loads are out before the cycle is joined, or in the line then.
+    served : sequence of Order
+        Checked: loads that the cycle brings in later serve them as well.
     in_order : bool
         Whether they enter in the order of the orders.
     recover : bool
@@ -59,6 +61,7 @@ class Asked:
 
     loads_out: int = 1
     orders: Sequence[Order] = ()
+    served: Sequence[Order] = ()
     in_order: bool = False
     recover: bool = False
     promise: Promise | None = None
@@ -98,54 +101,21 @@ def _carried(problem: Problem, schedule: Schedule) -> dict[str, int]:
     return dict(Counter(name for name in names if name is not None))
 
 
-def into_cycle(
-    problem: Problem,
-    schedule: Schedule,
-    state: LineState,
-    clock: Clock,
-    asked: Asked,
-) -> Plan:
-    """The plan that goes over into a cycle soonest.
+class IntoCycle:
+    """The ways of joining, and the questions asked of them.
 
-    Of those that lose the least, where loads may be lost, the least late are looked for, and
-    of these the one that is in step soonest.
-
-    Parameters
+    Attributes
     ----------
-    problem : Problem
-    schedule : Schedule
-        The cycle.
-    state : LineState
-        Checked, every load with its number.
-    clock : Clock
-    asked : Asked
-
-    Raises
-    ------
-    Refused
-        When the cycle breaks a rule of the line.
-    InputError
-        When the cycle makes no sense on the line, or too many moves would be written out.
-    ProgrammeRefused
-        When the independent checker refuses the programme; please report it.
+    late : Fraction
+        Weighted lateness of the orders that the cycle serves, in the programme found.
     """
-    named = named_cycle(problem, schedule)
-    try:
-        return _IntoCycle(problem, named, state, clock, asked).run()
-    except InfeasibleError as error:
-        return without_programme(problem, "infeasible", clock, f"{error}.")
-    except OutOfTime:
-        return without_programme(problem, "unknown", clock)
-
-
-class _IntoCycle:
-    """The ways of joining, and the questions asked of them."""
 
     def __init__(
         self, problem: Problem, named: Schedule, state: LineState, clock: Clock, asked: Asked
     ) -> None:
         self.problem, self.named, self.state = problem, named, state
         self.clock, self.asked = clock, asked
+        self.late = Fraction(0)
         self.loss: Loss | None = None
         if asked.recover:
             inside = build_finite(problem, state, (), overdue=True, clock=clock)
@@ -245,10 +215,9 @@ class _IntoCycle:
             bound = min(self.bounds) if builder.complete else (0, self.soonest)
             met = bound == value(instance, timing)
             found = replace(found, status="optimal" if met else "feasible", bound=bound)
-        programme = joined_programme(
-            self.problem, builder, joining, instance, timing, asked.loads_out
-        )
-        seen = accepted_programme(self.problem, programme, self.state, lost=lost, made_here=True)
+        ordered = instance.loads[len(joining.taken) - len(self._each) : len(joining.taken)]
+        names = {load.number: n for load, n in zip(ordered, self._each, strict=True)}
+        programme, seen, served = self._written(joining, instance, timing, names, lost)
         if not same_cycle(seen.course, self.named):
             raise AssertionError("a programme that ends in another cycle than the one given")
         per_unit = builder.grid
@@ -257,27 +226,53 @@ class _IntoCycle:
         # With a lesser changeover time possible little is known of the joining beside it.
         known = without is None or found.bound[0] == without
         bound_ = max(found.bound[1], self.soonest) if known else self.soonest
-        ordered = instance.loads[len(joining.taken) - len(self._each) : len(joining.taken)]
         late = lateness(instance, timing)
         least_late = min(late, self.run_out.bound)
-        proved = not instance.due or late == least_late
+        proved = (not instance.due or late == least_late) and not served.late
+        self.late = served.late
+        due = due_times(instance) | served.due
         return Plan(
             status=found.status if proved else "feasible",
             finish=readable(seen.finish),
             lower_bound=readable(min(bound_, joined) / per_unit),
-            lateness=weighted(late, instance) if instance.due else None,
-            least_lateness=weighted(least_late, instance) if instance.due else None,
+            lateness=weighted(late, instance) + float(served.late) if due else None,
+            least_lateness=weighted(least_late, instance) if due else None,
             programme=programme,
             replay=seen,
-            orders={load.number: n for load, n in zip(ordered, self._each, strict=True)},
+            orders=names | {load: order.order for load, order in served.orders.items()},
             runtime=self.clock.elapsed,
             problem=seen.problem,
             promised=() if asked.promise is None else tuple(sorted(asked.promise.moves)),
-            due=due_times(instance),
+            due=due,
             in_step=readable(joined / per_unit),
             changeover_time=None if without is None else readable(without / per_unit),
             least_changeover_time=None if without is None else readable(found.bound[0] / per_unit),
         )
+
+    def _written(
+        self,
+        joining: WayOfJoining,
+        instance: FiniteInstance,
+        timing: Timing,
+        names: Mapping[int, str],
+        lost: Sequence[int],
+    ) -> tuple[Programme, ProgrammeReplay, Serving]:
+        """The programme as far as all that the cycle serves is out, and the checker's replay."""
+        asked, promise = self.asked, self.asked.promise
+        taken = {*self.state.loads, *names}
+        taken |= set() if promise is None else {*promise.moves, *(n for n, _ in promise.entered)}
+        count = max(asked.loads_out, sum(order.count for order in asked.served))
+        while True:
+            programme = joined_programme(
+                self.problem, self.builder, joining, instance, timing, count
+            )
+            seen = accepted_programme(
+                self.problem, programme, self.state, lost=lost, made_here=True
+            )
+            served = serving(asked.served, seen, taken, in_order=asked.in_order)
+            if served is not None:
+                return programme, seen, served
+            count *= 2
 
     def _with_loss(self, answer: Plan, loss: Loss) -> Plan:
         """The answer with what is lost, and how that compares with the least."""

@@ -15,7 +15,8 @@ from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import least_finish, overdue
 from .from_cycle import from_cycle, paces
-from .joining import Asked, into_cycle
+from .into_cycle import into_cycle
+from .joining import Asked
 from .plan_result import Plan
 from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, without_programme
 from .promised import promise_of
@@ -62,7 +63,8 @@ def plan(
         needed first.
     to : Schedule, optional
         The cycle to go over into. The loads of the state, and those ordered, take part in it
-        or are out before; as many others enter as it takes.
+        or are out before; as many others enter as it takes. What is ordered of its recipes may
+        be served by loads that it brings in later, where none that has a due time is late so.
     loads_out : int
         Loads of the recipes of the cycle that are to be out by the end of the moves given,
         at least.
@@ -134,7 +136,7 @@ def plan(
     promise = None if promised is None else promise_of(problem, promised, begins, lost)
     if to is not None:
         rescue = recover and not begins.empty
-        asked = Asked(loads_out, orders, in_order, rescue, promise, tuple(lost))
+        asked = Asked(loads_out, orders, (), in_order, rescue, promise, tuple(lost))
         joined = into_cycle(problem, to, begins, clock, asked)
         # The cycle can wait until the line has run out, so a conflict is one of running out.
         stuck = joined.status == "infeasible" and not begins.empty and not rescue and not promised

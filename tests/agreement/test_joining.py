@@ -87,8 +87,8 @@ def test_what_is_ordered_is_done_on_the_way_into_the_cycle_or_in_it(
         if case is None:
             continue
         try:
-            brute = JoinBrute(case.problem, case.state, case.cycle, orders=case.orders)
-            least = brute.soonest()
+            # The cycle itself serves, later, what it carries.
+            least = case.brute(serving_due=True).soonest()
         except TooLarge:
             continue
         found = hoistopt.plan(
@@ -107,9 +107,13 @@ def test_what_is_ordered_is_done_on_the_way_into_the_cycle_or_in_it(
         for load, name in found.orders.items():
             (entry,) = (r for r in found.replay.runs if r.load == load and r.stage == 0)
             assert entry.recipe == wanted[name].recipe
-            assert wanted[name].release <= entry.start < found.in_step
+            assert wanted[name].release <= entry.start
+            if entry.recipe not in case.carried:
+                assert entry.start < found.in_step
+            seen["served"] += entry.start >= found.in_step
         seen["out before" if found.changeover_time else "any"] += 1
-    assert seen.total() >= 3
+    assert seen["out before"] + seen["any"] >= 3
+    assert number or family == "mixed" or seen["served"]
 
 
 @pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
@@ -124,21 +128,29 @@ def test_due_times_a_sequence_and_promises_hold_on_the_way_into_the_cycle(
         if case is None:
             continue
         try:
-            least = case.brute().least()
+            # Either all that the cycle carries is served by it in time, or what is due is not.
+            served, least = case.brute(serving_due=True).least(), case.brute().least()
         except TooLarge:
             continue
         given: dict[str, Any] = {"in_order": case.in_order, "promised": case.promised}
         given |= {"state": case.state, "effort": Effort(30, 1)}
         found = hoistopt.plan(case.problem, case.orders, to=case.cycle, **given)
-        if least is None:
-            assert found.status == "infeasible", case
+        if served is None or least is None:
+            assert served is least and found.status == "infeasible", case
             continue
-        assert found.status == "optimal" and found.replay is not None, (case, least, found)
+        assert found.replay is not None, (case, least, found)
         per_unit = found.replay.programme.ticks_per_unit
         planned = round(1000 * (found.lateness or 0) * per_unit)
         told = (found.changeover_time or 0, found.in_step or 0)
-        assert (planned, *(round(time * per_unit) for time in told)) == least, case
-        assert found.lateness == found.least_lateness
+        value = (planned, *(round(time * per_unit) for time in told))
+        assert served <= value <= least, case
+        # What the cycle serves late, and joins so much sooner, may be better than both.
+        assert value == least or value[1:] == served[1:], case
+        if value == served:
+            assert found.status == "optimal" and found.lateness == found.least_lateness, case
+        else:
+            assert any(order.due is not None for order in case.orders), case
+            seen["not served in time"] += 1
         _kept(case, found)
         seen["late" if planned else "due" if found.due else "not due"] += 1
         if case.promised is not None and case.orders:
@@ -170,8 +182,9 @@ def _kept(case: JoinCase, found: hoistopt.Plan) -> None:
     """What is promised has its times, and the loads ordered enter in their order."""
     assert found.replay is not None and found.programme is not None
     entered = {run.load: run.start for run in found.replay.runs if run.stage == 0}
-    loads = sorted(found.orders)
-    assert [found.orders[load] for load in loads] == [order.order for order in case.orders]
+    load_of = {name: load for load, name in found.orders.items()}
+    assert sorted(load_of) == sorted(order.order for order in case.orders)
+    loads = [load_of[order.order] for order in case.orders]
     assert all(
         order.release <= entered[load] for load, order in zip(loads, case.orders, strict=True)
     )

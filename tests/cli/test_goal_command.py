@@ -83,7 +83,9 @@ def test_what_is_promised_keeps_its_times_and_orders_their_sequence(mixed: Run) 
         code, out, _ = mixed("plan", LINE, *beside, *goal)
         assert code == 0 and "Nothing that is promised was moved." in out
         data = json.loads(Path("o.json").read_text())
-        assert data["status"] == "optimal" and data["promised"] == [1]
+        # The cycle might serve B2 a little later: that none joins sooner is not proved.
+        assert data["status"] == ("optimal" if name == "empty" else "feasible")
+        assert data["promised"] == [1]
         assert data["lateness"] == data["least_lateness"] > 0
         assert f"Weighted lateness {data['lateness']:g} s." in out
         kept = [move["start"] for move in data["moves"] if move["load"] == 1]

@@ -33,9 +33,25 @@ class JoinCase:
     promised: Programme | None = None
     in_order: bool = False
 
-    def brute(self) -> JoinBrute:
-        """Brute force on it."""
-        given = self.problem, self.state, self.cycle, 0, self.orders, self.promised
+    @property
+    def carried(self) -> set[str | None]:
+        """Recipes of the cycle."""
+        return {step.recipe for step in self.cycle}
+
+    def brute(self, *, serving_due: bool = False) -> JoinBrute:
+        """Brute force on it, without the orders that loads of the cycle can serve later.
+
+        Parameters
+        ----------
+        serving_due : bool
+            Whether those with a due time are among these.
+        """
+        left: list[Order] = []
+        for order in reversed(self.orders):
+            serves = order.recipe in self.carried and (serving_due or order.due is None)
+            if not serves or (self.in_order and left):
+                left.insert(0, order)
+        given = self.problem, self.state, self.cycle, 0, tuple(left), self.promised
         return JoinBrute(*given, in_order=self.in_order)
 
 

@@ -32,7 +32,8 @@ def test_orders_are_no_later_for_the_sake_of_the_cycle(recover: bool) -> None:
     orders = [Order("Cases", due=Fraction(600))]
     alone = hoistopt.plan(problem, orders, state, recover=recover, effort=Effort(10, 1))
     found = hoistopt.plan(problem, orders, state, to=cycle, recover=recover, effort=Effort(10, 1))
-    assert alone.status == found.status == "optimal"
+    # That none is in step sooner is not proved: the cycle might serve what is due a little later.
+    assert alone.status == "optimal" and found.programme is not None
     assert found.lateness == found.least_lateness == alone.lateness == alone.least_lateness
     assert found.lateness is not None and found.lateness > 0
     # Without due times the line is in step sooner.
