@@ -25,6 +25,10 @@ Curve = tuple[Any, Any, Any, Any, Any]
 CLOSE = 1e-9
 """Time units by which a least time is longer than it needs be where ways are curved."""
 
+HALVED = 1e-6
+"""Time units by which halving in floating point may miss a least time: where two hoists come to
+go at one speed, a position wrong in its last digit is a time wrong by about the root of that."""
+
 
 @dataclass(frozen=True, slots=True)
 class Separation:
@@ -77,7 +81,7 @@ def _pairs(
 ) -> list[Separation]:
     """What any two things that two neighbours do ask of one another."""
     lags, cycle, found = _Lags(plan, needed), plan.table.cycle, []
-    near = plan.table.clock.tolerance + int(2 * CLOSE * plan.table.clock.per_unit)
+    near = plan.table.clock.tolerance + int(2 * HALVED * plan.table.clock.per_unit)
     mirrored = [_mirrored(one) for one in ones], [_mirrored(other) for other in others]
     for (i, one), (j, other) in product(enumerate(ones), enumerate(others)):
         sooner = lags.of(one, other)
@@ -228,7 +232,7 @@ class _Lags:
                 high = middle
         part = Fraction(self.clock.ticks(1), 1000)
         whole = round(Fraction(high) * per_unit / part) * part
-        if abs(whole - Fraction(high) * per_unit) < CLOSE * per_unit and not _too_close(
+        if abs(whole - Fraction(high) * per_unit) < HALVED * per_unit and not _too_close(
             first, then, needed, whole
         ):
             return whole.__ceil__()
