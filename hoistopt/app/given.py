@@ -21,13 +21,15 @@ Moves = Schedule | str | Path | MovesFile
 """A schedule, or the file it is in."""
 
 
-def problem_of(line: Line, *, several: bool = False) -> Problem:
+def problem_of(line: Line, *, several: bool = False, asked: str = "what is asked here") -> Problem:
     """The problem itself.
 
     Parameters
     ----------
     several : bool
         Whether what is asked can be asked of a line with several hoists.
+    asked : str
+        What it is, for the error.
 
     Raises
     ------
@@ -37,7 +39,7 @@ def problem_of(line: Line, *, several: bool = False) -> Problem:
     problem = line if isinstance(line, Problem) else load_problem(line)
     if not several:
         with naming(line):
-            problem.check_one_hoist()
+            problem.check_one_hoist(asked)
     return problem
 
 
@@ -128,6 +130,8 @@ def replayed(
         Cycles in which loads enter; by default until the line repeats itself.
     several : bool
         Whether what is asked can be asked of a line with several hoists.
+    asked : str
+        What it is, for the error.
 
     Raises
     ------

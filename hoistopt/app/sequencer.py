@@ -227,7 +227,7 @@ def sequencer_once(
     ExportFailed
         When a proof fails: a fault in hoistopt itself.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, asked="the step table of a programme")
     made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     cycle = then if then is None or isinstance(then, Schedule) else read_moves(then, problem)

@@ -77,8 +77,13 @@ class Statement(Part):
         self.check_one_hoist()
         return self.hoists[0]
 
-    def check_one_hoist(self) -> None:
+    def check_one_hoist(self, asked: str = "what is asked here") -> None:
         """Refuse a line with several hoists, where a question is about one.
+
+        Parameters
+        ----------
+        asked : str
+            What it is, for the error.
 
         Raises
         ------
@@ -87,7 +92,7 @@ class Statement(Part):
         """
         if len(self.hoists) > 1:
             raise InputError(
-                "a line with one hoist, for what is asked here",
+                f"a line with one hoist, for {asked}",
                 field="hoist",
                 value=f"{len(self.hoists)} hoists",
                 way_out="Lines with several hoists can be solved, verified, drawn, reported, "

@@ -8,6 +8,7 @@ from itertools import pairwise
 from ..base.decimals import told
 from ..base.errors import InputError
 from ..problem import Problem
+from ..problem.hoists import reach
 from .state import HoistAt, LineState
 
 
@@ -61,6 +62,16 @@ def _check_place(problem: Problem, hoist: HoistAt, number: int) -> None:
         )
     if hoist.station and hoist.station not in problem.station_by_name:
         return  # told elsewhere
+    low, high = reach(problem, number)
+    for key, at in (("position", begin_of(problem, hoist)), ("station", end_of(problem, hoist))):
+        if not low <= at <= high:
+            raise InputError(
+                f"a place that {hoist.name} can reach, from {low:f} to {high:f} "
+                f"{problem.length_unit}",
+                field=f"{field}, {key if getattr(hoist, key) else 'position'}",
+                value=told(at),
+                way_out="Correct where it is, or its range in the problem file.",
+            )
     way = abs(end_of(problem, hoist) - begin_of(problem, hoist))
     speeds = [
         Fraction(motion.speed)

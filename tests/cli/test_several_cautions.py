@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import hoistopt
 from tests.helpers.command import PROBLEMS, Run
 
 LINE = str(PROBLEMS / "several" / "two_hoists.toml")
@@ -33,3 +34,30 @@ def test_every_command_says_so_on_the_screen_and_in_its_json(run: Run) -> None:
             Path("out.json").unlink()
     for page in ("door.html", "steps.csv"):
         assert SAID in " ".join(Path(page).read_text(encoding="utf-8").split()), page
+
+
+def test_what_programmes_of_several_hoists_lack_is_named(run: Run) -> None:
+    Path("orders.csv").write_text(
+        f"order,recipe,count\nA,{hoistopt.load_problem(LINE).recipes[0].name},1\n"
+    )
+    assert run("plan", LINE, "--orders", "orders.csv", "--csv", "day.csv")[0] == 0
+    for command, asked in (
+        (("report", "day.html"), "the report of a programme"),
+        (("sequencer", "day.st"), "the step table of a programme"),
+    ):
+        code, _, err = run(command[0], LINE, "day.csv", command[1])
+        assert code == 2 and f"expected a line with one hoist, for {asked}." in err
+        assert "two_hoists.toml: hoist = 2 hoists" in err
+        assert not Path(command[1]).exists()
+
+
+def test_a_hoist_of_a_state_stands_where_it_can_reach(run: Run) -> None:
+    names = [hoist.name for hoist in hoistopt.load_problem(LINE).hoists]
+    state = "".join(
+        f'[[hoist]]\nname = "{name}"\nposition = {at}\nfree_in = 0\n'
+        for name, at in zip(names, (-40, 3), strict=True)
+    )
+    Path("state.toml").write_text('unit = "s"\n' + state)
+    code, _, err = run("plan", LINE, "--state", "state.toml")
+    assert code == 2
+    assert f"hoist {names[0]}, position = -40: expected a place that {names[0]} can reach" in err

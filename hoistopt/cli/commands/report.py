@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         if once and moves is not None:
             with option_named("lost", "at"):
                 return report_programme(
-                    problem, moves.path, state_typed(options, at), lost, date.today()
+                    options.file, moves.path, state_typed(options, at), lost, date.today()
                 )
         with (
             naming(options.file),

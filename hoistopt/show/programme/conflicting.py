@@ -37,7 +37,8 @@ def conflict_words(plan: Plan) -> list[str]:
     if plan.status != "infeasible":
         return []
     found = []
-    if plan.recoverable:
+    several = plan.problem is not None and len(plan.problem.hoists) > 1
+    if plan.recoverable and not several:  # loads are given up for one hoist only
         found.append(
             "With --recover loads in the line are given up, as few as can be, and named; the "
             "others keep every window."
