@@ -12,6 +12,7 @@ from hoistopt import LineState, Order, Programme, Schedule
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import HoistoptError, InfeasibleError, InputError
+from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.build_join import JoinBuilder
 from hoistopt.problem import Problem
 from hoistopt.solver.finite.joining import Candidate
@@ -94,6 +95,8 @@ def join_case_with_orders(family: str, seed: int) -> JoinCase | None:
     )
     if _size(case.problem, case.state, case.cycle, orders) > MOST_MOVES:
         return None
+    if not _on_the_grid(case.problem, orders):
+        return None
     return replace(case, orders=orders)
 
 
@@ -125,11 +128,24 @@ def mixed_case(family: str, seed: int) -> JoinCase | None:
         )
         for n in range(rng.choice((0, 1, 2) if promised else (1, 2)))
     )
+    if not _on_the_grid(case.problem, orders):
+        return None
     in_order = rng.random() < 0.4
     moves = 0 if promised is None else len(promised)
     if _size(case.problem, case.state, case.cycle, orders) > MOST_MOVES + moves // 2 or moves > 6:
         return None
     return replace(case, orders=orders, promised=promised, in_order=in_order)
+
+
+def _on_the_grid(problem: Problem, orders: tuple[Order, ...]) -> bool:
+    """Whether the windows of all that is ordered are wide enough for the tick."""
+    try:
+        build_finite(problem, LineState(), orders)
+    except InputError:
+        return False
+    except InfeasibleError:
+        return True
+    return True
 
 
 def search_of(case: JoinCase) -> tuple[list[Candidate], Clock]:
