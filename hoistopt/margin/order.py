@@ -29,7 +29,7 @@ from ..instance.margins import padded
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
 from .figures import PACE
-from .jitter.judging import any_stage, longer_than_planned, too_long
+from .jitter.judging import any_stage, longer_than_planned, paced_by, too_long
 from .jitter.replaying import draw_changes, follow, grain_of
 
 if TYPE_CHECKING:
@@ -267,7 +267,8 @@ def run_of(
     out = [too_long(dwell, more, grain) for dwell, more in pairs]
     ticks = float(grain / plan.tick)
     most = {stay(dwell): float(more.max()) * ticks for dwell, more in pairs}
-    drift = float((late.starts[-1] - late.starts[WARM_UP]).mean()) / (CYCLES - 1)
+    starts = late.starts[WARM_UP:, paced_by(plan, late.starts[WARM_UP:])]
+    drift = float((starts[-1] - starts[0]).mean()) / (CYCLES - 1)
     return Run(any_stage(plan, out, RUNS), most, drift <= PACE * float(plan.cycle / grain))
 
 

@@ -9,8 +9,10 @@ import pytest
 
 from hoistopt import Problem, Result, Schedule, accepted, jitter, solve, verify
 from hoistopt.base.clock import Clock
+from hoistopt.graph.from_replay import timed_plan
 from hoistopt.instance import build_instance
 from hoistopt.margin.figures import margin_figures
+from hoistopt.margin.jitter.replaying import draw_changes, follow, grain_of
 from hoistopt.margin.search import RunnableSearch
 from hoistopt.margin.several_order import SeveralOrder
 from hoistopt.problem.margin import ASSUMED
@@ -109,3 +111,18 @@ def test_an_order_of_two_hoists_keeps_the_time_to_spare_it_is_given() -> None:
     seen = accepted(problem, order.schedule(roomy))
     slack = margin_figures(problem, seen).slack
     assert slack is not None and slack.time >= 4
+
+
+@pytest.mark.quick
+def test_the_pace_of_two_hoists_is_that_of_the_step_that_falls_behind_most() -> None:
+    """The first step may be on time while others fall behind a little in every cycle."""
+    problem, result = line(20), solve(line(20), workers=1)
+    assert result.schedule is not None and result.replay is not None
+    ran = jitter(problem, result.schedule, [LATE], runs=40, cycles=60, seed=3)
+    plan = timed_plan(result.replay)
+    changes = draw_changes(plan, ran.scatters, 70, 40, 3)
+    late = follow(plan, *changes).starts[10:]
+    unit = float(grain_of(plan) / plan.per_unit)
+    slowest = max((late[-1, n] - late[0, n]).mean() * unit / 59 for n in range(len(plan)))
+    assert slowest > 0.1
+    assert ran.cycle_time == pytest.approx(float(ran.planned) + slowest)

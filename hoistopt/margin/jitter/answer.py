@@ -84,9 +84,10 @@ class Jitter:
     cycle_low, cycle_high : float or None
         Interval that holds its true mean at the usual level; None with few runs.
     cycle_times : ndarray
-        Every cycle counted: from one start of the first step to its next.
+        Every cycle counted: from one start of the first step to its next; of several hoists
+        of the step that falls behind most, which others may not wait for yet.
     late_at_end : float
-        Mean lateness of the first step in the last cycle.
+        Mean lateness of that step in the last cycle.
     latest : LateStep
         The step that is late by most on average, over all cycles counted.
     complete : bool

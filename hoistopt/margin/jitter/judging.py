@@ -34,7 +34,8 @@ def judged(
     grain = grain_of(plan)
     longer = [longer_than_planned(dwell, late, warm_up) for dwell in plan.dwells]
     out = [too_long(s, change, grain) for s, change in zip(plan.dwells, longer, strict=True)]
-    first = late.starts[warm_up:, 0].astype(float) * float(grain / plan.per_unit)
+    starts = late.starts[warm_up:]
+    first = starts[:, paced_by(plan, starts)].astype(float) * float(grain / plan.per_unit)
     planned = Fraction(plan.cycle, plan.per_unit)
     means = float(planned) + (first[-1] - first[0]) / (len(first) - 1)
     half = None
@@ -59,6 +60,22 @@ def judged(
         latest=_latest(plan, late.starts[warm_up:], float(grain / plan.per_unit)),
         complete=complete,
     )
+
+
+def paced_by(plan: TimedPlan, starts: np.ndarray) -> int:
+    """The step whose starts tell the pace, counted from 0: the first, as one hoist makes all.
+
+    Of several hoists one may fall behind for hundreds of cycles before others wait for it: then
+    the step that falls behind most.
+
+    Parameters
+    ----------
+    starts : ndarray, shape (cycles, steps, runs)
+        How late they are.
+    """
+    if len(plan.problem.hoists) == 1:
+        return 0
+    return int((starts[-1] - starts[0]).mean(axis=1).argmax())
 
 
 def _latest(plan: TimedPlan, starts: np.ndarray, scale: float) -> LateStep:
