@@ -8,14 +8,13 @@ and after its last move it goes where the others want it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from ...instance import Several
 from ...instance.finite import FiniteInstance
 from ...instance.several import Path
 from ...schedule import Travel
-from ..several.travels import Gap, Own, Ways
+from ..several.travels import Gap, Own, Ways, from_either_side
 from ..several.trip import Stretch
 from .times import Timing
 
@@ -40,23 +39,10 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
     for start, route in sorted(zip(timing.starts, timing.routes, strict=True), key=_start):
         assert route.path is not None
         moves[route.hoist].append(Own(route.path, Fraction(start), start + route.work))
-    begins: list[Own | None] = [None for _ in several.names]
+    begins: list[list[Own]] = [[] for _ in several.names]
     for begin in instance.begins:
-        begins[begin.hoist] = Own(begin.path, Fraction(0), begin.free)
-    found = _Once(several, begins, moves).all()
-    if found is not None:
-        return found
-    # The same from right to left: the one who is asked first has most to choose from.
-    turned = replace(
-        several,
-        names=several.names[::-1],
-        slowness=several.slowness[::-1],
-        getting_up=several.getting_up[::-1],
-    )
-    mirrored = [[own.mirrored() for own in each] for each in reversed(moves)]
-    other = [None if own is None else own.mirrored() for own in reversed(begins)]
-    found = _Once(turned, other, mirrored).all()
-    return None if found is None else tuple(replace(travel, to=-travel.to) for travel in found)
+        begins[begin.hoist].append(Own(begin.path, Fraction(0), begin.free))
+    return from_either_side(several, _Once, begins, moves)
 
 
 def _start(made: tuple[int, object]) -> int:
@@ -66,12 +52,11 @@ def _start(made: tuple[int, object]) -> int:
 class _Once(Ways):
     """The ways of hoists whose moves are made once."""
 
-    def __init__(self, several: Several, begins: list[Own | None], moves: list[list[Own]]) -> None:
-        known = [[own] if own is not None else [] for own in begins]
+    def __init__(self, several: Several, begins: list[list[Own]], moves: list[list[Own]]) -> None:
         super().__init__(
-            several, [[*first, *each] for first, each in zip(known, moves, strict=True)], 0
+            several, [[*first, *each] for first, each in zip(begins, moves, strict=True)], 0
         )
-        self.told = [own is not None for own in begins]
+        self.told = [bool(own) for own in begins]
         self.reach = self.span * max(several.slowness) + max(several.getting_up)
         ends = [own.end for each in self.moves for own in each]
         self.over = max(ends, default=Fraction(0)) + 2 * self.reach

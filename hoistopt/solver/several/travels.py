@@ -11,7 +11,7 @@ farther than the move that the line belongs to asks for.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -153,18 +153,43 @@ def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | N
     several = instance.several
     assert several is not None
     moves = _moves(instance, schedule, several)
-    found = Ways(several, moves, schedule.cycle).all()
+    return from_either_side(several, lambda hoists, own: Ways(hoists, own, schedule.cycle), moves)
+
+
+Owned = list[list[Own]]
+"""For each hoist, from left to right, moves in order of time."""
+
+
+def from_either_side(
+    several: Several, ways: Callable[..., Ways], *owned: Owned
+) -> tuple[Travel, ...] | None:
+    """Travels found from left to right, or else from right to left.
+
+    The one who is asked first has most to choose from.
+
+    Parameters
+    ----------
+    ways : callable
+        Gives the ways of some hoists, and what is owned by each.
+    *owned : list of list of Own
+        By hoist.
+
+    Returns
+    -------
+    tuple of Travel or None
+        None where no way was found from either side.
+    """
+    found = ways(several, *owned).all()
     if found is not None:
         return found
-    # The same from right to left: the one who is asked first has most to choose from.
     turned = replace(
         several,
         names=several.names[::-1],
         slowness=several.slowness[::-1],
         getting_up=several.getting_up[::-1],
     )
-    mirrored = [[own.mirrored() for own in each] for each in reversed(moves)]
-    found = Ways(turned, mirrored, schedule.cycle).all()
+    mirrored = [[[own.mirrored() for own in each] for each in reversed(one)] for one in owned]
+    found = ways(turned, *mirrored).all()
     return None if found is None else tuple(replace(travel, to=-travel.to) for travel in found)
 
 
