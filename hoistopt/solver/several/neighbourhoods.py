@@ -103,13 +103,17 @@ def routes_of(instance: Instance, schedule: Schedule) -> list[Route]:
     ]
 
 
-def keep_order(variables: Variables, routes: Sequence[Route], order: Sequence[int]) -> None:
+def keep_order(
+    variables: Variables, routes: Sequence[Route], order: Sequence[int], reach: int = 0
+) -> None:
     """Of any two of some moves, those that have to keep apart start in that order.
 
-    Every pair is needed: with neighbours only, a free move between them would untie them.
+    Moves so near one another in the order, around the cycle too, may change places. Every pair
+    is needed: with neighbours only, a free move between them would untie them.
     """
     several = variables.instance.several
     assert several is not None
-    for earlier, later in combinations(order, 2):
-        if apart(several, routes[earlier], routes[later]) is not None:
+    for (here, earlier), (there, later) in combinations(enumerate(order), 2):
+        near = min(there - here, len(order) - there + here) <= reach
+        if not near and apart(several, routes[earlier], routes[later]) is not None:
             variables.model.add(variables.start[earlier] <= variables.start[later])

@@ -7,18 +7,16 @@ lines begin with copies of a cycle of one set of loads.
 
 from __future__ import annotations
 
-from itertools import combinations
-
 from ...base.clock import Clock
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cyclic.starts.copies import copied, fewer_sets
 from ..cyclic.starts.groups import LONGER, groups_of, held_to, merged, sets_when_merged, unrolled
-from ..model.constraints.several import apart
 from ..model.decode import starts_of
 from ..model.variables import Variables
 from .incumbent import GivingWay
 from .looks import look
+from .neighbourhoods import keep_order
 from .starts import Search
 
 SECONDS = 8.0
@@ -62,10 +60,11 @@ def _give_times(instance: Instance, incumbent: GivingWay, clock: Clock, schedule
     held = held_to(instance, schedule)
     starts = starts_of(instance, schedule)
     order = sorted(range(len(starts)), key=starts.__getitem__)
+    routes = [move.routes[0] for move in held.moves]
     for reach in REACHES:
 
         def keeping(variables: Variables, reach: int = reach) -> None:
-            _keep_order(variables, held, order, reach)
+            keep_order(variables, routes, order, reach)
 
         longest = round(LONGER * schedule.cycle)
         if look(held, incumbent, clock, RETIMING_WORK, longest=longest, keeping=keeping) in (
@@ -73,17 +72,3 @@ def _give_times(instance: Instance, incumbent: GivingWay, clock: Clock, schedule
             "feasible",
         ):
             return
-
-
-def _keep_order(variables: Variables, held: Instance, order: list[int], reach: int) -> None:
-    """Keep the order of any two moves that have to keep apart and are far from each other in it."""
-    several = held.several
-    assert several is not None
-    place = {move: number for number, move in enumerate(order)}
-    for earlier, later in combinations(order, 2):
-        ahead = place[later] - place[earlier]
-        if min(ahead, len(order) - ahead) <= reach:
-            continue
-        one, other = held.moves[earlier].routes[0], held.moves[later].routes[0]
-        if apart(several, one, other) is not None:
-            variables.model.add(variables.start[earlier] <= variables.start[later])
