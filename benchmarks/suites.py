@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import product
+from operator import itemgetter
 
 from .cases import Case, published
 from .families import WIDTHS
@@ -37,8 +38,16 @@ class Batch:
         return self.searches if method == "hoistopt" else 1
 
     def jobs(self, workers: int) -> Iterator[Job]:
-        """Case by case, so that runs to be compared lie close in time."""
-        for case, repeat in product(self.cases, range(max(self.repeats, self.searches))):
+        """Case by case, so that runs to be compared lie close in time.
+
+        With several searches every case has its first before one has its second: stopped
+        early, a suite of hours has something of every line.
+        """
+        rounds = range(max(self.repeats, self.searches))
+        each = list(product(self.cases, rounds))
+        if self.searches:
+            each.sort(key=itemgetter(1))
+        for case, repeat in each:
             for method in self.methods:
                 if repeat < self.runs(method):
                     seed = repeat if self.searches else 0
