@@ -9,19 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
-from math import ceil
 from typing import TYPE_CHECKING
 
 from ..base.clock import Clock
 from ..base.shares import Share
 from ..checker import accepted
-from ..graph.arc import Arc, EventGraph
-from ..graph.cycle_ratio import least_cycle_of
+from ..graph.arc import EventGraph
 from ..graph.from_instance import instance_graph
 from ..graph.from_replay import Dwell, TimedPlan, timed_plan
-from ..graph.longest_path import earliest_starts, paths_from
 from ..graph.pattern import pattern_of
 from ..graph.retiming import schedule_of
 from ..instance import Instance
@@ -31,23 +27,13 @@ from ..schedule import Schedule
 from .figures import PACE
 from .jitter.judging import any_stage, longer_than_planned, paced_by, too_long
 from .jitter.replaying import draw_changes, follow, grain_of
+from .spare import Spare, Times, halfway, whole
 
 if TYPE_CHECKING:
     import numpy as np
 
-FINER = 16
-"""In so many parts of a tick time to spare is dealt out, before starts are rounded."""
-
 RUNS, CYCLES, WARM_UP = 100, 60, 10
 """What is simulated to judge one set of times."""
-
-
-@dataclass(frozen=True)
-class Times:
-    """Times of an order: cycle time and start of each move of the instance, in ticks."""
-
-    cycle: int
-    starts: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -108,8 +94,8 @@ class Order:
         self.problem, self.instance = problem, instance
         self.pattern = pattern_of(problem, instance, schedule)
         self.graph = instance_graph(instance, self.pattern)
-        self._floats = floats
-        self._stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
+        shaved = [route.shaved for route in self.pattern.routes]
+        self._spare = Spare(instance, floats, shaved)
         starts = [schedule.steps[step].start for step in self.pattern.steps]
         turned = self.schedule(Times(schedule.cycle, tuple(starts)))
         self._plan = timed_plan(accepted(problem, turned, made_here=True))
@@ -163,31 +149,8 @@ class Order:
         Times or None
             None where no cycle time of this order leaves so much.
         """
-        arcs = []
-        for arc in self.graph.arcs:
-            more = 0.0
-            if arc.rule == "maximum":
-                more = rooms[self._stay[arc.tail, arc.head]]
-            elif arc.rule == "minimum":
-                more = self._before_minimum(arc, pads[arc.tail], rooms)
-            elif arc.tail != arc.head:
-                more = pads[arc.tail]
-            arcs.append(replace(arc, length=arc.length * FINER + whole(more * FINER)))
-        return halfway(
-            EventGraph(self.graph.nodes, self.graph.anchor, tuple(arcs), self.graph.per_unit)
-        )
-
-    def _before_minimum(self, arc: Arc, pad: float, rooms: Sequence[float]) -> float:
-        """A late load stands its minimum all the same, if its window has so much to give.
-
-        Room below the maximum comes first: without the pad the move out starts late, without
-        the room the load stands too long. Float that is asked for is kept in any case.
-        """
-        stay = self.instance.stays[self._stay[arc.head, arc.tail]]
-        if stay.most is None:
-            return pad
-        left = stay.most - stay.least - self.pattern.routes[arc.tail].shaved - rooms[stay.index]
-        return max(self._floats[arc.tail], min(pad, left))
+        arcs = self._spare.arcs(self.graph.arcs, range(self.graph.nodes), pads, rooms)
+        return halfway(EventGraph(self.graph.nodes, self.graph.anchor, arcs, self.graph.per_unit))
 
     def spared(self, pads: Sequence[float], rooms: Sequence[float]) -> Instance:
         """The instance with so much to spare as :meth:`shortest` leaves, in whole ticks."""
@@ -196,9 +159,8 @@ class Order:
         upwards = [whole(room) for room in rooms]
         stays = []
         for stay in found.stays:
-            arc = Arc(stay.arrival, stay.departure, 0, 0, "minimum")
             pad = whole_pads[stay.arrival]
-            less = pad - int(self._before_minimum(arc, pad, upwards))
+            less = pad - int(self._spare.before_minimum(stay.departure, stay.arrival, pad, upwards))
             stays.append(replace(stay, least=stay.least - less))
         return replace(found, stays=tuple(stays))
 
@@ -207,7 +169,7 @@ class Order:
         return run_of(
             self._timed(times),
             self._changes,
-            lambda dwell: self._stay[
+            lambda dwell: self._spare.stays[
                 self.pattern.order[dwell.departure], self.pattern.order[dwell.arrival]
             ],
         )
@@ -228,26 +190,6 @@ class Order:
             for dwell in plan.dwells
         )
         return replace(plan, starts=tuple(starts), cycle=cycle, dwells=dwells)
-
-
-def halfway(graph: EventGraph) -> Times | None:
-    """The shortest cycle of a graph in parts of a tick, :data:`FINER` of them, and starts halfway
-    between the earliest and the latest; both in whole ticks. None where there is none."""
-    least = least_cycle_of(graph)
-    if least.cycle is None or least.starts is None:
-        return None
-    cycle = -(-least.cycle // FINER)
-    earliest = earliest_starts(graph, cycle * FINER)
-    if earliest is None:
-        return None
-    weights = graph.weights(Fraction(cycle * FINER))
-    back = paths_from(graph.anchor, graph.nodes, [(h, t, w) for t, h, w in weights])
-    starts = []
-    for early, path in zip(earliest, back, strict=True):
-        late = early if path is None else -path
-        # Rounding down keeps every constraint whose length is a whole number of ticks.
-        starts.append((early + late) // (2 * FINER))
-    return Times(cycle, tuple(starts))
 
 
 def run_of(
@@ -277,8 +219,3 @@ def _per_step(loaded: np.ndarray, empty: np.ndarray) -> np.ndarray:
     import numpy as np
 
     return loaded + np.roll(empty, -1)
-
-
-def whole(ticks: float) -> int:
-    """Ticks rounded up, what is wrong with a float's last digits aside."""
-    return ceil(ticks - 1e-9)

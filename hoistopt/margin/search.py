@@ -21,8 +21,9 @@ from ..solver import least_cycle
 from ..solver.cyclic.brief import look_briefly
 from ..solver.lexicographic import limited
 from .figures import within_tolerance
-from .order import Order, Overrun, Run, Times, whole
+from .order import Order, Overrun, Run
 from .several_order import SeveralOrder
+from .spare import Times, whole
 
 SHARES = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0)
 """Shares of the overruns for which an order leaves time, tried in turn."""

@@ -8,7 +8,6 @@ the time to spare of its moves before it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -18,12 +17,12 @@ from ..graph.arc import EventGraph
 from ..graph.from_replay import Dwell, TimedPlan, timed_plan
 from ..graph.several_retiming import TickArcs, on_grid
 from ..instance import Instance
-from ..instance.margins import width
 from ..problem import Problem, Scattering
 from ..schedule import Schedule, Step
 from ..solver.model.decode import jobs_of
 from .jitter.replaying import draw_changes, grain_of
-from .order import CYCLES, FINER, RUNS, WARM_UP, Overrun, Run, Times, halfway, run_of, whole
+from .order import CYCLES, RUNS, WARM_UP, Overrun, Run, run_of
+from .spare import Spare, Times, halfway
 
 if TYPE_CHECKING:
     import numpy as np
@@ -62,14 +61,16 @@ class SeveralOrder:
         floats: Sequence[int],
     ) -> None:
         self.problem, self.instance = problem, instance
-        self._scatter, self._clock, self._floats = scatter, clock, floats
+        self._scatter, self._clock = scatter, clock
+        # Which way a load comes differs with the times, so that the most is taken.
+        shaved = [max(route.shaved for route in move.routes) for move in instance.moves]
+        self._spare = Spare(instance, floats, shaved)
         jobs = jobs_of(instance, schedule)
         of = {(move.job, move.stage): move.index for move in instance.moves}
         self._move = {
             (step.recipe, step.load, step.stage): of[jobs[step.load], step.stage or 0]
             for step in schedule
         }
-        self._stay = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
         self._seen = accepted(problem, schedule, made_here=True)
         self._arcs = TickArcs(self._seen.plan) if on_grid(self._seen.plan) else None
 
@@ -124,26 +125,8 @@ class SeveralOrder:
         if self._arcs is None:
             return None
         moves = [self.move_of(step) for step in self._seen.schedule.steps]
-        arcs = []
-        for arc in self._arcs.arcs:
-            tail, head = moves[arc.tail], moves[arc.head]
-            more = 0.0
-            if arc.rule == "maximum":
-                more = rooms[self._stay[tail, head]]
-            elif arc.rule == "minimum":
-                more = self._before_minimum(tail, head, pads[tail], rooms)
-            elif arc.tail != arc.head or arc.rule in ("hoist", "distance"):
-                more = pads[tail]
-            arcs.append(replace(arc, length=arc.length * FINER + whole(more * FINER)))
-        return halfway(EventGraph(len(moves), 0, tuple(arcs)))
-
-    def _before_minimum(self, tail: int, head: int, pad: float, rooms: Sequence[float]) -> float:
-        """A late load stands its minimum all the same, if its window has so much to give."""
-        index = self._stay.get((head, tail))
-        if index is None or self.instance.stays[index].most is None:
-            return pad
-        left = width(self.instance, self.instance.stays[index]) - rooms[index]
-        return max(self._floats[tail], min(pad, left))
+        arcs = self._spare.arcs(self._arcs.arcs, moves, pads, rooms)
+        return halfway(EventGraph(len(moves), 0, arcs))
 
     def run(self, times: Times) -> Run | None:
         """Run the order at given times with scattered times of the hoists.
@@ -158,7 +141,7 @@ class SeveralOrder:
         moves = [self.move_of(step) for step in plan.steps]
 
         def stay(dwell: Dwell) -> int:
-            return self._stay[moves[dwell.departure], moves[dwell.arrival]]
+            return self._spare.stays[moves[dwell.departure], moves[dwell.arrival]]
 
         return run_of(plan, self._changes(plan), stay)
 
