@@ -12,6 +12,7 @@ from itertools import pairwise
 import pytest
 
 from tests.helpers.late_block import (
+    SELDOM,
     STEPS_OF_DRYER,
     cycle_of,
     filled_line,
@@ -21,13 +22,14 @@ from tests.helpers.late_block import (
     too_short,
     whole_run,
 )
-from tests.helpers.plant import Plant
+from tests.helpers.plant import LONGEST_SCAN, Plant
 from tests.helpers.sequenced import changed, plant
 
 
-def held(step: int, until: int, name: str = "dryer") -> tuple[Plant, int, int]:
+def held(step: int, until: int, scan: int = LONGEST_SCAN) -> tuple[Plant, int, int]:
     """A line whose hoist is not ready for a step until a time of its cycle, in units."""
-    running = filled_line(name)
+    name = "dryer"
+    running = filled_line(name, scan)
     unit, since = running.table.unit.milliseconds, steady(running, name)
     planned_at = running.table.steps[step - 1].start
     busy = (since + planned_at * unit, since + until * unit)
@@ -74,6 +76,7 @@ def test_planned_as_late_as_the_latest_start_moves_nothing_else(name: str, step:
     steps = list(running.table.steps)
     steps[step - 1] = replace(row, start=row.latest)
     running.table = replace(running.table, steps=tuple(steps))
+    running.scan = SELDOM
     running.run(steady(running, name) + 3 * cycle_of(running))
     more = (row.latest - row.start) * unit
     expected = [(s, now + more * (s == step)) for s, now in whole_run(name, running.now)]
@@ -99,7 +102,7 @@ def test_up_to_the_clock_limit_later_steps_keep_their_order_and_start_when_due(s
 def test_late_up_to_the_alarm_limit_lets_no_load_overstay(step: int) -> None:
     row = plant("dryer").table.steps[step - 1]
     assert row.alarm is not None
-    running, since, _ = held(step, row.alarm)
+    running, since, _ = held(step, row.alarm, SELDOM)
     running.run(since + 12 * cycle_of(running))
     assert not overstays(running)
     assert not shown(running, "Overstay")
@@ -136,7 +139,7 @@ def test_after_one_late_start_the_cycle_after_next_is_within_its_windows(
     step: int, late: int
 ) -> None:
     row = plant("dryer").table.steps[step - 1]
-    running, since, unit = held(step, row.start + late)
+    running, since, unit = held(step, row.start + late, SELDOM)
     running.run(since + (row.start + late) * unit + 6 * cycle_of(running))
     settles(running, since + (row.start + late) * unit)
 
@@ -146,7 +149,7 @@ def test_after_one_late_start_the_cycle_after_next_is_within_its_windows(
 def test_after_one_stuck_move_the_cycle_after_next_is_within_its_windows(
     step: int, stuck: int
 ) -> None:
-    running = plant("dryer")
+    running = filled_line("dryer", SELDOM)
     since = steady(running, "dryer")
     ended: list[int] = []
 
@@ -165,7 +168,7 @@ def test_after_one_stuck_move_the_cycle_after_next_is_within_its_windows(
 def test_paused_and_resumed_at_any_instant_of_the_cycle(length: int) -> None:
     first = steady(plant("dryer"), "dryer")
     for stop in range(first, first + 234_000, 13_000):
-        running = filled_line("dryer")
+        running = filled_line("dryer", SELDOM)
         running.enable = lambda now, a=stop, b=stop + length: not a <= now < b
         running.events = (stop, stop + length)
         running.run(stop + length + 4 * cycle_of(running))
@@ -224,7 +227,7 @@ def test_every_move_a_little_slower_for_hours() -> None:
     # 0.1 s more than planned: some steps have no time to spare, so the clock gives way.
     running = plant("dryer")
     running.slower = lambda now, step: 100
-    running.scan = 20_000
+    running.scan = SELDOM
     running.run(200 * cycle_of(running))
     assert shown(running, "Drift")
     assert running.machine["LostTime_ms"] > 0
@@ -233,7 +236,7 @@ def test_every_move_a_little_slower_for_hours() -> None:
 
 
 def test_a_stop_of_hours_is_not_made_up_for() -> None:
-    running, since, unit = held(2, 36_000)  # an hour
+    running, since, unit = held(2, 36_000, SELDOM)  # an hour
     running.run(since + 36_000 * unit + 6 * cycle_of(running))
     last = [now for s, now in running.started if s == 2][-4:]
     assert [b - a for a, b in pairwise(last)] == [cycle_of(running)] * 3

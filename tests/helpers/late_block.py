@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
-from tests.helpers.plant import Plant
+from tests.helpers.plant import LONGEST_SCAN, Plant
 from tests.helpers.sequenced import planned, plant
 
 STEPS_OF_DRYER = range(1, 6)
+SELDOM = 20_000
+"""Longest time between two calls, in ms, where only what happens at events is asked: the plant
+calls at every event by itself. Tests of what is shown meanwhile call every second."""
 
 
 def cycle_of(line: Plant) -> int:
@@ -19,9 +22,11 @@ def steady(line: Plant, name: str) -> int:
     return planned(name).steady_from * cycle_of(line)
 
 
-def filled_line(name: str) -> Plant:
+def filled_line(name: str, scan: int = LONGEST_SCAN) -> Plant:
     """A line just before the first cycle in which it is full; run once for all who ask."""
-    return _filled(name).fork()
+    running = _filled(name).fork()
+    running.scan = scan
+    return running
 
 
 @cache
