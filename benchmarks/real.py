@@ -158,6 +158,36 @@ def _mix(line: DrawnLine, tanks: int) -> dict[str, Any]:
     return line.data() | {"recipe": recipes, "cycle": {"mix": mix}}
 
 
+def _group_mix(line: DrawnLine, tanks: int, *, own: bool = False) -> dict[str, Any]:
+    """Two recipes, two to six loads a cycle, that share a group of tanks.
+
+    The second skips the dip; with `own` it is plated in one of the tanks only.
+    """
+    rng = line.rng
+    line.bath("Soak clean", rng.choice((180, 240, 300)), 600, 5)
+    line.rinse("Rinse 1")
+    line.bath("Pickle", rng.choice((60, 90, 120)), 150, 5)
+    line.rinse("Rinse 2")
+    line.group("Zinc", tanks, rng.choice((1200, 1500, 1800)), rng.choice((300, 600)), merged=False)
+    line.rinse("Rinse 3")
+    line.dip("Nitric dip")
+    line.bath("Passivate", rng.choice((30, 40)), 60, 5)
+    line.rinse("Rinse 4")
+    line.station("Dryer", kind="dryer", capacity=2)
+    line.stage("Dryer", 480, 900)
+    second = []
+    for stage in line.stages:
+        if stage["station"] == "Nitric dip":
+            continue
+        shorter = stage | {"min": round(stage["min"] * rng.choice((0.6, 0.8, 1)))}
+        if own and isinstance(stage["station"], list):
+            shorter["station"] = rng.choice(stage["station"])
+        second.append(shorter)
+    mix = {"Part 1": rng.randint(1, 3), "Part 2": rng.randint(1, 3)}
+    recipes = [{"name": "Part 1", "stage": line.stages}, {"name": "Part 2", "stage": second}]
+    return line.data() | {"recipe": recipes, "cycle": {"mix": mix}}
+
+
 def _again(line: DrawnLine, stages: int) -> dict[str, Any]:
     """Rinses that loads come back to: every second bath is followed by a shared one."""
     rng = line.rng
@@ -199,6 +229,8 @@ KINDS = {
     "zinc-merged": lambda line, tanks: _zinc(_same(line), tanks, merged=True),
     "two-groups": lambda line, tanks: _zinc(line, tanks, second=2),
     "real-mix": _mix,
+    "group-mix": _group_mix,
+    "own-tank": lambda line, tanks: _group_mix(line, tanks, own=True),
     "again": _again,
     "real-flow": _flow,
     "roomy-dryer": lambda line, tanks: _zinc(line, tanks, dryer=3),

@@ -169,6 +169,8 @@ def real(seeds: Iterable[int] = REPORTED) -> list[Batch]:
         *groups,
         *_real("two-groups", [(4, 4)], seeds),
         *_real("real-mix", [(15, 1), (20, 1), (25, 1)], seeds),
+        *_real("group-mix", [(2, 1), (4, 1), (6, 1)], seeds),
+        *_real("own-tank", [(4, 1)], seeds),
         *_real("again", [(12, 2), (18, 2)], seeds),
         *_real("real-flow", [(20, 1), (20, 2), (20, 3), (30, 1), (30, 2), (40, 1)], seeds),
         *_real("roomy-dryer", [(4, 4)], seeds),
