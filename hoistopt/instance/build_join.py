@@ -21,7 +21,7 @@ from ..schedule import LineState, Order, Schedule
 from ..schedule.programme import ways_of
 from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
-from .finite import FiniteInstance, FiniteLoad, Join
+from .finite import FiniteInstance, FiniteLoad, Join, Onward, reach_of
 from .promised import Promise
 from .ways_of_joining import Joining, Role, Turn, Way, WaysOfJoining
 
@@ -79,6 +79,8 @@ class JoinBuilder(WaysOfJoining):
         self._number = self._builder.number
         self.cycle = self._ticks(schedule, schedule.cycle, "cycle_time")
         self._orders = orders
+        self._hoists = {hoist.name: n for n, hoist in enumerate(problem.hoists)}
+        several = self._builder.pattern.several is not None
         self._given_loads()
         inside = tuple(self._builder.loads)
         promised = range(0 if promise is None else len(inside) - len(self._builder.ordered))
@@ -92,8 +94,13 @@ class JoinBuilder(WaysOfJoining):
             {recipe.name: len(recipe.stages) for recipe in problem.recipes},
             out_first=promised,
             like=not in_order,
+            several=several,
         )
         self._ahead = self._tail()
+        self._travels = tuple(
+            (schedule.time(travel.start) * self.grid, self._hoists[travel.hoist], travel.to)
+            for travel in schedule.travels
+        )
 
     def _given_loads(self) -> None:
         """Add the loads of the state, those promised and those ordered, alike ones one after
@@ -120,7 +127,8 @@ class JoinBuilder(WaysOfJoining):
                 restarts += step.boundaries or 0
                 start = self._ticks(schedule, step.start, f"start of the move from {step.source}")
                 ends = self._number[step.source], self._number[step.target]
-                turns.append(Turn(start + restarts * self.cycle, *ends))
+                hoist = self._hoists.get(step.hoist, 0)
+                turns.append(Turn(start + restarts * self.cycle, *ends, hoist))
             recipe = steps[0].recipe or ""
             yield Way(recipe, tuple(turns), self._out(recipe, turns))
 
@@ -130,13 +138,12 @@ class JoinBuilder(WaysOfJoining):
         job = self._builder.jobs[recipe]
         moves = self._builder.pattern.moves
         move = next(move for move in moves if move.job == job and move.stage == stage)
-        ends = turns[stage].source, turns[stage].target
-        return next(r.duration for r in move.routes if (r.source, r.target) == ends)
+        return next(r.duration for r in move.routes if turns[stage].made_by(r))
 
     def _tail(self) -> int:
         """For how long after the joining the moves of the cycle meet those before it."""
         pattern = self._builder.pattern
-        way = max((time for row in pattern.empty for time in row), default=0)
+        way = reach_of(pattern)
         moved = max(route.duration for move in pattern.moves for route in move.routes)
         stand = max(Fraction(station.min_occupation) for station in self.problem.stations)
         rest = max(Fraction(station.min_rest) for station in self.problem.stations)
@@ -160,7 +167,7 @@ class JoinBuilder(WaysOfJoining):
         builder.begin()
         self._given_loads()
         tied: dict[int, int] = {}
-        usual: dict[int, tuple[int, int, int]] = {}
+        usual: dict[int, tuple[int, Route]] = {}
         of_load = dict(enumerate(joining.taken))
         number = max([*self.state.loads, *(load.number for load in builder.loads)], default=0)
         for place, role in enumerate(joining.roles):
@@ -172,8 +179,10 @@ class JoinBuilder(WaysOfJoining):
                 for index, turn in zip(
                     builder.loads[-1].moves, self.ways[role.way].turns, strict=True
                 ):
-                    if builder.moves[index].stage < role.since:
-                        usual[index] = (turn.start + shift, turn.source, turn.target)
+                    move = builder.moves[index]
+                    meant = next((r for r in move.routes if turn.made_by(r)), None)
+                    if move.stage < role.since and meant is not None:
+                        usual[index] = turn.start + shift, meant
         for load, taken in of_load.items():
             if taken is not None and not self._tie(load, joining, joining.roles[taken], tied):
                 return None
@@ -183,8 +192,30 @@ class JoinBuilder(WaysOfJoining):
             if not self._tie(len(builder.loads) - 1, joining, role, tied):
                 return None
         first_out, leaving = self._first_out(joining.begins), self._leaving(joining)
-        join = Join(tied, first_out, leaving, usual)
+        join = Join(tied, first_out, leaving, usual, self._onward(joining.begins))
         return replace(builder.instance(in_order=self._sequence_given), join=join)
+
+    def _onward(self, begins: int) -> Onward | None:
+        """What several hoists do in a cycle, from a time of it on."""
+        pattern = self._builder.pattern
+        if pattern.several is None:
+            return None
+        routes = {
+            (self._builder.pattern.recipes[move.job], move.stage): move.routes
+            for move in pattern.moves
+        }
+        moves = tuple(
+            (
+                (turn.start - begins) % self.cycle,
+                next(r for r in routes[way.recipe, stage] if turn.made_by(r)),
+            )
+            for way in self.ways
+            for stage, turn in enumerate(way.turns)
+        )
+        travels = tuple(
+            ((start - begins) % self.cycle, hoist, to) for start, hoist, to in self._travels
+        )
+        return Onward(self.cycle, tuple(sorted(moves, key=_time)), tuple(sorted(travels)))
 
     def _following(self, begins: int) -> list[Role]:
         """Loads that enter after the joining, as long as what was before matters to them."""
@@ -206,7 +237,7 @@ class JoinBuilder(WaysOfJoining):
             if move.stage >= role.since:
                 turn = way.turns[move.stage]
                 tied[index] = turn.start + shift
-                routes = tuple(r for r in routes if (r.source, r.target) == turn[1:])
+                routes = tuple(r for r in routes if turn.made_by(r))
             elif move.stage == role.since - 1:
                 routes = tuple(r for r in routes if r.target == way.turns[role.since].source)
             if not routes:
@@ -230,3 +261,7 @@ class JoinBuilder(WaysOfJoining):
         return frozenset(
             move for load in loads for move in load.moves if move in self._builder.outlets
         )
+
+
+def _time(made: tuple[int, Route]) -> int:
+    return made[0]

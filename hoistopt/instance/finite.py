@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from .data import Move, Place, Route, Stay, StaysByMove
+from .data import Instance, Move, Place, Route, Stay, StaysByMove
 from .several import Path, Several
 
 LONG_AGO = -(10**12)
@@ -96,22 +96,46 @@ class Join:
     ----------
     tied : dict of int to int
         By move of the cycle: ticks from the joining to its start. The first of them is 0;
-        every other move of the instance is over, and the hoist back, before the first.
+        every other move of the instance is over, and the hoist back, before the first. Of
+        several hoists they have begun before it.
     first_out : int
         Ticks from the joining until the first load of the cycle is set down, out of the line.
     leaving : frozenset of int
         Moves that set down, out of the line, loads of recipes that the cycle does not carry.
         Where there are any the time from the last of them to the first load of the cycle is
         to be least, and then the joining; else the joining.
-    usual : dict of int to (int, int, int)
+    usual : dict of int to (int, Route)
         Of loads that enter before the joining, their moves before it as the cycle makes
-        them: ticks from the joining, below 0, and the places from and to.
+        them: ticks from the joining, below 0, and the way.
+    onward : Onward or None
+        Of several hoists, what they do in a cycle.
     """
 
     tied: dict[int, int]
     first_out: int
     leaving: frozenset[int]
-    usual: dict[int, tuple[int, int, int]]
+    usual: dict[int, tuple[int, Route]]
+    onward: Onward | None = None
+
+
+@dataclass(frozen=True)
+class Onward:
+    """What several hoists do in a cycle that is made over and over.
+
+    Attributes
+    ----------
+    every : int
+        The cycle time, in ticks.
+    moves : tuple of (int, Route)
+        All moves of a cycle: ticks from the joining, below the cycle time, and the way.
+    travels : tuple of (Fraction, int, Fraction)
+        The empty travels stated: ticks from the joining, below the cycle time; the hoist, and
+        the position to which it leads.
+    """
+
+    every: int
+    moves: tuple[tuple[int, Route], ...]
+    travels: tuple[tuple[Fraction, int, Fraction], ...]
 
 
 @dataclass(frozen=True)
@@ -271,24 +295,7 @@ class FiniteInstance(StaysByMove):
     @cached_property
     def reach(self) -> int:
         """Ticks from the end of a move after which no hoist has to mind it any more."""
-        away = max((time for row in self.empty for time in row), default=0)
-        if self.several is None:
-            return away
-        several = self.several
-        away = max(max(row) for empty in several.empties for row in empty)
-        corners = [
-            corner
-            for move in self.moves
-            for route in move.routes
-            if route.path is not None
-            for corner in (*route.path.low, *route.path.high)
-        ]
-        if not corners:
-            return away
-        positions = [position for _, position in corners]
-        short = max(positions) - min(positions) + (len(several) - 1) * several.clearance
-        way = short * max(several.slowness) + max(several.getting_up) + several.leeway
-        return max(away, (way - min(time for time, _ in corners)).__ceil__())
+        return reach_of(self)
 
     @cached_property
     def due(self) -> bool:
@@ -314,3 +321,24 @@ class FiniteInstance(StaysByMove):
     def outlet(self, load: FiniteLoad) -> int | None:
         """The move that sets a load down at its unload station; None where that is done."""
         return next((move for move in load.moves if move in self.outlets), None)
+
+
+def reach_of(line: Instance | FiniteInstance) -> int:
+    """Ticks from the end of a move after which no hoist has to mind it any more."""
+    several = line.several
+    if several is None:
+        return max((time for row in line.empty for time in row), default=0)
+    away = max(max(row) for empty in several.empties for row in empty)
+    corners = [
+        corner
+        for move in line.moves
+        for route in move.routes
+        if route.path is not None
+        for corner in (*route.path.low, *route.path.high)
+    ]
+    if not corners:
+        return away
+    positions = [position for _, position in corners]
+    short = max(positions) - min(positions) + (len(several) - 1) * several.clearance
+    way = short * max(several.slowness) + max(several.getting_up) + several.leeway
+    return max(away, (way - min(time for time, _ in corners)).__ceil__())

@@ -23,12 +23,15 @@ class PromisedMove:
         Stations.
     step : int
         Which step of the programme it is, for errors.
+    hoist : str or None
+        The name of the one that makes it, where there are several.
     """
 
     start: Fraction
     source: str
     target: str
     step: int
+    hoist: str | None = None
 
 
 @dataclass(frozen=True)
@@ -79,7 +82,9 @@ def held_to(
                 )
             starts[index] = int(start)
             ends = places[made.source], places[made.target]
-            route = next(r for r in moves[index].routes if (r.source, r.target) == ends)
+            by = 0 if instance.several is None else instance.several.names.index(made.hoist or "")
+            meant = (*ends, by)
+            route = next(r for r in moves[index].routes if (r.source, r.target, r.hoist) == meant)
             moves[index] = replace(moves[index], routes=(route,))
         if load.moves[0] in starts:
             loads[job] = replace(load, latest=None, due=None)

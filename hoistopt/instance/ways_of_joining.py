@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from ..base.clock import Clock
+from .data import Route
 from .finite import FiniteLoad
 
 MOST_JOININGS = 8_000
@@ -25,6 +26,11 @@ class Turn(NamedTuple):
     start: int
     source: int
     target: int
+    hoist: int = 0
+
+    def made_by(self, route: Route) -> bool:
+        """Whether a route is that of the move."""
+        return (route.source, route.target, route.hoist) == self[1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +96,9 @@ class WaysOfJoining:
         Those of them that take no role.
     like : bool
         Whether of loads ordered alike it makes no difference which takes which role.
+    several : bool
+        Whether there are several hoists: then a move before the joining has begun by then, and
+        need not be over.
 
     Attributes
     ----------
@@ -109,8 +118,10 @@ class WaysOfJoining:
         *,
         out_first: Collection[int] = (),
         like: bool = True,
+        several: bool = False,
     ) -> None:
         self.clock = clock
+        self._several = several
         self.complete = True
         self.cycle, self.ways, self.inside = cycle, ways, inside
         self._stages, self._times, self._last = stages, times, last
@@ -118,7 +129,7 @@ class WaysOfJoining:
 
     def joinings(self) -> list[Joining]:
         """All ways of joining, or some of them; see `complete`."""
-        begins = sorted(turn.start % self.cycle for way in self.ways for turn in way.turns)
+        begins = sorted({turn.start % self.cycle for way in self.ways for turn in way.turns})
         found: list[Joining] = []
         for time in begins:
             self.clock.check()
@@ -153,8 +164,8 @@ class WaysOfJoining:
     def bound(self, joining: Joining) -> tuple[int, int]:
         """Bounds on changeover time, 0 where that is not asked, and joining; no problem is built.
 
-        Every load takes its least times up to its first move of the cycle, and the hoist
-        makes all moves before one after another.
+        Every load takes its least times up to its first move of the cycle, and one hoist makes
+        all moves before one after another.
         """
         least = work = 0
         for load, taken in enumerate(joining.taken):
@@ -172,6 +183,8 @@ class WaysOfJoining:
             taken is None and load.recipe not in carried and stage <= self._last[load.recipe]
             for load, stage, taken in zip(self.inside, self._stages, joining.taken, strict=True)
         )
+        if self._several:
+            return 0, least
         return (self._first_out(joining.begins) if asked else 0), max(least, work)
 
     def least_bound(self) -> int:
@@ -197,7 +210,9 @@ class WaysOfJoining:
         """Bound on the joining for the sake of one load, and work of the hoist before."""
         moves = self._times[recipe]
         if role is None:
-            return ready + sum(m + s for m, s in moves[stage:]), sum(m for m, _ in moves[stage:])
+            work = sum(m for m, _ in moves[stage:])
+            out = ready + sum(m + s for m, s in moves[stage:])
+            return out - (moves[-1][0] - 1 if self._several and work else 0), work
         before = moves[stage : role.since]
         turn = self.ways[role.way].turns[role.since]
         after = turn.start + role.cycle * self.cycle - joining.begins

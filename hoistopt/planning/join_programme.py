@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
@@ -11,8 +12,8 @@ from ..instance.build_join import JoinBuilder
 from ..instance.finite import FiniteInstance
 from ..instance.ways_of_joining import Joining
 from ..problem import Problem
-from ..schedule import Programme, Repeats, Step
-from ..solver.finite import Timing
+from ..schedule import Programme, Repeats, Step, Travel
+from ..solver.finite import Timing, cycles_told, travels_once
 
 MOST_SHOWN = 15_000
 """Moves of a programme that is written out."""
@@ -29,6 +30,7 @@ def joined_programme(
     """The moves before the joining, and whole cycles after it."""
     names = [station.name for station in problem.stations]
     joined = min(timing.starts[move] for move in instance.tied)
+    hoists = None if instance.several is None else instance.several.names
     of_role = _loads_of_roles(builder, joining, instance)
     given = len(joining.taken)  # loads of the state, and those that are ordered
     number = {job: load.number for job, load in enumerate(instance.loads[:given])}
@@ -50,10 +52,11 @@ def joined_programme(
                 instance.loads[move.job].recipe,
                 number[move.job],
                 move.stage,
+                hoist=None if hoists is None else hoists[route.hoist],
             )
         )
     known = {role: number[job] for role, job in of_role.items()}
-    span = _shown(builder, joining, instance, loads_out)
+    span = _shown(builder, joining, instance, timing, loads_out)
     turns = sorted(_turns(builder, joining, span))
     if len(turns) + len(steps) > MOST_SHOWN:
         raise InputError(
@@ -73,9 +76,30 @@ def joined_programme(
                 builder.ways[way].recipe,
                 known[way, cycle],
                 stage,
+                hoist=None if hoists is None else hoists[turn.hoist],
             )
         )
-    return Programme(builder.grid, tuple(steps), Repeats(joined, builder.cycle))
+    travels = _travels(instance, timing, joined, span)
+    return Programme(builder.grid, tuple(steps), Repeats(joined, builder.cycle), travels)
+
+
+def _travels(
+    instance: FiniteInstance, timing: Timing, joined: int, span: int
+) -> tuple[Travel, ...]:
+    """How several hoists give way before the joining, and in the cycles that are shown."""
+    if instance.several is None:
+        return ()
+    found = travels_once(instance, timing)
+    assert found is not None, "the search keeps none without"
+    assert instance.join is not None and instance.join.onward is not None
+    every, told = instance.join.onward.every, cycles_told(instance, timing)
+    last = [travel for travel in found if travel.start >= joined + (told - 1) * every]
+    more = [
+        replace(travel, start=travel.start + turn * every)
+        for turn in range(1, span // every - told + 1)
+        for travel in last
+    ]
+    return tuple(travel for travel in (*found, *more) if travel.start < joined + span)
 
 
 def _loads_of_roles(
@@ -92,15 +116,24 @@ def _loads_of_roles(
     return found
 
 
-def _shown(builder: JoinBuilder, joining: Joining, instance: FiniteInstance, loads_out: int) -> int:
+def _shown(
+    builder: JoinBuilder,
+    joining: Joining,
+    instance: FiniteInstance,
+    timing: Timing,
+    loads_out: int,
+) -> int:
     """Ticks of whole cycles until none of the loads in the line at the joining is left, and
-    one cycle more; and until so many loads are out."""
+    one cycle more; until so many loads are out; and until several hoists go the ways of the
+    cycle."""
     ends = [0]
     for role in joining.roles:
         last = builder.ways[role.way].turns[-1].start + role.cycle * builder.cycle
         ends.append(last - joining.begins)
     cycles = max(ends) // builder.cycle + 2
     cycles = max(cycles, ceil(Fraction(loads_out, len(builder.ways))) + 1)
+    if instance.several is not None:
+        cycles = max(cycles, cycles_told(instance, timing))
     return cycles * builder.cycle
 
 

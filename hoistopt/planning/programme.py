@@ -128,7 +128,7 @@ def plan(
     clock = Clock(effort)
     begins = LineState() if state is None else state
     if len(problem.hoists) > 1:
-        _check_several(begins, to, promised, recover=recover)
+        _check_several(begins, recover=recover)
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
@@ -183,23 +183,8 @@ def plan(
     return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))
 
 
-def _check_several(
-    state: LineState, to: Schedule | None, promised: Programme | None, *, recover: bool
-) -> None:
+def _check_several(state: LineState, *, recover: bool) -> None:
     """Refuse what is not planned for several hoists yet."""
-    if to is not None:
-        raise InputError(
-            "the line empty in the end, where there are several hoists",
-            field="to",
-            value="a cycle",
-            way_out="Several hoists are not planned into a cycle yet.",
-        )
-    if promised is not None:
-        raise InputError(
-            "no promised programme, where there are several hoists",
-            field="promised",
-            way_out="Several hoists are not planned beside what is promised yet.",
-        )
     if recover and not state.empty:
         raise InputError(
             "every window kept, where there are several hoists",

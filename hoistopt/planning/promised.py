@@ -51,7 +51,7 @@ def promise_of(
         )
     moves: dict[int, list[PromisedMove]] = {}
     for run in seen.runs:
-        made = PromisedMove(run.start, run.source, run.target, run.step)
+        made = PromisedMove(run.start, run.source, run.target, run.step, run.hoist)
         moves.setdefault(run.load, []).append(made)
     return Promise(
         {load: tuple(way) for load, way in moves.items()},

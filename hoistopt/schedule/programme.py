@@ -50,7 +50,9 @@ class Programme(InTime):
     travels : tuple of Travel
         Of several hoists: how they give way to one another, with times from the moment of the
         state on, in ticks. A hoist whose place the state does not tell stands, until it does
-        anything, where its first move begins, or where its first travel leads to.
+        anything, where its first move begins, or where its first travel leads to. Where the
+        programme ends in a cycle, those of the last cycle shown are made over and over; in the
+        first ones hoists may still give way to what was before.
 
     Examples
     --------
@@ -167,7 +169,15 @@ def carried_on(programme: Programme, cycles: int, above: int = 0) -> Programme:
             at[load, step.stage] = start
             loads[start, step.stage] = load
             steps.append(replace(step, start=start, load=load))
-    return Programme(programme.ticks_per_unit, tuple(steps), repeats)
+    travels = [*programme.travels]
+    for cycle in range(1, cycles + 1):
+        later = cycle * repeats.every
+        travels += [
+            replace(travel, start=travel.start + later)
+            for travel in programme.travels
+            if begins <= travel.start < begins + repeats.every
+        ]
+    return Programme(programme.ticks_per_unit, tuple(steps), repeats, tuple(travels))
 
 
 def ways_of(schedule: Schedule) -> dict[int, list[Step]]:

@@ -98,7 +98,7 @@ class InTime:
     def __iter__(self) -> Iterator[Step]:
         return iter(self.steps)
 
-    def time(self, ticks: int) -> Fraction:
+    def time(self, ticks: int | Fraction) -> Fraction:
         """A number of ticks in the problem's unit, exactly."""
         return Fraction(ticks) / self.ticks_per_unit
 

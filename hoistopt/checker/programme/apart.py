@@ -1,12 +1,13 @@
 """Several hoists in a programme: where each is at any time, and how far from its neighbours.
 
 What a hoist does follows from the table alone: its moves, the travels that are stated, and
-where none is between two moves, the way straight on at once. After its last it stays.
+where none is between two moves, the way straight on at once. After its last it stays; where the
+programme goes on as a cycle, it goes on to where its first move of the next cycle begins.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
@@ -113,7 +114,9 @@ def ways_of(course: Course) -> list[Way | None]:
 
 
 def end_of(course: Course, ways: Sequence[Way | None]) -> int:
-    """When the last hoist is at rest for good."""
+    """When the last hoist is at rest for good; or when the last cycle shown is over."""
+    if course.table.programme.repeats is not None:
+        return course.table.block[1]
     last = [way.doings[-1].until for way in ways if way is not None and way.doings]
     return max([course.end, *last])
 
@@ -154,7 +157,39 @@ def _way(course: Course, hoist: int) -> Way | None:
         else:
             found.append(travel_doing(table.clock, motion, number, start, here, what))
         here = found[-1].there
+    if table.programme.repeats is not None:
+        found += _onward(course, hoist, found)
     return Way(hoist, begins, tuple(found), begun)
+
+
+def _onward(course: Course, hoist: int, done: Sequence[Doing]) -> Iterator[Doing]:
+    """The empty travels to the first move of the next cycle, by a hoist that makes one."""
+    table, last = course.table, next((one for one in reversed(done) if one.step), None)
+    since, until = table.block
+    starts = [
+        (table.starts[run.number], run.source)
+        for run in course.runs
+        if run.hoist == hoist and since <= table.starts[run.number] < until
+    ]
+    if not starts or last is None:
+        return
+    stated, motion = table.problem.hoists[hoist], table.problem.hoists[hoist].empty
+    assert motion is not None
+    first, station = min(starts)
+    there = table.problem.station_by_name[station].position
+    assert there is not None
+    here, time = done[-1].there, done[-1].until
+    again = False
+    for number, travel in enumerate(table.programme.travels):
+        start = table.clock.exact_ticks(travel.start)
+        if travel.hoist == stated.name and since <= start < first:
+            again = True
+            doing = travel_doing(table.clock, motion, number, start + until - since, here, travel)
+            here = doing.there
+            yield doing
+    if not again and done[-1].step and here != there:
+        straight = Travel(Fraction(0), "", Fraction(there))
+        yield travel_doing(table.clock, motion, -1, time, here, straight)
 
 
 def _under_way(course: Course, hoist: int) -> UnderWay | None:

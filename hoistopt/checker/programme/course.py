@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from ...base.errors import InputError
 from ...problem import Problem
@@ -80,6 +81,17 @@ class Course:
         ends += [self.table.span(hoist.free_in)[1] for hoist in self.state.each_hoist]
         return max(ends, default=0)
 
+    @property
+    def told_until(self) -> int:
+        """Until when all that happens is told.
+
+        Where the programme goes on as a cycle of several hoists, that is the end of the last
+        cycle shown: then one may lift its first load while another's last move is not over.
+        """
+        if self.table.programme.repeats is None:
+            return self.end
+        return min(self.end, self.table.block[1])
+
 
 class Table:
     """A programme on its line, on the grid.
@@ -118,6 +130,15 @@ class Table:
     def times_of(self, number: int) -> Timetable:
         """The times of the hoist that makes a step."""
         return self.timetables[self.hoists[number]]
+
+    @cached_property
+    def block(self) -> tuple[int, int]:
+        """When the last cycle shown begins and ends, in grid time."""
+        repeats = self.programme.repeats
+        assert repeats is not None
+        last = self.programme.steps[-1].start
+        begins = repeats.since + (last - repeats.since) // repeats.every * repeats.every
+        return self.clock.ticks(begins), self.clock.ticks(begins + repeats.every)
 
     def span(self, times: Between) -> tuple[int, int]:
         """Two times on the grid, the lesser rounded down and the greater up."""

@@ -134,7 +134,7 @@ def _alike(findings: Findings, repeats: Repeats) -> bool:
 
 
 def _shape(step: Step, later: int) -> tuple[object, ...]:
-    return step.start + later, step.source, step.target, step.recipe, step.stage
+    return step.start + later, step.source, step.target, step.recipe, step.stage, step.hoist
 
 
 def _note(findings: Findings, number: int, text: str) -> None:
@@ -172,7 +172,7 @@ def same_cycle(course: Course, schedule: Schedule) -> bool:
         waited = at.get((step.load, (step.stage or 0) - 1))
         return (
             programme.time(step.start) % every,
-            *(step.source, step.target, step.recipe, step.stage),
+            *(step.source, step.target, step.recipe, step.stage, step.hoist),
             None if waited is None or not step.stage else programme.time(step.start - waited),
         )
 
@@ -185,10 +185,16 @@ def same_cycle(course: Course, schedule: Schedule) -> bool:
             restarts = (step.boundaries or 0) * schedule.cycle
             waited = schedule.time(step.start + restarts - before.start)
         time = (schedule.time(step.start) + origin) % every
-        return time, step.source, step.target, step.recipe, step.stage, waited
+        return time, step.source, step.target, step.recipe, step.stage, step.hoist, waited
 
     if len(last) != len(schedule):
         return False
+    begins = repeats.since + (len(_blocks(course, repeats)) - 1) * repeats.every
+    ways = sorted(
+        (programme.time(travel.start) % every, travel.hoist, travel.to)
+        for travel in programme.travels
+        if begins <= travel.start < begins + repeats.every
+    )
     seen = sorted(map(shown, last), key=repr)
     first = programme.time(last[0].start)
     origins = {
@@ -197,5 +203,11 @@ def same_cycle(course: Course, schedule: Schedule) -> bool:
         if (step.source, step.target, step.stage) == (last[0].source, last[0].target, last[0].stage)
     }
     return any(
-        sorted((given(step, origin) for step in schedule), key=repr) == seen for origin in origins
+        sorted((given(step, origin) for step in schedule), key=repr) == seen
+        and sorted(
+            ((schedule.time(travel.start) + origin) % every, travel.hoist, travel.to)
+            for travel in schedule.travels
+        )
+        == ways
+        for origin in origins
     )

@@ -150,7 +150,7 @@ def _overstays(findings: Findings) -> Iterator[Overstay]:
         if not beyond:
             continue
         assert stay.window.most is not None
-        until = course.end if stay.until is None else stay.until
+        until = course.told_until if stay.until is None else stay.until
         least = until - stay.late
         yield Overstay(
             load=stay.load,

@@ -115,7 +115,7 @@ def dwell_windows(findings: Findings) -> None:
     by then. Loads named as lost have no maximum.
     """
     course = findings.course
-    tolerance, end = findings.clock.tolerance, course.end
+    tolerance, end = findings.clock.tolerance, course.told_until
     for stay in course.stays:
         left = stay.until is not None
         until = end if stay.until is None else stay.until
@@ -160,7 +160,7 @@ def over(findings: Findings, stay: Stay) -> int:
     window = stay.window
     if window.most is None:
         return 0
-    until = findings.course.end if stay.until is None else stay.until
+    until = findings.course.told_until if stay.until is None else stay.until
     beyond = until - stay.early - window.most
     return beyond + window.eased if beyond > findings.clock.tolerance else 0
 

@@ -67,7 +67,7 @@ def named_schedule(plan: Plan) -> Schedule:
                 boundaries=None if link is None else link.boundaries,
             )
         )
-    return Schedule(schedule.cycle, schedule.ticks_per_unit, tuple(steps))
+    return Schedule(schedule.cycle, schedule.ticks_per_unit, tuple(steps), schedule.travels)
 
 
 def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> LineState:

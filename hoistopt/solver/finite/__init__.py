@@ -2,7 +2,7 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
-from .giving_way import travels_once
+from .giving_way import cycles_told, travels_once
 from .joining import Joined, JoinSearch
 from .possible import overdue, possible
 from .search import Programmed, least_finish
@@ -17,6 +17,7 @@ __all__ = [
     "Timing",
     "Way",
     "add_loads",
+    "cycles_told",
     "lateness",
     "least_finish",
     "lower_bound",

@@ -223,12 +223,41 @@ class Board:
             found.append((-EVER, self.instance.hoist[route.source] - 1))
         found += self.instance.barred(route)
         if self.joined is not None:
-            found.append((self._last_start(route) + 1, EVER))
+            found += self._kept_for_cycle(route)
         return merged(found)
 
     def in_time(self, route: Route, start: int) -> bool:
-        """Whether the hoist is back for the cycle's moves after a move before them."""
-        return start <= self._last_start(route)
+        """Whether a move before those of the cycle leaves the hoists free for them."""
+        return not any(low <= start <= high for low, high in self._kept_for_cycle(route))
+
+    def _kept_for_cycle(self, route: Route) -> Spans:
+        """When a move before those of the cycle may not start for their sake."""
+        several, joined = self.instance.several, self.joined
+        assert joined is not None
+        if several is None:
+            return [(self._last_start(route) + 1, EVER)]
+        if route not in self._asked:
+            asked = ((after, apart(several, route, given)) for after, given in self._cycle_first)
+            self._asked[route] = [
+                (after - found[1] + 1, after - found[0] - 1) for after, found in asked if found
+            ]
+        spans = self._asked[route]
+        return [(joined, EVER), *((joined + low, joined + high) for low, high in spans)]
+
+    @cached_property
+    def _asked(self) -> dict[Route, Spans]:
+        return {}
+
+    @cached_property
+    def _cycle_first(self) -> list[tuple[int, Route]]:
+        """The moves of the cycle that those before it may meet: ticks after the joining, and
+        the way."""
+        join, reach = self.instance.join, self._reach + 2 * self._longest
+        assert join is not None and join.onward is not None
+        onward, found = join.onward, []
+        for turn in range(reach // onward.every + 1):
+            found += [(after + turn * onward.every, route) for after, route in onward.moves]
+        return [one for one in found if one[0] <= reach]
 
     def _last_start(self, route: Route) -> int:
         """When a move may start at the latest, for the hoist to be back for the cycle's moves."""

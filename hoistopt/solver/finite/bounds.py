@@ -8,7 +8,7 @@ from math import ceil
 
 from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
 
-from ...instance.finite import FiniteInstance, FiniteLoad
+from ...instance.finite import FiniteInstance, FiniteLoad, Join
 from ..model.constraints.several import apart
 
 
@@ -178,6 +178,8 @@ def join_bound(instance: FiniteInstance) -> tuple[int, int]:
     join = instance.join
     assert join is not None
     moves = instance.moves
+    if instance.several is not None:
+        return 0, _several_join_bound(instance, join)
     begins = next(move for move, after in join.tied.items() if after == 0)
     first = moves[begins].routes[0].source
     least = 0 if instance.hoist is None else instance.hoist[first]
@@ -210,3 +212,23 @@ def join_bound(instance: FiniteInstance) -> tuple[int, int]:
         return 0, least
     back = min(instance.empty[place][first] for m in join.leaving for place in moves[m].targets)
     return join.first_out + back, least
+
+
+def _several_join_bound(instance: FiniteInstance, join: Join) -> int:
+    """A bound on the joining of several hoists: all moves before it have begun by then, and
+    those of the cycle begin no sooner than where the hoists are at first allows."""
+    moves = instance.moves
+    least = max((time + 1 for time in instance.promised.values()), default=0)
+    for move, after in join.tied.items():
+        least = max(least, instance.soonest(moves[move], after) - after)
+    for load in instance.loads:
+        if instance.is_promised(load):
+            continue
+        ready, own = _way(instance, load)[0], [m for m in load.moves if m not in join.tied]
+        for move in own:
+            least = max(least, ready + 1)
+            stay = instance.stay_after.get(move)
+            ready += moves[move].shortest + (0 if stay is None else stay.least)
+        if len(own) < len(load.moves):
+            least = max(least, ready - join.tied[load.moves[len(own)]])
+    return least

@@ -2,21 +2,25 @@
 
 As in a cycle (:mod:`hoistopt.solver.several.travels`), but with a beginning and an end: where
 the state does not say where a hoist is, it may stand at first wherever it is out of the way,
-and after its last move it goes where the others want it.
+and after its last move it goes where the others want it. In a cycle that is joined the hoists go
+the ways of that cycle, but where those of what was before are in the way; that is over after a
+few cycles.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from functools import partial
+from typing import Any
 
-from ...instance import Several
-from ...instance.finite import FiniteInstance
+from ...instance import Route, Several
+from ...instance.finite import FiniteInstance, Onward
 from ...instance.several import Path
 from ...schedule import Travel
-from ..several.travels import Gap, Own, Ways, from_either_side
+from ..several.travels import Gap, Legs, Own, Owned, Ways, from_either_side
 from ..several.trip import Stretch
-from .times import Timing
+from .times import Timing, joined
 
 AHEAD = (Fraction(0), Fraction(1, 2), Fraction(1), Fraction(2))
 """How much of what is asked of a hoist later it meets from the first on, where the state does
@@ -30,22 +34,87 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
     -------
     tuple of Travel or None
         Those that do not lead straight on at once, and first, at time 0, to where a hoist
-        stands that does not begin where its first move does; None where no way was found.
+        stands that does not begin where its first move does; None where no way was found. Of a
+        cycle that is joined those of the first cycles, of which the last is as all later ones
+        are: see :func:`cycles_told`.
     """
     several = instance.several
     if several is None:
         return ()
     moves: list[list[Own]] = [[] for _ in several.names]
-    for start, route in sorted(zip(timing.starts, timing.routes, strict=True), key=_start):
-        assert route.path is not None
-        moves[route.hoist].append(Own(route.path, Fraction(start), start + route.work))
+    made = sorted(zip(timing.starts, timing.routes, strict=True), key=_start)
+    if instance.join is not None:
+        tied = instance.tied
+        free = (move.index for move in instance.moves if move.index not in tied)
+        made = sorted(((timing.starts[n], timing.routes[n]) for n in free), key=_start)
+    for start, route in made:
+        moves[route.hoist].append(_own(start, route))
     begins: list[list[Own]] = [[] for _ in several.names]
     for begin in instance.begins:
         begins[begin.hoist].append(Own(begin.path, Fraction(0), begin.free))
-    return from_either_side(several, _Once, begins, moves)
+    if instance.join is None:
+        return from_either_side(several, _Once, begins, moves)
+    onward, at = instance.join.onward, joined(instance, timing)
+    assert onward is not None
+    settled = max([Fraction(at), *(own.end for each in moves for own in each)]) + instance.reach
+    cycles = cycles_told(instance, timing)
+    for own, after in zip(moves, _in_cycle(onward, len(several), at, cycles + 1), strict=True):
+        own += after
+    found = from_either_side(several, partial(_IntoCycle, settled), begins, moves)
+    if found is None:
+        return None
+    over = at + cycles * onward.every
+    found = tuple(travel for travel in found if travel.start < over)
+    again = (onward.every * (cycles - 1) + at + start for start, _, _ in onward.travels)
+    last = sorted(zip(again, onward.travels, strict=True), key=_start)
+    meant = [(time, several.names[hoist], to) for time, (_, hoist, to) in last]
+    told = [(t.start, t.hoist, t.to) for t in found if t.start >= over - onward.every]
+    return found if sorted(told) == sorted(meant) else None
 
 
-def _start(made: tuple[int, object]) -> int:
+def cycles_told(instance: FiniteInstance, timing: Timing) -> int:
+    """For how many cycles after the joining travels are told; in the last they are those of
+    the cycle."""
+    assert instance.join is not None and instance.join.onward is not None
+    assert instance.several is not None
+    free = (move.index for move in instance.moves if move.index not in instance.tied)
+    over = max([0, *map(timing.end, free)]) - joined(instance, timing)
+    every = instance.join.onward.every
+    # A hoist that still gives way may make the next one do so in the cycle after.
+    return 2 + len(instance.several) + max(0, over + instance.reach) // every
+
+
+def _own(start: int, route: Route, onward: Legs | None = None) -> Own:
+    assert route.path is not None
+    return Own(route.path, Fraction(start), start + route.work, onward=onward)
+
+
+def _in_cycle(onward: Onward, hoists: int, joined: int, cycles: int) -> Owned:
+    """The moves of each hoist in some cycles, each with the travels after it."""
+    found: Owned = [[] for _ in range(hoists)]
+    for hoist in range(hoists):
+        made = [(start, route) for start, route in onward.moves if route.hoist == hoist]
+        stated = [(start, to) for start, by, to in onward.travels if by == hoist]
+        for place, (start, route) in enumerate(made):
+            later = made[place + 1][0] if place + 1 < len(made) else made[0][0] + onward.every
+            legs = sorted(
+                (time + turn, to)
+                for time, to in stated
+                for turn in (0, onward.every)
+                if start <= time + turn < later
+            )
+            for cycle in range(cycles):
+                at = joined + cycle * onward.every
+                found[hoist].append(_own(at + start, route, [(at + t, to) for t, to in legs]))
+        found[hoist].sort(key=_begin)
+    return found
+
+
+def _begin(own: Own) -> Fraction:
+    return own.start
+
+
+def _start(made: tuple[Any, object]) -> Any:
     return made[0]
 
 
@@ -92,17 +161,30 @@ class _Once(Ways):
         for place, move in enumerate(own):
             after = own[place + 1] if place + 1 < len(own) else None
             gap = Gap(self, hoist, move, after, self.over if after is None else after.start)
-            legs = gap.legs()
+            legs = self.legs(hoist, gap)
             if legs is None:
                 return None
             chosen += gap.way(legs) or ()
-            if not place and first:
+            if move.onward is not None and legs == self.known(gap):
+                stated += move.onward
+            elif not place and first:
                 # Where it stands goes without saying only where its first move begins.
                 if legs or after is None or after.here != move.there:
                     stated += [*first, *legs]
             elif after is None or list(legs) not in ([], [(move.end, after.here)]):
                 stated += legs
         return stated, chosen
+
+    def legs(self, hoist: int, gap: Gap) -> Legs | None:
+        """The travels of a hoist after a move."""
+        del hoist
+        return gap.legs()
+
+    def known(self, gap: Gap) -> Legs:
+        """The travels after a move of a cycle, in that cycle."""
+        move, there = gap.move, gap.there
+        straight = [] if there in (None, move.there) else [(move.end, there)]
+        return [*(move.onward or straight)]
 
     def _places(self, hoist: int) -> Iterator[Fraction]:
         """Where a hoist may stand at first, what is best first."""
@@ -137,3 +219,36 @@ class _Once(Ways):
     ) -> Iterator[Fraction]:
         if ends >= since and begins <= until:
             yield Fraction(0)
+
+
+class _IntoCycle(_Once):
+    """The ways of hoists that go over into a cycle.
+
+    Parameters
+    ----------
+    settled : Fraction
+        From when on nothing of what was before the cycle is in anybody's way.
+    """
+
+    def __init__(
+        self,
+        settled: Fraction,
+        several: Several,
+        begins: list[list[Own]],
+        moves: list[list[Own]],
+    ) -> None:
+        super().__init__(several, begins, moves)
+        self.settled = [settled] * len(several)
+
+    def legs(self, hoist: int, gap: Gap) -> Legs | None:
+        """Those of the cycle, where they are clear of all others."""
+        if gap.move.onward is None:
+            found = gap.legs()
+        else:
+            known = self.known(gap)
+            if gap.there is None or gap.move.end >= self.settled[hoist] or gap.clear(known):
+                return known
+            found = gap.legs()
+        for other in range(hoist + 1, len(self.settled)):
+            self.settled[other] = max(self.settled[other], gap.begins)
+        return found

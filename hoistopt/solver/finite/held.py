@@ -53,6 +53,8 @@ def spans_of(
         load = first.get(move.index)
         low = 0 if load is None else max(0, load.earliest)
         high = horizon - move.shortest
+        if tied and instance.several is not None:
+            high = horizon - 1  # before the joining it begins, and need not be over
         if load is not None and load.latest is not None:
             high = min(high, load.latest)
         if held is not None:

@@ -266,6 +266,8 @@ def _joined(
     ready = instance.hoist
     if ready is not None and any(at < ready[way.source] for at, way in given):
         return None  # tables may make its direct way to a later move long
+    if any(low <= at <= high for at, way in given for low, high in instance.barred(way)):
+        return None
     over, last = given[-1][0] + given[-1][1].duration, given[-1][1]
     busy = board.end_busy(last.target, instance.loads[number].moves[-1], False)
     if within(busy, over, over):

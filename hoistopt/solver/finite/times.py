@@ -48,7 +48,8 @@ def without_loads(instance: FiniteInstance, timing: Timing) -> int | None:
     join = instance.join
     if join is None or not join.leaving:
         return None
-    return joined(instance, timing) + join.first_out - max(map(timing.end, join.leaving))
+    without = joined(instance, timing) + join.first_out - max(map(timing.end, join.leaving))
+    return max(0, without)
 
 
 def value(instance: FiniteInstance, timing: Timing) -> tuple[int, int]:

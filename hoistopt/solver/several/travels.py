@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 
 from ...instance import Instance, Several
@@ -22,6 +23,8 @@ from ...schedule import Schedule, Travel
 from ..model.decode import jobs_of
 from .trip import Stretch, least_gap, trip
 
+Legs = Sequence[tuple[Fraction, Fraction]]
+"""Travels: when each starts, and the position to which it leads."""
 MOST_TURNS = 40
 """Travels between two moves of a hoist."""
 LEADS = (Fraction(0), Fraction(1, 2), Fraction(1), Fraction(2))
@@ -120,13 +123,15 @@ class Own:
     """A move of a hoist: where it is meanwhile, its start and its end.
 
     The end is that of a move that is as late as it may be, `late` after that of one on time; a
-    hoist goes on at once when that one ends, if nothing is stated.
+    hoist goes on at once when that one ends, if nothing is stated. `onward` are the travels that
+    it makes after the move, where that is known.
     """
 
     path: Path
     start: Fraction
     end: Fraction
     late: Fraction = Fraction(0)
+    onward: Legs | None = None
 
     @property
     def here(self) -> Fraction:
@@ -139,7 +144,8 @@ class Own:
     def mirrored(self) -> Own:
         """The same on a track with its left on the right."""
         path = Path(_mirrored(self.path.high), _mirrored(self.path.low))
-        return Own(path, self.start, self.end, self.late)
+        onward = None if self.onward is None else [(start, -to) for start, to in self.onward]
+        return Own(path, self.start, self.end, self.late, onward)
 
 
 def travels_of(instance: Instance, schedule: Schedule) -> tuple[Travel, ...] | None:
@@ -283,10 +289,6 @@ class Ways:
             turn += 1
 
 
-Legs = Sequence[tuple[Fraction, Fraction]]
-"""Travels: when each starts, and the position to which it leads."""
-
-
 class Gap:
     """The time between two moves of a hoist; or from its last one on, with none after it."""
 
@@ -298,9 +300,22 @@ class Gap:
         self.comes = begins if after is None else begins + after.path.low[0][0]
         self.slowness = ways.several.slowness[hoist]
         self.later = ways.several.getting_up[hoist]
-        self.lows = list(ways.lows(hoist, move.end, begins))
-        self.highs = list(ways.highs(hoist, move.end, begins))
-        self.neighbour = list(ways.neighbour(move.end, begins))
+        self._ways, self._hoist = ways, hoist
+
+    @cached_property
+    def lows(self) -> list[Line]:
+        """What the hoist may not be left of."""
+        return list(self._ways.lows(self._hoist, self.move.end, self.begins))
+
+    @cached_property
+    def highs(self) -> list[Line]:
+        """What it may not be right of, mirrored."""
+        return list(self._ways.highs(self._hoist, self.move.end, self.begins))
+
+    @cached_property
+    def neighbour(self) -> list[Stretch]:
+        """What the hoist to the left does meanwhile."""
+        return list(self._ways.neighbour(self.move.end, self.begins))
 
     def legs(self) -> Legs | None:
         """Travels that keep clear of all others; none where the hoist need not travel."""
@@ -309,11 +324,11 @@ class Gap:
         if there is not None and there != here:
             choices = [[(start, there)] for start in self._departures(there)]
         for legs in choices or [[]]:
-            if self._clear(legs):
+            if self.clear(legs):
                 return legs
         for share in LEADS:
             must = self._when_it_must(share * self.later)
-            if must is not None and self._clear(must):
+            if must is not None and self.clear(must):
                 return must
             if not self.later:
                 break
@@ -333,7 +348,7 @@ class Gap:
             return None
         return (*found, Stretch(time, self.begins, here))
 
-    def _clear(self, legs: Legs) -> bool:
+    def clear(self, legs: Legs) -> bool:
         """Whether the hoist keeps its distance from all others."""
         way = self.way(legs)
         if way is None:

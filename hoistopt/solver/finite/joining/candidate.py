@@ -32,6 +32,8 @@ class Candidate:
         Its best programme known.
     closed : bool
         Whether it is known to hold nothing better than the best programme.
+    stuck : bool
+        Whether several hoists find no ways in what is best of it, so that nothing is proved.
     """
 
     def __init__(
@@ -42,6 +44,7 @@ class Candidate:
         self.all_leave = all_leave
         self.best: Timing | None = None
         self.closed = False
+        self.stuck = False
 
     @cached_property
     def instance(self) -> FiniteInstance | None:

@@ -94,9 +94,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     assert instance.join is not None
     usual = instance.join.usual
     out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
-    at = (
-        out + _settled(instance, bool(cleared)) - min([0, *(time for time, _, _ in usual.values())])
-    )
+    at = out + _settled(instance, bool(cleared)) - min([0, *(time for time, _ in usual.values())])
     board = Board(instance, at)
     if not _in_time(board) or not _put(board, cleared):
         return None
@@ -109,11 +107,9 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
             if index in instance.tied:
                 way.append((at + instance.tied[index], routes[0]))
                 continue
-            time, *ends = usual[index]
-            meant = [route for route in routes if [route.source, route.target] == ends]
-            if not meant:
+            if index not in usual or usual[index][1] not in routes:
                 return None
-            way.append((at + time, meant[0]))
+            way.append((at + usual[index][0], usual[index][1]))
         try:
             board.put(number, way)
         except ValueError:
@@ -127,11 +123,13 @@ def _settled(instance: FiniteInstance, cleared: bool) -> int:
     None has to pass in an empty line of which nothing is known, and which had no loads.
     """
     waits = [0, *(instance.hoist or ()), *instance.rests.values()]
+    barred = (instance.barred(route) for move in instance.moves for route in move.routes)
+    waits += [high for spans in barred for _, high in spans]
     for end in instance.ends:
         waits += [end.occupied + 1, *(ready for slot in end.ready for ready in slot)]
-    most = max(waits) + max(map(max, instance.empty), default=0)
+    most = max(waits) + instance.reach
     if (stock := instance.carriers) is not None:
         most += max([0, *stock.ready]) + max([0, *stock.ahead.values()])
         most += max([0, *stock.behind.values()])
-    known = instance.hoist is not None or bool(instance.resting)
+    known = instance.hoist is not None or bool(instance.resting) or bool(instance.begins)
     return most if known or cleared or not all(x.enters for x in instance.loads) else 0

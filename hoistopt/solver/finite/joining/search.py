@@ -18,6 +18,7 @@ from ....base.clock import Clock, OutOfTime
 from ....instance.finite import FiniteInstance
 from ... import cpsat
 from ..bounds import horizon
+from ..giving_way import travels_once
 from ..model import FiniteModel
 from ..times import Timing, value
 from .candidate import Candidate, Value, value_of
@@ -158,9 +159,15 @@ class JoinSearch:
         left += [] if self.value is None else [self.value]
         return min(left, default=(0, 0))
 
-    def _better(self, one: Candidate, timing: Timing) -> None:
+    def _better(self, one: Candidate, timing: Timing) -> bool:
+        """Keep a programme of a candidate, if it is better; whether it is one: several hoists
+        must find ways."""
         assert one.instance is not None
         found = value(one.instance, timing)
+        if self.value is not None and self.value <= found and one.best is not None:
+            return True
+        if travels_once(one.instance, timing) is None:
+            return False
         if one.best is None or found < value(one.instance, one.best):
             one.best = timing
         if self.value is None or found < self.value:
@@ -168,6 +175,7 @@ class JoinSearch:
             self._close()
             if self.tell is not None:
                 self.tell(found, self._bound())
+        return True
 
     def _close(self) -> None:
         for one in self.candidates:
@@ -233,8 +241,7 @@ class JoinSearch:
             tried += 1
             cleared = self.cleared if one.all_leave else None
             board = board_at(instance, at, rng, cleared or [])
-            if board is not None:
-                self._better(one, board.timing())
+            if board is not None and self._better(one, board.timing()):
                 high = at - 1
             else:
                 low = at + 1
@@ -260,7 +267,7 @@ class JoinSearch:
     def _prove(self) -> None:
         self.candidates.sort(key=lambda one: (value_of(one), one.bound))
         while self.work <= MOST_WORK or self.clock.left is not None:
-            left = [one for one in self.candidates if not one.closed]
+            left = [one for one in self.candidates if not one.closed and not one.stuck]
             if not left:
                 return
             for one in left:
@@ -293,9 +300,15 @@ class JoinSearch:
         status, solver = cpsat.minimise(
             model.model, lambda *_: None, self.clock, work=work, symmetry=False
         )
+        goes = True
         if status in ("optimal", "feasible"):
-            self._better(one, model.timing(solver))
+            goes = self._better(one, model.timing(solver))
         if within is not None:
+            return
+        if status == "optimal" and not goes:
+            # Hoists find no ways in the best there is; others as good may have some.
+            found = value(instance, model.timing(solver))
+            one.bound, one.stuck = max(one.bound, found), True
             return
         if status in ("optimal", "infeasible"):
             one.closed = True

@@ -93,6 +93,9 @@ class FiniteVariables:
                 for route, choice in zip(move.routes, taken, strict=True):
                     model.add(end == start + route.duration).only_enforce_if(choice)
                 self.end.append(end)
+            begun_before = bool(self.instance.tied) and self.instance.several is not None
+            if begun_before:
+                self.add_where(start < self.joined, [])
             if move.index in self.instance.promised:
                 continue
             hoist = self.instance.hoist
@@ -100,7 +103,8 @@ class FiniteVariables:
                 for route, lit in self.ways(move):
                     self.add_where(start >= hoist[route.source], [lit])
             self.add_where(start >= self.spans[move.index][0], [])
-            self.add_where(self.end[-1] <= self.latest, [])
+            if not begun_before:
+                self.add_where(self.end[-1] <= self.latest, [])
 
     def _tied(self, move: Move, load: FiniteLoad | None) -> None:
         """A move of the cycle starts at its time after the joining."""
@@ -166,6 +170,8 @@ class FiniteVariables:
             return a < b if a != b else a_lifts
         if one > other:
             return opposite(self.comes_before(other, one))
+        if (known := self._known_of_cycle(one, other)) is not None:
+            return known
         if (one, other) not in self._events:
             lit = self.model.new_bool_var("")
             self._events[one, other] = lit
@@ -173,6 +179,23 @@ class FiniteVariables:
             self.model.add(since + (a_lifts and not b_lifts) <= until).only_enforce_if(lit)
             self.model.add(until + (b_lifts and not a_lifts) <= since).only_enforce_if(~lit)
         return self._events[one, other]
+
+    def _known_of_cycle(self, one: Event, other: Event) -> bool | None:
+        """Whether one event comes before another, where that is known of the cycle joined."""
+        (a, a_lifts), (b, b_lifts) = one, other
+        tied = self.instance.tied
+        if a in tied and b in tied:
+            moves = self.instance.moves
+            since, until = (
+                tied[move] + (0 if lifts else moves[move].routes[0].duration)
+                for move, lifts in (one, other)
+            )
+            return since + (a_lifts and not b_lifts) <= until
+        if a_lifts and a not in tied and b in tied:
+            return True
+        if b_lifts and b not in tied and a in tied:
+            return False
+        return None
 
     def when(self, event: Event) -> Any:
         """When a move lifts its load, or sets it down."""
@@ -202,7 +225,10 @@ class FiniteVariables:
 def _span(instance: FiniteInstance) -> int:
     """For how long after the joining the moves of a cycle go on."""
     moves = instance.moves
-    return max((off + moves[n].routes[0].duration for n, off in instance.tied.items()), default=0)
+    after = [off + moves[n].routes[0].duration for n, off in instance.tied.items()]
+    if instance.several is not None and after:
+        after += [route.duration for move in moves for route in move.routes]
+    return max(after, default=0)
 
 
 def opposite(literal: Lit) -> Lit:

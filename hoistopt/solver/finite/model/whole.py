@@ -60,7 +60,13 @@ class FiniteModel(FiniteVariables):
             return self.joined
         last = self.model.new_int_var(0, self.horizon, "last out")
         self.model.add_max_equality(last, [self.end[move] for move in join.leaving])
-        return (self.joined + join.first_out - last) * self.weight + self.joined
+        without = self.joined + join.first_out - last
+        if self.instance.several is not None:
+            # Of several hoists one may take the last load out while the cycle is under way.
+            least = self.model.new_int_var(0, 2 * self.horizon + join.first_out, "")
+            self.model.add(least >= without)
+            without = least
+        return without * self.weight + self.joined
 
     @property
     def weight(self) -> int:
