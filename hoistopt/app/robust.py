@@ -48,7 +48,7 @@ def robust(
     """
     problem = problem_of(line, several=True)
     with naming(line):
-        known = None if start is None else replayed(problem, start).schedule
+        known = None if start is None else replayed(problem, start, several=True).schedule
         found = find_robust(problem, degree, within, aims, known, effort=effort)
     return RobustAnswer(problem, found)
 
@@ -86,9 +86,9 @@ def tradeoff(
     InputError
         When the file or a number cannot be used.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     with naming(line):
-        known = None if start is None else replayed(problem, start).schedule
+        known = None if start is None else replayed(problem, start, several=True).schedule
         if measure == "window":
             curve = window_curve(problem, degree, upto, points, known, effort=effort)
             return WindowAnswer(curve)

@@ -62,7 +62,7 @@ def share_curve(
     """
     figures = margin_figures(problem, seen, clock)
     points = [Runnable(least, seen, figures, "the schedule of the least cycle itself")]
-    instance = build_instance(problem, degree, margin=False)
+    instance = build_instance(problem, degree, margin=False, several=True)
     search = RunnableSearch(problem, instance, figures.scatter, clock.share(ORDERS))
     with suppress(OutOfTime):
         search.go(least)

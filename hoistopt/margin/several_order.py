@@ -47,8 +47,6 @@ class SeveralOrder:
     ------
     InputError
         When the scatter does not fit the line.
-    OutOfTime
-        When the clock is over.
     """
 
     def __init__(
@@ -61,7 +59,7 @@ class SeveralOrder:
         floats: Sequence[int],
     ) -> None:
         self.problem, self.instance = problem, instance
-        self._scatter, self._clock = scatter, clock
+        self._scatter, self._seed = scatter, clock.seed
         # Which way a load comes differs with the times, so that the most is taken.
         shaved = [max(route.shaved for route in move.routes) for move in instance.moves]
         self._spare = Spare(instance, floats, shaved)
@@ -147,10 +145,9 @@ class SeveralOrder:
 
     def _changes(self, plan: TimedPlan) -> tuple[np.ndarray, np.ndarray]:
         # What hoists do first within the cycle differs from one cycle time to the next, so
-        # there are draws for each; the seed is the same.
-        return draw_changes(
-            plan, self._scatter.scatters, WARM_UP + CYCLES, RUNS, self._clock.seed, self._clock
-        )
+        # there are draws for each; the seed is the same. The clock of the search that met the
+        # order may be over by the time it is asked for.
+        return draw_changes(plan, self._scatter.scatters, WARM_UP + CYCLES, RUNS, self._seed)
 
 
 def _next_of_hoist(steps: Sequence[Step]) -> list[int]:

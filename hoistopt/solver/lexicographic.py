@@ -154,13 +154,17 @@ class _Search:
     def _least(self, name: str, clock: Clock) -> Attained:
         """The least value of an objective; with time up, the least found."""
         status = self._try(self.margins, name, clock)
-        if status == "unknown":
+        # Of several hoists the schedule at hand need not be in the model's statement.
+        if status not in ("optimal", "feasible"):
             self.value = self._value_now(name)
         self.tell(name, self.value)
         return Attained(name, self.value, status == "optimal")
 
     def _value_now(self, name: str) -> int:
         """What an objective comes to in the schedule at hand."""
+        if name == "cycle":
+            assert self.schedule is not None
+            return self.schedule.cycle
         variables, _ = self._model(self.margins, self.clock)
         value = OBJECTIVES[name](variables)
         if isinstance(value, int):

@@ -192,6 +192,35 @@ def _possible(
     )
 
 
+def best_of(line: TwoHoists, longest: int, value: Callable[[int, list[_Made]], int]) -> int | None:
+    """The least value of anything that can be run in at most so long a cycle; None: nothing can.
+
+    Parameters
+    ----------
+    value : callable
+        Of a cycle time and the moves of a load, by stage, from its entering at 0 on.
+    """
+    best: int | None = None
+    for cycle in range(1, longest + 1):
+        for first in (0, 1):
+            for moves in _choices(line, cycle, [], "In", 0, first, []):
+                found = value(cycle, moves)
+                if (best is None or found < best) and _hoists_can(line, cycle, moves):
+                    best = found
+    return best
+
+
+def most_in_process(line: TwoHoists, cycle: int, moves: list[_Made]) -> int:
+    """Loads between lifted at the load station and set down at the unload station, at most."""
+    return -(-moves[-1].ends(line) // cycle)
+
+
+def off_nominal(line: TwoHoists, nominal: Sequence[int], _: int, moves: list[_Made]) -> int:
+    """By how much dwells miss what is aimed at, in all."""
+    dwells = (after.start - move.ends(line) for move, after in pairwise(moves))
+    return sum(abs(dwell - aim) for dwell, aim in zip(dwells, nominal, strict=True))
+
+
 def _may_be_late(line: TwoHoists, cycle: int, moves: list[_Made]) -> bool:
     """Whether the hoists can make all moves whichever of them are late by their float.
 

@@ -19,6 +19,7 @@ from hoistopt.show.report.palette import DARK, LIGHT
 from tests.helpers.answers import answer
 
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))
+SEVERAL = PROBLEMS[0].parent / "several" / "two_hoists.toml"
 VOID = {"br", "hr", "img", "input", "link", "meta"}
 HOSTILE = ("<script>alert(1)</script>", "</style><b>", "a & b \"c\" 'd'", "<!-- x", "$x_1$ ]]>")
 
@@ -176,7 +177,7 @@ def test_a_schedule_shows_its_moves_and_that_they_are_not_checked() -> None:
     assert len([tag for tag, _ in read.tags if tag == "tr"]) == 1 + len(schedule)
 
 
-@pytest.mark.parametrize("path", PROBLEMS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [*PROBLEMS, SEVERAL], ids=lambda path: path.stem)
 def test_a_problem_shows_every_station_stage_and_window(path: Path) -> None:
     problem = load_problem(path)
     read = shown(problem)
@@ -189,6 +190,8 @@ def test_a_problem_shows_every_station_stage_and_window(path: Path) -> None:
     for stage in stages:
         assert {stage.label, f"{stage.min:f}"} <= cells
         assert stage.max is None or f"{stage.max:f}" in cells
+    for hoist in problem.hoists:
+        assert hoist.name is None or f"Hoist {hoist.name}: lift {hoist.lift} s" in read.text
 
 
 def test_a_line_without_any_speeds_is_shown_too() -> None:

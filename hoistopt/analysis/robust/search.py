@@ -24,9 +24,10 @@ from ...solver.lexicographic import NAMES, Attained, limited, settle
 from .start import least_of
 
 USUAL = ("float", "slack")
-OF_SEVERAL = ("slack", "float", "cycle")
-"""Aims that lines with several hoists can have."""
 WINDOW = "window"
+OF_SEVERAL = ("slack", "float", "nominal", "loads", "cycle", WINDOW)
+"""Aims that lines with several hoists can have: how those travel empty to give way is only
+worked out when the times of the moves stand."""
 USUAL_SECONDS = 20.0
 """What the search for fewer loads out of window may take where there is no time limit."""
 MOST_PERCENT = 1000
@@ -123,7 +124,7 @@ def robust(
         Percent by which the cycle may be longer than the shortest.
     aims : sequence of str
         What is asked for, the most important first; see :class:`Aim`. Of several hoists
-        slack, float and cycle.
+        all but travel.
     start : Result or Schedule, optional
         The least cycle, where it is known; otherwise it is searched for. The degree is then
         that of the schedule.
@@ -298,6 +299,8 @@ def _checked_aims(problem: Problem, aims: Sequence[str]) -> tuple[str, ...]:
             f"any of {', '.join(OF_SEVERAL)}, for a line with several hoists",
             field="aims",
             value=wrong[0],
+            way_out="How several hoists travel empty, to give way as well, is worked out for the "
+            "times of their moves, so no times can be chosen by it.",
         )
     if list(aims) == [WINDOW] and not isinstance(aims, str):
         return (WINDOW,)

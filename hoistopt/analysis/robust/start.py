@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from ...base.effort import Effort
 from ...base.errors import InputError
-from ...checker import accepted
+from ...checker import Replay, accepted
 from ...graph.pattern import degree_of, pattern_of
 from ...graph.retiming import schedule_of
 from ...instance import Instance, build_instance
 from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
-from ...schedule import Schedule, readable
+from ...schedule import Schedule, Step, Travel, readable
 from ...solver.model.build import lowest_cycle
 
 
@@ -47,7 +48,7 @@ def least_of(
         start = start.schedule
     seen = accepted(problem, start)
     instance = build_instance(problem, degree_of(problem, start), several=True)
-    schedule = _on_ticks(problem, instance, start)
+    schedule = _on_ticks(problem, instance, start, seen)
     return Result(
         status="feasible",
         cycle_time=schedule.cycle_time,
@@ -61,7 +62,7 @@ def least_of(
     )
 
 
-def _on_ticks(problem: Problem, instance: Instance, given: Schedule) -> Schedule:
+def _on_ticks(problem: Problem, instance: Instance, given: Schedule, seen: Replay) -> Schedule:
     """The same schedule on the grid of the instance, the first load's first move at 0."""
     scale = instance.ticks_per_unit / given.ticks_per_unit
     times = [Fraction(step.start) * scale for step in given.steps]
@@ -75,13 +76,41 @@ def _on_ticks(problem: Problem, instance: Instance, given: Schedule) -> Schedule
             "state a finer tick in the problem.",
         )
     if instance.several is not None:
-        if given.ticks_per_unit != instance.ticks_per_unit:
-            raise InputError(
-                "a schedule in ticks of the line, with several hoists",
-                field="start",
-                value=f"{1 / given.ticks_per_unit} {problem.unit} a tick",
-            )
-        return given
+        return _from_first_load(instance, seen, scale)
     pattern = pattern_of(problem, instance, given)
     starts = [int(times[step]) for step in pattern.steps]
     return schedule_of(instance, pattern, starts, int(cycle))
+
+
+def _from_first_load(instance: Instance, seen: Replay, scale: Fraction) -> Schedule:
+    """A schedule of several hoists in ticks of the line, job 0 entering at the start of its cycle
+    and loads numbered as they enter."""
+    given, links = seen.schedule, seen.plan.links
+    cycle = int(given.cycle * scale)
+    first = instance.recipes[0]
+    entering = sorted((s.start, s.load or 0) for s in given if s.stage == 0 and s.recipe == first)
+    shift = int(entering[0][0] * scale)
+    starts = [int(step.start * scale) - shift for step in given]
+    enter = ((start % cycle, step) for start, step in zip(starts, given, strict=True))
+    order = sorted((start, step.load) for start, step in enter if step.stage == 0)
+    number = {load: place for place, (_, load) in enumerate(order, start=1)}
+    steps: list[Step] = []
+    for place, step in enumerate(given):
+        boundaries, link = step.boundaries, links.get(place)
+        if boundaries is not None and link is not None:
+            boundaries += starts[place] // cycle - starts[link.before] // cycle
+        steps.append(
+            replace(
+                step, start=starts[place] % cycle, load=number[step.load], boundaries=boundaries
+            )
+        )
+    travels = [
+        Travel((travel.start * scale - shift) % cycle, travel.hoist, travel.to)
+        for travel in given.travels
+    ]
+    return Schedule(
+        cycle,
+        instance.ticks_per_unit,
+        tuple(sorted(steps, key=lambda step: step.start)),
+        tuple(sorted(travels, key=lambda travel: travel.start)),
+    )

@@ -207,8 +207,10 @@ class _Curve:
         each: float | None,
     ) -> None:
         self.problem = problem
-        self.instance: Instance = build_instance(problem, degree, margin=False)
+        self.instance: Instance = build_instance(problem, degree, margin=False, several=True)
         self.asked = asked_margins(problem, self.instance)
+        # What is enough for several hoists to keep apart is not always needed.
+        self.exact = self.instance.several is None or self.instance.several.exact
         self.measure = measure
         self.clock = clock
         self.each = each
@@ -262,13 +264,17 @@ class _Curve:
             return None
         assert found.schedule is not None
         # The margin asked for is kept; of the other kind there is as much as the order allows.
-        if self.measure == "float":
+        # Of several hoists starts stay as they are, for the travels by which they give way.
+        if self.instance.several is not None:
+            schedule = found.schedule
+        elif self.measure == "float":
             schedule = spread_margin(self.problem, self.instance, found.schedule, self.clock)
         else:
             rooms = found.margins.rooms
             schedule = spread_float(self.problem, self.instance, found.schedule, rooms)
         seen = accepted(self.problem, schedule, made_here=True)
-        return _Most(found.attained[0].value, found.attained[0].proven, schedule, seen)
+        proven = found.attained[0].proven and self.exact
+        return _Most(found.attained[0].value, proven, schedule, seen)
 
     def _tightest(self, found: _Most) -> Fraction | None:
         """How late any start may be, as the alarm limits say."""
@@ -282,4 +288,5 @@ class _Curve:
         asked = replace(tightened(self.instance, margins), longest=last)
         asked = replace(asked, shortest=max(asked.shortest, above))
         found = least_cycle(asked, self.clock.part(self.each))
-        return None if found.schedule is None else (found.schedule, found.status == "optimal")
+        proven = found.status == "optimal" and self.exact
+        return None if found.schedule is None else (found.schedule, proven)

@@ -15,7 +15,7 @@ SUMMARY = "Find the schedule that tolerates late starts best, at nearly the shor
 EPILOG = """aims, the most important first, separated by commas:
   slack    largest margin below every max. dwell: how late a start may be once
   float    largest margin of every start: how late it may be in every cycle
-  travel   shortest empty travel of the hoist
+  travel   shortest empty travel of the hoist, where the line has one
   nominal  dwells nearest to the nominal ones of the problem file
   loads    fewest loads in process
   cycle    shortest cycle; asked for last in any case

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
-from ...problem import Motion, Problem, Recipe
+from ...problem import Hoist, Motion, Problem, Recipe
 from ..report.markup import tag, user
 from .table import Column, table, wide
 
 
 def line_tables(problem: Problem) -> list[Element]:
-    """Name and notes, the hoist in a sentence, the stations, and each recipe's stages."""
+    """Name and notes, each hoist in a sentence, the stations, and each recipe's stages."""
     stations = problem.stations
     unit, length = problem.unit, problem.length_unit
     track = [
@@ -53,18 +53,11 @@ def _stages(recipe: Recipe, unit: str) -> Element:
 
 def _sentences(problem: Problem) -> list[str]:
     """What stands in no table: hoist, carriers, the set of loads, tables of times."""
-    hoist, unit, carriers = problem.hoist, problem.unit, problem.carriers
-    said = [
-        *(f"{name} {time:f} {unit}" for name, time in _given(hoist.lift, hoist.lower)),
-        *(
-            f"{name} {_motion(motion, problem)}"
-            for name, motion in (("loaded", hoist.loaded), ("empty", hoist.empty))
-            if motion is not None
-        ),
-    ]
-    found = [f"Hoist: {', '.join(said)}."] if said else []
-    if hoist.unreachable:
-        found.append(f"It cannot serve {', '.join(hoist.unreachable)}.")
+    unit, carriers = problem.unit, problem.carriers
+    found = [text for hoist in problem.hoists for text in _of_hoist(problem, hoist)]
+    if problem.track is not None:
+        apart = f"{problem.track.clearance:f} {problem.length_unit}"
+        found.append(f"Hoists keep at least {apart} apart, middle to middle.")
     if carriers.count is not None:
         found.append(f"{carriers.count} carriers.")
     if carriers.return_ == "hoist":
@@ -81,6 +74,28 @@ def _sentences(problem: Problem) -> list[str]:
         least = crossing.min_drip
         limit = "never" if least is None else f"only after dripping {least:f} {unit}"
         found.append(f"Loads from {ways}: {limit}.")
+    return found
+
+
+def _of_hoist(problem: Problem, hoist: Hoist) -> list[str]:
+    """The times of a hoist, and where it cannot go."""
+    unit = problem.unit
+    said = [
+        *(f"{name} {time:f} {unit}" for name, time in _given(hoist.lift, hoist.lower)),
+        *(
+            f"{name} {_motion(motion, problem)}"
+            for name, motion in (("loaded", hoist.loaded), ("empty", hoist.empty))
+            if motion is not None
+        ),
+    ]
+    for word, end in (("from", hoist.from_), ("to", hoist.to)):
+        if end is not None:
+            at = end if isinstance(end, str) else f"{end:f} {problem.length_unit}"
+            said.append(f"{word} {at}")
+    called = "Hoist" if hoist.name is None else f"Hoist {hoist.name}"
+    found = [f"{called}: {', '.join(said)}."] if said else []
+    if hoist.unreachable:
+        found.append(f"It cannot serve {', '.join(hoist.unreachable)}.")
     return found
 
 

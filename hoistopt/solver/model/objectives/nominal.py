@@ -8,7 +8,7 @@ from ..variables import Linear, Variables
 
 def off_nominal(variables: Variables) -> Linear:
     """Ticks by which dwells miss the nominal ones, over all stages that name one."""
-    model, start = variables.model, variables.start
+    model = variables.model
     instance = variables.instance
     longest = max(variables.lowest, bounds.horizon(instance), instance.longest or 0)
     total: list[Linear] = []
@@ -18,8 +18,8 @@ def off_nominal(variables: Variables) -> Linear:
         most = longest * (1 + max(variables.wrap_literals(stay))) + abs(stay.nominal)
         off = model.new_int_var(0, most, f"o{stay.index}")
         for boundaries, literal in variables.wrap_literals(stay).items():
-            dwell = start[stay.departure] - start[stay.arrival] + boundaries * variables.cycle
-            dwell -= variables.duration(stay.arrival)
+            dwell = variables.at_lifting(stay.departure) + boundaries * variables.cycle
+            dwell -= variables.at_setting_down(stay.arrival)
             model.add(off >= dwell - stay.nominal).only_enforce_if(literal)
             model.add(off >= stay.nominal - dwell).only_enforce_if(literal)
         total.append(off)
