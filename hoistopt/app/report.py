@@ -17,7 +17,7 @@ from ..show.programme.answer import VerifiedProgramme
 from ..show.report import programme_html, report_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
 from ..show.schedule.runnable import Shown
-from .given import Line, Moves, problem_of
+from .given import Line, Moves
 from .solve import Degrees, solve
 from .verify import verify, verify_programme
 
@@ -130,7 +130,6 @@ def report_programme(
     ProgrammeRefused
         When the moves break a rule.
     """
-    line = problem_of(line, asked="the report of a programme")
     about = verify_programme(line, programme, state, lost)
     return ReportedProgramme(about, programme_html(about.replay, written=written))
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from .clock import Clock
 from .distance import Nearest, nearest_neighbours, next_doing
-from .programme.apart import end_of, nearest_once, ways_of
+from .programme.apart import Way, end_of, nearest_once, ways_of
 from .programme.record import ProgrammeReplay
 from .record import Replay
 from .ways import Piece, all_doings
@@ -55,7 +55,8 @@ def approaches(replay: Replay) -> list[Nearest]:
 def courses_once(seen: ProgrammeReplay) -> list[Course]:
     """Where each of several hoists is in a programme, as the checker saw it.
 
-    A hoist of which nothing is told has no course.
+    A hoist of which nothing is told has no course. One that the state has under way is where
+    it is if it comes as late as it can.
     """
     course, clock = seen.course, seen.course.table.clock
     ways, found = ways_of(course), []
@@ -63,7 +64,8 @@ def courses_once(seen: ProgrammeReplay) -> list[Course]:
     for way in ways:
         if way is None:
             continue
-        time, at = 0, way.begins
+        found += _begun(seen, way)
+        time, at = 0 if way.under_way is None else way.under_way.free, way.begins
         for doing in way.doings:
             if doing.since > time:
                 rest = Piece(time, doing.since, at)
@@ -78,11 +80,25 @@ def courses_once(seen: ProgrammeReplay) -> list[Course]:
     return found
 
 
-def approaches_once(seen: ProgrammeReplay) -> list[tuple[Fraction, Fraction, Fraction]]:
-    """When every two neighbours are nearest in a programme: the time, and both positions."""
+def approaches_once(seen: ProgrammeReplay) -> list[Nearest]:
+    """The least distance in a programme of every two neighbours of which it is told where
+    they are."""
     found = nearest_once(seen.course, ways_of(seen.course))
     per_unit = seen.course.table.clock.per_unit
-    return [(one.time / per_unit, one.here, one.there) for one in found]
+    return [Nearest(one.left, one.time / per_unit, one.here, one.there) for one in found]
+
+
+def _begun(seen: ProgrammeReplay, way: Way) -> list[Course]:
+    """What the state has a hoist do, until it is free."""
+    if way.under_way is None or not way.under_way.free:
+        return []
+    clock, problem = seen.course.table.clock, seen.problem
+    name = problem.hoists[way.hoist].name
+    carries = any(at.name == name and at.carries is not None for at in seen.course.state.hoists)
+    pieces = tuple(p for p in way.under_way.pieces(late=True) if p.until > p.since)
+    moves = way.under_way.here != way.under_way.there
+    kind: Literal["loaded", "empty", "waiting"] = "empty" if moves else "waiting"
+    return [Course(way.hoist, "loaded" if carries else kind, _points(clock, pieces))]
 
 
 def _points(clock: Clock, pieces: tuple[Piece, ...]) -> tuple[Point, ...]:

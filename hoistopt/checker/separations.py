@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import pairwise, product
 from typing import Any
 
+from .clock import Clock
 from .distance import shortfall
 from .plan import Plan
 from .ways import Doing, Piece
@@ -80,14 +81,14 @@ def _pairs(
     plan: Plan, left: int, ones: Sequence[Doing], others: Sequence[Doing], needed: Fraction
 ) -> list[Separation]:
     """What any two things that two neighbours do ask of one another."""
-    lags, cycle, found = _Lags(plan, needed), plan.table.cycle, []
+    lags, cycle, found = Lags(plan.table.clock, needed), plan.table.cycle, []
     near = plan.table.clock.tolerance + int(2 * HALVED * plan.table.clock.per_unit)
-    mirrored = [_mirrored(one) for one in ones], [_mirrored(other) for other in others]
+    seen_back = [mirrored(one) for one in ones], [mirrored(other) for other in others]
     for (i, one), (j, other) in product(enumerate(ones), enumerate(others)):
         sooner = lags.of(one, other)
         if sooner is None:
             continue
-        later = lags.of(mirrored[1][j], mirrored[0][i])
+        later = lags.of(seen_back[1][j], seen_back[0][i])
         assert later is not None
         apart = other.since - one.since
         # The first cycle in which the right one comes after the left one.
@@ -128,17 +129,17 @@ def least_until_next(does: Sequence[Doing], place: int) -> int:
     return (doing.ready if after.step else doing.until) - doing.since
 
 
-def _mirrored(doing: Doing) -> Doing:
+def mirrored(doing: Doing) -> Doing:
     """The same, seen from the other side of the track."""
     pieces = tuple(Piece(p.since, p.until, -p.position, -p.speed, -p.bend) for p in doing.pieces)
     return replace(doing, here=-doing.here, there=-doing.there, pieces=pieces)
 
 
-class _Lags:
+class Lags:
     """How long after the start of one thing another may start, by what they are."""
 
-    def __init__(self, plan: Plan, needed: Fraction) -> None:
-        self.clock = plan.table.clock
+    def __init__(self, clock: Clock, needed: Fraction) -> None:
+        self.clock = clock
         self.needed = needed
         self._known: dict[tuple[tuple[Curve, ...], tuple[Curve, ...]], int] = {}
 

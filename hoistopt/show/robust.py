@@ -13,7 +13,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ..analysis.figures.cautions import IN_FULL, STANDING, gain_speed
+from ..analysis.figures.cautions import IN_FULL, gain_speed, standing
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
 from ..analysis.idle import idle_at_degree
@@ -203,7 +203,8 @@ def robust_data(problem: Problem, found: Robust, report: Report | None) -> dict[
         "aims": [_aim(found, aim) for aim in found.aims],
     }
     if report is None or found.limits is None:
-        return {**head, "reason": found.shortest.reason, "moves": [], "cautions": [STANDING]}
+        said = standing(len(problem.hoists) > 1)
+        return {**head, "reason": found.shortest.reason, "moves": [], "cautions": said}
     verified = verified_data(problem, report)
     kept = {key: value for key, value in verified.items() if key not in head}
     limits = slack_data(found.limits)["moves"]

@@ -11,11 +11,13 @@ from typing import Any
 import pytest
 
 import hoistopt
-from hoistopt import Replay, Travel
+from hoistopt import Order, Replay, Travel
+from hoistopt.checker.programme.apart import ways_of
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.show.report import report_html
 from tests.browser.window import Window
 from tests.checker.test_distance import handed_over, line
+from tests.helpers.command import PROBLEMS
 
 BOTH = """
 return ['hoist', 'hoist-2'].map(
@@ -87,3 +89,33 @@ def test_both_steps_that_are_on_are_marked(driver: Any, tmp_path: Path) -> None:
     assert (marked("current"), marked("coming")) == (["step-1"], ["step-2"])
     window.scrub(151)
     assert (marked("current"), marked("coming")) == (["step-2"], ["step-1"])
+
+
+def test_in_a_programme_too_each_is_where_the_checker_has_it(driver: Any, tmp_path: Path) -> None:
+    problem = hoistopt.load_problem(PROBLEMS / "several/two_hoists.toml")
+    plan = hoistopt.plan(problem, [Order("Brackets", 1)], workers=1, time_limit=5)
+    assert plan.replay is not None
+    path = tmp_path / "once.html"
+    path.write_text(hoistopt.programme_html(plan.replay, plan), encoding="utf-8")
+    window = Window(driver, path)
+    window.resize(1280, 900)
+    window.media()
+    window.open()
+    course = plan.replay.course
+    clock, ways = course.table.clock, ways_of(course)
+    stations = window.seen()["stations"]
+    scale = (stations[-1] - stations[0]) / 13.5
+    moved = 0
+    for time in range(0, int(plan.replay.finish), 17):
+        window.scrub(time)
+        for pixel, way in zip(window.run(BOTH), ways, strict=True):
+            assert way is not None
+            at = clock.exact(time)
+            piece = next(p for p in way.pieces(at) if p.since <= at <= p.until)
+            true = float(piece.at(at))
+            assert (pixel - stations[0]) / scale == pytest.approx(true, abs=0.12), time
+            moved += bool(piece.speed or piece.bend)
+    assert moved > 2
+    words = window.seen()["words"]
+    assert "1 Upstream" in words and "2 Downstream" in words
+    window.assert_quiet()

@@ -11,10 +11,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 import hoistopt
-from hoistopt import Replay, Travel
+from hoistopt import Order, Replay, Travel
 from hoistopt.base.errors import InputError
 from hoistopt.checker.distance import nearest_neighbours
-from hoistopt.checker.neighbours import neighbours
+from hoistopt.checker.neighbours import neighbours, neighbours_once
+from hoistopt.checker.programme.apart import nearest_once, ways_of
+from hoistopt.checker.programme.record import ProgrammeReplay
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.problem import load_problem
 from tests.checker.test_distance import handed_over, line
@@ -101,3 +103,40 @@ def test_travels_count_as_travelling_and_not_as_waiting() -> None:
     seen = hoistopt.replay(line(), handed_over(30, *aside))
     (run,) = (run for run in seen.runs if run.hoist == "B" and run.cycle == 3)
     assert (run.empty, run.waited) == (2 + 6, 60 - 8 - 8)
+
+
+def distance_once(seen: ProgrammeReplay, hoist: int, late: Fraction) -> Fraction:
+    """The least distance of two hoists in a programme where one does everything later."""
+    ways = ways_of(seen.course)
+    way = ways[hoist]
+    assert way is not None
+    by = seen.course.table.clock.exact(late)
+    ways[hoist] = replace(way, doings=tuple(moved(doing, by) for doing in way.doings))
+    (nearest,) = nearest_once(seen.course, ways)
+    return nearest.there - nearest.here
+
+
+def test_the_margins_of_a_programme_are_exact() -> None:
+    told = 0
+    lines = [load_problem(TWO)]
+    for seed in range(8):
+        try:
+            lines.append(several.draw(seed).problem())
+        except InputError:  # a station that no hoist reaches
+            continue
+    for problem in lines:
+        found = hoistopt.plan(problem, [Order(problem.recipes[0].name, 1)], workers=1, time_limit=5)
+        seen = found.replay
+        assert seen is not None and problem.track is not None
+        clearance = Fraction(problem.track.clearance) - HAIR**4
+        for pair in neighbours_once(seen):
+            assert pair.spare == max(0, pair.distance - Fraction(problem.track.clearance))
+            assert pair.distance == pair.there - pair.here == distance_once(seen, 0, Fraction(0))
+            for hoist, late in enumerate((pair.left_late, pair.right_late)):
+                if late is None:
+                    assert distance_once(seen, hoist, Fraction(10**4)) >= clearance
+                    continue
+                told += 1
+                assert distance_once(seen, hoist, late) >= clearance
+                assert distance_once(seen, hoist, late + HAIR) < clearance
+    assert told >= 4

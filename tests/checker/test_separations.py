@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from types import SimpleNamespace
-from typing import Any
 
 import pytest
 
 from hoistopt.checker.clock import Clock
-from hoistopt.checker.separations import _Lags
+from hoistopt.checker.separations import Lags
 from hoistopt.checker.ways import Doing, Piece
 from hoistopt.problem import load_problem
 from tests.problem.test_hoists import TWO
@@ -42,8 +40,7 @@ def to_the_left(clock: Clock, here: Fraction, way: Fraction, speed: Fraction = S
 
 
 def lag(clock: Clock, first: Doing, then: Doing) -> Fraction:
-    table: Any = SimpleNamespace(table=SimpleNamespace(clock=clock))
-    found = _Lags(table, CLEARANCE).of(first, then)
+    found = Lags(clock, CLEARANCE).of(first, then)
     assert found is not None
     return Fraction(found, clock.per_unit)
 

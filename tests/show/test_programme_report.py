@@ -8,6 +8,7 @@ import json
 import re
 from fractions import Fraction
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import pytest
 
 import hoistopt
 from hoistopt import Between, HoistAt, LineState, Order, Programme, Standing
+from hoistopt.checker.neighbours import neighbours_once
 from hoistopt.planning.plan_result import Plan
 from hoistopt.schedule import Carried
 from hoistopt.show.programme.cautions import cautions
@@ -121,6 +123,75 @@ def test_a_load_that_hangs_at_the_hoist_is_played_from_the_start() -> None:
     first, second = played(hoistopt.programme_html(plan.replay))["runs"][:2]
     assert (first["step"], first["load"], first["start"], first["end"]) == (0, 7, 0, 12)
     assert first["from"] == first["to"] == second["from"] and second["step"] == 1
+
+
+@cache
+def two_hoists() -> Plan:
+    """Two hoists after a stop: one brings a load and is there only roughly known, one is free."""
+    problem = hoistopt.load_problem(PROBLEMS / "several/two_hoists.toml")
+    state = LineState(
+        standing=(Standing("Zinc 1", 5, Between.of(200, 230), "Brackets", load=4),),
+        hoists=(
+            HoistAt(
+                "Rinse 1", Between.of(9, 12), Carried("Brackets", 1, load=7),
+                name="Upstream", position=Fraction(3, 2),
+            ),
+            HoistAt("", Between.of(0), name="Downstream", position=Fraction(49, 4)),
+        ),
+    )  # fmt: skip
+    return hoistopt.plan(problem, (), state, workers=1, time_limit=20)
+
+
+def test_each_of_two_hoists_is_played_on_its_way() -> None:
+    plan = two_hoists()
+    seen = plan.replay
+    assert seen is not None
+    data = played(hoistopt.programme_html(seen, plan))
+    ways = {hoist["name"]: hoist["way"] for hoist in data["hoists"]}
+    assert [(h["number"], h["name"]) for h in data["hoists"]] == [
+        (1, "Upstream"), (2, "Downstream"),
+    ]  # fmt: skip
+    places = {station["name"]: station["x"] for station in data["stations"]}
+    for name, way in ways.items():
+        corners = [corner for _, found in way for corner in found]
+        assert corners[0] == [0, {"Upstream": 1.5, "Downstream": 12.25}[name]]
+        assert corners[-1][0] >= data["parts"][0]["to"]
+        for (_, ended), (_, begins) in pairwise(way):  # one stretch goes on where one ends
+            assert begins[0] == pytest.approx(ended[-1], abs=1e-5)
+        loaded = [found for kind, found in way if kind == "loaded"]
+        runs = [run for run in data["runs"] if run["hoist"] == name]
+        assert len(loaded) == len(runs)
+        for corner, run in zip(loaded, runs, strict=True):
+            assert corner[-1] == [run["end"], data["stations"][run["to"]]["x"]]
+            if run["step"]:
+                assert corner[0] == [run["start"], data["stations"][run["from"]]["x"]]
+    first = data["runs"][0]
+    assert (first["step"], first["hoist"], first["load"], first["end"]) == (0, "Upstream", 7, 12)
+    assert places["Rinse 1"] == 3
+
+
+def test_the_page_of_two_hoists_says_whose_each_move_is_and_how_near_they_come() -> None:
+    plan = two_hoists()
+    seen = plan.replay
+    assert seen is not None
+    page = hoistopt.programme_html(seen, plan)
+    text = text_of(page)
+    (pair,) = neighbours_once(seen)
+    assert seen.problem.track is not None and pair.distance >= seen.problem.track.clearance
+    for words in (
+        "The hoists, side by side", "Least distances in the programme", "Travels to give way",
+        "no anti-collision system", "Distance control stays in the machine",
+        "1 Upstream 2 Downstream", "Hoists carry, mean",
+    ):  # fmt: skip
+        assert words in text, words
+    rows = re.findall(r'<tr id="step-(\d+)">(.*?)</tr>', page, flags=re.DOTALL)
+    told = {int(step): text_of(row).split()[2] for step, row in rows}
+    assert told == {run.step: run.hoist for run in seen.runs}
+    data = PlannedAnswer(seen.problem, plan).data()
+    assert [(row["left"], row["right"]) for row in data["neighbours"]] == [
+        ("Upstream", "Downstream")
+    ]
+    assert data["neighbours"][0]["distance"] == pytest.approx(float(pair.distance), abs=1e-3)
 
 
 def test_a_refused_programme_has_no_page() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...analysis.figures.cautions import standing
@@ -41,20 +42,23 @@ def figure_of(ax: Axes) -> Figure:
     return figure
 
 
-def foot(problem: Problem, width: float) -> str:
-    """What stands at the foot of every picture: the line's note and the standing cautions.
+def foot(problem: Problem, width: float, cautions: Sequence[str] | None = None) -> str:
+    """What stands at the foot of every picture: the line's note and the cautions.
 
     Parameters
     ----------
     width : float
         Room for a line, in points. A note of very many lines is cut.
+    cautions : sequence of str, optional
+        All of them, the standing ones too; left out, those alone.
     """
     letters = max(20, int(width / _LETTER))
     note = [line for part in clean(problem.note).splitlines() for line in _lines(part, letters)]
     if len(note) > _MOST_LINES:
         cut = note[_MOST_LINES - 1][: letters - 1]
         note = [*note[: _MOST_LINES - 1], f"{cut}\N{HORIZONTAL ELLIPSIS}"]
-    cautions = standing(len(problem.hoists) > 1)
+    if cautions is None:
+        cautions = standing(len(problem.hoists) > 1)
     return "\n".join([*note, *(line for each in cautions for line in _lines(each, letters))])
 
 
@@ -67,13 +71,21 @@ def foot_height(text: str) -> float:
     return (text.count("\n") + 1) * LEADING / 72
 
 
-def add_footer(figure: Figure, problem: Problem, left: float, bottom: float) -> float:
-    """The note and the caution at the foot of a figure.
+def add_footer(
+    figure: Figure,
+    problem: Problem,
+    left: float,
+    bottom: float,
+    cautions: Sequence[str] | None = None,
+) -> float:
+    """The note and the cautions at the foot of a figure.
 
     Parameters
     ----------
     left, bottom : float
         Where, in inches.
+    cautions : sequence of str, optional
+        As of :func:`foot`.
 
     Returns
     -------
@@ -81,7 +93,7 @@ def add_footer(figure: Figure, problem: Problem, left: float, bottom: float) -> 
         How far they reach up from the figure's lower edge, in inches.
     """
     width, height = figure.get_size_inches()
-    text = foot(problem, (width - 2 * left) * 72)
+    text = foot(problem, (width - 2 * left) * 72, cautions)
     figure.text(
         left / width, bottom / height, text, fontsize=FOOT, color=QUIET, va="bottom",
         linespacing=1.5, parse_math=False, gid="footer",

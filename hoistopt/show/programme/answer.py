@@ -11,7 +11,7 @@ from ..answer import Answer, Outcome
 from ..schedule.violations import violation_list
 from ..tables.data_table import DataTable
 from .cautions import cautions
-from .files import load_times, programme_data, programme_moves
+from .files import hoists_beside, load_times, programme_data, programme_moves
 from .joined import repeats_words
 from .lost import overstay_data, overstay_table, recovery_offer
 from .rows import tick_of
@@ -59,18 +59,22 @@ class VerifiedProgramme(Answer):
         return [f"{clean}.", figures(seen), *self.said]
 
     def tables(self) -> list[RenderableType | str]:
-        from .tables import load_table
+        from .tables import hoist_tables, load_table
 
         lost = [overstay_table(self.replay)] if self.replay.overstays else []
-        return [*lost, load_table(self.replay)]
+        return [*lost, *hoist_tables(self.replay), load_table(self.replay)]
 
     def data_tables(self) -> list[DataTable]:
-        return [programme_moves(self.replay), load_times(self.replay)]
+        seen = self.replay
+        return [programme_moves(seen), load_times(seen), *hoists_beside(seen)]
 
     def figure(self) -> Figure:
         from .figure import draw_programme
 
         return draw_programme(self.replay)
+
+    def standing(self) -> list[str]:
+        return cautions(self.replay)
 
     def cautions(self) -> list[str]:
         return cautions(self.replay)
@@ -89,7 +93,6 @@ class RefusedProgramme(Answer):
         return self.replay.problem
 
     def data(self) -> dict[str, Any]:
-        from ...analysis.figures.cautions import STANDING
         from ..tables.jsonfile import json_number, versions
 
         seen = self.replay
@@ -101,7 +104,7 @@ class RefusedProgramme(Answer):
             "violations": violation_list(seen.violations, tick_of(seen)),
             "lost": list(seen.lost),
             "overstays": overstay_data(seen),
-            "cautions": [STANDING],
+            "cautions": self.standing(),
             "versions": versions(),
         }
 

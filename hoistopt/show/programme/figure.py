@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from ...analysis.figures.cautions import standing
 from ...base.decimals import as_decimal, told
 from ...base.text import clean, listed, load_name
 from ...checker import LoadStay, ProgrammeReplay
@@ -22,10 +23,12 @@ from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, EMPTY, HOIST, LANE, QUIET, REST, RULE, TEXT, WRONG, paint
 from ..drawing.wording import tick_step, wrapped
 from ..timeway.bars import MAX_MARK, MIN_MARK
-from .hoists import draw_ways, hoists_key
+from .cautions import cautions
+from .hoists import draw_ways, hoist_signs
 from .rows import tick_of
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
@@ -36,6 +39,8 @@ second where it would cover that of the load before."""
 _ABOVE = 0.1
 _MIN, _MAX = {**MIN_MARK, "markersize": 2.2}, {**MAX_MARK, "markersize": 3.0}
 _WIDEST, _NARROWEST = 40.0, 9.0
+_MOVE = {False: 0.16, True: 0.26}
+"""Inches of width a move, with one hoist and with several, which have marks."""
 
 
 def draw_programme(seen: ProgrammeReplay) -> Figure:
@@ -55,10 +60,13 @@ def _drawn(seen: ProgrammeReplay) -> Figure:
     problem = seen.problem
     rows = _rows(problem, seen)
     lanes = max((row + size for row, size in rows.values()), default=1)
-    width = min(_WIDEST, max(_NARROWEST, 3 + len(seen.runs) * 0.16))
+    several = len(problem.hoists) > 1
+    width = min(_WIDEST, max(_NARROWEST, 3 + len(seen.runs) * _MOVE[several]))
     faults = "\n".join(fault_lines(seen.violations, (width - 0.6) * 72))
     listed_in = foot_height(faults) + 0.1 if faults else 0.0
-    below = _MARGIN + foot_height(foot(problem, (width - 0.6) * 72)) + listed_in + _BOTTOM
+    said = standing(several) if seen.violations else cautions(seen)
+    footed = foot_height(foot(problem, (width - 0.6) * 72, said))
+    below = _MARGIN + footed + listed_in + _BOTTOM
     height = lanes * _ROW + _TOP + below + (0.25 if faults else 0)
     figure = new_figure(width, height)
     box = (
@@ -70,7 +78,7 @@ def _drawn(seen: ProgrammeReplay) -> Figure:
     _windows(ax, seen, _bars(ax, seen, rows))
     _way(ax, seen, rows)
     _title(ax, seen)
-    reach = add_footer(figure, problem, 0.3, _MARGIN)
+    reach = add_footer(figure, problem, 0.3, _MARGIN, said)
     if faults:
         _refused(ax, seen, rows)
         figure.text(
@@ -145,7 +153,6 @@ def _bars(
 
     number = {recipe.name: place for place, recipe in enumerate(seen.problem.recipes)}
     free: dict[str, list[Fraction]] = {}
-    told_of: set[str] = set()
     drawn: list[tuple[LoadStay, int]] = []
     over = {(one.load, one.stage) for one in seen.overstays}
     for stay in sorted(seen.stays, key=lambda stay: (stay.since.least, stay.load)):
@@ -159,23 +166,16 @@ def _bars(
         drawn.append((stay, row + slot))
         look = paint(number[stay.recipe])
         doubt = not stay.since.exact
-        label = None if stay.recipe in told_of else clean(stay.recipe)
-        told_of.add(stay.recipe)
         bar = Rectangle(
             (float(since), row + slot + _ABOVE), float(until - since), _BAR,
             facecolor=look.fill, edgecolor=look.line, hatch=look.pattern, linewidth=0.7,
-            linestyle="--" if doubt else "-", zorder=2, label=label,
+            linestyle="--" if doubt else "-", zorder=2,
         )  # fmt: skip
         bar.set_gid("stay")
         ax.add_patch(bar)
         rest = float(seen.problem.station_by_name[stay.station].min_rest)
         if rest and stay.until is not None:
-            label = None if "rest" in told_of else "rest of a tank"
-            told_of.add("rest")
-            left = Rectangle(
-                (float(until), row + slot + _ABOVE), rest, _BAR, **REST, zorder=1.5,
-                label=label,
-            )  # fmt: skip
+            left = Rectangle((float(until), row + slot + _ABOVE), rest, _BAR, **REST, zorder=1.5)
             left.set_gid("rest")
             ax.add_patch(left)
         # A load that is lost is named in full, from the end of its bar that is farther inside,
@@ -188,7 +188,7 @@ def _bars(
         ax.text(
             where, row + slot + _ABOVE + _BAR / 2, load_name(stay.load) + (" lost" if lost else ""),
             fontsize=6.5, weight="bold" if lost else "normal", ha=side, va="center", color=TEXT,
-            zorder=6 if lost else 3, clip_on=True, gid="load",
+            zorder=6 if lost else 4.2, clip_on=True, gid="load",
             bbox={"facecolor": look.fill, "edgecolor": "none", "pad": 0.6},
         )  # fmt: skip
     return drawn
@@ -262,18 +262,50 @@ def _title(ax: Axes, seen: ProgrammeReplay) -> None:
         f"{clean(seen.problem.name)}: programme of {len(seen.runs)} moves, {until}{_lost(seen)}",
         loc="left", fontsize=10, color=TEXT, pad=22,
     )  # fmt: skip
-    ax.legend(
-        loc="lower left", bbox_to_anchor=(0, 1.0), borderaxespad=0.3, ncols=6, fontsize=7,
-        frameon=False, labelcolor=TEXT,
-    )  # fmt: skip
+    width = ax.get_figure().get_size_inches()[0]  # type: ignore[union-attr]
+    _legend(ax, seen, int((width - _LEFT - _RIGHT) / 0.95))
     cycle = "" if programme.repeats is None else "; upright: the cycle begins"
-    if any(not stay.since.exact for stay in seen.stays):
-        cycle += "; broken frame: since when is in doubt"
     cycle += "; below a bar: minimum to maximum dwell"
     lines = "thick: hoist with a load; thin: from its last move to the next, travel and waiting"
-    width = ax.get_figure().get_size_inches()[0]  # type: ignore[union-attr]
+    if len(seen.problem.hoists) > 1:
+        lines = (
+            "thick: with a load; broken: travelling empty; dotted: waiting; marks: where it lifts "
+            "and has set down; shaded: two hoists nearest to one another"
+        )
     ax.annotate(
-        wrapped(f"{hoists_key(seen.problem) or lines}{cycle}", int((width - 2.2) * 19)),
+        wrapped(f"{lines}{cycle}", int((width - 2.2) * 19)),
         (0, 0), xytext=(0, -38), xycoords="axes fraction", textcoords="offset points",
         ha="left", va="top", fontsize=7, color=QUIET, linespacing=1.4,
+    )  # fmt: skip
+
+
+def _legend(ax: Axes, seen: ProgrammeReplay, columns: int) -> None:
+    """The signs above the diagram: recipes, a beginning in doubt, rests, and whose a mark is."""
+    from matplotlib.patches import Patch
+
+    problem = seen.problem
+    drawn = {stay.recipe for stay in seen.stays}
+    signs: list[Artist] = []
+    for number, recipe in enumerate(problem.recipes):
+        look = paint(number)
+        if recipe.name in drawn:
+            signs.append(
+                Patch(
+                    facecolor=look.fill, edgecolor=look.line, hatch=look.pattern, linewidth=0.7,
+                    label=clean(recipe.name),
+                )
+            )  # fmt: skip
+    if any(not stay.since.exact for stay in seen.stays):
+        signs.append(
+            Patch(
+                facecolor="none", edgecolor=TEXT, linestyle="--", linewidth=0.7,
+                label="since when is in doubt",
+            )
+        )  # fmt: skip
+    if any(patch.get_gid() == "rest" for patch in ax.patches):
+        signs.append(Patch(**REST, label="rest of a tank"))
+    signs += hoist_signs(problem)
+    ax.legend(
+        handles=signs, loc="lower left", bbox_to_anchor=(0, 1.0), borderaxespad=0.3,
+        ncols=max(2, min(len(signs), columns)), fontsize=7, frameon=False, labelcolor=TEXT,
     )  # fmt: skip

@@ -8,15 +8,18 @@ from decimal import Decimal
 from typing import Any
 
 from ...checker import ProgrammeReplay
+from ...checker.neighbours import neighbours_once
 from ...schedule.csv_moves import PROGRAMME, TRAVEL
 from ...schedule.files import travels_to_data
 from ...schedule.programme import programme_to_data
+from ..schedule.data import neighbour_row
+from ..schedule.rows import hoists_table
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from .cautions import cautions
 from .joined import repeats_data, repeats_notes
 from .lost import overstay_data
-from .rows import load_rows, move_rows
+from .rows import load_rows, move_rows, tick_of
 
 _PLAIN = ["step", "start", "from", "to", "recipe", "load", "stage"]
 _TIMED = ["end", "loaded_move", "drip", "dwell_low", "dwell_high", "min_dwell", "max_dwell"]
@@ -71,6 +74,11 @@ def load_times(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -
     return DataTable("Loads", [*header, "tightest_stage", "order", "lost"], rows)
 
 
+def hoists_beside(seen: ProgrammeReplay) -> list[DataTable]:
+    """What hoists side by side leave one another; none where there is one."""
+    return hoists_table(seen.problem, neighbours_once(seen), tick_of(seen))
+
+
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
     """The programme as plain data; its key ``finish`` tells it from a cycle."""
     rows, several = {row.step: row for row in move_rows(seen)}, len(seen.problem.hoists) > 1
@@ -88,7 +96,7 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         "unit": seen.problem.unit,
         "repeats": repeats_data(seen),
         "moves": moves,
-        **({"travels": travels_to_data(seen.programme)} if several else {}),
+        **(_of_several(seen) if several else {}),
         "loads": [
             {key: _value(value) for key, value in asdict(row).items()} for row in load_rows(seen)
         ],
@@ -98,6 +106,16 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         "overstays": overstay_data(seen),
         "cautions": cautions(seen),
         "versions": versions(),
+    }
+
+
+def _of_several(seen: ProgrammeReplay) -> dict[str, Any]:
+    """How hoists give way to one another, and what neighbours leave one another."""
+    tick = tick_of(seen)
+    rows = [neighbour_row(found, tick) for found in neighbours_once(seen)]
+    return {
+        "travels": travels_to_data(seen.programme),
+        "neighbours": [{key: _value(value) for key, value in row.items()} for row in rows],
     }
 
 

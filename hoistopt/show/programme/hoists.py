@@ -15,11 +15,11 @@ from ..drawing.palette import NEAR
 from ..timeway.path import mark_of, style_of
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
 _BEYOND = 0.4
 """Rows by which a hoist that stands beyond all stations drawn is beyond them."""
-_WORDS = ("circles", "squares", "triangles", "diamonds")
 
 
 def draw_ways(ax: Axes, seen: ProgrammeReplay, middle: Mapping[str, float]) -> None:
@@ -33,19 +33,23 @@ def draw_ways(ax: Axes, seen: ProgrammeReplay, middle: Mapping[str, float]) -> N
     """
     at = seen.problem.station_by_name
     known = sorted({Fraction(at[name].position or 0): up for name, up in middle.items()}.items())
+    lifts = {(run.hoist, run.start) for run in seen.runs}
     for course in courses_once(seen):
         times = [float(time) for time, _ in course.points]
         ups = [_up(known, place) for _, place in course.points]
         style = style_of(course.kind, course.hoist)
         ax.plot(times, ups, **style, zorder=5 if course.kind == "loaded" else 4, gid=course.kind)
         if course.kind == "loaded":
-            ends = [times[0], times[-1]], [ups[0], ups[-1]]
-            ax.plot(*ends, **mark_of(course.hoist), zorder=5.5, gid=f"hoist {course.hoist + 1}")
+            # A load that hangs at the beginning was not lifted there.
+            lifted = (seen.problem.hoists[course.hoist].name, course.points[0][0]) in lifts
+            ends = ((times[0], ups[0]), (times[-1], ups[-1]))[0 if lifted else 1 :]
+            marked = [time for time, _ in ends], [up for _, up in ends]
+            ax.plot(*marked, **mark_of(course.hoist), zorder=5.5, gid=f"hoist {course.hoist + 1}")
     width = float(seen.finish) / 260
-    for time, here, there in approaches_once(seen):
+    for near in approaches_once(seen):
+        time = float(near.time)
         ax.fill_betweenx(
-            [_up(known, here), _up(known, there)],
-            float(time) - width, float(time) + width,
+            [_up(known, near.here), _up(known, near.there)], time - width, time + width,
             color=NEAR, alpha=0.45, linewidth=0, zorder=4.5, gid="near",
         )  # fmt: skip
 
@@ -63,13 +67,13 @@ def _up(known: Sequence[tuple[Fraction, float]], place: Fraction) -> float:
     return low + (high - low) * float((place - left) / (right - left))
 
 
-def hoists_key(problem: Problem) -> str:
-    """Which marks are whose, in words; nothing where there is one hoist."""
+def hoist_signs(problem: Problem) -> list[Artist]:
+    """Whose each mark is, for a legend; nothing where there is one hoist."""
+    from matplotlib.lines import Line2D
+
     if len(problem.hoists) == 1:
-        return ""
-    named = [
-        f"hoist {clean(hoist.name or '')}: {_WORDS[number % len(_WORDS)]}"
-        f"{' (hollow)' if number % 2 else ''}"
+        return []
+    return [
+        Line2D([], [], **mark_of(number), label=clean(f"hoist {hoist.name}"))
         for number, hoist in enumerate(problem.hoists)
     ]
-    return f"{', '.join(named)}; thick: with a load; shaded: nearest to one another"

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import IN_FULL_ONCE, gain_speed
 from ...base.decimals import told
-from ...base.text import STANDING
 from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome
@@ -16,7 +15,7 @@ from ..tables.data_table import DataTable
 from ..tables.jsonfile import versions
 from .cautions import cautions
 from .conflicting import conflict_data, conflict_tables, conflict_words
-from .files import load_times, programme_data, programme_moves
+from .files import hoists_beside, load_times, programme_data, programme_moves
 from .joined import joined_words, outs_words
 from .orders import order_data, orders_table
 from .recovered import recovery_data, recovery_words
@@ -76,7 +75,7 @@ class PlannedAnswer(Answer):
                 "repeats": None,
                 "moves": [],
                 "loads": [],
-                "cautions": [STANDING],
+                "cautions": self.standing(),
                 "versions": versions(),
             }
         found = programme_data(plan.replay, plan.status)
@@ -145,14 +144,12 @@ class PlannedAnswer(Answer):
         ]
 
     def tables(self) -> Sequence[RenderableType | str]:
-        from ..schedule.tables import travels_table
-        from .tables import move_table
+        from .tables import hoist_tables, move_table
 
         seen = self.plan.replay
         if seen is None:
             return self.short_tables()
-        moves = [move_table(seen), *travels_table(seen.problem, seen.programme)]
-        return [*moves, *self.short_tables()]
+        return [move_table(seen), *hoist_tables(seen), *self.short_tables()]
 
     def short_tables(self) -> Sequence[RenderableType | str]:
         from .lost import overstay_table
@@ -172,7 +169,7 @@ class PlannedAnswer(Answer):
             return []
         plan = self.plan
         moves, loads = programme_moves(seen, plan.orders), load_times(seen, plan.orders)
-        return [moves, loads, *orders_table(plan)]
+        return [moves, loads, *orders_table(plan), *hoists_beside(seen)]
 
     def figure(self) -> Figure | None:
         from .figure import draw_programme

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from ...base.decimals import aligned, as_decimal, significant
 from ...checker import ProgrammeReplay
+from ...checker.neighbours import neighbours_once
+from ..schedule.tables import neighbours_table, travels_table
 from ..tables.terminal import add_figures, add_names, new_table
 from .rows import busy_share, load_rows, move_rows, tick_of
 
@@ -28,6 +31,12 @@ def move_table(seen: ProgrammeReplay) -> Table:
         hoist = [Text(row.hoist or "")] if several else []
         table.add_row(str(row.step), start, end, *hoist, *names, str(row.load), str(row.stage))
     return table
+
+
+def hoist_tables(seen: ProgrammeReplay) -> list[RenderableType]:
+    """How several hoists give way, and what they leave one another; none where there is one."""
+    beside = neighbours_table(seen.problem, neighbours_once(seen), tick_of(seen))
+    return [*travels_table(seen.problem, seen.programme), *beside]
 
 
 def load_table(seen: ProgrammeReplay) -> Table:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from ...base.decimals import aligned, as_decimal
+from ...checker import ProgrammeReplay
+from ...checker.neighbours import Neighbours, neighbours_once
+from ...problem import Problem
+from ...schedule import Programme, Schedule
+from ..programme.rows import tick_of
 from ..schedule.data import MILLI, neighbour_row
 from .case import Case
 from .markup import tag, user
@@ -16,40 +22,58 @@ def hoist_section(case: Case) -> list[Element]:
     """A section on several hoists; nothing where there is one."""
     if len(case.problem.hoists) == 1:
         return []
+    return [_section(case.problem, case.schedule, case.told.neighbours, case.tick, "in a cycle")]
+
+
+def programme_hoists(seen: ProgrammeReplay) -> list[Element]:
+    """The same of a programme."""
+    if len(seen.problem.hoists) == 1:
+        return []
+    found = neighbours_once(seen)
+    return [_section(seen.problem, seen.programme, found, tick_of(seen), "in the programme")]
+
+
+def _section(
+    problem: Problem,
+    schedule: Schedule | Programme,
+    neighbours: Sequence[Neighbours],
+    tick: Fraction,
+    when: str,
+) -> Element:
     names = [
         tag("li", f"{number} ", user(hoist.name or ""))
-        for number, hoist in enumerate(case.problem.hoists, start=1)
+        for number, hoist in enumerate(problem.hoists, start=1)
     ]
     note = (
         "Late by: what one hoist may be late, the other on time, before the two are closer than "
         "the clearance; a dash for any time. Between two moves a hoist goes to where its next one "
         "begins at once, but for the travels to give way. Distance control stays in the machine."
     )
-    return [
+    return tag(
+        "section",
+        tag("h2", "The hoists, side by side", id="hoists-head"),
+        tag("ul", *names, class_="letters"),
         tag(
-            "section",
-            tag("h2", "The hoists, side by side", id="hoists-head"),
-            tag("ul", *names, class_="letters"),
-            tag(
-                "div",
-                *_neighbours(case),
-                *_travels(case),
-                class_="scrolled",
-                role="region",
-                aria_label="Tables of the hoists",
-                tabindex="0",
-            ),
-            tag("p", note, class_="note"),
-            aria_labelledby="hoists-head",
-        )
-    ]
+            "div",
+            *_neighbours(problem, neighbours, tick, when),
+            *_travels(problem, schedule),
+            class_="scrolled",
+            role="region",
+            aria_label="Tables of the hoists",
+            tabindex="0",
+        ),
+        tag("p", note, class_="note"),
+        aria_labelledby="hoists-head",
+    )
 
 
-def _neighbours(case: Case) -> list[Element]:
-    rows = [neighbour_row(found, case.tick) for found in case.told.neighbours]
+def _neighbours(
+    problem: Problem, neighbours: Sequence[Neighbours], tick: Fraction, when: str
+) -> list[Element]:
+    rows = [neighbour_row(found, tick) for found in neighbours]
     if not rows:
         return []
-    length, unit = case.problem.length_unit, case.unit
+    length, unit = problem.length_unit, problem.unit
     keys = ("distance", "spare", "time", "here", "there", "left_late", "right_late")
     columns = [aligned([row[key] for row in rows]) for key in keys]
     head = ["Left", "Right", f"Least distance, {length}", f"Beyond clearance, {length}"]
@@ -64,21 +88,21 @@ def _neighbours(case: Case) -> list[Element]:
         )
         for row, *cells in zip(rows, *columns, strict=True)
     ]
-    return [titled_table("Least distances in a cycle", head, body, "neighbours")]
+    return [titled_table(f"Least distances {when}", head, body, "neighbours")]
 
 
-def _travels(case: Case) -> list[Element]:
-    travels, tick = case.schedule.travels, case.tick
+def _travels(problem: Problem, schedule: Schedule | Programme) -> list[Element]:
+    travels, tick = schedule.travels, Fraction(1) / schedule.ticks_per_unit
     if not travels:
         return []
     starts = aligned([as_decimal(t.start * tick, tick / 1000) for t in travels])
     ends = aligned([as_decimal(t.to, MILLI) for t in travels])
     named = {
         Fraction(station.position): station.name
-        for station in case.problem.stations
+        for station in problem.stations
         if station.position is not None
     }
-    head = [f"Start, {case.unit}", "Hoist", f"To position, {case.problem.length_unit}", "Station"]
+    head = [f"Start, {problem.unit}", "Hoist", f"To position, {problem.length_unit}", "Station"]
     body = [
         tag(
             "tr",

@@ -15,6 +15,7 @@ from ..programme.rows import busy_share, load_rows, tick_of
 from ..timeway.lanes import track_order
 from .assumptions import closing, warning
 from .diagram import programme_svg
+from .hoists import programme_hoists
 from .markup import Content, tag, user
 from .once_record import once_data, places_of, scrub_of
 from .once_tables import dwell_table, load_table, move_table, order_table
@@ -65,6 +66,7 @@ def programme_html(
             _summary(seen, plan),
             played(problem, stations, places_of(seen, stations), scrub, steps, "Load"),
             diagram_section("Diagram", programme_svg(seen), _described(seen)),
+            *programme_hoists(seen),
             margin_section(dwell_table(seen)),
             _basis(seen),
         ),
@@ -74,16 +76,17 @@ def programme_html(
 
 
 def _described(seen: ProgrammeReplay) -> str:
+    several = len(seen.problem.hoists) > 1
+    line = "a line is a hoist, each with its mark" if several else "the line is the hoist"
     return (
         f"Diagram of a programme of {len(seen.runs)} moves: time runs to the right, stations "
-        "have lanes in track order, bars are loads standing there with their numbers, the line "
-        "is the hoist. The tables of moves and of dwells hold the same figures."
+        f"have lanes in track order, bars are loads standing there with their numbers, {line}. The "
+        "tables of moves and of dwells hold the same figures."
     )
 
 
 def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
     problem, tick = seen.problem, tick_of(seen)
-    busy = significant(100 * busy_share(seen), 3)
     inside = f"{len(seen.left)} in the line yet" if seen.left else "none is left in the line"
     title = "Finish" if seen.programme.repeats is None else "Moves shown until"
     rows = [row for row in load_rows(seen) if row.margin is not None]
@@ -97,7 +100,7 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
     cards = [
         card(title, finish, f"{len(seen.runs)} moves", *_proof(plan, seen), name="big"),
         card("Loads out", str(len(seen.out)), inside),
-        card("Hoist carries", f"{busy} %", "of the time until then"),
+        _busy(seen),
         card("Least margin", *margin, name="margin"),
     ]
     onward = []
@@ -117,6 +120,22 @@ def _summary(seen: ProgrammeReplay, plan: Plan | None) -> Element:
         *boxes,
         aria_labelledby="summary",
     )
+
+
+def _busy(seen: ProgrammeReplay) -> Element:
+    """How busy the hoist is, or each of several."""
+    hoists = seen.problem.hoists
+    if len(hoists) == 1:
+        busy = significant(100 * busy_share(seen), 3)
+        return card("Hoist carries", f"{busy} %", "of the time until then")
+    shares = [significant(100 * busy_share(seen, hoist.name), 3) for hoist in hoists]
+    named = [
+        tag("span", user(hoist.name or ""), f" {share} %")
+        for hoist, share in zip(hoists, shares, strict=True)
+    ]
+    mean = sum(busy_share(seen, hoist.name) for hoist in hoists) / len(hoists)
+    mean_told = f"{significant(100 * mean, 3)} %"
+    return card("Hoists carry, mean", mean_told, "of the time until then", *named)
 
 
 def _proof(plan: Plan | None, seen: ProgrammeReplay) -> list[Content]:
@@ -145,6 +164,13 @@ def _basis(seen: ProgrammeReplay) -> Element:
     made = "every move is made once"
     if seen.programme.repeats is not None:
         made = "the moves of the cycle are made again and again, of which some cycles are shown"
+    several = len(seen.problem.hoists) > 1
+    goes = (
+        "Between two moves a hoist goes at once to where it will lift next, and waits there, but "
+        "for the travels to give way; ways of changing speed are drawn in straight parts."
+        if several
+        else "Between two moves the hoist travels at once and waits where it will lift next."
+    )
     sentences = [
         f"The programme begins with {state}; time 0 is that moment, and {made}.",
         "An independent checker replayed the moves with exact times, unrounded, and found every "
@@ -155,8 +181,7 @@ def _basis(seen: ProgrammeReplay) -> Element:
         "all of it.",
         "Loads are named by their numbers, L1 and on. At the ends of the line people put loads "
         "there and take them away; the player does not draw them there.",
-        "Between two moves the hoist travels at once and waits where it will lift next. Hook and "
-        "ropes are a sketch.",
+        f"{goes} Hook and ropes are a sketch.",
     ]
     return tag(
         "section",

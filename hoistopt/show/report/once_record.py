@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -11,7 +11,7 @@ from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Station
 from ..programme.rows import tick_of
 from ..timeway.lanes import track_order
-from .motion import drawn_move, drawn_way
+from .motion import Travel, drawn_move, drawn_way
 from .record import (
     drawn_recipes,
     drawn_stations,
@@ -21,6 +21,7 @@ from .record import (
     to_scale,
     travel_of,
 )
+from .ways import ways_once
 
 
 def once_data(seen: ProgrammeReplay) -> dict[str, Any]:
@@ -34,7 +35,9 @@ def once_data(seen: ProgrammeReplay) -> dict[str, Any]:
     stations = track_order(problem)
     numbers = {station.name: number for number, station in enumerate(stations)}
     recipes = {recipe.name: number for number, recipe in enumerate(problem.recipes)}
+    hoists = ways_once(seen)
     return {
+        **({"hoists": hoists} if hoists else {}),
         "once": True,
         "mark": "L",
         "unit": problem.unit,
@@ -89,50 +92,45 @@ def _placed(seen: ProgrammeReplay) -> list[tuple[LoadStay, int]]:
 def _begun(
     seen: ProgrammeReplay, stations: dict[str, int], recipes: dict[str, int]
 ) -> list[dict[str, Any]]:
-    """The move that the hoist is making when the programme begins, as a move without parts."""
-    hoist = seen.course.state.hoist
-    if hoist is None or hoist.carries is None or hoist.free_in.most <= 0:
-        return []
-    at, load = stations[hoist.station], hoist.carries
-    return [
-        {
-            "step": 0,
-            "carrier": load.load,
-            "recipe": recipes[load.recipe],
-            "load": load.load,
-            "from": at,
-            "to": at,
-            "start": 0,
-            "end": number_of(hoist.free_in.most),
-            "lift": 0,
-            "drip": 0,
-            "travel": [number_of(hoist.free_in.most), 0, 0],
-            "known": False,
-            "cameFrom": None,
-            "empty": [0, 0, 0],
-            "waited": 0,
-        }
-    ]
+    """The moves that hoists are making when the programme begins, as moves without parts."""
+    found = []
+    for at, load in seen.course.state.carried:
+        if at.free_in.most <= 0:
+            continue
+        there, free = stations[at.station], number_of(at.free_in.most)
+        found.append(
+            {
+                **_whose(seen, at.name),
+                "step": 0,
+                "carrier": load.load,
+                "recipe": recipes[load.recipe],
+                "load": load.load,
+                "from": there,
+                "to": there,
+                "start": 0,
+                "end": free,
+                "lift": 0,
+                "drip": 0,
+                "travel": [free, 0, 0],
+                "known": False,
+                "cameFrom": None,
+                "empty": [0, 0, 0],
+                "waited": 0,
+            }
+        )
+    return found
 
 
 def _runs(
     seen: ProgrammeReplay, stations: dict[str, int], recipes: dict[str, int]
 ) -> list[dict[str, Any]]:
-    problem, table = seen.problem, seen.course.table
-    hoist = seen.course.state.hoist
-    free = Fraction(0) if hoist is None else max(Fraction(0), hoist.free_in.most)
-    at = None if hoist is None else hoist.station
+    problem = seen.problem
     found = []
-    for run in seen.runs:
+    for run, (at, empty, waited) in zip(seen.runs, _ways_there(seen), strict=True):
         move = drawn_move(problem, run)
-        way = Fraction(0)
-        if at is not None:
-            way = table.clock.fraction(table.times.empty(at, run.source) or 0)
-        # A hoist that has been free for a while before the state may be on its way then.
-        waited = max(Fraction(0), run.start - free - way)
-        empty = drawn_way(problem, at, run.source, min(way, run.start - free))
         found.append(
             {
+                **_whose(seen, run.hoist),
                 "step": run.step,
                 "carrier": run.load,
                 "recipe": recipes[run.recipe],
@@ -150,8 +148,33 @@ def _runs(
                 "waited": number_of(waited),
             }
         )
-        free, at = run.end, run.target
     return found
+
+
+def _whose(seen: ProgrammeReplay, hoist: str | None) -> dict[str, Any]:
+    """Which of several hoists it is that makes a move."""
+    return {"hoist": hoist} if len(seen.problem.hoists) > 1 else {}
+
+
+def _ways_there(seen: ProgrammeReplay) -> Iterator[tuple[str | None, Travel, Fraction]]:
+    """From where the one hoist comes to each move, its empty travel, and how long it waits.
+
+    Of several hoists the checker tells the whole way (:func:`ways_once`).
+    """
+    if len(seen.problem.hoists) > 1:
+        yield from ((None, Travel(Fraction(0)), Fraction(0)) for _ in seen.runs)
+        return
+    table, hoist = seen.course.table, seen.course.state.hoist
+    free = Fraction(0) if hoist is None else max(Fraction(0), hoist.free_in.most)
+    at = None if hoist is None else hoist.station
+    for run in seen.runs:
+        way = Fraction(0)
+        if at is not None:
+            way = table.clock.fraction(table.times.empty(at, run.source) or 0)
+        # A hoist that has been free for a while before the state may be on its way then.
+        waited = max(Fraction(0), run.start - free - way)
+        yield at, drawn_way(seen.problem, at, run.source, min(way, run.start - free)), waited
+        free, at = run.end, run.target
 
 
 def _stay(

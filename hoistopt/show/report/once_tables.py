@@ -21,14 +21,16 @@ _OF_DWELLS = ("least", "most", "margin_max")
 
 
 def move_table(seen: ProgrammeReplay) -> Element:
-    """What the hoist does, in order of time."""
+    """What the hoist does, or each of several, in order of time."""
     unit, rows = seen.problem.unit, move_rows(seen)
+    several = len(seen.problem.hoists) > 1
     columns = [aligned([getattr(row, name) for row in rows]) for name in ("start", "end", "drip")]
     body = [
         tag(
             "tr",
             tag("th", str(row.step), scope="row", class_="number"),
             figure_cell(start),
+            *([tag("td", user(row.hoist or ""))] if several else []),
             tag("td", user(row.source)),
             tag("td", user(row.target)),
             tag("td", user(row.recipe)),
@@ -39,7 +41,8 @@ def move_table(seen: ProgrammeReplay) -> Element:
         )
         for row, start, end, drip in zip(rows, *columns, strict=True)
     ]
-    head = ["Step", f"Start, {unit}", "From", "To", "Recipe", "Load", f"Set down, {unit}"]
+    head = ["Step", f"Start, {unit}", *(["Hoist"] if several else []), "From", "To", "Recipe"]
+    head += ["Load", f"Set down, {unit}"]
     return titled_table("Moves in order of time", [*head, f"incl. drip, {unit}"], body, "steps")
 
 

@@ -37,7 +37,8 @@ def tables_of(told: Report | None, notes: Sequence[str] = ()) -> list[DataTable]
         return []
     unit, travels = told.problem.unit, travels_to_data(told.schedule)
     steps = steps_table(told.steps, told.dwells, told.cycle_time, unit, travels, notes)
-    return [steps, dwells_table(told), figures_table(told), *hoists_table(told)]
+    beside = hoists_table(told.problem, told.neighbours, tick_of(told.schedule))
+    return [steps, dwells_table(told), figures_table(told), *beside]
 
 
 def timeway_of(problem: Problem, schedule: Schedule, seen: Replay) -> Figure:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.figures.cautions import STANDING
+from ...analysis.figures.cautions import standing
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import tick_of
@@ -54,7 +54,7 @@ def result_data(
         "runtime": round(result.runtime, 3),
         "reason": result.reason,
     }
-    found = {**head, **tables_data(report), "versions": versions()}
+    found = {**head, **tables_data(report, problem), "versions": versions()}
     if len(results) > 1:
         from ...planning.degrees import gains_over_last
 
@@ -86,7 +86,7 @@ def verified_data(problem: Problem, report: Report) -> dict[str, Any]:
         "unit": problem.unit,
         "violations": [],
     }
-    return {**head, **tables_data(report), "versions": versions()}
+    return {**head, **tables_data(report, problem), "versions": versions()}
 
 
 _NAMES = {
@@ -98,11 +98,11 @@ _NAMES = {
 """Fields that other words stand for in files."""
 
 
-def tables_data(report: Report | None) -> dict[str, Any]:
+def tables_data(report: Report | None, problem: Problem) -> dict[str, Any]:
     """Moves, dwells, figures and cautions of a schedule; empty where there is none."""
+    several = len(problem.hoists) > 1
     if report is None:
-        return {"moves": [], "dwells": [], "figures": None, "cautions": [STANDING]}
-    several = len(report.problem.hoists) > 1
+        return {"moves": [], "dwells": [], "figures": None, "cautions": standing(several)}
     return {
         "moves": _moves(report),
         **(_of_several(report) if several else {}),

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
 
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import as_decimal
+from ...checker.neighbours import Neighbours
+from ...problem import Problem
 from ...schedule.csv_moves import TRAVEL
 from ..tables.data_table import DataTable
 from .data import neighbour_row
@@ -81,15 +84,16 @@ def dwells_table(told: Report) -> DataTable:
     return DataTable("Dwells", heads, rows)
 
 
-def hoists_table(told: Report) -> list[DataTable]:
+def hoists_table(
+    problem: Problem, neighbours: Sequence[Neighbours], tick: Fraction
+) -> list[DataTable]:
     """What hoists side by side leave one another; none where there is one."""
-    if not told.neighbours:
+    if not neighbours:
         return []
-    problem, tick = told.problem, tick_of(told.schedule)
     time, length = problem.unit, problem.length_unit
     units = {"distance": length, "spare": length, "time": time, "here": length, "there": length}
     units |= {"left_late": time, "right_late": time}
-    rows = [neighbour_row(found, tick) for found in told.neighbours]
+    rows = [neighbour_row(found, tick) for found in neighbours]
     header = ["left", "right", *units]
     cells = [[row[key] for key in header] for row in rows]
     return [DataTable("Hoists side by side", header, cells, units=units)]

@@ -234,7 +234,7 @@ def runnable_data(result: Result, report: Report | None) -> dict[str, Any]:
             "met": other.met,
             "found": other.found,
             "margin": margin_data(problem, other.margin),
-            **tables_data(report),
+            **tables_data(report, problem),
         }
     return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from rich.console import Group, RenderableType
@@ -12,6 +13,7 @@ from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import aligned, as_decimal, significant
+from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule import Programme, Schedule
 from ..tables.terminal import add_figures, add_names, new_table
@@ -75,14 +77,17 @@ def step_table(report: Report) -> Table:
 
 def hoist_tables(report: Report) -> list[RenderableType]:
     """How several hoists give way, and what they leave one another; none where there is one."""
-    return [*travel_tables(report), *neighbour_tables(report)]
+    tick = tick_of(report.schedule)
+    beside = neighbours_table(report.problem, report.neighbours, tick)
+    return [*travels_table(report.problem, report.schedule), *beside]
 
 
-def neighbour_tables(report: Report) -> list[RenderableType]:
+def neighbours_table(
+    problem: Problem, neighbours: Sequence[Neighbours], tick: Fraction
+) -> list[RenderableType]:
     """What hoists side by side leave one another in distance and time; none where there is one."""
-    if not report.neighbours:
+    if not neighbours:
         return []
-    problem = report.problem
     table = new_table("Hoists side by side")
     add_names(table, "Left", "Right")
     add_figures(table, "Least distance", "Beyond clearance", unit=problem.length_unit)
@@ -90,7 +95,7 @@ def neighbour_tables(report: Report) -> list[RenderableType]:
     add_figures(table, "Left is at", "Right is at", unit=problem.length_unit)
     add_figures(table, "Left late by", "Right late by", unit=problem.unit)
     keys = ("distance", "spare", "time", "here", "there", "left_late", "right_late")
-    rows = [neighbour_row(found, tick_of(report.schedule)) for found in report.neighbours]
+    rows = [neighbour_row(found, tick) for found in neighbours]
     columns = [aligned([row[key] for row in rows]) for key in keys]
     for row, *cells in zip(rows, *columns, strict=True):
         table.add_row(Text(row["left"]), Text(row["right"]), *cells)
@@ -99,11 +104,6 @@ def neighbour_tables(report: Report) -> list[RenderableType]:
         "the clearance; - for any time."
     )
     return [table]
-
-
-def travel_tables(report: Report) -> list[RenderableType]:
-    """How several hoists give way to one another; none where there is one, or no need."""
-    return travels_table(report.problem, report.schedule)
 
 
 def travels_table(problem: Problem, schedule: Schedule | Programme) -> list[RenderableType]:

@@ -36,8 +36,8 @@ class Line {
     const picture = draw("svg", { ...size, "aria-hidden": "true", focusable: "false" });
     picture.append(this.ruler(), ...this.data.stations.map((_, n) => this.station(n)));
     this.carriers = draw("g", {});
-    const count = this.data.hoists?.length ?? 1;
-    this.hoists = Array.from({ length: count }, (_, n) => this.hoistSign(n, count > 1));
+    const numbers = this.data.hoists?.map(({ number }) => number) ?? [0];
+    this.hoists = numbers.map((number) => this.hoistSign(number));
     picture.append(this.carriers, ...this.hoists);
     this.place.replaceChildren(picture);
     this.shown = new Map();
@@ -96,18 +96,18 @@ class Line {
     return text;
   }
 
-  /** A hoist; of several each carries its number along the track, from 1. */
-  hoistSign(number, several) {
+  /** A hoist; of several each carries its number along the track, from 1; 0 is the only one. */
+  hoistSign(number) {
     const rope = draw("path", { class: "rope" });
     const hook = draw("rect", { width: this.laid.tank + 2, height: 5, rx: 1.5, class: "hook" });
     hook.setAttribute("x", -this.laid.tank / 2 - 1);
     const cart = draw("path", { d: "M-17 -14h34v9h-34zM-12 -5a3.5 3.5 0 1 0 .1 0zM12 -5a3.5 3.5 0 1 0 .1 0z", class: "cart", transform: `translate(0 ${RAIL})` });
-    const made = draw("g", { id: number ? `hoist-${number + 1}` : "hoist" }, rope, hook, cart);
-    if (several) {
-      const [shape, y] = number % 2 ? ["plate square", RAIL - 15] : ["plate round", RAIL - 15];
-      const rx = number % 2 ? 0 : 9;
+    const made = draw("g", { id: number > 1 ? `hoist-${number}` : "hoist" }, rope, hook, cart);
+    if (number) {
+      const y = RAIL - 15;
+      const [shape, rx] = number % 2 ? ["plate round", 9] : ["plate square", 0];
       made.append(draw("rect", { x: -9, y: y - 9, width: 18, height: 18, rx, class: shape }));
-      made.append(draw("text", { x: 0, y: y + 4.5, class: "hoist-number" }, `${number + 1}`));
+      made.append(draw("text", { x: 0, y: y + 4.5, class: "hoist-number" }, `${number}`));
     }
     return Object.assign(made, { rope, hook });
   }

@@ -94,11 +94,16 @@ function runsOf(data, hoist) {
   return hoist.runs;
 }
 
-/** The piece of a hoist's way at a time, and where on it the hoist is; all cycles are alike. */
+/**
+ * The piece of a hoist's way at a time, and where on it the hoist is; all cycles are alike, and
+ * a programme is made once.
+ */
 function wayAt(data, hoist, time) {
-  const inCycle = time - Math.floor(time / data.cycleTime) * data.cycleTime;
+  const { once, cycleTime } = data;
+  const inCycle = once ? time : time - Math.floor(time / cycleTime) * cycleTime;
+  const shifts = once ? [0] : [0, -cycleTime, cycleTime, -2 * cycleTime];
   for (const [kind, corners] of hoist.way) {
-    for (const shift of [0, -data.cycleTime, data.cycleTime, -2 * data.cycleTime]) {
+    for (const shift of shifts) {
       const at = inCycle - shift;
       if (at < corners[0][0] || at > corners[corners.length - 1][0]) continue;
       const after = Math.max(1, corners.findIndex(([corner]) => corner >= at));
@@ -110,13 +115,13 @@ function wayAt(data, hoist, time) {
   return { kind: "waiting", x: hoist.way[0][1][0][1], to: null };
 }
 
-/** Where one of several hoists is and what it does; `left` is its number along the track. */
-function hoistOnItsWay(data, hoist, number, time) {
+/** Where one of several hoists is and what it does. */
+function hoistOnItsWay(data, hoist, time) {
   const runs = runsOf(data, hoist);
   const index = lastStarted(runs, time);
   const run = runs[index];
   const way = wayAt(data, hoist, time);
-  const whose = { name: hoist.name, number };
+  const whose = { name: hoist.name, number: hoist.number };
   if (run && time < run.end) return { ...loadedHoist(data, run, time), x: way.x, ...whose };
   const next = runs[index + 1] || null;
   const phase = way.kind === "waiting" ? "waiting" : "travelling";
@@ -128,7 +133,7 @@ function hoistOnItsWay(data, hoist, number, time) {
 /** Where every hoist is and what it does, in track order. */
 function hoistsAt(data, time) {
   if (!data.hoists) return [hoistAt(data, time)];
-  return data.hoists.map((hoist, number) => hoistOnItsWay(data, hoist, number, time));
+  return data.hoists.map((hoist) => hoistOnItsWay(data, hoist, time));
 }
 
 /**
@@ -183,7 +188,8 @@ function momentsOf(data, from, to) {
   }
   for (const { way } of data.hoists ?? []) {
     for (const [, [[begins]]] of way) {
-      for (let n = -1; n <= data.cycles; n += 1) found.push(begins + n * data.cycleTime);
+      const [first, last] = data.once ? [0, 0] : [-1, data.cycles];
+      for (let n = first; n <= last; n += 1) found.push(begins + n * data.cycleTime);
     }
   }
   const within = found.filter((time) => from <= time && time <= to).sort((a, b) => a - b);

@@ -41,8 +41,10 @@ function doing(data, hoist) {
     }
   }
   if (hoist.name !== undefined) {
-    const where = hoist.station === null ? "" : ` ${hoist.phase === "waiting" ? "at" : "to"} ${name(hoist.station)}`;
-    return `${hoist.phase === "waiting" ? "Waiting" : "Travelling empty"}${where}`;
+    const waits = hoist.phase === "waiting";
+    const where = hoist.station === null ? "" : ` ${waits ? "at" : "to"} ${name(hoist.station)}`;
+    if (waits && !next && data.once) return hoist.station === null ? "Done" : `Done,${where}`;
+    return `${waits ? "Waiting" : "Travelling empty"}${where}`;
   }
   if (!next) return `Done, at ${name(hoist.station)}`;
   if (hoist.phase === "waiting") return `Waiting at ${name(hoist.station)}`;
@@ -107,7 +109,7 @@ function whenWords(data, state) {
 function hoistsWords(data, hoists) {
   if (hoists.length === 1) return `${stepWords(hoists[0])}: ${doing(data, hoists[0])}`;
   return hoists
-    .map((hoist) => `${hoist.number + 1} ${hoist.name}, ${stepWords(hoist).toLowerCase()}: ${doing(data, hoist)}`)
+    .map((hoist) => `${hoist.number} ${hoist.name}, ${stepWords(hoist).toLowerCase()}: ${doing(data, hoist)}`)
     .join(". ");
 }
 
