@@ -121,6 +121,8 @@ def _start(made: tuple[Any, object]) -> Any:
 class _Once(Ways):
     """The ways of hoists whose moves are made once."""
 
+    exact = True
+
     def __init__(self, several: Several, begins: list[list[Own]], moves: list[list[Own]]) -> None:
         super().__init__(
             several, [[*first, *each] for first, each in zip(begins, moves, strict=True)], 0
@@ -246,7 +248,11 @@ class _IntoCycle(_Once):
             found = gap.legs()
         else:
             known = self.known(gap)
-            if gap.there is None or gap.move.end >= self.settled[hoist] or gap.clear(known):
+            if (
+                gap.there is None
+                or gap.move.end >= self.settled[hoist]
+                or gap.clear(known, known=True)
+            ):
                 return known
             found = gap.legs()
         for other in range(hoist + 1, len(self.settled)):

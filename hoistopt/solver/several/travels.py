@@ -36,11 +36,14 @@ class Line:
     """Where a hoist may not be left of: corners over time, at top speed up to and down from them.
 
     For a line that a hoist may not be right of, positions are negative. `slowness` is in ticks
-    a unit of length.
+    a unit of length. `true` is what the move that asks for it does, to the instant, where that
+    counts; `known` whether what its hoist does before and after it is known.
     """
 
     corners: tuple[Corner, ...]
     slowness: Fraction
+    true: tuple[Stretch, ...] = ()
+    known: bool = False
 
     def at(self, time: Fraction) -> Fraction:
         """The least position at a time."""
@@ -67,9 +70,13 @@ class Line:
         """The line between two times."""
         speed = 1 / self.slowness
         (first, begins), (last, ends) = self.corners[0], self.corners[-1]
+        if self.true:
+            last = self.true[-1].until
+            first, begins, ends = self.true[0].since, self.true[0].position, self.true[-1].at(last)
+            yield from self.true
         if since < first:
             yield Stretch(since, first, begins - (first - since) * speed, speed)
-        for (s, x), (u, y) in pairwise(self.corners):
+        for (s, x), (u, y) in () if self.true else pairwise(self.corners):
             if s < u and s <= until and u >= since:
                 yield Stretch(s, u, x, (y - x) / (u - s))
         if until > last:
@@ -141,9 +148,28 @@ class Own:
     def there(self) -> Fraction:
         return self.path.high[-1][1]
 
+    def true(self, apart: Fraction, sign: int = 1) -> tuple[Stretch, ...]:
+        """Where the hoist is to the instant, so far to the right; mirrored where `sign` is -1.
+
+        None where that is not known.
+        """
+        found = []
+        for one, other in pairwise(self.path.instants):
+            passed = other.time - one.time
+            if passed <= 0:
+                continue
+            speed = (other.position - one.position) / passed - one.bend * passed
+            since, until = self.start + one.time, self.start + other.time
+            at = sign * (one.position + apart)
+            found.append(Stretch(since, until, at, sign * speed, sign * one.bend))
+        return tuple(found)
+
     def mirrored(self) -> Own:
         """The same on a track with its left on the right."""
-        path = Path(_mirrored(self.path.high), _mirrored(self.path.low))
+        instants = tuple(
+            replace(one, position=-one.position, bend=-one.bend) for one in self.path.instants
+        )
+        path = Path(_mirrored(self.path.high), _mirrored(self.path.low), instants)
         onward = None if self.onward is None else [(start, -to) for start, to in self.onward]
         return Own(path, self.start, self.end, self.late, onward)
 
@@ -211,6 +237,9 @@ class Ways:
         In ticks.
     """
 
+    exact = False
+    """Whether it counts where hoists are in their moves to the instant."""
+
     def __init__(self, several: Several, moves: list[list[Own]], cycle: int) -> None:
         self.several = several
         self.cycle = Fraction(cycle)
@@ -248,7 +277,8 @@ class Ways:
             apart = (hoist - left) * self.several.clearance
             for own in self.near(left, since, until):
                 corners = _shifted(own.path.high, own.start, apart)
-                yield from self._lines(left, hoist, corners, since, until)
+                for line in self._lines(left, hoist, corners, since, until):
+                    yield self._asked(line, own, apart, 1)
 
     def highs(self, hoist: int, since: Fraction, until: Fraction) -> Iterator[Line]:
         """What it may not be right of, mirrored."""
@@ -256,7 +286,14 @@ class Ways:
             apart = (right - hoist) * self.several.clearance
             for own in self.near(right, since, until):
                 corners = _mirrored(_shifted(own.path.low, own.start, -apart))
-                yield from self._lines(hoist, right, corners, since, until)
+                for line in self._lines(hoist, right, corners, since, until):
+                    yield self._asked(line, own, -apart, -1)
+
+    def _asked(self, line: Line, own: Own, apart: Fraction, sign: int) -> Line:
+        """A line with what the move does to the instant, where that counts."""
+        if not self.exact:
+            return line
+        return replace(line, true=own.true(apart, sign), known=own.onward is not None)
 
     def neighbour(self, since: Fraction, until: Fraction) -> Iterator[Stretch]:
         """What the hoist to the left does between its moves, the clearance added."""
@@ -348,8 +385,12 @@ class Gap:
             return None
         return (*found, Stretch(time, self.begins, here))
 
-    def clear(self, legs: Legs) -> bool:
-        """Whether the hoist keeps its distance from all others."""
+    def clear(self, legs: Legs, *, known: bool = False) -> bool:
+        """Whether the hoist keeps its distance from all others.
+
+        Before and after their moves those to the right need room to come and go. That does not
+        count where what they do is `known`, as it is of those to the left, once that is chosen.
+        """
         way = self.way(legs)
         if way is None:
             return False
@@ -359,9 +400,14 @@ class Gap:
             return False
         turned = [replace(s, position=-s.position, speed=-s.speed, bend=-s.bend) for s in way]
         return all(
-            (gap := least_gap(line.stretches(since, until), own)) is None or gap >= 0
-            for lines, own in ((self.lows, way), (self.highs, turned))
+            (gap := least_gap(asked, own)) is None or gap >= 0
+            for lines, own, left in ((self.lows, way, True), (self.highs, turned, False))
             for line in lines
+            for asked in [
+                line.true
+                if line.true and (left or (known and line.known))
+                else line.stretches(since, until)
+            ]
         )
 
     def _departures(self, there: Fraction) -> list[Fraction]:
