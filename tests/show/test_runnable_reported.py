@@ -10,7 +10,7 @@ from hoistopt.planning.forgiving import with_runnable
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem, Scattering
 from hoistopt.show.notebook import html
-from hoistopt.show.schedule.runnable import margin_data
+from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out
 from tests.helpers.command import PROBLEMS
 from tests.helpers.report_pages import player_record, rows, tree
 
@@ -76,3 +76,18 @@ def test_what_json_has_of_a_margin_is_what_was_found() -> None:
     assert data["out_of_window"]["low"] <= data["out_of_window"]["share"]
     assert data["out_of_window"]["share"] <= data["out_of_window"]["high"]
     assert data["tightest_float"]["time"] == 0
+
+
+def test_hardly_any_good_load_is_told_as_that() -> None:
+    problem = hoistopt.load_problem(LINE)
+    found = _result(problem).margin
+    assert found is not None
+    seen = found.out_of_window
+    nearly = replace(found, out_of_window=replace(seen, out=99_999, loads=100_000))
+    assert percent_out(nearly) == "more than 99.9 %"
+    assert good_words(problem, nearly) == "less than 0.01"
+    all_out = replace(found, out_of_window=replace(seen, out=100_000, loads=100_000))
+    assert (percent_out(all_out), good_words(problem, all_out)) == ("100 %", "0")
+    half = replace(found, out_of_window=replace(seen, out=1, loads=2))
+    assert percent_out(half) == "50 %"
+    assert float(good_words(problem, half)) > 1

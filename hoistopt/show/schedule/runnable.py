@@ -33,6 +33,9 @@ NAMES = (
 
 Shown = Literal["least", "runnable"]
 
+FEWEST = 0.01
+"""Good loads an hour: fewer, one in four days, are as good as none."""
+
 CURE = "type the same command with --show runnable"
 BACK = "with --show least the same command shows the least cycle"
 
@@ -53,7 +56,15 @@ def percent_out(found: MarginFigures) -> str:
     share = found.out_of_window
     if not share.out:
         return f"0 % (0 of {share.loads})"
-    return f"{significant(100 * share.share, 3)} %"
+    told = significant(100 * share.share, 3)
+    # Never all of them where one was not.
+    return "more than 99.9 %" if told == "100" and share.out < share.loads else f"{told} %"
+
+
+def good_words(problem: Problem, found: MarginFigures) -> str:
+    """Loads an hour that keep every maximum, as a figure that means something."""
+    good = good_loads_an_hour(problem, found)
+    return f"less than {FEWEST}" if 0 < good < FEWEST else significant(good, 3)
 
 
 def under(found: MarginFigures) -> str:
@@ -84,7 +95,7 @@ def said_of(result: Result, show: Shown) -> list[str]:
 
 
 def _figures(problem: Problem, found: MarginFigures) -> str:
-    good = significant(good_loads_an_hour(problem, found), 3)
+    good = good_words(problem, found)
     told = f"{percent_out(found)} of the loads out of window, {good} good loads an hour"
     if found.keeps_pace:
         return told
@@ -210,7 +221,7 @@ def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> lis
         cycle,
         _achieved(problem, found),
         percent_out(found),
-        significant(good_loads_an_hour(problem, found), 3),
+        good_words(problem, found),
         _tightest(problem, found.slack, tick),
         _tightest(problem, found.late, tick),
     ]

@@ -137,7 +137,11 @@ def dwell_table(report: Report) -> Table:
     if sourced:
         add_names(table, "Source of the window")
     if any(row.dwell - row.least != row.margin_min for row in rows):
-        table.caption = "Rounded to the tick: dwell times up, margins down."
+        tick = as_decimal(tick_of(report.schedule), tick_of(report.schedule))
+        table.caption = (
+            f"Rounded to the tick of {tick:f} {report.problem.unit}: dwell times up, margins down, "
+            "so that no margin looks larger than it is; the two may differ by a tick."
+        )
     times = (
         aligned([row.dwell for row in rows]),
         aligned([row.least for row in rows]),
