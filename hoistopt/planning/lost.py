@@ -25,7 +25,7 @@ def stuck(problem: Problem, state: LineState, found: Recovered, clock: Clock) ->
 def weights(state: LineState) -> dict[int, Fraction]:
     """What each load in the line counts, by number."""
     found = {entry.load: entry.weight for entry in state.standing if entry.load is not None}
-    if state.hoist is not None and (one := state.hoist.carries) is not None:
+    for _, one in state.carried:
         assert one.load is not None
         found[one.load] = one.weight
     return found
@@ -45,10 +45,12 @@ def recovery_of(
 ) -> Recovery:
     """What is lost, as the checker saw it; planned dwells are longer by less than a tick."""
     gone = sum((weight[load] for load in lost), Fraction(0))
+    # A fixed dwell that the checker lets pass, as it is kept to within a tick, is no overstay.
+    over, least_over = (found.over, found.least_over) if lost else (0, 0)
     return Recovery(
         lost=lost,
         weight=readable(gone),
         least_weight=readable(min(gone, Fraction(found.least_lost, WEIGHTS))),
-        overstay=readable(found.over / instance.ticks_per_unit),
-        least_overstay=readable(found.least_over / instance.ticks_per_unit),
+        overstay=readable(over / instance.ticks_per_unit),
+        least_overstay=readable(least_over / instance.ticks_per_unit),
     )

@@ -127,8 +127,6 @@ def plan(
     )
     clock = Clock(effort)
     begins = LineState() if state is None else state
-    if len(problem.hoists) > 1:
-        _check_several(begins, recover=recover)
     check_state(problem, begins)
     begins = begins.numbered()
     check_orders(problem, orders)
@@ -181,16 +179,6 @@ def plan(
     names = order_names(instance, orders)
     answer = planned(problem, instance, begins, names, found, clock, lost)
     return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))
-
-
-def _check_several(state: LineState, *, recover: bool) -> None:
-    """Refuse what is not planned for several hoists yet."""
-    if recover and not state.empty:
-        raise InputError(
-            "every window kept, where there are several hoists",
-            field="recover",
-            way_out="Recovery with loads given up is not planned for several hoists yet.",
-        )
 
 
 def _check(

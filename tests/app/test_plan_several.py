@@ -125,10 +125,22 @@ def test_a_state_with_hoists_where_they_cannot_be_is_refused(
         hoistopt.read_state(path, hoistopt.load_problem(LINE))
 
 
-def test_what_is_not_planned_yet_is_refused_in_a_line(tmp_path: Path) -> None:
-    path, problem = tmp_path / "state.toml", hoistopt.load_problem(LINE)
-    path.write_text(STATE)
-    with pytest.raises(InputError, match="not planned for several hoists yet"):
-        hoistopt.plan(problem, (), hoistopt.read_state(path, problem), recover=True)
+def test_a_state_of_one_hoist_is_refused_for_several() -> None:
+    problem = hoistopt.load_problem(LINE)
     with pytest.raises(InputError, match="a table for each hoist"):
         hoistopt.plan(problem, (), LineState(hoist=HoistAt("Load", Between.of(0))))
+
+
+def test_after_a_stop_loads_are_given_up_and_verify_takes_them_by_name_only(tmp_path: Path) -> None:
+    """The zinc has a load for longer than it may have, and a hoist carries another one."""
+    path, out = tmp_path / "state.toml", tmp_path / "recovery.json"
+    path.write_text(STATE.replace("stood = [200, 230]", "stood = [900, 930]\nload = 4"))
+    no = plan(LINE, (), path, effort=Effort(20, 1))
+    assert no.outcome == "no" and any("--recover" in text for text in no.sentences())
+    answer = plan(LINE, (), path, recover=True, effort=Effort(20, 1))
+    assert answer.plan.recovery is not None and answer.plan.recovery.lost == (4,)
+    assert answer.plan.status == "optimal" and any("LOST" in text for text in answer.cautions())
+    out.write_text(json.dumps(answer.data(), default=float))
+    with pytest.raises(hoistopt.ProgrammeRefused):
+        verify_programme(LINE, out, path)
+    assert verify_programme(LINE, out, path, lost=[4]).replay.clean

@@ -22,12 +22,14 @@ OUT = "Out"
 class Load(NamedTuple):
     """A load: moves made, and where it stands since when; a hoist's number while it is carried.
 
-    Before it enters it stands at the load station, and `stood` is below 0 until its release.
+    Before it enters it stands at the load station, and `stood` is below 0 until its release. A
+    load that is lost may stand longer than a maximum.
     """
 
     made: int
     place: str | int
     stood: int
+    lost: bool = False
 
 
 class Move(NamedTuple):
@@ -39,10 +41,14 @@ class Move(NamedTuple):
 
 
 class Doing(NamedTuple):
-    """What all loads and both hoists are doing; tanks just left are taken for this tick yet."""
+    """What all loads and both hoists are doing; tanks just left are taken for this tick yet.
+
+    `over` is for how long loads that are lost have stood too long in all.
+    """
 
     loads: tuple[Load, ...]
     hoists: tuple[Move | None, Move | None]
+    over: int = 0
 
 
 def least_finish(
@@ -67,29 +73,29 @@ def least_finish(
     """
     inside = [Load(stage, tank, stood) for stage, tank, stood in standing]
     entering = [Load(0, "In", -release) for release in releases]
-    track = _Track(line)
-    mask = track.clear.copy()
-    if begins is not None:
-        at = tuple(position - track.first for position in begins)
-        mask &= False
-        mask[at] = track.clear[at]
-    now: dict[Doing, Mask] = {Doing(tuple(sorted(inside + entering, key=str)), (None, None)): mask}
+    track = Track(line)
+    now = {Doing(tuple(sorted(inside + entering, key=str)), (None, None)): track.first_mask(begins)}
     for tick in range(most + 1):
         if any(not doing.loads for doing in now):
             return tick
-        after: dict[Doing, Mask] = {}
-        for doing, at_once in now.items():
-            for begun, where in _begun(track, doing, at_once):
-                onward = _tick_on(track, begun, where)
-                if onward is None:
-                    continue
-                new, there = onward
-                after[new] = there | after[new] if new in after else there
-        now = after
+        now = tick_later(track, now)
     return None
 
 
-class _Track:
+def tick_later(track: Track, now: dict[Doing, Mask]) -> dict[Doing, Mask]:
+    """All that may be a tick later, each with where the hoists may be then."""
+    after: dict[Doing, Mask] = {}
+    for doing, at_once in now.items():
+        for begun, where in _begun(track, doing, at_once):
+            onward = _tick_on(track, begun, where)
+            if onward is None:
+                continue
+            new, there = onward
+            after[new] = there | after[new] if new in after else there
+    return after
+
+
+class Track:
     """Where the hoists may be, and what they need to know of the line."""
 
     def __init__(self, line: TwoHoists) -> None:
@@ -99,6 +105,13 @@ class _Track:
         self.grid = np.arange(last - self.first + 1)
         self.clear = self.grid[None, :] - self.grid[:, None] >= line.clearance
         self.at = {name: position - self.first for name, position in line.positions.items()}
+
+    def first_mask(self, begins: tuple[int, int] | None) -> Mask:
+        """Where both hoists may be at first: anywhere, or at two positions."""
+        if begins is None:
+            return self.clear.copy()
+        left, right = (position - self.first for position in begins)
+        return self.clear & self.only(0, left) & self.only(1, right)
 
     def only(self, hoist: int, position: int) -> Mask:
         """Where one hoist is at a position."""
@@ -115,11 +128,16 @@ class _Track:
         way = abs(self.at[move.target] - self.at[move.source])
         return self.line.lift + way + self.line.lower
 
+    def overstays(self, load: Load) -> bool:
+        """Whether a load has stood longer than its maximum where it stands."""
+        inside = isinstance(load.place, str) and load.made > 0
+        return inside and load.stood > self.line.stages[load.made - 1][2]
+
     def goals(self, made: int) -> tuple[str, ...]:
         return (OUT,) if made == len(self.line.stages) else self.line.stages[made][0]
 
 
-def _begun(track: _Track, doing: Doing, mask: Mask) -> Iterator[tuple[Doing, Mask]]:
+def _begun(track: Track, doing: Doing, mask: Mask) -> Iterator[tuple[Doing, Mask]]:
     """Everything that may begin in a tick: nothing, or one lift or two."""
     yield doing, mask
     for hoist in (0, 1):
@@ -131,25 +149,25 @@ def _begun(track: _Track, doing: Doing, mask: Mask) -> Iterator[tuple[Doing, Mas
                 yield from _lifts(track, begun, where, 1)
 
 
-def _lifts(track: _Track, doing: Doing, mask: Mask, hoist: int) -> Iterator[tuple[Doing, Mask]]:
+def _lifts(track: Track, doing: Doing, mask: Mask, hoist: int) -> Iterator[tuple[Doing, Mask]]:
     for number, load in enumerate(doing.loads):
         if isinstance(load.place, int):
             continue
         low, high = (0, load.stood) if not load.made else track.line.stages[load.made - 1][1:]
         where = mask & track.only(hoist, track.at[load.place])
-        if not low <= load.stood <= high or not where.any():
+        if load.stood < low or not (load.lost or load.stood <= high) or not where.any():
             continue
         for target in track.goals(load.made):
             if target == load.place:
                 continue
             move = Move(load.place, target, 0)
             loads = list(doing.loads)
-            loads[number] = Load(load.made + 1, hoist, 0)
+            loads[number] = Load(load.made + 1, hoist, 0, load.lost)
             hoists = (move, doing.hoists[1]) if hoist == 0 else (doing.hoists[0], move)
-            yield Doing(tuple(sorted(loads, key=str)), hoists), where
+            yield Doing(tuple(sorted(loads, key=str)), hoists, doing.over), where
 
 
-def _tick_on(track: _Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
+def _tick_on(track: Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
     """A tick later; None where a load stands too long, two share a tank, or hoists meet."""
     where = _spread(mask) & track.clear
     loads = [load._replace(stood=load.stood + 1) for load in doing.loads]
@@ -170,16 +188,13 @@ def _tick_on(track: _Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | No
             continue
         if any(load.place == move.target for load in loads):
             return None
-        loads.append(Load(carried.made, move.target, 0))
-    if not where.any() or any(
-        isinstance(load.place, str)
-        and load.made
-        and load.stood > track.line.stages[load.made - 1][2]
-        for load in loads
-    ):
+        loads.append(Load(carried.made, move.target, 0, carried.lost))
+    late = [load for load in loads if track.overstays(load)]
+    if not where.any() or not all(load.lost for load in late):
         return None
     waiting = [load._replace(stood=min(load.stood, 0)) if not load.made else load for load in loads]
-    return Doing(tuple(sorted(waiting, key=str)), (hoists[0], hoists[1])), where
+    over = doing.over + len(late)
+    return Doing(tuple(sorted(waiting, key=str)), (hoists[0], hoists[1]), over), where
 
 
 def _spread(mask: Mask) -> Mask:

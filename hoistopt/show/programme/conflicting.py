@@ -37,8 +37,7 @@ def conflict_words(plan: Plan) -> list[str]:
     if plan.status != "infeasible":
         return []
     found = []
-    several = plan.problem is not None and len(plan.problem.hoists) > 1
-    if plan.recoverable and not several:  # loads are given up for one hoist only
+    if plan.recoverable:
         found.append(
             "With --recover loads in the line are given up, as few as can be, and named; the "
             "others keep every window."

@@ -72,6 +72,11 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
     return found if sorted(told) == sorted(meant) else None
 
 
+def goes(instance: FiniteInstance, timing: Timing) -> bool:
+    """Whether hoists that share a track find ways; a timing without is no programme."""
+    return travels_once(instance, timing) is not None
+
+
 def cycles_told(instance: FiniteInstance, timing: Timing) -> int:
     """For how many cycles after the joining travels are told; in the last they are those of
     the cycle."""

@@ -22,7 +22,7 @@ from .board import Board
 from .bounds import horizon, late_bound, lower_bound
 from .chained import chained_bound
 from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
-from .giving_way import travels_once
+from .giving_way import goes
 from .model import FiniteModel
 from .stretches import Pace, in_stretches
 from .times import Timing, value
@@ -149,15 +149,11 @@ class _Search:
 
     def _better(self, timing: Timing) -> None:
         if self.best is None or value(self.instance, timing) < value(self.instance, self.best):
-            if not self._goes(timing):
+            if not goes(self.instance, timing):
                 return
             self.best = timing
             if self._tell is not None:
                 self._tell(timing.finish, self.bound)
-
-    def _goes(self, timing: Timing) -> bool:
-        """Whether hoists that share a track find ways; else it is no programme."""
-        return travels_once(self.instance, timing) is not None
 
     # -- placing loads ---------------------------------------------------------------
 
@@ -185,10 +181,23 @@ class _Search:
             return
         held = min(boards, key=value_of)
         clock = self.clock.share(SHARE) if self.whole else self.clock
+        if self.best is None and not self._find_ways(held, clock):
+            return
         if len(instance.moves) < MANY_MOVES or instance.join is not None:
             self._rebuild(held, clock)
         else:
             self._improve(held, clock)
+
+    def _find_ways(self, board: Board, clock: Clock) -> bool:
+        """Place loads again until hoists that share a track find ways; whether they do."""
+        rng = Random(self.clock.seed)
+        for _ in range(MANY_VAIN):
+            other = None if clock.over else rebuilt(board, rng)
+            if other is not None:
+                self._better(other.timing())
+            if self.best is not None:
+                return True
+        return False
 
     def _raise_bound(self, share: float) -> None:
         """See what the hoist can do in a row, which no programme of many loads goes below."""
@@ -240,7 +249,7 @@ class _Search:
                 self._better(found)
                 if (other := board_of(self.instance, found)) is not None:
                     again = _Again(other, rng)
-            if self._goes(found):
+            if goes(self.instance, found):
                 self.best = found  # as good, and perhaps another one
             for _ in range(TRIES_A_LOOK):
                 if not clock.over and again.tried():
@@ -258,8 +267,6 @@ class _Search:
         if due:
             model.model.minimize(model.lateness())
             status, solver = self._solve(model)
-            if status in ("optimal", "feasible"):
-                self._better(model.timing(solver))
             if status == "infeasible":
                 return status
             self.late_bound = max(self.late_bound, _bound(solver, status))
@@ -271,12 +278,10 @@ class _Search:
             model.model.add(model.lateness() <= self.late_bound)
         model.model.minimize(model.aim)
         status, solver = self._solve(model)
-        if status in ("optimal", "feasible"):
-            self._better(model.timing(solver))
-            self.bound = max(self.bound, _bound(solver, status))
-        if status == "unknown" and self.best is not None:
-            return "feasible"
-        return status
+        if status == "infeasible":
+            return status
+        self.bound = max(self.bound, _bound(solver, status))
+        return "unknown" if self.best is None else "feasible"
 
     def _solve(self, model: FiniteModel) -> tuple[Status, cpsat.cp_model.CpSolver]:
         if self.best is not None:
@@ -285,7 +290,10 @@ class _Search:
         # Without the search for symmetries: with it CP-SAT 9.15 once called a finish least that
         # was not, on a model stated otherwise than today's. It has not come back since, and
         # the search is not missed: loads that are alike are ordered in the model itself.
-        return cpsat.minimise(model.model, self._hear, self.clock, symmetry=False)
+        status, solver = cpsat.minimise(model.model, self._hear, self.clock, symmetry=False)
+        if status in ("optimal", "feasible"):
+            self._better(model.timing(solver))
+        return status, solver
 
     def _hear(self, best: int | None, bound: int | None) -> None:
         if self._tell is not None and best is not None:

@@ -18,7 +18,7 @@ from ....base.clock import Clock, OutOfTime
 from ....instance.finite import FiniteInstance
 from ... import cpsat
 from ..bounds import horizon
-from ..giving_way import travels_once
+from ..giving_way import goes
 from ..model import FiniteModel
 from ..times import Timing, value
 from .candidate import Candidate, Value, value_of
@@ -166,7 +166,7 @@ class JoinSearch:
         found = value(one.instance, timing)
         if self.value is not None and self.value <= found and one.best is not None:
             return True
-        if travels_once(one.instance, timing) is None:
+        if not goes(one.instance, timing):
             return False
         if one.best is None or found < value(one.instance, one.best):
             one.best = timing

@@ -7,6 +7,7 @@ from random import Random
 
 from ....base.clock import Clock
 from ..board import EVER, Board
+from ..giving_way import goes
 from ..insertion import insert
 from ..times import Timing
 from .softness import Softness
@@ -70,14 +71,17 @@ class Rescue:
         # Loads ahead make room for those behind; the most urgent first loses fewer.
         order = sorted(range(len(loads)), key=lambda number: len(loads[number].moves))
         orders = [sorted(range(len(loads)), key=self._urgency)]
-        kept = order
+        kept, tried = order, set[tuple[int, ...]]()
         for _ in range(TRIES):
+            tried.add(tuple(order))
             board = Board(self.softness.instance)
             blocked = next((number for number in order if not self._place(board, number)), None)
             better = blocked is None and self._keep(board)
             vain = 0 if better else vain + 1
             kept = list(order) if better or self.value is None else kept
             if self.clock.over or (vain > self.vain and self.board is not None) or self._perfect():
+                return
+            if len(tried) == factorial(min(len(loads), 9)):
                 return
             if orders:
                 order = orders.pop()
@@ -122,6 +126,8 @@ class Rescue:
         timing = board.timing()
         value = (*self.softness.value(timing), timing.finish)
         if self.value is not None and value >= self.value:
+            return False
+        if not goes(board.instance, timing):
             return False
         self.board, self.value = board, value
         return True

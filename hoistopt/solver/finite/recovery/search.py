@@ -17,6 +17,7 @@ from ....instance.finite import FiniteInstance
 from ... import cpsat
 from ..bounds import horizon, lower_bound
 from ..construct import add_loads
+from ..giving_way import goes
 from ..search import MOST_FOR_MODEL, Status, least_finish
 from ..times import Timing, lateness
 from .rescue import Rescue
@@ -148,7 +149,8 @@ class LeastLoss:
 
     def _take(self, timing: Timing) -> None:
         value = self.softness.value(timing)
-        if self.best is None or value < self.value:
+        better = self.best is None or value < self.value
+        if better and goes(self.softness.instance, timing):
             self.best, self.value = timing, value
             if self._tell is not None:
                 self._tell(timing.finish, lower_bound(self.softness.soft))
@@ -238,7 +240,8 @@ class _Whole:
         return (*self.softness.value(timing), late, timing.finish)
 
     def _take(self, timing: Timing) -> None:
-        if self.best is None or self._value(timing) < self._value(self.best):
+        better = self.best is None or self._value(timing) < self._value(self.best)
+        if better and goes(self.softness.instance, timing):
             self.best = timing
             if self._tell is not None:
                 self._tell(timing.finish, self.bound)
