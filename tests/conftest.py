@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -48,7 +49,13 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """Have each loop compiled by one worker only, where there are several."""
+    """Have each loop compiled by one worker only, where there are several.
+
+    And look seldom for garbage in circles: what was collected stays, and going through all of
+    it again and again took a twentieth of the time of random lines.
+    """
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
     cache = getattr(session.config, "cache", None)
     if "numba" in sys.modules and cache is not None and hasattr(session.config, "workerinput"):
         compile_once(cache.mkdir("compiling"))
