@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import partial
-from itertools import islice, permutations, product
+from itertools import permutations, product
+from operator import itemgetter
 
 from hoistopt.problem import Problem, Station
 
@@ -104,8 +105,10 @@ def _hoist_free(line: Line, period: int, demands: Sequence[_Demand]) -> Iterator
                 yield from further([*starts, start])
 
     def further(starts: list[int]) -> Iterator[list[int]]:
-        if all(demand.carriers(starts) is not None for demand in complete[len(starts) - 1]):
-            yield from extend(starts)
+        for demand in complete[len(starts) - 1]:
+            if demand.carriers(starts) is None:
+                return
+        yield from extend(starts)
 
     yield from further([0])
 
@@ -129,14 +132,16 @@ class _Demand:
         self._moves = sorted(set(moves))
         self.last = self._moves[-1] if self._moves else 0
         self._fewest = fewest
-        self._known: dict[tuple[int, ...], int | None] = {}
+        self._own = itemgetter(*self._moves) if self._moves else lambda starts: ()
+        self._known: dict[object, int | None] = {}
 
     def carriers(self, starts: Sequence[int]) -> int | None:
         """The fewest carriers standing at the start of the cycle; None: it cannot be."""
-        own = tuple([starts[i] for i in self._moves])
-        if own not in self._known:
-            self._known[own] = self._fewest(starts)
-        return self._known[own]
+        own = self._own(starts)
+        try:
+            return self._known[own]
+        except KeyError:
+            return self._known.setdefault(own, self._fewest(starts))
 
 
 def _demands(line: Line, period: int) -> list[_Demand]:
@@ -208,14 +213,12 @@ def _fewest(
     chances = []
     for a, b, least, longest in pairs:
         stood = starts[b] - starts[a] - line.moves[a].ticks
-        fits = (
-            wrap
-            for wrap in range(most + 1)
-            if stood + wrap * period >= least
-            and (longest is None or stood + wrap * period <= longest)
-        )
+        first = max(0, -((stood - least) // period))
+        last = most if longest is None else min(most, (longest - stood) // period)
+        if first > last:
+            return None
         # Without a limit the first that is long enough will do.
-        chances.append(list(fits if limited else islice(fits, 1)))
+        chances.append(range(first, last + 1) if limited else range(first, first + 1))
     right = [
         sum(wraps)
         for wraps in product(*chances)
