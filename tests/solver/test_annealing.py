@@ -29,6 +29,8 @@ LINES = {
     "without maxima": random_line("open", 12, 1),
     "narrow": random_line("narrow", 20, 2),
 }
+ROUNDS = {"narrow": 6}
+"""Of lines that need more than three rounds to come near the optimum, as they begin so far off."""
 
 
 def annealed(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[np.ndarray, int]:
@@ -112,7 +114,7 @@ def test_rounds_end_near_the_optimum(line: str) -> None:
     incumbent = begun(instance)
     begin = incumbent.best
     search = Annealing(instance, incumbent, seed=0)
-    for _ in range(14):
+    for _ in range(ROUNDS.get(line, 3)):  # the fewer, the more each has to find
         search.look()
     best = incumbent.schedule
     assert best is not None and begin is not None

@@ -36,7 +36,7 @@ def look_around(name: str) -> tuple[int, Schedule]:
     incumbent = begun(instance)
     begin = incumbent.best
     near = Neighbourhoods(instance, incumbent, seed=0)
-    for _ in range(12):  # the fewer, the more each has to find
+    for _ in range(4):  # the fewer, the more each has to find
         near.look()
     assert begin is not None and incumbent.schedule is not None
     return begin, incumbent.schedule
