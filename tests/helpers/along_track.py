@@ -26,8 +26,8 @@ def passed(tracks: tuple[Track, Track], span: Span, widths: tuple[int, ...]) -> 
     bounds = None
     for turn, width in enumerate(widths):
         found = tracks[turn % 2].run(span, width, bounds)
-        if found.refuted:
-            return found, turn
+        if found.refuted or turn == len(widths) - 1:
+            break
         bounds = tracks[turn % 2].completion_bounds(found, span)
     return found, turn
 
