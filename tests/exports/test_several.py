@@ -19,6 +19,7 @@ from hoistopt.exports.readback.several_proof import prove_several, schedule_of_s
 from hoistopt.exports.several import several_table
 from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
+from hoistopt.problem import Problem
 from tests.helpers.interleavings import Interleavings
 from tests.helpers.several_tables import drawn, example, without_one
 from tests.reference.several import draw
@@ -72,6 +73,38 @@ def test_hoists_that_pass_closely_wait_a_little() -> None:
     assert planned <= table.cycle <= planned * Fraction(1005, 1000)
 
 
+@pytest.mark.parametrize("seed", [5, 27])
+def test_a_margin_asked_for_is_kept(seed: int) -> None:
+    """Waits for other hoists take nothing of the float that every start is to have."""
+    problem = replace(draw(seed), slack=1, late=1).problem()
+    schedule = hoistopt.solve(problem, workers=1, degree=1).schedule
+    assert schedule is not None
+    table = several_table(problem, schedule)
+    assert hoistopt.verify(problem, schedule_of_several(problem, table)) == ()
+
+
+@pytest.mark.quick
+def test_waits_are_eased_where_two_rings_of_them_contradict_one_another() -> None:
+    """One asks for a longer cycle, one for a shorter: either may be eased."""
+    problem = draw(23).problem()
+    schedule = hoistopt.solve(problem, workers=1).schedule
+    assert schedule is not None
+    assert several_table(problem, schedule).cycle == schedule.time(schedule.cycle) * 1000
+
+
+def test_what_is_too_tight_says_by_how_much() -> None:
+    """Moves that take no whole seconds, in whole seconds."""
+    data = draw(0).problem().to_data() | {"tick": Decimal("0.1")}
+    for hoist in data["hoist"]:
+        hoist["loaded"]["speed"] = hoist["empty"]["speed"] = Decimal("0.7")
+    problem = Problem.from_data(data)
+    schedule = hoistopt.solve(problem, workers=1, degree=1).schedule
+    assert schedule is not None
+    assert several_table(problem, schedule).cycle == schedule.time(schedule.cycle) * 1000
+    with pytest.raises(InputError, match=r"every window; they fall short by 1 s\. .*a margin"):
+        several_table(problem, schedule, "s")
+
+
 def test_a_file_with_another_number_is_noticed() -> None:
     problem, schedule = example()
     table = several_table(problem, schedule)
@@ -108,6 +141,22 @@ def test_no_delay_leads_two_hoists_too_close_or_to_wait_for_each_other() -> None
 @pytest.mark.parametrize("chunk", range(10))
 def test_no_delay_does_so_on_many_lines(chunk: int) -> None:
     assert _tried(range(100 + 40 * chunk, 140 + 40 * chunk)) >= 30
+
+
+@pytest.mark.long
+def test_every_schedule_has_tables_whatever_margin_is_asked_for() -> None:
+    count = 0
+    for seed in range(200):
+        for late in (0, 1):
+            try:
+                problem = replace(draw(seed), slack=late, late=late).problem()
+                schedule = hoistopt.solve(problem, workers=1, degree=1).schedule
+            except InputError:  # no hoist makes some move
+                continue
+            if schedule is not None:
+                several_table(problem, schedule)
+                count += 1
+    assert count > 200
 
 
 def test_a_release_left_out_leads_two_too_close() -> None:

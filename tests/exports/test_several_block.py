@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+from fractions import Fraction
 from itertools import islice
 from xml.etree import ElementTree as ET
 
@@ -10,11 +12,15 @@ import pytest
 
 from hoistopt.base.errors import InputError
 from hoistopt.exports import SequencerStyle
+from hoistopt.exports.several import several_table
 from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
+from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule, Step, Travel
 from tests.helpers.several_plant import SeveralPlant, program, tables
 from tests.helpers.several_stories import story, unexplained
 from tests.helpers.several_tables import drawn, example_table, without_one
+from tests.reference.several import draw
 
 
 @pytest.mark.parametrize("form", ["st", "xml"])
@@ -84,6 +90,27 @@ def test_nothing_in_many_stories_is_unexplained(chunk: int) -> None:
     for seed in range(1000 + 80 * chunk, 1080 + 80 * chunk):
         plant, told = story(*lines[seed % len(lines)], seed)
         assert list(unexplained(plant)) == [], (seed, told)
+
+
+def test_a_hoist_follows_one_that_stops_where_it_is_bound_for() -> None:
+    """Beyond that place it goes once the one in front has left again: a signal of its own."""
+    data = draw(22).problem().to_data() | {"tick": Decimal("0.1")}
+    for hoist in data["hoist"]:
+        hoist["loaded"]["speed"] = hoist["empty"]["speed"] = Decimal("0.7")
+    problem = Problem.from_data(data)
+    moves = ((0, "In", "T2", 0, None, "A"), (0, "T1", "Out", 3, 1, "B"),
+             (129, "T2", "T3", 1, 0, "A"), (174, "T3", "T1", 2, 0, "A"))  # fmt: skip
+    steps = tuple(
+        Step(start, source, target, "Parts", 1, stage, boundaries, hoist=hoist)
+        for start, source, target, stage, boundaries, hoist in moves
+    )
+    travels = (Travel(Fraction(204001, 1000), "B", Fraction(1)),
+               Travel(Fraction(58143, 250), "A", Fraction(0)))  # fmt: skip
+    table = several_table(problem, Schedule(263, Fraction(10), steps, travels))
+    assert table.cycle == 26_300
+    plant = SeveralPlant(problem, table)
+    plant.run(3 * table.cycle)
+    assert list(unexplained(plant)) == []
 
 
 def test_a_signal_left_out_is_noticed() -> None:

@@ -3,11 +3,13 @@
 The second of the two may set out once the first has arrived. Or it may set out before that, up
 to a place short of all of the other's way, and go on from there, without stopping if the other
 has arrived by the time it would have to brake. Or, where the first leads away from it, it need
-not wait for the arrival: it may follow a fixed time after the first has left.
+not wait for the arrival: it may follow a fixed time after the first has left, from that place or,
+where that is sooner, from its start.
 
-A hoist that goes on without stopping is never further than one that had stopped and starts anew
-at the same moment: it gains on that one only what it would have needed to come to rest. So the
-time by which it follows is worked out for a start from rest.
+A hoist that is told to go on while it brakes is ahead of one that starts from rest at that moment:
+with speed u, acceleration a and u * u / 2a to the stop it is at u * t - u * u / 2a + a * t * t / 2
+beyond it after the time t, which for no u is more than a * t * t. That is a start from rest with
+twice the acceleration, and the time by which a hoist follows from a stop is worked out for that.
 """
 
 from __future__ import annotations
@@ -64,6 +66,11 @@ def choices(plan: Plan, one: Motion, two: Motion, clearance: Fraction) -> list[C
     left = _follows(plan, one, two, two.here if stop is None else stop, side, clearance)
     if left < way:
         found.append(Choice(left - braking, stop, left))
+    if stop is not None:
+        # From where it begins, as the schedule itself may have it.
+        left = _follows(plan, one, two, two.here, side, clearance)
+        if left < found[-1].length:
+            found.append(Choice(left, None, left))
     return found
 
 
@@ -89,10 +96,13 @@ def _speeds(plan: Plan, motion: Motion) -> Speeds:
 def _follows(
     plan: Plan, one: Motion, two: Motion, begins: Fraction, side: int, clearance: Fraction
 ) -> int:
-    """The least time, rounded up a little, after which a hoist may follow from rest."""
+    """The least time, rounded up a little, after which a hoist may follow from a place."""
     clock = plan.table.clock
     leads = [*trip(clock, _speeds(plan, one), 0, one.here, one.there)]
-    follows = [*trip(clock, _speeds(plan, two), 0, begins, two.there)]
+    speeds = _speeds(plan, two)
+    if speeds.acceleration is not None and begins != two.here:
+        speeds = speeds.model_copy(update={"acceleration": 2 * speeds.acceleration})
+    follows = [*trip(clock, speeds, 0, begins, two.there)]
     # The ways are as long as the first one takes, whatever is true of the distance.
     low, high = -1, one.arrives - one.leaves
     step = max(1, clock.per_unit // 10**6)
@@ -108,18 +118,22 @@ def _follows(
 def _least_distance(
     leads: Sequence[Piece], follows: Sequence[Piece], later: int, side: int
 ) -> Fraction:
-    """Of a hoist that follows so much later; both rest before and after their ways."""
-    ends = max(leads[-1].until, follows[-1].until + later)
-    first = [Piece(-1, 0, leads[0].at(0)), *leads]
-    first.append(Piece(leads[-1].until, ends + 1, leads[-1].at(leads[-1].until)))
+    """Of a hoist that follows so much later, from when it leaves until the one that leads arrives.
+
+    Up to where it begins it has come by the waits of its motion before. How far it may go once
+    the one that leads has arrived is a matter of what that one does next, and of the waits for it.
+    """
+    ends = leads[-1].until
     moved = [
         Piece(piece.since + later, piece.until + later, piece.position, piece.speed, piece.bend)
         for piece in follows
     ]
-    second = [Piece(-1, moved[0].since, moved[0].at(moved[0].since)), *moved]
-    second.append(Piece(moved[-1].until, ends + 1, moved[-1].at(moved[-1].until)))
+    begins = Piece(later, later, follows[0].at(follows[0].since))
+    second = [begins, *moved]
+    if moved[-1].until < ends:
+        second.append(Piece(moved[-1].until, ends, moved[-1].at(moved[-1].until)))
     least: Fraction | None = None
-    for a in first:
+    for a in leads:
         for b in second:
             since, until = Fraction(max(a.since, b.since)), Fraction(min(a.until, b.until))
             if since > until:

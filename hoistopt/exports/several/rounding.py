@@ -16,8 +16,9 @@ from math import ceil
 from ...base.errors import InputError
 from ...checker import Refused, Replay, accepted, plan_of
 from ...checker.plan import Plan
-from ...graph.arc import EventGraph
-from ...graph.cycle_ratio import least_cycle_of
+from ...graph.arc import Arc, EventGraph, height_of, length_of
+from ...graph.cycle_ratio import Least, least_cycle_of, ratio
+from ...graph.from_replay import plan_graph
 from ...graph.retiming import cycle_limits, retimed
 from ...problem import Problem
 from ...schedule import Schedule, Travel
@@ -50,7 +51,7 @@ def released_in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> I
     motions = in_order(plan)
     units = unit.per_unit_of(problem)
     cycle = schedule.time(schedule.cycle) * units
-    graph, nodes = _kept(plan, motions, units, cycle)
+    graph, nodes, tight = _kept(plan, motions, units, cycle)
     scale = units / plan.table.clock.per_unit
     least, most = cycle_limits(graph)
     waits = Waits(plan, motions, ())
@@ -67,15 +68,27 @@ def released_in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> I
             pass
     raise InputError(
         "a schedule that leaves time for hoists to wait for one another: no timing of these "
-        f"moves in whole {unit.label} keeps every window",
+        f"moves in whole {unit.label} keeps every window{_short(tight, most, unit)}",
         field="moves",
-        way_out="Choose a finer unit, or solve again with wider windows.",
+        way_out="Choose a finer unit, solve again with wider windows, or with a margin: it leaves "
+        "hoists time between their moves.",
     )
+
+
+def _short(tight: Least, most: int | None, unit: TimeUnit) -> str:
+    """By how much the times fall short along one ring of waits, where that can be said."""
+    lacking = Fraction(0)
+    if tight.against:
+        cycle = tight.exact or (ratio(tight.circuit) if tight.circuit else Fraction(0))
+        lacking = length_of(tight.against) - height_of(tight.against) * cycle
+    elif tight.exact is not None and most is not None:
+        lacking = tight.exact - most
+    return f"; they fall short by {ceil(lacking)} {unit.label}" if lacking > 0 else ""
 
 
 def _kept(
     plan: Plan, motions: Sequence[Sequence[Motion]], units: Fraction, cycle: Fraction
-) -> tuple[EventGraph, list[tuple[int, int]]]:
+) -> tuple[EventGraph, list[tuple[int, int]], Least]:
     """Waits in whole units that can be kept in the cycle time, as safe as that allows.
 
     One after another, waits that make the cycle too long, or impossible, are eased to the next
@@ -83,16 +96,20 @@ def _kept(
     """
     ordered = in_order_of(plan, motions)
     eased: dict[Pair, int] = {}
+    spared = _spared(plan, motions)
     while True:
         graph, nodes, pairs = Waits(plan, motions, ordered, eased).starts_graph()
         scale = units / graph.per_unit
-        arcs = tuple(replace(arc, length=ceil(arc.length * scale)) for arc in graph.arcs)
+        arcs = tuple(
+            replace(arc, length=ceil(arc.length * scale)) for arc in (*graph.arcs, *spared)
+        )
         rounded = EventGraph(graph.nodes, graph.anchor, arcs, units)
         least = least_cycle_of(rounded)
         if least.exact is not None and not least.against and least.exact <= ceil(cycle):
-            return rounded, nodes
+            return rounded, nodes, least
         gains: dict[Pair, int] = {}
-        for arc in least.against or least.circuit:
+        # Of two circuits that contradict one another easing either may help.
+        for arc in (*least.against, *least.circuit):
             pair = pairs.get((arc.tail, arc.head, arc.height))
             if pair is None or arc.rule != "station":
                 continue
@@ -100,9 +117,37 @@ def _kept(
             if len(left) > 1:
                 gains[_key(pair)] = left[0].length - left[1].length
         if not gains:
-            return rounded, nodes
+            return rounded, nodes, least
         chosen = max(gains, key=lambda key: gains[key])
         eased[chosen] = eased.get(chosen, 0) + 1
+
+
+def _spared(plan: Plan, motions: Sequence[Sequence[Motion]]) -> list[Arc]:
+    """The margin that the problem asks for, as arcs between motions; none where it asks for none.
+
+    What follows a move leaves it its float, by the least times of the schedule itself: a hoist
+    that is late need not have waited. A dwell keeps the more of slack and float below its maximum.
+    """
+    problem, exact = plan.table.problem, plan.table.clock.exact
+    if not problem.asks_margin:
+        return []
+    waits = Waits(plan, motions, ())
+    nodes = [(hoist, number) for hoist, made in enumerate(motions) for number in range(len(made))]
+    asked = []
+    for leg in plan.legs:
+        of = problem.line_margin
+        if leg is not None and 0 < leg.leaves < plan.table.routes.last(leg.recipe):
+            of = problem.margin_of(problem.recipe_by_name[leg.recipe].stages[leg.leaves - 1])
+        asked.append([exact(part) for part in of])
+    found = []
+    for arc in plan_graph(plan, spare=False).arcs:
+        if arc.rule in ("shortest", "longest"):
+            continue
+        more = max(asked[arc.tail]) if arc.rule == "maximum" else asked[arc.tail][1]
+        tail, head = (nodes.index(waits.place[step]) for step in (arc.tail, arc.head))
+        height = waits.height(arc.tail, arc.head, arc.height)
+        found.append(Arc(tail, head, arc.length + more, height, arc.rule))
+    return found
 
 
 def _key(pair: Ordered) -> Pair:
