@@ -1,4 +1,4 @@
-"""The worked days under problems/days: a run-out in the evening, a basket that waits.
+"""The worked days under problems/days: a run-out, a basket that waits, a day of two hoists.
 
 Their lines and figures are invented. The run-out's least finish is that of brute force.
 """
@@ -6,6 +6,8 @@ Their lines and figures are invented. The run-out's least finish is that of brut
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
+from math import ceil
 from pathlib import Path
 from time import process_time
 
@@ -14,6 +16,7 @@ import pytest
 import hoistopt
 from hoistopt.app.plan import place
 from hoistopt.app.sequencer import sequencer_once
+from hoistopt.checker.neighbours import neighbours_once
 from hoistopt.problem import Problem
 from tests.helpers.command import PROBLEMS
 from tests.reference.programmes import Brute
@@ -59,3 +62,52 @@ def test_the_waiting_basket_is_placed_at_once_and_nothing_promised_is_moved() ->
 @pytest.mark.parametrize("path", sorted(DAYS.iterdir()), ids=lambda path: path.name)
 def test_every_day_says_that_it_is_invented(path: Path) -> None:
     assert "Invented" in path.read_text(encoding="utf-8")
+
+
+def zinc() -> Problem:
+    return hoistopt.load_problem(PROBLEMS / "several/two_hoists.toml")
+
+
+def test_the_evening_of_two_hoists_ends_as_soon_as_its_last_load_can() -> None:
+    """Load 54 is lifted wherever it stands at the first tick after its minimum."""
+    problem, tick = zinc(), Fraction(1, 10)
+    state = hoistopt.read_state(DAYS / "zinc_evening.toml", problem)
+    plan = hoistopt.plan(problem, (), state, workers=1, time_limit=10)
+    seen = plan.replay
+    assert plan.status == "optimal" and seen is not None and not seen.left
+    assert sorted(seen.out) == [52, 53, 54]
+    assert {run.hoist for run in seen.runs} == {"Upstream", "Downstream"}
+    done = Fraction(12)  # set down in the first rinse, at the latest
+    for run in seen.runs:
+        if run.load == 54:
+            least = Fraction(problem.recipes[0].stages[run.stage - 1].min)
+            assert run.start == ceil((done + least) / tick) * tick
+            done = run.end
+    assert seen.finish == done <= Fraction(str(plan.finish)) < done + tick
+    assert all(Fraction(8, 5) <= pair.distance for pair in neighbours_once(seen))
+
+
+def test_two_hoists_keep_the_days_of_three_orders() -> None:
+    problem = zinc()
+    orders = hoistopt.read_orders(DAYS / "zinc_orders.csv", problem)
+    plan = hoistopt.plan(problem, orders, workers=1, time_limit=2)
+    seen = plan.replay
+    assert seen is not None and seen.clean and plan.lateness == 0
+    assert len(seen.out) == 3 and {run.hoist for run in seen.runs} == {"Upstream", "Downstream"}
+
+
+def test_two_hoists_get_into_step_with_their_cycle() -> None:
+    problem = zinc()
+    cycle = hoistopt.read_moves(DAYS / "zinc_cycle.csv", problem)
+    plan = hoistopt.plan(problem, to=cycle, workers=1, time_limit=10)
+    seen = plan.replay
+    assert seen is not None and seen.clean and plan.in_step is not None
+    page = hoistopt.programme_html(seen, plan)
+    assert "made every 271.4 s" in page and "Upstream" in page
+    # From then on each hoist makes the moves of the cycle, every 271.4 s.
+    joined = Fraction(str(plan.in_step))
+    stated = sorted((step.start, step.hoist, step.source) for step in cycle)
+    rounds = [run for run in seen.runs if 0 <= run.start - joined < Fraction(2714, 10)]
+    first = next(s for s in stated if s[1:] == (rounds[0].hoist, rounds[0].source))
+    turned = {((start - first[0]) % cycle.cycle, hoist, source) for start, hoist, source in stated}
+    assert {((run.start - joined) * 10, run.hoist, run.source) for run in rounds} == turned
