@@ -18,6 +18,7 @@ from hoistopt.app.plan import place
 from hoistopt.app.sequencer import sequencer_once
 from hoistopt.checker.neighbours import neighbours_once
 from hoistopt.problem import Problem
+from hoistopt.show.programme.figure import draw_programme
 from tests.helpers.command import PROBLEMS
 from tests.reference.programmes import Brute
 
@@ -111,3 +112,17 @@ def test_two_hoists_get_into_step_with_their_cycle() -> None:
     first = next(s for s in stated if s[1:] == (rounds[0].hoist, rounds[0].source))
     turned = {((start - first[0]) % cycle.cycle, hoist, source) for start, hoist, source in stated}
     assert {((run.start - joined) * 10, run.hoist, run.source) for run in rounds} == turned
+
+
+def test_after_a_stop_two_hoists_lose_only_the_load_that_is_over_already() -> None:
+    problem = zinc()
+    state = hoistopt.read_state(DAYS / "zinc_stopped.toml", problem)
+    plan = hoistopt.plan(problem, (), state, recover=True, workers=1, time_limit=10)
+    assert plan.recovery is not None and plan.recovery.lost == (63,) and plan.recovery.proven
+    seen = plan.replay
+    assert seen is not None and not seen.left and sorted(seen.out) == [62, 63, 64]
+    assert [(one.load, one.label) for one in seen.overstays] == [(63, "Pickle")]
+    assert "LOST, above the maximum dwell: load 63" in hoistopt.programme_html(seen, plan)
+    footer = next(t for t in draw_programme(seen).texts if t.get_gid() == "footer").get_text()
+    said = footer.replace("\n", " ")
+    assert "LOST, above the maximum dwell: load 63" in said and "no anti-collision system" in said
