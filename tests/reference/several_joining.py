@@ -9,10 +9,19 @@ and all positions that the hoists may have are again what they were a cycle befo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from .several import TwoHoists
-from .several_once import Doing, Load, Mask, Move, _begun, _tick_on, _Track
+from .several_once import (
+    Doing,
+    Given,
+    Load,
+    Mask,
+    Track,
+    begun_move,
+    tick_later,
+    tick_on,
+    with_load,
+)
 
 MOST_CYCLES = 12
 WAITING = Load(0, "In", 0)
@@ -20,19 +29,9 @@ WAITING = Load(0, "In", 0)
 Now = dict[Doing, Mask]
 
 
-class CycleMove(NamedTuple):
-    """A move of the cycle: its time in it, the stage it leaves, its hoist, 0 or 1."""
-
-    start: int
-    stage: int
-    hoist: int
-    source: str
-    target: str
-
-
 def soonest_joined(
     line: TwoHoists,
-    cycle: Sequence[CycleMove],
+    cycle: Sequence[Given],
     every: int,
     most: int,
     standing: Sequence[tuple[int, str, int]] = (),
@@ -42,8 +41,8 @@ def soonest_joined(
 
     Parameters
     ----------
-    cycle : sequence of CycleMove
-        Their targets are as brute force names them.
+    cycle : sequence of Given
+        All moves of the cycle, at their times in it.
     every : int
         The cycle time.
     most : int
@@ -51,46 +50,24 @@ def soonest_joined(
     standing, begins
         As for :func:`.several_once.least_finish`.
     """
-    track = _Track(line)
-    mask = track.clear.copy()
-    if begins is not None:
-        at = tuple(position - track.first for position in begins)
-        mask &= False
-        mask[at] = track.clear[at]
+    track = Track(line)
     inside = [Load(stage, tank, stood) for stage, tank, stood in standing]
-    now: Now = {_doing([*inside, WAITING], (None, None)): mask}
+    loads = tuple(sorted([*inside, WAITING], key=str))
+    now: Now = {Doing(loads, (None, None)): track.first_mask(begins)}
     origins = sorted({move.start for move in cycle})
     for tick in range(most + 1):
         for doing, where in now.items():
             if any(_goes_on(track, doing, where, cycle, every, origin) for origin in origins):
                 return tick
-        after: Now = {}
-        for doing, at_once in now.items():
-            for begun, where in _begun(track, doing, at_once):
-                onward = _tick_on(track, _supplied(begun), where)
-                if onward is not None:
-                    new, there = onward
-                    after[new] = there | after[new] if new in after else there
-        now = after
+        now = tick_later(track, now, supplied=WAITING)
     return None
 
 
-def _doing(loads: Sequence[Load], hoists: tuple[Move | None, Move | None]) -> Doing:
-    return Doing(tuple(sorted(loads, key=str)), hoists)
-
-
-def _supplied(doing: Doing) -> Doing:
-    """With a load at the load station again, where the last one has been lifted."""
-    if WAITING in doing.loads:
-        return doing
-    return _doing([*doing.loads, WAITING], doing.hoists)
-
-
 def _goes_on(
-    track: _Track,
+    track: Track,
     doing: Doing,
     where: Mask,
-    cycle: Sequence[CycleMove],
+    cycle: Sequence[Given],
     every: int,
     origin: int,
 ) -> bool:
@@ -104,30 +81,12 @@ def _goes_on(
             seen = state
         for move in cycle:
             if (move.start - origin - tick) % every == 0:
-                begun = _made(track, doing, where, move)
+                begun = begun_move(track, doing, where, move)
                 if begun is None:
                     return False
-                doing, where = begun
-        onward = _tick_on(track, doing, where)
+                doing, where = with_load(begun[0], WAITING), begun[1]
+        onward = tick_on(track, doing, where)
         if onward is None:
             return False
         doing, where = onward
     raise AssertionError("a cycle that does not come back to the same state")
-
-
-def _made(track: _Track, doing: Doing, where: Mask, move: CycleMove) -> tuple[Doing, Mask] | None:
-    """A move of the cycle begun; None where there is no load for it, or the hoist is not there."""
-    low, high = (0, 0) if not move.stage else track.line.stages[move.stage - 1][1:]
-    load = next(
-        (one for one in doing.loads if (one.made, one.place) == (move.stage, move.source)), None
-    )
-    there = where & track.only(move.hoist, track.at[move.source])
-    if load is None or not low <= load.stood <= high or not there.any():
-        return None
-    if doing.hoists[move.hoist] is not None:
-        return None
-    loads = [one for one in doing.loads if one is not load]
-    loads.append(Load(move.stage + 1, move.hoist, 0))
-    begun = Move(move.source, move.target, 0)
-    hoists = (begun, doing.hoists[1]) if move.hoist == 0 else (doing.hoists[0], begun)
-    return _supplied(_doing(loads, hoists)), there

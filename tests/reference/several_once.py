@@ -51,12 +51,23 @@ class Doing(NamedTuple):
     over: int = 0
 
 
+class Given(NamedTuple):
+    """A move whose time is given: the stage that it leaves, its hoist, 0 or 1, and its ends."""
+
+    start: int
+    stage: int
+    hoist: int
+    source: str
+    target: str
+
+
 def least_finish(
     line: TwoHoists,
     releases: Sequence[int],
     most: int,
     standing: Sequence[tuple[int, str, int]] = (),
     begins: tuple[int, int] | None = None,
+    given: Sequence[Given] = (),
 ) -> int | None:
     """The least time at which all loads are out; None where it is above `most`.
 
@@ -70,24 +81,41 @@ def least_finish(
         Loads in the line: stage, tank, and for how long it has stood there.
     begins : (int, int), optional
         Positions of both hoists at first; by default anywhere.
+    given : sequence of Given
+        All moves of some more loads that enter, at their times.
     """
     inside = [Load(stage, tank, stood) for stage, tank, stood in standing]
     entering = [Load(0, "In", -release) for release in releases]
     track = Track(line)
     now = {Doing(tuple(sorted(inside + entering, key=str)), (None, None)): track.first_mask(begins)}
+    last = max((move.start for move in given), default=-1)
     for tick in range(most + 1):
-        if any(not doing.loads for doing in now):
+        if tick > last and any(not doing.loads for doing in now):
             return tick
-        now = tick_later(track, now)
+        now = dict(_given_begun(track, given, tick, now))
+        now = tick_later(track, now, _kept(track, given, tick))
     return None
 
 
-def tick_later(track: Track, now: dict[Doing, Mask]) -> dict[Doing, Mask]:
-    """All that may be a tick later, each with where the hoists may be then."""
+def tick_later(
+    track: Track,
+    now: dict[Doing, Mask],
+    kept: frozenset[str] = frozenset(),
+    supplied: Load | None = None,
+) -> dict[Doing, Mask]:
+    """All that may be a tick later, each with where the hoists may be then.
+
+    Parameters
+    ----------
+    kept : frozenset of str
+        Tanks whose loads are not lifted but by moves that are given.
+    supplied : Load, optional
+        One that is always there.
+    """
     after: dict[Doing, Mask] = {}
     for doing, at_once in now.items():
-        for begun, where in _begun(track, doing, at_once):
-            onward = _tick_on(track, begun, where)
+        for begun, where in _begun(track, doing, at_once, kept):
+            onward = tick_on(track, with_load(begun, supplied), where)
             if onward is None:
                 continue
             new, there = onward
@@ -137,21 +165,82 @@ class Track:
         return (OUT,) if made == len(self.line.stages) else self.line.stages[made][0]
 
 
-def _begun(track: Track, doing: Doing, mask: Mask) -> Iterator[tuple[Doing, Mask]]:
-    """Everything that may begin in a tick: nothing, or one lift or two."""
+def with_load(doing: Doing, load: Load | None) -> Doing:
+    """The same with a load that is always there, where it has been lifted."""
+    if load is None or load in doing.loads:
+        return doing
+    return doing._replace(loads=tuple(sorted((*doing.loads, load), key=str)))
+
+
+def _kept(track: Track, given: Sequence[Given], tick: int) -> frozenset[str]:
+    """The tanks in which loads stand whose moves are given."""
+    came = {
+        (move.start + track.lasts(Move(move.source, move.target, 0)), move.target) for move in given
+    }
+    tanks = {tank for _, tank in came}
+    return frozenset(
+        tank
+        for tank in tanks
+        if max((time for time, name in came if name == tank and time <= tick), default=-1)
+        > max((m.start for m in given if m.source == tank and m.start < tick), default=-1)
+    )
+
+
+def _given_begun(
+    track: Track, given: Sequence[Given], tick: int, now: dict[Doing, Mask]
+) -> Iterator[tuple[Doing, Mask]]:
+    """What goes on, with the moves given for a tick begun; nothing where they cannot be."""
+    for doing, mask in now.items():
+        made: tuple[Doing, Mask] | None = (doing, mask)
+        for move in given:
+            if move.start != tick or made is None:
+                continue
+            if not move.stage:
+                entered = made[0]._replace(loads=(*made[0].loads, Load(0, move.source, 0)))
+                made = entered, made[1]
+            made = begun_move(track, *made, move)
+        if made is not None:
+            yield made
+
+
+def begun_move(track: Track, doing: Doing, where: Mask, move: Given) -> tuple[Doing, Mask] | None:
+    """A given move begun; None where there is no load for it, or the hoist is not there."""
+    low, high = (0, 0) if not move.stage else track.line.stages[move.stage - 1][1:]
+    fitting = (
+        one
+        for one in doing.loads
+        if (one.made, one.place) == (move.stage, move.source) and low <= one.stood <= high
+    )
+    load = next(fitting, None)
+    there = where & track.only(move.hoist, track.at[move.source])
+    if load is None or not there.any() or doing.hoists[move.hoist] is not None:
+        return None
+    loads = [one for one in doing.loads if one is not load]
+    loads.append(Load(move.stage + 1, move.hoist, 0))
+    begun = Move(move.source, move.target, 0)
+    hoists = (begun, doing.hoists[1]) if move.hoist == 0 else (doing.hoists[0], begun)
+    return Doing(tuple(sorted(loads, key=str)), hoists, doing.over), there
+
+
+def _begun(
+    track: Track, doing: Doing, mask: Mask, kept: frozenset[str]
+) -> Iterator[tuple[Doing, Mask]]:
+    """Everything that may begin in a tick: nothing, or one lift or two, but for loads kept."""
     yield doing, mask
     for hoist in (0, 1):
         if doing.hoists[hoist] is not None:
             continue
-        for begun, where in _lifts(track, doing, mask, hoist):
+        for begun, where in _lifts(track, doing, mask, hoist, kept):
             yield begun, where
             if hoist == 0 and doing.hoists[1] is None:
-                yield from _lifts(track, begun, where, 1)
+                yield from _lifts(track, begun, where, 1, kept)
 
 
-def _lifts(track: Track, doing: Doing, mask: Mask, hoist: int) -> Iterator[tuple[Doing, Mask]]:
+def _lifts(
+    track: Track, doing: Doing, mask: Mask, hoist: int, kept: frozenset[str]
+) -> Iterator[tuple[Doing, Mask]]:
     for number, load in enumerate(doing.loads):
-        if isinstance(load.place, int):
+        if isinstance(load.place, int) or load.place in kept:
             continue
         low, high = (0, load.stood) if not load.made else track.line.stages[load.made - 1][1:]
         where = mask & track.only(hoist, track.at[load.place])
@@ -167,7 +256,7 @@ def _lifts(track: Track, doing: Doing, mask: Mask, hoist: int) -> Iterator[tuple
             yield Doing(tuple(sorted(loads, key=str)), hoists, doing.over), where
 
 
-def _tick_on(track: Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
+def tick_on(track: Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
     """A tick later; None where a load stands too long, two share a tank, or hoists meet."""
     where = _spread(mask) & track.clear
     loads = [load._replace(stood=load.stood + 1) for load in doing.loads]

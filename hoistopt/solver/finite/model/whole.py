@@ -87,9 +87,10 @@ class FiniteModel(FiniteVariables):
 
     def hint(self, timing: Timing) -> None:
         """Let a search begin with a timing."""
+        given = self.instance.tied.keys() | self.instance.promised.keys()
         for move in self.instance.moves:
             start = self.start[move.index]
-            if isinstance(start, cp_model.IntVar) and move.index not in self.instance.tied:
+            if isinstance(start, cp_model.IntVar) and move.index not in given:
                 self.model.add_hint(start, timing.starts[move.index])
         if self.instance.join is not None:
             self.model.add_hint(self.joined, joined(self.instance, timing))
