@@ -300,12 +300,12 @@ class JoinSearch:
         status, solver = cpsat.minimise(
             model.model, lambda *_: None, self.clock, work=work, symmetry=False
         )
-        goes = True
+        with_ways = True
         if status in ("optimal", "feasible"):
-            goes = self._better(one, model.timing(solver))
+            with_ways = self._better(one, model.timing(solver))
         if within is not None:
             return
-        if status == "optimal" and not goes:
+        if status == "optimal" and not with_ways:
             # Hoists find no ways in the best there is; others as good may have some.
             found = value(instance, model.timing(solver))
             one.bound, one.stuck = max(one.bound, found), True
