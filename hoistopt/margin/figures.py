@@ -21,8 +21,10 @@ RUNS, CYCLES, WARM_UP = 100, 100, 10
 MOST_MOVES = 2_000_000
 """Most moves in all runs together; of cycles of many moves there are fewer runs."""
 
-PACE = 1e-3
-"""By what share the mean achieved cycle may be longer than planned where the pace is kept."""
+PACE, PACE_OF_SEVERAL = 1e-3, 1e-4
+"""By what share the mean achieved cycle may be longer than planned where the pace is kept: of one
+hoist, and of several. Of several a drift of 0.08 % was seen that goes on for ever; where the pace is
+kept the simulation shows up to 0.003 %."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,8 @@ class MarginFigures:
         The scatter they were simulated with: the problem's, or the assumed one.
     assumed : bool
         Whether the problem states none.
+    hoists : int
+        How many share the track.
     """
 
     cycle_time: Fraction
@@ -85,6 +89,7 @@ class MarginFigures:
     mean_cycle: float
     scatter: Scattering
     assumed: bool
+    hoists: int = 1
 
     @property
     def met(self) -> bool:
@@ -94,9 +99,9 @@ class MarginFigures:
     @property
     def keeps_pace(self) -> bool:
         """Whether the line runs as quickly as planned under the scatter, to within a
-        thousandth. Else the hoist's work takes longer than the cycle on average, and the
-        planned cycle time is never seen."""
-        return self.mean_cycle <= float(self.cycle_time) * (1 + PACE)
+        thousandth, and of several hoists a ten-thousandth. Else the hoists' work takes longer than
+        the cycle on average, and the planned cycle time is never seen."""
+        return self.mean_cycle <= float(self.cycle_time) * (1 + pace_of(self.hoists))
 
 
 def within_tolerance(share: Share, scatter: Scattering) -> bool:
@@ -141,7 +146,13 @@ def margin_figures(problem: Problem, seen: Replay, clock: Clock | None = None) -
         mean_cycle=ran.cycle_time,
         scatter=scatter,
         assumed=assumed,
+        hoists=len(problem.hoists),
     )
+
+
+def pace_of(hoists: int) -> float:
+    """By what share so many hoists may be slower than planned on average."""
+    return PACE if hoists == 1 else PACE_OF_SEVERAL
 
 
 def tightest_slack(plan: TimedPlan) -> Tightest | None:

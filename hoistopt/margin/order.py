@@ -24,7 +24,7 @@ from ..instance import Instance
 from ..instance.margins import padded
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
-from .figures import PACE
+from .figures import pace_of
 from .jitter.judging import any_stage, longer_than_planned, paced_by, too_long
 from .jitter.replaying import draw_changes, follow, grain_of
 from .spare import Spare, Times, halfway, whole
@@ -210,8 +210,9 @@ def run_of(
     ticks = float(grain / plan.tick)
     most = {stay(dwell): float(more.max()) * ticks for dwell, more in pairs}
     starts = late.starts[WARM_UP:, paced_by(plan, late.starts[WARM_UP:])]
+    pace = pace_of(len(plan.problem.hoists))
     drift = float((starts[-1] - starts[0]).mean()) / (CYCLES - 1)
-    return Run(any_stage(plan, out, RUNS), most, drift <= PACE * float(plan.cycle / grain))
+    return Run(any_stage(plan, out, RUNS), most, drift <= pace * float(plan.cycle / grain))
 
 
 def _per_step(loaded: np.ndarray, empty: np.ndarray) -> np.ndarray:

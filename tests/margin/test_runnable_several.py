@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -70,6 +71,15 @@ def test_a_schedule_of_two_hoists_that_can_be_run_loses_no_load() -> None:
     # A second or two of cycle time buy it.
     assert result.cycle_time is not None
     assert result.cycle_time < run.cycle_time < 1.05 * result.cycle_time
+
+
+def test_several_hoists_keep_their_pace_to_a_ten_thousandth() -> None:
+    """A drift of 0.08 % goes on for ever: it is no cycle that can be run."""
+    figures = solved().margin
+    assert figures is not None and figures.hoists == 2
+    drifts = [float(figures.cycle_time) * (1 + share) for share in (5e-5, 8e-4)]
+    assert [replace(figures, mean_cycle=mean).keeps_pace for mean in drifts] == [True, False]
+    assert replace(figures, mean_cycle=drifts[1], hoists=1).keeps_pace
 
 
 @pytest.mark.quick
