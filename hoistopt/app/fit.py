@@ -14,13 +14,14 @@ from ..plant.fit.changes import changes_of
 from ..plant.fit.fit import fit as fit_times
 from ..plant.logged_times import logged_times
 from ..plant.mapping import LogMapping, read_mapping
+from ..plant.planned_waits import at_once
 from ..plant.readings import Readings
 from ..plant.stopwatch import read_stopwatch, starts_as_list
 from ..problem import Problem
 from ..problem.rewriting import changed_problem
 from ..show.fit.answer import FitAnswer
 from ..show.fit.cycles import Cycles
-from .given import Line, naming, problem_of
+from .given import Line, Moves, naming, problem_of, replayed
 from .solve import Degrees, solve
 
 Words = Callable[[Problem], LogMapping]
@@ -33,6 +34,7 @@ def fit(
     words: Words | None = None,
     *,
     hoist: str | None = None,
+    plan: Moves | None = None,
     cycle: bool = False,
     degrees: Degrees = "best",
     effort: Effort | None = None,
@@ -48,6 +50,9 @@ def fit(
         What the words of a log mean; by default the problem's own.
     hoist : str, optional
         Name of the hoist that was timed; needed where the line has several.
+    plan : Schedule, str or Path, optional
+        The cycle that the machine followed while the log was written: its waits are then no
+        times of the hoist.
     cycle : bool
         Solve the line as it is and as it would be changed, to show what that does to the
         cycle time.
@@ -60,9 +65,21 @@ def fit(
     ------
     InputError
         When a file, a limit or a word cannot be used.
+    Refused
+        When the plan breaks a rule of the line as its file has it.
     """
     problem = problem_of(line, several=True)
-    readings = read_times(problem, sources, words, _number(problem, hoist))
+    number = _number(problem, hoist)
+    followed = None if plan is None else at_once(replayed(line, plan, several=True), number)
+    readings = read_times(problem, sources, words, number)
+    if followed is not None:
+        if readings.origin == "list":
+            raise InputError(
+                "a log, where a plan is named: a stopwatch list has no waits in it",
+                field="plan",
+                way_out="Leave --plan out.",
+            )
+        readings = replace(readings, at_once=followed)
     with naming_file(str(sources[0])):
         found = fit_times(readings)
         changed = changed_problem(problem, changes_of(found))
@@ -103,9 +120,9 @@ def read_times(
     InputError
         When a file or a word cannot be used.
     """
-    if len(sources) == 1 and starts_as_list(sources[0]):
-        return read_stopwatch(sources[0], problem, hoist)
     mapping = read_mapping(problem) if words is None else words(problem)
+    if len(sources) == 1 and starts_as_list(sources[0]):
+        return read_stopwatch(sources[0], problem, hoist, mapping.stations)
     try:
         log = read_log(sources, mapping)
     except InputError as error:

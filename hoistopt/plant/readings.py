@@ -83,6 +83,9 @@ class Readings:
         What was left out of the readings and why, a sentence each.
     hoist : int
         Which of the line's hoists was timed, from 0.
+    at_once : frozenset of (str, str) or None
+        Of a log that follows a plan: from where to where empty travels lead after which the
+        plan has the hoist lift at once. None: no plan is known.
     """
 
     problem: Problem
@@ -93,6 +96,7 @@ class Readings:
     step: float = 0.0
     notes: tuple[str, ...] = field(default=())
     hoist: int = 0
+    at_once: frozenset[tuple[str, str]] | None = None
 
     @property
     def count(self) -> int:

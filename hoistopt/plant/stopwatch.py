@@ -60,7 +60,12 @@ def starts_as_list(path: str | Path) -> bool:
     return bool(names & {"from", "to"}) and bool(names & set(TIMES))
 
 
-def read_stopwatch(path: str | Path, problem: Problem, hoist: int = 0) -> Readings:
+def read_stopwatch(
+    path: str | Path,
+    problem: Problem,
+    hoist: int = 0,
+    stations: Mapping[str, str | None] | None = None,
+) -> Readings:
     """Read a stopwatch list.
 
     Commas, semicolons or tabs may separate the cells; with the latter two a comma may mark
@@ -80,6 +85,9 @@ def read_stopwatch(path: str | Path, problem: Problem, hoist: int = 0) -> Readin
         The line.
     hoist : int
         Which of its hoists was timed, from 0.
+    stations : mapping of str to str or None, optional
+        The problem's station for other words of the list, as of a
+        :class:`~hoistopt.plant.mapping.LogMapping`; rows with a word for None are left out.
 
     Raises
     ------
@@ -99,8 +107,9 @@ def read_stopwatch(path: str | Path, problem: Problem, hoist: int = 0) -> Readin
         written: list[Decimal] = []
         found = []
         for number, cells in rows[1:]:
-            row = _Row(number, cells, columns, problem, comma=delimiter != ",")
-            for timed, time in row.readings() if row.of(hoist) else ():
+            row = _Row(number, cells, columns, problem, stations or {}, comma=delimiter != ",")
+            wanted = row.of(hoist) and not row.left_out()
+            for timed, time in row.readings() if wanted else ():
                 written.append(time)
                 found.append((timed, float(time), number))
         if not found:
@@ -160,6 +169,7 @@ class _Row:
         cells: list[str],
         columns: dict[str, _Column],
         problem: Problem,
+        stations: Mapping[str, str | None],
         *,
         comma: bool,
     ) -> None:
@@ -171,7 +181,7 @@ class _Row:
                 value=f"{len(cells)} cells",
             )  # fmt: skip
         self._number, self._cells, self._columns = number, cells, columns
-        self._problem, self._comma = problem, comma
+        self._problem, self._stations, self._comma = problem, stations, comma
 
     def _field(self, name: str) -> str:
         return f'row {self._number}, column "{name}"'
@@ -197,14 +207,22 @@ class _Row:
         text = self._text(name)
         if not text:
             return None
-        name_of_it = self._problem.station_called(text)
+        meant = self._stations.get(text, self._stations.get(text.lower()))
+        name_of_it = self._problem.station_called(text) if meant is None else meant
         if name_of_it in self._problem.station_by_name:
             return name_of_it
         raise InputError(
             "the name of a station of this line, or its number where the file states one",
             field=self._field(name), value=text,
-            way_out="Correct the spelling, or remove the row.",
+            way_out="Correct the spelling, or say what it means: --station WORD=NAME.",
         )  # fmt: skip
+
+    def left_out(self) -> bool:
+        """Whether a mapping says to leave one of its stations out."""
+        words = (self._text("from"), self._text("to"))
+        return any(
+            self._stations.get(key, "") is None for word in words for key in (word, word.lower())
+        )
 
     def of(self, hoist: int) -> bool:
         """Whether the row is about this hoist; one that names none is."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -10,6 +11,8 @@ from hoistopt.analysis.compare import check_units
 from hoistopt.analysis.compare.inputs import changes
 from hoistopt.analysis.compare.stages import StagePair, Stages, paired
 from hoistopt.base.errors import InputError
+from hoistopt.show.compare.data import comparison_data
+from hoistopt.show.compare.rows import comparison_tables
 from tests.helpers.compared_lines import compared, dryer, insert, remove, stages_of
 
 pytestmark = pytest.mark.quick
@@ -41,6 +44,17 @@ def test_a_removed_stage_shifts_no_other() -> None:
     assert gone == ["Rinse"]
     left = [row.before for row in found.moves if row.after is None]
     assert [row.source for row in left if row] == ["Rinse"]
+
+
+def test_a_number_that_was_changed_is_a_number_in_a_table() -> None:
+    def slower(data: dict[str, Any]) -> None:
+        stages_of(data)[2]["min"] = 33
+
+    found = compared(dryer(), dryer(slower))
+    (row,) = comparison_tables(found)[-1].rows
+    assert row[1] == "min" and all(isinstance(cell, Decimal) for cell in row[2:]), row
+    assert row[3] == 33
+    assert comparison_data(found)["changes"][0]["after"] == "33"
 
 
 def test_a_renamed_stage_is_the_same_stage() -> None:

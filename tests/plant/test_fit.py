@@ -16,9 +16,11 @@ from scipy import stats
 import hoistopt
 from hoistopt import Hoist, InputError, Motion, Problem, Recipe, Stage, Station
 from hoistopt.app.fit import fit as fit_times
+from hoistopt.app.fit import read_times
 from hoistopt.plant.fit.answer import Fit
 from hoistopt.plant.fit.figures import Figure
 from hoistopt.plant.fit.fit import fit
+from hoistopt.plant.mapping import LogMapping, read_mapping
 from hoistopt.plant.readings import Timed
 from hoistopt.plant.stopwatch import read_stopwatch, starts_as_list
 from tests.helpers.stopwatch_lists import HEADER, Stopwatch
@@ -347,6 +349,25 @@ def test_a_list_kept_in_a_workbook_is_read_as_its_table(tmp_path: Path) -> None:
     book.save(tmp_path / "list.xlsx")
     with pytest.raises(InputError, match=r"list\.xlsx: Sheet!D3 .*lift.* = quick: expected"):
         read_stopwatch(tmp_path / "list.xlsx", LINE)
+
+
+# --- other words for stations -----------------------------------------------------------------
+
+
+def test_a_list_may_use_the_words_of_a_mapping(tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    rows = ("from,lift", "B7,9.8", "b7,9.9", "Etch,13.1", "Yard,40")
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+
+    def words(problem: Problem) -> LogMapping:
+        return read_mapping(problem, stations=[("B7", "Etch"), ("Yard", "")])
+
+    readings = read_times(LINE, [path], words)
+    assert [(g.timed.source, list(g.times)) for g in readings.groups] == [
+        ("Etch", [9.8, 9.9, 13.1])
+    ]
+    with pytest.raises(InputError, match="--station WORD=NAME"):
+        read_times(LINE, [path])
 
 
 # --- several hoists ---------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import hoistopt
+from hoistopt.app.fit import fit as fit_files
 from hoistopt.plant.drips import drips
 from hoistopt.plant.events import read_log
 from hoistopt.plant.fit.answer import Fit
@@ -109,3 +110,59 @@ def test_the_moves_of_one_of_several_hoists(tmp_path: Path) -> None:
     bare.write_text("\n".join(row.rpartition(",")[0] for row in path.read_text().splitlines()))
     with pytest.raises(hoistopt.InputError, match="names the hoist"):
         logged_times(read_log([bare], read_mapping(line)), line, 1)
+
+
+# --- a log that follows its plan --------------------------------------------------------------
+
+
+def followed(tmp_path: Path, line: hoistopt.Problem, true: hoistopt.Problem) -> tuple[Fit, ...]:
+    """Fits, without the plan and with it, to the log of a machine that follows the cycle."""
+    cycle = hoistopt.solve(line, 1, time_limit=3, workers=1).schedule
+    assert cycle is not None
+    path = tmp_path / "log.csv"
+    path.write_text(log_text(list(Machine(true).runs(moves_of(line, cycle, 40))), 0.1))
+    return tuple(fit_files(line, [path], plan=plan).found for plan in (None, cycle))
+
+
+@pytest.mark.parametrize("name", ["shared_rinse", "quillhaven_anodising"])
+def test_the_waits_of_the_plan_are_no_times_of_the_hoist(tmp_path: Path, name: str) -> None:
+    """The truth is what the file says: with the plan the fit finds it, without it slower times."""
+    line = hoistopt.load_problem(f"problems/{name}.toml")
+    without, found = followed(tmp_path, line, line)
+    for each in found.figures:
+        if each.figure.name.startswith("empty"):
+            assert each.new == each.today, each.figure
+    far = {f.figure.name: f.new for f in without.figures if f.figure.name.startswith("empty")}
+    near = {f.figure.name: f.today for f in without.figures if f.figure.name.startswith("empty")}
+    assert far != near
+
+
+@pytest.mark.parametrize("name", ["shared_rinse", "quillhaven_anodising"])
+def test_a_hoist_that_is_slower_than_its_plan_is_told(tmp_path: Path, name: str) -> None:
+    line = hoistopt.load_problem(f"problems/{name}.toml")
+    true = changed_problem(
+        line, Changes(hoist={("empty", "speed"): line.hoist.empty.speed * Decimal("0.7")})
+    )
+    without, found = followed(tmp_path, line, true)
+    assert found.readings.at_once is not None
+    times = {"file": 0.0, "true": 0.0, "without": 0.0, "with": 0.0}
+    for pair, other in zip(found.pairs, without.pairs, strict=True):
+        if pair.timed.what != "empty" or pair.timed.source == pair.timed.target:
+            continue
+        assert pair.new is not None and other.new is not None and pair.today is not None
+        takes = Machine(true).takes("empty", str(pair.timed.source), str(pair.timed.target))
+        # Of speed and settling only the sum shows where all that is told is of like ways.
+        assert pair.new >= 0.85 * takes, pair
+        for name_of, time in zip(times, (pair.today, takes, other.new, pair.new), strict=True):
+            times[name_of] += time
+    assert times["file"] < times["with"]
+    off = {each: abs(times[each] - times["true"]) for each in ("file", "without", "with")}
+    assert off["with"] < off["file"] and times["with"] < 1.15 * times["true"], times
+
+
+def test_a_stopwatch_list_has_no_plan(tmp_path: Path) -> None:
+    assert CYCLE is not None
+    path = tmp_path / "list.csv"
+    path.write_text("from,lift\nEtch,9\n".replace("Etch", LINE.stations[1].name))
+    with pytest.raises(hoistopt.InputError, match="stopwatch list has no waits"):
+        fit_files(LINE, [path], plan=CYCLE)

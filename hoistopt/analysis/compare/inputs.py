@@ -10,6 +10,9 @@ from typing import Any
 from ...problem import Problem
 from .stages import Stages
 
+Value = str | Decimal
+"""What stands at a key: a number as one, all else as text."""
+
 
 @dataclass(frozen=True)
 class Change:
@@ -17,8 +20,17 @@ class Change:
 
     place: str
     key: str
-    before: str | None
-    after: str | None
+    before: Value | None
+    after: Value | None
+
+    @property
+    def texts(self) -> tuple[str | None, str | None]:
+        """Both values as they would be written."""
+        before, after = (
+            f"{value:f}" if isinstance(value, Decimal) else value
+            for value in (self.before, self.after)
+        )
+        return before, after
 
 
 def changes(before: Problem, after: Problem, stages: Stages) -> list[Change]:
@@ -44,17 +56,17 @@ def changes(before: Problem, after: Problem, stages: Stages) -> list[Change]:
     return found
 
 
-def _there_or_not(part: object) -> str | None:
+def _there_or_not(part: object) -> Value | None:
     return None if part is None else "there"
 
 
-def _flat(problem: Problem, stages: Stages, *, after: bool) -> dict[str, dict[str, str]]:
+def _flat(problem: Problem, stages: Stages, *, after: bool) -> dict[str, dict[str, Value]]:
     """Keys and values by the place they stand in."""
     data = problem.to_data()
-    found: dict[str, dict[str, str]] = {"line": {}}
+    found: dict[str, dict[str, Value]] = {"line": {}}
     for key in ("unit", "tick", "length_unit"):
         if key in data:
-            found["line"][key] = _text(data[key])
+            found["line"][key] = _value(data[key])
     for part in ("track", "carriers", "cycle"):
         found[part] = dict(_keys(data.get(part, {})))
     hoists = data.get("hoist", {})
@@ -71,7 +83,7 @@ def _flat(problem: Problem, stages: Stages, *, after: bool) -> dict[str, dict[st
     for kind in ("loaded", "empty"):
         for entry in data.get("times", {}).get(kind, ()):
             place = f"times, {kind}, {entry['from']} to {entry['to']}"
-            found[place] = {"time": _text(entry["time"])}
+            found[place] = {"time": _value(entry["time"])}
     for number, crossing in enumerate(data.get("crossing", ()), start=1):
         found[f"crossing {number}"] = dict(_keys(crossing))
     return found
@@ -86,14 +98,20 @@ def _stage_place(recipe: str, number: int, stages: Stages, problem: Problem, *, 
     return f'recipe "{recipe}", stage {number} {sides} ("{label}")'
 
 
-def _keys(part: Mapping[str, Any], *left_out: str) -> Iterator[tuple[str, str]]:
+def _keys(part: Mapping[str, Any], *left_out: str) -> Iterator[tuple[str, Value]]:
     for key, value in part.items():
         if key in left_out:
             continue
         if isinstance(value, dict):
-            yield from ((f"{key}, {inner}", text) for inner, text in _keys(value))
+            yield from ((f"{key}, {inner}", held) for inner, held in _keys(value))
         else:
-            yield key, _text(value)
+            yield key, _value(value)
+
+
+def _value(value: Any) -> Value:
+    """A number as it is, all else as text."""
+    number = isinstance(value, Decimal | int) and not isinstance(value, bool)
+    return Decimal(value) if number else _text(value)
 
 
 def _text(value: Any) -> str:

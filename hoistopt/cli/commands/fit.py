@@ -37,6 +37,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--hoist", metavar="NAME", help="which hoist was timed, where the line has several"
     )
     parser.add_argument(
+        "--plan",
+        metavar="MOVES",
+        help="table of the cycle that the log follows, so that the waits in it are not taken "
+        "for times of the hoist (CSV, JSON or .xlsx)",
+    )
+    parser.add_argument(
         "--cycle",
         action="store_true",
         help="solve FILE as it is and as it would be changed, to show what that changes",
@@ -61,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
     wanted = degrees_or_best(options.degree)
     effort_typed(options)
     words = words_typed(options)
-    read = [options.file, *options.sources]
+    read = [options.file, *options.sources, *([options.plan] if options.plan else [])]
     outputs = Outputs(
         [*read, *([] if options.mapping is None else [options.mapping])],
         json=options.json,
@@ -79,6 +85,7 @@ def run(options: argparse.Namespace) -> int:
             options.sources,
             words,
             hoist=options.hoist,
+            plan=options.plan,
             cycle=options.cycle,
             degrees=wanted,
             effort=effort,

@@ -6,15 +6,22 @@ stations is what the hoist has been seen to do it in. The figures of empty trave
 the slowest hoist that does every pair in no more than that: a deterministic frontier, after
 Aigner and Chu (1968), American Economic Review 58, 826-839. Where the hoist never goes on at
 once, it may be quicker; no standard error can be told.
+
+Where the log follows a plan that is known, the plan's own waits are no times of the hoist. Where
+the plan lets it wait, the log tells nothing of it: such a pair counts as taking what the file says
+today, longer as far as pairs without a wait were seen to take longer, and never more than was
+seen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from ...problem import Problem
+from ...problem.grid import ticks_per_unit
 from ..readings import Group, Timed
 from .figures import Figure, stated
 from .physics import Physics, has_physics, travel
@@ -27,6 +34,8 @@ LOW = 0.1
 """Of a pair timed `MANY` times or more, not the least time counts but this quantile: a stamp
 may be wrong, and a clock that is read to a step makes times shorter as well as longer."""
 _SPEEDS = 400
+_SLOWEST = 10.0
+"""How many times lower than the file's the speed may be."""
 
 
 @dataclass(frozen=True)
@@ -54,25 +63,88 @@ class Envelope:
     values: dict[Figure, float | None]
 
 
-def envelope(problem: Problem, bounds: Sequence[Group], hoist: int = 0) -> Envelope:
-    """The slowest empty travel that does every pair in no more than was seen."""
+def envelope(
+    problem: Problem,
+    bounds: Sequence[Group],
+    hoist: int = 0,
+    at_once: Collection[tuple[str, str]] | None = None,
+    step: float = 0.0,
+) -> Envelope:
+    """The slowest empty travel that does every pair in no more than was seen.
+
+    Parameters
+    ----------
+    at_once : collection of (str, str), optional
+        The pairs of stations between which the plan that was followed has the hoist go on at
+        once; None: no plan is known.
+    step : float
+        To what times were read.
+    """
     import numpy as np
 
     seen = tuple(_seen(group) for group in bounds if len(group))
     known = stated(problem, hoist)
     speed, rate = Figure("empty speed"), Figure("empty acceleration")
+    settling = Figure("empty settling")
     fit = [each for each in seen if has_physics(problem, each.timed, hoist)]
     if speed not in known or not fit:
         return Envelope(seen, {})
     physics = Physics(problem, [each.timed for each in fit], hoist)
     way = physics.distances("empty")
     most = np.array([each.least for each in fit])
-    own = physics.times({**physics.figures, speed: 1e12, rate: None, Figure("empty settling"): 0.0})
-    most, way = (most - own)[way > 0], way[way > 0]
+    if at_once is not None:
+        today = physics.times(physics.figures)
+        # Planned in whole ticks and read to a step: what is told from neither takes what the
+        # file says.
+        tick = 1 / float(ticks_per_unit(problem))
+        planned = np.ceil(np.round(today / tick, 6)) * tick
+        alike = (most >= today - step - 1e-9) & (most <= planned + step + 1e-9)
+        most = np.where(alike, today, most)
+        told = np.array([(e.timed.source, e.timed.target) in at_once for e in fit])
+        most = np.minimum(most, _at_most_with_waits(physics, today, most, told))
+        if np.allclose(most, today, rtol=0, atol=1e-6):
+            return Envelope(seen, {figure: _float(known[figure]) for figure in physics.figures})
+    at_rest = {**physics.figures, speed: 1e12, rate: None}
+    own = physics.times({**at_rest, settling: 0.0})
+    # Where a station has a settling time of its own, the hoist's is not added.
+    settles = physics.times({**at_rest, settling: 1.0}) - own > 0.5
+    most, way, settles = (most - own)[way > 0], way[way > 0], settles[way > 0]
     if not len(way):
         return Envelope(seen, {})
-    acceleration = None if known[rate] is None else float(known[rate] or 0)
-    return Envelope(seen, _slowest(way, most, acceleration))
+    acceleration = _float(known[rate])
+    return Envelope(seen, _slowest(way, most, settles, acceleration))
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def _at_most_with_waits(
+    physics: Physics, today: np.ndarray, most: np.ndarray, told: np.ndarray
+) -> np.ndarray:
+    """What each pair takes at the most, by those that are told, where the plan has no wait.
+
+    Whatever makes those slower than the file says, a lower speed, more settling or a lower
+    acceleration, makes the others slower by no more than the greatest of three: the time at the
+    lowest speed that fits any of them, as much more as any of them, as many times longer.
+    """
+    import numpy as np
+
+    if not told.any():
+        return today
+    speed = Figure("empty speed")
+    slowest = today
+    for slower in np.geomspace(1, _SLOWEST, _SPEEDS):
+        top = physics.figures[speed]
+        assert top is not None
+        times = physics.times({**physics.figures, speed: top / float(slower)})
+        if not (times <= most + 1e-9)[told].any():
+            break
+        slowest = times
+    more = max(0.0, float((most - today)[told].max()))
+    longer = max(1.0, float((most / today)[told].max()))
+    alike = more == 0.0
+    return today if alike else np.maximum(slowest, np.maximum(today + more, today * longer))
 
 
 def _seen(group: Group) -> Seen:
@@ -83,8 +155,13 @@ def _seen(group: Group) -> Seen:
     return Seen(group.timed, len(times), float(times[rank]))
 
 
-def _slowest(way: np.ndarray, most: np.ndarray, rate: float | None) -> dict[Figure, float | None]:
-    """By trying speeds: for each, settling is the most that every pair leaves room for."""
+def _slowest(
+    way: np.ndarray, most: np.ndarray, settles: np.ndarray, rate: float | None
+) -> dict[Figure, float | None]:
+    """By trying speeds: for each, settling is the most that every pair leaves room for.
+
+    `settles` says of each pair whether the hoist's settling is part of its time.
+    """
     import numpy as np
 
     most = np.maximum(most, 1e-6)
@@ -99,9 +176,10 @@ def _slowest(way: np.ndarray, most: np.ndarray, rate: float | None) -> dict[Figu
     for _ in range(3):
         for speed in speeds:
             times = travel(way, float(speed), rate)
-            settling = float((most - times).min())
-            if settling >= 0:
-                total = float(times.sum()) + settling * len(way)
+            left = most - times
+            settling = float(left[settles].min()) if settles.any() else 0.0
+            if settling >= 0 and left.min() >= -1e-9:
+                total = float(times.sum()) + settling * int(settles.sum())
                 if best is None or total > best[0]:
                     best = total, float(speed), settling
         if best is None:

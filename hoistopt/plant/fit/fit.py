@@ -52,7 +52,7 @@ def fit(readings: Readings) -> Fit:
     problem = readings.problem
     parts = [fit_part(readings, *part) for part in parts_of(readings)]
     rest, aside = _by_table(readings)
-    bound = envelope(problem, readings.bounds, readings.hoist)
+    bound = envelope(problem, readings.bounds, readings.hoist, readings.at_once, readings.step)
     figures = _figures(readings, parts, bound)
     entries = _entries(readings, parts, rest, bound)
     new = _values(figures)
@@ -184,6 +184,10 @@ def _entries(
                 found.setdefault(("loaded", source, target), rounded_up(whole, grid))
     for seen in bound.seen:
         if not has_physics(problem, seen.timed, readings.hoist):
+            if (seen.timed.source, seen.timed.target) not in (readings.at_once or ()) and (
+                readings.at_once is not None
+            ):
+                continue  # the plan's wait is in it
             assert seen.timed.source is not None and seen.timed.target is not None
             found["empty", seen.timed.source, seen.timed.target] = rounded_up(seen.least, grid)
     return found

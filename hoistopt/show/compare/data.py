@@ -20,8 +20,8 @@ def comparison_data(comparison: Comparison) -> dict[str, Any]:
         "same_order": comparison.same_order,
         "same_tanks": comparison.same_tanks,
         "changes": [
-            {"where": c.place, "what": c.key or None, "before": c.before, "after": c.after}
-            for c in comparison.changes
+            {"where": c.place, "what": c.key or None, "before": before, "after": after}
+            for c, (before, after) in ((c, c.texts) for c in comparison.changes)
         ],
         "figures": [_figure(row) for row in comparison.figures],
         "moves": [_move(row) for row in comparison.moves],

@@ -72,8 +72,7 @@ def change_table(comparison: Comparison) -> Table:
         table.add_row(
             Text(change.place),
             Text(_with_unit(change.key, comparison) or "-"),
-            Text("-" if change.before is None else change.before),
-            Text("-" if change.after is None else change.after),
+            *(Text("-" if text is None else text) for text in change.texts),
         )
     return table
 

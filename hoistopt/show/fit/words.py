@@ -98,7 +98,15 @@ def _held(fit: Fit) -> Iterator[str]:
 
 
 def _at_most(fit: Fit) -> Iterator[str]:
-    if fit.readings.origin == "log" and fit.readings.bounds:
+    if fit.readings.at_once is not None:
+        known = {(each.timed.source, each.timed.target) for each in fit.readings.bounds}
+        told = len(known & fit.readings.at_once)
+        yield (
+            f"Of {len(known)} empty travels in the log the plan has the hoist lift at once after "
+            f"{told}. Only those tell how long empty travel takes; the others count as the file "
+            "has them, longer as far as any of those is, and never longer than was seen."
+        )
+    elif fit.readings.origin == "log" and fit.readings.bounds:
         yield (
             "A log hides empty travel: from a lowering to the next lift the hoist may have "
             "waited. Times of empty travel are the least ones seen, so the hoist has done it in "
