@@ -151,13 +151,12 @@ def test_a_hoist_that_is_slower_than_its_plan_is_told(tmp_path: Path, name: str)
             continue
         assert pair.new is not None and other.new is not None and pair.today is not None
         takes = Machine(true).takes("empty", str(pair.timed.source), str(pair.timed.target))
-        # Of speed and settling only the sum shows where all that is told is of like ways.
-        assert pair.new >= 0.85 * takes, pair
+        assert pair.new >= takes - 0.01, pair
         for name_of, time in zip(times, (pair.today, takes, other.new, pair.new), strict=True):
             times[name_of] += time
     assert times["file"] < times["with"]
     off = {each: abs(times[each] - times["true"]) for each in ("file", "without", "with")}
-    assert off["with"] < off["file"] and times["with"] < 1.15 * times["true"], times
+    assert off["with"] < off["file"] and times["with"] < 1.05 * times["true"], times
 
 
 def test_a_stopwatch_list_has_no_plan(tmp_path: Path) -> None:

@@ -92,27 +92,32 @@ def envelope(
     physics = Physics(problem, [each.timed for each in fit], hoist)
     way = physics.distances("empty")
     most = np.array([each.least for each in fit])
+    counts = np.ones(len(fit), dtype=bool)
     if at_once is not None:
         today = physics.times(physics.figures)
+        told = np.array([(e.timed.source, e.timed.target) in at_once for e in fit])
         # Planned in whole ticks and read to a step: what is told from neither takes what the
         # file says.
         tick = 1 / float(ticks_per_unit(problem))
         planned = np.ceil(np.round(today / tick, 6)) * tick
         alike = (most >= today - step - 1e-9) & (most <= planned + step + 1e-9)
-        most = np.where(alike, today, most)
-        told = np.array([(e.timed.source, e.timed.target) in at_once for e in fit])
+        most = np.where(told & alike, today, most + step)
         most = np.minimum(most, _at_most_with_waits(physics, today, most, told))
+        counts = told if told.any() else counts
         if np.allclose(most, today, rtol=0, atol=1e-6):
             return Envelope(seen, {figure: _float(known[figure]) for figure in physics.figures})
     at_rest = {**physics.figures, speed: 1e12, rate: None}
     own = physics.times({**at_rest, settling: 0.0})
     # Where a station has a settling time of its own, the hoist's is not added.
     settles = physics.times({**at_rest, settling: 1.0}) - own > 0.5
-    most, way, settles = (most - own)[way > 0], way[way > 0], settles[way > 0]
-    if not len(way):
+    far = way > 0
+    if not far.any():
         return Envelope(seen, {})
+    counts = counts if counts[far].any() else far
     acceleration = _float(known[rate])
-    return Envelope(seen, _slowest(way, most, settles, acceleration))
+    return Envelope(
+        seen, _slowest(way[far], (most - own)[far], settles[far], counts[far], acceleration)
+    )
 
 
 def _float(value: Decimal | None) -> float | None:
@@ -156,11 +161,16 @@ def _seen(group: Group) -> Seen:
 
 
 def _slowest(
-    way: np.ndarray, most: np.ndarray, settles: np.ndarray, rate: float | None
+    way: np.ndarray,
+    most: np.ndarray,
+    settles: np.ndarray,
+    counts: np.ndarray,
+    rate: float | None,
 ) -> dict[Figure, float | None]:
     """By trying speeds: for each, settling is the most that every pair leaves room for.
 
-    `settles` says of each pair whether the hoist's settling is part of its time.
+    `settles` says of each pair whether the hoist's settling is part of its time, `counts`
+    whether its time is to be long.
     """
     import numpy as np
 
@@ -179,7 +189,7 @@ def _slowest(
             left = most - times
             settling = float(left[settles].min()) if settles.any() else 0.0
             if settling >= 0 and left.min() >= -1e-9:
-                total = float(times.sum()) + settling * int(settles.sum())
+                total = float(times[counts].sum()) + settling * int((settles & counts).sum())
                 if best is None or total > best[0]:
                     best = total, float(speed), settling
         if best is None:
