@@ -139,7 +139,7 @@ def test_every_key_that_matters_is_told(change: Any, expected: tuple[Any, ...]) 
     before, after = dryer(), dryer(change)
     for one_way, other, turned in ((before, after, False), (after, before, True)):
         found = changes(one_way, other, Stages(one_way, other))
-        told = [(c.place, c.key, c.before, c.after) for c in found]
+        told = [(c.place, c.key, *c.texts) for c in found]
         if not expected:
             assert told == []
             continue
