@@ -23,8 +23,8 @@ MOST_MOVES = 2_000_000
 
 PACE, PACE_OF_SEVERAL = 1e-3, 1e-4
 """By what share the mean achieved cycle may be longer than planned where the pace is kept: of one
-hoist, and of several. Of several a drift of 0.08 % was seen that goes on for ever; where the pace is
-kept the simulation shows up to 0.003 %."""
+hoist, and of several. Of several a drift of 0.08 % was seen that goes on for ever; where the pace
+is kept the simulation shows up to 0.003 %."""
 
 
 @dataclass(frozen=True)
