@@ -14,7 +14,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.checker import replay
 from hoistopt.instance import Instance, build_instance
 from hoistopt.problem import Problem
-from hoistopt.solver.cyclic.annealing import can_anneal_loads, loads_rounds, start_by_annealing
+from hoistopt.solver.cyclic.annealing import LoadsAnnealing, can_anneal_loads, loads_rounds
 from hoistopt.solver.cyclic.annealing.loads import Loads
 from hoistopt.solver.cyclic.annealing.loads_kernel import anneal_loads
 from hoistopt.solver.cyclic.incumbent import Incumbent
@@ -68,7 +68,7 @@ def price(instance: Instance, starts: np.ndarray, cycle: int) -> int:
 def test_dwells_keep_to_their_windows_and_overlaps_have_their_price(temperature: float) -> None:
     for problem in (random_mix("loose", 8, 2, 5), real_line("real-mix", 15, 1)):
         instance = build_instance(problem)
-        loads = Loads.of(instance)
+        loads = Loads.of(instance, [stay.places[0] for stay in instance.stays])
         cycle = lowest_cycle(instance) * 3 // 2
         for seed in range(2):
             starts, told = annealed(loads, cycle, temperature, seed)
@@ -88,7 +88,7 @@ def started(problem: Problem, seed: int = 0) -> tuple[int, Incumbent]:
     first = one_by_one(instance)
     assert first is not None
     incumbent.keep(first, [])
-    assert start_by_annealing(instance, incumbent, Clock(Effort(None, 1, seed)))
+    assert LoadsAnnealing(instance, incumbent, Clock(Effort(None, 1, seed))).start()
     return first.cycle, incumbent
 
 

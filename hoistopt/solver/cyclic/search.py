@@ -17,7 +17,7 @@ from ..cpsat import Status
 from ..found import Found
 from ..model.build import lowest_cycle
 from ..several import Shorten, least_cycle_of_several
-from .annealing import Annealing, can_anneal, can_anneal_loads, start_by_annealing
+from .annealing import Annealing, LoadsAnnealing, can_anneal, can_anneal_loads
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
@@ -124,6 +124,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
                 return status
         if again and groups_of(instance):
             return search.shift_and_prove()
+        if _choosing(instance) and len(instance.alike) > 1 and search.anneal_loads():
+            return search.shift_and_prove()
         grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if grouped or (search.poor and _choosing(instance)):
             return search.shift_and_prove()
@@ -177,6 +179,7 @@ class _Search:
         self.impossible = False  # whether something beside the search proved it so
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
+        self._rounds: LoadsAnnealing | None = None
 
     def begin(self) -> None:
         """Have a schedule of a large line at once, and the bound that needs no search."""
@@ -200,7 +203,9 @@ class _Search:
 
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
-        return shift_and_prove(self.instance, self.incumbent, self.clock, self._chains())
+        return shift_and_prove(
+            self.instance, self.incumbent, self.clock, self._chains(), self._annealing()
+        )
 
     def raise_bound(self) -> None:
         """Raise the bound by what the hoist can do in a row."""
@@ -230,15 +235,22 @@ class _Search:
     def anneal_loads(self) -> bool:
         """Make schedules of several loads from scratch; whether that found one."""
         known = self.incumbent.schedule is not None and not self.poor
-        if known or _choosing(self.instance) or not can_anneal_loads(self.instance):
+        annealing = self._annealing()
+        if known or annealing is None:
             return False
         if self.incumbent.schedule is None:
             self._one_by_one()
         if self.incumbent.schedule is None:
             return False
-        found = start_by_annealing(self.instance, self.incumbent, self.clock)
+        found = annealing.start()
         self.poor = not found
         return found
+
+    def _annealing(self) -> LoadsAnnealing | None:
+        """Rounds of annealing of several loads; None for lines that they are not for."""
+        if self._rounds is None and can_anneal_loads(self.instance):
+            self._rounds = LoadsAnnealing(self.instance, self.incumbent, self.clock)
+        return self._rounds
 
     def follow_track(self) -> Status:
         """Follow the track, and look into neighbourhoods of the best schedule."""

@@ -11,6 +11,7 @@ from ...instance import Instance
 from ..chains import ChainBound
 from ..compiling import NoTimeToCompile
 from ..cpsat import Status
+from .annealing import LoadsAnnealing
 from .incumbent import Incumbent
 from .shifts import shift
 from .whole import search_whole_model
@@ -18,6 +19,9 @@ from .whole import search_whole_model
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
+
+ROUNDS = 1
+"""Rounds of annealing for each unit of CP-SAT's work in a turn."""
 
 PROVABLE = 50
 """Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
@@ -27,9 +31,13 @@ FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
 
 
 def shift_and_prove(
-    instance: Instance, incumbent: Incumbent, clock: Clock, chains: ChainBound
+    instance: Instance,
+    incumbent: Incumbent,
+    clock: Clock,
+    chains: ChainBound,
+    annealing: LoadsAnnealing | None = None,
 ) -> Status:
-    """Raise the bound, look into neighbourhoods and search the whole model, by turns.
+    """Raise the bound, look for better schedules and search the whole model, by turns.
 
     Parameters
     ----------
@@ -37,6 +45,8 @@ def shift_and_prove(
         Improved in place.
     chains : ChainBound
         Of the same line, raised in place, too.
+    annealing : LoadsAnnealing, optional
+        Has its turn before neighbourhoods have theirs.
 
     Returns
     -------
@@ -54,6 +64,8 @@ def shift_and_prove(
         if incumbent.closed or clock.over:
             return "unknown"
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
+        if annealing is not None and incumbent.schedule is not None:
+            annealing.near(round(work * ROUNDS))
         if incumbent.schedule is not None and not few:
             shift_for_a_turn(instance, incumbent, clock, work)
         status = search_whole_model(instance, incumbent, clock, work)

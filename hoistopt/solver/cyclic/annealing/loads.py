@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Self
 
@@ -24,13 +25,13 @@ class Loads:
         Limits on the time from the start of the move before of the same load; `most` is -1 for
         none, and both are 0 for first moves.
     alone : array (moves,)
-        Whether the dwell before a move is in a tank of one place.
+        Whether the dwell before a move has a place to itself.
     back : array (moves,)
         Minimum time from the start of this move to that of the load's move before, a cycle on.
     begins, ends : array (moves,)
         First and last move of the load of each.
     shared : array (moves, any)
-        Moves before which there is a dwell in the same tank of one place; filled up with -1.
+        Moves before which there is a dwell in the same place; filled up with -1.
     """
 
     gaps: Ints
@@ -43,25 +44,32 @@ class Loads:
     shared: Ints
 
     @classmethod
-    def of(cls, instance: Instance) -> Self:
-        """The arrays of an instance in which every dwell is at one place.
+    def of(cls, instance: Instance, places: Sequence[int]) -> Self:
+        """The arrays of an instance in which every dwell is in one station.
 
-        A relaxation: left out are stations of several places, rests, the ends of the line,
-        carriers and the order of entering.
+        A relaxation: left out are rests, the ends of the line, carriers, the order of entering
+        and that of leaving a station of several places.
+
+        Parameters
+        ----------
+        places : sequence of int
+            By stay the number of its place, -1 where others are never in its way.
         """
         count = len(instance.moves)
         least, most, alone, back = (np.zeros(count, np.int64) for _ in range(4))
         shared: list[list[int]] = [[] for _ in range(count)]
-        for stay in instance.stays:
+        inside: dict[int, list[int]] = {}
+        for stay, place in zip(instance.stays, places, strict=True):
+            inside.setdefault(place, []).append(stay.departure)
+        for stay, place in zip(instance.stays, places, strict=True):
             before, move = instance.moves[stay.arrival], stay.departure
             route = before.routes[0]
             least[move] = route.duration + stay.least
             most[move] = -1 if stay.most is None else route.duration - route.shaved + stay.most
-            alone[move] = instance.places[stay.places[0]].capacity == 1
+            alone[move] = place >= 0
             back[move] = instance.gaps[move][stay.arrival]
             if alone[move]:
-                inside = instance.stays_at[stay.places[0]]
-                shared[move] = [other.departure for other in inside if other is not stay]
+                shared[move] = [other for other in inside[place] if other != move]
         widest = max(1, *map(len, shared))
         jobs: dict[int, list[int]] = {}
         for each in instance.moves:

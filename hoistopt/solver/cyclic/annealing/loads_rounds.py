@@ -9,6 +9,7 @@ at a time. Short cycles are not: there neighbourhoods find more.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from itertools import combinations
@@ -22,9 +23,9 @@ from ...cpsat import new_solver, run_solver
 from ...model.build import build_model
 from ...model.decode import decode
 from ..incumbent import Incumbent
-from ..starts.groups import held_to
 from .chain import Ints
 from .loads import Loads
+from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
 
 TRIALS, STEPS = 3_000_000, 100
 """Shifts tried in a round, and temperatures."""
@@ -38,79 +39,131 @@ FREE = 20
 MOST_WORK = 1.0
 """CP-SAT's work on one repair, in its own measure (about a second)."""
 
-BOLD = (0.5, 0.6, 0.75, 0.9)
-"""Cycle times aimed at, as parts of one load at a time, until one of them gives a schedule."""
+REACHES = (0, 4)
+"""In a repair, moves so near in the order may change places; the second where the first is in
+vain."""
 
-NEAR, ROUNDS = (1.0, 1.1), 1
+FIRST_AIM, WIDER = 1.15, 1.2
+"""The cycle times aimed at first, as a part of the bound, and how much longer each next one is,
+until one of them gives a schedule."""
+
+NEAR, ROUNDS = (0.93, 1.05), 3
 """Cycle times aimed at after that, as parts of the best, and how often: the order found
 mostly allows for less than what was aimed at."""
 
 
-def start_by_annealing(instance: Instance, incumbent: Incumbent, clock: Clock) -> bool:
-    """Make schedules from scratch in every thread of the clock, and keep the best.
+TIRED = 30
+"""Rounds in vain, and it is for others to go on."""
+
+
+class LoadsAnnealing:
+    """Rounds in every thread of a clock, each going on from where it was left.
 
     Parameters
     ----------
     incumbent : Incumbent
-        Improved in place; it has a schedule, whose tanks are kept.
-
-    Returns
-    -------
-    bool
-        Whether a better one was found.
+        Improved in place.
     """
-    before = incumbent.best
 
-    def search(number: int) -> None:
-        with suppress(OutOfTime):
-            _Rounds(instance, incumbent, clock.seed + number, clock).search()
+    def __init__(self, instance: Instance, incumbent: Incumbent, clock: Clock) -> None:
+        self._incumbent = incumbent
+        self._threads = [
+            _Rounds(instance, incumbent, clock.seed + number, clock)
+            for number in range(clock.workers)
+        ]
 
-    with ThreadPoolExecutor(
-        clock.workers, initializer=use_guard, initargs=(current_guard(),)
-    ) as pool:
-        for done in [pool.submit(search, number) for number in range(clock.workers)]:
-            done.result()
-    return incumbent.best != before
+    def start(self) -> bool:
+        """Make schedules from scratch, better than one that took no search.
+
+        Returns
+        -------
+        bool
+            Whether a better one was found.
+        """
+        before = self._incumbent.best
+        self._run(_Rounds.start)
+        return self._incumbent.best != before
+
+    def near(self, rounds: int) -> None:
+        """Aim so often in every thread at cycle times near the best; less often if in vain."""
+        if not all(thread.tired for thread in self._threads):
+            self._run(lambda thread: thread.near(rounds))
+
+    def _run(self, search: Callable[[_Rounds], None]) -> None:
+        def run(thread: _Rounds) -> None:
+            with suppress(OutOfTime):
+                search(thread)
+
+        guard = current_guard()
+        with ThreadPoolExecutor(
+            len(self._threads), initializer=use_guard, initargs=(guard,)
+        ) as pool:
+            for done in [pool.submit(run, thread) for thread in self._threads]:
+                done.result()
 
 
 class _Rounds:
-    """Rounds of one thread."""
+    """Rounds of one thread, each with tanks of its own.
+
+    Attributes
+    ----------
+    in_vain : int
+        Rounds since the last one that found something better.
+    """
 
     def __init__(self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock) -> None:
-        assert incumbent.schedule is not None, "the tanks are those of a schedule"
-        self.incumbent, self._clock = incumbent, clock
-        self._first = incumbent.schedule.cycle
-        self._held = held_to(instance, incumbent.schedule)
-        self._loads = Loads.of(self._held)
+        self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
+        self.in_vain = 0
 
-    def search(self) -> None:
-        """Aim at shorter and longer cycles until one is found, then at some near the best."""
-        for part in BOLD:
-            if self._round(int(part * self._first)):
-                break
-        for _ in range(ROUNDS):
-            schedule = self.incumbent.schedule
-            assert schedule is not None
-            self._round(int(self._random.uniform(*NEAR) * schedule.cycle))
+    @property
+    def tired(self) -> bool:
+        """Whether so many rounds were in vain that the time is better spent elsewhere."""
+        return self.in_vain >= TIRED
 
-    def _round(self, aim: int) -> bool:
+    def start(self) -> None:
+        """Aim at longer and longer cycles until one is found, then at some near the best."""
+        best = self.incumbent.best
+        assert best is not None, "a start is better than some schedule"
+        aim = FIRST_AIM * self.incumbent.bound
+        while aim < best and not self.round(round(aim)):
+            aim *= WIDER
+        self.near(ROUNDS)
+
+    def near(self, rounds: int) -> None:
+        """Aim so often at cycle times near the best."""
+        for _ in range(rounds):
+            best = self.incumbent.best
+            if best is None or self.incumbent.closed or self.tired:
+                return
+            self.round(round(self._random.uniform(*NEAR) * best))
+
+    def round(self, aim: int) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best."""
         from .kernel import overlaps
 
         cycle = max(self.incumbent.bound, aim)
-        starts = self._annealed(cycle)
+        self.in_vain += 1
+        dealt = deal_tanks(self.instance, self._random)
+        if dealt is None:
+            return False
+        places = place_numbers(dealt, cycle, self._random)
+        loads = Loads.of(dealt, places)
+        starts = self._annealed(dealt, loads, cycle)
         if starts is None:
             return False
-        starts = _numbered(self._held, starts, cycle)
-        near = overlaps(starts, cycle, self._loads.gaps).any(axis=0)
-        return self._repaired(starts, cycle, near | _crowded(self._loads, starts, cycle))
+        near = overlaps(starts, cycle, loads.gaps).any(axis=0)
+        near |= _crowded(loads, starts, cycle)
+        held, order = numbered_as_they_enter(dealt, starts, cycle)
+        if not self._repaired(held, starts[order], cycle, near[order]):
+            return False
+        self.in_vain = 0
+        return True
 
-    def _annealed(self, cycle: int) -> Ints | None:
+    def _annealed(self, held: Instance, loads: Loads, cycle: int) -> Ints | None:
         """Return starts with little overlap for a cycle time; None where no load keeps it."""
         from .loads_kernel import anneal_loads
 
-        held, loads = self._held, self._loads
         most = loads.longest(cycle)
         if (most < loads.least).any():
             return None
@@ -129,9 +182,9 @@ class _Rounds:
                 break
         return best
 
-    def _repaired(self, starts: Ints, cycle: int, overlapping: Ints) -> bool:
+    def _repaired(self, held: Instance, starts: Ints, cycle: int, overlapping: Ints) -> bool:
         """Keep a better schedule in much the same order, the moves near overlaps free."""
-        held, best = self._held, self.incumbent.best
+        best = self.incumbent.best
         order = np.argsort((starts - starts[held.first_moves[0]]) % cycle, kind="stable").tolist()
         place = np.empty(len(order), np.int64)
         place[order] = np.arange(len(order))
@@ -142,19 +195,22 @@ class _Rounds:
             nearest = np.argsort(apart, kind="stable")[:FREE].tolist()
             free = {*nearest, *np.flatnonzero(overlapping).tolist()}
         variables = build_model(held, best, lowest=self.incumbent.lowest, clock=self._clock)
-        model = variables.model
-        model.add_bool_and(
-            variables.before(a, b)
-            for a, b in combinations([move for move in order if move not in free], 2)
-        )
         if best is not None:
-            model.add(variables.cycle < best)
-        model.minimize(variables.cycle)
-        part = self._clock.part(seed=int(self._random.integers(1000)))
-        solver = new_solver(part, work=MOST_WORK, plainly=True)
-        if run_solver(solver, model, part) not in ("optimal", "feasible"):
-            return False
-        return self.incumbent.keep(decode(variables, solver.value), [])
+            variables.model.add(variables.cycle < best)
+        variables.model.minimize(variables.cycle)
+        for reach in REACHES:
+            model = variables.model.clone()
+            model.add_bool_and(
+                variables.before(a, b)
+                for (i, a), (j, b) in combinations(enumerate(order), 2)
+                if a not in free and b not in free and min(j - i, i - j + len(order)) > reach
+            )
+            part = self._clock.part(seed=int(self._random.integers(1000)))
+            solver = new_solver(part, work=MOST_WORK, plainly=True)
+            status = run_solver(solver, model, part)
+            if status in ("optimal", "feasible"):
+                return self.incumbent.keep(decode(variables, solver.value), [])
+        return False
 
 
 def _crowded(loads: Loads, starts: Ints, cycle: int) -> Ints:
@@ -166,19 +222,3 @@ def _crowded(loads: Loads, starts: Ints, cycle: int) -> Ints:
             if since < starts[move] - starts[move - 1]:
                 found[[move - 1, move, other - 1, other]] = True
     return found
-
-
-def _numbered(instance: Instance, starts: Ints, cycle: int) -> Ints:
-    """Return the starts with like loads numbered as they enter, from that of the first on."""
-    moves: dict[int, list[int]] = {}
-    for move in instance.moves:
-        moves.setdefault(move.job, []).append(move.index)
-    origin = starts[instance.first_moves[0]]
-    numbered = starts.copy()
-    for jobs in instance.alike:
-        entering = sorted(
-            jobs, key=lambda job: (int(starts[instance.first_moves[job]]) - int(origin)) % cycle
-        )
-        for job, other in zip(sorted(jobs), entering, strict=True):
-            numbered[moves[job]] = starts[moves[other]]
-    return numbered

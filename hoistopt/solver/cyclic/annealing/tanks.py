@@ -1,0 +1,133 @@
+"""Tanks for the dwells of several loads, dealt by chance, and the places of roomy stations.
+
+Annealing shifts moves in time and leaves tanks as they are, so every round begins with a deal of
+its own. Dwells are dealt out as evenly as can be, each to one of its tanks; of a station of
+several places each dwell is given one of them, which keeps loads from being too many there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.random import Generator
+
+from ....instance import Instance, Move, Stay
+from .chain import Ints
+
+_UNEVEN = 0.3
+"""Dwells are dealt the longest first, each taken to be longer or shorter by up to so much."""
+
+_CLOSE = 0.9
+"""The dwells in a place of a roomy station take at most so much of the cycle time; where they
+would take more, places are not told apart."""
+
+
+def deal_tanks(instance: Instance, random: Generator) -> Instance | None:
+    """Return the instance with one tank for each dwell, by chance; None where no way leads there.
+
+    Raises
+    ------
+    ValueError
+        When a dwell may be in no place at all.
+    """
+    chosen = {stay.index: stay.places[0] for stay in instance.stays}
+    choices = [stay for stay in instance.stays if len(stay.places) > 1]
+    filled = dict.fromkeys(range(len(instance.places)), 0.0)
+    for stay in instance.stays:
+        if len(stay.places) == 1:
+            filled[stay.places[0]] += stay.least
+    for stay in _longest_first(choices, random):
+        drawn = [int(place) for place in random.permutation(stay.places)]
+        place = min(drawn, key=lambda p: filled[p] / (instance.places[p].capacity or np.inf))
+        chosen[stay.index] = place
+        filled[place] += stay.least
+    moves = []
+    for move in instance.moves:
+        before, after = (
+            None if stay is None else chosen[stay.index]
+            for stay in (
+                instance.stay_before.get(move.index),
+                instance.stay_after.get(move.index),
+            )
+        )
+        routes = tuple(
+            route
+            for route in move.routes
+            if before in (None, route.source) and after in (None, route.target)
+        )[:1]
+        if not routes:
+            return None
+        moves.append(replace(move, routes=routes))
+    return _with_moves(instance, moves)
+
+
+def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int]:
+    """Return by stay a number of the place it is at, the same for the same place only.
+
+    -1 where dwells do not shut each other out: in a buffer, and in a station of several places
+    that is too full for every dwell to have a fixed one.
+
+    Parameters
+    ----------
+    instance : Instance
+        Every dwell in one station.
+    cycle : int
+        Cycle time in ticks.
+    """
+    numbers = [-1] * len(instance.stays)
+    most = max((place.capacity or 0 for place in instance.places), default=0)
+    for station, stays in instance.stays_at.items():
+        capacity = instance.places[station].capacity
+        if capacity is None:
+            continue
+        filled = [0.0] * min(capacity, len(stays))
+        for stay in _longest_first(stays, random):
+            number = int(np.argmin(filled))
+            filled[number] += stay.least
+            numbers[stay.index] = station * most + number
+        if capacity > 1 and max(filled) > _CLOSE * cycle:
+            for stay in stays:
+                numbers[stay.index] = -1
+    return numbers
+
+
+def numbered_as_they_enter(instance: Instance, starts: Ints, cycle: int) -> tuple[Instance, Ints]:
+    """Number like loads as they enter, from the first on; each takes its tanks along.
+
+    Returns
+    -------
+    Instance
+    array (moves,)
+        By move, which move of the instance given it was.
+    """
+    moves_of: dict[int, list[int]] = {}
+    for move in instance.moves:
+        moves_of.setdefault(move.job, []).append(move.index)
+    origin = int(starts[instance.first_moves[0]])
+    was, moves = np.arange(len(instance.moves)), list(instance.moves)
+    for jobs in instance.alike:
+        entering = sorted(
+            jobs, key=lambda job: (int(starts[instance.first_moves[job]]) - origin) % cycle
+        )
+        for job, other in zip(sorted(jobs), entering, strict=True):
+            was[moves_of[job]] = moves_of[other]
+            for mine, its in zip(moves_of[job], moves_of[other], strict=True):
+                moves[mine] = replace(moves[mine], routes=instance.moves[its].routes)
+    return _with_moves(instance, moves), was
+
+
+def _with_moves(instance: Instance, moves: Sequence[Move]) -> Instance:
+    """Return the instance with moves of one way each, and dwells where they lead."""
+    stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
+    return replace(instance, moves=tuple(moves), stays=stays)
+
+
+def _longest_first(stays: Iterable[Stay], random: Generator) -> list[Stay]:
+    """Return dwells with few tanks to choose from first, then the longest, more or less."""
+    keys = {
+        stay.index: (len(stay.places), -stay.least * random.uniform(1 - _UNEVEN, 1 + _UNEVEN))
+        for stay in stays
+    }
+    return sorted(stays, key=lambda stay: keys[stay.index])
