@@ -176,10 +176,14 @@ class _Race:
         return self.clock.over or not any(lane.may_beat(self.mean) for lane in self.lanes)
 
     def _ranked(self, most: int) -> list[Lane]:
-        """Degrees that may still do better, the most promising first, then that of least bound."""
+        """Degrees that may still do better, the most promising first, then that of least bound.
+
+        Among equals those that use more of the tanks.
+        """
         open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
         order = sorted(
-            open_ones, key=lambda lane: (self._hoped(lane), lane.alone, lane.own, lane.degree)
+            open_ones,
+            key=lambda lane: (self._hoped(lane), lane.alone, lane.idle, lane.own, lane.degree),
         )
         return order[:most]
 

@@ -9,7 +9,16 @@ from ..base.clock import Clock
 from ..instance import Instance
 from ..problem import Problem
 from ..schedule import Schedule
-from ..solver import ChainBound, Found, Shorten, Status, copied, least_cycle, lowest_cycle
+from ..solver import (
+    ChainBound,
+    Found,
+    Shorten,
+    Status,
+    copied,
+    least_cycle,
+    lowest_cycle,
+    tanks_left_idle,
+)
 from .found import Tell, result_of
 from .result import Result
 
@@ -24,6 +33,8 @@ class Lane:
         Ticks that no cycle of this degree is shorter than.
     alone : Fraction
         Ticks a set of loads takes at the least by what this degree by itself told at first.
+    idle : int
+        Tanks of groups that no cycle of this degree can use in turn with the others.
     schedule : Schedule or None
         The best known, found here or copied from a divisor of the degree.
     infeasible : bool
@@ -43,6 +54,7 @@ class Lane:
         self._shorten = shorten
         self.bound = lowest_cycle(instance, clock)
         self.alone = self.least
+        self.idle = tanks_left_idle(instance)
         self.schedule: Schedule | None = None
         self.infeasible = False
         self.searched = 0.0

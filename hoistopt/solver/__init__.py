@@ -5,7 +5,7 @@ from .chains import ChainBound, kinds_of
 from .cpsat import Status, run_model
 from .cyclic.search import least_cycle
 from .cyclic.starts.copies import copied
-from .cyclic.starts.groups import retimed
+from .cyclic.starts.groups import retimed, tanks_left_idle
 from .found import Found
 from .model.build import build_model, horizon, lowest_cycle
 from .several import Shorten
@@ -30,5 +30,6 @@ __all__ = [
     "retimed",
     "run_model",
     "shortest_in_order",
+    "tanks_left_idle",
     "travels_of",
 ]

@@ -25,7 +25,14 @@ from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
 from .track import can_search_track
-from .turns import FIRST_TURN, look_and_prove, raise_bound, shift_and_prove, shift_for_a_turn
+from .turns import (
+    FIRST_TURN,
+    PROVABLE,
+    look_and_prove,
+    raise_bound,
+    shift_and_prove,
+    shift_for_a_turn,
+)
 from .whole import search_whole_model
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
@@ -136,7 +143,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
-    annealed = large and search.anneal_loads()
+    mixed = instance.jobs > 1 and len(instance.moves) > PROVABLE
+    annealed = mixed and search.anneal_loads()
     if not annealed and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     if large and search.incumbent.schedule is not None:

@@ -20,8 +20,9 @@ FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
 
-ROUNDS = 1
-"""Rounds of annealing for each unit of CP-SAT's work in a turn."""
+ROUNDS = 50
+"""Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
+more moves they take longer and are fewer."""
 
 PROVABLE = 50
 """Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
@@ -46,7 +47,7 @@ def shift_and_prove(
     chains : ChainBound
         Of the same line, raised in place, too.
     annealing : LoadsAnnealing, optional
-        Has its turn before neighbourhoods have theirs.
+        Has its turn after neighbourhoods have had theirs.
 
     Returns
     -------
@@ -64,10 +65,10 @@ def shift_and_prove(
         if incumbent.closed or clock.over:
             return "unknown"
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
-        if annealing is not None and incumbent.schedule is not None:
-            annealing.near(round(work * ROUNDS))
         if incumbent.schedule is not None and not few:
             shift_for_a_turn(instance, incumbent, clock, work)
+        if annealing is not None and incumbent.schedule is not None:
+            annealing.near(max(1, round(work * ROUNDS / len(instance.moves))))
         status = search_whole_model(instance, incumbent, clock, work)
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status

@@ -69,6 +69,15 @@ def groups_of(instance: Instance) -> tuple[Group, ...]:
     return tuple(sorted(found, key=lambda group: group.places))
 
 
+def tanks_left_idle(instance: Instance) -> int:
+    """Return how many tanks of its groups a cycle cannot use if they take turns.
+
+    More where fewer loads of a cycle visit a group than it has tanks, and where they are no
+    multiple of them.
+    """
+    return sum(len(group.places) - group.used for group in groups_of(instance))
+
+
 def _every_way(instance: Instance, stays: Sequence[Stay]) -> bool:
     moves = [instance.moves[m] for stay in stays for m in (stay.arrival, stay.departure)]
     return all(
