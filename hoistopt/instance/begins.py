@@ -1,18 +1,26 @@
-"""Where a state has each of several hoists, and what the first moves wait for."""
+"""Where a state has each of several hoists: what the first moves wait for, and what moves those
+leave that are out of service."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
 from ..base.errors import InfeasibleError
+from ..base.text import any_of, listed
 from ..problem import Problem
 from ..schedule import LineState
+from ..schedule.state_checks import stations_of
 from ..schedule.state_hoists import begin_of, end_of
-from .data import Instance
-from .finite import Begin
+from .data import Instance, Route
+from .finite import Begin, FiniteLoad
 from .several import Path, path_of
 from .times import HoistTimes
+
+FOR_GOOD = Fraction(10**12)
+"""Ticks; after everything that a programme does."""
 
 
 def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Begin, ...]:
@@ -29,6 +37,9 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
     sources = {place for move in pattern.moves for place in move.sources}
     found = []
     for hoist, at in enumerate(state.hoists):
+        if at.out_of_service:
+            found.append(_stays(hoist, begin_of(problem, at), len(problem.stations)))
+            continue
         times = HoistTimes(problem, problem.hoists[hoist])
         here, there = begin_of(problem, at), end_of(problem, at)
         zero = Fraction(0)
@@ -55,3 +66,69 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
                 "free, as the state has them"
             )
     return tuple(found)
+
+
+def _stays(hoist: int, here: Fraction, stations: int) -> Begin:
+    """Where a hoist out of service is: there for good."""
+    ends = ((Fraction(0), here), (FOR_GOOD, here))
+    return Begin(hoist, Path(ends, ends), FOR_GOOD, (0,) * stations)
+
+
+def in_service(problem: Problem, state: LineState, pattern: Instance) -> Instance:
+    """The ways that loads go without those of hoists out of service, and those on which another
+    hoist would come too close to one of them, where they stay.
+
+    Some moves may have no way left.
+    """
+    stay = {
+        hoist: begin_of(problem, at) for hoist, at in enumerate(state.hoists) if at.out_of_service
+    }
+    several = pattern.several
+    if several is None or not stay:
+        return pattern
+
+    def can_be(route: Route) -> bool:
+        assert route.path is not None
+        least = min(position for _, position in route.path.low)
+        most = max(position for _, position in route.path.high)
+        return route.hoist not in stay and all(
+            most + (hoist - route.hoist) * several.clearance <= at
+            if hoist > route.hoist
+            else least - (route.hoist - hoist) * several.clearance >= at
+            for hoist, at in stay.items()
+        )
+
+    moves = tuple(
+        replace(move, routes=tuple(route for route in move.routes if can_be(route)))
+        for move in pattern.moves
+    )
+    return replace(pattern, moves=moves)
+
+
+def without_way(
+    problem: Problem, load: FiniteLoad, stage: int, here: int | None
+) -> tuple[str, str]:
+    """A move that no hoist makes, and whose; `here` is the place where the load stands."""
+    last = len(problem.recipe_by_name[load.recipe].stages) + 1
+    after = 0 if stage == last else stage + 1
+    begin, end = (any_of(stations_of(problem, load.recipe, one)) for one in (stage, after))
+    whose = f"a load of {load.recipe}" if load.enters else f"load {load.number}"
+    if here is not None:
+        begin = problem.stations[here].name
+    return f"from {begin} to {end}", whose
+
+
+def stuck_words(state: LineState, stuck: Sequence[tuple[str, str]]) -> str:
+    """That loads have no way, and what can be done where a hoist is out of service."""
+    by_way: dict[str, dict[str, None]] = {}
+    for way, whose in stuck:
+        by_way.setdefault(way, {})[whose] = None
+    loads = listed([f"{listed(list(whose))} {way}" for way, whose in by_way.items()])
+    if not state.out_of_service:
+        return f"No hoist takes {loads}"
+    return (
+        f"Out of service: {listed(state.out_of_service)}; and no other hoist takes {loads}. Where "
+        "it was moved out of the way, correct its position, and perhaps the ranges of the others; "
+        "if it was taken off the track, plan with a problem file without it. Else take these loads "
+        "out by hand, and out of the state; a tank in which one stays is to be --out-of-service"
+    )

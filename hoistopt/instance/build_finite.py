@@ -13,7 +13,7 @@ from ..base.decimals import told
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem
 from ..schedule import Between, LineState, Order
-from .begins import begins_of
+from .begins import begins_of, in_service, stuck_words, without_way
 from .build import build_instance
 from .data import Instance, Move, Stay
 from .finite import LONG_AGO, WEIGHTS, CarrierStock, EndStation, FiniteInstance, FiniteLoad
@@ -120,7 +120,7 @@ class FiniteBuilder:
                 field="orders",
                 way_out="An empty line without orders has nothing to do.",
             )
-        self.pattern = _one_of_each(problem, recipes, clock)
+        self.pattern = in_service(problem, state, _one_of_each(problem, recipes, clock))
         self.grid = self.pattern.ticks_per_unit
         self.jobs = {name: job for job, name in enumerate(self.pattern.recipes)}
         self.overdue = promise is not None  # what is promised may give loads up
@@ -134,6 +134,7 @@ class FiniteBuilder:
         self.outlets: set[int] = set()
         self.ordered: list[int] = []
         self.too_late: list[str] = []
+        self.stuck: list[tuple[str, str]] = []
 
     def build(self, orders: Sequence[Order], *, in_order: bool) -> FiniteInstance:
         """The problem of taking all loads through until the line is empty."""
@@ -144,6 +145,8 @@ class FiniteBuilder:
 
     def instance(self, *, in_order: bool) -> FiniteInstance:
         """The problem with the loads added so far."""
+        if self.stuck:
+            raise InfeasibleError(stuck_words(self.state, self.stuck))
         if len(self.moves) > MOST_MOVES:
             raise InputError(
                 f"at most {MOST_MOVES} moves", field="orders", value=f"{len(self.moves)} moves"
@@ -182,12 +185,12 @@ class FiniteBuilder:
         moves, stays = self._way(load.recipe, stage)
         if load.place is not None:
             routes = tuple(route for route in moves[0].routes if route.source == load.place)
-            if not routes:
-                name = self.problem.stations[load.place].name
-                raise InfeasibleError(
-                    f"load {load.number} in {name} cannot be taken on by the hoist from there"
-                )
             moves[0] = replace(moves[0], routes=routes)
+        unmade = next((move for move in moves if not move.routes), None)
+        if unmade is not None:
+            here = load.place if unmade is moves[0] else None
+            self.stuck.append(without_way(self.problem, load, unmade.stage, here))
+            return
         first = len(self.moves)
         shift = first - moves[0].index
         job = len(self.loads)

@@ -132,6 +132,14 @@ def plan(
     check_orders(problem, orders)
     _check(loads_out, recover=recover, promised=promised, lost=lost)
     promise = None if promised is None else promise_of(problem, promised, begins, lost)
+    if to is not None and begins.out_of_service:
+        raise InputError(
+            "the line empty in the end, as the state has a hoist out of service",
+            field="to",
+            value="a cycle",
+            way_out="A cycle is joined with all hoists; or with a problem file of those that are "
+            "left.",
+        )
     if to is not None:
         rescue = recover and not begins.empty
         asked = Asked(loads_out, orders, (), in_order, rescue, promise, tuple(lost))

@@ -136,6 +136,9 @@ class HoistAt:
     position : Fraction, optional
         Of several hoists where it is at the moment of the state; by default at `station`. It goes
         there so that it has settled, and set down what it carries, when it is free.
+    out_of_service : bool, default False
+        Of several hoists whether it makes no move and stays where it is, anywhere on the track:
+        the others keep their distance from it.
 
     Examples
     --------
@@ -149,6 +152,7 @@ class HoistAt:
     carries: Carried | None = None
     name: str | None = None
     position: Fraction | None = None
+    out_of_service: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +221,11 @@ class LineState:
     def each_hoist(self) -> tuple[HoistAt, ...]:
         """All hoists of which it is told where they are."""
         return self.hoists or (() if self.hoist is None else (self.hoist,))
+
+    @property
+    def out_of_service(self) -> tuple[str, ...]:
+        """Names of the hoists that are out of service."""
+        return tuple(hoist.name or "" for hoist in self.hoists if hoist.out_of_service)
 
     @property
     def carried(self) -> tuple[tuple[HoistAt, Carried], ...]:

@@ -190,7 +190,8 @@ def _hoist_written(hoist: HoistAt) -> dict[str, object]:
         name=hoist.name,
         station=hoist.station or None,
         position=None if hoist.position is None else _decimal(hoist.position, ROUND_FLOOR),
-        free_in=_written(hoist.free_in),
+        free_in=None if hoist.out_of_service else _written(hoist.free_in),
+        out_of_service=hoist.out_of_service or None,
         carries=None
         if one is None
         else _without_none(
@@ -261,18 +262,23 @@ def _standing(data: object, field: str, problem: Problem) -> Standing:
 
 def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
     several = len(problem.hoists) > 1
-    more = ("name", "position") if several else ()
+    more = ("name", "position", "out_of_service") if several else ()
     table = _table(data, field, ("station", "free_in", "carries", *more))
     carries, position = table.get("carries"), table.get("position")
     nowhere = several and position is not None and table.get("station") is None
+    out = table.get("out_of_service", False)
+    if not isinstance(out, bool):
+        raise InputError("true or false", field=f"{field}, out_of_service", value=out)
+    never = out and table.get("free_in") is None
     return HoistAt(
         station="" if nowhere else _station(table, field, problem),
-        free_in=_between(table, "free_in", field, problem.unit),
+        free_in=Between.of(0) if never else _between(table, "free_in", field, problem.unit),
         carries=None if carries is None else _carried(carries, f"{field}, carries"),
         name=_name(table, "name", field) if several else None,
         position=None
         if position is None
         else Fraction(exact_figure(position, f"{field}, position")),
+        out_of_service=out,
     )
 
 

@@ -8,8 +8,8 @@ from itertools import pairwise
 from ..base.decimals import told
 from ..base.errors import InputError
 from ..problem import Problem
-from ..problem.hoists import reach
-from .state import HoistAt, LineState
+from ..problem.hoists import reach, track_ends
+from .state import Between, HoistAt, LineState
 
 
 def check_hoists(problem: Problem, state: LineState) -> None:
@@ -40,6 +40,8 @@ def check_hoists(problem: Problem, state: LineState) -> None:
         )
     for number, hoist in enumerate(state.hoists):
         _check_place(problem, hoist, number)
+    if len(state.out_of_service) == len(names):
+        raise InputError("a hoist in service, as there are moves to be made", field="hoist")
     assert problem.track is not None
     clearance = Fraction(problem.track.clearance)
     for one, other in pairwise(state.hoists):
@@ -63,11 +65,14 @@ def _check_place(problem: Problem, hoist: HoistAt, number: int) -> None:
     if hoist.station and hoist.station not in problem.station_by_name:
         return  # told elsewhere
     low, high = reach(problem, number)
+    if hoist.out_of_service:
+        _check_stays(hoist, field)
+        low, high = track_ends(problem)  # people may have pushed it out of its range
     for key, at in (("position", begin_of(problem, hoist)), ("station", end_of(problem, hoist))):
         if not low <= at <= high:
+            where = "on the track" if hoist.out_of_service else f"that {hoist.name} can reach"
             raise InputError(
-                f"a place that {hoist.name} can reach, from {low:f} to {high:f} "
-                f"{problem.length_unit}",
+                f"a place {where}, from {low:f} to {high:f} {problem.length_unit}",
                 field=f"{field}, {key if getattr(hoist, key) else 'position'}",
                 value=told(at),
                 way_out="Correct where it is, or its range in the problem file.",
@@ -85,6 +90,24 @@ def _check_place(problem: Problem, hoist: HoistAt, number: int) -> None:
             value=told(hoist.free_in.least),
             way_out="Correct its position, or the time until it is free at the station.",
         )
+
+
+def _check_stays(hoist: HoistAt, field: str) -> None:
+    """A hoist out of service has no time at which it is free, and carries nothing."""
+    if hoist.carries is not None:
+        raise InputError(
+            "no load on a hoist that is out of service",
+            field=f"{field}, carries",
+            value=hoist.carries.recipe,
+            way_out="Nobody sets it down: take it off by hand, and leave it out of the state, or "
+            "say where it stands.",
+        )
+    if hoist.free_in != Between.of(0):
+        raise InputError(
+            "none, as it is out of service and stays where it is", field=f"{field}, free_in"
+        )
+    if hoist.station and hoist.position is not None:
+        raise InputError("its station or its position, where it stays", field=field)
 
 
 def begin_of(problem: Problem, hoist: HoistAt) -> Fraction:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -113,6 +114,10 @@ def test_a_line_of_several_hoists_runs_out_from_a_state(tmp_path: Path) -> None:
         ('name = "Upstream"', 'name = "Middle"', "hoists of the line in track order"),
         ("position = 12.25", "position = 2", "at least 1.6"),
         ("free_in = 9", "free_in = 1", "at least the time that Upstream takes"),
+        ("free_in = 0", "out_of_service = 1", "true or false"),
+        ("12.25\nfree_in = 0", "15.5\nout_of_service = true", "a place on the track"),
+        ("free_in = 0", "out_of_service = true\nfree_in = 2", "stays where it is"),
+        ("free_in = 9", "out_of_service = true", "no load on a hoist that is out of service"),
         ('station = "Rinse 1"\n', "", "the station where it is free next"),
     ],
 )
@@ -144,3 +149,70 @@ def test_after_a_stop_loads_are_given_up_and_verify_takes_them_by_name_only(tmp_
     with pytest.raises(hoistopt.ProgrammeRefused):
         verify_programme(LINE, out, path)
     assert verify_programme(LINE, out, path, lost=[4]).replay.clean
+
+
+DEAD = """
+[[hoist]]
+name = "Upstream"
+station = "Load"
+free_in = 0
+
+[[hoist]]
+name = "Downstream"
+position = 15
+out_of_service = true
+
+[[standing]]
+station = "Pickle"
+recipe = "Brackets"
+stage = 3
+stood = 60
+"""
+
+
+def test_the_hoist_that_is_left_empties_the_line_round_one_out_of_service(tmp_path: Path) -> None:
+    """Where it stands leaves room at the unload station, or does not."""
+    line, path, out = tmp_path / "line.toml", tmp_path / "state.toml", tmp_path / "out.json"
+    line.write_text(Path(LINE).read_text().replace("\nto = 15", "\nto = 17"))
+    path.write_text(DEAD)
+    stuck = plan(line, (), path, effort=Effort(20, 1))
+    assert stuck.outcome == "no"
+    assert "takes load 1 from Passivate to Unload" in (stuck.plan.reason or "")
+    path.write_text(DEAD.replace("position = 15", "position = 17"))
+    problem = hoistopt.load_problem(line)
+    state = hoistopt.read_state(path, problem)
+    for name in ("again.toml", "again.json"):
+        hoistopt.save_state(state, tmp_path / name, problem)
+        assert hoistopt.read_state(tmp_path / name, problem) == state
+    answer = plan(line, (), path, effort=Effort(20, 1))
+    made = answer.plan.programme
+    assert answer.plan.status == "optimal" and made is not None and not made.travels
+    assert {step.hoist for step in made} == {"Upstream"}
+    assert any("Out of service: Downstream at 17 m" in text for text in answer.cautions())
+    out.write_text(json.dumps(answer.data(), default=float))
+    assert verify_programme(line, out, path).replay.clean
+    # As long as a line without that hoist takes.
+    alone = hoistopt.load_problem(line).to_data()
+    alone["hoist"] = {**alone["hoist"][0], "name": None}
+    del alone["track"]
+    at = HoistAt("Load", Between.of(0))
+    one = hoistopt.plan(hoistopt.Problem.from_data(alone), (), LineState(state.standing, at))
+    assert one.finish == answer.plan.finish
+    # The checker takes no step, no travel and no place from it.
+    moved = replace(made.steps[-1], hoist="Downstream")
+    seen = hoistopt.replay_programme(problem, replace(made, steps=(*made.steps[:-1], moved)), state)
+    assert any("out of service" in fault.message for fault in seen.violations)
+    travel = hoistopt.Travel(made.steps[-1].start, "Downstream", state.hoists[1].position or 0)
+    seen = hoistopt.replay_programme(problem, replace(made, travels=(travel,)), state)
+    assert any("out of service" in fault.message for fault in seen.violations)
+    near = replace(state.hoists[1], position=Fraction(15))
+    seen = hoistopt.replay_programme(problem, made, replace(state, hoists=(state.hoists[0], near)))
+    assert {fault.rule for fault in seen.violations} == {"clearance"}
+
+
+def test_no_cycle_is_joined_with_a_hoist_out_of_service(tmp_path: Path) -> None:
+    path, problem = tmp_path / "state.toml", hoistopt.load_problem(LINE)
+    path.write_text(DEAD)
+    cycle = hoistopt.Schedule(Fraction(10), 10, ())
+    with pytest.raises(InputError, match="as the state has a hoist out of service"):
+        hoistopt.plan(problem, (), hoistopt.read_state(path, problem), to=cycle)

@@ -124,10 +124,13 @@ def tick_later(
 
 
 class Track:
-    """Where the hoists may be, and what they need to know of the line."""
+    """Where the hoists may be, and what they need to know of the line.
 
-    def __init__(self, line: TwoHoists) -> None:
-        self.line = line
+    The hoist `out` is out of service: it stays where it is.
+    """
+
+    def __init__(self, line: TwoHoists, out: int | None = None) -> None:
+        self.line, self.out = line, out
         self.first = min(line.positions.values()) - line.beyond[0]
         last = max(line.positions.values()) + line.beyond[1]
         self.grid = np.arange(last - self.first + 1)
@@ -228,11 +231,11 @@ def _begun(
     """Everything that may begin in a tick: nothing, or one lift or two, but for loads kept."""
     yield doing, mask
     for hoist in (0, 1):
-        if doing.hoists[hoist] is not None:
+        if doing.hoists[hoist] is not None or hoist == track.out:
             continue
         for begun, where in _lifts(track, doing, mask, hoist, kept):
             yield begun, where
-            if hoist == 0 and doing.hoists[1] is None:
+            if hoist == 0 and doing.hoists[1] is None and track.out is None:
                 yield from _lifts(track, begun, where, 1, kept)
 
 
@@ -258,7 +261,7 @@ def _lifts(
 
 def tick_on(track: Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None:
     """A tick later; None where a load stands too long, two share a tank, or hoists meet."""
-    where = _spread(mask) & track.clear
+    where = _spread(mask, track.out) & track.clear
     loads = [load._replace(stood=load.stood + 1) for load in doing.loads]
     hoists: list[Move | None] = []
     for hoist, before in enumerate(doing.hoists):
@@ -286,11 +289,15 @@ def tick_on(track: Track, doing: Doing, mask: Mask) -> tuple[Doing, Mask] | None
     return Doing(tuple(sorted(waiting, key=str)), (hoists[0], hoists[1]), over), where
 
 
-def _spread(mask: Mask) -> Mask:
-    """Where both hoists may be a tick later: each at most one position on."""
+def _spread(mask: Mask, out: int | None) -> Mask:
+    """Where both hoists may be a tick later: each at most one position on, but one out of
+    service."""
     wide = mask.copy()
-    wide[1:] |= mask[:-1]
-    wide[:-1] |= mask[1:]
+    if out != 0:
+        wide[1:] |= mask[:-1]
+        wide[:-1] |= mask[1:]
+    if out == 1:
+        return wide
     both = wide.copy()
     both[:, 1:] |= wide[:, :-1]
     both[:, :-1] |= wide[:, 1:]

@@ -25,6 +25,7 @@ def least_loss(
     weights: Sequence[Fraction],
     begins: tuple[int, int],
     entering: int = 0,
+    out: int | None = None,
 ) -> Loss | None:
     """The best there is; None where there is no way even with all loads in the line lost.
 
@@ -38,8 +39,10 @@ def least_loss(
         Positions of both hoists at first.
     entering : int
         Loads that may enter from the first on.
+    out : int, optional
+        A hoist that is out of service, and stays where it is.
     """
-    track = Track(line)
+    track = Track(line, out)
     mask = track.first_mask(begins)
 
     def weight(lost: frozenset[int]) -> Fraction:

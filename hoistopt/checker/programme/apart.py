@@ -260,6 +260,9 @@ def hoists_keep_apart(findings: Findings) -> None:
     if len(course.table.timetables) == 1:
         return
     ways = ways_of(course)
+    made = [_makes_something(findings, way) for way in ways if way is not None]
+    if any(made):
+        return
     kept = [way is None or _in_time(findings, way) for way in ways]
     if not all(kept) or not _idle_at_an_end(findings, ways):
         return  # where a hoist is cannot be told
@@ -270,6 +273,18 @@ def hoists_keep_apart(findings: Findings) -> None:
     assert track is not None
     for nearest in nearest_once(course, ways):
         _too_close(findings, nearest, Fraction(track.clearance), ways)
+
+
+def _makes_something(findings: Findings, way: Way) -> bool:
+    """Note what a hoist does that the state has out of service; whether it does anything."""
+    course = findings.course
+    name = course.table.problem.hoists[way.hoist].name
+    if name not in course.state.out_of_service:
+        return False
+    for doing in way.doings:
+        text = f"hoist {name} is out of service, and stays at {where(way.begins)}"
+        _note(findings, way.hoist, doing, doing.since, text, rule="impossible move")
+    return bool(way.doings)
 
 
 def _idle_at_an_end(findings: Findings, ways: Sequence[Way | None]) -> bool:

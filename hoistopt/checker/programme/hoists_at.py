@@ -51,8 +51,12 @@ def hoists_after(course: Course, now: int) -> tuple[HoistAt, ...]:
     table = course.table
     if len(table.timetables) == 1:
         return ()
-    found = []
+    found: list[HoistAt | None] = []
+    out = {at.name: at for at in course.state.hoists if at.out_of_service}
     for number, way in enumerate(ways_of(course)):
+        if (stays := out.get(table.problem.hoists[number].name)) is not None:
+            found.append(stays)
+            continue
         if way is not None and way.under_way is not None and now < way.under_way.free:
             raise InputError(
                 "a time from which all hoists have been free once",

@@ -33,12 +33,28 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
             f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "
             f"load{'s' * (len(loads) > 1)} {listed(loads)}; what follows must lift them in time."
         )
+    found += _out_of_service(seen)
     found.append(
         "A programme holds from the very state it begins with: make sure that the line is in "
         "that state, and that people put carriers at the load station, and take them away, "
         "as it asks."
     )
     return [*found, *standing(len(problem.hoists) > 1)]
+
+
+def _out_of_service(seen: ProgrammeReplay) -> list[str]:
+    """What must be said of hoists that are out of service: nobody may move them meanwhile."""
+    told_of = [
+        f"{at.name} at {at.station or f'{told(at.position or 0)} {seen.problem.length_unit}'}"
+        for at in seen.state.hoists
+        if at.out_of_service
+    ]
+    if not told_of:
+        return []
+    return [
+        f"Out of service: {listed(told_of)}. It holds only as long as no such hoist is moved: keep "
+        "its drives isolated and locked, and see that it stands where the state says."
+    ]
 
 
 def lost_caution(seen: ProgrammeReplay) -> str | None:

@@ -81,7 +81,7 @@ def _hoist_bound(instance: FiniteInstance, loads: Sequence[FiniteLoad]) -> int:
             flow.add_arc_with_capacity_and_unit_cost(a, b, count, cost)
     for b, count in enumerate(sources.values(), start=len(targets) + 1):
         flow.add_arc_with_capacity_and_unit_cost(b, sink, count, 0)
-    hoists = 1 if instance.several is None else len(instance.several)
+    hoists = len({hoist for move in moves for hoist in move.hoists})
     followed = max(0, len(moves) - hoists)
     flow.set_nodes_supplies([0, sink], [followed, -followed])
     between = flow.optimal_cost() if flow.solve() == flow.OPTIMAL else 0
