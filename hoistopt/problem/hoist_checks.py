@@ -92,6 +92,26 @@ def _times_from_speeds(problem: Statement) -> None:
         )
 
 
+def _in_track_order(problem: Statement) -> None:
+    """No hoist begins and ends its range beyond one that is listed after it."""
+    ranges = [own_range(problem, hoist) for hoist in problem.hoists]
+    for second, (begins, ends) in enumerate(ranges):
+        for first, (low, high) in enumerate(ranges[:second]):
+            if None in (begins, ends, low, high):
+                continue
+            assert begins is not None and ends is not None
+            assert low is not None and high is not None
+            if low > begins and high > ends:
+                names = [hoist.name for hoist in problem.hoists]
+                raise InputError(
+                    "hoists listed in track order, the one at the least positions first",
+                    field=_field(problem, second + 1),
+                    value=f"from {begins:f} to {ends:f}, listed after {names[first]}, from "
+                    f"{low:f} to {high:f}",
+                    way_out=f"Put {names[second]} before {names[first]} in the file.",
+                )
+
+
 def _room_for_all(problem: Statement) -> None:
     count = len(problem.hoists)
     if count == 1:
@@ -226,6 +246,7 @@ ALL = (
     _hoists_named,
     _ranges_known,
     _times_from_speeds,
+    _in_track_order,
     _room_for_all,
     _every_station_served,
     _hand_over,

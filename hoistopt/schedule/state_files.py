@@ -29,6 +29,10 @@ _SHAPE = (
     'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
     'station = "...", recipe = "...", stage = 1 and stood = 40, or stood = [40, 70] in doubt.'
 )
+_OF_SEVERAL = (
+    'Write for each hoist [[hoist]] with name = "...", free_in = 0, and station = "..." or '
+    "position = where it is."
+)
 _KEYS = ("note", "unit", "hoist", "standing", "returning", "resting")
 
 
@@ -263,6 +267,12 @@ def _standing(data: object, field: str, problem: Problem) -> Standing:
 def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
     several = len(problem.hoists) > 1
     more = ("name", "position", "out_of_service") if several else ()
+    if not several and isinstance(data, dict) and ("name" in data or "position" in data):
+        raise InputError(
+            "one hoist without name and position, as the line has one",
+            field=f"{field}, {'name' if 'name' in data else 'position'}",
+            way_out="Is it the state of another line? Where it is, is told by station.",
+        )
     table = _table(data, field, ("station", "free_in", "carries", *more))
     carries, position = table.get("carries"), table.get("position")
     nowhere = several and position is not None and table.get("station") is None
@@ -270,6 +280,9 @@ def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
     if not isinstance(out, bool):
         raise InputError("true or false", field=f"{field}, out_of_service", value=out)
     never = out and table.get("free_in") is None
+    for key in ("name", "free_in") if several else ():
+        if table.get(key) is None and not (never and key == "free_in"):
+            raise InputError("this key to be present", field=f"{field}, {key}", way_out=_OF_SEVERAL)
     return HoistAt(
         station="" if nowhere else _station(table, field, problem),
         free_in=Between.of(0) if never else _between(table, "free_in", field, problem.unit),

@@ -74,6 +74,10 @@ WRONG = {
         {"hoist": [hoist("A", from_=9), hoist("B", to=6)]},
         "listed in track order",
     ),
+    "the last one first": (
+        {"hoist": [hoist("A", from_=5, to=13), hoist("B", from_=0, to=9)]},
+        "Put B before A in the file",
+    ),
     "a range turned round": (
         {"hoist": [hoist("A", from_="T2", to="T1"), hoist("B")]},
         'hoist 1 ("A"), from = 4: expected a position below the other end of its range, which is 2',
