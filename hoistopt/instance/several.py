@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -27,6 +27,10 @@ from .least_apart import Fastest, Instant, least_apart
 TRAVEL_PARTS = 1000
 """Travels by which hoists give way start at whole parts of a tick, so many a tick, so that they
 can be written down."""
+
+MOST_KEPT = 2**14
+"""Answers on pairs of moves that are kept beyond an instance: the other degrees of a line, and
+searches that ask for less, have the same moves."""
 
 Asked = Literal["enough", "near", "least"]
 Matrix = tuple[tuple[int, ...], ...]
@@ -78,6 +82,7 @@ class Path:
         return self.key
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def path_of(
     comes: Fraction,
     leaves: Fraction,
@@ -101,6 +106,11 @@ def path_of(
         Top speed, length per tick.
     instants : tuple of Instant
         Some of its true way.
+
+    Notes
+    -----
+    The path of a like move is the same object, so that looking up what is kept of it compares
+    no numbers.
     """
     if here == there:
         line = ((comes, here), (ends, here))
@@ -214,18 +224,37 @@ class Several:
         if self.asks != "enough" and not self.exact:
             between = self.fastest[left : right + 1]
             empty = self.empty[left : right + 1] if self.asks == "near" else ()
-            return least_apart(path.instants, other.instants, needed, between, empty)
+            return _in_any_case(path, other, needed, between, empty)
         slowness = max(self.slowness[left : right + 1])
         more = max(self.getting_up[left : right + 1]) + self.leeway
-        low: Fraction | None = None
-        high: Fraction | None = None
-        for s, u, short in _too_close(path.high, other.low, needed):
-            wait = short * slowness + more
-            low = s - u - wait if low is None else min(low, s - u - wait)
-            high = s - u + wait if high is None else max(high, s - u + wait)
-        if low is None or high is None:
-            return None
-        return low.__floor__(), high.__ceil__()
+        return _enough(path, other, needed, slowness, more)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _in_any_case(
+    path: Path,
+    other: Path,
+    needed: Fraction,
+    hoists: tuple[Fastest, ...],
+    resting: tuple[Fastest, ...],
+) -> tuple[int, int] | None:
+    return least_apart(path.instants, other.instants, needed, hoists, resting)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _enough(
+    path: Path, other: Path, needed: Fraction, slowness: Fraction, more: Fraction
+) -> tuple[int, int] | None:
+    """What is forbidden where making good a distance takes so long, and so many ticks more."""
+    low: Fraction | None = None
+    high: Fraction | None = None
+    for s, u, short in _too_close(path.high, other.low, needed):
+        wait = short * slowness + more
+        low = s - u - wait if low is None else min(low, s - u - wait)
+        high = s - u + wait if high is None else max(high, s - u + wait)
+    if low is None or high is None:
+        return None
+    return low.__floor__(), high.__ceil__()
 
 
 def leeway_of(paths: Iterable[Path], slowness: Iterable[Fraction], clearance: Fraction) -> Fraction:
