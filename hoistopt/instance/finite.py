@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -207,6 +207,16 @@ class FiniteInstance(StaysByMove):
     promised: dict[int, int] = field(default_factory=dict)
     late_most: int | None = None
     begins: tuple[Begin, ...] = ()
+
+    @cached_property
+    def needed(self) -> FiniteInstance:
+        """The problem that asks of several hoists no more than is needed in any case.
+
+        What is proved of it holds for whatever can run; itself where that is all one.
+        """
+        several = self.several
+        asks = None if several is None else several.asking("least")
+        return self if asks is several else replace(self, several=asks)
 
     def barred(self, route: Route) -> list[tuple[int, int]]:
         """Spans of starts of a move that where the hoists are at first does not allow."""

@@ -193,7 +193,9 @@ class IntoCycle:
         in_turns([*first, *([self.run_out] if due else []), self.joining], self.clock)
         if self.loss is not None and self.loss.failed:
             assert self.loss.found is not None
-            return stuck(self.problem, self.state, self.loss.found, self.clock)
+            inside = self.loss.softness
+            proved = inside.needed is inside
+            return stuck(self.problem, self.state, self.loss.found, self.clock, proved=proved)
         found = self.joining.found
         if found is None or found.timing is None or found.instance is None:
             status = "unknown" if found is None else found.status

@@ -15,10 +15,12 @@ from .planned import in_conflict, without_programme
 STUCK = "Even with every load in the line given up there is no way through it."
 
 
-def stuck(problem: Problem, state: LineState, found: Recovered, clock: Clock) -> Plan:
+def stuck(
+    problem: Problem, state: LineState, found: Recovered, clock: Clock, *, proved: bool
+) -> Plan:
     """No programme was found, though every load in the line may be lost."""
     if found.status == "infeasible":
-        return in_conflict(problem, state, (), clock, STUCK)
+        return in_conflict(problem, state, (), clock, STUCK, proved=proved)
     return without_programme(problem, found.status, clock)
 
 

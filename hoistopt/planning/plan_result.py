@@ -71,7 +71,7 @@ class Plan(ShownInNotebook):
     runtime : float
         Seconds spent in the search.
     reason : str or None
-        Why there is no programme.
+        Why there is no programme, or none was found.
     problem : Problem or None
         The line.
     promised : tuple of int
@@ -161,7 +161,7 @@ class Plan(ShownInNotebook):
         if self.programme is None:
             return {
                 "infeasible": f"No programme exists. {self.reason or ''}",
-                "unknown": "Stopped before a programme was found.",
+                "unknown": f"Stopped before a programme was found. {self.reason or ''}",
             }[self.status].strip()
         if self.in_step is not None:
             return self._joined() + self._lost()

@@ -17,6 +17,10 @@ from ..solver.finite import Programmed, Timing, lateness, travels_once
 from .plan_result import Plan
 from .result import Status
 
+NOT_PROVED = (
+    "None keeps several hoists apart with the gaining of top speed counted in full; over short "
+    "ways less time is needed, so one may exist."
+)
 NO_WAY_BESIDE = "Beside what is promised there is no way through the line for a load that waits."
 
 
@@ -86,14 +90,19 @@ def in_conflict(
     orders: Sequence[Order],
     clock: Clock,
     otherwise: str | None = None,
+    *,
+    proved: bool = True,
 ) -> Plan:
     """The plan that there is none, and what cannot be kept together.
 
-    Where that is not found in time, the reason is a general one.
+    Where that is not found in time, the reason is a general one; or nothing is known, where it is
+    not `proved` that there is none.
     """
     runtime = clock.elapsed
     hurry = Clock(Effort(HURRY, 1, clock.seed, clock.effort.stop))
     conflict = programme_conflict(problem, state, orders, hurry)
+    if conflict.status != "conflict" and not proved:
+        return without_programme(problem, "unknown", clock, NOT_PROVED)
     reason = (
         conflict.sentence(most=8)
         if conflict.status == "conflict"

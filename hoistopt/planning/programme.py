@@ -169,8 +169,9 @@ def plan(
 
     if recover:
         return recovered(problem, begins, orders, instance, clock, tell)
+    proved = instance.needed is instance
     if any(overdue(instance, load) for load in instance.loads):
-        return in_conflict(problem, begins, orders, clock)
+        return in_conflict(problem, begins, orders, clock, proved=proved)
     found = least_finish(
         instance,
         clock,
@@ -181,7 +182,7 @@ def plan(
     if found.status == "infeasible" and promise is not None:
         return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
     if found.status == "infeasible":
-        return in_conflict(problem, begins, orders, clock)
+        return in_conflict(problem, begins, orders, clock, proved=proved)
     if found.timing is None:
         return without_programme(problem, found.status, clock)
     names = order_names(instance, orders)

@@ -52,7 +52,7 @@ def recovered(
         alone = Softness(inside, priced(inside, weight))
     found = recover(whole, alone, clock, tell)
     if found.timing is None:
-        return stuck(problem, state, found, clock)
+        return stuck(problem, state, found, clock, proved=instance.needed is instance)
     numbers = sorted(instance.loads[n].number for n in overstays(instance, found.timing))
     solved = Programmed(found.status, found.timing, found.bound, found.late_bound)
     names = order_names(instance, orders)

@@ -14,7 +14,15 @@ HURRY = 0.5
 
 
 def possible(instance: FiniteInstance, clock: Clock) -> bool | None:
-    """Whether some programme keeps all rules; None where the clock was over first."""
+    """Whether some programme keeps all rules; None where the clock was over first, or where none
+    keeps what is enough for several hoists, and some what they need in any case."""
+    found = _possible(instance, clock)
+    if found is False and instance.needed is not instance:
+        return None if _possible(instance.needed, clock) is not False else False
+    return found
+
+
+def _possible(instance: FiniteInstance, clock: Clock) -> bool | None:
     if any(overdue(instance, load) for load in instance.loads):
         return False
     if first_board(instance, clock.part(HURRY)) is not None:

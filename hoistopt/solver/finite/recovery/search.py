@@ -115,7 +115,7 @@ class LeastLoss:
         self.clock = Clock()
         self.best: Timing | None = None
         self.value = (0, 0)
-        self.least_lost = sum(softness.weights[number] for number in softness.hopeless)
+        self.least_lost = sum(softness.weights[number] for number in softness.needed.hopeless)
         self.least_over = sum(map(softness.surely_over, softness.hopeless))
         self.status: Status = "unknown"
 
@@ -162,13 +162,26 @@ class LeastLoss:
             if status == "infeasible":
                 self.status = status
                 return
-            self.least_lost = max(self.least_lost, bound)
+            if self.softness.needed is self.softness:
+                self.least_lost = max(self.least_lost, bound)
             if self.best is None:
                 return
+            self._prove_needed()
         model.whole.model.add(model.lost <= self.value[0])
         if self.value[1] > self.least_over:
             _, bound = self._minimise(model, model.over, self.clock)
             self.least_over = max(self.least_over, bound)
+
+    def _prove_needed(self) -> None:
+        """The fewest lost where no more is asked of several hoists than they need in any case."""
+        needed = self.softness.needed
+        if needed is self.softness or self.value[0] == self.least_lost:
+            return
+        clock = self.clock.share(PROOF)
+        model = SoftModel(needed, _horizon(needed), clock)
+        model.whole.model.minimize(model.lost)
+        status, solver = cpsat.minimise(model.whole.model, _nobody, clock, symmetry=False)
+        self.least_lost = max(self.least_lost, _bound(solver, status))
 
     def _minimise(self, model: SoftModel, aim: Any, clock: Clock) -> tuple[Status, int]:
         if self.best is not None:

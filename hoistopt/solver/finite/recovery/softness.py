@@ -35,6 +35,12 @@ class Softness:
         """Loads that are lost whatever is done."""
         return frozenset(n for n in self.weights if self.surely_over(n) > 0)
 
+    @cached_property
+    def needed(self) -> Softness:
+        """The same with no more asked of several hoists than is needed in any case."""
+        needed = self.instance.needed
+        return self if needed is self.instance else Softness(needed, self.weights)
+
     def surely_over(self, number: int) -> int:
         """By how many ticks a load overstays where it is by the time it can be lifted first."""
         return overdue(self.instance, self.instance.loads[number])
