@@ -25,6 +25,7 @@ from hoistopt.exports.several.members import (
     releases_of,
 )
 from hoistopt.problem import Motion, Problem
+from tests.helpers.several_model import TrackModel
 from tests.helpers.several_tables import example_table
 from tests.helpers.st_machine import Machine, Program
 from tests.helpers.st_values import Array, ArrayType, StructType, default
@@ -32,6 +33,8 @@ from tests.helpers.st_values import Array, ArrayType, StructType, default
 LONGEST_SCAN = 2000
 NEAR = 1e-6
 """By which a position in floating point may be wrong."""
+ALWAYS = {"Reset": False, "HoldClock": False, "CarrierRemoved": False}
+"""Inputs of the blocks that nobody touches here."""
 SEQUENCER = "FUNCTION_BLOCK Hoist_Sequencer"
 
 
@@ -213,6 +216,9 @@ class SeveralPlant:
     stays: list[tuple[int, int, int, int, bool]] = field(default_factory=list)
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
     starts: list[tuple[int, int, int]] = field(default_factory=list)
+    twin: TrackModel | None = None
+    """The model of the blocks, called beside them; every output of every call is compared."""
+    compared: int = 0
 
     def __post_init__(self) -> None:
         problem, table = self.problem, self.table
@@ -300,8 +306,19 @@ class SeveralPlant:
             if index == 0:
                 inputs |= {"Elapsed_ms": elapsed, "AdmitLoads": self.admit(self.now)}
             hoist.machine.call(Table=hoist.table, Line=self.line, **inputs)
+            if self.twin is not None:
+                self._compare(hoist, self.twin.hoists[index].call({**ALWAYS, **inputs}))
             self._act(hoist)
             self._watch(hoist)
+
+    def _compare(self, hoist: OneHoist, wanted: dict[str, Any]) -> None:
+        """The model of the block shows the same."""
+        for name, value in wanted.items():
+            shown = hoist.machine.values[name]
+            assert shown == value, (
+                f"at {self.now}, hoist {hoist.number}: {name} {shown}, not {value}"
+            )
+        self.compared += 1
 
     def _inputs(self, hoist: OneHoist) -> dict[str, Any]:
         return {

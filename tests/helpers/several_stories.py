@@ -7,6 +7,7 @@ from random import Random
 
 from hoistopt.exports.several import SeveralTable
 from hoistopt.problem import Problem
+from tests.helpers.several_model import TrackModel
 from tests.helpers.several_plant import SeveralPlant
 
 CYCLES = 7
@@ -37,6 +38,7 @@ def story(problem: Problem, table: SeveralTable, seed: int) -> tuple[SeveralPlan
         longer=lambda hoist, number, phase: delays.get((hoist, number, phase), 0),
         release=lambda now: not any(a <= now < b for a, b in spans),
         events=tuple(time for span in spans for time in span),
+        twin=TrackModel(table),
     )
     plant.run(CYCLES * cycle + sum(delays.values()) + sum(b - a for a, b in spans))
     return plant, told

@@ -32,8 +32,8 @@ RULES = {
     "if one is ready by its latest start.",
     "clock": "One clock counts for all hoists, from the start of the first motion. A motion that "
     "starts, or ends, later than its clock limit allows puts the clock back for all: by its "
-    "lateness, but by no more than half of what every load in a tank can still stand longer; and "
-    "after its lasting limit in any case down to that.",
+    "lateness, but by no more than what every load in a tank can still stand longer, half of that "
+    "where a motion starts; and after its lasting limit in any case down to that.",
     "first load": "On an empty line the clock stands until a load is ready.",
     "run out": "Lift no new loads any more; all else as usual, until the line is empty.",
     "alarm": "If a motion has not started by its alarm limit, some load exceeds its maximum dwell, "

@@ -3,7 +3,7 @@
 AHEAD = """
 (* 5. Look ahead: the earliest time at which each load that this hoist lifts can be lifted. One *)
 (* that cannot keep its maximum raises the alarm. What all can still stand longer, by plan, is *)
-(* the reserve. *)
+(* the reserve; this hoist itself leaves out the load that it is about to lift. *)
 FOR StationNo := FirstStation TO LastStation DO
     DwellAt_ms[StationNo] := 0;
     OverstayAt[StationNo] := FALSE;
@@ -14,6 +14,7 @@ Alarm := FALSE;
 AlarmStep := 0;
 AlarmStation := 0;
 Line.Reserve_ms[Table.Hoist] := LongestTime;
+Reserve := LongestTime;
 Earliest := Clock_ms;
 IF State > 0 AND NOT JustDone AND Table.Motions[Current].Busy_ms > MovingFor THEN
     (* Without a load a move takes less, and so it is not counted. *)
@@ -44,9 +45,13 @@ FOR Count := 1 TO Table.LastMotion * (Table.LastSlot + 1) DO
                 Overstay := TRUE;
             END_IF;
             Room := Table.Motions[RowNo].MaxDwell_ms - Stood - Lift + Clock_ms;
-            IF Table.Motions[RowNo].DwellLimited AND (Count > 1 OR JustDone)
-                AND Room < Line.Reserve_ms[Table.Hoist] THEN
-                Line.Reserve_ms[Table.Hoist] := Room;
+            IF Table.Motions[RowNo].DwellLimited THEN
+                IF Room < Line.Reserve_ms[Table.Hoist] THEN
+                    Line.Reserve_ms[Table.Hoist] := Room;
+                END_IF;
+                IF Count > 1 AND Room < Reserve THEN
+                    Reserve := Room;
+                END_IF;
             END_IF;
             IF Lift < Earliest THEN
                 Lift := Earliest;
@@ -81,9 +86,8 @@ FOR Count := 1 TO Table.LastMotion * (Table.LastSlot + 1) DO
         END_IF;
     END_IF;
 END_FOR;
-Reserve := LongestTime;
 FOR HoistNo := 1 TO LastHoist DO
-    IF Line.Reserve_ms[HoistNo] < Reserve THEN
+    IF HoistNo <> Table.Hoist AND Line.Reserve_ms[HoistNo] < Reserve THEN
         Reserve := Line.Reserve_ms[HoistNo];
     END_IF;
 END_FOR;
