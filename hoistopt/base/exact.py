@@ -36,15 +36,20 @@ def exact_number(value: object, largest: Decimal = LARGEST) -> Decimal:
     ValueError
         When `value` is no number, not finite, too large or too finely divided.
     """
+    # Most numbers are decimals already: so are those of every copy of a line.
+    number = value if type(value) is Decimal else _decimal(value, largest)
+    if not number.is_finite():
+        raise ValueError("a finite number")
+    return _checked(number, largest) if number else number.normalize()
+
+
+def _decimal(value: object, largest: Decimal) -> Decimal:
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise ValueError("a number")
     if isinstance(value, int) and abs(value) > largest:
         raise ValueError(f"a number of at most {largest:f}")
     # float's own repr: numpy's floats are floats, but write themselves in another way.
-    number = Decimal(float.__repr__(value)) if isinstance(value, float) else Decimal(value)
-    if not number.is_finite():
-        raise ValueError("a finite number")
-    return _checked(number, largest) if number else number.normalize()
+    return Decimal(float.__repr__(value)) if isinstance(value, float) else Decimal(value)
 
 
 @lru_cache(maxsize=4096)  # the same few numbers stand in every changed copy of a line

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Annotated
 
 from pydantic import AfterValidator, BeforeValidator, Field
@@ -25,6 +26,7 @@ def seen(text: str) -> bool:
     return text.isprintable() and not _UNSEEN.search(text)
 
 
+@lru_cache(maxsize=4096)  # the same names stand at every stage, and in every changed copy of a line
 def checked_name(text: str) -> str:
     """A name as it may be shown.
 

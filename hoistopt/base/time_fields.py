@@ -31,15 +31,16 @@ class InFile:
 
 
 def _time(value: object, info: ValidationInfo) -> Decimal:
-    if info.context == IN_CODE:
+    context = info.context
+    if isinstance(context, InFile):
+        return time_in_unit(value, context.known_unit)
+    if context == IN_CODE:
         if isinstance(value, str) and not _spells_number(value):
             raise ValueError(
                 "a number of the problem's units; hoistopt.in_unit turns a duration into one"
             )
         return number_in_code(value)
-    if not isinstance(info.context, InFile):
-        return exact_number(value)
-    return time_in_unit(value, info.context.known_unit)
+    return exact_number(value)
 
 
 def _spells_number(text: str) -> bool:
