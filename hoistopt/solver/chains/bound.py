@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 from ortools.linear_solver import linear_solver_pb2, pywraplp
@@ -128,20 +129,22 @@ def _prices(
     model = linear_solver_pb2.MPModelProto()
     for cost in costs.tolist():
         model.variable.add(lower_bound=0.0, objective_coefficient=float(cost))
-    entries: list[tuple[list[int], list[float]]] = [([], []) for _ in range(len(nodes))]
-    entries += [([], []) for _ in visits]
-    columns = zip(row_of[origin].tolist(), row_of[target].tolist(), last.tolist(), strict=True)
-    for column, (leaves, reaches, kind) in enumerate(columns):
-        rows = [(len(nodes) + kind, 1.0)]
-        if leaves != reaches:
-            rows += [(leaves, 1.0), (reaches, -1.0)]
-        for row, factor in rows:
-            entries[row][0].append(column)
-            entries[row][1].append(factor)
+    leaves, reaches = row_of[origin], row_of[target]
+    moved = leaves != reaches
+    every = np.arange(len(costs))
+    rows = np.concatenate((len(nodes) + last, leaves[moved], reaches[moved]))
+    columns = np.concatenate((every, every[moved], every[moved]))
+    factors = np.concatenate((np.ones(len(costs) + moved.sum()), -np.ones(moved.sum())))
+    by_row = np.lexsort((columns, rows))
+    ends = np.searchsorted(rows[by_row], np.arange(len(nodes) + len(visits) + 1)).tolist()
+    column, factor = columns[by_row].tolist(), factors[by_row].tolist()
     wanted = [0.0] * len(nodes) + [float(visit) for visit in visits]
-    for (variables, factors), amount in zip(entries, wanted, strict=True):
+    for (begin, end), amount in zip(pairwise(ends), wanted, strict=True):
         model.constraint.add(
-            var_index=variables, coefficient=factors, lower_bound=amount, upper_bound=amount
+            var_index=column[begin:end],
+            coefficient=factor[begin:end],
+            lower_bound=amount,
+            upper_bound=amount,
         )
     solver = pywraplp.Solver.CreateSolver("GLOP")
     solver.LoadModelFromProto(model)
