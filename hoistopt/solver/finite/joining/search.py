@@ -160,13 +160,14 @@ class JoinSearch:
         return min(left, default=(0, 0))
 
     def _better(self, one: Candidate, timing: Timing) -> bool:
-        """Keep a programme of a candidate, if it is better; whether it is one: several hoists
-        must find ways."""
+        """Keep a programme of a candidate, if it is better; whether it is one.
+
+        One better than all others is a programme only where several hoists find ways; others
+        are there to begin a search of their problem with.
+        """
         assert one.instance is not None
         found = value(one.instance, timing)
-        if self.value is not None and self.value <= found and one.best is not None:
-            return True
-        if not goes(one.instance, timing):
+        if (self.value is None or found < self.value) and not goes(one.instance, timing):
             return False
         if one.best is None or found < value(one.instance, one.best):
             one.best = timing
