@@ -153,7 +153,7 @@ def place(
     ProgrammeRefused
         When what is promised breaks a rule.
     """
-    problem = problem_of(line)
+    problem = problem_of(line, several=True)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     given = promised if isinstance(promised, Programme) else read_programme(promised, problem)

@@ -11,10 +11,13 @@ from ..instance.build_finite import build_finite
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme
 from ..schedule.orders import check_orders
-from ..solver.finite import Programmed, add_loads, lower_bound
+from ..solver.finite import Programmed, add_loads, goes, least_finish, lower_bound
 from .plan_result import Plan
 from .planned import NO_WAY_BESIDE, order_names, planned, without_programme
 from .promised import promise_of
+
+SEARCH = 5.0
+"""Most seconds of search where loads placed one after another leave several hoists no ways."""
 
 
 def place_next(
@@ -31,7 +34,8 @@ def place_next(
     What is promised keeps its times. Of the loads that wait the one that is out first among
     them comes next, or the next one of `orders`; each is placed exactly as early as the
     others leave room for, so the answer for the first of them is the best there is. It
-    takes no search, and is there at once.
+    takes no search, and is there at once. Several hoists may find no ways so: then all are
+    searched for, for a few seconds at the most.
 
     Parameters
     ----------
@@ -85,7 +89,11 @@ def place_next(
     timing = add_loads(instance, {}, waiting, in_order=in_order)
     if timing is None:
         return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
-    found = Programmed("feasible", timing, lower_bound(instance))
+    found, at_once = Programmed("feasible", timing, lower_bound(instance)), True
+    if not goes(instance, timing):
+        found, at_once = least_finish(instance, clock.part(SEARCH)), False
+    if found.timing is None:
+        return without_programme(problem, found.status, clock, NO_WAY_BESIDE)
     names = order_names(instance, orders)
     answer = planned(problem, instance, begins, names, found, clock, lost)
-    return replace(answer, promised=tuple(sorted(promise.moves)), at_once=True)
+    return replace(answer, promised=tuple(sorted(promise.moves)), at_once=at_once)

@@ -127,8 +127,8 @@ class HoistAt:
         Where it is free next; with a load, where it sets that load down. Of several hoists it
         may be empty, for one without a load that stands at `position`.
     free_in : Between
-        Time until then; below 0 where it has been free for so long already, and may be on
-        its way.
+        Time until then; of one hoist below 0 where it has been free for so long already, and
+        may be on its way.
     carries : Carried, optional
         What it carries meanwhile.
     name : str, optional

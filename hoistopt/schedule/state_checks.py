@@ -169,7 +169,9 @@ def _check_one(problem: Problem, hoist: HoistAt, stated: Hoist, field: str) -> N
         raise InputError(
             "a station the hoist can reach", field=f"{field}, station", value=hoist.station
         )
-    _check_between(hoist.free_in, f"{field}, free_in", negative=hoist.carries is None)
+    # Of several hoists it is said where one is that is on its way, so no time is below 0.
+    one = hoist.carries is None and hoist.name is None
+    _check_between(hoist.free_in, f"{field}, free_in", negative=one)
     if hoist.carries is None:
         return
     _check_weight(hoist.carries.weight, f"{field}, carries, weight")

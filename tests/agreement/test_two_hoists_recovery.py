@@ -6,6 +6,7 @@ checker, which follows positions by physics of its own and is told which loads a
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from fractions import Fraction
 from random import Random
@@ -19,6 +20,7 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
 from hoistopt.instance.build_finite import build_finite
+from hoistopt.instance.finite import WEIGHTS, FiniteInstance
 from hoistopt.instance.several import Several
 from hoistopt.planning.lost import priced, weights
 from hoistopt.schedule import LineState
@@ -174,3 +176,18 @@ def test_a_maximum_that_costs_nothing_loses_less(monkeypatch: pytest.MonkeyPatch
     known = [bounds(case) for case in cases]
     monkeypatch.setattr(SoftModel, "_windows", lambda model: None)
     assert any(bounds(case) < least for case, least in zip(cases, known, strict=True))
+
+
+def test_what_hoists_may_need_not_proves_no_load_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where they gain speed, more may be asked of them than needed, which is no proof."""
+    case = stopped(49)
+    assert case is not None
+    data = json.loads(json.dumps(case.problem.to_data(), default=float))
+    for hoist in data["hoist"]:
+        hoist["loaded"]["acceleration"] = hoist["empty"]["acceleration"] = 0.5
+    slow = case._replace(problem=Problem.from_data(data))
+    least, _ = bounds(slow)
+    found = slow.plan().recovery
+    assert found is not None and found.least_weight == Fraction(least, WEIGHTS) < found.weight
+    monkeypatch.setattr(FiniteInstance, "needed", property(lambda instance: instance))
+    assert bounds(slow)[0] == found.weight * WEIGHTS

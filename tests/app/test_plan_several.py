@@ -12,7 +12,7 @@ import pytest
 
 import hoistopt
 from hoistopt import Between, HoistAt, LineState, Order
-from hoistopt.app.plan import plan
+from hoistopt.app.plan import place, plan
 from hoistopt.app.verify import verify_programme
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
@@ -115,6 +115,7 @@ def test_a_line_of_several_hoists_runs_out_from_a_state(tmp_path: Path) -> None:
         ("position = 12.25", "position = 2", "at least 1.6"),
         ("free_in = 9", "free_in = 1", "at least the time that Upstream takes"),
         ("free_in = 0", "out_of_service = 1", "true or false"),
+        ("free_in = 0", "free_in = -5", "a time of at least 0"),
         ("12.25\nfree_in = 0", "15.5\nout_of_service = true", "a place on the track"),
         ("free_in = 0", "out_of_service = true\nfree_in = 2", "stays where it is"),
         ("free_in = 9", "out_of_service = true", "no load on a hoist that is out of service"),
@@ -216,3 +217,22 @@ def test_no_cycle_is_joined_with_a_hoist_out_of_service(tmp_path: Path) -> None:
     cycle = hoistopt.Schedule(Fraction(10), 10, ())
     with pytest.raises(InputError, match="as the state has a hoist out of service"):
         hoistopt.plan(problem, (), hoistopt.read_state(path, problem), to=cycle)
+
+
+def test_a_load_that_waits_is_placed_beside_what_is_promised_at_once(tmp_path: Path) -> None:
+    path, problem = tmp_path / "state.toml", hoistopt.load_problem(LINE)
+    path.write_text(STATE)
+    state = hoistopt.read_state(path, problem)
+    promised = hoistopt.plan(problem, (), state, effort=Effort(20, 1))
+    assert promised.programme is not None and promised.finish is not None
+    answer = place(LINE, promised.programme, [Order("Brackets", 1)], path)
+    found = answer.plan
+    assert found.programme is not None and found.replay is not None and found.replay.clean
+    kept = [step for step in found.programme if step.load in found.promised]
+    assert kept == list(promised.programme) and len(found.replay.out) == 3
+    # Never out before a search for all of them says it can be.
+    bound = hoistopt.plan(
+        problem, [Order("Brackets", 1)], state, promised=promised.programme, effort=Effort(20, 1)
+    )
+    assert found.finish is not None and bound.finish is not None and bound.finish <= found.finish
+    assert any("give way is planned anew" in text for text in answer.sentences())

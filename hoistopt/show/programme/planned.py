@@ -125,7 +125,18 @@ class PlannedAnswer(Answer):
         return [f"Weighted lateness {_told(plan.lateness)} {unit}{least}."]
 
     def _promised(self) -> list[str]:
-        return ["Nothing that is promised was moved."] if self.plan.promised else []
+        if not self.plan.promised:
+            return []
+        return ["Nothing that is promised was moved.", *self._travels_anew()]
+
+    def _travels_anew(self) -> list[str]:
+        """Of several hoists, that they give way otherwise than what is promised may say."""
+        if len(self.problem.hoists) == 1:
+            return []
+        return [
+            "How the hoists give way is planned anew: the travels here take the place of those "
+            "promised."
+        ]
 
     def _beside(self, rows: list[LoadRow]) -> list[str]:
         """What is told of loads that were placed beside others."""
@@ -141,6 +152,7 @@ class PlannedAnswer(Answer):
             *told_of,
             "Nothing that is promised was moved; the first of them could not be "
             "out earlier beside it.",
+            *self._travels_anew(),
         ]
 
     def tables(self) -> Sequence[RenderableType | str]:

@@ -2,7 +2,7 @@
 
 from .bounds import lower_bound
 from .construct import add_loads
-from .giving_way import cycles_told, travels_once
+from .giving_way import cycles_told, goes, travels_once
 from .joining import Joined, JoinSearch
 from .possible import overdue, possible
 from .search import Programmed, least_finish
@@ -18,6 +18,7 @@ __all__ = [
     "Way",
     "add_loads",
     "cycles_told",
+    "goes",
     "lateness",
     "least_finish",
     "lower_bound",
