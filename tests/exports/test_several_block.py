@@ -17,6 +17,7 @@ from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step, Travel
+from tests.helpers.several_fuzz import compared
 from tests.helpers.several_plant import SeveralPlant, program, tables
 from tests.helpers.several_stories import story, unexplained
 from tests.helpers.several_tables import drawn, example_table, without_one
@@ -91,6 +92,20 @@ def test_a_load_that_another_hoist_is_about_to_lift_counts_as_well() -> None:
     plant, told = story(problem, table, 1)
     assert list(unexplained(plant)) == [], told
     assert plant.line["LostTime_ms"] > 0
+
+
+def test_the_blocks_do_as_their_rules_say_whatever_they_are_told() -> None:
+    """Carriers gone, motions disabled, clocks held, power off: in every call as the model."""
+    lines = [table for _, _, table in drawn(range(4))]
+    assert sum(compared(lines[seed % len(lines)], seed, 150) for seed in range(6)) == 6 * 300
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("chunk", range(10))
+def test_the_blocks_do_so_in_many_calls(chunk: int) -> None:
+    lines = [*(table for _, _, table in drawn(range(12))), example_table()[1]]
+    for seed in range(1000 + 8 * chunk, 1008 + 8 * chunk):
+        compared(lines[seed % len(lines)], seed, 700)
 
 
 @pytest.mark.long

@@ -106,7 +106,6 @@ class HoistModel:
         self.started: int | None = None
         self.carries = self.may_travel = self.gone = self.come = False
         self.was_done = self.was_removed = False
-        self.must_stop = 0
 
     # -- the motion under way, or next ----------------------------------------------------
 
@@ -241,12 +240,12 @@ class HoistModel:
             stages[release.before].append(release)
         firm = [r for r in open_ones if r.before != "pass"]
         told = firm[-1] if firm else stages["pass"][0] if stages["pass"] else None
-        if stages["pass"]:
-            self.must_stop = stages["pass"][0].stop or 0
-        return {
+        found = {
             "lift": not stages["lift"], "way": not stages["leave"],
             "MustStop": bool(stages["pass"]), "WaitsFor": 0 if told is None else told.hoist,
         }  # fmt: skip
+        # While it need not stop, no place means anything.
+        return {**found, "StopAt": stages["pass"][0].stop or 0} if stages["pass"] else found
 
     def _start(self, done: bool, waits: Mapping[str, Any], room: int) -> dict[str, Any]:
         """Start the motion when it is time and nothing keeps it."""
@@ -338,7 +337,7 @@ class HoistModel:
             "StartMove": given["Enable"] and moving and self.carries,
             "GoTo": given["Enable"] and moving and not self.carries,
             "MayTravel": self.may_travel,
-            "MustStop": waits["MustStop"], "StopAt": self.must_stop,
+            **{name: waits[name] for name in ("MustStop", "StopAt") if name in waits},
             "MotionNo": motion.motion, "StepNo": motion.step,
             "StartPlace": motion.start, "EndPlace": motion.place, "Drip_ms": self.ms(motion.drip),
             "Clock_ms": self.clock, "CycleNo": self.cycle,
