@@ -172,7 +172,8 @@ def nearest_neighbours(plan: Plan, does: list[list[Doing]]) -> list[Nearest]:
 def _nearest(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> Nearest | None:
     cycle, per_unit = plan.table.cycle, plan.table.clock.per_unit
     best: Nearest | None = None
-    for one, other in together(_whole_cycle(does, cycle), _whole_cycle(others, cycle)):
+    ways = _whole_cycle(does, cycle, high=True), _whole_cycle(others, cycle, high=False)
+    for one, other in together(*ways):
         for time in turning_points(one, other):
             here, there = one.at(time), other.at(time)
             if best is None or there - here < best.distance:
@@ -180,11 +181,12 @@ def _nearest(plan: Plan, left: int, does: list[Doing], others: list[Doing]) -> N
     return best
 
 
-def _whole_cycle(does: list[Doing], cycle: int) -> list[Piece]:
-    """A way over one cycle from time 0 on, with the rests in it."""
+def _whole_cycle(does: list[Doing], cycle: int, *, high: bool) -> list[Piece]:
+    """A way over one cycle from time 0 on, with the rests in it: where the hoist may be at the
+    most, or at the least."""
     pieces: list[Piece] = []
     for place, doing in enumerate(does):
-        pieces += doing.pieces
+        pieces += doing.high if high else doing.low
         turned, after = next_doing(does, place, cycle)
         if after.since + turned > doing.until:
             pieces.append(Piece(doing.until, after.since + turned, doing.there))

@@ -131,8 +131,12 @@ def least_until_next(does: Sequence[Doing], place: int) -> int:
 
 def mirrored(doing: Doing) -> Doing:
     """The same, seen from the other side of the track."""
-    pieces = tuple(Piece(p.since, p.until, -p.position, -p.speed, -p.bend) for p in doing.pieces)
-    return replace(doing, here=-doing.here, there=-doing.there, pieces=pieces)
+    pieces, low, high = (
+        tuple(Piece(p.since, p.until, -p.position, -p.speed, -p.bend) for p in way)
+        for way in (doing.pieces, doing.low, doing.high)
+    )
+    between = None if doing.between is None else (high, low)
+    return replace(doing, here=-doing.here, there=-doing.there, pieces=pieces, between=between)
 
 
 class Lags:
@@ -158,17 +162,19 @@ class Lags:
             # It is where it is most in the way at its end, and stays there.
             reaches = first.there + needed
             if then.there < then.here and then.here >= reaches:
-                return lasts - self._passing(then, reaches)
+                return lasts - self._passing(then, then.low, reaches)
             return lasts
         if then.there >= then.here:
             # The other is most in the way at its start.
             begins = then.here - needed
-            return lasts if first.there > begins else self._passing(first, begins)
+            if first.there > begins:
+                return lasts
+            return self._passing(first, first.high, begins)
         return self._following(first, then)
 
-    def _passing(self, doing: Doing, position: Fraction) -> int:
-        """When a position is passed, counted from the start."""
-        for piece in doing.pieces:
+    def _passing(self, doing: Doing, way: Sequence[Piece], position: Fraction) -> int:
+        """When a position is passed on one of its ways, counted from the start."""
+        for piece in way:
             ends = sorted((piece.at(piece.since), piece.at(piece.until)))
             if ends[0] < ends[1] and ends[0] <= position <= ends[1]:
                 return self._reached(piece, position) - doing.since
@@ -187,7 +193,7 @@ class Lags:
 
     def _following(self, first: Doing, then: Doing) -> int:
         """The same where both go to the left."""
-        key = _curves(first), _curves(then)
+        key = _curves(first, first.high), _curves(then, then.low)
         if key not in self._known:
             curved = any(curve[4] for curves in key for curve in curves)
             self._known[key] = (self._search if curved else self._corners)(*key)
@@ -243,10 +249,10 @@ class Lags:
         return int(Fraction(high + more) * per_unit)
 
 
-def _curves(doing: Doing) -> tuple[Curve, ...]:
+def _curves(doing: Doing, way: Sequence[Piece]) -> tuple[Curve, ...]:
     return tuple(
         (p.since - doing.since, p.until - doing.since, p.position, p.speed, p.bend)
-        for p in doing.pieces
+        for p in way
         if p.until > p.since
     )
 

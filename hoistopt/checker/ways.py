@@ -53,6 +53,9 @@ class Doing:
 
     `number` is that of the step, or of the travel where `step` is False. `since` and `until`
     are grid times, `until` when the hoist is at rest at `there`, `ready` when it may lift.
+    `between` are the ways with the least and with the greatest positions that the hoist may have,
+    where a table has the time of the whole move only; `pieces` is then one way between them, to
+    be drawn.
     """
 
     number: int
@@ -63,6 +66,17 @@ class Doing:
     here: Fraction
     there: Fraction
     pieces: tuple[Piece, ...]
+    between: tuple[tuple[Piece, ...], tuple[Piece, ...]] | None = None
+
+    @property
+    def low(self) -> tuple[Piece, ...]:
+        """The way with the least positions that the hoist may have."""
+        return self.pieces if self.between is None else self.between[0]
+
+    @property
+    def high(self) -> tuple[Piece, ...]:
+        """The way with the greatest positions that the hoist may have."""
+        return self.pieces if self.between is None else self.between[1]
 
 
 def all_doings(table: Table, parts: Sequence[Parts | None]) -> list[list[Doing]]:
@@ -140,12 +154,13 @@ def empty_and_idle(
 def step_doing(table: OnTable, number: int, parts: Parts | None) -> Doing:
     """A loaded move: what its hoist does, by the number of the step."""
     assert parts is not None
-    assert parts.lift is not None and parts.lower is not None and parts.travel is not None
     step, at = table.steps[number], table.problem.station_by_name
     here, there = at[step.source].position, at[step.target].position
     motion = table.problem.hoists[table.hoists[number]].loaded
     assert here is not None and there is not None and motion is not None
     since = table.starts[number]
+    if parts.lift is None:
+        return _measured(table.clock, motion, number, since, parts, Fraction(here), Fraction(there))
     leaves = since + parts.lift + parts.drip
     ways = list(trip(table.clock, motion, leaves, Fraction(here), Fraction(there)))
     until = since + parts.total
@@ -156,6 +171,40 @@ def step_doing(table: OnTable, number: int, parts: Parts | None) -> Doing:
         Piece(arrives, until, Fraction(there)),
     )
     return Doing(number, True, since, until, until, Fraction(here), Fraction(there), pieces)
+
+
+def _measured(
+    clock: Clock,
+    motion: Motion,
+    number: int,
+    since: int,
+    parts: Parts,
+    here: Fraction,
+    there: Fraction,
+) -> Doing:
+    """A loaded move of which a table has the time: when in it the hoist travels is not known.
+
+    It goes one way and is never faster than its top speed, so it is between two ways: one that
+    leaves as soon as the load has dripped, and one that arrives in the end.
+    """
+    leaves, until = since + parts.drip, since + parts.total
+    if here == there:
+        rest = (Piece(since, until, here),)
+        return Doing(number, True, since, until, until, here, there, rest)
+    speed = Fraction(motion.speed) / clock.per_unit * (1 if there > here else -1)
+    takes = clock.exact(abs(there - here) / Fraction(motion.speed))
+    soon = (
+        Piece(since, leaves, here),
+        Piece(leaves, leaves + takes, here, speed),
+        Piece(leaves + takes, until, there),
+    )
+    late = (Piece(since, until - takes, here), Piece(until - takes, until, here, speed))
+    drawn = (
+        Piece(since, leaves, here),
+        Piece(leaves, until, here, (there - here) / (until - leaves)),
+    )
+    between = (late, soon) if there > here else (soon, late)
+    return Doing(number, True, since, until, until, here, there, drawn, between)
 
 
 def travel_doing(

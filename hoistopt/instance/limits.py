@@ -259,7 +259,7 @@ def governs(problem: Problem, kind: str, source: str, target: str) -> bool:
 
 def _moves(problem: Problem, instance: Instance, amount: Amount) -> Iterator[Limit]:
     if instance.several is not None:
-        return  # no table says where one of several hoists is on its way
+        return  # a shorter time for one would be one for all, of which each has its own
     times = HoistTimes(problem)
     for source, target in _pairs(instance):
         today = problem.loaded_times.get((source, target))

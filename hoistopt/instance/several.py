@@ -270,7 +270,8 @@ def leeway_of(paths: Iterable[Path], slowness: Iterable[Fraction], clearance: Fr
 
 def is_exact(several: Several, paths: Iterable[Path]) -> bool:
     """Whether what is enough on such paths is what is needed: all in whole ticks, speeds at once,
-    none faster with a load, none settling longer than it stands there in any case."""
+    none faster with a load, none settling longer than it stands there in any case. Of a move of
+    which only the whole time is known, the rule asks for distance from all it may be in."""
     return (
         not several.leeway
         and not several.excesses

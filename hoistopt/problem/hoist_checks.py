@@ -84,11 +84,13 @@ def _times_from_speeds(problem: Statement) -> None:
                     "its speed, as it must be known where each of several hoists is",
                     field=f"{_field(problem, number)}, {key}",
                 )
-    if problem.times.loaded or problem.times.empty:
+    if problem.times.empty:
         raise InputError(
-            "no tables of times, as they do not tell where each of several hoists is on its way",
-            field="times",
-            way_out="Give each hoist its speeds, and each station its position.",
+            "no table of empty travel, as several hoists give way to one another by travels to "
+            "places that no table has",
+            field="times, empty",
+            way_out="Leave it out: empty travel is worked out from the speeds of each hoist. A "
+            "table of loaded moves can stay.",
         )
 
 
@@ -109,6 +111,29 @@ def _in_track_order(problem: Statement) -> None:
                     value=f"from {begins:f} to {ends:f}, listed after {names[first]}, from "
                     f"{low:f} to {high:f}",
                     way_out=f"Put {names[second]} before {names[first]} in the file.",
+                )
+
+
+def _measured_moves_possible(problem: Statement) -> None:
+    """No measured move takes less than its way at top speed, by which it is told where a hoist
+    may be meanwhile."""
+    if len(problem.hoists) == 1:
+        return
+    for number, entry in enumerate(problem.times.loaded, start=1):
+        ends = [problem.station_by_name[name] for name in (entry.from_, entry.to)]
+        for hoist, stated in enumerate(problem.hoists):
+            if not all(serves(problem, hoist, end) for end in ends) or stated.loaded is None:
+                continue
+            here, there = (end.position for end in ends)
+            assert here is not None and there is not None
+            if abs(there - here) > entry.time * stated.loaded.speed:
+                raise InputError(
+                    f"at least the time that the way from {entry.from_} to {entry.to} takes at "
+                    f"the top speed of hoist {stated.name}",
+                    field=f"times, loaded, entry {number}, time",
+                    value=entry.time,
+                    way_out="Correct the time, or give the hoist a higher loaded speed: with "
+                    "several hoists it bounds where each is while a measured move is under way.",
                 )
 
 
@@ -251,4 +276,5 @@ ALL = (
     _every_station_served,
     _hand_over,
     _hoists_of_stages,
+    _measured_moves_possible,
 )

@@ -256,7 +256,9 @@ mix = {{ "Housings" = 1 }}
 #max = 7200
 
 # ---------------------------------------------------------------- tables of times
-# Measured times. An entry replaces what speeds and distances would give.
+# Measured times. An entry replaces what speeds and distances would give. With several hoists
+# loaded moves only, for all of them alike; each is then taken to be anywhere that its top speed
+# allows while such a move is under way.
 [times]
 # loaded: from the start of lifting to the end of lowering; drip is added to it.
 #loaded = [ {{ from = "Load", to = "Clean", time = 24.5 }} ]

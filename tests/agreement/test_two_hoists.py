@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -17,7 +18,10 @@ from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.checker import replay
 from hoistopt.instance import build_instance
-from hoistopt.instance.several import Several
+from hoistopt.instance.several import Path, Several
+from hoistopt.instance.times.moves import HoistTimes
+from hoistopt.problem import Problem
+from hoistopt.schedule import Schedule
 from hoistopt.solver import copied, least_cycle, least_per_set
 from hoistopt.solver.several import search
 from hoistopt.solver.several.incumbent import GivingWay
@@ -93,6 +97,70 @@ def test_the_hoist_given_for_a_stage_is_the_one_that_brings_loads_there() -> Non
         seen = replay(problem, any_hoist.schedule)
         assert seen.clean or any("is for" in v.message for v in seen.violations)
     assert compared > 3 and longer
+
+
+@pytest.mark.parametrize(
+    "chunk", [pytest.param(n, marks=() if n == 0 else pytest.mark.long) for n in range(20)]
+)
+def test_of_measured_moves_all_that_they_may_be_in_is_kept_clear(chunk: int) -> None:
+    """The least cycle time is that of brute force, and what keeps clear of one way only is
+    refused."""
+    compared = refused = 0
+    for seed in range(chunk * 25, (chunk + 1) * 25):
+        line = several.draw_measured(seed)
+        try:
+            problem = line.problem()
+            instance = build_instance(problem, several=True)
+        except InputError:
+            continue
+        found = least_cycle(instance, Clock(Effort(20, 1)))
+        if found.schedule is None:
+            assert several.least_cycle(line, HIGHEST) is None, line
+            continue
+        assert found.status == "optimal", line
+        assert several.least_cycle(line, found.schedule.cycle) == found.schedule.cycle, line
+        assert replay(problem, found.schedule).clean, line
+        compared += bool(line.measured)
+        refused += _too_near(line, problem, found.schedule)
+    assert compared >= 8 and refused
+
+
+def test_a_measured_move_taken_for_one_way_only_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A solver that has the hoist leave at once and never later plans what the checker refuses."""
+    whole = HoistTimes._measured
+
+    def soonest(self: HoistTimes, *given: Any) -> Path:
+        path = whole(self, *given)
+        here, there = path.low[0][1], path.low[-1][1]
+        one = path.high if there > here else path.low
+        return replace(path, low=one, high=one)
+
+    monkeypatch.setattr(HoistTimes, "_measured", soonest)
+    refused = set()
+    for seed in range(30):
+        try:
+            problem = several.draw_measured(seed).problem()
+            instance = build_instance(problem, several=True)
+        except InputError:
+            continue
+        found = least_cycle(instance, Clock(Effort(10, 1)))
+        if found.schedule is not None:
+            refused |= {v.rule for v in replay(problem, found.schedule).violations}
+    assert refused == {"clearance"}
+
+
+def _too_near(line: several.TwoHoists, problem: Problem, schedule: Schedule) -> bool:
+    """Whether the checker names a clearance where one is asked for that is larger."""
+    assert problem.track is not None
+    wider = replace(line, clearance=line.clearance + 1)
+    try:
+        seen = replay(wider.problem(), schedule)
+    except InputError:
+        return False
+    can = several.hoists_can(wider, schedule.cycle, schedule.steps)
+    broken = {violation.rule for violation in seen.violations}
+    assert can or broken, line
+    return "clearance" in broken
 
 
 RESTING = 20

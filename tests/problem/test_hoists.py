@@ -7,7 +7,18 @@ from typing import Any
 
 import pytest
 
-from hoistopt import Carriers, Hoist, InputError, Motion, Problem, Recipe, Stage, Station, Track
+from hoistopt import (
+    Carriers,
+    Hoist,
+    InputError,
+    Motion,
+    Problem,
+    Recipe,
+    Stage,
+    Station,
+    Times,
+    Track,
+)
 from hoistopt.problem import load_problem
 from hoistopt.problem.hoists import reach, serves
 from tests.helpers.command import PROBLEMS
@@ -99,6 +110,14 @@ WRONG = {
         "out of stage 2",
     ),
     "no speed": ({"hoist": [hoist("A"), Hoist(name="B", lift=5, lower=5)]}, "its speed"),
+    "empty travel from a table": (
+        {"times": Times(empty={("T1", "In"): 9})},
+        "no table of empty travel",
+    ),
+    "a measured move quicker than top speed": (
+        {"times": Times(loaded={("T1", "T2"): Decimal("1.9")})},
+        "times, loaded, entry 1, time = 1.9: expected at least the time that the way from T1 to T2",
+    ),
     "an unknown hoist of a stage": (
         {"recipes": [Recipe("Parts", [Stage("T1", min=5, hoist="C")])]},
         'recipe "Parts", stage 1 ("T1"), hoist = C: expected the name of a hoist of this line',

@@ -15,7 +15,7 @@ from random import Random
 
 import numpy as np
 
-from hoistopt import Hoist, Margin, Motion, Problem, Recipe, Stage, Station, Step, Track
+from hoistopt import Hoist, Margin, Motion, Problem, Recipe, Stage, Station, Step, Times, Track
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,16 @@ class TwoHoists:
     given: tuple[int | None, ...] = ()
     rests: tuple[tuple[str, int], ...] = ()
     """How long tanks stay empty after a load, by name."""
+    measured: tuple[tuple[str, str, int], ...] = ()
+    """Whole times of loaded moves from a table: from, to, from the lift until set down."""
     slack: int = 0
     late: int = 0
     """What is asked of every dwell below its maximum, and by how much every start may be late."""
+
+    def takes(self, here: int, there: int) -> int | None:
+        """The whole time of a loaded move between two positions, where a table has it."""
+        at = self.positions
+        return next((t for a, b, t in self.measured if (at[a], at[b]) == (here, there)), None)
 
     @property
     def brings(self) -> list[str | None]:
@@ -77,6 +84,7 @@ class TwoHoists:
                 )
             ],
             tick=1,
+            times=Times(loaded={(a, b): time for a, b, time in self.measured}),
             margin=Margin(slack=self.slack, float=self.late) if self.late or self.slack else None,
         )
 
@@ -91,6 +99,19 @@ def draw_margin(seed: int) -> TwoHoists:
         (tanks, low, max(high, low + room) + rng.randint(0, 2)) for tanks, low, high in line.stages
     )
     return replace(line, slack=slack, late=late, stages=stages)
+
+
+def draw_measured(seed: int) -> TwoHoists:
+    """The same line, with a table that has the times of some loaded moves."""
+    rng, line = Random(f"measured {seed}"), draw(seed)
+    stops = [("In",), *(tanks for tanks, _, _ in line.stages), ("Out",)]
+    found: dict[tuple[str, str], int] = {}
+    for sources, targets in pairwise(stops):
+        for here, there in product(sources, targets):
+            way = abs(line.positions[there] - line.positions[here])
+            if here != there and rng.random() < 0.6:
+                found[here, there] = way + rng.randint(1, 8)
+    return replace(line, measured=tuple((*pair, time) for pair, time in found.items()))
 
 
 def draw_given(seed: int) -> TwoHoists:
@@ -154,10 +175,24 @@ class _Made:
     hoist: int
 
     def ends(self, line: TwoHoists) -> int:
+        takes = line.takes(self.here, self.there)
+        if takes is not None:
+            return self.start + takes
         return self.start + line.lift + abs(self.there - self.here) + line.lower
 
     def at(self, line: TwoHoists, time: int) -> int:
-        """Its position so long after its start."""
+        """Its position so long after its start.
+
+        Of a move of which a table has the time the one nearest to the other hoist that it may
+        have: it goes one way, at top speed at the most.
+        """
+        takes = line.takes(self.here, self.there)
+        if takes is not None:
+            way = abs(self.there - self.here)
+            sign = 1 if self.there > self.here else -1
+            soon = self.here + sign * min(time, way)
+            late = self.here + sign * max(0, time - (takes - way))
+            return max(soon, late) if self.hoist == 0 else min(soon, late)
         travelled = min(max(0, time - line.lift), abs(self.there - self.here))
         return self.here + (travelled if self.there > self.here else -travelled)
 

@@ -74,11 +74,12 @@ class Way:
     doings: tuple[Doing, ...]
     under_way: UnderWay | None = None
 
-    def pieces(self, until: int, *, late: bool = False) -> list[Piece]:
+    def pieces(self, until: int, *, late: bool = False, high: bool = False) -> list[Piece]:
         """Where it is from the beginning up to a time, its rests included.
 
-        Of one that is under way in the state where it is if it comes as soon as it can, or
-        as `late` as it can.
+        Of moves of which a table has the time where it may be at the least, or at the most. Of
+        one that is under way in the state where it is if it comes as soon as it can, or as
+        `late` as it can.
         """
         found: list[Piece] = []
         time, at = 0, self.begins
@@ -88,7 +89,7 @@ class Way:
         for doing in self.doings:
             if doing.since > time:
                 found.append(Piece(time, doing.since, at))
-            found += doing.pieces
+            found += doing.high if high else doing.low
             time, at = doing.until, doing.there
         if until >= time:
             found.append(Piece(time, until, at))
@@ -128,7 +129,7 @@ def _way(course: Course, hoist: int) -> Way | None:
     given: list[tuple[int, bool, int, Travel | Doing]] = [
         (doing.since, True, doing.number, doing)
         for run in course.runs
-        if run.hoist == hoist and run.parts.lift is not None
+        if run.hoist == hoist
         for doing in [step_doing(table, run.number, run.parts)]
     ]
     given += [
@@ -235,7 +236,9 @@ def nearest_once(course: Course, ways: Sequence[Way | None]) -> list[Approach]:
         pairs = (
             both
             for late, other_late in _when(one, other)
-            for both in together(one.pieces(end, late=late), other.pieces(end, late=other_late))
+            for both in together(
+                one.pieces(end, late=late, high=True), other.pieces(end, late=other_late)
+            )
         )
         for a, b in pairs:
             for time in turning_points(a, b):

@@ -12,7 +12,7 @@ from ...schedule import Between, Carried, HoistAt
 from ..clock import Clock
 from ..distance import room_of
 from ..plan import Plan
-from ..ways import Doing, all_doings
+from ..ways import Doing, Piece, all_doings
 from .apart import ways_of
 from .course import Course, Run
 
@@ -83,10 +83,13 @@ def _later(doing: Doing, by: int) -> Doing:
         since=doing.since + by,
         until=doing.until + by,
         ready=doing.ready + by,
-        pieces=tuple(
-            replace(piece, since=piece.since + by, until=piece.until + by) for piece in doing.pieces
-        ),
+        pieces=_moved(doing.pieces, by),
+        between=None if doing.between is None else (_moved(doing.low, by), _moved(doing.high, by)),
     )
+
+
+def _moved(way: Sequence[Piece], by: int) -> tuple[Piece, ...]:
+    return tuple(replace(piece, since=piece.since + by, until=piece.until + by) for piece in way)
 
 
 def _at(
@@ -107,6 +110,14 @@ def _at(
     station = next((s.name for s in problem.stations if s.position == there), "")
     if last is None or now >= max(last.until, last.ready):
         return HoistAt(station, Between.of(0), name=name, position=None if station else there)
+    if last.between is not None:
+        raise InputError(
+            f"a time at which hoist {name} makes no move of which a table has the time, as it is "
+            "not known where it is meanwhile",
+            field="at",
+            value=float(clock.fraction(now)),
+            way_out=f"It is there in {float(clock.fraction(last.until - now)):g} {problem.unit}.",
+        )
     here = next((piece.at(now) for piece in last.pieces if piece.since <= now < piece.until), there)
     if not station:
         raise InputError(

@@ -57,6 +57,14 @@ def several_table(
             way_out="Tables of a line with one hoist know rests.",
         )
     given = accepted(problem, schedule, seen)
+    for step in given.schedule.steps:
+        if (step.source, step.target) in problem.loaded_times:
+            raise InputError(
+                "moves by lift, speeds and lowering, as release signals go by where hoists are",
+                field="times, loaded",
+                value=f"{step.source} to {step.target}",
+                way_out="Fit the figures of the hoists to what was measured: `hoistopt fit`.",
+            )
     found = released_in_whole_units(given, strict_problem(problem, unit), unit)
     rows = _Rows(found, unit, numbers)
     hoists = tuple(

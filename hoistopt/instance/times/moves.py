@@ -10,7 +10,7 @@ from ...base.errors import InputError
 from ...problem import Hoist, Motion, Problem, Station
 from ...problem.grid import ticks_per_unit
 from ..data import PARTS
-from ..least_apart import Fastest, instants_of
+from ..least_apart import Fastest, Instant, instants_of
 from ..several import Path, path_of
 from .travel import TravelTime, travel_time
 
@@ -179,8 +179,10 @@ class HoistTimes:
         """Where the hoist is during a loaded move."""
         here, there = self._station(source), self._station(target)
         assert here.position is not None and there.position is not None
-        leaves = Fraction(self._lift(here) + drip) * self.grid
         ends = duration.planned - Fraction(duration.excess, PARTS)
+        if (source, target) in self.problem.loaded_times:
+            return self._measured(here, there, drip, ends)
+        leaves = Fraction(self._lift(here) + drip) * self.grid
         settling = Fraction(self._settling(here, loaded=False))
         # It need not settle where it has just set a load down; it stood there for that.
         stands = min(settling, Fraction(self._lower(here)))
@@ -203,6 +205,27 @@ class HoistTimes:
                 Fraction(there.position),
                 self._fastest(motion),
             ),
+        )
+
+    def _measured(self, here: Station, there: Station, drip: Decimal, ends: Fraction) -> Path:
+        """Where the hoist may be during a move of which a table has the time.
+
+        When in that time it travels is not known: it may leave as soon as the load has dripped
+        and arrive only in the end, as long as it goes one way and is never faster than its top
+        speed.
+        """
+        assert here.position is not None and there.position is not None
+        settling = Fraction(self._settling(here, loaded=False)) * self.grid
+        stands, gone = Fraction(here.position), Fraction(there.position)
+        return path_of(
+            -settling,
+            Fraction(drip) * self.grid,
+            ends,
+            ends,
+            stands,
+            gone,
+            Fraction(self._motion(loaded=True).speed) / self.grid,
+            (Instant(Fraction(0), stands, still=True), Instant(ends, gone, still=True)),
         )
 
     def fastest(self, *, loaded: bool = True) -> Fastest:

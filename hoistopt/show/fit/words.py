@@ -69,8 +69,9 @@ def _verdict(each: Physics, fit: Fit) -> str:
         return f"Times of {of} go by lift, speed and the rest: {figures}, chance {chance}."
     if len(fit.problem.hoists) > 1:
         return (
-            f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. A "
-            "line with several hoists has no tables: the figures fitted are the best on average."
+            f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. The "
+            "changed file has no table, which would hold for every hoist: the figures fitted are "
+            "the best on average."
         )
     return (
         f"Times of {of} do not go by lift, speed and the rest: {figures}, chance {chance}. The "
