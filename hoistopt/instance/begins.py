@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
-from ..base.errors import InfeasibleError
+from ..base.errors import InfeasibleError, InputError
 from ..base.text import any_of, listed
 from ..problem import Problem
 from ..schedule import LineState
@@ -29,7 +29,9 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
     Raises
     ------
     InfeasibleError
-        When two of them may be too close before they are free.
+        When two of them are too close before they are free.
+    InputError
+        When they may be, as one is on its way and the state does not tell how fast.
     """
     several, grid = pattern.several, pattern.ticks_per_unit
     if several is None or not state.hoists:
@@ -61,9 +63,18 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
         asked = several.apart(one.hoist, one.path, other.hoist, other.path)
         if asked is not None and asked[0] < 0 < asked[1]:
             names = several.names[one.hoist], several.names[other.hoist]
-            raise InfeasibleError(
-                f"{names[0]} and {names[1]} may come closer than the clearance before they are "
-                "free, as the state has them"
+            both = f"{names[0]} and {names[1]}"
+            if all(begin.path.low == begin.path.high for begin in (one, other)):
+                raise InfeasibleError(
+                    f"{both} come closer than the clearance before they are free, as the state "
+                    "has them"
+                )
+            raise InputError(
+                "hoists that keep their distance until they are free, however fast they are on "
+                "their way, which a state does not tell",
+                field="hoist",
+                value=both,
+                way_out="Take the state some seconds sooner or later, while one of them stands.",
             )
     return tuple(found)
 
