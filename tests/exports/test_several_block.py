@@ -17,8 +17,9 @@ from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step, Travel
+from tests.helpers.several_blocks import program, tables
 from tests.helpers.several_fuzz import compared
-from tests.helpers.several_plant import SeveralPlant, program, tables
+from tests.helpers.several_plant import SeveralPlant
 from tests.helpers.several_stories import story, unexplained
 from tests.helpers.several_tables import drawn, example_table, without_one
 from tests.reference.several import draw

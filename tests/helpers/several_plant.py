@@ -10,145 +10,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cache
-from math import ceil, floor, sqrt
+from math import ceil, floor
 from typing import Any
 
 from hoistopt.exports.several import HoistMotion, SeveralTable
-from hoistopt.exports.several.export import several_text
-from hoistopt.exports.several.members import (
-    MOTION,
-    RELEASE,
-    check_sum,
-    head_values,
-    motion_values,
-    releases_of,
-)
 from hoistopt.problem import Motion, Problem
+from tests.helpers.several_blocks import machines, tables
 from tests.helpers.several_model import TrackModel
-from tests.helpers.several_tables import example_table
-from tests.helpers.st_machine import Machine, Program
-from tests.helpers.st_values import Array, ArrayType, StructType, default
+from tests.helpers.st_machine import Machine
+from tests.helpers.trips import Trip
 
 LONGEST_SCAN = 2000
 NEAR = 1e-6
 """By which a position in floating point may be wrong."""
 ALWAYS = {"Reset": False, "HoldClock": False, "CarrierRemoved": False}
 """Inputs of the blocks that nobody touches here."""
-SEQUENCER = "FUNCTION_BLOCK Hoist_Sequencer"
-
-
-@cache
-def program() -> Program:
-    """The program of the worked example. To parse it takes its time, so it stands for all."""
-    problem, table = example_table()
-    text = several_text(problem, table, "st")
-    return Program(text[: text.index(SEQUENCER)], text[text.index(SEQUENCER) :])
-
-
-def tables(table: SeveralTable) -> dict[int, dict[str, Any]]:
-    """The table of every hoist, as a variable of the blocks' type."""
-    parsed, per, found = program(), table.unit.milliseconds, {}
-    for hoist in table.hoists:
-        variable: dict[str, Any] = default(parsed.structures["Hoist_Table"])
-        variable |= {**head_values(table, hoist), "CheckSum": check_sum(table, hoist)}
-        for motion in hoist.motions:
-            values = motion_values(motion, per)
-            variable["Motions"][motion.motion] |= {
-                m.name: bool(values[m.name]) if m.type == "BOOL" else values[m.name] for m in MOTION
-            }
-        for number, (_, _, values) in enumerate(releases_of(table, hoist), start=1):
-            variable["Releases"][number] |= {
-                m.name: bool(values[m.name]) if m.type == "BOOL" else values[m.name]
-                for m in RELEASE
-            }
-        found[hoist.number] = variable
-    return found
-
-
-def machines(table: SeveralTable) -> tuple[dict[int, Machine], dict[str, Any]]:
-    """A block for every hoist, and what they share, for the stations and slots of a table."""
-    parsed, numbers = program(), [number for number, _ in table.stations]
-    _, known = example_table()
-    old = (known.stations[0][0], known.stations[-1][0])
-    slots = max(3, table.slots - 1)
-    hoists = [hoist.number for hoist in table.hoists]
-    found = {}
-    for hoist in table.hoists:
-        machine = parsed.blocks["Hoist_Sequencer"].fresh()
-        values = machine.values
-        values |= {
-            "FirstStation": min(numbers), "LastStation": max(numbers), "MaxSlot": slots,
-            "FirstHoist": min(hoists), "LastHoist": max(hoists),
-        }  # fmt: skip
-        for name, kind in machine.types.items():
-            if isinstance(kind, ArrayType) and kind.bounds == (old,):
-                values[name] = Array(ArrayType(((min(numbers), max(numbers)),), kind.of))
-        found[hoist.number] = machine
-    line: dict[str, Any] = {}
-    shared = parsed.structures["Hoist_Line"]
-    assert isinstance(shared, StructType)
-    for name, kind in shared.members:
-        if isinstance(kind, ArrayType) and len(kind.bounds) == 2:
-            line[name] = Array(ArrayType((kind.bounds[0], (0, slots)), kind.of))
-        elif isinstance(kind, ArrayType):
-            line[name] = Array(ArrayType(((1, max(hoists)),), kind.of))
-        else:
-            line[name] = default(kind)
-    return found, line
-
-
-@dataclass
-class Trip:
-    """A way from a position and speed at a time towards a place, to come to rest there."""
-
-    since: float
-    here: float
-    there: float
-    speed: float
-    """Speed at the beginning, in the direction of the way."""
-    top: float
-    gain: float | None
-
-    def __post_init__(self) -> None:
-        way = abs(self.there - self.here)
-        if self.gain is None:
-            self.times = (0.0, way / self.top, 0.0)
-            self.peak = self.top
-            return
-        a, v = self.gain, self.speed
-        # The speed reached if there is no time at top speed.
-        self.peak = min(self.top, sqrt(max(a * way + v * v / 2, 0)))
-        self.peak = max(self.peak, v)
-        up, down = (self.peak - v) / a, self.peak / a
-        even = way - (self.peak + v) / 2 * up - self.peak / 2 * down
-        self.times = (up, max(0.0, even / self.peak) if self.peak else 0.0, down)
-
-    @property
-    def until(self) -> float:
-        return self.since + 1000 * sum(self.times)
-
-    @property
-    def brakes(self) -> float:
-        return self.since + 1000 * (self.times[0] + self.times[1])
-
-    def at(self, now: float) -> tuple[float, float]:
-        """Position and speed, the latter in the direction of the way."""
-        t = (now - self.since) / 1000
-        sign = 1 if self.there >= self.here else -1
-        up, even, down = self.times
-        if t >= up + even + down:
-            return self.there, 0.0
-        if self.gain is None:
-            return self.here + sign * self.top * t, self.top
-        a = self.gain
-        if t < up:
-            return self.here + sign * (self.speed * t + a * t * t / 2), self.speed + a * t
-        risen = (self.speed + self.peak) / 2 * up
-        if t < up + even:
-            return self.here + sign * (risen + self.peak * (t - up)), self.peak
-        left = up + even + down - t
-        return self.there - sign * a * left * left / 2, a * left
 
 
 @dataclass
