@@ -10,8 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..checker import Replay
-from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.from_replay import timed_plan
 from ..graph.lateness import spread
+from ..graph.timed_plan import TimedPlan
 from ..margin.slack import MoveSlack, slack_limits
 
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 from ..base.errors import HoistoptError
 from .arc import Arc
-from .from_replay import Dwell, TimedPlan
 from .longest_path import paths_from
+from .timed_plan import Dwell, TimedPlan
 
 MOST_CYCLES = 20_000
 LONGEST_PERIOD = 60

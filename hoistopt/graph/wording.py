@@ -5,8 +5,8 @@ from __future__ import annotations
 from ..instance import Instance
 from ..problem import Problem
 from .arc import Arc, Part
-from .from_replay import Dwell, TimedPlan
 from .pattern import Pattern
+from .timed_plan import Dwell, TimedPlan
 
 
 class Words:

@@ -8,8 +8,9 @@ from fractions import Fraction
 from ..base.clock import Clock
 from ..base.shares import Share
 from ..checker import Replay
-from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.from_replay import timed_plan
 from ..graph.lateness import for_good
+from ..graph.timed_plan import TimedPlan
 from ..graph.wording import reason
 from ..problem import Problem, Scattering
 from ..problem.margin import ASSUMED

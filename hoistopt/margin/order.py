@@ -17,9 +17,10 @@ from ..base.shares import Share
 from ..checker import accepted
 from ..graph.arc import EventGraph
 from ..graph.from_instance import instance_graph
-from ..graph.from_replay import Dwell, TimedPlan, timed_plan
+from ..graph.from_replay import timed_plan
 from ..graph.pattern import pattern_of
 from ..graph.retiming import schedule_of
+from ..graph.timed_plan import Dwell, TimedPlan
 from ..instance import Instance
 from ..instance.margins import padded
 from ..problem import Problem, Scattering

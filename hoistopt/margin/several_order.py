@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING
 from ..base.clock import Clock
 from ..checker import Replay, accepted, replay
 from ..graph.arc import EventGraph
-from ..graph.from_replay import Dwell, TimedPlan, timed_plan
+from ..graph.from_replay import timed_plan
 from ..graph.several_retiming import TickArcs, on_grid
+from ..graph.timed_plan import Dwell, TimedPlan
 from ..instance import Instance
 from ..problem import Problem, Scattering
 from ..schedule import Schedule, Step

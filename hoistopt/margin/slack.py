@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..checker import Replay, accepted
-from ..graph.from_replay import TimedPlan, timed_plan
+from ..graph.from_replay import timed_plan
 from ..graph.lateness import Break, for_good, spread
+from ..graph.timed_plan import TimedPlan
 from ..graph.wording import reason
 from ..problem import Problem
 from ..schedule import Schedule

@@ -10,7 +10,8 @@ import pytest
 
 from hoistopt import InputError, jitter, load_problem, solve
 from hoistopt.checker import Refused, accepted
-from hoistopt.graph.from_replay import TimedPlan, timed_plan
+from hoistopt.graph.from_replay import timed_plan
+from hoistopt.graph.timed_plan import TimedPlan
 from hoistopt.margin.jitter.replaying import draw_changes, follow, grain_of
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule

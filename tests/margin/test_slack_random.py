@@ -11,7 +11,8 @@ from dataclasses import replace
 import pytest
 
 from hoistopt.checker import Replay, accepted
-from hoistopt.graph.from_replay import TimedPlan, timed_plan
+from hoistopt.graph.from_replay import timed_plan
+from hoistopt.graph.timed_plan import TimedPlan
 from hoistopt.margin import slack
 from hoistopt.margin.slack import slack_limits
 from tests.helpers.late_lines import solved, wrong_alone, wrong_for_good

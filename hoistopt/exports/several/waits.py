@@ -13,8 +13,8 @@ from typing import Literal
 
 from ...checker.plan import Plan
 from ...graph.arc import Arc, EventGraph, Rule, limit_arcs
-from ...graph.from_replay import Dwell, TimedPlan
 from ...graph.plan_ends import end_arcs
+from ...graph.timed_plan import Dwell, TimedPlan
 from ...schedule import Schedule
 from .motions import Motion
 from .releases import Ordered

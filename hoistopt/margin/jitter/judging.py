@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
 from ...base.shares import LEAST_GROUPS, LEVEL, Share, share_of
-from ...graph.from_replay import Dwell, TimedPlan
+from ...graph.timed_plan import Dwell, TimedPlan
 from ...problem.scatter import Scatter
 from .answer import Jitter, LateStep, StageJitter
 from .replaying import Lateness, grain_of

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from ...base.clock import Clock
 from ...base.decimals import told
 from ...base.errors import InputError
-from ...graph.from_replay import TimedPlan
+from ...graph.timed_plan import TimedPlan
 from ...problem.scatter import Scatter
 
 if TYPE_CHECKING:

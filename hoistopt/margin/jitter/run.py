@@ -8,7 +8,8 @@ from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, effort_of
 from ...base.errors import InputError, StoppedError
 from ...checker import Replay, accepted
-from ...graph.from_replay import TimedPlan, timed_plan
+from ...graph.from_replay import timed_plan
+from ...graph.timed_plan import TimedPlan
 from ...problem import Problem
 from ...problem.scatter import Scatter, scatter_list
 from ...schedule import Schedule
