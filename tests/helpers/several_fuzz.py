@@ -12,8 +12,8 @@ from random import Random
 from typing import Any
 
 from hoistopt.exports.several import SeveralTable
+from tests.helpers.several_blocks import machines, tables
 from tests.helpers.several_model import TrackModel
-from tests.helpers.several_plant import machines, tables
 
 ELAPSED = (0, 1, 40, 300, 1000, 1000, 2000, 5000)
 
