@@ -18,14 +18,15 @@ from hoistopt.checker import ProgrammeReplay
 from hoistopt.instance import Route
 from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
-from hoistopt.schedule import LineState, Order, Programme, Step
+from hoistopt.schedule import LineState, Order, Programme, Step, Travel
 
-from .tasks import SMOKE, tasks
+from .tasks import SMOKE, SMOKE_TWO, tasks
 
 METHODS = {
     "hoistopt": "`hoistopt.plan`",
     "fcfs": "first come first served: loads placed in the order given, each exactly as early as "
-    "it can be out beside those before (hoistopt's own insertion, no search)",
+    "it can be out beside those before (hoistopt's own insertion, no search); with several hoists "
+    "the best of all fixed zones with hand-over, and of none",
     "dispatch": "a plain dispatcher: each load at the first time at which its way with least "
     "dwells is free",
     "pairwise": "a plain pairwise CP-SAT model in absolute time",
@@ -58,7 +59,7 @@ def run(name: str, method: str, limit: float, workers: int) -> dict[str, Any]:
     import hoistopt.solver.finite  # noqa: F401
     from hoistopt import replay_programme
 
-    task = next(each for each in (*tasks(), SMOKE) if each.name == name)
+    task = next(each for each in (*tasks(), SMOKE, SMOKE_TWO) if each.name == name)
     problem, orders = task.make()
     heard = Heard()
     status, programme, bound = _METHODS[method](problem, orders, limit, workers, heard)
@@ -118,14 +119,20 @@ def _instance(problem: Problem, orders: list[Order]) -> FiniteInstance:
 
 
 def _fcfs(problem: Problem, orders: list[Order], limit: float, workers: int, heard: Heard) -> Found:
-    from hoistopt.solver.finite import add_loads
+    from hoistopt.solver.finite import add_loads, travels_once
+
+    from .zones import in_zones
 
     instance = _instance(problem, orders)
-    timing = add_loads(instance, {}, range(len(instance.loads)), in_order=True)
+    if len(problem.hoists) > 1:
+        timing = in_zones(problem, instance)
+    else:
+        timing = add_loads(instance, {}, range(len(instance.loads)), in_order=True)
     if timing is None:
         return "unknown", None, None
     made = dict(enumerate(zip(timing.starts, timing.routes, strict=True)))
-    return "feasible", _programme(problem, instance, made), None
+    travels = travels_once(instance, timing) or ()
+    return "feasible", _programme(problem, instance, made, travels), None
 
 
 def _dispatch(
@@ -169,16 +176,22 @@ def _cycle(
 
 
 def _programme(
-    problem: Problem, instance: FiniteInstance, made: dict[int, tuple[int, Route]]
+    problem: Problem,
+    instance: FiniteInstance,
+    made: dict[int, tuple[int, Route]],
+    travels: tuple[Travel, ...] = (),
 ) -> Programme:
     names = [station.name for station in problem.stations]
+    hoists = [hoist.name for hoist in problem.hoists] if len(problem.hoists) > 1 else [None]
     steps = []
     for move in instance.moves:
         start, route = made[move.index]
         load = instance.loads[move.job]
         source, target = names[route.source], names[route.target]
-        steps.append(Step(start, source, target, load.recipe, load.number, move.stage))
-    return Programme(instance.ticks_per_unit, tuple(sorted(steps, key=lambda step: step.start)))
+        hoist = hoists[route.hoist]
+        steps.append(Step(start, source, target, load.recipe, load.number, move.stage, hoist=hoist))
+    steps.sort(key=lambda step: step.start)
+    return Programme(instance.ticks_per_unit, tuple(steps), travels=travels)
 
 
 Method = Callable[[Problem, "list[Order]", float, int, Heard], Found]

@@ -32,6 +32,8 @@ class Task:
         Seconds for each method.
     target : str
         Which target it shows, if any: "published" or "orders".
+    hoists : int
+        How many the line has.
     """
 
     name: str
@@ -39,6 +41,7 @@ class Task:
     make: Callable[[], Made]
     limit: float = 20
     target: str = ""
+    hoists: int = 1
 
 
 def published(loads: int = 8) -> Made:
@@ -84,6 +87,21 @@ def grouped(seed: int, *, tanks: int, loads: int, kind: str = "zinc") -> Made:
     """One recipe with a group of parallel tanks, and what the kind has besides."""
     problem = real_line(kind, tanks, seed)
     return problem, [Order(problem.recipes[0].name, loads)]
+
+
+CLEARANCE = 2
+"""Metres between hoists, and of track beyond the ends for each that has to make room."""
+
+
+def several(made: Made, hoists: int = 2) -> Made:
+    """The same line and orders with hoists side by side in place of the one."""
+    problem, orders = made
+    data = problem.to_data()
+    one, room = data.pop("hoist"), CLEARANCE * (hoists - 1)
+    data["hoist"] = [{"name": f"Hoist {n}", **one} for n in range(1, hoists + 1)]
+    last = max(station.position or 0 for station in problem.stations)
+    data["track"] = {"clearance": CLEARANCE, "from": -room, "to": last + room}
+    return Problem.from_data(data), orders
 
 
 def _order(recipe: str, due: bool, loads: int, rng: Random) -> Order:
@@ -132,8 +150,31 @@ def tasks() -> list[Task]:
             lambda: grouped(10, tanks=4, loads=16, kind="roomy-dryer"),
         ),
     ]
+    beside = [
+        Task(
+            f"two-hoists-20-s{seed}",
+            "20 loads of three recipes, 18 tanks, two hoists",
+            lambda seed=seed: several(mixed(seed, loads=20)),  # type: ignore[misc]
+            hoists=2,
+        )
+        for seed in SEEDS
+    ]
+    beside += [
+        Task(
+            "two-hoists-due-12-s10",
+            "12 loads with due times and weights, 18 tanks, two hoists",
+            lambda: several(mixed(10, loads=12, due=True)),
+            hoists=2,
+        ),
+        Task(
+            "two-hoists-parallel-12-s10",
+            "12 loads through a group of 4 parallel tanks, two hoists",
+            lambda: several(grouped(10, tanks=4, loads=12)),
+            hoists=2,
+        ),
+    ]
     first = Task("published-8", "the published line, eight loads", published, 60, "published")
-    return [first, *big, *features]
+    return [first, *big, *features, *beside]
 
 
 SMOKE = Task(
@@ -143,3 +184,12 @@ SMOKE = Task(
     2,
 )
 """A tiny one, to see whether the bench itself works; not in the suite."""
+
+SMOKE_TWO = Task(
+    "smoke-two",
+    "three recipes on 5 tanks, 3 loads, two hoists",
+    lambda: several(mixed(0, tanks=5, stages=3, loads=3)),
+    2,
+    hoists=2,
+)
+"""The same with two hoists."""
