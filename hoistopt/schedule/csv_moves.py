@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import io
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from decimal import Decimal
-from operator import and_
 
 from ..base.cells import unguarded
 from ..base.errors import InputError
-from ..base.separated import POINT_OR_SEMICOLON, exact_cell, rows_of, separator
 from ..problem import Problem
+from .csv_rows import KNOWN, REQUIRED, TRAVEL, Row, number_of, split_comments, table_of
 from .programme import Programme
 from .raw_move import (
     COUNTS,
-    LONGEST,
-    MOST_MOVES,
     RawMove,
     RawTravel,
     build_order,
@@ -28,36 +23,8 @@ from .raw_move import (
 from .schedule import Schedule
 
 PROGRAMME = "programme"
-REQUIRED = ("start", "from", "to")
-TRAVEL = "travel_to"
-KNOWN = (*REQUIRED, "recipe", *COUNTS, "cycle_time", "hoist", TRAVEL)
 _CYCLE_COMMENT = re.compile(r"#\s*cycle[ _]time\s*[=:](.*)", re.IGNORECASE)
 _REPEATS = re.compile(r"#\s*repeats_(from|every)\s*[=:](.*)", re.IGNORECASE)
-_WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(ms|s|min|h)\s*[\])]")
-_WAY_OUT = (
-    "The first row names the columns: start, from, to; also recipe, load, stage, boundaries, "
-    "cycle_time where known."
-)
-
-
-@dataclass(frozen=True)
-class _Row:
-    number: int
-    cells: Mapping[str, str]
-    decimal_comma: bool
-    unit: str
-    full: bool = True
-
-    def place(self, column: str) -> str:
-        return f'row {self.number}, column "{column}"'
-
-    def number_in(self, column: str) -> Decimal:
-        """The number in a cell, exactly."""
-        return _number(self.cells[column], self.place(column), self.decimal_comma)
-
-    def time_in(self, column: str) -> Decimal:
-        """The time in a cell: a number of units, or a duration turned into them."""
-        return _number(self.cells[column], self.place(column), self.decimal_comma, self.unit)
 
 
 def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedule:
@@ -79,7 +46,7 @@ def moves_from_csv(text: str, problem: Problem, *, timed: bool = True) -> Schedu
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    comments, rows = _table_of(text, problem, timed)
+    comments, rows = table_of(text, problem, timed)
     if not timed:
         started = any(row.cells.get("start") for row in rows)
         moves = [
@@ -106,7 +73,7 @@ def programme_from_csv(text: str, problem: Problem) -> Programme:
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    comments, rows = _table_of(text, problem, True)
+    comments, rows = table_of(text, problem, True)
     for row in rows:
         if row.cells.get("cycle_time"):
             raise InputError(
@@ -133,7 +100,7 @@ def _repeats(
     found: dict[str, Decimal] = {}
     for number, comment in comments.items():
         if (stated := _REPEATS.match(comment)) is not None:
-            found[stated[1].lower()] = _number(
+            found[stated[1].lower()] = number_of(
                 stated[2].strip(), f"row {number}", decimal_comma, unit
             )
     if not found:
@@ -148,118 +115,18 @@ def _repeats(
 
 def is_programme(text: str) -> bool:
     """Whether a table says, in a line ``# programme`` above its header, that it runs once."""
-    comments, _, _ = _split_comments(text)
+    comments, _, _ = split_comments(text)
     return any(comment.strip("# ").lower() == PROGRAMME for comment in comments.values())
 
 
-def _table_of(text: str, problem: Problem, timed: bool) -> tuple[dict[int, str], list[_Row]]:
-    """Comments above the header, and the rows below it."""
-    if "\0" in text:
-        raise InputError("a text file")
-    comments, body, skipped = _split_comments(text)
-    if not body.strip():
-        raise InputError("a header row and at least one move", way_out=_WAY_OUT)
-    header = body.split("\n", 1)[0]
-    delimiter = separator(header, lambda cell: _without_unit(_plain(cell), problem.unit) in KNOWN)
-    rows = list(_rows(body, delimiter, skipped, problem.unit, timed))
-    if not rows:
-        raise InputError("at least one move below the header row")
-    for row in rows:
-        _no_split_decimals(row, problem)
-    return comments, rows
-
-
-def _split_comments(text: str) -> tuple[dict[int, str], str, int]:
-    """Leading comment lines by number, the rest, and how many lines came before it."""
-    comments: dict[int, str] = {}
-    lines = io.StringIO(text, newline=None).read().split("\n")
-    for number, line in enumerate(lines):
-        # Spreadsheets put quotes around a comment and empty cells after it.
-        bare = line.strip(" \t,;\"'")
-        if bare.startswith("#") and not _looks_like_header(bare):
-            comments[number + 1] = bare
-        elif bare:
-            return comments, "\n".join(lines[number:]), number
-    return comments, "", len(lines)
-
-
-def _looks_like_header(line: str) -> bool:
-    # "#" may also head a column of step numbers.
-    return {"from", "to"} <= {cell.strip(' "') for cell in re.split(r"[,;\t]", line.lower())}
-
-
-def _plain(cell: str) -> str:
-    return cell.strip().lower().replace(" ", "_")
-
-
-def _without_unit(name: str, unit: str) -> str:
-    """A header without the problem's unit after it; another unit stays, to be refused."""
-    found = _WITH_UNIT.fullmatch(name)
-    return found[1].rstrip("_") if found and found[2] == unit else name
-
-
-def _header(cells: list[str], number: int, unit: str, timed: bool) -> list[str]:
-    names: list[str] = []
-    for cell in cells:
-        plain = _plain(cell)
-        name = _without_unit(plain, unit)
-        found = _WITH_UNIT.fullmatch(name)
-        if found and found[1].rstrip("_") in KNOWN:
-            raise InputError(
-                f'times in the unit of the problem, "{unit}"',
-                field=f"row {number}, header",
-                value=cell.strip(),
-                way_out="Convert the column, then correct its header.",
-            )
-        if name and name in names:
-            raise InputError("each column once", field=f"row {number}, header", value=cell.strip())
-        names.append(name)
-    for needed in REQUIRED:
-        if needed not in names and (timed or needed != "start"):
-            raise InputError(
-                f'a column "{needed}"', field=f"row {number}, header", way_out=_WAY_OUT
-            )
-    return names
-
-
-def _rows(body: str, delimiter: str, skipped: int, unit: str, timed: bool) -> Iterator[_Row]:
-    names: list[str] | None = None
-    for number, cells in rows_of(body, delimiter, MOST_MOVES + 1, skipped):
-        if names is None:
-            names = _header(cells, number, unit, timed)
-            continue
-        if any(cell.strip() for cell in cells[len(names) :]):
-            raise InputError(
-                f"at most {len(names)} cells, as in the header",
-                field=f"row {number}",
-                value=f"{len(cells)} cells",
-                way_out=_too_many(cells, delimiter),
-            )
-        padded = [cell.strip() for cell in cells] + [""] * len(names)
-        found = {name: cell for name, cell in zip(names, padded, strict=False) if name in KNOWN}
-        yield _Row(number, found, delimiter != ",", unit, len(cells) >= len(names))
-
-
-def _too_many(cells: list[str], delimiter: str) -> str:
-    """The way out where a row has more cells than the header."""
-    whole = [cell.strip().lstrip("+-").isdecimal() for cell in cells]
-    if delimiter == "," and any(map(and_, whole, whole[1:])):
-        return POINT_OR_SEMICOLON
-    return "Put quotes around a name that holds the separator."
-
-
-def _number(text: str, field: str, decimal_comma: bool, unit: str | None = None) -> Decimal:
-    return exact_cell(text, field, decimal_comma=decimal_comma, largest=LONGEST, unit=unit)
-
-
-def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
+def _cycle_time(comments: dict[int, str], rows: list[Row]) -> Decimal:
     """The one cycle time the file states, wherever it does."""
     stated: dict[str, Decimal] = {}
     for number, comment in comments.items():
         found = _CYCLE_COMMENT.match(comment)
         if found:
             field = f"row {number}, cycle_time"
-            stated[field] = _number(found[1].strip(), field, rows[0].decimal_comma, rows[0].unit)
+            stated[field] = number_of(found[1].strip(), field, rows[0].decimal_comma, rows[0].unit)
     for row in rows:
         if row.cells.get("cycle_time"):
             stated[row.place("cycle_time")] = row.time_in("cycle_time")
@@ -281,7 +148,7 @@ def _cycle_time(comments: dict[int, str], rows: list[_Row]) -> Decimal:
     return cycle
 
 
-def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
+def _move(row: Row, problem: Problem, start: Decimal | None = None) -> RawMove:
     for column in REQUIRED:
         if column == "start" and start is not None:
             continue
@@ -303,7 +170,7 @@ def _move(row: _Row, problem: Problem, start: Decimal | None = None) -> RawMove:
     )
 
 
-def _travel(row: _Row, problem: Problem) -> RawTravel:
+def _travel(row: Row, problem: Problem) -> RawTravel:
     """A row that is a travel of one of several hoists to a position, with no load."""
     for column in ("from", "to"):
         if row.cells.get(column):
@@ -322,35 +189,11 @@ def _travel(row: _Row, problem: Problem) -> RawTravel:
     )
 
 
-def _hoist(row: _Row, problem: Problem) -> str | None:
+def _hoist(row: Row, problem: Problem) -> str | None:
     name = row.cells.get("hoist")
     return (
         _unprotected(name, {hoist.name or "": None for hoist in problem.hoists}) if name else None
     )
-
-
-def _no_split_decimals(row: _Row, problem: Problem) -> None:
-    """Refuse ``12,5,Dip,...`` in a table with commas, which has 5 for the station.
-
-    Raises
-    ------
-    InputError
-        When a whole number stands where a station should, and no station is called so.
-    """
-    source = row.cells["from"]
-    if row.decimal_comma or not row.cells.get("start"):
-        return
-    # A split row has a cell more than it should: one that is numbered may have none missing.
-    known = source in problem.station_by_name or (
-        row.full and problem.station_called(source) != source
-    )
-    if source.isdecimal() and not known:
-        raise InputError(
-            "a station of this line, by its name or by the number that the file gives it",
-            field=row.place("from"),
-            value=source,
-            way_out=POINT_OR_SEMICOLON,
-        )
 
 
 def _station(word: str, problem: Problem) -> str:

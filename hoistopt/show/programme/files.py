@@ -9,7 +9,8 @@ from typing import Any
 
 from ...checker import ProgrammeReplay
 from ...checker.neighbours import neighbours_once
-from ...schedule.csv_moves import PROGRAMME, TRAVEL
+from ...schedule.csv_moves import PROGRAMME
+from ...schedule.csv_rows import TRAVEL
 from ...schedule.files import travels_to_data
 from ...schedule.programme import programme_to_data
 from ..schedule.data import neighbour_row

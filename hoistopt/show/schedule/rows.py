@@ -12,7 +12,7 @@ from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import as_decimal
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
-from ...schedule.csv_moves import TRAVEL
+from ...schedule.csv_rows import TRAVEL
 from ..tables.data_table import DataTable
 from .data import neighbour_row
 
