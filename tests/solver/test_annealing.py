@@ -13,6 +13,7 @@ from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import least_cycle
 from hoistopt.solver.bounds import horizon
+from hoistopt.solver.cyclic import neighbourhoods
 from hoistopt.solver.cyclic.annealing import can_anneal, rounds
 from hoistopt.solver.cyclic.annealing import chain as chain_module
 from hoistopt.solver.cyclic.annealing.chain import Chain, chain_of
@@ -45,7 +46,8 @@ def annealed(chain: Chain, cycle: int, temperature: float, seed: int) -> tuple[n
 
 @pytest.fixture
 def from_scratch(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No looks around the schedule there is, and short rounds."""
+    """No looks around the schedule there is, and short rounds with little work on each."""
+    monkeypatch.setattr(neighbourhoods, "WORK", 0.06)
     monkeypatch.setattr(rounds, "FIRST_LOOKS", 0)
     monkeypatch.setattr(rounds, "TRIALS", 200_000)
 
