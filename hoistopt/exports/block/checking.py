@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from ..checksum import FACTOR, MODULUS, SPLIT
 from ..members import HEAD, MEMBERS
+from .fields import between, filled_in, head_cases, row_cases
 
 _RANGES = {
-    "PickStation": ("INT_TO_DINT(FirstStation)", "INT_TO_DINT(LastStation)"),
-    "PlaceStation": ("INT_TO_DINT(FirstStation)", "INT_TO_DINT(LastStation)"),
-    "FedByStep": ("0", "INT_TO_DINT(Table.LastStep)"),
-    "FeedsStep": ("0", "INT_TO_DINT(Table.LastStep)"),
-    "Boundaries": ("0", "INT_TO_DINT(Table.LastSlot)"),
-    "LiftedIn": ("0", "INT_TO_DINT(Table.LastSlot)"),
+    "PickStation": between("INT_TO_DINT(FirstStation)", "INT_TO_DINT(LastStation)"),
+    "PlaceStation": between("INT_TO_DINT(FirstStation)", "INT_TO_DINT(LastStation)"),
+    "FedByStep": between("0", "INT_TO_DINT(Table.LastStep)"),
+    "FeedsStep": between("0", "INT_TO_DINT(Table.LastStep)"),
+    "Boundaries": between("0", "INT_TO_DINT(Table.LastSlot)"),
+    "LiftedIn": between("0", "INT_TO_DINT(Table.LastSlot)"),
 }
 """Of the members that are used as an index; all others are 0 to LongestTime."""
+_LONG = ("CycleTime_ms", "ListTime_ms")
 
 _TEXT = """
 IF Elapsed_ms < 0 THEN
@@ -67,19 +68,14 @@ IF TableFault = 0 THEN
             Value := 0;
             IF RowNo = 0 THEN
                 CASE FieldNo OF
-@head_cases
+                @head_cases
                 END_CASE;
             ELSE
                 CASE FieldNo OF
-@cases
+                @cases
                 END_CASE;
             END_IF;
-            IF Value < Least OR Value > Most THEN
-                TableFault := 2;
-            ELSE
-                Sum := (Sum * @factor + Value / @split) MOD @modulus;
-                Sum := (Sum * @factor + Value MOD @split) MOD @modulus;
-            END_IF;
+            @summed
         END_FOR;
     END_FOR;
     CheckRow := CheckTo + 1;
@@ -95,36 +91,8 @@ END_IF;
 
 def checking() -> str:
     """The statements."""
-    kinds = {"LastStep": "INT", "LastSlot": "INT", "ListSteps": "INT"}
-    head = [
-        f"{number}: Value := {_as_dint(f'Table.{name}', kinds.get(name, 'DINT'))};"
-        for number, name in enumerate(HEAD, start=1)
-    ]
-    cases = []
-    for number, member in enumerate(MEMBERS, start=1):
-        place = f"Table.Steps[RowNo].{member.name}"
-        if member.type == "BOOL":
-            cases += [f"{number}: IF {place} THEN", "    Value := 1;", "END_IF;"]
-        else:
-            cases.append(f"{number}: Value := {_as_dint(place, member.type)};")
-        if member.name in _RANGES:
-            low, high = _RANGES[member.name]
-            cases += [f"Least := {low};", f"Most := {high};"]
-    text = _TEXT.replace("@head_cases", _indented(head)).replace("@cases", _indented(cases))
-    for name, value in (
-        ("fields", len(MEMBERS)),
-        ("head", len(HEAD)),
-        ("factor", FACTOR),
-        ("split", SPLIT),
-        ("modulus", MODULUS),
-    ):
-        text = text.replace(f"@{name}", str(value))
-    return text.lstrip()
-
-
-def _as_dint(place: str, kind: str) -> str:
-    return f"INT_TO_DINT({place})" if kind == "INT" else place
-
-
-def _indented(lines: list[str]) -> str:
-    return "\n".join(" " * 16 + line for line in lines)
+    parts = {
+        "head_cases": head_cases(HEAD, _LONG),
+        "cases": row_cases("Table.Steps[RowNo]", MEMBERS, _RANGES),
+    }
+    return filled_in(_TEXT, parts, {"fields": len(MEMBERS), "head": len(HEAD)}).lstrip()

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from ...checksum import FACTOR, MODULUS, SPLIT
-from ...members import Member
+from ...block.fields import between, filled_in, head_cases, row_cases
 from ..members import HEAD, MOTION, RELEASE
 
 _TABLE = """
@@ -50,23 +47,18 @@ IF Line.Fresh THEN
                 Value := 0;
                 IF RowNo = 0 THEN
                     CASE FieldNo OF
-@head_cases
+                    @head_cases
                     END_CASE;
                 ELSIF ItemNo < 1 THEN
                     CASE FieldNo OF
-@motion_cases
+                    @motion_cases
                     END_CASE;
                 ELSE
                     CASE FieldNo OF
-@release_cases
+                    @release_cases
                     END_CASE;
                 END_IF;
-                IF Value < Least OR Value > Most THEN
-                    TableFault := 2;
-                ELSE
-                    Sum := (Sum * @factor + Value / @split) MOD @modulus;
-                    Sum := (Sum * @factor + Value MOD @split) MOD @modulus;
-                END_IF;
+                @summed
             END_FOR;
         END_FOR;
         IF TableFault = 0 AND Sum <> Table.CheckSum THEN
@@ -89,66 +81,36 @@ IF Line.Fresh OR TableFault <> 0 THEN
 END_IF;
 """
 
+_STEPS = between("0", "INT_TO_DINT(Table.LastStep)")
+_STATION = [
+    # Of an empty travel any place will do: it is no index.
+    "IF Table.Motions[RowNo].Step > 0 THEN",
+    "    Least := INT_TO_DINT(FirstStation);",
+    "    Most := INT_TO_DINT(LastStation);",
+    "END_IF;",
+]
 _RANGES = {
-    "Step": ("0", "INT_TO_DINT(Table.LastStep)"),
-    "FedByStep": ("0", "INT_TO_DINT(Table.LastStep)"),
-    "FeedsStep": ("0", "INT_TO_DINT(Table.LastStep)"),
-    "Boundaries": ("0", "INT_TO_DINT(Table.LastSlot)"),
-    "Motion": ("1", "INT_TO_DINT(Table.LastMotion)"),
-    "Hoist": ("1", "INT_TO_DINT(LastHoist)"),
-    "Before": ("1", "3"),
+    "StartPlace": _STATION,
+    "EndPlace": _STATION,
+    "Step": _STEPS,
+    "FedByStep": _STEPS,
+    "FeedsStep": _STEPS,
+    "Boundaries": between("0", "INT_TO_DINT(Table.LastSlot)"),
+    "Motion": between("1", "INT_TO_DINT(Table.LastMotion)"),
+    "Hoist": between("1", "INT_TO_DINT(LastHoist)"),
+    "Before": between("1", "3"),
 }
 """Of the members that are used as an index; all others are 0 to LongestTime."""
-_STATION = ("INT_TO_DINT(FirstStation)", "INT_TO_DINT(LastStation)")
-_DINTS = ("CycleTime_ms",)
 
 
 def checking() -> str:
     """The statements, with a case for each member of the table."""
-    head = [
-        f"{number}: Value := {_as_dint(f'Table.{name}', 'DINT' if name in _DINTS else 'INT')};"
-        for number, name in enumerate(HEAD, start=1)
-    ]
-    text = _TABLE
-    for name, lines in (
-        ("head", head),
-        ("motion", _cases("Table.Motions[RowNo]", MOTION)),
-        ("release", _cases("Table.Releases[ItemNo]", RELEASE)),
-    ):
-        text = text.replace(f"@{name}_cases", "\n".join(" " * 20 + line for line in lines))
-    for name, value in (
-        ("motion_fields", len(MOTION)),
-        ("head_fields", len(HEAD)),
-        ("release_fields", len(RELEASE)),
-        ("factor", FACTOR),
-        ("split", SPLIT),
-        ("modulus", MODULUS),
-    ):
-        text = text.replace(f"@{name}", str(value))
-    return text
-
-
-def _cases(place: str, members: Sequence[Member]) -> list[str]:
-    found = []
-    for number, member in enumerate(members, start=1):
-        whole = f"{place}.{member.name}"
-        if member.type == "BOOL":
-            found += [f"{number}: IF {whole} THEN", "    Value := 1;", "END_IF;"]
-            continue
-        found.append(f"{number}: Value := {_as_dint(whole, member.type)};")
-        if member.name in ("StartPlace", "EndPlace"):
-            # Of an empty travel any place will do: it is no index.
-            found += [
-                "IF Table.Motions[RowNo].Step > 0 THEN",
-                f"    Least := {_STATION[0]};",
-                f"    Most := {_STATION[1]};",
-                "END_IF;",
-            ]
-        elif member.name in _RANGES:
-            low, high = _RANGES[member.name]
-            found += [f"Least := {low};", f"Most := {high};"]
-    return found
-
-
-def _as_dint(place: str, kind: str) -> str:
-    return f"INT_TO_DINT({place})" if kind == "INT" else place
+    parts = {
+        "head_cases": head_cases(HEAD, ("CycleTime_ms",)),
+        "motion_cases": row_cases("Table.Motions[RowNo]", MOTION, _RANGES),
+        "release_cases": row_cases("Table.Releases[ItemNo]", RELEASE, _RANGES),
+    }
+    counts = {
+        "motion_fields": len(MOTION), "head_fields": len(HEAD), "release_fields": len(RELEASE),
+    }  # fmt: skip
+    return filled_in(_TABLE, parts, counts)
