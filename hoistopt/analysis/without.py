@@ -1,4 +1,5 @@
-"""What a line loses without one of its parallel tanks, as while it is emptied or mended."""
+"""What a line loses without one of its parallel tanks, as while it is emptied or mended, or
+without one of several hoists."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ from ..base.clock import Clock
 from ..base.effort import Effort, Progress
 from ..base.errors import InfeasibleError, InputError
 from ..instance import Instance, build_instance
-from ..instance.edits import without_tanks
+from ..instance.edits import without_hoists, without_tanks
 from ..planning.best_of_degrees import solve_best_degree
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
@@ -37,11 +38,19 @@ class WithoutTanks:
         Labels of the stages they serve.
     result : Result
         The best found for the line without them, over all degrees.
+    hoists : tuple of str
+        Hoists that it is without as well, of a line with several.
     """
 
     tanks: tuple[str, ...]
     stages: tuple[str, ...]
     result: Result
+    hoists: tuple[str, ...] = ()
+
+    @property
+    def out(self) -> tuple[str, ...]:
+        """All that the line is without: tanks, then hoists."""
+        return *self.tanks, *self.hoists
 
     def lost(self, whole: Result) -> Fraction | None:
         """The share of the output that is lost, of the schedules found; None without any."""
@@ -86,38 +95,79 @@ def find_without(
     problem : Problem
     tanks : sequence of str
         Tanks that are out of use at the same time; left out, every tank of every group that
-        serves a stage, one at a time.
+        serves a stage, one at a time. Hoists of a line with several may be among them: those
+        stand at an end of the track, out of the way of the others.
     effort : Effort, optional
         Its time limit is for the whole.
 
     Raises
     ------
     InputError
-        When a tank is not one of several for a stage, or all of a group are named.
+        When a tank is not one of several for a stage, or all of a group are named; when hoists
+        are named that have others on both sides, or all of them.
     """
     effort = effort or Effort()
-    asked = _asked(problem, tanks)
-    lines = [without_tanks(problem, names) for names in asked]
+    hoists = _hoists_out(problem, tanks)
+    asked = _asked(problem, [name for name in tanks if name not in hoists], hoists)
+    lines = [_line(problem, names, hoists) for names in asked]
     clock = Clock(effort)
     whole = _solved(problem, clock.share(FIRST_SHARE), effort, f"0 of {len(asked)}: all tanks", ())
     rows: list[WithoutTanks] = []
-    for number, (names, line) in enumerate(zip(asked, lines, strict=True)):
+    for number, (tanks_out, line) in enumerate(zip(asked, lines, strict=True)):
         if clock.over:
             break
-        stages = tuple(dict.fromkeys(label for n in names for label in _stages(problem, n)))
+        names = (*tanks_out, *hoists)
+        stages = tuple(dict.fromkeys(label for n in tanks_out for label in _stages(problem, n)))
         doing = f"{number} of {len(asked)}: without {', '.join(names)}"
+        if isinstance(line, InputError):
+            none = Result("infeasible", None, None, 1, 0, None, 0.0, reason=str(line))
+            rows.append(WithoutTanks(tanks_out, stages, none, hoists))
+            continue
         known = _known(problem, line, names, [whole, *(row.result for row in rows)], clock)
         if whole.schedule is not None and not _uses(whole.schedule, names):
             found = replace(whole, problem=line)  # the same cycle: the tanks stand idle
         else:
             part = clock.share(1 / (len(asked) - number))
             found = _solved(line, part, effort, doing, known)
-        rows.append(WithoutTanks(names, stages, found))
+        rows.append(WithoutTanks(tanks_out, stages, found, hoists))
     return Without(problem, _best(whole, rows), tuple(rows), len(rows) == len(asked))
 
 
-def _asked(problem: Problem, tanks: Sequence[str]) -> list[tuple[str, ...]]:
-    """Which tanks to leave out, a question each."""
+def _hoists_out(problem: Problem, names: Sequence[str]) -> tuple[str, ...]:
+    """The hoists among the names: all from an end of the track on."""
+    all_names = [hoist.name or "" for hoist in problem.hoists]
+    tanks = problem.station_by_name
+    out = [n for n, name in enumerate(all_names) if name and name in names and name not in tanks]
+    left = [n for n in range(len(all_names)) if n not in out]
+    if out and (not left or left != list(range(left[0], left[-1] + 1))):
+        raise InputError(
+            "hoists that leave others, and have none of those on both sides",
+            field="TANK",
+            value=", ".join(all_names[n] for n in out),
+            way_out="A hoist that does nothing stands at an end of the track.",
+        )
+    return tuple(all_names[n] for n in out)
+
+
+def _line(
+    problem: Problem, tanks: tuple[str, ...], hoists: tuple[str, ...]
+) -> Problem | InputError:
+    """The line without them; an error where its other hoists cannot do the work."""
+    line = without_tanks(problem, tanks) if tanks else problem
+    if not hoists:
+        return line
+    try:
+        return without_hoists(line, hoists)
+    except InputError as error:
+        return error
+
+
+def _asked(
+    problem: Problem, tanks: Sequence[str], hoists: tuple[str, ...]
+) -> list[tuple[str, ...]]:
+    """Which tanks to leave out, a question each; none where only hoists are."""
+    if hoists and not tanks:
+        return [()]
     grouped = list(dict.fromkeys(n for _, names, _ in groups_of_tanks(problem) for n in names))
     if not grouped:
         raise InputError(
@@ -156,7 +206,7 @@ def _solved(
 
 
 def _uses(schedule: Schedule, tanks: Sequence[str]) -> bool:
-    return any(step.target in tanks for step in schedule)
+    return any(step.target in tanks or step.hoist in tanks for step in schedule)
 
 
 def _known(
@@ -178,6 +228,8 @@ def _known(
             continue
         if not _uses(schedule, out):
             found.append(schedule)
+            continue
+        if any(step.hoist in out for step in schedule):
             continue
         other = _exchanged(problem, schedule, out)
         if other is None or clock.over:

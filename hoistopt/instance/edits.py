@@ -43,6 +43,21 @@ def with_windows(problem: Problem, windows: Mapping[tuple[str, int], Window]) ->
     return changed(problem, data)
 
 
+def without_hoists(problem: Problem, hoists: Collection[str]) -> Problem:
+    """The line with hoists that make no move; each stands at an end of the track, out of the way.
+
+    Raises
+    ------
+    InputError
+        When the others cannot do what there is to do.
+    """
+    data = problem.to_data()
+    for hoist in data["hoist"]:
+        if hoist["name"] in hoists:
+            hoist["unreachable"] = [station.name for station in problem.stations]
+    return changed(problem, data)
+
+
 def without_tanks(problem: Problem, tanks: Collection[str]) -> Problem:
     """The line with no load set down in those tanks; they stand where they are, empty.
 

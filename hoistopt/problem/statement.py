@@ -95,10 +95,7 @@ class Statement(Part):
                 f"a line with one hoist, for {asked}",
                 field="hoist",
                 value=f"{len(self.hoists)} hoists",
-                way_out="Lines with several hoists can be solved, verified, drawn, reported, "
-                "compared, studied, handed to a sequencer and planned until the line is "
-                "empty so far, and why, slack, jitter, levers, order, robust, tradeoff, conflict "
-                "and without be asked of them.",
+                way_out="Of several hoists it is not known.",
             )
 
     @cached_property

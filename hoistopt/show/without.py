@@ -64,6 +64,7 @@ class WithoutAnswer(Answer):
             "without": [
                 {
                     "tanks": list(row.tanks),
+                    **({"hoists": list(row.hoists)} if row.hoists else {}),
                     "stages": list(row.stages),
                     **self._figures(row.result),
                     "share_of_output_lost": _share(row.lost(found.whole)),
@@ -91,8 +92,8 @@ class WithoutAnswer(Answer):
             ("No loss found without", [row for row in same if not row.proved(found.whole)]),
         ):
             if rows:
-                said.append(f"{head}: {listed([', '.join(row.tanks) for row in rows])}.")
-        none = [", ".join(row.tanks) for row in found.rows if row.result.status == "infeasible"]
+                said.append(f"{head}: {listed([', '.join(row.out) for row in rows])}.")
+        none = [", ".join(row.out) for row in found.rows if row.result.status == "infeasible"]
         if none:
             said.append(f"Without these the line has no schedule: {listed(none)}.")
         if any(not row.proved(found.whole) for row in found.rows):
@@ -118,7 +119,7 @@ class WithoutAnswer(Answer):
         rows: list[list[object]] = [["", "", *self._cells(whole), None, _answer(None, whole)]]
         rows += [
             [
-                " + ".join(row.tanks),
+                " + ".join(row.out),
                 " + ".join(row.stages),
                 *self._cells(row.result),
                 _share(row.lost(whole)),
@@ -140,7 +141,7 @@ class WithoutAnswer(Answer):
         table.add_column("Answer")
         results = [whole, *(row.result for row in rows)]
         means = aligned([self._mean(result) for result in results])
-        named = [("none", ""), *((", ".join(r.tanks), ", ".join(r.stages)) for r in rows)]
+        named = [("none", ""), *((", ".join(r.out), ", ".join(r.stages)) for r in rows)]
         lost = [None, *(row.lost(whole) for row in rows)]
         answers = [_answer(None, whole), *(_answer(row, whole) for row in rows)]
         for (name, stage), result, mean, share, answer in zip(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hoistopt import accepted, load_problem
+import pytest
+
+from hoistopt import Problem, accepted, load_problem, solve
 from hoistopt.analysis.without import find_without
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
@@ -56,3 +58,50 @@ def test_the_demo_line_without_a_zinc_tank() -> None:
     assert row.result.problem is not None and row.result.schedule is not None
     assert not any(step.target == "Zinc 1" for step in row.result.schedule)
     assert accepted(row.result.problem, row.result.schedule).clean
+
+
+def test_without_a_hoist_the_line_is_one_of_the_other() -> None:
+    compared = 0
+    for seed in range(40):
+        line = replace(several.draw(seed), beyond=(2, 2))
+        try:
+            problem = line.problem()
+            found = find_without(problem, ["B"], Effort(4, 1))
+        except InputError:
+            continue
+        data = problem.to_data()
+        del data["track"]
+        data["hoist"] = {k: v for k, v in data["hoist"][0].items() if k != "name"}
+        for stage in data["recipe"][0]["stage"]:
+            stage.pop("hoist", None)
+        alone = solve(Problem.from_data(data), 1, effort=Effort(4, 1))
+        (row,) = found.rows
+        if row.result.choice is None or alone.status != "optimal":
+            continue
+        assert row.hoists == row.out == ("B",) and not row.tanks
+        assert _of_degree_1(row.result) == alone.cycle_time, line
+        compared += 1
+        if compared == 3:
+            break
+    assert compared == 3
+
+
+def test_a_hoist_that_the_others_cannot_do_without() -> None:
+    data = load_problem(PROBLEMS / "several" / "two_hoists.toml").to_data()
+    data["hoist"][0]["to"] = "Zinc 2"
+    data["hoist"][1]["from"] = "Pickle"
+    found = find_without(Problem.from_data(data), ["Downstream"], Effort(3, 1))
+    (row,) = found.rows
+    assert row.result.status == "infeasible"
+    assert (
+        row.result.reason is not None and "a station that some hoist reaches" in row.result.reason
+    )
+
+
+@pytest.mark.parametrize("names", [["Upstream", "Downstream"], ["Middle"]])
+def test_hoists_without_which_nobody_knows_where_they_are(names: list[str]) -> None:
+    data = load_problem(PROBLEMS / "several" / "two_hoists.toml").to_data()
+    if "Middle" in names:
+        data["hoist"] = [data["hoist"][0], {**data["hoist"][0], "name": "Middle"}, data["hoist"][1]]
+    with pytest.raises(InputError, match="none of those on both sides"):
+        find_without(Problem.from_data(data), names, Effort(3, 1))

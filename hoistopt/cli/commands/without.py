@@ -18,8 +18,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "tanks",
         metavar="TANK",
         nargs="*",
-        help="tanks out of use at the same time; left out: every tank that shares a stage with "
-        "others, one at a time",
+        help="tanks out of use at the same time, of several hoists any of those too; left out: "
+        "every tank that shares a stage with others, one at a time",
     )
     add_search(parser, "seconds in all (default 120)", "120")
     parser.add_argument("--json", metavar="OUT", help='write the answer as JSON ("-": stdout)')
