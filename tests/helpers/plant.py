@@ -9,16 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from copy import copy, deepcopy
 from dataclasses import dataclass, field
-from fractions import Fraction
-from math import ceil, floor
 from operator import itemgetter
 from typing import Any
 
-from hoistopt.checker.table import Table
 from hoistopt.exports import SequencerStep, SequencerTable
-from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
 from tests.helpers.block_model import Model
+from tests.helpers.plant_facts import facts_of
 from tests.helpers.st_machine import Machine
 
 LONGEST_SCAN = 1000
@@ -109,55 +106,12 @@ class Plant:
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        table = Table(self.problem, schedule_of(self.problem, self.table))
-        per_ms = Fraction(self.problem.seconds_per_unit) * 1000
-        exact = table.clock.fraction
-
-        def ms(time: int | None) -> int:
-            assert time is not None
-            return ceil(exact(time) * per_ms)
-
-        self.names = dict(self.table.stations)
-        numbers = {name: number for number, name in self.names.items()}
-        self.moving_time = []
-        self.windows: list[tuple[int, int | None]] = []
-        for step in self.rows:
-            recipe = self.table.recipes[step.recipe - 1]
-            source, target = self.names[step.pick], self.names[step.place]
-            leg = next(
-                leg
-                for leg in table.routes.legs(source, target)
-                if leg.recipe == recipe and leg.leaves == step.stage
-            )
-            parts = table.times.loaded(source, target, table.routes.drip(leg))
-            assert parts is not None
-            # The hoist drips for as long as it is told to.
-            more = step.drip * self.table.unit.milliseconds - ms(parts.drip)
-            self.moving_time.append(ms(parts.total) + more)
-            window = table.routes.window(recipe, step.stage, source)
-            most = None if window.most is None else floor(exact(window.most) * per_ms)
-            self.windows.append((ms(window.least) if step.stage else 0, most))
-        used = {self.names[number] for step in self.rows for number in (step.pick, step.place)}
-        self.empty = {
-            (numbers[a], numbers[b]): ms(table.times.empty(a, b)) for a in used for b in used
-        }
-        self.stations = {n: self.problem.station_by_name[name] for n, name in self.names.items()}
-        self.end_stay = {
-            n: ceil(Fraction(station.min_occupation) * per_ms)
-            for n, station in self.stations.items()
-        }
-        self.rest = {
-            n: ceil(Fraction(station.min_rest) * per_ms) for n, station in self.stations.items()
-        }
+        facts = facts_of(self.problem, self.table)
+        self.names, self.stations, self.windows = facts.names, facts.stations, facts.windows
+        self.moving_time, self.empty = list(facts.moving_time), facts.empty
+        self.end_stay, self.rest, self.places = facts.end_stay, facts.rest, facts.places
+        self.loading, self.taken_away = facts.loading, facts.taken_away
         self.left_at: dict[int, int] = {}
-        by_hand = self.problem.carriers.return_ == "outside"
-        stations = self.stations.items()
-        self.loading = {n: station.loads for n, station in stations}
-        self.taken_away = {n: by_hand and station.kind == "unload" for n, station in stations}
-        self.places = {
-            n: None if station.capacity == "unlimited" else station.capacity
-            for n, station in stations
-        }
         self.standing: dict[int, list[Carrier]] = {number: [] for number in self.names}
         self.listed = [step.recipe for step in self.table.once if step.fed_by is None]
         self.loads = [step.recipe for step in self.table.steps if step.fed_by is None]
