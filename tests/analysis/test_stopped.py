@@ -30,7 +30,7 @@ from hoistopt import (
 )
 from hoistopt.base.errors import StoppedError
 from tests.helpers.command import PROBLEMS
-from tests.helpers.stopping import SOON, stopped
+from tests.helpers.stopping import SOON, has_schedule, stopped
 
 LEAST = Fraction("787.2"), Fraction("1067.5")
 """Least cycle times of the line below at degree 1 and 2, proved by solves without limits."""
@@ -42,7 +42,8 @@ def line() -> Problem:
 
 def order_of(problem: Problem, degree: int) -> Schedule:
     """The order of a schedule of the line, with nothing said of loads and restarts."""
-    found = solve(problem, degree, time_limit=20, workers=1).schedule
+    with stopped(0.2, once=has_schedule) as effort:
+        found = solve(problem, degree, effort=effort).schedule
     assert found is not None
     steps = sorted(found.steps, key=lambda step: step.start)
     bare = tuple(Step(number, step.source, step.target) for number, step in enumerate(steps))
@@ -61,7 +62,7 @@ def doing(words: str) -> Callable[[Progress], bool]:
 
 @pytest.mark.parametrize(("words", "degree"), [("as it is", 2), ("limits together", 1)])
 def test_levers_are_left_open(words: str, degree: int) -> None:
-    with stopped(0 if degree == 1 else 2, once=doing(words)) as effort:
+    with stopped(0 if degree == 1 else 1, once=doing(words)) as effort:
         found = find_levers(line(), degree, effort=effort)
     assert found.status in ("feasible", "unknown", "optimal")
     if found.cycle_time is None:
@@ -100,9 +101,9 @@ def test_an_order_runs_though_the_best_is_not_known() -> None:
 
 @pytest.mark.parametrize("degree", [1, 2])
 def test_robust_keeps_a_schedule(degree: int) -> None:
-    once = doing("float") if degree == 1 else None
+    once = doing("float") if degree == 1 else has_schedule
     problem = line()
-    with stopped(0.1 if degree == 1 else 5, once=once) as effort:
+    with stopped(0.1 if degree == 1 else 1, once=once) as effort:
         found = robust(problem, degree, within=10, aims=["float", "travel"], effort=effort)
     assert found.status == "feasible" and found.schedule is not None
     assert verify(problem, found.schedule) == ()

@@ -47,9 +47,14 @@ def step(pair):
 
 PROGRAM = """
 import os, sys
+from typing import NamedTuple
 import hoistopt.solver.compiled
 from numba import njit
-njit(lambda x: x)(1)  # the compiler itself is loaded once for all runs
+class Two(NamedTuple):
+    one: int
+    other: int
+inner = njit(lambda pair: 2 * pair.one)
+njit(lambda pair: 100 * inner(pair) + 1)(Two(1, 2))  # the compiler is loaded once for all runs
 for _ in sys.stdin:
     if not os.fork():
         from small.loops.whole import Pair, whole
@@ -233,7 +238,7 @@ def run_cp_sat(self, work=None, **more):  # as good as nothing found by it, so t
     whole.append(work)
     return real(self, 0.01 if work else 0.5, **more) and "unknown"
 search._Search.run_cp_sat = run_cp_sat
-clock = Clock(Effort(8, WORKERS))
+clock = Clock(Effort(5, WORKERS))
 found = search.least_cycle(instance, clock)
 compiled = len(expand.signatures), len(anneal.signatures)
 print(found.schedule is not None, *compiled, whole[-1], clock.over)

@@ -11,7 +11,8 @@ import pytest
 from benchmarks.families import random_line
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
-from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic import neighbourhoods, search
+from hoistopt.solver.cyclic.annealing import rounds
 from hoistopt.solver.cyclic.sequences import search as sequence_search
 from hoistopt.solver.cyclic.sequences.beam import build_sequences
 from hoistopt.solver.cyclic.sequences.completion import CompletionBound
@@ -22,6 +23,13 @@ from tests.helpers.searched import by_cp_sat, small_lines
 from tests.reference.lines import FAMILIES
 
 WIDTHS = ("narrow", "loose", "very-loose", "open")
+
+
+@pytest.fixture
+def short_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Little work on schedules beside the sequences."""
+    monkeypatch.setattr(neighbourhoods, "WORK", 0.06)
+    monkeypatch.setattr(rounds, "TRIALS", 200_000)
 
 
 @cache
@@ -73,6 +81,7 @@ def by_cp_sat_once(family: str, seed: int, monkeypatch: pytest.MonkeyPatch) -> i
     return _known[family, seed]
 
 
+@pytest.mark.usefixtures("short_looks")
 @pytest.mark.parametrize("workers", [1, 2])
 def test_the_search_by_sequences_finds_what_cp_sat_finds(
     workers: int, monkeypatch: pytest.MonkeyPatch
@@ -148,6 +157,7 @@ def test_twenty_very_loose_tanks_are_proved_optimal() -> None:
     assert found.schedule.cycle == 572
 
 
+@pytest.mark.usefixtures("short_looks")
 def test_one_worker_gives_the_same_schedule_twice() -> None:
     instance = build_instance(random_line("very-loose", 14, 3))
     first, second = (least_cycle(instance, clock(workers=1, seed=5)) for _ in range(2))
