@@ -20,19 +20,18 @@ from .plcopen_parts import (
     add_documentation,
     add_function_block,
     add_struct,
-    add_type,
     add_variable,
     project_text,
 )
 from .st_format import (
     block_comment,
+    data_of,
     fill_body,
     fill_variables,
-    literals,
-    step_comment,
     table_members,
 )
 from .st_types import Dialect
+from .table_data import add_constant
 from .words import cautions_of
 
 
@@ -89,7 +88,7 @@ def _fill(parent: ET.Element, dialect: Dialect) -> None:
     pou, interface = add_function_block(parent, dialect.name("Fill"))
     add_declared(interface, fill_variables(dialect), "table")
     if dialect.values == "initial":
-        _data(interface, dialect)
+        add_constant(interface, dialect.name("Table"), data_of(dialect))
     add_documentation(interface, "Fills a table with the steps of this schedule.")
     add_body(pou, fill_body(dialect))
 
@@ -101,23 +100,3 @@ def _block(parent: ET.Element, dialect: Dialect) -> None:
         add_declared(interface, declared, section)
     add_documentation(interface, "\n".join(block_comment(dialect)))
     add_body(pou, body())
-
-
-def _data(interface: ET.Element, dialect: Dialect) -> None:
-    """The table as the initial value of a constant."""
-    members = ET.SubElement(interface, "localVars", {"constant": "true"})
-    data = ET.SubElement(members, "variable", {"name": "Data"})
-    add_type(ET.SubElement(data, "type"), dialect.name("Table"))
-    struct = ET.SubElement(ET.SubElement(data, "initialValue"), "structValue")
-    for name, value in dialect.head.items():
-        member = ET.SubElement(struct, "value", {"member": name})
-        ET.SubElement(member, "simpleValue", {"value": str(value)})
-    count = len(dialect.table.rows)
-    array = ET.SubElement(ET.SubElement(struct, "value", {"member": "Steps"}), "arrayValue")
-    for number in range(count):
-        row = ET.SubElement(ET.SubElement(array, "value"), "structValue")
-        for name, text in literals(dialect, number).items():
-            member = ET.SubElement(row, "value", {"member": name})
-            ET.SubElement(member, "simpleValue", {"value": text})
-    listed = "; ".join(step_comment(dialect, number) for number in range(count))
-    add_documentation(data, listed)

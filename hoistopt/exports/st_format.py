@@ -14,6 +14,7 @@ from .block import Array, Section, Variable, body
 from .members import MEMBERS, member_values
 from .names import for_comment
 from .st_types import Dialect
+from .table_data import Data, assignments, constant_text
 from .words import cautions_of, noted, rules_of
 
 _WIDTH = 96
@@ -101,16 +102,17 @@ def fill_variables(dialect: Dialect) -> list[Variable]:
 
 def fill_body(dialect: Dialect) -> str:
     """The statements of the block that fills a table."""
-    if dialect.values == "initial":
-        return "Table := Data;\n"
-    lines = [f"Table.{name} := {value};" for name, value in dialect.head.items()]
-    for number in range(len(dialect.table.rows)):
-        lines.append(f"(* {step_comment(dialect, number)} *)")
-        lines += [
-            f"Table.Steps[{number + 1}].{name} := {value};"
-            for name, value in literals(dialect, number).items()
-        ]
-    return "\n".join(lines) + "\n"
+    return "Table := Data;\n" if dialect.values == "initial" else assignments(data_of(dialect))
+
+
+def data_of(dialect: Dialect) -> Data:
+    """The numbers of the table."""
+    rows = [
+        (step_comment(dialect, number), list(literals(dialect, number).items()))
+        for number in range(len(dialect.table.rows))
+    ]
+    head = [(name, str(value)) for name, value in dialect.head.items()]
+    return Data(head, [("Steps", rows)])
 
 
 def comment_lines(paragraphs: Iterable[str]) -> str:
@@ -168,7 +170,9 @@ def _type(name: str, members: Sequence[str]) -> str:
 
 
 def _fill(dialect: Dialect) -> str:
-    data = _data(dialect) if dialect.values == "initial" else ""
+    data = ""
+    if dialect.values == "initial":
+        data = constant_text(dialect.name("Table"), data_of(dialect))
     return (
         comment_lines(["Fills a table with the steps of this schedule."])
         + f"FUNCTION_BLOCK {dialect.name('Fill')}\n"
@@ -207,29 +211,3 @@ def type_text(kind: str | Array) -> str:
         return kind
     bounds = ", ".join(f"{low}..{high}" for low, high in kind.bounds)
     return f"ARRAY [{bounds}] OF {kind.of}"
-
-
-def _data(dialect: Dialect) -> str:
-    """The table as the initial value of a constant."""
-    count = len(dialect.table.rows)
-    rows = []
-    for number in range(count):
-        # Joined by spaces that no line is broken at.
-        members = [f"{n}\u00a0:=\u00a0{value}" for n, value in literals(dialect, number).items()]
-        end = "," if number + 1 < count else ""
-        text = textwrap.fill(
-            f"({', '.join(members)}){end}",
-            _WIDTH,
-            initial_indent="        ",
-            subsequent_indent="         ",
-            break_long_words=False,
-        )
-        text = text.replace("\u00a0", " ")
-        rows.append(f"        (* {step_comment(dialect, number)} *)\n{text}")
-    head = "".join(f"        {name} := {value},\n" for name, value in dialect.head.items())
-    return (
-        "VAR CONSTANT\n"
-        f"    Data : {dialect.name('Table')} := (\n{head}        Steps := [\n"
-        + "\n".join(rows)
-        + "]);\nEND_VAR\n"
-    )

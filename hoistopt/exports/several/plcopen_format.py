@@ -13,11 +13,11 @@ from ..plcopen_parts import (
     add_documentation,
     add_function_block,
     add_struct,
-    add_type,
     add_variable,
     project_text,
 )
-from .program import Block, Data, DataType, Program
+from ..table_data import add_constant
+from .program import Block, DataType, Program
 from .words import cautions_of
 
 
@@ -60,27 +60,7 @@ def _block(parent: ET.Element, program: Program, block: Block) -> None:
         if section in used:
             add_declared(interface, list(block.variables), section)
     if block.data is not None:
-        _data(interface, program, block.data)
+        add_constant(interface, program.name("Table"), block.data)
     told = program.paragraphs() if len(used) > 1 else []
     add_documentation(interface, "\n".join([block.comment, *told]))
     add_body(pou, block.text)
-
-
-def _data(interface: ET.Element, program: Program, data: Data) -> None:
-    """The table as the initial value of a constant."""
-    members = ET.SubElement(interface, "localVars", {"constant": "true"})
-    constant = ET.SubElement(members, "variable", {"name": "Data"})
-    add_type(ET.SubElement(constant, "type"), program.name("Table"))
-    struct = ET.SubElement(ET.SubElement(constant, "initialValue"), "structValue")
-    for name, value in data.head:
-        member = ET.SubElement(struct, "value", {"member": name})
-        ET.SubElement(member, "simpleValue", {"value": value})
-    for name, rows in data.lists:
-        array = ET.SubElement(ET.SubElement(struct, "value", {"member": name}), "arrayValue")
-        for _, row in rows:
-            element = ET.SubElement(ET.SubElement(array, "value"), "structValue")
-            for member_name, value in row:
-                member = ET.SubElement(element, "value", {"member": member_name})
-                ET.SubElement(member, "simpleValue", {"value": value})
-    listed = "; ".join(comment for _, rows in data.lists for comment, _ in rows)
-    add_documentation(constant, listed)

@@ -11,14 +11,12 @@ from ..export import SequencerStyle
 from ..members import Member
 from ..names import for_comment
 from ..st_types import MOST_SLOTS, MOST_STEPS, base_of, checked_style, tags_of
+from ..table_data import Data, Row, assignments
 from ..words import noted_line
 from .block import Kind, Sizes, body, shared, variables
 from .members import HEAD, MOTION, RELEASE, check_sum, head_values, motion_values, releases_of
 from .motion_table import HoistTable, SeveralTable
 from .words import RULES, begins, cautions_of, place_names
-
-Row = list[tuple[str, str]]
-"""Members and their literals."""
 
 
 @dataclass(frozen=True)
@@ -28,22 +26,6 @@ class DataType:
     name: str
     comment: str
     members: tuple[tuple[str, Kind, str, str | None], ...]
-
-
-@dataclass(frozen=True)
-class Data:
-    """The numbers of one hoist's table.
-
-    Attributes
-    ----------
-    head : list of (str, str)
-        Members besides the lists.
-    lists : list of (str, list of (str, row))
-        Lists with a comment for each row.
-    """
-
-    head: Row
-    lists: list[tuple[str, list[tuple[str, Row]]]]
 
 
 @dataclass(frozen=True)
@@ -164,7 +146,7 @@ class Program:
                 self.name(f"Fill{hoist.number}"),
                 f"Fills the table of hoist {hoist.number} ({for_comment(hoist.name)}).",
                 (Variable("table", "Table", table_type, "to be filled"),),
-                "Table := Data;\n" if initial else _assigned(data),
+                "Table := Data;\n" if initial else assignments(data),
                 data if initial else None,
             )
         declared = variables(self.sizes, table_type, self.name("Line"))
@@ -217,15 +199,6 @@ def _literals(members: Sequence[Member], values: dict[str, int]) -> Row:
          str(values[m.name]))
         for m in members
     ]  # fmt: skip
-
-
-def _assigned(data: Data) -> str:
-    lines = [f"Table.{name} := {value};" for name, value in data.head]
-    for name, rows in data.lists:
-        for number, (comment, row) in enumerate(rows, start=1):
-            lines.append(f"(* {comment} *)")
-            lines += [f"Table.{name}[{number}].{member} := {value};" for member, value in row]
-    return "\n".join(lines) + "\n"
 
 
 def _sizes(table: SeveralTable, room: int | None) -> Sizes:
