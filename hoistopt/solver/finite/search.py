@@ -50,7 +50,7 @@ BOUND_SHARE, MORE_BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3, 0.3
 for compiling its loops, where no earlier run has."""
 VAIN_LOOKS = 20
 """Windows looked at in vain after which the whole model comes next."""
-GIVEN_SHARE = 0.7
+GIVEN_SHARE = 0.8
 """Of the time left, at most, for the loads in the order given, where any may be taken."""
 TRIES_A_LOOK = 4
 """Times that loads are placed again for each look at windows."""
