@@ -13,7 +13,7 @@ from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Schedule, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
-from ..solver.finite import least_finish, overdue
+from ..solver.finite import least_finish, overdue, with_room
 from .from_cycle import from_cycle, paces
 from .into_cycle import into_cycle
 from .joining import Asked
@@ -185,6 +185,7 @@ def plan(
         return in_conflict(problem, begins, orders, clock, proved=proved)
     if found.timing is None:
         return without_programme(problem, found.status, clock)
+    found = replace(found, timing=with_room(instance, found.timing, clock))
     names = order_names(instance, orders)
     answer = planned(problem, instance, begins, names, found, clock, lost)
     return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))

@@ -10,7 +10,7 @@ from ..instance.build_finite import build_finite
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order
-from ..solver.finite import Programmed
+from ..solver.finite import Programmed, with_room
 from ..solver.finite.recovery import Softness, overstays, recover
 from .lost import priced, recovery_of, stuck, weights
 from .plan_result import Plan
@@ -53,8 +53,9 @@ def recovered(
     found = recover(whole, alone, clock, tell)
     if found.timing is None:
         return stuck(problem, state, found, clock, proved=instance.needed is instance)
-    numbers = sorted(instance.loads[n].number for n in overstays(instance, found.timing))
-    solved = Programmed(found.status, found.timing, found.bound, found.late_bound)
+    timing = with_room(whole.capped(found.timing), found.timing, clock)
+    numbers = sorted(instance.loads[n].number for n in overstays(instance, timing))
+    solved = Programmed(found.status, timing, found.bound, found.late_bound)
     names = order_names(instance, orders)
     answer = planned(problem, instance, state, names, solved, clock, numbers)
     assert answer.replay is not None

@@ -6,6 +6,7 @@ from .giving_way import cycles_told, goes, travels_once
 from .joining import Joined, JoinSearch
 from .possible import overdue, possible
 from .search import Programmed, least_finish
+from .spare import with_room
 from .stretches import Pace, Way
 from .times import Timing, lateness, without_loads
 
@@ -25,5 +26,6 @@ __all__ = [
     "overdue",
     "possible",
     "travels_once",
+    "with_room",
     "without_loads",
 ]

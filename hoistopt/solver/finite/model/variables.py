@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
@@ -179,6 +180,10 @@ class FiniteVariables:
             self.model.add(since + (a_lifts and not b_lifts) <= until).only_enforce_if(lit)
             self.model.add(until + (b_lifts and not a_lifts) <= since).only_enforce_if(~lit)
         return self._events[one, other]
+
+    def event_orders(self) -> Iterator[tuple[tuple[Event, Event], Lit]]:
+        """Events of several hoists of which a literal says whether the first comes before."""
+        yield from self._events.items()
 
     def _known_of_cycle(self, one: Event, other: Event) -> bool | None:
         """Whether one event comes before another, where that is known of the cycle joined."""
