@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -11,7 +12,8 @@ from ..times.span import Ints
 from ..transitions.crossings import EMPTY, PASSING, Pattern
 
 
-def separated_pairs(pattern: Pattern) -> list[tuple[int, int]]:
+@lru_cache(maxsize=4096)  # tables of few states ask for those of few patterns again and again
+def separated_pairs(pattern: Pattern) -> tuple[tuple[int, int], ...]:
     """Return the pairs of crossings whose separations a state keeps, each from one to another.
 
     The first of a pair is a crossing that events on the left may have to wait for: one to the
@@ -21,7 +23,7 @@ def separated_pairs(pattern: Pattern) -> list[tuple[int, int]]:
     """
     outgoing = [place for place, (side, kind) in enumerate(pattern) if side == "R" or kind != EMPTY]
     incoming = [place for place, (side, kind) in enumerate(pattern) if side == "L" or kind != EMPTY]
-    return [(start, end) for end in outgoing for start in incoming if start != end]
+    return tuple((start, end) for end in outgoing for start in incoming if start != end)
 
 
 class StateArrays(NamedTuple):
