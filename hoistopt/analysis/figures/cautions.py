@@ -29,6 +29,10 @@ IN_FULL_ONCE = (
     "The bound on the finish counts the gaining of top speed in full whenever a hoist gives way "
     "to another; over short ways less time is needed, so a slightly earlier finish may exist."
 )
+IN_FULL_JOINING = (
+    "The bound on the joining counts the gaining of top speed in full whenever a hoist gives way "
+    "to another; over short ways less time is needed, so a slightly earlier joining may exist."
+)
 IN_FULL_LOST = (
     "So does the bound on the time above maxima; that no programme loses less holds however hoists "
     "give way."

@@ -6,7 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.figures.cautions import IN_FULL_LOST, IN_FULL_ONCE, gain_speed
+from ...analysis.figures.cautions import (
+    IN_FULL_JOINING,
+    IN_FULL_LOST,
+    IN_FULL_ONCE,
+    gain_speed,
+)
 from ...base.decimals import told
 from ...planning.plan_result import Plan
 from ...problem import Problem
@@ -196,7 +201,7 @@ class PlannedAnswer(Answer):
             what = "finish" if self.plan.in_step is None else "joining of the cycle"
             found.append(f"Not proved to be the earliest {what}: a better programme may exist.")
         if gain_speed(self.problem):
-            found.append(IN_FULL_ONCE)
+            found.append(IN_FULL_ONCE if self.plan.in_step is None else IN_FULL_JOINING)
             found += [IN_FULL_LOST] if self.plan.recovery and self.plan.recovery.lost else []
         return [*found, *cautions(self.plan.replay)]
 
