@@ -16,7 +16,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
 from hoistopt.schedule import Between
 from tests.helpers.command import PROBLEMS
-from tests.helpers.late_block import overstays, shown
+from tests.helpers.late_block import SELDOM, overstays, shown
 from tests.helpers.listed import (
     end_of_list,
     filled_by,
@@ -124,6 +124,7 @@ def test_after_a_stuck_move_no_load_is_out_of_window_without_an_alarm(
     number: int, more: int
 ) -> None:
     plant = running(dryer, 3)
+    plant.scan = SELDOM
     plant.slower = lambda now, _: more if len(plant.started) == number else 0
     plant.run(after_list(plant, 4))
     assert len(plant.started) > len(plant.table.once) + 10
