@@ -79,6 +79,10 @@ def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programm
     Loads enter in `cycles` cycles, at the times of the cycle, and every one of them goes
     its way at the times of the cycle: the line fills, and runs out after the last.
 
+    Of several hoists it has the moves only: how they give way to one another while some moves
+    are not made yet is not in the cycle. A programme that enters the cycle, from an empty line
+    too, has it (`hoistopt plan --to`).
+
     Parameters
     ----------
     schedule : Schedule
