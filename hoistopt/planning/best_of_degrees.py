@@ -183,8 +183,10 @@ class _Race:
         open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
         order = sorted(
             open_ones,
-            key=lambda lane: (self._hoped(lane), lane.alone, lane.idle, lane.own, lane.degree),
-        )
+            key=lambda lane: (
+                self._hoped(lane), lane.alone, lane.idle, not self._unsettled(lane), lane.degree,
+            ),
+        )  # fmt: skip
         return order[:most]
 
     def _hoped(self, lane: Lane) -> float:
@@ -192,10 +194,21 @@ class _Race:
         best = self.mean
         if best is None:
             return float(lane.least) * DOUBT**lane.turns
-        if lane.mean is not None and lane.own:
+        if lane.mean is not None and not self._unsettled(lane):
             return max(float(lane.least), float(lane.mean) * HOPE) * LESS**lane.vain
         return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(
             0, lane.turns - self._looks
+        )
+
+    def _unsettled(self, lane: Lane) -> bool:
+        """Whether what a degree has tells little of what it can reach.
+
+        It has no schedule of its own, or one that is no better than that of a degree which leaves
+        more tanks idle.
+        """
+        best = self.best
+        return not lane.own or (
+            best is not None and lane.mean != best.mean and lane.idle < best.idle
         )
 
     def _search(self, lane: Lane, clock: Clock) -> None:

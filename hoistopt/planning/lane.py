@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil
+from math import ceil, inf
 
 from ..base.clock import Clock
 from ..instance import Instance
@@ -21,6 +21,11 @@ from ..solver import (
 )
 from .found import Tell, result_of
 from .result import Result
+
+ENOUGH, MORE = 20.0, 1.5
+"""Seconds of a turn in which a search goes through the smaller lines that it starts from as well
+as it ever does; and how many times as long as any before it another one has to be to start from
+them again, where that was not reached."""
 
 
 class Lane:
@@ -61,6 +66,7 @@ class Lane:
         self.turns = 0
         self.vain = 0
         self.own = False
+        self._longest = 0.0  # seconds that the longest turn was given
 
     @property
     def degree(self) -> int:
@@ -88,7 +94,8 @@ class Lane:
 
     def search(self, clock: Clock, tell: Tell, chains: ChainBound | None) -> None:
         """Search on from what is known, until the clock is over."""
-        again = self.turns > 0 and self.own
+        anew = self._starts_anew(clock)
+        again = self.turns > 0 and self.own and not anew
         other = clock.part(seed=(clock.seed + self.turns) % 2**31)
         self.turns += 1
         found = least_cycle(
@@ -108,6 +115,12 @@ class Lane:
             self.vain = 0 if better else self.vain + 1
         if found.status != "infeasible":
             self.bound = max(self.bound, found.bound)
+
+    def _starts_anew(self, clock: Clock) -> bool:
+        """Whether the smaller lines are worth another search, now that there is more time."""
+        left = inf if clock.left is None else clock.left
+        before, self._longest = self._longest, max(self._longest, left)
+        return before < ENOUGH and left >= MORE * before
 
     def raise_to(self, per_set: Fraction) -> None:
         """Take a bound on the time of a set of loads that holds at every degree."""
