@@ -196,8 +196,18 @@ class _Race:
             return float(lane.least) * DOUBT**lane.turns
         if lane.mean is not None and not self._unsettled(lane):
             return max(float(lane.least), float(lane.mean) * HOPE) * LESS**lane.vain
-        return max(float(lane.least), float(best) * HOPE) * DOUBT ** max(
-            0, lane.turns - self._looks
+        doubt = DOUBT ** max(0, lane.turns - self._looks)
+        if self._beyond_groups(lane):
+            doubt *= LESS
+        return max(float(lane.least), float(best) * HOPE) * doubt
+
+    def _beyond_groups(self, lane: Lane) -> bool:
+        """Whether a lower degree lets as many tanks of groups take turns, with fewer moves."""
+        return any(
+            other.degree < lane.degree
+            and other.idle == lane.idle < self.lanes[0].idle
+            and other.alone <= lane.alone
+            for other in self.lanes
         )
 
     def _unsettled(self, lane: Lane) -> bool:

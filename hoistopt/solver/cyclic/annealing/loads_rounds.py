@@ -43,7 +43,7 @@ REACHES = (0, 4)
 """In a repair, moves so near in the order may change places; the second where the first is in
 vain."""
 
-FIRST_AIM, WIDER = 1.15, 1.2
+FIRST_AIM, WIDER = 1.35, 1.25
 """The cycle times aimed at first, as a part of the bound, and how much longer each next one is,
 until one of them gives a schedule."""
 
