@@ -40,7 +40,8 @@ FIRST_WORK, SECOND_WORK = 0.4, 1.0
 of, and after it, before anything else is tried."""
 
 MANY_MOVES = 24
-"""With more, and windows that are not narrow, a first schedule is made sure of at once."""
+"""With more, and windows that are not narrow, a first schedule is made sure of at once. With no
+more, several loads are not annealed: the whole model does better alone."""
 
 SHORT_WORK = 0.1
 """CP-SAT's work, in its own measure, before schedules to start from are made, where several
@@ -256,7 +257,8 @@ class _Search:
 
     def _annealing(self) -> LoadsAnnealing | None:
         """Rounds of annealing of several loads; None for lines that they are not for."""
-        if self._rounds is None and can_anneal_loads(self.instance):
+        few = len(self.instance.moves) <= MANY_MOVES
+        if self._rounds is None and not few and can_anneal_loads(self.instance):
             self._rounds = LoadsAnnealing(self.instance, self.incumbent, self.clock)
         return self._rounds
 

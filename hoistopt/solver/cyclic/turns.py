@@ -67,8 +67,8 @@ def shift_and_prove(
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         if incumbent.schedule is not None and not few:
             shift_for_a_turn(instance, incumbent, clock, work)
-        if annealing is not None and incumbent.schedule is not None:
-            annealing.near(max(1, round(work * ROUNDS / len(instance.moves))))
+            if annealing is not None:
+                annealing.near(max(1, round(work * ROUNDS / len(instance.moves))))
         status = search_whole_model(instance, incumbent, clock, work)
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status
