@@ -26,7 +26,7 @@ METHODS = {
     "hoistopt": "`hoistopt.plan`",
     "fcfs": "first come first served: loads placed in the order given, each exactly as early as "
     "it can be out beside those before (hoistopt's own insertion, no search); with several hoists "
-    "the best of all fixed zones with hand-over, and of none",
+    "the best of all fixed zones with hand-over, which is what people do by hand",
     "dispatch": "a plain dispatcher: each load at the first time at which its way with least "
     "dwells is free",
     "pairwise": "a plain pairwise CP-SAT model in absolute time",
@@ -119,13 +119,13 @@ def _instance(problem: Problem, orders: list[Order]) -> FiniteInstance:
 
 
 def _fcfs(problem: Problem, orders: list[Order], limit: float, workers: int, heard: Heard) -> Found:
+    from hoistopt.base.clock import Clock
     from hoistopt.solver.finite import add_loads, travels_once
-
-    from .zones import in_zones
+    from hoistopt.solver.finite.zones import in_zones
 
     instance = _instance(problem, orders)
     if len(problem.hoists) > 1:
-        timing = in_zones(problem, instance)
+        timing = in_zones(instance, Clock(Effort(None, 1)))
     else:
         timing = add_loads(instance, {}, range(len(instance.loads)), in_order=True)
     if timing is None:

@@ -13,8 +13,7 @@ from benchmarks.programmes import next_load
 from benchmarks.programmes.__main__ import main
 from benchmarks.programmes.dispatch import dispatch
 from benchmarks.programmes.one import _programme
-from benchmarks.programmes.tasks import mixed, published, several, tasks
-from benchmarks.programmes.zones import _cuts, first_come, in_zones
+from benchmarks.programmes.tasks import published, tasks
 from hoistopt import Order
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.schedule import LineState
@@ -74,20 +73,3 @@ def test_a_tiny_line_of_two_hoists_against_fixed_zones(tmp_path: Path) -> None:
         rows = {row["method"]: row for row in csv.DictReader(stream)}
     assert set(rows) == {"hoistopt", "fcfs"} and rows["hoistopt"]["status"] == "optimal"
     assert float(rows["hoistopt"]["finish"]) <= float(rows["fcfs"]["finish"])
-
-
-def test_in_fixed_zones_each_hoist_lifts_in_its_own_and_both_work() -> None:
-    problem, orders = several(mixed(1, tanks=6, stages=5, recipes=2, loads=4))
-    instance = build_finite(problem, LineState(), orders)
-    cuts = list(_cuts(problem, instance))
-    assert len(cuts) == 7 and cuts[0] is instance
-    shared = 0
-    for cut in cuts[1:]:
-        lifted = [{r.source for m in cut.moves for r in m.routes if r.hoist == h} for h in (0, 1)]
-        assert not lifted[0] & lifted[1]
-        shared += all(lifted)
-    assert shared >= 4
-    found = in_zones(problem, instance)
-    alone = first_come(instance)
-    assert found is not None and (alone is None or found.finish <= alone.finish)
-    assert len({route.hoist for route in found.routes}) == 2

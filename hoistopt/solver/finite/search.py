@@ -27,6 +27,7 @@ from .model import FiniteModel
 from .stretches import Pace, in_stretches
 from .times import Timing, value
 from .windows import Windows
+from .zones import in_zones
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 Tell = Callable[[int | None, int], None]
@@ -45,6 +46,8 @@ MANY_MOVES = 60
 """Moves; fewer are left to the whole model, and windows would be most of it."""
 STRETCH_SHARE = 0.2
 """Of the time for placing loads in step with a cycle."""
+ZONE_SHARE = 0.4
+"""And with several hoists that keep to zones of the track."""
 BOUND_SHARE, MORE_BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3, 0.3
 """Of the time for a better bound; of what is left, where only the whole model comes after it; and
 for compiling its loops, where no earlier run has."""
@@ -186,6 +189,15 @@ class _Search:
         instance = self.instance
         board = first_board(instance, self.clock.share(SHARE))
         boards = [] if board is None else [board]
+        many = len(instance.moves) >= MANY_MOVES
+        if instance.several is not None and instance.join is None and many:
+            # Before others: to find that hoists have no ways among many moves takes long, and is
+            # not asked of a programme that is worse anyway.
+            zoned = in_zones(instance, self.clock.share(ZONE_SHARE))
+            if zoned is not None:
+                self._better(zoned)
+                if (known := board_of(instance, zoned)) is not None:
+                    boards.append(known)
         if board is not None:
             self._better(board.timing())
         if board is not None and not self.whole:
