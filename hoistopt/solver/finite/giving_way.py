@@ -18,7 +18,9 @@ from ...instance import Route, Several
 from ...instance.finite import FiniteInstance, Onward
 from ...instance.several import Path
 from ...schedule import Travel
-from ..several.travels import Gap, Legs, Own, Owned, Ways, from_either_side
+from ..several.asked import Legs, Own
+from ..several.gap import Gap
+from ..several.travels import Owned, Ways, from_either_side
 from ..several.trip import Stretch
 from .times import Timing, joined
 
