@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from ...schedule import LineState
 from ..units import TimeUnit
 
 Stage = Literal["lift", "leave", "pass"]
@@ -23,7 +25,9 @@ class Release:
     hoist, motion : int
         The other hoist, by number from 1, and its motion.
     cycles : int
-        How many cycles before that of the motion which waits.
+        How many cycles before that of the motion which waits; of a motion of a list 0. Where the
+        first cycles after a list have none so long before, the list ends in motions of the
+        cycle: it is as many motions before, in the list.
     left : int or None
         None: it must have arrived. Else it must have left so many units ago; it need not have
         arrived.
@@ -46,9 +50,10 @@ class HoistMotion:
     Attributes
     ----------
     motion : int
-        Number, from 1, in the order in which the hoist makes them.
+        Number, from 1, in the order in which the hoist makes them; those of a list run once come
+        first.
     step : int
-        Number of the step of the cycle that it carries out; 0: an empty travel.
+        Number of the step that it carries out, those of a list first; 0: an empty travel.
     start, place : int
         Numbers of the places it leads from and to; of a step those where the load is lifted and
         set down.
@@ -58,7 +63,8 @@ class HoistMotion:
     wait_source_dwell, wait_target_empty : bool
         As there.
     planned, leaves : int
-        When it starts and when it begins to travel, from the start of the hoist's first cycle.
+        When it starts and when it begins to travel, from the start of the hoist's first cycle,
+        or of the list.
     latest, alarm, clock_limit, lasting_limit
         Starts as of :class:`~hoistopt.exports.SequencerStep`, counted like `planned`.
     least, most, drip : int, int or None, int
@@ -69,6 +75,9 @@ class HoistMotion:
         Least time from the start until the hoist can start with any other motion.
     releases : tuple of Release
         What it waits for.
+    lifted_in : int
+        As there: of a list, in which cycle, of the hoist that does so, a step of the cycle lifts
+        what this one sets down.
     """
 
     motion: int
@@ -95,15 +104,25 @@ class HoistMotion:
     lasts: int
     busy: int
     releases: tuple[Release, ...] = ()
+    lifted_in: int = 0
 
 
 @dataclass(frozen=True)
 class HoistTable:
-    """The motions of one hoist; `number` from 1 in track order."""
+    """The motions of one hoist; `number` from 1 in track order.
+
+    `once` are those of a list that is run once, before the `motions` of the cycle.
+    """
 
     number: int
     name: str
     motions: tuple[HoistMotion, ...]
+    once: tuple[HoistMotion, ...] = ()
+
+    @property
+    def rows(self) -> tuple[HoistMotion, ...]:
+        """All motions by number: the list, then the cycle."""
+        return self.once + self.motions
 
 
 @dataclass(frozen=True)
@@ -116,7 +135,7 @@ class SeveralTable:
     unit : TimeUnit
         Of every time.
     cycle : int
-        Cycle time.
+        Cycle time; 0 where no cycle follows a list.
     hoists : tuple of HoistTable
         In track order.
     idle : tuple of str
@@ -131,6 +150,12 @@ class SeveralTable:
         As in :class:`~hoistopt.exports.SequencerTable`; not compared.
     length_unit : str
         Unit of the positions; not compared.
+    joins : int
+        Where a cycle follows a list: when it begins, from the beginning of the list.
+    state : LineState or None
+        What stands in the line when the list begins; not compared.
+    lost : tuple of int
+        Loads of the state that are given up; not compared.
     """
 
     line: str
@@ -143,24 +168,36 @@ class SeveralTable:
     recipes: tuple[str, ...]
     note: str = field(default="", compare=False)
     length_unit: str = field(default="", compare=False)
+    joins: int = 0
+    state: LineState | None = field(default=None, compare=False)
+    lost: tuple[int, ...] = field(default=(), compare=False)
 
     @property
     def slots(self) -> int:
         """Cycles a controller has to remember: the most boundaries, and the running one."""
-        return max(m.boundaries for hoist in self.hoists for m in hoist.motions) + 1
+        return max((m.boundaries for hoist in self.hoists for m in hoist.motions), default=0) + 1
 
     @property
     def steps(self) -> list[HoistMotion]:
-        """The motions that carry out steps, by number of the step."""
-        made = [m for hoist in self.hoists for m in hoist.motions if m.step]
-        return sorted(made, key=lambda motion: motion.step)
+        """The motions that carry out steps of the cycle, by number of the step."""
+        return _by_step(hoist.motions for hoist in self.hoists)
+
+    @property
+    def once(self) -> list[HoistMotion]:
+        """The motions that carry out steps of a list run once, by number of the step."""
+        return _by_step(hoist.once for hoist in self.hoists)
 
     def following(self) -> list[tuple[HoistTable, HoistMotion, Release]]:
         """The motions that follow another hoist without waiting until it has arrived."""
         return [
             (hoist, motion, release)
             for hoist in self.hoists
-            for motion in hoist.motions
+            for motion in hoist.rows
             for release in motion.releases
             if release.left is not None
         ]
+
+
+def _by_step(lists: Iterable[Sequence[HoistMotion]]) -> list[HoistMotion]:
+    made = [motion for motions in lists for motion in motions if motion.step]
+    return sorted(made, key=lambda motion: motion.step)
