@@ -6,19 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import cached_property
 
 from ..base.clock import Clock
-from ..base.decimals import told
 from ..base.errors import InfeasibleError, InputError
 from ..problem import Problem
 from ..schedule import Between, LineState, Order
+from .at_first import AtFirst, last_stage
 from .begins import begins_of, in_service, stuck_words, without_way
 from .build import build_instance
 from .data import Instance, Move, Stay
-from .finite import LONG_AGO, WEIGHTS, CarrierStock, EndStation, FiniteInstance, FiniteLoad
+from .finite import LONG_AGO, WEIGHTS, FiniteInstance, FiniteLoad
 from .promised import Promise, held_to
-from .times import HoistTimes, ticks_up
+from .times import ticks_up
 
 MOST_MOVES = 5_000
 
@@ -122,6 +121,7 @@ class FiniteBuilder:
             )
         self.pattern = in_service(problem, state, _one_of_each(problem, recipes, clock))
         self.grid = self.pattern.ticks_per_unit
+        self._at_first = AtFirst(problem, state, self.pattern)
         self.jobs = {name: job for job, name in enumerate(self.pattern.recipes)}
         self.overdue = promise is not None  # what is promised may give loads up
         self.begin()
@@ -157,13 +157,13 @@ class FiniteBuilder:
             moves=tuple(self.moves),
             stays=tuple(self.stays),
             loads=tuple(self.loads),
-            hoist=self._hoist(),
-            ends=tuple(self._ends()),
-            carriers=self._carriers(),
+            hoist=self._at_first.hoist(self.moves),
+            ends=tuple(self._at_first.ends(self.loads)),
+            carriers=self._at_first.carriers(self.loads),
             sequence=tuple(self.ordered) if in_order else (),
             outlets=frozenset(self.outlets),
             ticks_per_unit=self.grid,
-            resting=self._resting(),
+            resting=self._at_first.resting(),
             several=self.pattern.several,
             begins=begins_of(self.problem, self.state, self.pattern),
         )
@@ -209,7 +209,7 @@ class FiniteBuilder:
         for entry in self.state.standing:
             if entry.recipe is None or entry.load is None:
                 continue
-            if entry.stage == self._last(entry.recipe) and not self.by_hoist:
+            if entry.stage == last_stage(self.problem, entry.recipe) and not self.by_hoist:
                 continue
             ranks[entry.station] = ranks.get(entry.station, 0) + 1
             since = Between(-entry.stood.most, -entry.stood.least)
@@ -221,20 +221,17 @@ class FiniteBuilder:
 
     def _load_carried(self) -> None:
         for hoist, one in self.state.carried:
-            if one.stage == self._last(one.recipe) - (not self.by_hoist):
+            if one.stage == last_stage(self.problem, one.recipe) - (not self.by_hoist):
                 continue
             came = (hoist.free_in.least * self.grid).__floor__()
             load, since = one.load or 0, hoist.free_in
             self._stands(one.recipe, one.stage + 1, hoist.station, load, since, came)
 
-    def _last(self, recipe: str) -> int:
-        return len(self.problem.recipe_by_name[recipe].stages) + 1
-
     def _stands(
         self, recipe: str, stage: int, station: str, number: int, since: Between, came: int
     ) -> None:
         """Add a load that stands in its stage since a time, or will, seen from the state."""
-        if stage == self._last(recipe):
+        if stage == last_stage(self.problem, recipe):
             low: Decimal = self.problem.station_by_name[station].min_occupation
             high = None
         else:
@@ -276,133 +273,6 @@ class FiniteBuilder:
                 weight = max(1, round(order.weight * WEIGHTS))
                 load = FiniteLoad(number, order.recipe, (), release, None, due=due, weight=weight)
                 self.add(load, 0)
-
-    # -- what the state says of the rest -----------------------------------------
-
-    def _hoist(self) -> tuple[int, ...] | None:
-        hoist = self.state.hoist
-        if hoist is None:
-            return None
-        free = (hoist.free_in.most * self.grid).__ceil__()
-        sources = {place for move in self.moves for place in move.sources}
-        return tuple(
-            free + (self._from_hoist[place] if place in sources else 0)
-            for place in range(len(self.problem.stations))
-        )
-
-    @cached_property
-    def _from_hoist(self) -> list[int]:
-        """Ticks from where the hoist is to each place that any load is lifted from."""
-        assert self.state.hoist is not None
-        times, station = HoistTimes(self.problem), self.state.hoist.station
-        sources = {place for move in self.pattern.moves for place in move.sources}
-        return [
-            times.empty(station, one.name) if place in sources else 0
-            for place, one in enumerate(self.problem.stations)
-        ]
-
-    def _resting(self) -> dict[int, tuple[int, ...]]:
-        """When places that rest were left, in whole ticks, rounded up.
-
-        A load that the hoist is about to set down gets the one that was left first.
-        """
-        found: dict[int, tuple[int, ...]] = {}
-        for place, station in enumerate(self.problem.stations):
-            left = sorted(
-                -(entry.empty_for.least * self.grid).__floor__()
-                for entry in self.state.resting
-                if entry.station == station.name
-            )
-            if not left:
-                continue
-            assert isinstance(station.capacity, int)
-            free = station.capacity
-            free -= sum(entry.station == station.name for entry in self.state.standing)
-            free -= sum(hoist.station == station.name for hoist, _ in self.state.carried)
-            found[place] = tuple(left[max(0, len(left) - free) :])
-        return found
-
-    def _ends(self) -> list[EndStation]:
-        problem = self.problem
-        names: dict[str, None] = {}
-        for load in self.loads:
-            recipe = problem.recipe_by_name[load.recipe]
-            names[problem.load_station(recipe).name] = None
-            names[problem.unload_station(recipe).name] = None
-        found = []
-        for name in names:
-            station = problem.station_by_name[name]
-            within = self.by_hoist and not station.loads  # a stage like others
-            if within or station.capacity == "unlimited" or not station.min_occupation:
-                continue
-            ready = self._ready(name, station.capacity)
-            occupied = ticks_up(station.min_occupation, self.grid)
-            found.append(EndStation(self.number[name], occupied, tuple(ready)))
-        return found
-
-    def _ready(self, name: str, capacity: int) -> list[tuple[int, int]]:
-        occupied = Fraction(self.problem.station_by_name[name].min_occupation) * self.grid
-        ready = []
-        for entry in self.state.standing:
-            if entry.station == name and self._out(entry.recipe, entry.stage):
-                time = (occupied - entry.stood.least * self.grid).__ceil__()
-                ready.append((time, time))
-        unknown = LONG_AGO if not self.state.each_hoist else occupied.__ceil__()
-        ready += [(unknown, LONG_AGO)] * (capacity - len(ready))
-        for down in self._carried_out():
-            if down[0] != name:
-                continue
-            taken = min(range(len(ready)), key=lambda place: ready[place][1])
-            if ready[taken][1] > down[1] * self.grid:
-                free = told(ready[taken][1] / self.grid)
-                raise InfeasibleError(
-                    f"the hoist sets a load down at {name} in {told(down[1])} "
-                    f"{self.problem.unit}, but no place is free there for {free}"
-                )
-            time = (down[1] * self.grid + occupied).__ceil__()
-            ready[taken] = (time, time)
-        return ready
-
-    def _out(self, recipe: str | None, stage: int) -> bool:
-        return recipe is None or (stage == self._last(recipe) and not self.by_hoist)
-
-    def _carried_out(self) -> list[tuple[str, Fraction]]:
-        """Where and when a hoist sets down a load that it carries out of the line."""
-        return [
-            (hoist.station, hoist.free_in.most)
-            for hoist, one in self.state.carried
-            if one.stage == self._last(one.recipe) - (not self.by_hoist)
-        ]
-
-    def _carriers(self) -> CarrierStock | None:
-        problem = self.problem
-        count = problem.carriers.count
-        if count is None:
-            return None
-        grid, way = self.grid, Fraction(problem.carriers.return_time)
-        back = [span.most for span in self.state.returning]
-        for entry in self.state.standing:
-            station = problem.station_by_name[entry.station]
-            if not self._out(entry.recipe, entry.stage):
-                continue
-            if station.unloads and not station.loads:
-                back.append(Fraction(station.min_occupation) + way - entry.stood.least)
-            elif entry.recipe is not None or station.unloads or self.by_hoist:
-                back.append(-entry.stood.least)
-        for down in self._carried_out():
-            station = problem.station_by_name[down[0]]
-            stay = 0 if station.loads else Fraction(station.min_occupation) + way
-            back.append(down[1] + stay)
-        inside = sum(not load.enters for load in self.loads)
-        ready = [(time * grid).__ceil__() for time in back]
-        ready += [LONG_AGO] * (count - inside - len(ready))
-        ahead, behind = {}, {}
-        for name, place in self.number.items():
-            station = problem.station_by_name[name]
-            ahead[place] = ticks_up(station.min_occupation, grid)
-            stay = 0 if station.loads or self.by_hoist else Fraction(station.min_occupation) + way
-            behind[place] = ticks_up(Fraction(stay), grid)
-        return CarrierStock(tuple(sorted(ready)), ahead, behind)
 
 
 def _one_of_each(problem: Problem, recipes: list[str], clock: Clock) -> Instance:
