@@ -15,14 +15,11 @@ import pytest
 
 import hoistopt
 from hoistopt import (
-    Between,
-    HoistAt,
     LineState,
     Order,
     Problem,
     ProgrammeRefused,
     Schedule,
-    Standing,
 )
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
@@ -30,6 +27,7 @@ from hoistopt.instance import Move
 from hoistopt.instance.several import Several
 from hoistopt.solver.finite.model.rules import several as rule
 from hoistopt.solver.finite.model.variables import FiniteVariables
+from tests.helpers.two_hoists_states import Inside, hoists_at, loads_inside, state_of
 from tests.reference import several, several_joining, several_once
 from tests.reference.several_once import Given
 
@@ -70,7 +68,7 @@ def compare(seed: int, degree: int = 1) -> str | None:
     assert found.replay is not None and found.replay.clean
     soonest = several_joining.soonest_joined(line, given(schedule), every, int(found.in_step))
     assert soonest == found.in_step, line
-    inside, at, state = state_of(line, seed)
+    inside, at, state = drawn_state(line, seed)
     found = hoistopt.plan(problem, state=state, to=schedule, effort=FAST)
     most = 60 if found.in_step is None else int(found.in_step)
     soonest = several_joining.soonest_joined(line, given(schedule), every, most, inside, at)
@@ -79,27 +77,12 @@ def compare(seed: int, degree: int = 1) -> str | None:
     return found.status
 
 
-def state_of(
-    line: several.TwoHoists, seed: int
-) -> tuple[list[tuple[int, str, int]], tuple[int, int], LineState]:
+def drawn_state(line: several.TwoHoists, seed: int) -> tuple[Inside, tuple[int, int], LineState]:
     """Loads in the line and hoists somewhere, for brute force and as a state."""
     rng = Random(f"joining state {seed}")
-    first = min(line.positions.values()) - line.beyond[0]
-    last = max(line.positions.values()) + line.beyond[1]
-    left = rng.randint(first, last - line.clearance)
-    at = left, rng.randint(left + line.clearance, last)
-    inside: list[tuple[int, str, int]] = []
-    for number, (tanks, _, high) in enumerate(line.stages, start=1):
-        tank = rng.choice(tanks)
-        comes = number == 1 or set(line.stages[number - 2][0]) != {tank}
-        if rng.random() < 0.45 and comes and all(tank != other for _, other, _ in inside):
-            inside.append((number, tank, rng.randint(0, min(high, 3))))
-    hoists = tuple(
-        HoistAt("", Between.of(0), name=name, position=Fraction(position))
-        for name, position in zip("AB", at, strict=True)
-    )
-    standing = tuple(Standing(tank, stage, Between.of(t), "Parts") for stage, tank, t in inside)
-    return inside, at, LineState(standing, hoists=hoists)
+    at = hoists_at(line, rng)
+    inside = loads_inside(line, rng, 0.45, lambda high: rng.randint(0, min(high, 3)))
+    return inside, at, state_of(inside, at)
 
 
 def test_the_soonest_joining_is_that_of_brute_force() -> None:
@@ -171,7 +154,7 @@ def test_hoists_that_need_not_keep_apart_are_noticed(
         case = drawn(seed)
         assert case is not None
         line, problem, cycle = case
-        _, _, state = state_of(line, seed)
+        _, _, state = drawn_state(line, seed)
         try:
             found = hoistopt.plan(problem, state=state, to=cycle, effort=Effort(1, 1))
         except ProgrammeRefused:

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from fractions import Fraction
 from random import Random
 
 import pytest
 
 import hoistopt
-from hoistopt import Between, HoistAt, Order, Problem, Standing
+from hoistopt import Order, Problem
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
@@ -22,6 +21,7 @@ from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.several import Several
 from hoistopt.schedule import LineState
 from hoistopt.solver.finite import least_finish
+from tests.helpers.two_hoists_states import hoists_at, loads_inside, state_of
 from tests.reference import several, several_once
 
 CHUNK = 5
@@ -73,26 +73,12 @@ def from_state(seed: int) -> str | None:
         problem = line.problem()
     except InputError:
         return None
-    first = min(line.positions.values()) - line.beyond[0]
-    last = max(line.positions.values()) + line.beyond[1]
-    left = rng.randint(first, last - line.clearance)
-    at = left, rng.randint(left + line.clearance, last)
-    inside: list[tuple[int, str, int]] = []
-    for number, (tanks, _, high) in enumerate(line.stages, start=1):
-        tank = rng.choice(tanks)
-        # Nothing comes to a tank from that very tank.
-        comes = number == 1 or set(line.stages[number - 2][0]) != {tank}
-        if rng.random() < 0.45 and comes and all(tank != other for _, other, _ in inside):
-            inside.append((number, tank, rng.randint(0, min(high, 3))))
+    at = hoists_at(line, rng)
+    inside = loads_inside(line, rng, 0.45, lambda high: rng.randint(0, min(high, 3)))
     entering = rng.choice((0, 1, 1)) if inside else 1
     if len(inside) + entering > 3:
         return None
-    hoists = [
-        HoistAt("", Between.of(0), name=name, position=Fraction(position))
-        for name, position in zip("AB", at, strict=True)
-    ]
-    standing = [Standing(tank, stage, Between.of(t), "Parts") for stage, tank, t in inside]
-    state = LineState(tuple(standing), hoists=tuple(hoists))
+    state = state_of(inside, at)
     orders = [Order("Parts", entering)] if entering else []
     found = hoistopt.plan(problem, orders, state, effort=Effort(30, 1))
     most = 60 if found.finish is None else int(found.finish)

@@ -26,6 +26,7 @@ from hoistopt.planning.lost import priced, weights
 from hoistopt.schedule import LineState
 from hoistopt.solver.finite.recovery import LeastLoss, Softness
 from hoistopt.solver.finite.recovery.soft_model import SoftModel
+from tests.helpers.two_hoists_states import hoists_at, loads_inside
 from tests.reference import several, several_recovery
 
 CASES, CHUNK, CHUNKS = 13, 25, 40
@@ -81,18 +82,11 @@ def stopped(seed: int) -> Stopped | None:
         problem = line.problem()
     except InputError:
         return None
-    first = min(line.positions.values()) - line.beyond[0]
-    last = max(line.positions.values()) + line.beyond[1]
-    left = rng.randint(first, last - line.clearance)
-    at = left, rng.randint(left + line.clearance, last)
-    inside: list[tuple[int, str, int]] = []
-    for number, (tanks, low, high) in enumerate(line.stages, start=1):
-        tank = rng.choice(tanks)
-        # Nothing comes to a tank from that very tank. A fixed dwell begun before the state may
-        # give way by a tick, so none is.
-        comes = low < high and (number == 1 or set(line.stages[number - 2][0]) != {tank})
-        if rng.random() < 0.6 and comes and all(tank != other for _, other, _ in inside):
-            inside.append((number, tank, max(0, high + rng.randint(-6, 4))))
+    at = hoists_at(line, rng)
+    # A fixed dwell begun before the state may give way by a tick, so none is.
+    inside = loads_inside(
+        line, rng, 0.6, lambda high: max(0, high + rng.randint(-6, 4)), fixed=False
+    )
     if not inside:
         return None
     weights = [Fraction(rng.choice((1, 1, 2, 3)), rng.choice((1, 1, 2))) for _ in inside]
