@@ -1,4 +1,4 @@
-"""Which tanks of a group and which carriers a schedule does not need."""
+"""Which tanks of a group, which carriers and which hoists a schedule does not need."""
 
 from __future__ import annotations
 
@@ -64,6 +64,20 @@ def idle_tanks(problem: Problem, schedule: Schedule) -> tuple[IdleTanks, ...]:
     """
     entering = [step for step in schedule if step.stage == 0]
     return _idle(problem, {step.target for step in schedule}, len(entering))
+
+
+def idle_hoists(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
+    """The names of those of several hoists that make no move; none where there is one hoist.
+
+    Parameters
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and one cycle on it.
+    """
+    if len(problem.hoists) == 1:
+        return ()
+    busy = {step.hoist for step in schedule}
+    return tuple(hoist.name or "" for hoist in problem.hoists if hoist.name not in busy)
 
 
 def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:

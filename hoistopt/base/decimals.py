@@ -51,6 +51,19 @@ def short_decimal(time: Fraction) -> Decimal | None:
     return Decimal(f"-{digits}" if scaled < 0 else digits)
 
 
+def nearest(time: Fraction, grid: Fraction) -> Decimal:
+    """A time, or a position, as a decimal on the nearest point of a grid.
+
+    For what is only looked at, and may be off either way; no margin and no limit.
+
+    Parameters
+    ----------
+    time, grid : Fraction
+        In one unit; ``grid`` is above 0.
+    """
+    return as_decimal(round(time / grid) * grid, grid)
+
+
 def told(time: Fraction | float) -> str:
     """A time for people, never with an exponent.
 

@@ -10,7 +10,7 @@ from ..base.cells import unguarded
 from ..base.errors import InputError
 from ..problem import Problem
 from .csv_rows import KNOWN, REQUIRED, TRAVEL, Row, number_of, split_comments, table_of
-from .programme import Programme
+from .programme import Programme, not_a_cycle
 from .raw_move import (
     COUNTS,
     RawMove,
@@ -116,6 +116,10 @@ def _repeats(
 def is_programme(text: str) -> bool:
     """Whether a table says, in a line ``# programme`` above its header, that it runs once."""
     comments, _, _ = split_comments(text)
+    return _says_programme(comments)
+
+
+def _says_programme(comments: Mapping[int, str]) -> bool:
     return any(comment.strip("# ").lower() == PROGRAMME for comment in comments.values())
 
 
@@ -132,6 +136,8 @@ def _cycle_time(comments: dict[int, str], rows: list[Row]) -> Decimal:
             stated[row.place("cycle_time")] = row.time_in("cycle_time")
     if not stated and "cycle_time" in rows[0].cells:
         raise InputError("the cycle time, in one row or in all", field=rows[0].place("cycle_time"))
+    if not stated and _says_programme(comments):
+        raise not_a_cycle()
     if not stated:
         raise InputError(
             "the cycle time",

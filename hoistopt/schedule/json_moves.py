@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from ..base.errors import InputError
 from ..problem import Problem
-from .programme import Programme
+from .programme import Programme, not_a_cycle
 from .raw_move import (
     COUNTS,
     MOST_MOVES,
@@ -52,6 +52,8 @@ def moves_from_json(
         For the first thing that is wrong, without the file's name.
     """
     unit = problem.unit
+    if timed and is_programme(text):
+        raise not_a_cycle()
     data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",), take)
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)

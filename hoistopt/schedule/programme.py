@@ -237,3 +237,12 @@ def programme_to_data(programme: Programme) -> list[dict[str, Any]]:
         }
         for number, step in enumerate(programme, start=1)
     ]
+
+
+def not_a_cycle() -> InputError:
+    """The error where the moves of a cycle are asked for, and a file says it is a programme."""
+    return InputError(
+        "the moves of a cycle, which is made again and again; this is a programme, which runs once",
+        way_out="Give the file of a cycle. Of commands that read moves, `verify`, `draw`, "
+        "`report`, `sequencer` and `adherence` take programmes too.",
+    )

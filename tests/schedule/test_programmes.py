@@ -98,6 +98,15 @@ def test_a_cycle_is_not_taken_for_a_programme(name: str, text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "text", ["# programme\nstart,from,to\n0,In,Bath\n", '{"finish": 3, "moves": []}']
+)
+def test_where_a_cycle_is_asked_for_a_programme_is_named_as_such(text: str) -> None:
+    Path("once").write_text(text)
+    with pytest.raises(InputError, match="this is a programme, which runs once"):
+        hoistopt.read_moves("once", small_line())
+
+
+@pytest.mark.parametrize(
     ("text", "said"),
     [
         ("# programme\nstart,from,to,cycle_time\n0,In,Bath,65\n", ["no cycle time", "row 3"]),

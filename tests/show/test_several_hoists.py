@@ -13,6 +13,8 @@ from rich.console import Console
 import hoistopt
 from hoistopt import Problem, Replay, Travel
 from hoistopt.analysis.figures.cautions import SEVERAL
+from hoistopt.app.solve import solve as solve_line
+from hoistopt.base.effort import Effort
 from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.axes import figure_of
 from hoistopt.show.report import report_html
@@ -50,6 +52,29 @@ def test_what_they_leave_one_another_is_in_tables_and_data(seen: Replay) -> None
     text = console.export_text()
     assert "Hoists side by side" in text and "Left late by" in text
     assert answer.data()["travels"]
+
+
+def test_travels_are_shown_to_the_tick_and_exact_in_files() -> None:
+    aside = Travel(Fraction(40, 3), "B", Fraction(10)), Travel(Fraction(20), "B", Fraction(4))
+    answer = VerifiedAnswer(hoistopt.replay(line(), handed_over(30, *aside)))
+    console = Console(width=200, record=True, file=StringIO())
+    console.print(*answer.tables())
+    travels = console.export_text().split("Travels to give way")[1].splitlines()
+    assert [row.split()[:3] for row in travels if " B " in row][:2] == [
+        ["13", "B", "10"],
+        ["20", "B", "4"],
+    ]
+    assert answer.data()["travels"][0]["start"] == pytest.approx(40 / 3, abs=1e-6)
+
+
+def test_a_hoist_without_a_move_is_told() -> None:
+    """B reaches no tank, so A makes both moves of every schedule."""
+    data = line().to_data()
+    data["hoist"][1]["from"] = 7
+    answer = solve_line(Problem.from_data(data), effort=Effort(5, 1), least_only=True)
+    told = " ".join(answer.sentences())
+    assert "Hoist B makes no move" in told and "none of degree 1 is shorter with it" in told
+    assert answer.data()["idle"]["hoists"] == ["B"]
 
 
 def test_travels_to_give_way_are_empty_travel(seen: Replay) -> None:

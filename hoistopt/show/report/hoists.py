@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, nearest
 from ...checker import ProgrammeReplay
 from ...checker.neighbours import Neighbours, neighbours_once
 from ...problem import Problem
 from ...schedule import Programme, Schedule
 from ..programme.rows import tick_of
-from ..schedule.data import MILLI, neighbour_row
+from ..schedule.data import MILLI, shown_neighbours
 from .case import Case
 from .markup import tag, user
 from .tables import figure_cell, titled_table
@@ -70,7 +70,7 @@ def _section(
 def _neighbours(
     problem: Problem, neighbours: Sequence[Neighbours], tick: Fraction, when: str
 ) -> list[Element]:
-    rows = [neighbour_row(found, tick) for found in neighbours]
+    rows = shown_neighbours(neighbours, tick)
     if not rows:
         return []
     length, unit = problem.length_unit, problem.unit
@@ -95,7 +95,7 @@ def _travels(problem: Problem, schedule: Schedule | Programme) -> list[Element]:
     travels, tick = schedule.travels, Fraction(1) / schedule.ticks_per_unit
     if not travels:
         return []
-    starts = aligned([as_decimal(t.start * tick, tick / 1000) for t in travels])
+    starts = aligned([nearest(t.start * tick, tick) for t in travels])
     ends = aligned([as_decimal(t.to, MILLI) for t in travels])
     named = {
         Fraction(station.position): station.name

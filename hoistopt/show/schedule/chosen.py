@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report
-from ...analysis.idle import IdleTanks
+from ...analysis.idle import IdleTanks, idle_hoists
 from ...base.decimals import as_decimal, told
 from ...base.text import listed
 from ...problem import Problem
@@ -56,15 +56,24 @@ def _below(bound: float, tick: Fraction) -> str:
 
 
 def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> list[str]:
-    """Which tanks and carriers are not needed, and whether more could be had with them."""
+    """Which tanks, hoists and carriers are not needed, and whether more could be had with them."""
     said = []
+    hoists = idle_hoists(report.problem, report.schedule)
     for group in idle:
         words = group.words()
         if group.by_degree and best.choice is None and len(report.problem.hoists) == 1:
             words += " Without a degree given, the best one is looked for."
         said.append(words)
-    if idle:
-        them = "it" if sum(len(group.idle) for group in idle) == 1 else "them"
+    if hoists:
+        one = len(hoists) == 1
+        said.append(
+            f"Hoist{'s' * (not one)} {listed(hoists)} {'makes' if one else 'make'} no move: the "
+            f"schedule does without, and holds while {'it stands' if one else 'they stand'} at "
+            "the end of the track, out of the way of all others."
+        )
+    if idle or hoists:
+        count = sum(len(group.idle) for group in idle) + len(hoists)
+        them = "it" if count == 1 else "them"
         if best.choice is not None and best.choice.proved == "any degree":
             said.append(f"Proved: no schedule takes less time per load with {them}.")
         elif best.status == "optimal":
@@ -92,7 +101,7 @@ def choice_data(choice: DegreeChoice) -> dict[str, Any]:
 
 
 def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
-    """Tanks and carriers that the schedule does not need, as plain data."""
+    """Tanks, carriers and hoists that the schedule does not need, as plain data."""
     return {
         "tanks": [
             {
@@ -105,6 +114,7 @@ def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
             for group in idle
         ],
         "carriers": _spare_carriers(report),
+        "hoists": list(idle_hoists(report.problem, report.schedule)),
     }
 
 

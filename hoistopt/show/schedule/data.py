@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import standing
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal
+from ...base.decimals import as_decimal, nearest
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.files import schedule_to_data, travels_to_data
@@ -143,10 +143,17 @@ def neighbour_row(found: Neighbours, tick: Fraction) -> dict[str, Any]:
         ("distance", MILLI), ("spare", MILLI), ("left_late", tick), ("right_late", tick),
     ):  # fmt: skip
         row[key] = None if row[key] is None else as_decimal(row[key], grid, "down")
-    row["time"] = as_decimal(found.time, tick / 1000, "down")
+    row["time"] = nearest(found.time, tick / 1000)
     for key in ("here", "there"):
-        row[key] = as_decimal(row[key], MILLI)
+        row[key] = nearest(row[key], MILLI)
     return row
+
+
+def shown_neighbours(neighbours: Sequence[Neighbours], tick: Fraction) -> list[dict[str, Any]]:
+    """The same for people, the time at which two are nearest to the tick."""
+    return [
+        {**neighbour_row(found, tick), "time": nearest(found.time, tick)} for found in neighbours
+    ]
 
 
 def _moves(report: Report) -> list[dict[str, Any]]:

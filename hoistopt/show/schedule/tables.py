@@ -12,12 +12,12 @@ from rich.text import Text
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
-from ...base.decimals import aligned, as_decimal, significant
+from ...base.decimals import aligned, as_decimal, nearest, significant
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule import Programme, Schedule
 from ..tables.terminal import add_figures, add_names, new_table
-from .data import neighbour_row
+from .data import shown_neighbours
 
 
 def tables(report: Report) -> RenderableType:
@@ -95,7 +95,7 @@ def neighbours_table(
     add_figures(table, "Left is at", "Right is at", unit=problem.length_unit)
     add_figures(table, "Left late by", "Right late by", unit=problem.unit)
     keys = ("distance", "spare", "time", "here", "there", "left_late", "right_late")
-    rows = [neighbour_row(found, tick) for found in neighbours]
+    rows = shown_neighbours(neighbours, tick)
     columns = [aligned([row[key] for row in rows]) for key in keys]
     for row, *cells in zip(rows, *columns, strict=True):
         table.add_row(Text(row["left"]), Text(row["right"]), *cells)
@@ -117,7 +117,7 @@ def travels_table(problem: Problem, schedule: Schedule | Programme) -> list[Rend
     add_names(table, "Station there")
     named = {station.position: station.name for station in problem.stations}
     tick = 1 / schedule.ticks_per_unit
-    starts = aligned([as_decimal(t.start * tick, tick / 1000) for t in schedule.travels])
+    starts = aligned([nearest(t.start * tick, tick) for t in schedule.travels])
     ends = [as_decimal(travel.to, Fraction(1, 1000)) for travel in schedule.travels]
     for start, to, end, travel in zip(starts, aligned(ends), ends, schedule.travels, strict=True):
         table.add_row(start, Text(travel.hoist), to, Text(named.get(end, "")))
