@@ -93,16 +93,21 @@ def timed_programme(seen: ProgrammeReplay) -> TimedProgramme:
         starts=(*(run.start for run in course.runs), 0),
         waits=(
             *(arc for arc in hoist if arc.head in (arc.tail + 1, 0)),
-            *_minima(course),
-            *_rests(course),
-            *_ends(course),
-            *_carriers(course),
+            *waits_of_loads(course),
         ),
         left_out=tuple(arc for arc in hoist if arc.head not in (arc.tail + 1, 0)),
-        dwells=tuple(_dwells(course)),
+        dwells=tuple(dwells_of_loads(course)),
         tolerance=clock.tolerance,
         per_unit=clock.per_unit,
     )
+
+
+def waits_of_loads(course: Course) -> tuple[Arc, ...]:
+    """What moves wait for whichever hoists make them: dwells, rests, and the ends of the line.
+
+    Nodes are the runs of the course in order of time and, last, the moment of the state.
+    """
+    return (*_minima(course), *_rests(course), *_ends(course), *_carriers(course))
 
 
 def programme_graph(plan: TimedProgramme) -> EventGraph:
@@ -110,7 +115,7 @@ def programme_graph(plan: TimedProgramme) -> EventGraph:
 
     The anchor is the moment of the state, which cannot be moved.
     """
-    arcs = (*plan.waits, *plan.left_out, *_maxima(plan.seen.course), *_from_the_start(plan))
+    arcs = (*plan.waits, *plan.left_out, *maxima_of_loads(plan.seen.course), *_from_the_start(plan))
     return EventGraph(len(plan.starts), plan.moves, arcs, Fraction(plan.per_unit))
 
 
@@ -214,7 +219,7 @@ def _rests(course: Course) -> Iterator[Arc]:
             yield Arc(tail, head, since + rest - moving, 0, "rest", parts)
 
 
-def _maxima(course: Course) -> Iterator[Arc]:
+def maxima_of_loads(course: Course) -> Iterator[Arc]:
     """A load is lifted before its maximum is over."""
     origin = len(course.runs)
     for stay in course.stays:
@@ -228,7 +233,7 @@ def _maxima(course: Course) -> Iterator[Arc]:
             yield Arc(stay.lifted_by, stay.brought_by, -moving - most, 0, "maximum")
 
 
-def _dwells(course: Course) -> Iterator[OnceDwell]:
+def dwells_of_loads(course: Course) -> Iterator[OnceDwell]:
     for stay in course.stays:
         if stay.lifted_by is None or stay.until is None:
             continue

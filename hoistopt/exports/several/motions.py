@@ -7,10 +7,12 @@ is all that others have to keep clear of, from when it leaves to when it arrives
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...checker import Replay
+from ...checker.motion import Parts
 from ...checker.plan import Plan
 from ...checker.ways import Doing, all_doings
 
@@ -55,6 +57,12 @@ class Motion:
         """The greatest position on its way."""
         return max(self.here, self.there)
 
+    @property
+    def shape(self) -> Hashable:
+        """What is the same of two motions that differ by when they are made only."""
+        way = self.arrives - self.leaves
+        return self.hoist, self.step is None, self.here, self.there, way
+
     def moved(self, later: int) -> Motion:
         """The same, so much later."""
         return replace(
@@ -81,7 +89,9 @@ def in_order(plan: Plan) -> list[list[Motion]]:
     found = []
     for hoist, does in enumerate(all_doings(plan.table, plan.parts)):
         made = [
-            _motion(plan, hoist, doing) for doing in does if doing.step or doing.here != doing.there
+            motion_of(hoist, doing, plan.parts[doing.number] if doing.step else None)
+            for doing in does
+            if doing.step or doing.here != doing.there
         ]
         # In the cycle in which it leaves between time 0 and the cycle time.
         turned = [motion.moved(-(motion.leaves // cycle) * cycle) for motion in made]
@@ -89,10 +99,10 @@ def in_order(plan: Plan) -> list[list[Motion]]:
     return found
 
 
-def _motion(plan: Plan, hoist: int, doing: Doing) -> Motion:
+def motion_of(hoist: int, doing: Doing, parts: Parts | None) -> Motion:
+    """What a hoist does as a motion; with the parts of the move where it is a step."""
     leaves, arrives = doing.since, doing.until
     if doing.step:
-        parts = plan.parts[doing.number]
         assert parts is not None and parts.lift is not None
         leaves += parts.lift + parts.drip
         arrives = doing.pieces[-1].since

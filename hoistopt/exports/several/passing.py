@@ -14,12 +14,12 @@ twice the acceleration, and the time by which a hoist follows from a stop is wor
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import overload
 
-from ...checker.plan import Plan
-from ...checker.ways import Piece, trip
+from ...checker.ways import OnTable, Piece, trip
 from ...problem import Motion as Speeds
 from .motions import Motion
 
@@ -44,62 +44,101 @@ class Choice:
     left: int | None
 
 
-def choices(plan: Plan, one: Motion, two: Motion, clearance: Fraction) -> list[Choice]:
+class Choices(Sequence[Choice]):
     """All ways of keeping `two` apart from `one`, which is before it; the safest first.
+
+    They are worked out one after another, when asked for: most motions need the first only.
 
     Parameters
     ----------
-    plan : Plan
+    table : OnTable
+        The line they are on.
     one, two : Motion
         Of different hoists, too near one another somewhere on their ways, which lead in the
         same direction: the first away from the second.
     clearance : Fraction
         Between these two hoists.
+
+    Attributes
+    ----------
+    stop : Fraction or None
+        Where the second one stops short of all of the other's way; None where it is there, or
+        beyond, from the start.
     """
-    way = one.arrives - one.leaves
-    found = [Choice(way, None, None)]
-    side = 1 if one.hoist > two.hoist else -1
-    near = one.low if side > 0 else one.high
-    stop, braking = _stop(plan, two, near - side * clearance)
-    if stop is not None:
-        found.append(Choice(way - braking, stop, None))
-    left = _follows(plan, one, two, two.here if stop is None else stop, side, clearance)
-    if left < way:
-        found.append(Choice(left - braking, stop, left))
-    if stop is not None:
-        # From where it begins, as the schedule itself may have it.
-        left = _follows(plan, one, two, two.here, side, clearance)
-        if left < found[-1].length:
-            found.append(Choice(left, None, left))
-    return found
+
+    def __init__(self, table: OnTable, one: Motion, two: Motion, clearance: Fraction) -> None:
+        side = 1 if one.hoist > two.hoist else -1
+        near = one.low if side > 0 else one.high
+        self.stop, self._braking = _stop(table, two, near - side * clearance)
+        self._left = self._all(table, one, two, side, clearance)
+        self._found: list[Choice] = []
+
+    def _all(
+        self, table: OnTable, one: Motion, two: Motion, side: int, clearance: Fraction
+    ) -> Iterator[Choice]:
+        way, stop, braking = one.arrives - one.leaves, self.stop, self._braking
+        yield Choice(way, None, None)
+        last = way
+        if stop is not None:
+            last = way - braking
+            yield Choice(last, stop, None)
+        left = _follows(table, one, two, two.here if stop is None else stop, side, clearance)
+        if left < way:
+            last = left - braking
+            yield Choice(last, stop, left)
+        if stop is not None:
+            # From where it begins, as the schedule itself may have it.
+            left = _follows(table, one, two, two.here, side, clearance)
+            if left < last:
+                yield Choice(left, None, left)
+
+    @overload
+    def __getitem__(self, number: int) -> Choice: ...
+
+    @overload
+    def __getitem__(self, number: slice) -> list[Choice]: ...
+
+    def __getitem__(self, number: int | slice) -> Choice | list[Choice]:
+        if isinstance(number, slice) or number < 0:
+            self._found += self._left
+        while not isinstance(number, slice) and len(self._found) <= number:
+            following = next(self._left, None)
+            if following is None:
+                raise IndexError(number)
+            self._found.append(following)
+        return self._found[number]
+
+    def __len__(self) -> int:
+        self._found += self._left
+        return len(self._found)
 
 
-def _stop(plan: Plan, motion: Motion, at: Fraction) -> tuple[Fraction | None, int]:
+def _stop(table: OnTable, motion: Motion, at: Fraction) -> tuple[Fraction | None, int]:
     """Where a motion stops short, and how long after leaving it has to brake for that.
 
     None where it is there, or beyond, from the start.
     """
     if not min(motion.here, motion.there) < at < max(motion.here, motion.there):
         return None, 0
-    speeds = _speeds(plan, motion)
-    pieces = list(trip(plan.table.clock, speeds, 0, motion.here, at))
+    speeds = _speeds(table, motion)
+    pieces = list(trip(table.clock, speeds, 0, motion.here, at))
     return at, pieces[-1].until if speeds.acceleration is None else pieces[-1].since
 
 
-def _speeds(plan: Plan, motion: Motion) -> Speeds:
-    hoist = plan.table.problem.hoists[motion.hoist]
+def _speeds(table: OnTable, motion: Motion) -> Speeds:
+    hoist = table.problem.hoists[motion.hoist]
     speeds = hoist.empty if motion.step is None else hoist.loaded
     assert speeds is not None
     return speeds
 
 
 def _follows(
-    plan: Plan, one: Motion, two: Motion, begins: Fraction, side: int, clearance: Fraction
+    table: OnTable, one: Motion, two: Motion, begins: Fraction, side: int, clearance: Fraction
 ) -> int:
     """The least time, rounded up a little, after which a hoist may follow from a place."""
-    clock = plan.table.clock
-    leads = [*trip(clock, _speeds(plan, one), 0, one.here, one.there)]
-    speeds = _speeds(plan, two)
+    clock = table.clock
+    leads = [*trip(clock, _speeds(table, one), 0, one.here, one.there)]
+    speeds = _speeds(table, two)
     if speeds.acceleration is not None and begins != two.here:
         speeds = speeds.model_copy(update={"acceleration": 2 * speeds.acceleration})
     follows = [*trip(clock, speeds, 0, begins, two.there)]

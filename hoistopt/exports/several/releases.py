@@ -33,13 +33,14 @@ reduction).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...checker.plan import Plan
+from ...checker.ways import OnTable
 from .motions import Motion
-from .passing import Choice, choices
+from .passing import Choice, Choices
 
 Which = tuple[int, int]
 """Hoist in track order and motion in order of leaving, both from 0."""
@@ -76,7 +77,7 @@ class Ordered:
     first: Which
     second: Which
     cycles: int
-    choices: tuple[Choice, ...]
+    choices: Choices
 
 
 Sequenced = Sequence[Sequence[Motion]]
@@ -137,18 +138,27 @@ def in_order(
 
 def in_order_of(plan: Plan, motions: Sequenced) -> list[Ordered]:
     """The same of a plan, with the ways in which the two can be kept apart."""
-    track = plan.table.problem.track
+    return ordered_on(plan.table, motions, plan.table.cycle)
+
+
+def ordered_on(table: OnTable, motions: Sequenced, cycle: int) -> list[Ordered]:
+    """The same of any table of motions that are repeated after so much grid time."""
+    track = table.problem.track
     clearance = Fraction(0) if track is None else Fraction(track.clearance)
     found = []
-    for first, second, cycles in in_order(motions, clearance, plan.table.cycle):
+    known: dict[tuple[Hashable, Hashable], Choices] = {}
+    for first, second, cycles in in_order(motions, clearance, cycle):
         one, two = motions[first[0]][first[1]], motions[second[0]][second[1]]
         needed = abs(first[0] - second[0]) * clearance
-        found.append(Ordered(first, second, cycles, tuple(choices(plan, one, two, needed))))
+        key = one.shape, two.shape  # in a programme the same ways are gone many times
+        if key not in known:
+            known[key] = Choices(table, one, two, needed)
+        found.append(Ordered(first, second, cycles, known[key]))
     return found
 
 
-def releases(plan: Plan, motions: Sequenced) -> dict[tuple[int, int], tuple[Before, ...]]:
-    """What each motion waits for, without what follows from other waits.
+def releases(plan: Plan, motions: Sequenced) -> dict[Which, tuple[Before, ...]]:
+    """What each motion of a cycle waits for, without what follows from other waits.
 
     Parameters
     ----------
@@ -161,14 +171,35 @@ def releases(plan: Plan, motions: Sequenced) -> dict[tuple[int, int], tuple[Befo
     ValueError
         When a motion leaves before another in a way that cannot be kept apart.
     """
-    cycle, counts = plan.table.cycle, [len(made) for made in motions]
+    ordered = in_order_of(plan, motions)
+    return releases_of(motions, ordered, plan.table.cycle, plan.table.clock.tolerance)
+
+
+def releases_of(
+    motions: Sequenced, ordered: Sequence[Ordered], cycle: int, tolerance: int
+) -> dict[Which, tuple[Before, ...]]:
+    """The same of any motions, and what of them goes before what.
+
+    Parameters
+    ----------
+    motions : sequence of sequence of Motion
+    ordered : sequence of Ordered
+        Which motions go before which others.
+    cycle, tolerance : int
+        After how much grid time all is repeated, and what times may be wrong by.
+
+    Raises
+    ------
+    ValueError
+        As :func:`releases`.
+    """
+    counts = [len(made) for made in motions]
     last: dict[Which, dict[int, int]] = {}
     stops: dict[tuple[Which, int], list[Fraction | None]] = {}
     on_way: dict[Which, list[tuple[int, int, Choice]]] = {}
-    for pair in in_order_of(plan, motions):
+    for pair in ordered:
         one, two = motions[pair.first[0]][pair.first[1]], motions[pair.second[0]][pair.second[1]]
         since = two.leaves + pair.cycles * cycle - one.leaves
-        tolerance = plan.table.clock.tolerance
         kept = next((c for c in pair.choices if since >= c.length - tolerance), None)
         if kept is None:
             raise ValueError("a motion leaves too soon before, or after, another")
@@ -177,8 +208,7 @@ def releases(plan: Plan, motions: Sequenced) -> dict[tuple[int, int], tuple[Befo
         if kept.stop is None and kept.left is None:
             known = last.setdefault(pair.second, {})
             known[pair.first[0]] = max(number, known.get(pair.first[0], number))
-            short = [choice.stop for choice in pair.choices[1:]]
-            stops.setdefault((pair.second, pair.first[0]), []).append(short[0] if short else None)
+            stops.setdefault((pair.second, pair.first[0]), []).append(pair.choices.stop)
         else:
             on_way.setdefault(pair.second, []).append((pair.first[0], number, kept))
     surely = _surely(counts, last)

@@ -119,8 +119,7 @@ class Waits:
             return pair.choices[self.eased.get((pair.first, pair.second), 0)].length
         one, two = (self.motions[hoist][number] for hoist, number in (pair.first, pair.second))
         since = two.leaves + pair.cycles * self.cycle - one.leaves
-        allowed = [c.length for c in pair.choices if c.length <= since]
-        return allowed[0] if allowed else since
+        return next((c.length for c in pair.choices if c.length <= since), since)
 
     def _stands(self) -> Iterator[tuple[int, int, int]]:
         """Steps that bring and lift a load within the line, and the cycles between."""
