@@ -77,6 +77,7 @@ def _in_time(findings: Findings, does: list[Doing]) -> bool:
     kept = True
     plan = findings.plan
     cycle, tolerance, shown = plan.table.cycle, plan.table.clock.tolerance, findings.time
+    unit = plan.table.problem.length_unit
     for place, before in enumerate(does):
         turned, after = next_doing(does, place, cycle)
         ready = before.ready if after.step else before.until
@@ -93,8 +94,8 @@ def _in_time(findings: Findings, does: list[Doing]) -> bool:
             _note(
                 findings,
                 after,
-                f"it begins at position {where(after.here)}, but the hoist is at "
-                f"{where(before.there)}",
+                f"it begins at position {where(after.here, unit)}, but the hoist is at "
+                f"{where(before.there, unit)}",
             )
     return kept
 
@@ -111,12 +112,14 @@ def next_doing(does: list[Doing], place: int, cycle: int) -> tuple[int, Doing]:
 def _travels_used(findings: Findings, does: list[list[Doing]]) -> None:
     """Every travel that is stated is made."""
     made = {doing.number for each in does for doing in each if not doing.step}
+    unit = findings.plan.table.problem.length_unit
     for number, travel in enumerate(findings.plan.table.schedule.travels):
         if number not in made:
             findings.add_whole(
                 "impossible move",
-                f"Travel {number + 1}, of hoist {travel.hoist} to {where(travel.to)}: no such "
-                "hoist makes any move.",
+                f"Travel {number + 1}, of hoist {travel.hoist} to {where(travel.to, unit)}: no "
+                "such hoist makes any move.",
+                travel=number + 1,
             )
 
 
@@ -125,13 +128,14 @@ def _on_the_track(findings: Findings, hoist: int, does: list[Doing]) -> None:
 
     That includes those that make no move and stand at an end of the track.
     """
-    low, high = room_of(findings.plan.table.problem, hoist)
+    problem = findings.plan.table.problem
+    low, high = room_of(problem, hoist)
     for doing in does:
         # Of a travel that is not stated nothing is told but by the step it leads to.
         ends = (doing.here, doing.there) if doing.step else (doing.there,)
         outside = next((end for end in ends if not low <= end <= high), None)
         if outside is not None:
-            _note(findings, doing, outside_text(outside, low, high))
+            _note(findings, doing, outside_text(outside, low, high, problem.length_unit))
 
 
 def room_of(problem: Problem, hoist: int) -> tuple[Fraction, Fraction]:
@@ -155,11 +159,11 @@ def room_of(problem: Problem, hoist: int) -> tuple[Fraction, Fraction]:
     return Fraction(max(least)), Fraction(min(most))
 
 
-def outside_text(at: Fraction, low: Fraction, high: Fraction) -> str:
+def outside_text(at: Fraction, low: Fraction, high: Fraction, unit: str) -> str:
     """That a hoist is where it may not be."""
     return (
-        f"the hoist is at {where(at)}, and it may be from {where(low)} to "
-        f"{where(high)}, as the hoists beyond it need room"
+        f"the hoist is at {where(at, unit)}, and it may be from {where(low, unit)} to "
+        f"{where(high, unit)}, as the hoists beyond it need room"
     )
 
 
@@ -245,7 +249,7 @@ def _too_close(
         return
     a, b = problem.hoists[nearest.left].name, problem.hoists[nearest.left + 1].name
     unit = problem.length_unit
-    apart = f"{where(abs(nearest.distance))} {unit} apart"
+    apart = f"{where(abs(nearest.distance), unit)} apart"
     if nearest.distance < 0:
         apart += ", on the wrong side of one another"
     instant = nearest.time * clock.per_unit
@@ -255,8 +259,10 @@ def _too_close(
         number,
         plan.firsts[number] or 0,
         time,
-        f"at {findings.time(time)} of a cycle hoist {a} is at {where(nearest.here)} and hoist {b} "
-        f"at {where(nearest.there)}, {apart}; the clearance is {where(clearance)} {unit}",
+        f"at {findings.time(time)} of a cycle hoist {a} is at {where(nearest.here, unit)} and "
+        f"hoist {b} at {where(nearest.there, unit)}, {apart}; the clearance is "
+        f"{where(clearance, unit)}",
+        apart=(nearest.distance, clearance),
         kind=nearest.left,
     )
 
@@ -279,12 +285,14 @@ def _note(findings: Findings, doing: Doing, text: str) -> None:
     if doing.number < 0:
         return  # told by the step it leads to
     travel = travels[doing.number]
+    to = where(travel.to, findings.plan.table.problem.length_unit)
     findings.add_whole(
         "hoist in two places",
-        f"Travel {doing.number + 1}, of hoist {travel.hoist} to {where(travel.to)}: {text}.",
+        f"Travel {doing.number + 1}, of hoist {travel.hoist} to {to}: {text}.",
+        travel=doing.number + 1,
     )
 
 
-def where(position: Fraction) -> str:
-    """A position in words, to a thousandth of the unit of length."""
-    return f"{float(position):.3f}".rstrip("0").rstrip(".")
+def where(position: Fraction, unit: str) -> str:
+    """A position, or a distance, in words: to a thousandth of the unit of length."""
+    return f"{float(position):.3f}".rstrip("0").rstrip(".") + f" {unit}"

@@ -30,6 +30,16 @@ class Noted:
         """A grid time with its unit."""
         return f"{figure(self.clock.fraction(time))} {self.unit}"
 
+    def figures(
+        self, found: int | None, limit: int | None
+    ) -> tuple[Fraction | None, Fraction | None]:
+        """What was seen and what is allowed, from grid time to the unit."""
+        fraction = self.clock.fraction
+        return (
+            None if found is None else fraction(found),
+            None if limit is None else fraction(limit),
+        )
+
     def in_order(self) -> tuple[Violation, ...]:
         """All of them in order of time."""
         ordered = sorted(
@@ -64,6 +74,7 @@ class Findings(Noted):
         station: str | None = None,
         found: int | None = None,
         limit: int | None = None,
+        apart: tuple[Fraction, Fraction] | None = None,
         kind: Hashable = None,
     ) -> None:
         """Note a broken rule, unless the same fault is noted already.
@@ -81,13 +92,15 @@ class Findings(Noted):
             Where, by default the step's source.
         found, limit : int, optional
             Figures in grid time.
+        apart : tuple of Fraction, optional
+            In their place: how far two hoists are apart, and how far they are to be.
         kind : hashable, optional
             Tells apart faults of one rule at one step.
         """
         where = self.plan.table.steps[number].source if station is None else station
         if self.has(rule, number, kind):
             return
-        fraction = self.clock.fraction
+        figures = apart or self.figures(found, limit)
         self._found[rule, number, kind] = (
             time,
             Violation(
@@ -96,9 +109,9 @@ class Findings(Noted):
                 station=where,
                 step=number + 1,
                 cycle=cycle + 1,
-                time=fraction(time),
-                found=None if found is None else fraction(found),
-                limit=None if limit is None else fraction(limit),
+                time=self.clock.fraction(time),
+                found=figures[0],
+                limit=figures[1],
             ),
         )
 
@@ -109,6 +122,7 @@ class Findings(Noted):
         *,
         found: Fraction | int | None = None,
         limit: Fraction | int | None = None,
+        travel: int | None = None,
     ) -> None:
         """Note a fault of the whole cycle, which stands at no step."""
         self._found[rule, message] = (
@@ -122,5 +136,6 @@ class Findings(Noted):
                 time=Fraction(0),
                 found=None if found is None else Fraction(found),
                 limit=None if limit is None else Fraction(limit),
+                travel=travel,
             ),
         )

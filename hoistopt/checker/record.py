@@ -53,7 +53,10 @@ class Violation:
         When, from the start of the replay.
     found, limit : Fraction or None
         The figure seen and the one the rule allows, where the rule has figures: times,
-        or numbers of carriers for "double occupation" and "carriers".
+        numbers of carriers for "double occupation" and "carriers", or distances between
+        hoists in the problem's unit of length for "clearance".
+    travel : int or None
+        Number of the travel to give way, from 1, where that breaks the rule and no step does.
     """
 
     rule: Rule
@@ -64,6 +67,12 @@ class Violation:
     time: Fraction
     found: Fraction | None = None
     limit: Fraction | None = None
+    travel: int | None = None
+
+    @property
+    def distances(self) -> bool:
+        """Whether `found` and `limit` are distances."""
+        return self.rule == "clearance"
 
     def __str__(self) -> str:
         return self.message

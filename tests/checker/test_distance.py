@@ -73,7 +73,8 @@ def test_the_instant_and_both_positions_are_told() -> None:
     seen = replay(line(), handed_over(30))
     (broken,) = seen.violations
     assert broken.rule == "clearance"
-    assert "hoist A is at 4 and hoist B at 4, 0 m apart; the clearance is 2 m" in broken.message
+    assert "hoist A is at 4 m and hoist B at 4 m, 0 m apart; the clearance is 2 m" in broken.message
+    assert (broken.found, broken.limit) == (0, 2)
 
 
 @pytest.mark.parametrize(("leaves", "clean"), [(9, True), (8, True), (7, False)])
@@ -103,7 +104,7 @@ def test_a_move_before_the_hoist_is_there_is_refused() -> None:
 def test_a_hoist_leaves_the_track_nowhere() -> None:
     travels = Travel(Fraction(20), "A", Fraction(-5)), Travel(Fraction(30), "A", Fraction(0))
     seen = replay(line(), handed_over(30, *travels, Travel(Fraction(20), "B", Fraction(4))))
-    assert any("it may be from -4 to 10" in v.message for v in seen.violations)
+    assert any("it may be from -4 m to 10 m" in v.message for v in seen.violations)
 
 
 def test_every_move_needs_its_hoist() -> None:
@@ -162,4 +163,4 @@ def test_a_hoist_lifts_nowhere_without_room_for_the_other() -> None:
         Step(20, "T", "Out", "Parts", 1, 1, 0, "B"),
     )
     seen = replay(Problem.from_data(data), Schedule(80, Fraction(1), steps))
-    assert any("it may be from 2 to 12" in v.message for v in seen.violations)
+    assert any("it may be from 2 m to 12 m" in v.message for v in seen.violations)

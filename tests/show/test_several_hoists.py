@@ -18,7 +18,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.axes import figure_of
 from hoistopt.show.report import report_html
-from hoistopt.show.schedule.answer import VerifiedAnswer
+from hoistopt.show.schedule.answer import RefusedAnswer, VerifiedAnswer
 from hoistopt.show.timeway import draw_timeway
 from tests.checker.test_distance import handed_over, line
 from tests.helpers.report_pages import rows, tree
@@ -65,6 +65,22 @@ def test_travels_are_shown_to_the_tick_and_exact_in_files() -> None:
         ["20", "B", "4"],
     ]
     assert answer.data()["travels"][0]["start"] == pytest.approx(40 / 3, abs=1e-6)
+
+
+def test_what_is_wrong_with_hoists_has_its_distance_and_its_travel() -> None:
+    near = RefusedAnswer(hoistopt.replay(line(), handed_over(30)))
+    (found,) = near.data()["violations"]
+    assert (found["found"], found["limit"], found["distances"]) == (0, 2, True)
+    (table,) = near.data_tables()
+    cells = dict(zip(table.header, table.rows[0], strict=True))
+    assert (cells["found_s"], cells["found_m"], cells["limit_m"]) == (None, 0, 2)
+    outside = Travel(Fraction(20), "A", Fraction(-5)), Travel(Fraction(30), "A", Fraction(0))
+    off = RefusedAnswer(hoistopt.replay(line(), handed_over(30, *outside)))
+    console = Console(width=200, record=True, file=StringIO())
+    console.print(*near.tables(), *off.tables())
+    text = console.export_text()
+    assert " 0 m " in text and " 2 m " in text and " travel 1 " in text
+    assert "to -5 m: the hoist is at -5 m" in text
 
 
 def test_a_hoist_without_a_move_is_told() -> None:

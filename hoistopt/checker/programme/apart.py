@@ -282,10 +282,11 @@ def _makes_something(findings: Findings, way: Way) -> bool:
     """Note what a hoist does that the state has out of service; whether it does anything."""
     course = findings.course
     name = course.table.problem.hoists[way.hoist].name
+    at = where(way.begins, course.table.problem.length_unit)
     if name not in course.state.out_of_service:
         return False
     for doing in way.doings:
-        text = f"hoist {name} is out of service, and stays at {where(way.begins)}"
+        text = f"hoist {name} is out of service, and stays at {at}"
         _note(findings, way.hoist, doing, doing.since, text, rule="impossible move")
     return bool(way.doings)
 
@@ -311,6 +312,7 @@ def _idle_at_an_end(findings: Findings, ways: Sequence[Way | None]) -> bool:
 def _in_time(findings: Findings, way: Way) -> bool:
     """Everything begins where the hoist is, and once it is there; tell whether it does."""
     kept, shown, tolerance = True, findings.time, findings.clock.tolerance
+    unit = findings.course.table.problem.length_unit
     first = way.doings[0] if way.doings else None
     free = 0 if way.under_way is None else way.under_way.free
     if first is not None and first.since < free - tolerance:
@@ -337,8 +339,8 @@ def _in_time(findings: Findings, way: Way) -> bool:
                 way.hoist,
                 after,
                 after.since,
-                f"it begins at position {where(after.here)}, but the hoist is at "
-                f"{where(before.there)}",
+                f"it begins at position {where(after.here, unit)}, but the hoist is at "
+                f"{where(before.there, unit)}",
             )
     if way.doings and way.doings[0].here != way.begins:
         kept = False
@@ -347,21 +349,22 @@ def _in_time(findings: Findings, way: Way) -> bool:
             way.hoist,
             way.doings[0],
             way.doings[0].since,
-            f"it begins at position {where(way.doings[0].here)}, but the hoist is at "
-            f"{where(way.begins)}",
+            f"it begins at position {where(way.doings[0].here, unit)}, but the hoist is at "
+            f"{where(way.begins, unit)}",
         )
     return kept
 
 
 def _on_the_track(findings: Findings, way: Way) -> None:
     """A hoist stays in its range and on the track, and leaves the others room beyond it."""
-    low, high = room_of(findings.course.table.problem, way.hoist)
+    problem = findings.course.table.problem
+    low, high = room_of(problem, way.hoist)
     for doing in way.doings:
         if doing.number < 0:
             continue  # of what is not stated nothing is told but by the step it leads to
         outside = next((end for end in (doing.here, doing.there) if not low <= end <= high), None)
         if outside is not None:
-            text = outside_text(outside, low, high)
+            text = outside_text(outside, low, high, problem.length_unit)
             _note(findings, way.hoist, doing, doing.since, text, kind="outside")
 
 
@@ -376,7 +379,7 @@ def _too_close(
         return
     a, b = (table.problem.hoists[nearest.left + more].name for more in (0, 1))
     unit = table.problem.length_unit
-    apart = f"{where(abs(distance))} {unit} apart"
+    apart = f"{where(abs(distance), unit)} apart"
     if distance < 0:
         apart += ", on the wrong side of one another"
     time = round(nearest.time)
@@ -386,8 +389,9 @@ def _too_close(
         nearest.left,
         begun[-1] if begun else None,
         time,
-        f"at {findings.time(time)} hoist {a} is at {where(nearest.here)} and hoist {b} at "
-        f"{where(nearest.there)}, {apart}; the clearance is {where(clearance)} {unit}",
+        f"at {findings.time(time)} hoist {a} is at {where(nearest.here, unit)} and hoist {b} "
+        f"at {where(nearest.there, unit)}, {apart}; the clearance is {where(clearance, unit)}",
+        apart=(distance, clearance),
         rule="clearance",
         kind=f"clearance {nearest.left}",
     )
@@ -401,16 +405,19 @@ def _note(
     text: str,
     *,
     rule: Rule = "hoist in two places",
+    apart: tuple[Fraction, Fraction] | None = None,
     kind: str = "way",
 ) -> None:
     """Note a fault of a hoist, at a step where there is one, else at the hoist itself."""
     table = findings.course.table
     if doing is not None and doing.step:
         station = table.steps[doing.number].source
-        findings.add(rule, doing.number, time, text, station=station, kind=kind)
+        findings.add(rule, doing.number, time, text, station=station, apart=apart, kind=kind)
         return
+    travel = None
     if doing is not None and doing.number >= 0:
-        to = table.programme.travels[doing.number].to
-        text, kind = f"travel {doing.number + 1}, to {where(to)}: {text}", f"{kind} {doing.number}"
+        travel = doing.number + 1
+        to = where(table.programme.travels[doing.number].to, table.problem.length_unit)
+        text, kind = f"travel {travel}, to {to}: {text}", f"{kind} {doing.number}"
     station = f"Hoist {table.problem.hoists[hoist].name}"
-    findings.add(rule, None, time, text, station=station, kind=kind)
+    findings.add(rule, None, time, text, station=station, apart=apart, travel=travel, kind=kind)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from fractions import Fraction
 
 from ..findings import Noted
 from ..record import Rule, Violation
@@ -41,6 +42,8 @@ class Findings(Noted):
         station: str,
         found: int | None = None,
         limit: int | None = None,
+        apart: tuple[Fraction, Fraction] | None = None,
+        travel: int | None = None,
         kind: Hashable = None,
     ) -> None:
         """Note a broken rule, unless the same fault is noted already.
@@ -58,6 +61,10 @@ class Findings(Noted):
             Where.
         found, limit : int, optional
             Figures in grid time.
+        apart : tuple of Fraction, optional
+            In their place: how far two hoists are apart, and how far they are to be.
+        travel : int, optional
+            Number of the travel, from 1, where that breaks the rule.
         kind : hashable, optional
             Tells apart faults of one rule at one step.
         """
@@ -65,15 +72,16 @@ class Findings(Noted):
         if key in self._found:
             return
         step = "" if number is None else f", step {number + 1}"
-        fraction = self.clock.fraction
+        figures = apart or self.figures(found, limit)
         violation = Violation(
             rule=rule,
             message=f"{station}{step}, at {self.time(time)}: {text}",
             station=station,
             step=0 if number is None else number + 1,
             cycle=1,
-            time=fraction(time),
-            found=None if found is None else fraction(found),
-            limit=None if limit is None else fraction(limit),
+            time=self.clock.fraction(time),
+            found=figures[0],
+            limit=figures[1],
+            travel=travel,
         )
         self._found[key] = (time, violation)

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, nearest
 from ...checker.record import Violation
 from ...problem import Problem
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from ..tables.terminal import add_figures, add_names, new_table
+from .data import MILLI
+
+_Figure = Literal["found", "limit"]
 
 
 def violation_table(
@@ -56,13 +59,41 @@ def _table(
     table.add_column("Rule")
     add_names(table, "What is wrong")
     columns = (
-        aligned([_shown(time, tick) for time in times]),
-        aligned([_shown(one.found, tick) for one in violations]),
-        aligned([_shown(one.limit, tick) for one in violations]),
+        aligned([nearest(time, tick) for time in times]),
+        _figures(problem, violations, "found", tick),
+        _figures(problem, violations, "limit", tick),
     )
     for one, first, *figures in zip(violations, cells, *columns, strict=True):
-        table.add_row(*first, str(one.step), *figures, one.rule, Text(one.message))
+        table.add_row(*first, _step(one), *figures, one.rule, Text(one.message))
     return table
+
+
+def _step(one: Violation) -> str:
+    """Which step it is, or which travel to give way; "-" where it is neither."""
+    if one.travel is not None:
+        return f"travel {one.travel}"
+    return str(one.step) if one.step else "-"
+
+
+def _figures(
+    problem: Problem, violations: Sequence[Violation], name: _Figure, tick: Fraction
+) -> list[str]:
+    """A column of figures: times in its unit, distances each with theirs."""
+    times = [None if one.distances else _figure(one, name, tick) for one in violations]
+    return [
+        f"{figure:f} {problem.length_unit}"
+        if one.distances and (figure := _figure(one, name, tick)) is not None
+        else cell
+        for one, cell in zip(violations, aligned(times), strict=True)
+    ]
+
+
+def _figure(one: Violation, name: _Figure, tick: Fraction) -> Decimal | None:
+    """What was found, or the limit. A distance too short never looks longer than it is."""
+    figure: Fraction | None = getattr(one, name)
+    if not one.distances:
+        return _shown(figure, tick)
+    return None if figure is None else as_decimal(figure, MILLI, "down")
 
 
 def violation_data(
@@ -84,16 +115,21 @@ def violation_data(
 
 
 def violation_list(violations: Sequence[Violation], tick: Fraction) -> list[dict[str, Any]]:
-    """Violations as plain data, without the cycle in which they are."""
+    """Violations as plain data, without the cycle in which they are.
+
+    With ``distances`` the figures found and allowed are in the problem's unit of length.
+    """
     return [
         {
             "rule": found.rule,
             "message": found.message,
             "station": found.station,
             "step": found.step,
+            "travel": found.travel,
             "time": _plain(found.time, tick),
-            "found": _plain(found.found, tick),
-            "limit": _plain(found.limit, tick),
+            "found": json_number(_figure(found, "found", tick)),
+            "limit": json_number(_figure(found, "limit", tick)),
+            "distances": found.distances,
         }
         for found in violations
     ]
@@ -123,15 +159,18 @@ def _rows(
     added: list[str],
     cells: Sequence[list[int]],
 ) -> DataTable:
+    several = len(problem.hoists) > 1
     header = [*added, "step", *(f"{name}_{problem.unit}" for name in ("at", "found", "limit"))]
-    rows = [
-        [
-            *(*first, one.step, _shown(time, tick)),
-            *(_shown(one.found, tick), _shown(one.limit, tick)),
-            *(one.rule, one.station, one.message),
-        ]
-        for one, first, time in zip(violations, cells, times, strict=True)
-    ]
+    if several:
+        header += ["travel", *(f"{name}_{problem.length_unit}" for name in ("found", "limit"))]
+    rows = []
+    for one, first, time in zip(violations, cells, times, strict=True):
+        figures = [_figure(one, "found", tick), _figure(one, "limit", tick)]
+        blank: list[Decimal | None] = [None, None]
+        in_time, in_length = (blank, figures) if one.distances else (figures, blank)
+        row = [*first, one.step, _shown(time, tick), *in_time]
+        row += [one.travel, *in_length] if several else []
+        rows.append([*row, one.rule, one.station, one.message])
     return DataTable("Violations", [*header, "rule", "station", "what_is_wrong"], rows)
 
 
