@@ -90,6 +90,23 @@ def plan(
     return PlannedAnswer(problem, found, loads_out)
 
 
+def stages_needed(orders: Sequence[Order], state: LineState | None = None) -> dict[str, int]:
+    """By recipe the first stage, from 1, to which a load in the line, or ordered, still comes.
+
+    For :meth:`hoistopt.Problem.with_out_of_service`: a tank that no load needs any more does
+    not keep the line from running out.
+    """
+    needed = {order.recipe: 1 for order in orders}
+    if state is None:
+        return needed
+    loads = [(entry.recipe, entry.stage) for entry in state.standing]
+    loads += [(load.recipe, load.stage) for _, load in state.carried]
+    for recipe, stage in loads:
+        if recipe is not None and stage is not None:
+            needed[recipe] = min(stage + 1, needed.get(recipe, stage + 1))
+    return needed
+
+
 def state_at(line: Line, moves: Moves, at: Decimal | Duration) -> LineState:
     """The state of the line at a time of a cycle that is under way.
 

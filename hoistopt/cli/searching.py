@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -46,12 +46,20 @@ def add_out_of_service(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def in_service(options: argparse.Namespace, problem: Problem) -> Problem:
-    """The line without the tanks that were typed; or one clear error."""
+def in_service(
+    options: argparse.Namespace, problem: Problem, needed: Mapping[str, int] | None = None
+) -> Problem:
+    """The line without the tanks that were typed; or one clear error.
+
+    Parameters
+    ----------
+    needed : mapping of str to int, optional
+        As of :meth:`hoistopt.Problem.with_out_of_service`.
+    """
     if not options.out_of_service:
         return problem
     with option_named("out_of_service"):
-        return problem.with_out_of_service(options.out_of_service)
+        return problem.with_out_of_service(options.out_of_service, needed)
 
 
 def add_degrees(parser: argparse.ArgumentParser) -> None:

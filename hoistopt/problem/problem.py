@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Set
+from collections.abc import Iterable, Mapping, Set
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +15,7 @@ from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
 from ..base.time_fields import InFile
 from . import checks
+from .in_service import with_tanks_out
 from .like import written_out
 from .line import Carriers, Crossing, Hoist, Station, Track
 from .margin import Margin, Scattering
@@ -196,18 +197,25 @@ class Problem(Statement, ShownInNotebook):
         data["margin"] = {**stated, **asked.model_dump(exclude_none=True)}
         return type(self).from_data(data)
 
-    def with_out_of_service(self, stations: Iterable[str]) -> Problem:
+    def with_out_of_service(
+        self, stations: Iterable[str], needed: Mapping[str, int] | None = None
+    ) -> Problem:
         """The same line with no load set down in those tanks and dryers for now.
 
         Parameters
         ----------
         stations : iterable of str
             Names, or numbers that the problem gives its stations.
+        needed : mapping of str to int, optional
+            By recipe the first stage, from 1, to which a load of it still comes, where loads are
+            to run out; none comes to a stage of a recipe that is not named. Such a stage may
+            be left without a tank. By default loads come to all stages.
 
         Raises
         ------
         InputError
-            When one is none of the line's, no tank or dryer, or a stage has no other.
+            When one is none of the line's, no tank or dryer, or a stage to which loads come has no
+            other.
 
         Examples
         --------
@@ -226,12 +234,7 @@ class Problem(Statement, ShownInNotebook):
                     value=name,
                     way_out=f"Known stations: {', '.join(list(self.station_by_name)[:12])}.",
                 )
-        data = self.to_data()
-        data["station"] = [
-            {**station, "out_of_service": True} if station["name"] in out else station
-            for station in data["station"]
-        ]
-        return type(self).from_data(data)
+        return type(self).from_data(with_tanks_out(self.to_data(), set(out), needed))
 
     def all_in_service(self) -> Problem:
         """The same line with every tank in service, as it was when a log was kept."""

@@ -114,6 +114,18 @@ def test_a_load_that_has_stood_too_long_is_named(files: Run) -> None:
     assert code == 1 and "too long" in out
 
 
+def test_a_tank_that_no_load_needs_any_more_lets_the_line_run_out(files: Run) -> None:
+    """The load in the line is past Wash, or in it; an order, or a stage to come, needs its tank."""
+    asked = ("plan", "line.toml", "--state", "state.toml", "--time-limit", "2", "--out-of-service")
+    code, out, _ = files(*asked, "Wash", "--csv", "out.csv")
+    assert code == 0 and "All is done" in out
+    assert files("verify", "line.toml", "out.csv", "--state", "state.toml")[0] == 0
+    Path("one.csv").write_text("recipe\nCases\n")
+    for words in (("Passivate",), ("Wash", "--orders", "one.csv")):
+        code, _, err = files(*asked, *words)
+        assert code == 2 and "expected a station in service" in err
+
+
 def test_a_programme_is_drawn_from_its_state(files: Run) -> None:
     code, out, err = files("draw", "line.toml", "rest.csv", "rest.svg", "--state", "state.toml")
     assert (code, err) == (0, "") and "Wrote rest.svg" in out

@@ -161,6 +161,24 @@ def test_a_tank_is_taken_out_of_service_in_code_and_by_an_option(
         assert said in capsys.readouterr().err
 
 
+def test_a_stage_to_which_no_load_comes_may_be_left_without_a_tank() -> None:
+    """Its tank serves that stage alone, and is taken out of those that have another."""
+    line = of(TWIN)
+    assert line.with_out_of_service(["Warm"], {"A": 1}) == line.with_out_of_service(["Warm"])
+    for needed in ({"A": 3}, {}):
+        out = line.with_out_of_service(["Hot", "Warm"], needed)
+        assert out.recipes[0].stages[1].station == ("Hot", "Warm")
+    with pytest.raises(InputError, match="station in service"):
+        line.with_out_of_service(["Hot", "Warm"], {"A": 2})
+    shared = TWIN + (
+        '[[recipe]]\nname = "B"\n[[recipe.stage]]\nstation = "Hot"\nmin = 1\n'
+        "[cycle]\nmix = { A = 1, B = 1 }\n"
+    )
+    some = of(shared).with_out_of_service(["Hot"], {"A": 1})
+    assert [recipe.stages[-1].station for recipe in some.recipes][1] == ("Hot",)
+    assert some.recipes[0].stages[1].station == ("Warm",)
+
+
 def test_a_move_into_a_tank_out_of_service_is_named() -> None:
     problem = of(TWIN + "out_of_service = true\n")
     steps = tuple(

@@ -75,7 +75,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Everything the user can have got wrong is found before the search begins."""
     from ...app.given import naming
-    from ...app.plan import place, plan
+    from ...app.plan import place, plan, stages_needed
     from ...problem import load_problem
     from ...schedule.files import MovesFile
     from ...schedule.orders import read_orders
@@ -95,14 +95,20 @@ def run(options: argparse.Namespace) -> int:
         workbook=options.workbook,
         diagram=options.diagram,
     )
-    with naming(options.file):
-        problem = in_service(options, load_problem(options.file))
+    stated = load_problem(options.file)
     with option_named("at"):
         found = asked(lambda: state_typed(options, at), outputs)
     if isinstance(found, int):
         return found
+    table = options.orders
+    orders = () if table is None else read_orders(table, stated, options.mapping)
+    needed = None
+    if goal is None and options.promised is None:
+        begins = read_state(found, stated) if isinstance(found, str) else found
+        needed = stages_needed(orders, begins)
+    with naming(options.file):
+        problem = in_service(options, stated, needed)
     state = read_state(found, problem) if isinstance(found, str) else found
-    orders = () if options.orders is None else read_orders(options.orders, problem, options.mapping)
     in_order = options.sequence == "given"
     beside, lost = options.promised, lost_typed(options)
     if beside is not None and options.to is None:
