@@ -11,6 +11,7 @@ from typing import Literal
 from ..analysis.figures.cautions import STANDING
 from ..base.decimals import told
 from ..base.duration import Duration, given_time
+from ..base.errors import InputError
 from ..base.exact import Numeral
 from ..exports import (
     SequencerStyle,
@@ -21,6 +22,7 @@ from ..exports import (
 )
 from ..exports.several import SeveralTable, several_table
 from ..exports.several.export import several_text
+from ..exports.several.once import several_programme_table
 from ..exports.several.words import cautions_of as several_cautions
 from ..exports.units import TimeUnit
 from ..exports.words import CAUTIONS, ONCE
@@ -56,7 +58,8 @@ class HandedOver:
         """What rounding to whole units did to the schedule, if anything."""
         table, schedule = self.table, self.moves
         if isinstance(schedule, Programme):
-            assert isinstance(table, SequencerTable)
+            if isinstance(table, SeveralTable):
+                return self._of_lists(table, schedule)
             return self._of_a_list(table, schedule)
         units = table.unit.per_unit_of(self.problem)
         before = schedule.time(schedule.cycle) * units
@@ -92,13 +95,27 @@ class HandedOver:
             f"In whole {table.unit.label}, with hoists that wait for one another: {moved} of "
             f"{len(starts)} starts moved, {becomes} {self._counted}. The checker accepts it."
         ]
-        waits = [one for h in table.hoists for m in h.motions for one in m.releases]
-        follow = sum(one.left is not None for one in waits)
-        found.append(
-            f"{len(waits)} release signal{'s' * (len(waits) != 1)} between {len(table.hoists)} "
-            f"hoists, {follow} of them to follow one that has not arrived yet."
-        )
-        return found
+        return [*found, _signals(table)]
+
+    def _of_lists(self, table: SeveralTable, programme: Programme) -> list[str]:
+        """How long the lists are, what follows them, and what waiting did to the times."""
+        count = sum(len(hoist.once) for hoist in table.hoists)
+        text = f"Lists of {count} motions, {len(table.once)} of them moves, run once"
+        if table.steps:
+            text += (
+                f"; the cycle of {len(table.steps)} moves begins at {table.joins} {self._counted}"
+            )
+        units = table.unit.per_unit_of(self.problem)
+        before = sorted(programme.time(step.start) * units for step in programme)
+        whole = sorted(motion.planned for motion in table.once)
+        moved = sum(a != b for a, b in zip(before, whole, strict=False))
+        later = max((b - a for a, b in zip(before, whole, strict=False)), default=Fraction(0))
+        return [
+            f"{text}.",
+            f"In whole {table.unit.label}, with hoists that wait for one another: {moved} starts "
+            f"moved, by at most {told(later)} {self._counted}. The checker accepts it.",
+            _signals(table),
+        ]
 
     def _of_a_list(self, table: SequencerTable, programme: Programme) -> list[str]:
         """How long the list is, and what follows it."""
@@ -139,6 +156,16 @@ class HandedOver:
     def _counted(self) -> str:
         label = self.table.unit.label
         return label if label[0].isalpha() else f"times {label}"
+
+
+def _signals(table: SeveralTable) -> str:
+    """How many release signals there are, and how many of them let a hoist follow another."""
+    waits = [one for h in table.hoists for m in h.rows for one in m.releases]
+    follow = sum(one.left is not None for one in waits)
+    return (
+        f"{len(waits)} release signal{'s' * (len(waits) != 1)} between {len(table.hoists)} "
+        f"hoists, {follow} of them to follow one that has not arrived yet."
+    )
 
 
 def sequencer(
@@ -227,12 +254,24 @@ def sequencer_once(
     ExportFailed
         When a proof fails: a fault in hoistopt itself.
     """
-    problem = problem_of(line, asked="the step table of a programme")
+    problem = problem_of(line, several=True)
     made = programme if isinstance(programme, Programme) else read_programme(programme, problem)
     begins = read_state(state, problem) if isinstance(state, str | Path) else state
     cycle = then if then is None or isinstance(then, Schedule) else read_moves(then, problem)
     if isinstance(joins, Duration):
         joins = given_time(joins, problem.unit, "joins", LONGEST)
+    if len(problem.hoists) > 1:
+        if cycle is not None or joins is not None:
+            raise InputError(
+                "no other cycle: of several hoists a programme itself has how they give way to "
+                "one another where it goes over into its cycle",
+                field="then" if cycle is not None else "joins",
+                way_out="Plan it with `hoistopt plan --to`, and leave this out.",
+            )
+        with naming(programme):
+            lists = several_programme_table(problem, made, begins, unit, stations, first, lost)
+        texts = tuple(several_text(problem, lists, form, style) for form in formats)
+        return HandedOver(problem, made, lists, texts)
     with naming(programme):
         table = programme_table(problem, made, begins, cycle, joins, unit, stations, first, lost)
     texts = tuple(export_text(problem, table, form, style) for form in formats)

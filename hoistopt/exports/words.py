@@ -135,7 +135,7 @@ def legend(table: SequencerTable) -> list[str]:
 
 def begins_with(state: LineState, unit: str, lost: Sequence[int] = ()) -> list[str]:
     """What stands in the line when a list begins, and where the hoist is, in sentences."""
-    if state.empty and state.hoist is None:
+    if state.empty and not state.each_hoist:
         return ["The list begins with an empty line."]
     found = [
         f"When the list begins, load {entry.load} of {entry.recipe} has stood in {entry.station} "
@@ -143,11 +143,16 @@ def begins_with(state: LineState, unit: str, lost: Sequence[int] = ()) -> list[s
         for entry in state.standing
         if entry.recipe is not None
     ]
-    if state.hoist is not None:
-        carried = state.hoist.carries
+    for hoist in state.each_hoist:
+        name = f"Hoist {hoist.name}" if hoist.name else "The hoist"
+        at = hoist.station or f"position {told(hoist.position or 0)}"
+        if hoist.out_of_service:
+            found.append(f"{name} is out of service and stays at {at}.")
+            continue
+        carried = hoist.carries
         load = "" if carried is None else f" with load {carried.load} of {carried.recipe}"
-        free = _between(state.hoist.free_in, unit)
-        found.append(f"The hoist{load} is free at {state.hoist.station} {free} after that.")
+        free = _between(hoist.free_in, unit)
+        found.append(f"{name}{load} is free at {at} {free} after that.")
     if lost:
         found.append(
             f"LOST: load{'s' * (len(lost) > 1)} {listed([str(load) for load in lost])} stand"

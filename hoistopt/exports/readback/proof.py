@@ -102,7 +102,7 @@ def schedule_of(problem: Problem, table: SequencerTable) -> Schedule:
 
 def as_exported(problem: Problem, table: SequencerTable | SeveralTable) -> Problem:
     """The line with the windows and drips of its stages as the table states them."""
-    rows = table.rows if isinstance(table, SequencerTable) else table.steps
+    rows = table.rows if isinstance(table, SequencerTable) else [*table.once, *table.steps]
     data = problem.to_data()
     stages: dict[tuple[str, int], dict[str, Any]] = {
         (recipe["name"], number): stage

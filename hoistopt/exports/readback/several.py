@@ -53,6 +53,7 @@ def motion_from(values: Mapping[str, Value], releases: tuple[Release, ...]) -> H
             lasts=whole("lasts"),
             busy=whole("busy"),
             releases=releases,
+            lifted_in=int(values.get("lifted_in") or 0),
         )
     except KeyError as error:
         raise Unreadable(f"a motion lacks {error}") from None
@@ -72,18 +73,23 @@ def several_from_csv(text: str) -> tuple[SeveralTable, dict[int, int]]:
     recipes: dict[int, str] = {}
     hoists: list[tuple[int, str, list[dict[str, Value]], dict[int, list[Release]]]] = []
     sums: dict[int, int] = {}
+    listed: dict[int, int] = {}
     unit, section, titles = "", "", list[str]()
     for row in csv.reader(io.StringIO(text)):
         if not row or row[0].startswith("#"):
             continue
         name, in_brackets = _parts(row[0])
-        if name in ("line", "cycle_time", "hoists_that_make_no_motion"):
+        if name in ("line", "cycle_time", "cycle_begins", "hoists_that_make_no_motion"):
             head[name] = row[1:]
             unit = _UNITS[in_brackets] if name == "cycle_time" else unit
+            if name == "cycle_begins":
+                _in_unit(row[0], unit)
         elif name in ("place", "recipe"):
             section = name
         elif name == "hoist":
             hoists.append((int(row[1]), unguarded(row[2]), [], {}))
+        elif name == "list_motions":
+            listed[hoists[-1][0]] = int(row[1])
         elif name == "check_sum":
             sums[hoists[-1][0]] = int(row[1])
         elif name == "motion":
@@ -106,11 +112,13 @@ def several_from_csv(text: str) -> tuple[SeveralTable, dict[int, int]]:
     table = SeveralTable(
         line=unguarded(head["line"][0]),
         unit=UNITS[unit],
-        cycle=int(head["cycle_time"][0]),
+        cycle=int(head["cycle_time"][0] or 0),
+        joins=int(head.get("cycle_begins", [""])[0] or 0),
         hoists=tuple(
-            HoistTable(
+            _hoist(
                 number,
                 name,
+                listed.get(number, 0),
                 tuple(motion_from(m, tuple(waits.get(int(m["motion"] or 0), ()))) for m in motions),
             )
             for number, name, motions, waits in hoists
@@ -121,6 +129,13 @@ def several_from_csv(text: str) -> tuple[SeveralTable, dict[int, int]]:
         recipes=tuple(recipes[number] for number in sorted(recipes)),
     )
     return table, sums
+
+
+def _hoist(number: int, name: str, listed: int, rows: tuple[HoistMotion, ...]) -> HoistTable:
+    """The table of a hoist, whose first rows are those of a list."""
+    if not 0 <= listed <= len(rows):
+        raise Unreadable(f"hoist {number} has no {listed} motions of a list")
+    return HoistTable(number, name, rows[listed:], rows[:listed])
 
 
 def _release(before: str, *numbers: int | None) -> Release:
@@ -169,11 +184,13 @@ def several_from_json(text: str) -> tuple[SeveralTable, dict[int, int]]:
             )  # fmt: skip
             values = {key.removesuffix(ending): value for key, value in motion.items()}
             motions.append(motion_from(values, waits))
-        hoists.append(HoistTable(hoist["number"], hoist["name"], tuple(motions)))
+        listed = hoist.get("list_motions", 0)
+        hoists.append(_hoist(hoist["number"], hoist["name"], listed, tuple(motions)))
     table = SeveralTable(
         line=data["line"],
         unit=UNITS[unit],
-        cycle=data[f"cycle_time_{unit}"],
+        cycle=data[f"cycle_time_{unit}"] or 0,
+        joins=data.get(f"cycle_begins_{unit}") or 0,
         hoists=tuple(hoists),
         idle=tuple(data["hoists_that_make_no_motion"]),
         stations=tuple((entry["number"], entry["name"]) for entry in data["stations"]),

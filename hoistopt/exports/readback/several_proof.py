@@ -9,11 +9,14 @@ from fractions import Fraction
 from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...schedule import Schedule, Step, Travel
+from ..joining import line_of
 from ..names import for_comment
 from ..several.motion_table import HoistMotion, SeveralTable
 from .failed import ExportFailed
+from .once import NotAsStated
 from .proof import as_exported
 from .several import several_from_csv, several_from_json
+from .several_once import check_lists
 from .several_programs import several_from_plcopen, several_from_st
 
 Reader = Callable[[str], tuple[SeveralTable, dict[int, int]]]
@@ -51,13 +54,19 @@ def prove_several(problem: Problem, table: SeveralTable, text: str, form: str) -
         back = _with_names(table, back, form)
     if back != table:
         raise ExportFailed(f"the {form} file says something else than the tables")
+    back = replace(back, state=table.state, lost=table.lost)
+    if back.once and back.steps:
+        problem = line_of(problem, schedule_of_several(problem, back))
     for hoist, numbers in numbers_of(back).items():
         if summed_up(numbers) != sums.get(hoist):
             raise ExportFailed(f"the {form} file has a wrong check sum of hoist {hoist}")
     for name, line in (("stated", problem), ("exported", as_exported(problem, back))):
         try:
-            _same_feeding(back, accepted(line, schedule_of_several(line, back)), form)
-        except Refused as refused:
+            if back.steps:
+                _same_feeding(back, accepted(line, schedule_of_several(line, back)), form)
+            if back.once:
+                check_lists(back, line)
+        except (Refused, NotAsStated) as refused:
             raise ExportFailed(f"the {form} file, windows as {name}: {refused}") from None
 
 
@@ -153,12 +162,13 @@ def numbers_of(table: SeveralTable) -> dict[int, list[int]]:
     per, found = table.unit.milliseconds, {}
     counts: Mapping[int, int] = {hoist.number: len(hoist.motions) for hoist in table.hoists}
     for hoist in table.hoists:
-        waits = [(m.motion, one) for m in hoist.motions for one in m.releases]
+        waits = [(m.motion, one) for m in hoist.rows for one in m.releases]
         values = [
-            hoist.number, len(hoist.motions), len(waits), len(table.steps), table.slots - 1,
+            hoist.number, len(hoist.rows), len(waits), len(table.once) + len(table.steps),
+            table.slots - 1,
             table.cycle * per,
         ]  # fmt: skip
-        for m in hoist.motions:
+        for m in hoist.rows:
             values += [
                 m.step, m.start, m.place, m.recipe, m.load, m.stage, m.fed_by or 0, m.boundaries,
                 m.feeds or 0, int(m.wait_source_dwell), int(m.wait_target_empty), m.planned * per,
@@ -173,6 +183,8 @@ def numbers_of(table: SeveralTable) -> dict[int, list[int]]:
                 counts[one.hoist], one.cycles, int(one.left is not None), (one.left or 0) * per,
                 one.stop or 0,
             ]  # fmt: skip
+        if table.once:
+            values += [len(hoist.once), table.joins * per, *(m.lifted_in for m in hoist.once)]
         found[hoist.number] = values
     return found
 

@@ -11,13 +11,13 @@ from .members import check_sum
 from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .words import (
     ATTRIBUTES,
-    FIELDS,
     OF_STEPS,
     RELEASE_FIELDS,
-    RULES,
     TIMES,
     begins,
     cautions_of,
+    fields_of,
+    rules_of,
 )
 
 
@@ -29,10 +29,15 @@ def several_csv(table: SeveralTable) -> str:
     notes = [f"CAUTION. {text}" for text in cautions_of(table)]
     if table.note:
         notes.append(f"NOTE. {table.note}")
-    notes += [f"Times are whole numbers of {table.unit.label}.", *RULES.values(), *begins(table)]
+    notes += [
+        f"Times are whole numbers of {table.unit.label}.",
+        *rules_of(table).values(),
+        *begins(table),
+    ]
     lines = [
         row_text(["line", guarded(table.line)]),
-        row_text([f"cycle_time [{table.unit.label}]", table.cycle]),
+        row_text([f"cycle_time [{table.unit.label}]", table.cycle if table.steps else None]),
+        *_of_the_list(table),
         row_text(["hoists_that_make_no_motion", *map(guarded, table.idle)]),
         "",
         row_text(["place [number]", "name", f"position [{table.length_unit}]"]),
@@ -47,19 +52,29 @@ def several_csv(table: SeveralTable) -> str:
     return note_lines(notes) + "\n".join(lines) + "\n"
 
 
+def _of_the_list(table: SeveralTable) -> Iterator[str]:
+    """When the cycle begins after a list."""
+    if table.once:
+        begins_at = table.joins if table.steps else None
+        yield row_text([f"cycle_begins [{table.unit.label}]", begins_at])
+
+
 def _of_hoist(table: SeveralTable, hoist: HoistTable) -> Iterator[str]:
     label = table.unit.label
     yield ""
     yield row_text(["hoist [number]", hoist.number, guarded(hoist.name)])
+    if table.once:
+        yield row_text(["list_motions [number]", len(hoist.once)])
     yield row_text(["check_sum [number]", check_sum(table, hoist)])
-    yield row_text([f"{name} [{label}]" if name in TIMES else name for name in FIELDS])
-    for motion in hoist.motions:
-        yield row_text([_value(motion, name) for name in FIELDS])
-    if any(motion.releases for motion in hoist.motions):
+    fields = fields_of(table)
+    yield row_text([f"{name} [{label}]" if name in TIMES else name for name in fields])
+    for motion in hoist.rows:
+        yield row_text([_value(motion, name) for name in fields])
+    if any(motion.releases for motion in hoist.rows):
         yield ""
         names = [f"{n} [{label}]" if n == "left_for" else n for n in RELEASE_FIELDS]
         yield row_text(["release", *names])
-        for motion in hoist.motions:
+        for motion in hoist.rows:
             for one in motion.releases:
                 cells = [one.before, one.hoist, one.motion, one.cycles, one.left, one.stop]
                 yield row_text(["release", motion.motion, *cells])

@@ -39,6 +39,14 @@ def several_text(
     """
     if form not in FORMATS:
         raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    if table.once and form in ("st", "xml"):
+        raise InputError(
+            f"CSV or JSON for a programme of several hoists: {FORMATS[form]} would need a function "
+            "block that runs lists of several hoists, and there is none yet",
+            field="format",
+            value=form,
+            way_out="Write .csv or .json, or hand over the cycle by itself.",
+        )
     style = style or SequencerStyle()
     writers: dict[str, Callable[[], str]] = {
         "csv": lambda: several_csv(table),

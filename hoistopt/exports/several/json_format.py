@@ -10,17 +10,17 @@ from .members import check_sum
 from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .words import (
     ATTRIBUTES,
-    FIELDS,
     OF_STEPS,
     RELEASE_FIELDS,
-    RULES,
     TIMES,
     begins,
     cautions_of,
+    fields_of,
+    rules_of,
 )
 
 FORMAT = "hoist sequencer tables"
-VERSION = 1
+VERSION = 2
 
 
 def several_json(table: SeveralTable) -> str:
@@ -34,10 +34,13 @@ def several_json(table: SeveralTable) -> str:
             "line": table.line,
             "note": table.note,
             "units": {unit: f"whole numbers of {table.unit.label}"},
-            f"cycle_time_{unit}": table.cycle,
-            "rules": dict(RULES),
+            f"cycle_time_{unit}": table.cycle if table.steps else None,
+            **(
+                {f"cycle_begins_{unit}": table.joins if table.steps else None} if table.once else {}
+            ),
+            "rules": rules_of(table),
             "fields": {
-                "motions": {_key(name, unit): text for name, text in FIELDS.items()},
+                "motions": {_key(name, unit): text for name, text in fields_of(table).items()},
                 "releases": {_key(name, unit): text for name, text in RELEASE_FIELDS.items()},
             },
             "begins": begins(table),
@@ -61,14 +64,16 @@ def _hoist(table: SeveralTable, hoist: HoistTable) -> dict[str, Any]:
     return {
         "number": hoist.number,
         "name": hoist.name,
+        **({"list_motions": len(hoist.once)} if table.once else {}),
         "check_sum": check_sum(table, hoist),
-        "motions": [_motion(motion, table.unit.key) for motion in hoist.motions],
+        "motions": [_motion(motion, table) for motion in hoist.rows],
     }
 
 
-def _motion(motion: HoistMotion, unit: str) -> dict[str, Any]:
+def _motion(motion: HoistMotion, table: SeveralTable) -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for name in FIELDS:
+    unit = table.unit.key
+    for name in fields_of(table):
         value = getattr(motion, ATTRIBUTES.get(name, name))
         found[_key(name, unit)] = None if name in OF_STEPS and not motion.step else value
     found["releases"] = [

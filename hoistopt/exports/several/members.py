@@ -58,9 +58,9 @@ def head_values(table: SeveralTable, hoist: HoistTable) -> dict[str, int]:
     """The members of a hoist's table besides its rows and its check sum, by name."""
     return {
         "Hoist": hoist.number,
-        "LastMotion": len(hoist.motions),
-        "LastRelease": sum(len(motion.releases) for motion in hoist.motions),
-        "LastStep": len(table.steps),
+        "LastMotion": len(hoist.rows),
+        "LastRelease": sum(len(motion.releases) for motion in hoist.rows),
+        "LastStep": len(table.once) + len(table.steps),
         "LastSlot": table.slots - 1,
         "CycleTime_ms": table.cycle * table.unit.milliseconds,
     }
@@ -99,7 +99,7 @@ def releases_of(
                 "StopAt": release.stop or 0,
             },
         )
-        for motion in hoist.motions
+        for motion in hoist.rows
         for release in motion.releases
     ]
 
@@ -108,8 +108,11 @@ def check_sum(table: SeveralTable, hoist: HoistTable) -> int:
     """The check sum of a hoist's table; see :mod:`hoistopt.exports.checksum`."""
     head = head_values(table, hoist)
     numbers = [head[name] for name in HEAD]
-    for motion in hoist.motions:
+    for motion in hoist.rows:
         numbers += motion_values(motion, table.unit.milliseconds).values()
     for _, _, values in releases_of(table, hoist):
         numbers += values.values()
+    if table.once:
+        numbers += [len(hoist.once), table.joins * table.unit.milliseconds]
+        numbers += [motion.lifted_in for motion in hoist.once]
     return sum_of(numbers)

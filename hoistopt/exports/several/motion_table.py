@@ -156,6 +156,8 @@ class SeveralTable:
         What stands in the line when the list begins; not compared.
     lost : tuple of int
         Loads of the state that are given up; not compared.
+    time_unit : str
+        Unit of the times of the state; not compared.
     """
 
     line: str
@@ -171,6 +173,7 @@ class SeveralTable:
     joins: int = 0
     state: LineState | None = field(default=None, compare=False)
     lost: tuple[int, ...] = field(default=(), compare=False)
+    time_unit: str = field(default="", compare=False)
 
     @property
     def slots(self) -> int:

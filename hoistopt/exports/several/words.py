@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from ...base.decimals import told
-from ..words import CAUTIONS
+from ..words import CAUTIONS, ONCE
 from .motion_table import SeveralTable
+from .once_words import BEFORE_LIST, LIFTED_IN, begins_once, rules_once
 
 APART = (
     "Several hoists share the track: these tables are no anti-collision system. Distance control "
@@ -100,34 +101,51 @@ RELEASE_FIELDS = {
 }
 
 
+def fields_of(table: SeveralTable) -> dict[str, str]:
+    """What the fields of a motion mean; one of them where there is a list only."""
+    return {**FIELDS, "lifted_in": LIFTED_IN} if table.once else FIELDS
+
+
+def rules_of(table: SeveralTable) -> dict[str, str]:
+    """The rules that tables are to be run by."""
+    return rules_once(table, RULES) if table.once else RULES
+
+
 def cautions_of(table: SeveralTable) -> tuple[str, ...]:
     """The cautions that the tables call for."""
+    apart = (APART[0], BEFORE_LIST) if table.once else APART
+    more = (ONCE,) if table.once else ()
     following = table.following()
     if not following:
-        return (*APART, *CAUTIONS)
+        return (*apart, *CAUTIONS, *more)
     named = ", ".join(f"{hoist.name} motion {motion.motion}" for hoist, motion, _ in following)
     return (
-        *APART,
+        *apart,
         f"Motions that follow another hoist before it has arrived: {named}. They keep their "
         "distance only if the one in front does not stop on its way.",
         *CAUTIONS,
+        *more,
     )
 
 
 def begins(table: SeveralTable) -> list[str]:
-    """Where every hoist stands before the start, in sentences."""
+    """Where every hoist stands before the start, and what stands in the line, in sentences."""
     names = dict(table.stations) | place_names(table)
     found = [
-        f"Hoist {hoist.number} ({hoist.name}) begins at place {hoist.motions[0].start} "
-        f"({names[hoist.motions[0].start]})."
+        f"Hoist {hoist.number} ({hoist.name}) begins at place {hoist.rows[0].start} "
+        f"({names[hoist.rows[0].start]})."
         for hoist in table.hoists
     ]
+    told_of = [] if table.state is None else [hoist.name for hoist in table.state.each_hoist]
     for name in table.idle:
+        if name in told_of:
+            found.append(f"Hoist {name} makes no motion: it is to be kept where it stands.")
+            continue
         found.append(
             f"Hoist {name} makes no motion: it stands at an end of the track, beyond all others, "
             "and is to be kept there."
         )
-    return found
+    return [*begins_once(table), *found] if table.once else found
 
 
 def place_names(table: SeveralTable) -> dict[int, str]:

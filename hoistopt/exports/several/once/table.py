@@ -58,7 +58,7 @@ def several_programme_table(
         raise InputError("a programme of at least one move", field="programme")
     given = accepted_programme(problem, programme, state, lost=lost)
     check_told(problem, programme.steps)
-    _check_at_rest(given.state)
+    _check_at_rest(problem, given.state)
     found = whole_once(given, strict_problem(problem, unit), unit)
     rows = ListRows(found, unit, numbers)
     hoists = tuple(
@@ -80,13 +80,15 @@ def several_programme_table(
         length_unit=problem.length_unit,
         state=found.plain.state,
         lost=found.plain.lost,
+        time_unit=problem.unit,
     )  # fmt: skip
 
 
-def _check_at_rest(state: LineState) -> None:
+def _check_at_rest(problem: Problem, state: LineState) -> None:
     """No hoist is on its way when the list begins: no signal tells the others of that way."""
     for hoist in state.hoists:
-        if hoist.station and hoist.position is not None:
+        there = problem.station_by_name[hoist.station].position if hoist.station else None
+        if there is not None and hoist.position not in (None, there):
             raise InputError(
                 "hoists at rest when the list begins, as no release signal tells the others of a "
                 "way that is not in it",
