@@ -43,9 +43,12 @@ def test_what_programmes_of_several_hoists_lack_is_named(run: Run) -> None:
     assert run("plan", LINE, "--orders", "orders.csv", "--csv", "day.csv")[0] == 0
     code, _, err = run("sequencer", LINE, "day.csv", "day.st")
     assert code == 2
-    assert "expected a line with one hoist, for the step table of a programme." in err
-    assert "two_hoists.toml: hoist = 2 hoists" in err
+    assert "format = st: expected CSV or JSON for a programme of several hoists" in err
     assert not Path("day.st").exists()
+    code, out, _ = run("sequencer", LINE, "day.csv", "steps.csv", "steps.json")
+    assert code == 0 and SAID in out
+    for page in ("steps.csv", "steps.json"):
+        assert SAID in Path(page).read_text(encoding="utf-8")
     code, out, _ = run("report", LINE, "day.csv", "day.html")
     assert code == 0 and SAID in out and SAID in Path("day.html").read_text(encoding="utf-8")
 

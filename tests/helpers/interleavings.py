@@ -41,19 +41,38 @@ class Interleavings:
         self.cycles = cycles
 
     def motion(self, hoist: int, number: int) -> HoistMotion:
-        motions = self.hoists[hoist].motions
-        return motions[number % len(motions)]
+        """Counted from 0 through the list, then the cycles."""
+        once, motions = self.hoists[hoist].once, self.hoists[hoist].motions
+        if number < len(once):
+            return once[number]
+        return motions[(number - len(once)) % len(motions)]
+
+    def cycle(self, hoist: int, number: int) -> int:
+        """The cycle of a motion; one of a list has none, and 0 is told."""
+        once, motions = self.hoists[hoist].once, self.hoists[hoist].motions
+        return 0 if number < len(once) else (number - len(once)) // len(motions)
+
+    def end(self, hoist: int) -> int:
+        """How many motions are looked at."""
+        table = self.hoists[hoist]
+        return len(table.once) + self.cycles * len(table.motions)
+
+    def needed(self, release: Release, cycle: int) -> int:
+        """How many motions of the other hoist must be over by a release."""
+        other = self.hoists[self.place[release.hoist]]
+        if release.motion <= len(other.once):
+            return release.motion
+        return (cycle - release.cycles) * len(other.motions) + release.motion
 
     def _met(self, state: State, release: Release, cycle: int) -> bool:
         other = self.place[release.hoist]
         arrived, under_way = state[other]
-        needed = (cycle - release.cycles) * len(self.hoists[other].motions) + release.motion
-        return arrived + (under_way and release.left is not None) >= needed
+        return arrived + (under_way and release.left is not None) >= self.needed(release, cycle)
 
     def _waits(self, state: State, hoist: int, stages: tuple[str, ...]) -> list[Release]:
         """What the next motion of a hoist still waits for."""
         number = state[hoist][0]
-        motion, cycle = self.motion(hoist, number), number // len(self.hoists[hoist].motions)
+        motion, cycle = self.motion(hoist, number), self.cycle(hoist, number)
         return [
             release
             for release in motion.releases
@@ -63,6 +82,9 @@ class Interleavings:
     def _span(self, state: State, hoist: int) -> tuple[Fraction, Fraction]:
         """Where a hoist may be."""
         number, under_way = state[hoist]
+        if number >= self.end(hoist) and not under_way:
+            last = self.at[self.motion(hoist, number - 1).place]
+            return last, last
         motion = self.motion(hoist, number)
         here = self.at[motion.start]
         if not under_way:
@@ -81,12 +103,10 @@ class Interleavings:
         """
         ahead, on_its_way = state[other]
         number, under_way = state[hoist]
-        counts = len(self.hoists[other].motions)
         return on_its_way and any(
             release.left is not None
             and self.place[release.hoist] == other
-            and (made // len(self.hoists[hoist].motions) - release.cycles) * counts + release.motion
-            == ahead + 1
+            and self.needed(release, self.cycle(hoist, made)) == ahead + 1
             for made in range(number + under_way)
             for release in self.motion(hoist, made).releases
         )
@@ -112,16 +132,14 @@ class Interleavings:
             too_close = too_close or self._too_close(state)
             following = []
             for hoist, (number, under_way) in enumerate(state):
-                if number >= self.cycles * len(self.hoists[hoist].motions):
+                if number >= self.end(hoist):
                     continue
                 stages = ("pass",) if under_way else ("lift", "leave")
                 if not self._waits(state, hoist, stages):
                     after = (number + 1, False) if under_way else (number, True)
                     following.append((*state[:hoist], after, *state[hoist + 1 :]))
-            ended = any(
-                number >= self.cycles * len(self.hoists[hoist].motions)
-                for hoist, (number, _) in enumerate(state)
-            )
+            some = any if self.hoists[0].motions else all
+            ended = some(number >= self.end(hoist) for hoist, (number, _) in enumerate(state))
             if not following and not ended:
                 stuck = stuck or f"{state}"
             for one in following:

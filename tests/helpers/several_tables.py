@@ -52,3 +52,15 @@ def without_one(table: SeveralTable) -> Iterator[tuple[Release, SeveralTable]]:
                 motions[number] = replace(motion, releases=kept)
                 hoists[place] = replace(hoist, motions=tuple(motions))
                 yield one, replace(table, hoists=tuple(hoists))
+
+
+def listed_without_one(table: SeveralTable) -> Iterator[tuple[Release, SeveralTable]]:
+    """The same of the lists of tables."""
+    for place, hoist in enumerate(table.hoists):
+        for number, motion in enumerate(hoist.once):
+            for one in motion.releases:
+                kept = tuple(other for other in motion.releases if other is not one)
+                motions, hoists = list(hoist.once), list(table.hoists)
+                motions[number] = replace(motion, releases=kept)
+                hoists[place] = replace(hoist, once=tuple(motions))
+                yield one, replace(table, hoists=tuple(hoists))
