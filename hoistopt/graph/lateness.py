@@ -46,15 +46,12 @@ class Spread:
         Up to here no other start is late.
     slips : int
         Up to here every start a cycle or more later is on time.
-    lasts : int or None
-        Up to here the line gets back to plan; None: it always does.
     breaks : Break or None
         The maximum exceeded first; None: none ever is.
     """
 
     free: int
     slips: int
-    lasts: int | None
     breaks: Break | None
 
 
@@ -97,7 +94,7 @@ def spread(plan: TimedPlan, step: int, *, standing: bool = True) -> Spread:
         if slipped and (broken or _repeats(windows, None if first is None else first.above)):
             break
     assert slips is not None
-    return Spread(free, slips, _lasting(plan, step), first)
+    return Spread(free, slips, first)
 
 
 def exceeded_above(plan: TimedPlan, before: Sequence[Sequence[Buffer]]) -> int | None:
@@ -229,8 +226,11 @@ def _alike(a: Buffer, b: Buffer, above: int | None) -> bool:
     return a == b
 
 
-def _lasting(plan: TimedPlan, step: int) -> int | None:
-    """The total slack on the path to a circuit of steps that have none to spare."""
+def lasting(plan: TimedPlan, step: int) -> int | None:
+    """Up to which lateness of one start the line gets back to plan; None: it always does.
+
+    That is the total slack on the path to a circuit of steps that have none to spare.
+    """
     import networkx
 
     slacks = [(arc.tail, arc.head, plan.slack(arc)) for arc in plan.waits]

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..checker import Replay, accepted
 from ..graph.from_replay import timed_plan
-from ..graph.lateness import Break, for_good, spread
+from ..graph.lateness import Break, for_good, lasting, spread
 from ..graph.timed_plan import TimedPlan
 from ..graph.wording import reason
 from ..problem import Problem
@@ -156,6 +156,7 @@ def slack_limits(problem: Problem, schedule: Schedule, seen: Replay | None = Non
 def _move_slack(plan: TimedPlan, number: int) -> MoveSlack:
     step, found = plan.steps[number], spread(plan, number)
     later, held_by = for_good(plan, number)
+    lasts = lasting(plan, number)
     return MoveSlack(
         step=number + 1,
         start=step.start,
@@ -168,7 +169,7 @@ def _move_slack(plan: TimedPlan, number: int) -> MoveSlack:
         alone=None if found.breaks is None else plan.ticks(found.breaks.above),
         breaks=None if found.breaks is None else _exceeded(found.breaks),
         slips=plan.ticks(found.slips),
-        lasts=None if found.lasts is None else plan.ticks(found.lasts),
+        lasts=None if lasts is None else plan.ticks(lasts),
         for_good=plan.ticks(later),
         held_by=reason(plan, held_by),
         hoist=step.hoist,
