@@ -123,9 +123,11 @@ class Interleavings:
                     return f"{state}: {spans}"
         return ""
 
-    def all(self) -> Seen:
-        first: State = tuple((0, False) for _ in self.hoists)
-        known, todo = {first}, [first]
+    def all(self, first: State | None = None) -> Seen:
+        """What can happen from a state on; None: from the beginnings of all hoists."""
+        first = first or tuple((0, False) for _ in self.hoists)
+        self.known = known = {first}
+        todo = [first]
         too_close = stuck = ""
         while todo:
             state = todo.pop()

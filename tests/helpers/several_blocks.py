@@ -75,7 +75,9 @@ def machines(table: SeveralTable) -> tuple[dict[int, Machine], dict[str, Any]]:
     for name, kind in shared.members:
         if isinstance(kind, ArrayType) and len(kind.bounds) == 2:
             line[name] = Array(ArrayType((kind.bounds[0], (0, slots)), kind.of))
-        elif isinstance(kind, ArrayType):
+        elif isinstance(kind, ArrayType) and kind.bounds == (old,):
+            line[name] = Array(ArrayType(((min(numbers), max(numbers)),), kind.of))
+        elif isinstance(kind, ArrayType) and kind.bounds == ((1, known.hoists[-1].number),):
             line[name] = Array(ArrayType(((1, max(hoists)),), kind.of))
         else:
             line[name] = default(kind)

@@ -107,6 +107,11 @@ class HoistModel:
         self.carries = self.may_travel = self.gone = self.come = False
         self.was_done = self.was_removed = False
 
+    def begins_at(self, made: int) -> None:
+        """Go on as if so many motions were over since the beginning of cycle 0."""
+        self._begins()
+        self.made = made
+
     # -- the motion under way, or next ----------------------------------------------------
 
     @property

@@ -17,13 +17,14 @@ from hoistopt.exports.several import HoistMotion, SeveralTable
 from hoistopt.problem import Motion, Problem
 from tests.helpers.several_blocks import machines, tables
 from tests.helpers.several_model import TrackModel
+from tests.helpers.several_preset import Loads, Place, begin, told
 from tests.helpers.st_machine import Machine
 from tests.helpers.trips import Trip
 
 LONGEST_SCAN = 2000
 NEAR = 1e-6
 """By which a position in floating point may be wrong."""
-ALWAYS = {"Reset": False, "HoldClock": False, "CarrierRemoved": False}
+ALWAYS = {"Reset": False, "Preset": False, "HoldClock": False, "CarrierRemoved": False}
 """Inputs of the blocks that nobody touches here."""
 
 
@@ -92,9 +93,13 @@ class SeveralPlant:
     stays: list[tuple[int, int, int, int, bool]] = field(default_factory=list)
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
     starts: list[tuple[int, int, int]] = field(default_factory=list)
+    start: tuple[int, Loads] | None = None
+    """Step that comes next and loads in the tanks at first; None: an empty line."""
     twin: TrackModel | None = None
     """The model of the blocks, called beside them; every output of every call is compared."""
     compared: int = 0
+    begun_at: int = 0
+    """What the clock shows at first, in cycle 0."""
 
     def __post_init__(self) -> None:
         problem, table = self.problem, self.table
@@ -126,6 +131,32 @@ class SeveralPlant:
         self.feeds = {m.step: m for h in table.hoists for m in h.motions if m.step}
         self.deltas = [r.left * table.unit.milliseconds for h in table.hoists for m in h.motions
                        for r in m.releases if r.left is not None]  # fmt: skip
+
+        if self.start is not None:
+            self._begin(*self.start)
+
+    def _begin(self, step: int, loads: Loads) -> None:
+        """Loads stand, the blocks are told of them, and the hoists brought to where they say."""
+        place = Place(self.table, step)
+        for due, age in place.chosen(loads):
+            self.standing[due.motion.start].append((-age, due.motion.step))
+        first = {h.number: {**self._inputs(h), "Table": h.table, "Line": self.line}
+                 for h in self.hoists}  # fmt: skip
+        drop = ("Enable", "HoistIdle", "HoistAt", "MoveDone")
+        given = {h: {n: v for n, v in i.items() if n not in drop} for h, i in first.items()}
+        told(self.table, {h.number: h.machine for h in self.hoists}, self.line, given, step, loads)
+        assert self.line["Phase"] == 7, (self.line["PresetFault"], self.line["PresetEntry"])
+        for hoist in self.hoists:
+            hoist.place = hoist.machine.values["StartPlace"]
+            hoist.position = self.positions[hoist.place]
+        new = [
+            (place.next_cycle(m, h.number) * self.table.cycle + m.planned, m.recipe)
+            for h in self.table.hoists for m in h.motions if m.step and m.fed_by is None
+        ]  # fmt: skip
+        self.arrivals = [recipe for _, recipe in sorted(new)]
+        self.begun_at = place.begins(place.chosen(loads))
+        if self.twin is not None:
+            begin(self.twin, step, loads, 0)
 
     # -- time ---------------------------------------------------------------------
 
@@ -180,7 +211,11 @@ class SeveralPlant:
             self._progress(hoist)
             inputs = self._inputs(hoist)
             if index == 0:
-                inputs |= {"Elapsed_ms": elapsed, "AdmitLoads": self.admit(self.now)}
+                inputs |= {
+                    "Reset": False,
+                    "Elapsed_ms": elapsed,
+                    "AdmitLoads": self.admit(self.now),
+                }
             hoist.machine.call(Table=hoist.table, Line=self.line, **inputs)
             if self.twin is not None:
                 self._compare(hoist, self.twin.hoists[index].call({**ALWAYS, **inputs}))

@@ -9,13 +9,16 @@ from hoistopt.exports.several import SeveralTable
 from hoistopt.problem import Problem
 from tests.helpers.several_model import TrackModel
 from tests.helpers.several_plant import SeveralPlant
+from tests.helpers.several_preset import Place
 
 CYCLES = 7
 PHASES = ("rest", "lift", "way", "lower")
 
 
-def story(problem: Problem, table: SeveralTable, seed: int) -> tuple[SeveralPlant, list[str]]:
-    """A plant after a story drawn from a seed, and what it was."""
+def story(
+    problem: Problem, table: SeveralTable, seed: int, presets: bool = False
+) -> tuple[SeveralPlant, list[str]]:
+    """A plant after a story drawn from a seed, and what it was; `presets`: loads stand first."""
     rng = Random(f"several {seed}")
     cycle = table.cycle * table.unit.milliseconds
     counts = {hoist.number: len(hoist.motions) for hoist in table.hoists}
@@ -32,6 +35,9 @@ def story(problem: Problem, table: SeveralTable, seed: int) -> tuple[SeveralPlan
         since = rng.randrange(CYCLES * cycle // 2)
         spans.append((since, since + int(2 * cycle * rng.random())))
         told.append(f"no load from {spans[0][0]} to {spans[0][1]}")
+    start = _loads_at_first(table, rng) if presets else None
+    if start is not None:
+        told.append(f"step {start[0]} is next, by step and ms there stand {start[1]}")
     plant = SeveralPlant(
         problem,
         table,
@@ -39,9 +45,23 @@ def story(problem: Problem, table: SeveralTable, seed: int) -> tuple[SeveralPlan
         release=lambda now: not any(a <= now < b for a, b in spans),
         events=tuple(time for span in spans for time in span),
         twin=TrackModel(table),
+        start=start,
     )
     plant.run(CYCLES * cycle + sum(delays.values()) + sum(b - a for a, b in spans))
     return plant, told
+
+
+def _loads_at_first(table: SeveralTable, rng: Random) -> tuple[int, list[tuple[int, int]]]:
+    """A step that comes next, and some of the loads that can stand, about as old as planned."""
+    step = rng.randint(1, len(table.steps))
+    place, cycle = Place(table, step), table.cycle * table.unit.milliseconds
+    wrong = rng.choice((0.0, 0.02, 0.2))
+    found = [
+        (due.motion.step, max(0, place.stood(due) + int(cycle * wrong * rng.uniform(-1, 1))))
+        for due in place.due()
+        if rng.random() < 0.8
+    ]
+    return step, rng.sample(found, len(found))
 
 
 def unexplained(plant: SeveralPlant) -> Iterator[str]:

@@ -16,7 +16,7 @@ from ..words import noted_line
 from .block import Kind, Sizes, body, shared, variables
 from .members import HEAD, MOTION, RELEASE, check_sum, head_values, motion_values, releases_of
 from .motion_table import HoistTable, SeveralTable
-from .words import RULES, begins, cautions_of, place_names
+from .words import PRESET, RULES, begins, cautions_of, place_names
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,7 @@ class Program:
             "Left. Fill the tables while Reset is TRUE. In every scan call all instances once, in "
             f"one task, that of hoist {first.number} first and the others in the order of their "
             "numbers; Reset, Elapsed_ms, HoldClock and AdmitLoads count at the first one only.",
+            PRESET,
             "StartMove asks for one whole move: lift, drip, travel, lower; answer with MoveDone. "
             "The hoist may leave its start place once MayTravel is TRUE. GoTo asks for travel "
             "without a load, to EndPlace. While MustStop is TRUE, the hoist must come to rest at "

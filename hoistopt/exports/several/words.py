@@ -12,7 +12,9 @@ APART = (
     "and collision protection stay in the machine, at all times and in every mode.",
     "Before the start, and after any stop in which a hoist was moved by hand, power was off or "
     "the blocks were reset, the line must be empty and every hoist must stand where its first "
-    "motion begins: no start with loads in the tanks is offered for several hoists.",
+    "motion begins; or the function block is told by its preset which step comes next and which "
+    "loads stand where and for how long, and every hoist stands where the block says. Check all "
+    "of it at the line: what is told wrongly can lead hoists and loads into one another.",
 )
 
 RULES = {
@@ -41,6 +43,19 @@ RULES = {
     "then or later, unless the clock is put back. Raise the alarm as soon as a load in a tank can "
     "no longer keep its maximum; name its station and the step that lifts it.",
 }
+
+PRESET = (
+    "To begin with loads in the line, call the first block with Reset and Preset, with NextStep, "
+    "the step of the cycle that comes next, and for each load that stands in a tank the step that "
+    "lifts it next and for how long it has stood. The blocks find with which motion each hoist "
+    "goes on, so that its release signals are as if the line had run until then: MotionNo and "
+    "StartPlace say it. Bring every hoist to its StartPlace; while OutOfPlace is TRUE of any, "
+    "nothing begins. PresetOk: it has begun; the clock lets no load be lifted before its minimum "
+    "dwell. PresetFault and PresetEntry say what cannot be, and nothing moves until the next "
+    "Reset. What the blocks are not told they cannot know: loads on hoists, and where hoists "
+    "really are."
+)
+"""How the function block begins with loads in the line."""
 
 FIELDS = {
     "motion": "number of the motion of the hoist, in the order in which it makes them",

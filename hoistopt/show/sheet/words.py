@@ -87,7 +87,8 @@ AFTER_A_STOP_SEVERAL = Alarm(
     "After a stop",
     "Power was off, or hoists or carriers were moved by hand.",
     "Empty the line under the site's rules, bring every hoist to where its first motion begins, "
-    "and reset all blocks together before it runs again.",
+    "and reset all blocks together before it runs again; or tell them by their preset what stands "
+    "where, and bring every hoist to where they say.",
 )
 
 AFTER_A_STOP = Alarm(

@@ -1,6 +1,10 @@
 """What the block of the first hoist does once in a scan for the line: time, clock, ages."""
 
-LINE = """
+from __future__ import annotations
+
+from .preset import COPYING
+
+_LINE = """
 (* 1. Once in every scan, in the block of the first hoist: time, clock and ages. *)
 IF Table.Hoist = FirstHoist THEN
     Line.Passed_ms := Elapsed_ms;
@@ -60,5 +64,11 @@ IF Table.Hoist = FirstHoist THEN
         Line.LostTime_ms := 0;
         Line.Drift := FALSE;
     END_IF;
+@copying
 END_IF;
 """
+
+
+def line() -> str:
+    """The statements."""
+    return _LINE.replace("@copying", COPYING.strip("\n"))

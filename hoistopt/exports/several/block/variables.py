@@ -58,6 +58,19 @@ def shared(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("Reserve_ms", by_hoist("DINT"), "by hoist: what loads it lifts can still stand longer"),
         ("Standing", Array(standing, "BOOL"), "by step and cycle: what it set down stands"),
         ("Age", Array(standing, "DINT"), "and for how long"),
+        ("Phase", "INT", "of a start with loads in the line; 0: none, or over"),
+        ("Agreed", "INT", "blocks that are through with it"),
+        ("PresetOk", "BOOL", "the line has begun with the loads named"),
+        ("PresetFault", "INT", "what is wrong with them"),
+        ("PresetEntry", "INT", "with which of them"),
+        ("NextStep", "INT", "step that comes next"),
+        ("BeginAt_ms", "DINT", "time at which the clock begins, in cycle 0"),
+        ("Loads", "INT", "how many loads stand in the line"),
+        ("LoadStep", Array(((1, sizes.steps),), "INT"), "step that lifts each of them next"),
+        ("LoadAge_ms", Array(((1, sizes.steps),), "DINT"), "and for how long it has stood"),
+        ("Placed", Array(((1, sizes.steps),), "BOOL"), "its cycle is found"),
+        ("Named", Array((sizes.stations,), "BOOL"), "by station: a carrier there is accounted for"),
+        ("NextCycle", Array(((1, sizes.steps),), "DINT"), "by step: cycle in which it comes next"),
     ]
 
 
@@ -80,7 +93,11 @@ def _declared(section: Section, found: list[tuple[str, Kind, str]]) -> list[Vari
 def _inputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
     stations = (sizes.stations,)
     return [
-        ("Reset", "BOOL", "first hoist: all start afresh, line empty, hoists at their beginnings"),
+        (
+            "Reset",
+            "BOOL",
+            "first hoist: all afresh, line empty, hoists at beginnings; or Preset",
+        ),
         ("Elapsed_ms", "DINT", "first hoist: time since the last call, in ms, at least 0"),
         ("HoldClock", "BOOL", "first hoist: TRUE stops the clock of all"),
         ("AdmitLoads", "BOOL", "first hoist: FALSE lifts no new loads, the line runs out"),
@@ -92,6 +109,11 @@ def _inputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("CarrierAt", Array(stations, "BOOL"), "by station: a carrier stands there"),
         ("PlaceFreeAt", Array(stations, "BOOL"), "by station: there is a free place"),
         ("LoadReleasedAt", Array(stations, "INT"), "by load station: recipe of the load ready"),
+        ("Preset", "BOOL", "first hoist, at a reset: loads stand in the line as told below"),
+        ("NextStep", "INT", "step of the cycle that comes next"),
+        ("PresetLoads", "INT", "how many loads stand in tanks"),
+        ("PresetStep", Array(((1, sizes.steps),), "INT"), "step that lifts each of them next"),
+        ("PresetAge_ms", Array(((1, sizes.steps),), "DINT"), "for how long it has stood"),
     ]
 
 
@@ -109,7 +131,7 @@ def _outputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("EndPlace", "INT", "where it ends"),
         ("Drip_ms", "DINT", "its drip"),
         ("Clock_ms", "DINT", "time in the cycle of that motion; below 0 before it begins"),
-        ("CycleNo", "DINT", "its cycle, from 0"),
+        ("CycleNo", "DINT", "its cycle, from 0; after a preset it may be below"),
         ("Waits", "BOOL", "it waits for another hoist"),
         ("WaitsFor", "INT", "for which"),
         ("OutOfPlace", "BOOL", "the hoist does not stand where its next motion begins"),
@@ -127,6 +149,14 @@ def _outputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("CarrierMissing", "BOOL", "the carrier of the next step is not there"),
         ("PlaceBlocked", "BOOL", "the next step waits for a place to set down"),
         ("RunOutDone", "BOOL", "no load is admitted and none is left"),
+        ("PresetOk", "BOOL", "the line has begun with the loads of the preset"),
+        (
+            "PresetFault",
+            "INT",
+            "0: none; 1 number of loads, 2 step, 3 cannot stand there now,"
+            " 4 age, 5 no carrier there, 6 a carrier that is not named, 7 NextStep",
+        ),
+        ("PresetEntry", "INT", "the load meant; 0: none"),
         ("TableFault", "INT", "0: none; 1 sizes, 2 a number, 3 check sum, 4 changed while running"),
     ]
 
@@ -177,6 +207,12 @@ _LOCALS: list[tuple[str, Kind, str]] = [
     ("Lift", "DINT", "when a load is lifted"),
     ("Offset", "DINT", "start of a later cycle"),
     ("Stood", "DINT", "dwell so far"),
+    ("GoOn", "BOOL", "one motion on, with loads in the line"),
+    ("GoBack", "BOOL", "one motion back"),
+    ("LoadNo", "INT", "counts loads named"),
+    ("Oldest", "INT", "the oldest of those of a step"),
+    ("Due", "DINT", "how many loads of a step can stand"),
+    ("Spare", "DINT", "how many more than are named"),
     ("SlotNo", "INT", "counts cycles"),
     ("AheadSlot", "INT", "cycle of a feeding step, looking ahead"),
     ("StationNo", "INT", "counts stations"),
