@@ -91,6 +91,7 @@ class JoinBuilder(WaysOfJoining):
             inside,
             [self._builder.moves[load.moves[0]].stage for load in inside],
             {name: self._least_times(job) for name, job in self._builder.jobs.items()},
+            {name: self._most_times(job) for name, job in self._builder.jobs.items()},
             {recipe.name: len(recipe.stages) for recipe in problem.recipes},
             out_first=promised,
             like=not in_order,
@@ -155,6 +156,18 @@ class JoinBuilder(WaysOfJoining):
         pattern = self._builder.pattern
         return [
             (move.shortest, stay.least if (stay := pattern.stay_after.get(move.index)) else 0)
+            for move in pattern.moves
+            if move.job == job
+        ]
+
+    def _most_times(self, job: int) -> list[tuple[int, int | None]]:
+        """By stage: most ticks of the move out of it, and of the dwell after that move."""
+        pattern = self._builder.pattern
+        return [
+            (
+                max(route.duration for route in move.routes),
+                0 if (stay := pattern.stay_after.get(move.index)) is None else stay.most,
+            )
             for move in pattern.moves
             if move.job == job
         ]

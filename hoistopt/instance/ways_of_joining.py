@@ -90,6 +90,8 @@ class WaysOfJoining:
         For each of them the stage it stands in; 0 before it enters.
     times : mapping
         By recipe and stage: least ticks of the move out of it, and of the dwell after that.
+    most : mapping
+        The same of the most ticks; None for a dwell without a maximum.
     last : mapping
         The last stage of each recipe.
     out_first : collection of int
@@ -114,6 +116,7 @@ class WaysOfJoining:
         inside: tuple[FiniteLoad, ...],
         stages: Sequence[int],
         times: Mapping[str, list[tuple[int, int]]],
+        most: Mapping[str, list[tuple[int, int | None]]],
         last: Mapping[str, int],
         *,
         out_first: Collection[int] = (),
@@ -124,7 +127,7 @@ class WaysOfJoining:
         self._several = several
         self.complete = True
         self.cycle, self.ways, self.inside = cycle, ways, inside
-        self._stages, self._times, self._last = stages, times, last
+        self._stages, self._times, self._most, self._last = stages, times, most, last
         self._out_first, self._alike = out_first, like
 
     def joinings(self) -> list[Joining]:
@@ -186,6 +189,26 @@ class WaysOfJoining:
         if self._several:
             return 0, least
         return (self._first_out(joining.begins) if asked else 0), max(least, work)
+
+    def latest(self, joining: Joining) -> int | None:
+        """When it is joined at the latest; None where nothing says so.
+
+        A load of the state that takes a role stands no longer than its maxima let it before its
+        first move of the cycle.
+        """
+        found: list[int] = []
+        for load, taken in enumerate(joining.taken):
+            until = self.inside[load].latest
+            if taken is None or until is None:
+                continue
+            role = joining.roles[taken]
+            before = self._most[self.inside[load].recipe][self._stages[load] : role.since]
+            dwells = [dwell for _, dwell in before if dwell is not None]
+            if len(dwells) == len(before):
+                turn = self.ways[role.way].turns[role.since]
+                after = turn.start + role.cycle * self.cycle - joining.begins
+                found.append(until + sum(move for move, _ in before) + sum(dwells) - after)
+        return min(found, default=None)
 
     def least_bound(self) -> int:
         """No way of joining whatever is earlier: each role is taken by whoever can be soonest."""

@@ -23,6 +23,7 @@ from ..solver.finite import Joined, JoinSearch, Timing, lateness, without_loads
 from ..solver.finite.joining import Candidate, Ways
 from ..solver.finite.recovery import Softness, overstays
 from ..solver.finite.times import value
+from .filling import Filling
 from .join_programme import joined_programme
 from .lost import priced, recovery_of, stuck, weights
 from .plan_result import Plan
@@ -130,13 +131,27 @@ class IntoCycle:
             overdue=asked.recover,
             promise=asked.promise,
         )
-        self.joinings = self.builder.joinings()
+        self.joinings, self.latest = self._possible()
         self.bounds = [self.builder.bound(joining) for joining in self.joinings]
         # Whatever the changeover time, and whatever is given up, none joins earlier.
         complete = self.builder.complete
         self.soonest = min(b for _, b in self.bounds) if complete else self.builder.least_bound()
+        self.filling = Filling(problem, named, clock, needed=bool(self.builder.inside))
         self.run_out = RunOut(self._run_out, self.loss)
         self.joining = Joining(self._search)
+
+    def _possible(self) -> tuple[list[WayOfJoining], list[int | None]]:
+        """The ways of joining that maxima of loads in the line allow, and when at the latest."""
+        joinings = self.builder.joinings()
+        if self.loss is not None:  # which maxima are kept is open
+            return joinings, [None] * len(joinings)
+        found = [(joining, self.builder.latest(joining)) for joining in joinings]
+        found = [
+            (joining, latest)
+            for joining, latest in found
+            if latest is None or self.builder.bound(joining)[1] <= latest
+        ]
+        return [joining for joining, _ in found], [latest for _, latest in found]
 
     def _run_out(self) -> FiniteInstance:
         asked = self.asked
@@ -159,8 +174,10 @@ class IntoCycle:
                 partial(self._built, joining, loss, late),
                 bound,
                 all_leave=not any(taken is not None for taken in joining.taken),
+                latest=latest,
+                fill=partial(self.filling.of, joining),
             )
-            for joining, bound in zip(self.joinings, self.bounds, strict=True)
+            for joining, bound, latest in zip(self.joinings, self.bounds, self.latest, strict=True)
         ]
         others = None if self.builder.complete else (0, self.soonest)
         return JoinSearch(candidates, self._tell, others, self._cleared)

@@ -41,6 +41,7 @@ def insert(
     not_after: int = EVER,
     dwells: Sequence[int] | None = None,
     places: Sequence[int] | None = None,
+    routes: Sequence[Route] | None = None,
 ) -> bool:
     """Place a load so that it is out as early as can be; whether it can be placed at all.
 
@@ -59,12 +60,14 @@ def insert(
         The dwells of its stages to come, within their windows; by default any within them.
     places : sequence of int, optional
         Where each of its moves sets it down; by default wherever it may.
+    routes : sequence of Route, optional
+        The ways of its moves that a dwell follows; by default any of them.
     """
     moves = board.instance.loads[number].moves
     for low, high in board.carrier_spans(number):
         for at_once in (False, True):
             way = _earliest(
-                board, number, low, high, not_before, not_after, dwells, places, at_once
+                board, number, low, high, not_before, not_after, dwells, places, routes, at_once
             )
             if way is not None and not _rests_between(board, number, way):
                 continue
@@ -119,6 +122,7 @@ def _earliest(
     not_after: int,
     dwells: Sequence[int] | None,
     places: Sequence[int] | None,
+    routes: Sequence[Route] | None,
     at_once: bool,
 ) -> list[tuple[int, Route]] | None:
     """The way that is over first; the carrier is there from `taken` to `back`.
@@ -165,6 +169,8 @@ def _earliest(
             if not came or route.target not in sources:
                 continue
             if places is not None and route.target != places[place]:
+                continue
+            if routes is not None and route != routes[place]:
                 continue
             came = [(a + route.duration, b + route.duration) for a, b in came]
             if route.target in rested:

@@ -22,8 +22,11 @@ class Stretch:
 
     def at(self, time: Fraction) -> Fraction:
         """The position at a time."""
-        passed = time - self.since
-        return self.position + (self.speed + self.bend * passed) * passed
+        # Most stretches are stands or even: fractions take their time even with nothing to add.
+        if self.bend:
+            passed = time - self.since
+            return self.position + (self.speed + self.bend * passed) * passed
+        return self.position + self.speed * (time - self.since) if self.speed else self.position
 
     def moved(self, time: Fraction, position: Fraction) -> Stretch:
         """The same, later and farther right."""
@@ -81,6 +84,7 @@ def least_gap(ones: Iterable[Stretch], others: Iterable[Stretch]) -> Fraction | 
         other.at(time) - one.at(time)
         for one in ones
         for other in found
+        if one.since <= other.until and other.since <= one.until
         for time in _turning_points(one, other)
     )
     return min(gaps, default=None)
@@ -92,7 +96,11 @@ def _turning_points(one: Stretch, other: Stretch) -> Iterator[Fraction]:
     if since > until:
         return
     yield since
+    if not (one.speed or one.bend or other.speed or other.bend):
+        return
     yield until
+    if not (one.bend or other.bend):
+        return
     bend = other.bend - one.bend
     if bend > 0:
         change = other.speed + 2 * other.bend * (since - other.since)

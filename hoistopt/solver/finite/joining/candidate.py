@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cached_property
 
+from ....instance import Route
 from ....instance.finite import FiniteInstance
 from ..board import EVER
 from ..bounds import join_bound
@@ -12,6 +13,10 @@ from ..times import Timing, value
 
 Value = tuple[int, int]
 """Changeover time, 0 where that is not asked, and joining, in ticks."""
+
+Fill = dict[int, list[tuple[Route, int]]]
+"""Of loads that enter, the ways of their moves before those of the cycle, each with the dwell
+after it; by load."""
 
 
 class Candidate:
@@ -25,6 +30,11 @@ class Candidate:
         No programme of it has a lesser value, as :func:`.times.value` counts it.
     all_leave : bool
         Whether every load of the state is out before the joining.
+    latest : int, optional
+        No programme of it joins later; None where nothing says so.
+    fill : callable, optional
+        Gives ways and dwells before the joining of loads that enter, as in a programme that
+        fills the empty line; none where no such programme is known.
 
     Attributes
     ----------
@@ -37,9 +47,17 @@ class Candidate:
     """
 
     def __init__(
-        self, build: Callable[[], FiniteInstance | None], bound: Value, *, all_leave: bool
+        self,
+        build: Callable[[], FiniteInstance | None],
+        bound: Value,
+        *,
+        all_leave: bool,
+        latest: int | None = None,
+        fill: Callable[[], Fill] = dict,
     ) -> None:
         self._build = build
+        self.latest = latest
+        self.fill = fill
         self.bound = bound
         self.all_leave = all_leave
         self.best: Timing | None = None

@@ -25,22 +25,18 @@ def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> B
     that enter, the one furthest on its way first. Where the loads of the state find no place
     they go out as is known that they can.
     """
-    tied, promised = instance.tied, instance.promised
-    firsts = [load.moves[0] for load in instance.loads]
-    order = [n for n, move in enumerate(firsts) if move not in tied and move not in promised]
-    order.sort(key=lambda number: _turn(instance, number))
-    still = [n for n, move in enumerate(firsts) if move in tied]
+    order, still = in_turn(instance), at_their_times(instance)
     for turn in range(ORDERS):
         board = Board(instance, at)
-        if not _in_time(board):
+        if not in_time(board):
             return None
         fixed = cleared if turn == ORDERS - 1 else []
-        if not _put(board, fixed):
+        if not put_ways(board, fixed):
             return None
         later = [number for number in [*still, *order] if number >= len(fixed)]
         failed = next((number for number in later if not _insert(board, number)), None)
         if failed is None:
-            return board if _early_enough(board) else None
+            return board if early_enough(board) else None
         if failed in still:
             return None
         place = order.index(failed)
@@ -48,7 +44,20 @@ def board_at(instance: FiniteInstance, at: int, rng: Random, cleared: Ways) -> B
     return None
 
 
-def _in_time(board: Board) -> bool:
+def at_their_times(instance: FiniteInstance) -> list[int]:
+    """The loads that the cycle alone moves."""
+    return [n for n, load in enumerate(instance.loads) if load.moves[0] in instance.tied]
+
+
+def in_turn(instance: FiniteInstance) -> list[int]:
+    """The others whose times are not given, in the order in which they are placed first."""
+    firsts = [load.moves[0] for load in instance.loads]
+    kept = instance.tied.keys() | instance.promised.keys()
+    order = [number for number, move in enumerate(firsts) if move not in kept]
+    return sorted(order, key=lambda number: _turn(instance, number))
+
+
+def in_time(board: Board) -> bool:
     """Whether the hoist is back for the cycle after all that is promised."""
     return all(board.in_time(route, start) for way in board.ways.values() for start, route in way)
 
@@ -58,13 +67,13 @@ def _insert(board: Board, number: int) -> bool:
     return insert(board, number, not_before=low, not_after=high)
 
 
-def _early_enough(board: Board) -> bool:
+def early_enough(board: Board) -> bool:
     """Whether loads are no later than the problem lets them be."""
     most = board.instance.late_most
     return most is None or lateness(board.instance, board.timing()) <= most
 
 
-def _put(board: Board, ways: Ways) -> bool:
+def put_ways(board: Board, ways: Ways) -> bool:
     """Give the first loads the times known; whether the hoist is back for the cycle."""
     for number, way in enumerate(ways):
         if number in board.ways:
@@ -96,7 +105,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
     at = out + _settled(instance, bool(cleared)) - min([0, *(time for time, _ in usual.values())])
     board = Board(instance, at)
-    if not _in_time(board) or not _put(board, cleared):
+    if not in_time(board) or not put_ways(board, cleared):
         return None
     for number, load in enumerate(instance.loads):
         if number < len(cleared) or not load.enters:
@@ -114,7 +123,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
             board.put(number, way)
         except ValueError:
             return None
-    return board if _early_enough(board) else None
+    return board if early_enough(board) else None
 
 
 def _settled(instance: FiniteInstance, cleared: bool) -> int:

@@ -1,6 +1,7 @@
 """The programme that goes over into a cycle soonest: what is tried in which order.
 
-There is one finite problem for each way of joining. In each the joining is moved forward as
+There is one finite problem for each way of joining. A first programme runs the line out and then
+fills it, as soon as the loads before leave room. In each problem the joining is moved forward as
 long as the loads can be placed one after another, each exactly, before the moves of the cycle.
 CP-SAT then proves of each problem that it holds nothing better than the best programme known,
 or finds something better: every one for a short while, those left over for longer and longer.
@@ -17,19 +18,21 @@ from typing import Literal
 from ....base.clock import Clock, OutOfTime
 from ....instance.finite import FiniteInstance
 from ... import cpsat
+from ..board import Board
 from ..bounds import horizon
 from ..giving_way import goes
 from ..model import FiniteModel
 from ..times import Timing, value
-from .candidate import Candidate, Value, value_of
+from .candidate import Candidate, Fill, Value, value_of
 from .placing import Ways, board_at, filled
+from .run_out_and_fill import with_fill
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 MOST_FOR_MODEL = 260
 """Moves that are not the cycle's; a model of the pairs of more is built but seldom of use."""
-AT_BOUNDS = 40
-"""Problems in which a programme that meets the bound is looked for first."""
+AT_BOUNDS, AT_BOUNDS_SHARE = 40, 0.15
+"""Problems in which a programme that meets the bound is looked for first, and of the time."""
 MOVED = 9
 """Times that the joining is moved in one problem, at most."""
 FIRST_WORK, MOST_WORK = 0.4, 60.0
@@ -73,6 +76,9 @@ class Joined:
 
 Tell = Callable[[Value | None, Value], None]
 
+Found = tuple[Value, Candidate, Timing]
+"""A programme that was placed: its value, of which candidate it is, and its times."""
+
 
 def soonest_joined(candidates: list[Candidate], clock: Clock) -> Joined:
     """The programme of least value over all ways of joining, searched for in one go."""
@@ -91,6 +97,8 @@ class JoinSearch:
     others : (int, int), optional
         A bound on all ways of joining, where the candidates are not all there are; then
         nothing below it is proved.
+    with_ways : bool
+        Whether several hoists have to find ways in what is kept.
     find_cleared : callable, optional
         Gives starts and routes by which the loads of the state are out of the line, for each
         of them; None where none are known. Asked once, where it is needed.
@@ -105,6 +113,7 @@ class JoinSearch:
     tell: Tell | None = None
     others: Value | None = None
     find_cleared: Callable[[], Ways | None] = list
+    with_ways: bool = True
     clock: Clock = field(default_factory=Clock)
     cleared: Ways | None = None
     best: Timing | None = None
@@ -127,15 +136,27 @@ class JoinSearch:
         """
         self.clock = clock
         if not self.candidates:
-            self.candidates = sorted(self.all, key=lambda one: one.bound)
-            self._at_bounds()
-            if self._bound() != self.value:
-                self._first()
-            self._place(self.clock.share(SHARE))
-            with suppress(OutOfTime):
-                self._interleave(self.clock.share(NEAR_SHARE))
+            self._begin()
         with suppress(OutOfTime):
             self._prove()
+        return self._joined()
+
+    def placed(self, clock: Clock) -> Joined:
+        """What placing loads comes to, without a search for a proof."""
+        self.clock = clock
+        self._begin()
+        return self._joined()
+
+    def _begin(self) -> None:
+        self.candidates = sorted(self.all, key=lambda one: one.bound)
+        self._at_bounds(self.clock.share(AT_BOUNDS_SHARE))
+        if self._bound() != self.value:
+            self._first()
+        self._place(self.clock.share(SHARE))
+        with suppress(OutOfTime):
+            self._interleave(self.clock.share(NEAR_SHARE))
+
+    def _joined(self) -> Joined:
         self._close()
         done = all(one.closed for one in self.candidates)
         bound, status = self._bound(), self._status(done)
@@ -167,7 +188,8 @@ class JoinSearch:
         """
         assert one.instance is not None
         found = value(one.instance, timing)
-        if (self.value is None or found < self.value) and not goes(one.instance, timing):
+        best = self.value is None or found < self.value
+        if best and self.with_ways and not goes(one.instance, timing):
             return False
         if one.best is None or found < value(one.instance, one.best):
             one.best = timing
@@ -188,11 +210,11 @@ class JoinSearch:
 
     # -- placing loads -----------------------------------------------------------------
 
-    def _at_bounds(self) -> None:
+    def _at_bounds(self, clock: Clock) -> None:
         """Look for a programme that meets its bound, such as one of a line nearly in step."""
         rng = Random(self.clock.seed)
         for one in self.candidates[:AT_BOUNDS]:
-            if self.clock.over:
+            if clock.over:
                 return
             if one.closed or one.instance is None or self._closed_now(one):
                 continue
@@ -201,25 +223,67 @@ class JoinSearch:
                 self._better(one, board.timing())
 
     def _first(self) -> None:
-        """A first programme: the line runs out, then fills at the times of the cycle."""
+        """A first programme: the line runs out, then fills; at the times of the cycle, or as
+        soon as is known of the empty line."""
         self.cleared = self.find_cleared()
-        if self.cleared is None:
-            return
-        for one in self.candidates:
+        leaving = [one for one in self.candidates if one.all_leave and not one.closed]
+        found = [] if self.cleared is None else self._filled(leaving, self.cleared)
+        for one in leaving:
             if self.clock.over:
-                return
-            if not one.all_leave or one.closed or (instance := one.instance) is None:
+                break
+            if not one.closed and (fill := one.fill()) and one.instance is not None:
+                after = found[-1][0][1] if found else horizon(one.instance)
+                found += self._fill_forward(one, one.instance, fill, after)
+        self._best_that_goes(found)
+
+    def _filled(self, leaving: list[Candidate], cleared: Ways) -> list[Found]:
+        """The line filled at the times of the cycle, once it has run out; the best last."""
+        found: list[Found] = []
+        for one in leaving:
+            if self.clock.over and found:
+                break
+            if (instance := one.instance) is None or (board := filled(instance, cleared)) is None:
                 continue
-            board = filled(instance, self.cleared)
+            found.append(_found(one, board))
+            if not cleared:
+                break
+        return sorted(found, key=lambda each: each[0], reverse=True)
+
+    def _fill_forward(
+        self, one: Candidate, instance: FiniteInstance, fill: Fill, at: int
+    ) -> list[Found]:
+        """The line filled as is known of an empty one, moved forward as one piece; the best
+        last."""
+        low = one.bound[1]
+        found: list[Found] = []
+        at -= 1
+        step = max(1, (at - low) // 2)
+        while step and not self.clock.over:
+            board = None if at < low else with_fill(instance, at, self.cleared or [], fill)
             if board is not None:
-                self._better(one, board.timing())
-                if not self.cleared:
-                    return
+                found.append(_found(one, board))
+            else:
+                at += step if found else 0
+                step //= 2
+            at -= step
+        return found
+
+    def _best_that_goes(self, found: list[Found]) -> None:
+        """Keep the last of some programmes, each better than those before, for which hoists find
+        ways: of the last and a few more, and then of the first."""
+        back = 1
+        while back < len(found) and (back == 1 or not self.clock.over):
+            if self._better(*found[-back][1:]):
+                return
+            back *= 2
+        if found:
+            self._better(*found[0][1:])
 
     def _place(self, clock: Clock) -> None:
-        """Move the joining forward in every problem, the one of the lowest bound first."""
+        """Move the joining forward in every problem: that of the best programme first, then
+        from the lowest bound on."""
         rng = Random(self.clock.seed)
-        for one in self.candidates:
+        for one in sorted(self.candidates, key=lambda one: one is not self.of):
             if clock.over:
                 return
             if not one.closed and one.instance is not None and not self._closed_now(one):
@@ -227,28 +291,35 @@ class JoinSearch:
 
     def _closed_now(self, one: Candidate) -> bool:
         """Whether a candidate, its problem built, holds nothing better."""
-        if self.value is not None and one.bound >= self.value:
+        late = one.latest is not None and one.bound[1] > one.latest
+        if late or (self.value is not None and one.bound >= self.value):
             one.forget()
         return one.closed
 
     def _move_forward(
         self, one: Candidate, instance: FiniteInstance, clock: Clock, rng: Random
     ) -> None:
-        low = one.bound[1]
+        low, latest = one.bound[1], one.latest
         high = horizon(instance) if self.value is None else self.value[1] - 1
-        at = low if self.value is None else high
+        high = high if latest is None else min(high, latest)
+        at = low if self.value is None and latest is None else high
+        fill = one.fill()
+        found: list[Found] = []
+        cleared = (self.cleared if one.all_leave else None) or []
         tried = 0
         while tried < MOVED and not clock.over and low <= high:
             tried += 1
-            cleared = self.cleared if one.all_leave else None
-            board = board_at(instance, at, rng, cleared or [])
-            if board is not None and self._better(one, board.timing()):
+            board = with_fill(instance, at, cleared, fill) if fill else None
+            board = board or board_at(instance, at, rng, cleared)
+            if board is not None:
+                found.append(_found(one, board))
                 high = at - 1
             else:
                 low = at + 1
             at = (low + high) // 2
-            if board is None and self.value is None:
+            if board is None and self.value is None and latest is None:
                 at = min(high, low + (low - one.bound[1]) + FIRST_STEP)
+        self._best_that_goes(found)
 
     # -- the order held but for moves close to one another ---------------------------------
 
@@ -320,6 +391,11 @@ class JoinSearch:
         known = divmod(bound, model.weight) if asked else (0, bound)
         one.bound = max(one.bound, known)
         self._close()
+
+
+def _found(one: Candidate, board: Board) -> Found:
+    timing = board.timing()
+    return value(board.instance, timing), one, timing
 
 
 def _free(instance: FiniteInstance) -> int:
