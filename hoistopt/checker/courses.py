@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from ..schedule import Travel
 from .clock import Clock
 from .distance import Nearest, nearest_neighbours, next_doing
 from .programme.apart import Way, end_of, nearest_once, ways_of
@@ -27,6 +28,29 @@ class Course:
     hoist: int
     kind: Literal["loaded", "empty", "waiting"]
     points: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class AtFirst:
+    """Where one of several hoists is when a programme begins.
+
+    Attributes
+    ----------
+    name : str
+    here, there : Fraction or None
+        Where it is, and where it is free next, in the problem's unit of length; None of one of
+        which nothing is told: it does nothing, and stands at an end of the track.
+    free : Fraction
+        From when on, at the latest, in the problem's unit of time.
+    out_of_service : bool
+        Whether it stays there.
+    """
+
+    name: str
+    here: Fraction | None
+    there: Fraction | None
+    free: Fraction
+    out_of_service: bool = False
 
 
 def courses(replay: Replay) -> list[Course]:
@@ -86,6 +110,37 @@ def approaches_once(seen: ProgrammeReplay) -> list[Nearest]:
     found = nearest_once(seen.course, ways_of(seen.course))
     per_unit = seen.course.table.clock.per_unit
     return [Nearest(one.left, one.time / per_unit, one.here, one.there) for one in found]
+
+
+def hoists_at_first(seen: ProgrammeReplay) -> tuple[AtFirst, ...]:
+    """Where each of several hoists is at time 0, in track order; none where there is one.
+
+    Where no state tells, it is where the first thing that it does begins.
+    """
+    hoists, clock = seen.problem.hoists, seen.course.table.clock
+    if len(hoists) == 1:
+        return ()
+    found = []
+    for hoist, way in zip(hoists, ways_of(seen.course), strict=True):
+        name, begun = hoist.name or "", None if way is None else way.under_way
+        out = name in seen.course.state.out_of_service
+        here = way.begins if way is not None else None
+        free = Fraction(0) if begun is None else clock.fraction(begun.free)
+        found.append(AtFirst(name, begun.here if begun else here, here, free, out))
+    return tuple(found)
+
+
+def travels_made(seen: ProgrammeReplay) -> tuple[Travel, ...]:
+    """The travels to give way of a programme, without those on which a hoist stays where it is."""
+    still = {
+        doing.number
+        for way in ways_of(seen.course)
+        if way is not None
+        for doing in way.doings
+        if not doing.step and doing.here == doing.there
+    }
+    travels = enumerate(seen.programme.travels)
+    return tuple(travel for number, travel in travels if number not in still)
 
 
 def _begun(seen: ProgrammeReplay, way: Way) -> list[Course]:

@@ -15,13 +15,16 @@ from typing import Any
 import pytest
 
 import hoistopt
-from hoistopt import Between, HoistAt, LineState, Order, Programme, Standing
+from hoistopt import Between, HoistAt, LineState, Order, Problem, Programme, Standing, Travel
+from hoistopt.checker.courses import hoists_at_first, travels_made
 from hoistopt.checker.neighbours import neighbours_once
 from hoistopt.planning.plan_result import Plan
 from hoistopt.schedule import Carried
 from hoistopt.show.programme.cautions import cautions
+from hoistopt.show.programme.files import programme_data, programme_moves
 from hoistopt.show.programme.orders import order_rows, spans
 from hoistopt.show.programme.planned import PlannedAnswer
+from tests.checker.test_distance import handed_over, line
 from tests.helpers.checked_line import LOADED, usual_line
 from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.sequenced import HOSTILE, crowded, dryer, solved
@@ -192,6 +195,41 @@ def test_the_page_of_two_hoists_says_whose_each_move_is_and_how_near_they_come()
         ("Upstream", "Downstream")
     ]
     assert data["neighbours"][0]["distance"] == pytest.approx(float(pair.distance), abs=1e-3)
+
+
+def test_where_two_hoists_are_at_first_is_told_of_a_state() -> None:
+    plan = two_hoists()
+    seen = plan.replay
+    assert seen is not None
+    page = hoistopt.programme_html(seen, plan)
+    assert "Hoists at time 0" in text_of(page)
+    up, down = programme_data(seen)["hoists_at_first"]
+    assert (up["hoist"], up["position"], up["free"]) == ("Upstream", 1.5, 12)
+    assert up["to"] != up["position"] and down["to"] == down["position"] == 12.25
+    table = programme_moves(seen).csv([])
+    assert "Hoists at time 0: Upstream at 1.5 m" in table
+
+
+def test_without_a_state_hoists_begin_where_their_first_doing_does() -> None:
+    """B stays at 10 by a travel of no length, which is not shown; C does nothing."""
+    data = line().to_data()
+    data["hoist"] = [*data["hoist"], {**data["hoist"][1], "name": "C"}]
+    data["track"]["to"] = 14
+    problem = Problem.from_data(data)
+    travels = (
+        Travel(Fraction(0), "B", Fraction(10)), Travel(Fraction(10), "A", Fraction(0)),
+        Travel(Fraction(20), "B", Fraction(4)),
+    )  # fmt: skip
+    steps = handed_over(40).steps
+    seen = hoistopt.replay_programme(problem, Programme(Fraction(1), steps, travels=travels))
+    assert seen.clean, seen.violations
+    assert [(at.name, at.here, at.there) for at in hoists_at_first(seen)] == [
+        ("A", 0, 0),
+        ("B", 10, 10),
+        ("C", None, None),
+    ]
+    assert travels_made(seen) == travels[1:]
+    assert "C does nothing, at the end of the track" in programme_moves(seen).csv([])
 
 
 def test_a_refused_programme_has_no_page() -> None:

@@ -17,6 +17,7 @@ from ..schedule.data import neighbour_row
 from ..schedule.rows import hoists_table
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
+from .at_first import at_first_data, at_first_note, at_first_sheet
 from .cautions import cautions
 from .joined import repeats_data, repeats_notes
 from .lost import overstay_data
@@ -57,7 +58,8 @@ def programme_moves(seen: ProgrammeReplay, orders: Mapping[int, str] | None = No
     header += ["hoist", TRAVEL] if several else []
     times = f"All times are in {unit}, start too, and count from the beginning of the programme."
     marks = [PROGRAMME, *repeats_notes(seen)]
-    return DataTable("Programme", header, rows, [times], marks, {"start": unit})
+    notes = [times, *at_first_note(seen)]
+    return DataTable("Programme", header, rows, notes, marks, {"start": unit})
 
 
 def load_times(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -> DataTable:
@@ -76,8 +78,9 @@ def load_times(seen: ProgrammeReplay, orders: Mapping[int, str] | None = None) -
 
 
 def hoists_beside(seen: ProgrammeReplay) -> list[DataTable]:
-    """What hoists side by side leave one another; none where there is one."""
-    return hoists_table(seen.problem, neighbours_once(seen), tick_of(seen))
+    """Where several hoists are at first, and what they leave one another; none of one."""
+    beside = hoists_table(seen.problem, neighbours_once(seen), tick_of(seen))
+    return [*at_first_sheet(seen), *beside]
 
 
 def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str, Any]:
@@ -111,10 +114,11 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
 
 
 def _of_several(seen: ProgrammeReplay) -> dict[str, Any]:
-    """How hoists give way to one another, and what neighbours leave one another."""
+    """Where hoists are at first, how they give way, and what neighbours leave one another."""
     tick = tick_of(seen)
     rows = [neighbour_row(found, tick) for found in neighbours_once(seen)]
     return {
+        "hoists_at_first": at_first_data(seen),
         "travels": travels_to_data(seen.programme),
         "neighbours": [{key: _value(value) for key, value in row.items()} for row in rows],
     }

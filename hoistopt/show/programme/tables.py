@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from ...base.decimals import aligned, as_decimal, significant
 from ...checker import ProgrammeReplay
+from ...checker.courses import travels_made
 from ...checker.neighbours import neighbours_once
 from ..schedule.tables import neighbours_table, travels_table
 from ..tables.terminal import add_figures, add_names, new_table
+from .at_first import at_first_table
 from .rows import busy_share, load_rows, move_rows, tick_of
 
 
@@ -34,9 +38,11 @@ def move_table(seen: ProgrammeReplay) -> Table:
 
 
 def hoist_tables(seen: ProgrammeReplay) -> list[RenderableType]:
-    """How several hoists give way, and what they leave one another; none where there is one."""
+    """Where several hoists are at first, how they give way, and what they leave one another."""
     beside = neighbours_table(seen.problem, neighbours_once(seen), tick_of(seen))
-    return [*travels_table(seen.problem, seen.programme), *beside]
+    tick = Fraction(1) / seen.programme.ticks_per_unit
+    travels = travels_table(seen.problem, travels_made(seen), tick)
+    return [*at_first_table(seen), *travels, *beside]
 
 
 def load_table(seen: ProgrammeReplay) -> Table:

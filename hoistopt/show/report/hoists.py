@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import aligned, as_decimal, nearest
+from ...base.decimals import aligned, nearest
 from ...checker import ProgrammeReplay
+from ...checker.courses import travels_made
 from ...checker.neighbours import Neighbours, neighbours_once
 from ...problem import Problem
-from ...schedule import Programme, Schedule
+from ...schedule import Travel
+from ..programme.at_first import TITLE, at_first_rows
 from ..programme.rows import tick_of
 from ..schedule.data import MILLI, shown_neighbours
 from .case import Case
@@ -22,24 +24,39 @@ def hoist_section(case: Case) -> list[Element]:
     """A section on several hoists; nothing where there is one."""
     if len(case.problem.hoists) == 1:
         return []
-    return [_section(case.problem, case.schedule, case.told.neighbours, case.tick, "in a cycle")]
+    travels = _travels(case.problem, case.schedule.travels, case.tick)
+    near = _neighbours(case.problem, case.told.neighbours, case.tick, "in a cycle")
+    return [_section(case.problem, [*near, *travels])]
 
 
 def programme_hoists(seen: ProgrammeReplay) -> list[Element]:
     """The same of a programme."""
     if len(seen.problem.hoists) == 1:
         return []
-    found = neighbours_once(seen)
-    return [_section(seen.problem, seen.programme, found, tick_of(seen), "in the programme")]
+    near = _neighbours(seen.problem, neighbours_once(seen), tick_of(seen), "in the programme")
+    tick = Fraction(1) / seen.programme.ticks_per_unit
+    travels = _travels(seen.problem, travels_made(seen), tick)
+    return [_section(seen.problem, [*_at_first(seen), *near, *travels])]
 
 
-def _section(
-    problem: Problem,
-    schedule: Schedule | Programme,
-    neighbours: Sequence[Neighbours],
-    tick: Fraction,
-    when: str,
-) -> Element:
+def _at_first(seen: ProgrammeReplay) -> list[Element]:
+    """Where each hoist is when the programme begins."""
+    length, unit = seen.problem.length_unit, seen.problem.unit
+    head = ["Hoist", f"Position, {length}", "Where", f"Free at, {unit}"]
+    body = [
+        tag(
+            "tr",
+            tag("td", user(name)),
+            figure_cell(position),
+            tag("td", user(where)),
+            figure_cell(free),
+        )
+        for name, position, where, free in at_first_rows(seen)
+    ]
+    return [titled_table(TITLE, head, body, "at-first")]
+
+
+def _section(problem: Problem, tables: Sequence[Element]) -> Element:
     names = [
         tag("li", f"{number} ", user(hoist.name or ""))
         for number, hoist in enumerate(problem.hoists, start=1)
@@ -55,8 +72,7 @@ def _section(
         tag("ul", *names, class_="letters"),
         tag(
             "div",
-            *_neighbours(problem, neighbours, tick, when),
-            *_travels(problem, schedule),
+            *tables,
             class_="scrolled",
             role="region",
             aria_label="Tables of the hoists",
@@ -91,12 +107,11 @@ def _neighbours(
     return [titled_table(f"Least distances {when}", head, body, "neighbours")]
 
 
-def _travels(problem: Problem, schedule: Schedule | Programme) -> list[Element]:
-    travels, tick = schedule.travels, Fraction(1) / schedule.ticks_per_unit
+def _travels(problem: Problem, travels: Sequence[Travel], tick: Fraction) -> list[Element]:
     if not travels:
         return []
     starts = aligned([nearest(t.start * tick, tick) for t in travels])
-    ends = aligned([as_decimal(t.to, MILLI) for t in travels])
+    ends = aligned([nearest(t.to, MILLI) for t in travels])
     named = {
         Fraction(station.position): station.name
         for station in problem.stations

@@ -15,9 +15,9 @@ from ...analysis.figures.steps import StepRow, tick_of
 from ...base.decimals import aligned, as_decimal, nearest, significant
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
-from ...schedule import Programme, Schedule
+from ...schedule import Travel
 from ..tables.terminal import add_figures, add_names, new_table
-from .data import shown_neighbours
+from .data import MILLI, shown_neighbours
 
 
 def tables(report: Report) -> RenderableType:
@@ -79,7 +79,7 @@ def hoist_tables(report: Report) -> list[RenderableType]:
     """How several hoists give way, and what they leave one another; none where there is one."""
     tick = tick_of(report.schedule)
     beside = neighbours_table(report.problem, report.neighbours, tick)
-    return [*travels_table(report.problem, report.schedule), *beside]
+    return [*travels_table(report.problem, report.schedule.travels, tick), *beside]
 
 
 def neighbours_table(
@@ -106,9 +106,17 @@ def neighbours_table(
     return [table]
 
 
-def travels_table(problem: Problem, schedule: Schedule | Programme) -> list[RenderableType]:
-    """The travels of a cycle, or of a programme, to give way; none where there are none."""
-    if not schedule.travels:
+def travels_table(
+    problem: Problem, travels: Sequence[Travel], tick: Fraction
+) -> list[RenderableType]:
+    """The travels of a cycle, or of a programme, to give way; none where there are none.
+
+    Parameters
+    ----------
+    tick : Fraction
+        In which their starts are given, in the problem's unit.
+    """
+    if not travels:
         return []
     table = new_table("Travels to give way")
     add_figures(table, "Start", unit=problem.unit)
@@ -116,10 +124,9 @@ def travels_table(problem: Problem, schedule: Schedule | Programme) -> list[Rend
     add_figures(table, "To position", unit=problem.length_unit)
     add_names(table, "Station there")
     named = {station.position: station.name for station in problem.stations}
-    tick = 1 / schedule.ticks_per_unit
-    starts = aligned([nearest(t.start * tick, tick) for t in schedule.travels])
-    ends = [as_decimal(travel.to, Fraction(1, 1000)) for travel in schedule.travels]
-    for start, to, end, travel in zip(starts, aligned(ends), ends, schedule.travels, strict=True):
+    starts = aligned([nearest(travel.start * tick, tick) for travel in travels])
+    ends = [nearest(travel.to, MILLI) for travel in travels]
+    for start, to, end, travel in zip(starts, aligned(ends), ends, travels, strict=True):
         table.add_row(start, Text(travel.hoist), to, Text(named.get(end, "")))
     table.caption = "Else a hoist travels to where its next step begins as soon as it is free."
     return [table]
