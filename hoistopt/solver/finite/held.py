@@ -65,6 +65,7 @@ def spans_of(
             else:
                 low, high = max(low, held.low), min(high, held.high)
         span.append((low, high))
+    _in_time(instance, span)
     for stay in instance.stays:  # in the order of their loads' ways
         if stay.departure in tied or stay.departure in promised:
             continue
@@ -82,3 +83,16 @@ def spans_of(
         high = min(span[into.index][1], span[stay.departure][1] - into.shortest - stay.least)
         span[into.index] = span[into.index][0], high
     return span
+
+
+def _in_time(instance: FiniteInstance, span: list[tuple[int, int]]) -> None:
+    """Narrow when loads with due times are out, where all lateness may be so much at the most."""
+    if instance.late_most is None:
+        return
+    for load in instance.loads:
+        outlet = instance.outlet(load)
+        if load.due is None or outlet is None or not load.weight or instance.is_promised(load):
+            continue
+        low, high = span[outlet]
+        last = load.due + instance.late_most // load.weight - instance.moves[outlet].shortest
+        span[outlet] = low, min(high, last)
