@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -53,6 +56,32 @@ def test_a_file_handed_over_is_verified(form: str, tmp_path: Path) -> None:
     path.write_text(re.sub(r'(check_sum(?: \[number\])?"?[,:] ?)\d+', r"\1x", text))
     with pytest.raises(InputError, match="as `hoistopt sequencer` writes it"):
         verify(problem, path)
+
+
+def test_a_motion_or_release_that_was_taken_out_is_told(tmp_path: Path) -> None:
+    problem, schedule = example()
+    data = json.loads(several_text(problem, several_table(problem, schedule), "json"))
+    path = tmp_path / "machine.json"
+
+    def told(change: Callable[[list[dict[str, Any]]], object]) -> str:
+        wrong = copy.deepcopy(data)
+        for hoist in wrong["hoists"]:
+            change(hoist["motions"])
+        path.write_text(json.dumps(wrong))
+        try:
+            return " ".join(verify(problem, path).sentences())
+        except InputError as error:
+            return str(error)
+
+    assert "Clean" in told(list)
+    assert "numbered from 1, one after the other, so 2 here" in told(lambda motions: motions.pop(1))
+    assert "motion 1, start place" in told(lambda motions: motions.pop())
+    silent = told(lambda motions: [motion.update(releases=[]) for motion in motions])
+    assert "No motion waits for another hoist" in silent and "check sum" in silent
+    unknown = told(
+        lambda motions: [r.update(other_motion=99) for m in motions for r in m["releases"]]
+    )
+    assert "a release by a motion of the tables" in unknown
 
 
 @pytest.mark.quick

@@ -14,6 +14,7 @@ from ...problem import Problem
 from ...schedule import LineState, Programme, Schedule
 from ...schedule.raw_move import unknown_name
 from ..names import for_comment
+from ..several.motion_table import SeveralTable
 from ..table import SequencerTable
 from .members import OtherSum
 from .once import programme_moves
@@ -117,10 +118,54 @@ def several_given(text: str, form: str, problem: Problem) -> tuple[Schedule, lis
         ValueError, KeyError, IndexError, TypeError, SyntaxError, ZeroDivisionError,
     ) as error:  # fmt: skip
         raise _unreadable(form, error) from None
+    _motions_follow(table)
     said = [NOT_JUDGED.replace("table its", "tables their").replace("; its", "; their")]
+    if len(table.hoists) > 1 and not any(m.releases for h in table.hoists for m in h.rows):
+        said.append(
+            "No motion waits for another hoist: if one is late, nothing here keeps them apart."
+        )
     if made != sums:
         said.append("Not as it was written: the check sum of a hoist is another.")
     return schedule, said
+
+
+def _motions_follow(table: SeveralTable) -> None:
+    """Refuse motions that are missing: each begins where the one before it leads.
+
+    Raises
+    ------
+    InputError
+    """
+    known = {(hoist.number, motion.motion) for hoist in table.hoists for motion in hoist.rows}
+    for hoist in table.hoists:
+        last = hoist.motions[-1] if hoist.motions else None
+        place = hoist.once[0].start if hoist.once else last.place if last else None
+        for number, motion in enumerate(hoist.rows, start=1):
+            field = f"hoist {hoist.name}, motion {motion.motion}"
+            if motion.motion != number:
+                raise InputError(
+                    f"motions numbered from 1, one after the other, so {number} here", field=field
+                )
+            if motion.start != place:
+                raise InputError(
+                    f"a motion that begins where the one before it leads, at place {place}",
+                    field=f"{field}, start place",
+                    value=motion.start,
+                )
+            place = motion.place
+            for release in motion.releases:
+                if (release.hoist, release.motion) not in known:
+                    raise InputError(
+                        "a release by a motion of the tables",
+                        field=f"{field}, release",
+                        value=f"hoist {release.hoist}, motion {release.motion}",
+                    )
+        if hoist.once and hoist.motions and last and last.place != hoist.motions[0].start:
+            raise InputError(
+                "a cycle that ends where it begins",
+                field=f"hoist {hoist.name}, motion {last.motion}, end place",
+                value=last.place,
+            )
 
 
 def schedule_from(table: SequencerTable, problem: Problem) -> Schedule:
