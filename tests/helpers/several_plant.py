@@ -93,8 +93,8 @@ class SeveralPlant:
     stays: list[tuple[int, int, int, int, bool]] = field(default_factory=list)
     alarms: list[tuple[int, int, int]] = field(default_factory=list)
     starts: list[tuple[int, int, int]] = field(default_factory=list)
-    start: tuple[int, Loads] | None = None
-    """Step that comes next and loads in the tanks at first; None: an empty line."""
+    start: tuple[int, Loads, dict[int, int] | None] | None = None
+    """Step that comes next, loads in the tanks at first and motions made, if told; None: empty."""
     twin: TrackModel | None = None
     """The model of the blocks, called beside them; every output of every call is compared."""
     compared: int = 0
@@ -135,16 +135,17 @@ class SeveralPlant:
         if self.start is not None:
             self._begin(*self.start)
 
-    def _begin(self, step: int, loads: Loads) -> None:
+    def _begin(self, step: int, loads: Loads, made: dict[int, int] | None) -> None:
         """Loads stand, the blocks are told of them, and the hoists brought to where they say."""
-        place = Place(self.table, step)
+        place = Place(self.table, step, made)
         for due, age in place.chosen(loads):
             self.standing[due.motion.start].append((-age, due.motion.step))
         first = {h.number: {**self._inputs(h), "Table": h.table, "Line": self.line}
                  for h in self.hoists}  # fmt: skip
         drop = ("Enable", "HoistIdle", "HoistAt", "MoveDone")
         given = {h: {n: v for n, v in i.items() if n not in drop} for h, i in first.items()}
-        told(self.table, {h.number: h.machine for h in self.hoists}, self.line, given, step, loads)
+        blocks = {h.number: h.machine for h in self.hoists}
+        told(self.table, blocks, self.line, given, step, loads, made=made)
         assert self.line["Phase"] == 7, (self.line["PresetFault"], self.line["PresetEntry"])
         for hoist in self.hoists:
             hoist.place = hoist.machine.values["StartPlace"]
@@ -156,7 +157,7 @@ class SeveralPlant:
         self.arrivals = [recipe for _, recipe in sorted(new)]
         self.begun_at = place.begins(place.chosen(loads))
         if self.twin is not None:
-            begin(self.twin, step, loads, 0)
+            begin(self.twin, step, loads, 0, made)
 
     # -- time ---------------------------------------------------------------------
 

@@ -44,12 +44,12 @@ class Place:
         When the step is planned, in ms.
     """
 
-    def __init__(self, table: SeveralTable, step: int) -> None:
+    def __init__(self, table: SeveralTable, step: int, made: dict[int, int] | None = None) -> None:
         self.table, self.per = table, table.unit.milliseconds
         self.motions = {hoist.number: hoist.motions for hoist in table.hoists}
         self.hoist_of = {m.step: h.number for h in table.hoists for m in h.motions if m.step}
         self.since = table.steps[step - 1].planned * self.per
-        self.made = {h: self._planned_before(h) for h in self.motions}
+        self.made = dict(made or {h: self._planned_before(h) for h in self.motions})
         while any(self._leaves_out(h) for h in self.motions):
             pass
 
@@ -122,9 +122,11 @@ class Place:
         return min([first, *soon])
 
 
-def begin(model: TrackModel, step: int, loads: Loads, waited: int) -> None:
+def begin(
+    model: TrackModel, step: int, loads: Loads, waited: int, made: dict[int, int] | None = None
+) -> None:
     """Have the model of the blocks begin there, a time after the blocks were told."""
-    place = Place(model.table, step)
+    place = Place(model.table, step, made)
     chosen = place.chosen(loads)
     model.begun = True
     model.left, model.arrived = dict(place.made), dict(place.made)
@@ -146,6 +148,7 @@ def told(
     loads: Loads,
     waits: int = 0,
     over: dict[str, Any] | None = None,
+    made: dict[int, int] | None = None,
 ) -> int:
     """Tell the blocks and call them until they have begun, or say what is wrong; the time it took.
 
@@ -157,10 +160,13 @@ def told(
         For how long the hoists are brought to where they go on, in ms.
     over : dict, optional
         Inputs that are told instead of what is right; of arrays the elements that are.
+    made : dict, optional
+        What each hoist has made since the beginning of its cycle 0, where that is told as well.
     """
     ages = dict(enumerate((age for _, age in loads), start=1))
     steps = dict(enumerate((name for name, _ in loads), start=1))
     passed = 0
+    counts = {hoist.number: len(hoist.motions) for hoist in table.hoists}
     for scan in range(400):
         elapsed = waits if line["Phase"] == 6 and line["Agreed"] < len(blocks) else 0
         passed, waits = passed + elapsed, waits - elapsed
@@ -171,8 +177,11 @@ def told(
                 "NextStep": step, "PresetLoads": len(loads),
                 "PresetStep": steps, "PresetAge_ms": ages,
             }  # fmt: skip
+            if made is not None:
+                preset["CyclesAhead"], place = divmod(made[number], counts[number])
+                preset["NextMotion"] = place + 1
             for name, value in (over or {}).items():
-                known = preset[name]
+                known = preset.get(name)
                 preset[name] = {**known, **value} if isinstance(value, dict) else value
             block.call(
                 **given[number], **preset, Reset=not scan, Preset=True, Elapsed_ms=elapsed,

@@ -51,17 +51,25 @@ def story(
     return plant, told
 
 
-def _loads_at_first(table: SeveralTable, rng: Random) -> tuple[int, list[tuple[int, int]]]:
+def _loads_at_first(
+    table: SeveralTable, rng: Random
+) -> tuple[int, list[tuple[int, int]], dict[int, int] | None]:
     """A step that comes next, and some of the loads that can stand, about as old as planned."""
     step = rng.randint(1, len(table.steps))
     place, cycle = Place(table, step), table.cycle * table.unit.milliseconds
+    made = None
+    if rng.random() < 0.5:
+        # Some hoists are behind the plan, and others wait for them.
+        behind = {hoist: number - rng.randrange(6) for hoist, number in place.made.items()}
+        place = Place(table, step, behind)
+        made = place.made
     wrong = rng.choice((0.0, 0.02, 0.2))
     found = [
         (due.motion.step, max(0, place.stood(due) + int(cycle * wrong * rng.uniform(-1, 1))))
         for due in place.due()
         if rng.random() < 0.8
     ]
-    return step, rng.sample(found, len(found))
+    return step, rng.sample(found, len(found)), made
 
 
 def unexplained(plant: SeveralPlant) -> Iterator[str]:

@@ -47,7 +47,11 @@ RULES = {
 PRESET = (
     "To begin with loads in the line, call the first block with Reset and Preset, with NextStep, "
     "the step of the cycle that comes next, and for each load that stands in a tank the step that "
-    "lifts it next and for how long it has stood. The blocks find with which motion each hoist "
+    "lifts it next and for how long it has stood. A motion under way by plan when that step starts "
+    "counts as made, with its load set down. Where hoists stand otherwise, as after a stop in which "
+    "some were late, say to each block its NextMotion as well, and as CyclesAhead its CycleNo less "
+    "that of the hoist that makes NextStep, as they were shown last; what their release signals "
+    "do not allow is refused. The blocks find with which motion each hoist "
     "goes on, so that its release signals are as if the line had run until then: MotionNo and "
     "StartPlace say it. Bring every hoist to its StartPlace; while OutOfPlace is TRUE of any, "
     "nothing begins. PresetOk: it has begun; the clock lets no load be lifted before its minimum "

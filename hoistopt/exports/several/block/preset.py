@@ -5,10 +5,12 @@ for how long it has stood. The first block copies that, and then all blocks go t
 each begins when all of them agreed in one scan:
 
 2. The hoist of the step says when it is planned.
-3. Each hoist goes, motion by motion, to the first that is planned no earlier.
+3. Each hoist goes, motion by motion, to the first that is planned no earlier, or to the one that
+   the operator says is its next, as after a stop in which some were late.
 4. Each hoist goes back over motions whose release signals would not have come, until none is
    left. What is left made is all that it waited for, so it is a state that the hoists can be in
    anyway when some are late: none is too close to another, and none waits for ever (`releases`).
+   Where the operator said it of a hoist, that is a fault, and nothing begins.
 5. The hoist that lifts a load finds the cycle in which it was set down; of one step the oldest
    load is lifted first.
 6. All hoists must stand where they go on. Meanwhile the blocks work out the time at which the
@@ -98,7 +100,17 @@ IF Line.Phase > 0 THEN
         END_FOR;
     ELSIF Line.Phase = 3 THEN
         GoOn := Table.Motions[Current].PlannedStart_ms + Offset < Line.BeginAt_ms;
-        IF Current > 1 THEN
+        IF NextMotion <> 0 THEN
+            IF NextMotion < 1 OR NextMotion > Table.LastMotion OR CyclesAhead + 9 < 0
+                OR CyclesAhead > 9 THEN
+                Line.PresetFault := 8;
+                Line.PresetEntry := Table.Hoist;
+            ELSE
+                Needed := CycleNo - INT_TO_DINT(CyclesAhead);
+                GoOn := Needed < 0 OR (Needed = 0 AND Current < NextMotion);
+                GoBack := Needed > 0 OR (Needed = 0 AND Current > NextMotion);
+            END_IF;
+        ELSIF Current > 1 THEN
             GoBack := Table.Motions[Current - 1].PlannedStart_ms + Offset >= Line.BeginAt_ms;
         ELSE
             GoBack := Table.Motions[Table.LastMotion].PlannedStart_ms + Offset
@@ -116,6 +128,13 @@ IF Line.Phase > 0 THEN
                 GoBack := TRUE;
             END_IF;
         END_FOR;
+        IF GoBack AND NextMotion <> 0 THEN
+            GoBack := FALSE;
+            IF Line.PresetFault = 0 THEN
+                Line.PresetFault := 8;
+                Line.PresetEntry := Table.Hoist;
+            END_IF;
+        END_IF;
     ELSIF Line.Phase = 5 THEN
         FOR RowNo := 1 TO Table.LastMotion DO
             IF Table.Motions[RowNo].Step > 0 THEN

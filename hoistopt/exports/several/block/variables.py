@@ -111,6 +111,8 @@ def _inputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("LoadReleasedAt", Array(stations, "INT"), "by load station: recipe of the load ready"),
         ("Preset", "BOOL", "first hoist, at a reset: loads stand in the line as told below"),
         ("NextStep", "INT", "step of the cycle that comes next"),
+        ("NextMotion", "INT", "every hoist: its next motion; 0: by plan when NextStep comes next"),
+        ("CyclesAhead", "INT", "and how many cycles later than NextStep it is counted, or -1"),
         ("PresetLoads", "INT", "how many loads stand in tanks"),
         ("PresetStep", Array(((1, sizes.steps),), "INT"), "step that lifts each of them next"),
         ("PresetAge_ms", Array(((1, sizes.steps),), "DINT"), "for how long it has stood"),
@@ -154,9 +156,9 @@ def _outputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
             "PresetFault",
             "INT",
             "0: none; 1 number of loads, 2 step, 3 cannot stand there now,"
-            " 4 age, 5 no carrier there, 6 a carrier that is not named, 7 NextStep",
+            " 4 age, 5 no carrier there, 6 a carrier that is not named, 7 NextStep, 8 NextMotion",
         ),
-        ("PresetEntry", "INT", "the load meant; 0: none"),
+        ("PresetEntry", "INT", "the load meant, of 8 the hoist; 0: none"),
         ("TableFault", "INT", "0: none; 1 sizes, 2 a number, 3 check sum, 4 changed while running"),
     ]
 
