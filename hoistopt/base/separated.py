@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal, InvalidOperation
+from difflib import get_close_matches
 
 from .duration import duration
 from .errors import InputError
@@ -158,3 +159,31 @@ def _duration_in(text: str, field: str, unit: str, largest: Decimal, *, of_day: 
         return duration(text).in_unit(unit, largest, of_day=of_day)
     except ValueError as error:
         raise InputError(str(error), field=field, value=text) from None
+
+
+def no_slips(names: Sequence[str], known: Sequence[str], field: str) -> None:
+    """Refuse a header that is nearly one that is read and not there, and would be ignored.
+
+    Parameters
+    ----------
+    names : sequence of str
+        The headers of a table.
+    known : sequence of str
+        Those that are read.
+    field : str
+        Where the headers stand.
+
+    Raises
+    ------
+    InputError
+    """
+    lacking = [name for name in known if name not in names]
+    for name in names:
+        near = [] if name in known else get_close_matches(name, lacking, n=1, cutoff=0.85)
+        if near:
+            raise InputError(
+                "a column that is read, or a name that is none like it",
+                field=field,
+                value=name,
+                way_out=f'Did you mean "{near[0]}"? Else call the column something else.',
+            )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from difflib import get_close_matches
 from pathlib import Path
 
 from .encodings import decoded
@@ -84,3 +85,11 @@ def any_of(names: Sequence[str]) -> str:
     if len(names) > 4:
         return f"{names[0]} or {len(names) - 1} others"
     return f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def nearest_or_known(name: str, known: Sequence[str]) -> str:
+    """The way out where a name is unknown: the nearest one, or the first of those known."""
+    near = get_close_matches(name, known, n=1)
+    if near:
+        return f'Did you mean "{near[0]}"?'
+    return f"Known: {', '.join(known[:12])}{', ...' if len(known) > 12 else ''}."

@@ -13,6 +13,7 @@ from ..base.errors import InputError
 from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
+from ..base.text import nearest_or_known
 from ..base.time_fields import InFile
 from . import checks
 from .in_service import with_tanks_out
@@ -232,7 +233,7 @@ class Problem(Statement, ShownInNotebook):
                     "the name of a station of this line",
                     field="out_of_service",
                     value=name,
-                    way_out=f"Known stations: {', '.join(list(self.station_by_name)[:12])}.",
+                    way_out=nearest_or_known(name, list(self.station_by_name)),
                 )
         return type(self).from_data(with_tanks_out(self.to_data(), set(out), needed))
 

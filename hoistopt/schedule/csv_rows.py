@@ -10,7 +10,7 @@ from decimal import Decimal
 from operator import and_
 
 from ..base.errors import InputError
-from ..base.separated import POINT_OR_SEMICOLON, exact_cell, rows_of, separator
+from ..base.separated import POINT_OR_SEMICOLON, exact_cell, no_slips, rows_of, separator
 from ..problem import Problem
 from .raw_move import COUNTS, LONGEST, MOST_MOVES
 
@@ -109,6 +109,7 @@ def _header(cells: list[str], number: int, unit: str, timed: bool) -> list[str]:
         if name and name in names:
             raise InputError("each column once", field=f"row {number}, header", value=cell.strip())
         names.append(name)
+    no_slips(names, KNOWN, f"row {number}, header")
     for needed in REQUIRED:
         if needed not in names and (timed or needed != "start"):
             raise InputError(

@@ -11,7 +11,7 @@ from pathlib import Path
 from ..base.cells import unguarded, without_notes
 from ..base.decimals import told
 from ..base.errors import InputError
-from ..base.separated import exact_cell, rows_of, separator
+from ..base.separated import exact_cell, no_slips, rows_of, separator
 from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem
 from .raw_move import LONGEST, unknown_name
@@ -170,6 +170,7 @@ def _check_header(names: list[str], number: int) -> None:
     for name in COLUMNS:
         if names.count(name) > 1:
             raise InputError("each column once", field=f"row {number}, header", value=name)
+    no_slips(names, COLUMNS, f"row {number}, header")
     if "recipe" not in names:
         raise InputError('a column "recipe"', field=f"row {number}, header", way_out=_WAY_OUT)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from difflib import get_close_matches
 from fractions import Fraction
 
 from ..base.duration import time_in_unit
 from ..base.errors import InputError
 from ..base.exact import exact_number
+from ..base.text import nearest_or_known
 from ..problem import Problem
 from .programme import Programme, Repeats
 from .schedule import Schedule, Step, Travel
@@ -244,11 +244,11 @@ def _check_stage(problem: Problem, move: RawMove) -> None:
 
 def unknown_name(what: str, known: list[str], field: str, name: str) -> InputError:
     """The error for a name that is none of the line's, with the nearest one or a list."""
-    near = get_close_matches(name, known, n=1)
-    listed = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
-    way_out = f'Did you mean "{near[0]}"?' if near else f"Known: {listed}."
     return InputError(
-        f"the name of a {what} of this line", field=field, value=name, way_out=way_out
+        f"the name of a {what} of this line",
+        field=field,
+        value=name,
+        way_out=nearest_or_known(name, known),
     )
 
 

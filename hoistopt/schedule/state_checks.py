@@ -38,7 +38,20 @@ def check_state(problem: Problem, state: LineState) -> None:
     _check_resting(problem, state)
     twice = [load for load, times in Counter(state.loads).items() if times > 1]
     if twice:
-        raise InputError("each load once", field="load", value=twice[0])
+        raise InputError(
+            "each load once",
+            field=f"{_entry_of(state, twice[0])}load",
+            value=twice[0],
+            way_out="It stands in one tank, or hangs at a hoist. Give the other another number, or "
+            "leave the numbers out.",
+        )
+
+
+def _entry_of(state: LineState, load: int) -> str:
+    """The last of the entries in which a load stands, for an error; or nothing."""
+    entries = enumerate(state.standing, start=1)
+    found = [number for number, entry in entries if entry.load == load]
+    return f"standing, entry {found[-1]}, " if found else ""
 
 
 def _last(problem: Problem, recipe: str) -> int:

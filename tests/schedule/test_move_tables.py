@@ -129,6 +129,7 @@ def test_a_formula_guard_is_undone_only_where_the_name_needs_it():
         (GOOD.replace("from", "origin"), ['a column "from"']),
         (GOOD.replace(",to,", ",target,"), ['a column "to"']),
         (GOOD.replace("cycle_time", "comment"), ["the cycle time"]),
+        (GOOD.replace("cycle_time", "cycletime"), ['Did you mean "cycle_time"?']),
         (GOOD.replace(",100\n", ",\n"), ["the cycle time"]),
         (GOOD.replace("cycle_time", "start"), ["each column once", "start"]),
         (GOOD.replace("cycle_time", "Start [s]"), ["each column once", "Start [s]"]),

@@ -37,6 +37,7 @@ def test_a_table_is_what_it_says(text: str) -> None:
         ("recipe,count\n", ["at least one order"]),
         ("order,count\nK,1\n", ['a column "recipe"']),
         ("recipe,recipe\nA,A\n", ["each column once"]),
+        ("recipe,cont\nA,5\n", ["header = cont", 'Did you mean "count"?']),
         ("recipe,count\n,1\n", ['row 2, column "recipe"', "empty"]),
         ("recipe\nB\n", ['row 2, column "recipe" = B', "name of a recipe"]),
         ("recipe,count\nA,0\n", ['row 2, column "count" = 0', "from 1"]),
