@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from itertools import pairwise
 
@@ -9,6 +10,7 @@ from ..base.clock import Clock, OutOfTime
 from ..base.errors import InfeasibleError
 from ..instance import Route
 from ..instance.build_join import JoinBuilder
+from ..instance.finite import FiniteLoad
 from ..instance.ways_of_joining import Joining
 from ..problem import Problem
 from ..schedule import LineState, Schedule
@@ -40,10 +42,16 @@ class Filling:
         self._problem, self._named, self._clock = problem, named, clock
         self._known: dict[int, list[Way]] | None = None if needed else {}
 
-    def of(self, joining: Joining) -> Fill:
-        """Ways and dwells before the joining of the loads of a way of joining that enter, by load.
+    def of(self, joining: Joining, inside: Sequence[FiniteLoad]) -> Fill:
+        """Ways and dwells before the joining of the loads of a way of joining that enter.
 
         None where no filling that joins the cycle at the same move is known.
+
+        Parameters
+        ----------
+        joining : Joining
+        inside : sequence of FiniteLoad
+            The loads of the state, and those ordered, of which `taken` tells.
         """
         if self._known is None:
             self._known = self._found()
@@ -51,7 +59,11 @@ class Filling:
         if ways is None:
             return {}
         free = (place for place in range(len(joining.roles)) if place not in joining.taken)
-        return {number: ways[place] for number, place in enumerate(free, start=len(joining.taken))}
+        roles = dict(enumerate(free, start=len(joining.taken)))
+        for number, (load, taken) in enumerate(zip(inside, joining.taken, strict=True)):
+            if taken is not None and load.enters:
+                roles[number] = taken
+        return {number: ways[place] for number, place in roles.items()}
 
     def _found(self) -> dict[int, list[Way]]:
         """By the time in the cycle at which it is joined: ways and dwells, by role."""

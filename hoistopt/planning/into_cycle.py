@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
 from ..base.errors import InfeasibleError
 from ..problem import Problem
-from ..schedule import LineState, Schedule
+from ..schedule import LineState, Order, Schedule
 from .joining import Asked, IntoCycle, named_cycle
 from .plan_result import Plan
 from .planned import without_programme
 from .served import shared_out
 
 AT_FIRST = 0.5
-"""Of the time, to see whether the cycle can serve what has a due time in time."""
+"""Of the time left, to see whether the cycle can serve what has a due time in time."""
 
 
 def into_cycle(
@@ -30,7 +29,8 @@ def into_cycle(
     Of those that lose the least, where loads may be lost, the least late are looked for, and
     of these the one that is in step soonest. Orders of recipes that the cycle carries may be
     served by loads that it brings in later: all of them, where none of those with a due time is
-    late so, else those without one.
+    late so, else those that are not late so; where that makes others late, those without a due
+    time.
 
     Parameters
     ----------
@@ -53,26 +53,38 @@ def into_cycle(
     """
     named = named_cycle(problem, schedule)
     recipes = {step.recipe for step in named if step.recipe is not None}
-    kept, served = shared_out(asked.orders, recipes, in_order=asked.in_order, due=True)
-    due = any(order.due is not None for order in served)
-    first, late = _tried(
-        problem,
-        named,
-        state,
-        clock.share(AT_FIRST) if due else clock,
-        replace(asked, orders=kept, served=served),
-    )
-    if first.status == "infeasible" or not (late or (due and first.programme is None)):
-        return first
-    kept, served = shared_out(asked.orders, recipes, in_order=asked.in_order, due=False)
-    second, _ = _tried(problem, named, state, clock, replace(asked, orders=kept, served=served))
-    if second.programme is None:
-        return first if first.programme is not None else second
-    best = second if first.programme is None else min(first, second, key=_value)
+    due = frozenset(order for order in asked.orders if order.due is not None)
+    before: frozenset[Order] = frozenset()
+    tried: list[Plan] = []
+    while True:
+        kept, served = shared_out(asked.orders, recipes, in_order=asked.in_order, before=before)
+        may_be_late = any(order.due is not None for order in served)
+        found, overdue = _tried(
+            problem,
+            named,
+            state,
+            clock.share(AT_FIRST) if may_be_late else clock,
+            replace(asked, orders=kept, served=served),
+        )
+        tried.append(found)
+        none = found.programme is None
+        if found.status == "infeasible" and not before:
+            return found
+        if not may_be_late or not (overdue or none):
+            break
+        # What was late is done before; where that does not help, all that has a due time is.
+        before = due if before or none else before | overdue
+    first, last = tried[0], tried[-1]
+    with_programme = [plan for plan in tried if plan.programme is not None]
+    if not with_programme:
+        return last
+    best = min(with_programme, key=_value)
+    if len(tried) == 1:
+        return best
     told = replace(
         best,
         # Of doing all that is due, however: no programme is less late.
-        least_lateness=second.least_lateness,
+        least_lateness=last.least_lateness,
         lower_bound=_less(best.lower_bound, first.lower_bound),
         least_changeover_time=_less(best.least_changeover_time, first.least_changeover_time),
     )
@@ -83,15 +95,15 @@ def into_cycle(
 
 def _tried(
     problem: Problem, named: Schedule, state: LineState, clock: Clock, asked: Asked
-) -> tuple[Plan, Fraction]:
-    """The plan, and how late those are that the cycle serves."""
+) -> tuple[Plan, frozenset[Order]]:
+    """The plan, and the orders that are late though the cycle serves them."""
     try:
         search = IntoCycle(problem, named, state, clock, asked)
-        return search.run(), search.late
+        return search.run(), search.overdue
     except InfeasibleError as error:
-        return without_programme(problem, "infeasible", clock, f"{error}."), Fraction(0)
+        return without_programme(problem, "infeasible", clock, f"{error}."), frozenset()
     except OutOfTime:
-        return without_programme(problem, "unknown", clock), Fraction(0)
+        return without_programme(problem, "unknown", clock), frozenset()
 
 
 def _value(plan: Plan) -> tuple[float, float, float]:

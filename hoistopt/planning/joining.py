@@ -109,6 +109,8 @@ class IntoCycle:
     ----------
     late : Fraction
         Weighted lateness of the orders that the cycle serves, in the programme found.
+    overdue : frozenset of Order
+        Those of them of which a load is late.
     """
 
     def __init__(
@@ -116,7 +118,7 @@ class IntoCycle:
     ) -> None:
         self.problem, self.named, self.state = problem, named, state
         self.clock, self.asked = clock, asked
-        self.late = Fraction(0)
+        self.late, self.overdue = Fraction(0), frozenset[Order]()
         self.loss: Loss | None = None
         if asked.recover:
             inside = build_finite(problem, state, (), overdue=True, clock=clock)
@@ -175,7 +177,7 @@ class IntoCycle:
                 bound,
                 all_leave=not any(taken is not None for taken in joining.taken),
                 latest=latest,
-                fill=partial(self.filling.of, joining),
+                fill=partial(self.filling.of, joining, self.builder.inside),
             )
             for joining, bound, latest in zip(self.joinings, self.bounds, self.latest, strict=True)
         ]
@@ -248,7 +250,7 @@ class IntoCycle:
         late = lateness(instance, timing)
         least_late = min(late, self.run_out.bound)
         proved = (not instance.due or late == least_late) and not served.late
-        self.late = served.late
+        self.late, self.overdue = served.late, served.overdue
         due = due_times(instance) | served.due
         return Plan(
             status=found.status if proved else "feasible",

@@ -17,7 +17,11 @@ from ..schedule import Order
 
 
 def shared_out(
-    orders: Sequence[Order], recipes: Collection[str], *, in_order: bool, due: bool
+    orders: Sequence[Order],
+    recipes: Collection[str],
+    *,
+    in_order: bool,
+    before: Collection[Order] = (),
 ) -> tuple[list[Order], list[Order]]:
     """Orders that are done before the cycle is joined, and those that it serves.
 
@@ -29,10 +33,10 @@ def shared_out(
     in_order : bool
         Whether loads enter in the order of the orders: then only the last ones are served, as
         all loads of the cycle come in after the others.
-    due : bool
-        Whether orders with a due time are served.
+    before : collection of Order
+        Those of them that are done before, whatever their recipe.
     """
-    may = [order.recipe in recipes and (due or order.due is None) for order in orders]
+    may = [order.recipe in recipes and order not in before for order in orders]
     if in_order:
         last = len(may) - may[::-1].index(False) if False in may else 0
         may = [number >= last for number in range(len(may))]
@@ -50,10 +54,13 @@ class Serving:
         By number of the load.
     late : Fraction
         Sum of weight times lateness, in planned times.
+    overdue : frozenset of Order
+        Those of which a load is late.
     """
 
     orders: dict[int, Order]
     late: Fraction
+    overdue: frozenset[Order]
 
     @property
     def due(self) -> dict[int, Fraction]:
@@ -92,7 +99,7 @@ def serving(
     if not in_order:
         each.sort(key=lambda order: (order.due is None, order.due or 0, order.release))
     found: dict[int, Order] = {}
-    since, late = Fraction(0), Fraction(0)
+    since, late, overdue = Fraction(0), Fraction(0), set[Order]()
     if in_order:
         since = max((run.start for run in seen.runs if run.stage == 0 and run.load in taken),
                     default=since)  # fmt: skip
@@ -110,4 +117,6 @@ def serving(
             grid = seen.programme.ticks_per_unit
             out, due = ceil(seen.out[load] * grid), floor(order.due * grid)
             late += order.weight * Fraction(max(0, out - due)) / grid
-    return Serving(found, late)
+            if out > due:
+                overdue.add(order)
+    return Serving(found, late, frozenset(overdue))

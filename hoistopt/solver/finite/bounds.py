@@ -214,6 +214,19 @@ def join_bound(instance: FiniteInstance) -> tuple[int, int]:
     return join.first_out + back, least
 
 
+def join_latest(instance: FiniteInstance) -> int | None:
+    """When a cycle is joined at the latest for the sake of loads of it that may be so late only;
+    None where nothing says so."""
+    found = []
+    for load in instance.loads:
+        outlet = instance.outlet(load)
+        if load.due is None or instance.late_most is None or outlet not in instance.tied:
+            continue
+        out = instance.tied[outlet] + instance.moves[outlet].routes[0].duration
+        found.append(load.due + instance.late_most // load.weight - out)
+    return min(found, default=None)
+
+
 def _several_join_bound(instance: FiniteInstance, join: Join) -> int:
     """A bound on the joining of several hoists: all moves before it have begun by then, and
     those of the cycle begin no sooner than where the hoists are at first allows."""

@@ -8,7 +8,7 @@ from functools import cached_property
 from ....instance import Route
 from ....instance.finite import FiniteInstance
 from ..board import EVER
-from ..bounds import join_bound
+from ..bounds import join_bound, join_latest
 from ..times import Timing, value
 
 Value = tuple[int, int]
@@ -72,6 +72,8 @@ class Candidate:
             self.closed = True
         else:
             self.bound = max(self.bound, join_bound(instance))
+            latest = [one for one in (self.latest, join_latest(instance)) if one is not None]
+            self.latest = min(latest, default=None)
         return instance
 
     def forget(self) -> None:

@@ -9,7 +9,7 @@ or finds something better: every one for a short while, those left over for long
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from random import Random
@@ -31,7 +31,7 @@ Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 MOST_FOR_MODEL = 260
 """Moves that are not the cycle's; a model of the pairs of more is built but seldom of use."""
-AT_BOUNDS, AT_BOUNDS_SHARE = 40, 0.15
+AT_BOUNDS, AT_BOUNDS_SHARE = 40, 0.1
 """Problems in which a programme that meets the bound is looked for first, and of the time."""
 MOVED = 9
 """Times that the joining is moved in one problem, at most."""
@@ -43,7 +43,7 @@ MOST_INTERLEAVED = 6
 FIRST_WITHIN, NEAR_WORK = 600, 0.6
 """Ticks between moves that may change places at first, and work for one such search."""
 NEAR_SHARE = 0.6
-"""Of the time left, at most, for all of them."""
+"""Of the time left, at most: for the best programme, then, loads placed, for all of them."""
 FIRST_STEP = 600
 """Ticks by which the joining is put off at first, where there is no programme yet."""
 SHARE = 0.35
@@ -121,6 +121,7 @@ class JoinSearch:
     value: Value | None = None
     candidates: list[Candidate] = field(default_factory=list)
     work: float = FIRST_WORK
+    _settled: dict[Candidate, Timing] = field(default_factory=dict)
 
     @property
     def proved(self) -> bool:
@@ -152,7 +153,12 @@ class JoinSearch:
         self._at_bounds(self.clock.share(AT_BOUNDS_SHARE))
         if self._bound() != self.value:
             self._first()
-        self._place(self.clock.share(SHARE))
+        if (one := self.of) is not None and not one.closed:
+            # What is best so far is made better first: after that others are soon judged.
+            self._place(self.clock.share(SHARE), [one])
+            with suppress(OutOfTime):
+                self._interleave(self.clock.share(NEAR_SHARE), most=1)
+        self._place(self.clock.share(SHARE), self.candidates)
         with suppress(OutOfTime):
             self._interleave(self.clock.share(NEAR_SHARE))
 
@@ -279,11 +285,10 @@ class JoinSearch:
         if found:
             self._better(*found[0][1:])
 
-    def _place(self, clock: Clock) -> None:
-        """Move the joining forward in every problem: that of the best programme first, then
-        from the lowest bound on."""
+    def _place(self, clock: Clock, candidates: Sequence[Candidate]) -> None:
+        """Move the joining forward in some problems, the one of the lowest bound first."""
         rng = Random(self.clock.seed)
-        for one in sorted(self.candidates, key=lambda one: one is not self.of):
+        for one in candidates:
             if clock.over:
                 return
             if not one.closed and one.instance is not None and not self._closed_now(one):
@@ -323,16 +328,22 @@ class JoinSearch:
 
     # -- the order held but for moves close to one another ---------------------------------
 
-    def _interleave(self, clock: Clock) -> None:
+    def _interleave(self, clock: Clock, most: int = MOST_INTERLEAVED) -> None:
         """Let moves change places with those near them, in the most promising problems."""
-        left = [one for one in self.candidates if not one.closed and one.best is not None]
-        for one in sorted(left, key=lambda one: value_of(one))[:MOST_INTERLEAVED]:
+        left = [
+            one
+            for one in self.candidates
+            if not one.closed and one.best is not None and one.best is not self._settled.get(one)
+        ]
+        for one in sorted(left, key=lambda one: value_of(one))[:most]:
             within, vain = FIRST_WITHIN, 0
             while vain < 2 and not one.closed and not clock.over:
                 before = value_of(one)
                 self._model(one, NEAR_WORK, within)
                 vain = 0 if value_of(one) < before else vain + 1
                 within *= 2 if vain else 1
+            if vain == 2 and one.best is not None:
+                self._settled[one] = one.best
 
     # -- the whole model ----------------------------------------------------------------
 
