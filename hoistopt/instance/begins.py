@@ -55,7 +55,7 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
             late = max(at.free_in.most * grid - last, quickest)
             path = path_of(zero, max(zero, soon), late, max(free, late), here, there, speed)
         away = tuple(
-            times.empty_from(there, station.name) if place in sources else 0
+            times.empty_from(there, station.name) if place in sources else zero
             for place, station in enumerate(problem.stations)
         )
         found.append(Begin(hoist, path, free, away))
@@ -82,7 +82,7 @@ def begins_of(problem: Problem, state: LineState, pattern: Instance) -> tuple[Be
 def _stays(hoist: int, here: Fraction, stations: int) -> Begin:
     """Where a hoist out of service is: there for good."""
     ends = ((Fraction(0), here), (FOR_GOOD, here))
-    return Begin(hoist, Path(ends, ends), FOR_GOOD, (0,) * stations)
+    return Begin(hoist, Path(ends, ends), FOR_GOOD, (Fraction(0),) * stations)
 
 
 def in_service(problem: Problem, state: LineState, pattern: Instance) -> Instance:

@@ -149,7 +149,7 @@ class Begin:
     hoist: int
     path: Path
     free: Fraction
-    away: tuple[int, ...]
+    away: tuple[Fraction, ...]
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from ..schedule import LineState, Order, Programme, Schedule, Step, unroll
 from ..solver.finite import Pace, Timing, Way
 from .cycle import solve
 from .result import Result
+from .route_of import route_of, stations_numbered
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
@@ -99,7 +100,7 @@ def _pace(
     problem: Problem, instance: FiniteInstance, recipe: str, schedule: Schedule
 ) -> Pace | None:
     """The ways of the loads of a cycle, in whole ticks, in the order of entering."""
-    number = {station.name: place for place, station in enumerate(problem.stations)}
+    number = stations_numbered(problem)
     per_tick = instance.ticks_per_unit / schedule.ticks_per_unit
     load = next(load for load in instance.entering() if load.recipe == recipe)
     moves = [instance.moves[index] for index in load.moves]
@@ -118,12 +119,10 @@ def _pace(
         places = tuple(number[step.target] for step in steps)
         dwells = []
         for (start, after), move, step in zip(pairwise(starts), moves, steps, strict=False):
-            stay, ends = instance.stay_after[move.index], (number[step.source], number[step.target])
-            route = next(
-                route
-                for route in move.routes
-                if (route.source, route.target) == ends and _made_by(instance, route, step)
-            )
+            stay = instance.stay_after[move.index]
+            route = route_of(instance, move.index, step, number)
+            if route is None:
+                return None
             dwell = max(after - start - route.duration, stay.least)
             dwells.append(dwell if stay.most is None else min(dwell, stay.most - route.shaved))
         if before is None:
@@ -131,11 +130,6 @@ def _pace(
         ways.append(Way(max(0, starts[0] - before), tuple(dwells), places))
         before = starts[0]
     return Pace(tuple(ways))
-
-
-def _made_by(instance: FiniteInstance, route: Route, step: Step) -> bool:
-    """Whether a route is that of the hoist that makes a step."""
-    return instance.several is None or instance.several.names[route.hoist] == step.hoist
 
 
 def _cycle(
@@ -152,7 +146,7 @@ def _cycle(
 
 def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) -> Timing | None:
     """A programme's times, its loads taken for those of the instance in order of entering."""
-    number = {station.name: place for place, station in enumerate(problem.stations)}
+    number = stations_numbered(problem)
     waiting: dict[str, list[int]] = {}
     for load in instance.entering():
         waiting.setdefault(load.recipe, []).append(instance.loads.index(load))
@@ -164,15 +158,10 @@ def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) ->
         if step.load not in jobs:
             jobs[step.load] = waiting[step.recipe].pop(0)
         move = instance.moves[instance.loads[jobs[step.load]].moves[step.stage]]
-        ends = number[step.source], number[step.target]
-        fitting = [
-            route
-            for route in move.routes
-            if (route.source, route.target) == ends and _made_by(instance, route, step)
-        ]
-        if not fitting:
+        route = route_of(instance, move.index, step, number)
+        if route is None:
             return None
-        starts[move.index], routes[move.index] = step.start, fitting[0]
+        starts[move.index], routes[move.index] = step.start, route
     count = range(len(instance.moves))
     if instance.sequence:
         firsts = [starts[load.moves[0]] for load in instance.entering()]

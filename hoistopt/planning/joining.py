@@ -29,6 +29,7 @@ from .lost import priced, recovery_of, stuck, weights
 from .plan_result import Plan
 from .planned import due_times, weighted, without_programme
 from .questions import Joining, Loss, RunOut
+from .run_out import run_out
 from .served import Serving, serving
 from .turns import in_turns
 
@@ -139,7 +140,7 @@ class IntoCycle:
         complete = self.builder.complete
         self.soonest = min(b for _, b in self.bounds) if complete else self.builder.least_bound()
         self.filling = Filling(problem, named, clock, needed=bool(self.builder.inside))
-        self.run_out = RunOut(self._run_out, self.loss)
+        self.run_out = RunOut(self._run_out, self.loss, partial(run_out, problem, state=state))
         self.joining = Joining(self._search)
 
     def _possible(self) -> tuple[list[WayOfJoining], list[int | None]]:

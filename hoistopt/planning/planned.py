@@ -45,7 +45,7 @@ def planned(
     assert found.timing is not None
     travels = travels_once(instance, found.timing)
     assert travels is not None, "the search keeps none without"
-    programme = _programme(problem, instance, found.timing, travels)
+    programme = programme_of(problem, instance, found.timing, travels)
     seen = accepted_programme(problem, programme, state, lost=lost, made_here=True)
     per_unit = instance.ticks_per_unit
     return Plan(
@@ -132,9 +132,10 @@ def weighted(ticks: int, instance: FiniteInstance) -> float:
     return float(Fraction(ticks, WEIGHTS) / instance.ticks_per_unit)
 
 
-def _programme(
+def programme_of(
     problem: Problem, instance: FiniteInstance, timing: Timing, travels: tuple[Travel, ...]
 ) -> Programme:
+    """The moves at their times, and the travels, as a programme."""
     hoists = None if instance.several is None else instance.several.names
     names = [station.name for station in problem.stations]
     return Programme(

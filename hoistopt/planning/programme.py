@@ -21,6 +21,7 @@ from .plan_result import Plan
 from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, without_programme
 from .promised import promise_of
 from .recovery import recovered
+from .run_out import run_out
 
 USUAL_LIMIT = 10.0
 """Seconds of search where no limit is given."""
@@ -176,7 +177,10 @@ def plan(
         instance,
         clock,
         tell,
-        starts=lambda: from_cycle(problem, instance, begins, orders, clock),
+        starts=lambda: [
+            *run_out(problem, instance, begins),
+            *from_cycle(problem, instance, begins, orders, clock),
+        ],
         paces=lambda: paces(problem, instance, orders, clock),
     )
     if found.status == "infeasible" and promise is not None:

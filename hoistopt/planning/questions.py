@@ -8,7 +8,7 @@ cycle is joined as soon as can be.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from ..base.clock import Clock, OutOfTime
@@ -77,6 +77,8 @@ class RunOut:
         Gives the problem; raises InfeasibleError, or OutOfTime.
     loss : Loss or None
         What is lost before; no load stands longer than there.
+    begin : callable
+        Gives programmes of the problem that are known without a search.
 
     Attributes
     ----------
@@ -88,8 +90,13 @@ class RunOut:
         No programme has less weighted lateness.
     """
 
-    def __init__(self, build: Callable[[], FiniteInstance], loss: Loss | None) -> None:
-        self._build, self._loss = build, loss
+    def __init__(
+        self,
+        build: Callable[[], FiniteInstance],
+        loss: Loss | None,
+        begin: Callable[[FiniteInstance], Sequence[Timing]],
+    ) -> None:
+        self._build, self._loss, self._begin = build, loss, begin
         self.instance: FiniteInstance | None = None
         self.timing: Timing | None = None
         self.bound = 0
@@ -163,6 +170,8 @@ class RunOut:
         if loss is not None and loss.timing is not None:
             built = Softness(built, loss.softness.weights).capped(loss.timing)
             self.timing = self.timing or _with_orders(built, loss.timing)
+        elif loss is None and self.timing is None:
+            self.timing = next(iter(self._begin(built)), None)
         self.bound = late_bound(built)
         self.instance = built
         return built

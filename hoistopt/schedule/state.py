@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import count
 
 from ..base.decimals import told
 from ..base.exact import Numeral, number_in_code
+from .programme import Programme
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +199,10 @@ class LineState:
     hoists : tuple of HoistAt
         Of a line with several hoists, instead of `hoist`: where each is, with its name, all of
         them; or none, for an empty line on which they may stand anywhere at first.
+    onward : Programme, optional
+        Of a state taken out of a schedule, the moves by which that takes its loads out of the
+        line: a programme to begin a search with, once the checker has accepted it. No file of a
+        state has it.
 
     Examples
     --------
@@ -216,6 +221,7 @@ class LineState:
     returning: tuple[Between, ...] = ()
     resting: tuple[Resting, ...] = ()
     hoists: tuple[HoistAt, ...] = ()
+    onward: Programme | None = field(default=None, compare=False)
 
     @property
     def each_hoist(self) -> tuple[HoistAt, ...]:

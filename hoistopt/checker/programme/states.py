@@ -14,6 +14,7 @@ from ...schedule import (
     Carried,
     HoistAt,
     LineState,
+    Programme,
     Resting,
     Schedule,
     Standing,
@@ -71,7 +72,7 @@ def named_schedule(plan: Plan) -> Schedule:
 
 
 def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> LineState:
-    """The state of the line at a time of the full cycle.
+    """The state of the line at a time of the full cycle, with the moves that its loads have left.
 
     Parameters
     ----------
@@ -109,7 +110,19 @@ def state_in_cycle(problem: Problem, schedule: Schedule, at: Fraction | int) -> 
     course = follow(Table(problem, programme), LineState())
     now, since = course.table.clock.exact(filled * cycle + Fraction(at)), Fraction(at)
     hoists = hoists_in_cycle(plan, course.runs, plan.table.clock.exact(since), now)
-    return replace(state_at(course, now), hoists=hoists)
+    state = replace(state_at(course, now), hoists=hoists)
+    begun = filled * schedule.cycle + Fraction(at) * schedule.ticks_per_unit
+    return replace(state, onward=_onward(programme, state, begun))
+
+
+def _onward(programme: Programme, state: LineState, now: Fraction) -> Programme:
+    """The moves after a time, in ticks, of the loads that are in the line then."""
+    steps = tuple(
+        replace(step, start=(step.start - now).__ceil__())
+        for step in programme
+        if step.load in state.loads and step.start > now
+    )
+    return Programme(programme.ticks_per_unit, steps)
 
 
 def state_after(seen: ProgrammeReplay, at: Fraction | int) -> LineState:

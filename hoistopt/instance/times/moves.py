@@ -98,17 +98,21 @@ class HoistTimes:
             self._empties[key] = self._duration(self._travel(here, there, loaded=False), what)
         return self._empties[key]
 
-    def empty_from(self, position: Fraction, target: str) -> int:
-        """Planned ticks of empty travel from a position on the track to a station, settling
-        included."""
+    def empty_from(self, position: Fraction, target: str) -> Fraction:
+        """Ticks of empty travel from a position on the track to a station, settling included.
+
+        Up to a part of a tick: when it begins may lie between two ticks, and the move after it
+        is what is rounded up.
+        """
         there = self._station(target)
         assert there.position is not None
         way = abs(Fraction(there.position) - position)
         if not way:
-            return 0
+            return Fraction(0)
         time = travel_time(way, self._motion(loaded=False))
-        settling = Fraction(self._settling(there, loaded=False))
-        return self._planned(time + settling, f"travel to {target}")
+        time = time + Fraction(self._settling(there, loaded=False))
+        self._planned(time, f"travel to {target}")
+        return Fraction(time.ceil(self._finest), PARTS)
 
     def _duration(self, time: TravelTime, what: str) -> Duration:
         """A time rounded up, and by how much.
