@@ -12,7 +12,7 @@ from fractions import Fraction
 from ...checker import ProgrammeRefused, ProgrammeReplay, accepted_programme
 from ...problem import Problem
 from ...schedule import Programme, Step, Travel
-from ..several.motion_table import HoistMotion, HoistTable, SeveralTable
+from ..several.motion_table import HoistMotion, HoistTable, SeveralTable, cycles_through
 from .once import NotAsStated
 
 Made = tuple[Step, HoistMotion]
@@ -111,17 +111,7 @@ def moves_of_lists(table: SeveralTable) -> list[Made]:
 
 def _cycles_shown(table: SeveralTable) -> int:
     """Cycles after the list until none of its loads is in the line, and two more."""
-    rows, most = {motion.step: motion for motion in table.steps}, 0
-    if not rows:
-        return 0
-    for row in rows.values():
-        if row.fed_by is None:
-            passed = 0
-            while row.feeds is not None:
-                row = rows[row.feeds]
-                passed += row.boundaries
-            most = max(most, passed)
-    return most + 2
+    return cycles_through(table.steps) + 2 if table.steps else 0
 
 
 def _step(table: SeveralTable, hoist: HoistTable, row: HoistMotion, start: int, load: int) -> Step:

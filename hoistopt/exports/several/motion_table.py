@@ -201,6 +201,18 @@ class SeveralTable:
         ]
 
 
+def cycles_through(steps: Iterable[HoistMotion]) -> int:
+    """The most cycles that a load passes on its way through the steps of a cycle."""
+    rows, most = {motion.step: motion for motion in steps}, 0
+    for row in rows.values():
+        passed = 0
+        while row.feeds is not None:
+            row = rows[row.feeds]
+            passed += row.boundaries
+        most = max(most, passed)
+    return most
+
+
 def _by_step(lists: Iterable[Sequence[HoistMotion]]) -> list[HoistMotion]:
     made = [motion for motions in lists for motion in motions if motion.step]
     return sorted(made, key=lambda motion: motion.step)

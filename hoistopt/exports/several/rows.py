@@ -73,26 +73,32 @@ class Rows(ABC):
         return min(number for name, number in self.numbers.items() if self.at[name] == position)
 
     def motions(self, hoist: int) -> tuple[HoistMotion, ...]:
-        return tuple(
-            self._travel(hoist, number) if motion.step is None else self._move(hoist, number)
-            for number, motion in enumerate(self.made[hoist])
-        )
+        """All rows of a hoist."""
+        return tuple(self.row(hoist, number) for number in range(len(self.made[hoist])))
 
-    def _up(self, time: int) -> int:
+    def row(self, hoist: int, number: int) -> HoistMotion:
+        """One row, by its number from 0."""
+        if self.made[hoist][number].step is None:
+            return self._travel(hoist, number)
+        return self._move(hoist, number)
+
+    def up(self, time: int) -> int:
+        """Grid time in whole units, rounded up."""
         return self.unit.up(self.table.clock.fraction(time), self.problem)
 
-    def _down(self, time: int) -> int:
+    def down(self, time: int) -> int:
+        """The same, rounded down."""
         return self.unit.down(self.table.clock.fraction(time), self.problem)
 
     def _common(self, hoist: int, number: int) -> dict:
         motion, limits = self.made[hoist][number], self.limits[hoist, number]
-        start = self._down(motion.since - self.zero)
+        start = self.down(motion.since - self.zero)
         return {
             "motion": number + 1,
             "planned": start,
-            "leaves": start + self._up(motion.leaves - motion.since),
+            "leaves": start + self.up(motion.leaves - motion.since),
             **self._limited(start, limits),
-            "lasts": self._up(motion.ends - motion.since),
+            "lasts": self.up(motion.ends - motion.since),
             "releases": tuple(
                 self._release(motion, before)
                 for before in sorted(
@@ -107,7 +113,7 @@ class Rows(ABC):
 
     def _limited(self, start: int, limits: Limits) -> dict:
         def later(time: int | None) -> int | None:
-            return None if time is None else start + self._down(time)
+            return None if time is None else start + self.down(time)
 
         return {
             "latest": later(limits.latest),
@@ -129,7 +135,7 @@ class Rows(ABC):
             hoist=before.hoist + 1,
             motion=before.motion + 1,
             cycles=before.cycles,
-            left=None if before.left is None else self._up(max(0, before.left)),
+            left=None if before.left is None else self.up(max(0, before.left)),
             stop=None if before.stop is None else self.place(before.stop),
         )
 
@@ -151,7 +157,7 @@ class Rows(ABC):
             least=0,
             most=None,
             drip=0,
-            busy=self._down(motion.ends - motion.since),
+            busy=self.down(motion.ends - motion.since),
             **self._common(hoist, number),
         )
 

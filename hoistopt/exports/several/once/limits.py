@@ -6,7 +6,7 @@ of what they wait for, less the slack of each path.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable
 from heapq import heappop, heappush
 
 from ....graph.from_programme import OnceDwell, dwells_of_loads
@@ -30,9 +30,11 @@ class Lateness:
                 self.after.setdefault(wait.tail, []).append((wait.head, max(0, slack)))
         self.dwells: list[tuple[Event | None, Event, OnceDwell]] = []
         for dwell in dwells_of_loads(waits.course):
-            brought = None if dwell.arrival is None else waits.run(dwell.arrival)[:2]
-            arrives: Event | None = None if brought is None else (*brought, "leave")
-            self.dwells.append((arrives, waits.run(dwell.departure), dwell))
+            lifted = waits.known(dwell.departure)
+            brought = None if dwell.arrival is None else waits.known(dwell.arrival)
+            arrives: Event | None = None if brought is None else (*brought[:2], "leave")
+            if lifted is not None:
+                self.dwells.append((arrives, lifted, dwell))
 
     def buffers(self, event: Event) -> Buffers:
         """Up to which lateness of an event each other that it can make late is not."""
@@ -90,7 +92,7 @@ def limits_once(
     waits: OnceWaits,
     motions: Iterable[tuple[int, int]],
     end: int,
-    beyond: Mapping[tuple[int, int], int | None],
+    beyond: Callable[[Buffers], int | None] | None = None,
 ) -> dict[tuple[int, int], Limits]:
     """The limits of motions of a list, by hoist and number, in grid time after their starts.
 
@@ -102,15 +104,16 @@ def limits_once(
         Those of the list.
     end : int
         When all of the list is over: where lateness makes nothing late that is the limit told.
-    beyond : mapping
-        By motion: the lateness above which a maximum is exceeded in later cycles, if known.
+    beyond : callable, optional
+        Of what a motion makes late: the lateness above which a maximum is exceeded in the cycles
+        after those looked at.
     """
     lateness, found = Lateness(waits), {}
     for hoist, number in motions:
         event = waits.first(hoist, number)
         start = waits.planned(event)
         buffers, later = lateness.buffers(event), lateness.later(hoist, number)
-        above = beyond.get((hoist, number))
+        above = None if beyond is None else beyond(buffers)
         alone = _least(lateness.exceeded_above(buffers), above)
         rest = max(0, end - start)
         found[hoist, number] = Limits(

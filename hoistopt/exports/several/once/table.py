@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -17,10 +18,12 @@ from ..motion_table import HoistMotion, HoistTable, SeveralTable
 from ..releases import Which, releases_of
 from ..rows import Rows, figures_of
 from ..table import check_told
+from .beyond import Beyond
 from .limits import limits_once
 from .motions import horizon, motions_once, ordered_once
+from .onward import MOST_MORE, Joint, Onward
 from .waits import OnceWaits
-from .whole import WholeOnce, whole_once
+from .whole import Tied, WholeOnce, whole_once
 
 
 def several_programme_table(
@@ -59,17 +62,48 @@ def several_programme_table(
     given = accepted_programme(problem, programme, state, lost=lost)
     check_told(problem, programme.steps)
     _check_at_rest(problem, given.state)
-    found = whole_once(given, strict_problem(problem, unit), unit)
-    rows = ListRows(found, unit, numbers)
+    if programme.repeats is None:
+        found = whole_once(given, strict_problem(problem, unit), unit)
+        rows = ListRows(found, unit, numbers)
+        return _table(rows, unit, numbers)
+    rows = _entering(Onward(given, unit, numbers), unit, numbers)
+    return _table(rows, unit, numbers)
+
+
+def _entering(onward: Onward, unit: TimeUnit, numbers: Mapping[str, int]) -> ListRows:
+    """The list of a programme that goes on as a cycle, just long enough for its signals."""
+    strict = strict_problem(onward.line, unit)
+    for more in range(1, MOST_MORE + 1):
+        entered = onward.entered(more)
+        if entered is None:
+            continue
+        shown, tied = entered
+        rows = ListRows(whole_once(shown, strict, unit, tied), unit, numbers, tied, onward)
+        joint = Joint(tied.first, onward.rows)
+        order = [(h, n) for h, made in enumerate(rows.made) for n in range(len(made))]
+        order.sort(key=lambda which: rows.made[which[0]][which[1]].leaves)
+        if not joint.lacks(order, rows.ordered, rows.listed):
+            return rows
+    raise InputError(
+        "a programme whose hoists enter the cycle so that its release signals keep them apart from "
+        f"all that was before, within {MOST_MORE} cycles",
+        field="moves",
+        way_out="Hand over the programme until the line is empty, and the cycle by itself.",
+    )
+
+
+def _table(rows: ListRows, unit: TimeUnit, numbers: Mapping[str, int]) -> SeveralTable:
+    problem, onward = rows.problem, rows.onward
     hoists = tuple(
-        HoistTable(hoist + 1, problem.hoists[hoist].name or "", (), rows.motions(hoist))
+        HoistTable(hoist + 1, problem.hoists[hoist].name or "", rows.cycle_motions(hoist),
+                   rows.list_motions(hoist))
         for hoist, made in enumerate(rows.made)
         if made
-    )
+    )  # fmt: skip
     return SeveralTable(
         line=problem.name,
         unit=unit,
-        cycle=0,
+        cycle=0 if onward is None else onward.rows.found.schedule.cycle,
         hoists=hoists,
         idle=tuple(h.name or "" for h, made in zip(problem.hoists, rows.made, strict=True)
                    if not made),
@@ -78,8 +112,9 @@ def several_programme_table(
         recipes=tuple(recipe.name for recipe in problem.recipes),
         note=" ".join(problem.note.split()),
         length_unit=problem.length_unit,
-        state=found.plain.state,
-        lost=found.plain.lost,
+        joins=rows.joins,
+        state=rows.seen.state,
+        lost=rows.seen.lost,
         time_unit=problem.unit,
     )  # fmt: skip
 
@@ -99,65 +134,140 @@ def _check_at_rest(problem: Problem, state: LineState) -> None:
 
 
 class ListRows(Rows):
-    """The motions of a list in whole units, one tick being one unit."""
+    """The motions of a list in whole units, one tick being one unit.
+
+    Parameters
+    ----------
+    found : WholeOnce
+    unit, numbers
+        As of :class:`Rows`.
+    tied : Tied, optional
+        Where each hoist enters the cycle.
+    onward : Onward, optional
+        The cycle.
+    """
 
     def __init__(
         self,
         found: WholeOnce,
         unit: TimeUnit,
         numbers: Mapping[str, int],
-        places: Iterable[Fraction] = (),
+        tied: Tied | None = None,
+        onward: Onward | None = None,
     ) -> None:
-        self.seen, self.strict = found.plain, found.strict
+        self.seen, self.strict, self.joins, self.onward = (
+            found.plain, found.strict, found.joins, onward,
+        )  # fmt: skip
         course = self.seen.course
         made = motions_once(course)
-        ordered = ordered_once(course, made)
+        self.ordered = ordered_once(course, made)
+        self.first = tuple(map(len, made)) if tied is None else tied.first
         strict = motions_once(self.strict.course)
         waits = OnceWaits(self.strict.course, strict, ordered_once(self.strict.course, strict))
-        listed: list[Which] = [(h, n) for h, each in enumerate(made) for n in range(len(each))]
-        end = max(motion.ends for each in strict for motion in each)
+        which: list[Which] = [(h, n) for h, count in enumerate(self.first) for n in range(count)]
+        end = max(strict[hoist][number].ends for hoist, number in which)
+        beyond = None if onward is None else Beyond(onward, self.first, waits)
+        known = releases_of(made, self.ordered, horizon(made), course.table.clock.tolerance)
+        self.listed = {one: known[one] for one in which if one in known}
         super().__init__(
             course.table,
             made,
-            releases_of(made, ordered, horizon(made), course.table.clock.tolerance),
-            limits_once(waits, listed, end, {}),
+            self.listed,
+            limits_once(waits, which, end, beyond),
             unit,
             numbers,
-            places=places,
+            places=() if onward is None else (at for _, at in onward.rows.waiting),
         )
         self.figures = figures_of(course.table, made, unit)
-        self.runs = {run.number: place for place, run in enumerate(course.runs)}
+        self.which = {
+            motion.step: (hoist, number)
+            for hoist, motions in enumerate(made)
+            for number, motion in enumerate(motions)
+            if motion.step is not None
+        }
+        runs = [run.number for run in course.runs]
+        self.runs = {run: place for place, run in enumerate(runs)}
+        listed = [run for run in runs if self._in_list(*self.which[run])]
+        self.steps = {run: step for step, run in enumerate(listed, start=1)}
         self.lifted = {stay.left_by: stay for stay in self.seen.stays if stay.left_by}
         self.brought = {stay.arrived_by: stay for stay in self.seen.stays if stay.arrived_by}
+
+    def _in_list(self, hoist: int, number: int) -> bool:
+        return number < self.first[hoist]
+
+    def list_motions(self, hoist: int) -> tuple[HoistMotion, ...]:
+        """The motions of a hoist in the list."""
+        return tuple(self.row(hoist, number) for number in range(self.first[hoist]))
+
+    def cycle_motions(self, hoist: int) -> tuple[HoistMotion, ...]:
+        """Those in the cycle, numbered on from the list."""
+        if self.onward is None:
+            return ()
+        rows, once = self.onward.rows, len(self.steps)
+        rows.waiting = self.waiting
+        return tuple(
+            replace(
+                row,
+                motion=row.motion + self.first[hoist],
+                step=row.step + once if row.step else 0,
+                fed_by=None if row.fed_by is None else row.fed_by + once,
+                feeds=None if row.feeds is None else row.feeds + once,
+                releases=tuple(
+                    replace(release, motion=release.motion + self.first[release.hoist - 1])
+                    for release in row.releases
+                ),
+            )
+            for row in rows.motions(hoist)
+        )
 
     def _move(self, hoist: int, number: int) -> HoistMotion:
         motion, figures = self.made[hoist][number], self.figures[hoist]
         assert motion.step is not None
-        place = self.runs[motion.step]
+        place, step = self.runs[motion.step], self.steps[motion.step]
         run, parts = self.seen.runs[place], self.seen.course.runs[place].parts
         stay, after = self.lifted.get(run.step), self.brought.get(run.step)
         least, most = figures.window(run.recipe, run.stage, run.source)
+        feeds, lifted_in = self._feeds(after)
         return HoistMotion(
-            step=run.step,
+            step=step,
             start=self.numbers[run.source],
             place=self.numbers[run.target],
             recipe=self.recipes.index(run.recipe) + 1,
             load=run.load,
             stage=run.stage,
-            fed_by=None if stay is None else stay.arrived_by or run.step,
+            fed_by=None if stay is None else self._fed_by(stay, step),
             boundaries=int(stay is not None and stay.arrived_by is None),
-            feeds=self._feeds(after),
+            feeds=feeds,
             wait_source_dwell=least > 0 and stay is not None,
             wait_target_empty=free_when_lifted(self.strict, run.step),
             least=least,
             most=most,
             drip=figures.drip(parts.drip),
             busy=figures.busy(parts.total, run.target),
+            lifted_in=lifted_in,
             **self._common(hoist, number),
         )
 
-    def _feeds(self, stay: LoadStay | None) -> int | None:
-        return None if stay is None else stay.left_by
+    def _fed_by(self, stay: LoadStay, step: int) -> int:
+        """The step that set a load down; of one that the state has there the step that lifts it."""
+        if stay.arrived_by is None:
+            return step
+        return self.steps[self.seen.course.runs[stay.arrived_by - 1].number]
+
+    def _feeds(self, stay: LoadStay | None) -> tuple[int | None, int]:
+        """The step that lifts a load next and, of the cycle, in which cycle."""
+        if stay is None or stay.left_by is None:
+            return None, 0
+        run = self.seen.course.runs[stay.left_by - 1].number
+        if run in self.steps:
+            return self.steps[run], 0
+        assert self.onward is not None
+        hoist, number = self.which[run]
+        made = self.onward.rows.made[hoist]
+        cycle, place = divmod(number - self.first[hoist], len(made))
+        step = made[place].step
+        assert step is not None
+        return step + 1 + len(self.steps), cycle
 
 
 def free_when_lifted(seen: ProgrammeReplay, step: int) -> bool:

@@ -40,7 +40,7 @@ class OnceWaits:
     course : Course
         Of a programme that breaks no rule but, perhaps, windows.
     motions : sequence of sequence of Motion
-        Of the course.
+        Of the course; all of them, or those up to some.
     ordered : sequence of Ordered
         Which motions go before which others.
     eased : mapping, optional
@@ -81,6 +81,10 @@ class OnceWaits:
         """The lifting of a run of the course."""
         return *self.place[self.course.runs[number].number], "lift"
 
+    def known(self, number: int) -> Event | None:
+        """The same; None of a run that is not looked at."""
+        return self.run(number) if self.course.runs[number].number in self.place else None
+
     @cached_property
     def _begun(self) -> list[int]:
         """When each hoist is free at first."""
@@ -95,13 +99,19 @@ class OnceWaits:
                 (*pair.first, "leave"), (*pair.second, "leave"), self._apart(pair), "station", pair
             )
         for arc in waits_of_loads(self.course):
-            if arc.head < len(self.course.runs):
+            if arc.head < len(self.course.runs) and self._looked_at(arc):
                 yield self._of_loads(arc)
 
     def maxima(self) -> Iterator[OnceWait]:
         """A load is lifted before its maximum is over."""
         for arc in maxima_of_loads(self.course):
-            yield self._between_lifts(arc)
+            if self._looked_at(arc):
+                yield self._between_lifts(arc)
+
+    def _looked_at(self, arc: Arc) -> bool:
+        """Whether both ends are motions looked at, or the beginning."""
+        runs = self.course.runs
+        return all(n == len(runs) or runs[n].number in self.place for n in (arc.tail, arc.head))
 
     def _own(self) -> Iterator[OnceWait]:
         for hoist, made in enumerate(self.motions):

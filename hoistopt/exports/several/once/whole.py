@@ -119,6 +119,11 @@ class _Timing:
         self.units = unit.per_unit_of(given.problem)
         self.course = replay_programme(strict, given.programme, given.state, given.lost).course
         self.motions = motions_once(self.course)
+        if tied is not None:
+            self.motions = [
+                made[: first + len(after)]
+                for made, first, after in zip(self.motions, tied.first, tied.after, strict=True)
+            ]
         self.ordered = ordered_once(self.course, self.motions)
         self.scale = self.units / self.course.table.clock.per_unit
         counts = [len(made) for made in self.motions] if tied is None else tied.first
@@ -191,8 +196,6 @@ class _Timing:
                 travels.append(Travel(Fraction(0), names[hoist], made[0].here))
             for number, motion in enumerate(made):
                 start = self._start(hoist, number, starts, joins)
-                if start is None:
-                    continue
                 if motion.step is None:
                     travels.append(Travel(Fraction(start), names[hoist], motion.there))
                     continue
@@ -203,11 +206,8 @@ class _Timing:
                 )  # fmt: skip
         return Programme(self.units, tuple(steps), travels=tuple(travels))
 
-    def _start(self, hoist: int, number: int, starts: Sequence[int], joins: int) -> int | None:
-        """When a motion starts; None of one that is made after all that is looked at."""
+    def _start(self, hoist: int, number: int, starts: Sequence[int], joins: int) -> int:
         if (hoist, number) in self.index:
             return starts[self.index[hoist, number]]
         assert self.tied is not None
-        place = number - self.tied.first[hoist]
-        after = self.tied.after[hoist]
-        return joins + after[place] if place < len(after) else None
+        return joins + self.tied.after[hoist][number - self.tied.first[hoist]]
