@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -103,6 +104,21 @@ def test_a_file_with_another_number_is_noticed() -> None:
         several_text(problem, replace(table, hoists=hoists), "json")
 
 
+def entering(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
+    """The same that go over into their least cycle, from an empty line."""
+    for seed in seeds:
+        try:
+            problem = draw(seed).problem()
+            cycle = hoistopt.solve(problem, workers=1).schedule
+            if cycle is None:
+                continue
+            made = hoistopt.plan(problem, to=cycle, effort=Effort(3, 1)).programme
+            if made is not None and made.repeats is not None:
+                yield seed, problem, several_programme_table(problem, made)
+        except InputError:  # no hoist makes some move, or no time to wait for another
+            continue
+
+
 def _tried(seeds: range) -> int:
     count = 0
     for seed, problem, table in listed(seeds):
@@ -113,7 +129,7 @@ def _tried(seeds: range) -> int:
 
 
 def _no_order_is_wrong(seed: int, problem: Problem, table: SeveralTable) -> None:
-    seen = Interleavings(problem, table).all()
+    seen = Interleavings(problem, table, 3).all()
     assert not seen.too_close and not seen.stuck, (seed, seen)
 
 
@@ -132,7 +148,9 @@ def _no_delay_is_wrong(seed: int, problem: Problem, table: SeveralTable, times: 
             most = {m.step: m.most for m in [*table.once, *table.steps]}
             for step, dwell, _ in plant.dwells:
                 limit = most[step]
-                assert limit is None or dwell <= limit * plant.per + 6 * SCAN, (seed, step, dwell)
+                # Every motion before may have been late by some scans.
+                late = 3 * SCAN * len(plant.dwells)
+                assert limit is None or dwell <= limit * plant.per + late, (seed, step, dwell)
 
 
 @pytest.mark.quick
@@ -163,3 +181,71 @@ def test_no_release_is_too_many() -> None:
             waits += 1
             assert Interleavings(problem, lacking).all().too_close, release
     assert waits >= 5
+
+
+def test_a_programme_goes_over_into_its_cycle_whatever_is_late() -> None:
+    """The signals of the cycle name motions of the list where there is no cycle before."""
+    count = backwards = 0
+    for seed, problem, table in entering(range(1, 6)):
+        several_text(problem, table, "csv")
+        seen = hoistopt.replay_programme(problem, programme_of_lists(table, problem))
+        assert seen.clean and seen.programme.repeats is not None
+        assert seen.programme.repeats.every == table.cycle
+        _no_order_is_wrong(seed, problem, table)
+        _no_delay_is_wrong(seed, problem, table, 2)
+        lifted = [motion for motion in table.once if (motion.feeds or 0) > len(table.once)]
+        assert lifted, "the list leaves loads in the line"
+        backwards += sum(r.cycles for h in table.hoists for m in h.motions for r in m.releases)
+        count += 1
+    assert count >= 5 and backwards
+
+
+@pytest.mark.long
+def test_many_programmes_go_over_into_their_cycles() -> None:
+    count = 0
+    for seed, problem, table in entering(range(6, 206)):
+        _no_order_is_wrong(seed, problem, table)
+        _no_delay_is_wrong(seed, problem, table, 2)
+        count += 1
+    assert count >= 180
+
+
+STATE = """
+[[hoist]]
+name = "Upstream"
+station = "Rinse 1"
+free_in = 9
+carries = { recipe = "Brackets", stage = 1 }
+
+[[hoist]]
+name = "Downstream"
+position = 12.25
+free_in = 0
+
+[[standing]]
+station = "Zinc 1"
+recipe = "Brackets"
+stage = 5
+stood = [200, 230]
+"""
+
+
+def test_a_list_begins_with_what_stands_in_the_line(tmp_path: Path) -> None:
+    problem, path = example()[0], tmp_path / "state.toml"
+    path.write_text(STATE)
+    made = hoistopt.plan(
+        problem, state=hoistopt.read_state(path, problem), effort=Effort(20, 1)
+    ).programme
+    assert made is not None
+    handed = sequencer_once(problem, made, ("csv", "json"), state=path)
+    table = handed.table
+    assert isinstance(table, SeveralTable)
+    for text in handed.texts:
+        assert "Hoist Upstream with load 1 of Brackets is free at Rinse 1 9 s after that" in text
+        assert "has stood in Zinc 1 (stage 5) for 200 to 230 s" in text
+    assert [m.motion for m in table.once if m.fed_by == m.step] and table.hoists[1].once
+    _no_order_is_wrong(0, problem, table)
+    _no_delay_is_wrong(0, problem, table, 2)
+    path.write_text(STATE.replace('"Rinse 1"\n', '"Rinse 1"\nposition = 1.5\n', 1))
+    with pytest.raises(InputError, match="on its way to Rinse 1: expected hoists at rest"):
+        sequencer_once(problem, made, ("csv",), state=path)

@@ -1,7 +1,8 @@
 """What tables with lists run once have several hoists do, replayed from what stands in them.
 
-The lists, then the cycle as its steps feed each other, for as many cycles as any load takes to go
-through it and two more; travels as the tables state them.
+The lists, then the cycle as its steps feed each other, for as many whole cycles as any load takes
+to go through it and two more; from there on it is to go on for ever. Travels as the tables state
+them.
 """
 
 from __future__ import annotations
@@ -11,8 +12,14 @@ from fractions import Fraction
 
 from ...checker import ProgrammeRefused, ProgrammeReplay, accepted_programme
 from ...problem import Problem
-from ...schedule import Programme, Step, Travel
-from ..several.motion_table import HoistMotion, HoistTable, SeveralTable, cycles_through
+from ...schedule import Programme, Repeats, Step, Travel
+from ..several.motion_table import (
+    HoistMotion,
+    HoistTable,
+    SeveralTable,
+    cycles_through,
+    shown_cycles,
+)
 from .once import NotAsStated
 
 Made = tuple[Step, HoistMotion]
@@ -33,7 +40,8 @@ def check_lists(table: SeveralTable, line: Problem) -> ProgrammeReplay:
     NotAsStated
         When the checker refuses them, or sees other loads lifted than the tables say.
     """
-    moves = moves_of_lists(table)
+    until = _shown(table)[1]
+    moves = moves_of_lists(table, until)
     programme = programme_of_lists(table, line)
     try:
         seen = accepted_programme(line, programme, table.state, lost=table.lost)
@@ -61,38 +69,41 @@ def programme_of_lists(table: SeveralTable, line: Problem) -> Programme:
     """The programme that tables state, one tick being one unit of them."""
     at = {n: Fraction(line.station_by_name[name].position or 0) for n, name in table.stations}
     at |= dict(table.waiting)
+    since, until = _shown(table)
     travels = []
     for hoist in table.hoists:
         first = hoist.rows[0]
         if not first.step:
             # Where it begins; without this its first travel would be taken to lead there.
             travels.append(Travel(Fraction(0), hoist.name, at[first.start]))
-        for motion in hoist.once:
-            if not motion.step:
-                travels.append(Travel(Fraction(motion.planned), hoist.name, at[motion.place]))
-        for cycle in range(_cycles_shown(table)):
-            for motion in hoist.motions:
-                if not motion.step:
-                    start = table.joins + cycle * table.cycle + motion.planned
-                    travels.append(Travel(Fraction(start), hoist.name, at[motion.place]))
+        made = [(motion.planned, motion) for motion in hoist.once]
+        for motion in hoist.motions:
+            starts = range(table.joins + motion.planned, until, table.cycle)
+            made += [(start, motion) for start in starts]
+        travels += [
+            Travel(Fraction(start), hoist.name, at[motion.place])
+            for start, motion in made
+            if not motion.step
+        ]
     travels.sort(key=lambda travel: travel.start)
-    steps = tuple(step for step, _ in moves_of_lists(table))
-    return Programme(Fraction(table.unit.per_unit_of(line)), steps, travels=tuple(travels))
+    steps = tuple(step for step, _ in moves_of_lists(table, until))
+    repeats = Repeats(since, table.cycle) if table.steps else None
+    return Programme(table.unit.per_unit_of(line), steps, repeats, tuple(travels))
 
 
-def moves_of_lists(table: SeveralTable) -> list[Made]:
-    """The moves in order of time, each with the row of the tables it comes from."""
+def moves_of_lists(table: SeveralTable, until: int) -> list[Made]:
+    """The moves in order of time up to some, each with the row of the tables it comes from."""
     names = {motion.step: hoist for hoist in table.hoists for motion in hoist.rows}
     rows = {motion.step: motion for hoist in table.hoists for motion in hoist.rows}
     found = [(_step(table, names[m.step], m, m.planned, m.load), m) for m in table.once]
     known = [] if table.state is None else table.state.numbered().loads
     new = max((*known, *(motion.load for motion in table.once)), default=0)
-    cycles = _cycles_shown(table)
 
     def way(row: HoistMotion, cycle: int, load: int) -> Iterator[Made]:
-        while cycle < cycles:
+        while True:
             start = table.joins + cycle * table.cycle + row.planned
-            yield _step(table, names[row.step], row, start, load), row
+            if start < until:
+                yield _step(table, names[row.step], row, start, load), row
             if row.feeds is None:
                 return
             row = rows[row.feeds]
@@ -101,17 +112,22 @@ def moves_of_lists(table: SeveralTable) -> list[Made]:
     for row in table.once:
         if row.feeds is not None and row.feeds > len(table.once):
             found += way(rows[row.feeds], row.lifted_in, row.load)
-    for cycle in range(cycles):
-        for row in table.steps:
-            if row.fed_by is None:
-                new += 1
-                found += way(row, cycle, new)
+    entering = [row for row in table.steps if row.fed_by is None]
+    for cycle in range((until - table.joins) // table.cycle + 1 if entering else 0):
+        for row in entering:
+            new += 1
+            found += way(row, cycle, new)
     return sorted(found, key=lambda made: made[0].start)
 
 
-def _cycles_shown(table: SeveralTable) -> int:
-    """Cycles after the list until none of its loads is in the line, and two more."""
-    return cycles_through(table.steps) + 2 if table.steps else 0
+def _shown(table: SeveralTable) -> tuple[int, int]:
+    """From when to when whole cycles are shown; from the end of a list to there without any."""
+    last = max(motion.planned for motion in table.once)
+    if not table.steps:
+        return last + 1, last + 1
+    through = cycles_through(table.steps)
+    planned = [motion.planned for motion in table.steps]
+    return shown_cycles(table.joins, table.cycle, last, planned, through)
 
 
 def _step(table: SeveralTable, hoist: HoistTable, row: HoistMotion, start: int, load: int) -> Step:

@@ -213,6 +213,29 @@ def cycles_through(steps: Iterable[HoistMotion]) -> int:
     return most
 
 
+def shown_cycles(
+    joins: int, every: int, listed: int, planned: Iterable[int], through: int
+) -> tuple[int, int]:
+    """From when to when whole cycles are shown, after a list.
+
+    Of several hoists one may be in its cycle while another is in its list yet.
+
+    Parameters
+    ----------
+    joins, every : int
+        When the cycle begins, and its time.
+    listed : int
+        When the last move of the list starts.
+    planned : iterable of int
+        Starts of the moves of the cycle after it begins, each in the first cycle of its hoist.
+    through : int
+        Cycles that a load passes at the most.
+    """
+    begun = max(start // every for start in planned)
+    begun = max(begun, (listed - joins) // every + 1)
+    return joins + begun * every, joins + (begun + through + 2) * every
+
+
 def _by_step(lists: Iterable[Sequence[HoistMotion]]) -> list[HoistMotion]:
     made = [motion for motions in lists for motion in motions if motion.step]
     return sorted(made, key=lambda motion: motion.step)

@@ -30,7 +30,12 @@ class Beyond:
         rows = onward.rows
         seen = rows.found.strict
         cyclic = Waits(seen.plan, rows.made, in_order_of(seen.plan, rows.made))
-        self.first, self.made, self.cycles = first, rows.made, onward.cycles
+        self.first, self.made = first, rows.made
+        self.cycles = min(
+            (len(shown) - before) // len(made)
+            for shown, before, made in zip(waits.motions, first, rows.made, strict=True)
+            if made
+        )
         self.plan, self.numbers = cyclic.timed(seen.schedule)
         turns = {event: cyclic.planned(event) // cyclic.cycle for event in self.numbers}
         self.turns, self.least, self.most = turns, min(turns.values()), max(turns.values())

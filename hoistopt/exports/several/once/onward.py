@@ -80,7 +80,8 @@ class Onward:
         whole = released_in_whole_units(self.seen, strict_problem(self.line, unit), unit)
         self.rows = CycleRows(whole, unit, numbers)
         made = [m for hoist in range(len(self.rows.made)) for m in self.rows.motions(hoist)]
-        self.cycles = cycles_through(m for m in made if m.step) + 4
+        self.through = cycles_through(m for m in made if m.step)
+        self.cycles = self.through + 6  # more than are shown, however late some hoist enters
         self.motions = sum(1 for m in made if m.step)
 
     def entered(self, more: int) -> tuple[ProgrammeReplay, Tied] | None:
@@ -137,7 +138,9 @@ class Onward:
                 for n in range(len(made))
                 if made[n].step is not None
             ]
-        return course, Tied(tuple(first), tuple(after), min(joins))
+        return course, Tied(
+            tuple(first), tuple(after), min(joins), rows.down(rows.cycle), self.through, self.cycles
+        )
 
     def _starts(self) -> dict[int, Fraction]:
         """When each step of the cycle in whole units starts in the one that was planned."""

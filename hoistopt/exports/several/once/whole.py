@@ -21,8 +21,9 @@ from ....checker import (
 )
 from ....graph.longest_path import longest_paths
 from ....problem import Problem
-from ....schedule import Programme, Step, Travel
+from ....schedule import Programme, Repeats, Step, Travel
 from ...units import TimeUnit
+from ..motion_table import shown_cycles
 from ..waits import Event, Pair
 from .motions import motions_once, ordered_once
 from .waits import OnceWait, OnceWaits
@@ -40,11 +41,16 @@ class Tied:
         By hoist and motion from there on: when it starts after the cycle begins, in units.
     begins : Fraction
         When the cycle begins as planned, in units.
+    every, through, cycles : int
+        The cycle time in units, the cycles that a load passes at the most, and those told here.
     """
 
     first: tuple[int, ...]
     after: tuple[tuple[int, ...], ...]
     begins: Fraction
+    every: int
+    through: int
+    cycles: int
 
 
 @dataclass(frozen=True)
@@ -204,7 +210,36 @@ class _Timing:
                     Step(start, run.source, run.target, run.recipe, run.load, run.stage,
                          hoist=names[hoist])
                 )  # fmt: skip
-        return Programme(self.units, tuple(steps), travels=tuple(travels))
+        if self.tied is None:
+            return Programme(self.units, tuple(steps), travels=tuple(travels))
+        return self._going_on(self.tied, steps, travels, starts, joins)
+
+    def _going_on(
+        self,
+        tied: Tied,
+        steps: Sequence[Step],
+        travels: Sequence[Travel],
+        starts: Sequence[int],
+        joins: int,
+    ) -> Programme:
+        """The programme up to the end of a whole cycle, from which it goes on."""
+        made = self.motions
+        listed = [
+            s for (h, n), s in zip(self.nodes, starts, strict=True) if made[h][n].step is not None
+        ]
+        planned = [
+            after
+            for hoist, times in enumerate(tied.after)
+            for number, after in enumerate(times[: len(times) // tied.cycles])
+            if made[hoist][tied.first[hoist] + number].step is not None
+        ]
+        since, until = shown_cycles(joins, tied.every, max(listed), planned, tied.through)
+        return Programme(
+            self.units,
+            tuple(step for step in steps if step.start < until),
+            Repeats(since, tied.every),
+            tuple(travel for travel in travels if travel.start < until),
+        )
 
     def _start(self, hoist: int, number: int, starts: Sequence[int], joins: int) -> int:
         if (hoist, number) in self.index:
