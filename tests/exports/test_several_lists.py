@@ -241,7 +241,7 @@ def test_a_list_begins_with_what_stands_in_the_line(tmp_path: Path) -> None:
     table = handed.table
     assert isinstance(table, SeveralTable)
     for text in handed.texts:
-        assert "Hoist Upstream with load 1 of Brackets is free at Rinse 1 9 s after that" in text
+        assert "Hoist Upstream with load 2 of Brackets is free at Rinse 1 9 s after that" in text
         assert "has stood in Zinc 1 (stage 5) for 200 to 230 s" in text
     assert [m.motion for m in table.once if m.fed_by == m.step] and table.hoists[1].once
     _no_order_is_wrong(0, problem, table)
