@@ -48,6 +48,17 @@ it has none, and where it has one."""
 SHORTEST_LOOK = 1.0
 """Seconds; where the first look would be shorter than that, only the lowest degree has one."""
 
+LOWEST_SHARE = 0.4
+"""Of the whole time, what the lowest degree of several hoists is searched for where others have no
+look: they begin from it."""
+
+LOOK_A_MOVE = 0.1
+"""Seconds of that for every move of a set of loads, where there are several hoists."""
+
+POOR, POOR_TURNS = 2, 3
+"""Several hoists: a mean time so many times its bound is hardly more than one load at a time, from
+which no degree learns; and how many turns the lowest degree has to come to something better."""
+
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
 
@@ -133,17 +144,28 @@ class _Race:
             self._without_limit()
             return
         ends = self.clock.part(left * FIRST_SHARE)
-        if left * FIRST_SHARE < SHORTEST_LOOK * len(self.lanes):
+        if left * FIRST_SHARE < self._shortest_look * len(self.lanes):
             self._looks = 0
-        for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
-            # What a degree does not need is for those after it.
-            self._search(lane, ends.share(1 / (len(self.lanes) - number)))
+        if not self._looks and self.lanes[0].instance.several is not None:
+            self._search(self.lanes[0], self.clock.part(left * LOWEST_SHARE))
+        else:
+            for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
+                # What a degree does not need is for those after it.
+                self._search(lane, ends.share(1 / (len(self.lanes) - number)))
         while not self.over and (turn := self._ranked(1)):
             share = NEXT_SHARE if turn[0].own else HOPED_SHARE
             if self._looks == turn[0].turns == 0 and len(self._searched) == 1:
                 share = ONLY_SHARE
             last = (self.clock.left or 0) <= left * LAST_SHARE
             self._search(turn[0], self.clock if last else self.clock.share(share))
+
+    @property
+    def _shortest_look(self) -> float:
+        """Seconds that a look at a degree takes at the least to be worth anything."""
+        first = self.lanes[0].instance
+        if first.several is None:
+            return SHORTEST_LOOK
+        return max(SHORTEST_LOOK, LOOK_A_MOVE * len(first.moves))
 
     def _without_limit(self) -> None:
         seconds, most = FIRST_TURN, len(self.lanes)
@@ -184,10 +206,20 @@ class _Race:
         order = sorted(
             open_ones,
             key=lambda lane: (
-                self._hoped(lane), lane.alone, lane.idle, not self._unsettled(lane), lane.degree,
+                not self._poor(lane), self._hoped(lane), lane.alone, lane.idle,
+                not self._unsettled(lane), lane.degree,
             ),
         )  # fmt: skip
         return order[:most]
+
+    def _poor(self, lane: Lane) -> bool:
+        """Whether a degree has to be searched on before the others learn anything from it."""
+        return (
+            lane is self.lanes[0]
+            and lane.instance.several is not None
+            and lane.turns < POOR_TURNS
+            and (lane.mean is None or lane.mean > POOR * lane.least)
+        )
 
     def _hoped(self, lane: Lane) -> float:
         """The mean time of a set of loads that a degree is thought to come to, in ticks."""
@@ -202,10 +234,15 @@ class _Race:
         return max(float(lane.least), float(best) * HOPE) * doubt
 
     def _beyond_groups(self, lane: Lane) -> bool:
-        """Whether a lower degree lets as many tanks of groups take turns, with fewer moves."""
+        """Whether a lower degree lets as many tanks of groups take turns, with fewer moves.
+
+        Of one hoist only where that are more than at the lowest degree; of several every move
+        more makes the models slower by far.
+        """
         return any(
             other.degree < lane.degree
-            and other.idle == lane.idle < self.lanes[0].idle
+            and other.idle == lane.idle
+            and (lane.idle < self.lanes[0].idle or lane.instance.several is not None)
             and other.alone <= lane.alone
             for other in self.lanes
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ...base.clock import Clock
-from ...instance import Instance, Move, Several, Stay
+from ...instance import Instance, Move, Route, Several, Stay
 from ...instance.several import Asked
 from ..bounds import NEVER, cheapest_assignment, longest_rest, tank_turn_bound
 from ..model.constraints.several import apart
@@ -87,7 +87,14 @@ def hoist_work(instance: Instance) -> int:
 def succession_costs(instance: Instance) -> list[list[int]]:
     """Of every two moves the least time from one to a next one by the same hoist."""
     several = _of(instance)
-    return [[_next(several, a, b) for b in instance.moves] for a in instance.moves]
+    first: dict[tuple[Route, ...], int] = {}  # loads of one recipe make the same moves
+    alike = [first.setdefault(move.routes, move.index) for move in instance.moves]
+    costs = {
+        (a, b): _next(several, instance.moves[a], instance.moves[b])
+        for a in first.values()
+        for b in first.values()
+    }
+    return [[costs[a, b] for b in alike] for a in alike]
 
 
 def _next(several: Several, a: Move, b: Move) -> int:

@@ -19,14 +19,19 @@ from .looks import look
 from .neighbourhoods import HoistNeighbourhoods
 from .raising import Raising
 from .smaller import start_from_smaller
-from .starts import Search, start_from_one_hoist, start_from_zones
+from .starts import Search, least_of_one_hoist, start_from_one_hoist, start_from_zones
 
 FIRST_WORK = 0.4
 """CP-SAT's work on the whole model before anything else, in its own measure (about a second)."""
 MANY_MOVES = 16
 """With more, the line is cut into zones first."""
-SMALLER_SHARE, ZONES_SHARE, ONE_HOIST_SHARE = 0.4, 0.3, 0.2
+SMALLER_SHARE, ZONES_SHARE, ONE_HOIST_SHARE = 0.5, 0.3, 0.2
 """Shares of the time left that the starts may take."""
+FIRST_SHARE = 0.35
+"""Of the time left, what the cycle of one hoist may take where it is the first of several loads."""
+NEAR = 1.4
+"""How near a cycle of several loads is to the bound of one hoist, as a part of it, where that hoist
+alone is not searched any more."""
 ROUND, LONGER = 4.0, 2.0
 """Seconds of the first round of neighbourhoods and bounds, and how much longer each next one is."""
 STOCK_SHARE = 0.5
@@ -104,10 +109,16 @@ def _closed(
     if instance.jobs > 1 and not again:
         with suppress(OutOfTime):
             start_from_smaller(instance, incumbent, clock.share(SMALLER_SHARE), search)
+    # Models of several loads in zones are slow to give anything without a cycle to be shorter than.
+    loose = instance.jobs > 1 and incumbent.schedule is None
+    if loose:
+        with suppress(OutOfTime):
+            start_from_one_hoist(instance, incumbent, clock.share(FIRST_SHARE), search)
     with suppress(OutOfTime):
         start_from_zones(instance, incumbent, clock.share(ZONES_SHARE))
-    with suppress(OutOfTime):
-        start_from_one_hoist(instance, incumbent, clock.share(ONE_HOIST_SHARE), search)
+    if not loose and not _beyond_one_hoist(instance, incumbent, clock):
+        with suppress(OutOfTime):
+            start_from_one_hoist(instance, incumbent, clock.share(ONE_HOIST_SHARE), search)
     raising = Raising(instance, incumbent)
     neighbours = HoistNeighbourhoods(instance, incumbent, clock.seed, clock)
     seconds = ROUND
@@ -123,6 +134,14 @@ def _closed(
             look(raising.instance, incumbent, part, plainly=False, whole=raising.refutes)
         seconds *= LONGER
     return "unknown"
+
+
+def _beyond_one_hoist(instance: Instance, incumbent: GivingWay, clock: Clock) -> bool:
+    """Whether several loads have a cycle that one hoist alone hardly makes shorter."""
+    if instance.jobs == 1 or incumbent.schedule is None:
+        return False
+    least = least_of_one_hoist(instance, clock)
+    return least is None or incumbent.schedule.cycle < NEAR * least
 
 
 def _round(incumbent: GivingWay, clock: Clock, raising: Raising, near: HoistNeighbourhoods) -> None:

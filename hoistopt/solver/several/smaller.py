@@ -21,6 +21,9 @@ from .starts import Search
 
 SECONDS = 8.0
 """Most for the cycle of a smaller line."""
+LAST_SHARE = 0.7
+"""Of the time left, what the last of the smaller lines may take; what is made of its cycle takes
+the rest."""
 REACHES, RETIMING_WORK = (0, 4, 12), 0.5
 """Moves so near in the order may change places when they are given times; CP-SAT's work on
 each, in its own measure."""
@@ -37,11 +40,13 @@ def start_from_smaller(
         When the clock is over before a model is built.
     """
     groups = groups_of(instance)
-    for sets in sets_when_merged(instance) if groups else ():
+    every = sets_when_merged(instance) if groups else []
+    for sets in every:
         if incumbent.closed:
             return
         line = merged(fewer_sets(instance, sets), groups, careful=False)
-        found = search(line, clock.share(1 / 2).part(SECONDS)).schedule
+        share = LAST_SHARE if sets == every[-1] else 1 / 2
+        found = search(line, clock.share(share).part(SECONDS)).schedule
         if found is not None:
             _give_times(
                 instance,

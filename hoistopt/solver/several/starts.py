@@ -8,7 +8,7 @@ from itertools import islice
 from typing import Protocol
 
 from ...base.clock import Clock
-from ...instance import Instance
+from ...instance import Instance, Route
 from ...schedule import Schedule
 from ..bounds import lower_bound
 from .incumbent import GivingWay
@@ -69,14 +69,48 @@ def start_from_one_hoist(
     """
     several = instance.several
     assert several is not None
-    for hoist, name in enumerate(several.names):
-        alone = alone_on_the_line(instance, hoist)
-        if alone is None or lower_bound(alone, clock) > incumbent.longest:
+    alone_ones = _each_alone(instance)
+    for number, (hoist, alone) in enumerate(alone_ones):
+        if lower_bound(alone, clock) > incumbent.longest:
             continue
-        schedule = search(replace(alone, longest=incumbent.longest), clock).schedule
+        part = clock.share(1 / (len(alone_ones) - number))
+        schedule = search(replace(alone, longest=incumbent.longest), part).schedule
         if schedule is not None:
+            name = several.names[hoist]
             steps = tuple(replace(step, hoist=name) for step in schedule)
             incumbent.keep(replace(schedule, steps=steps), [])
+
+
+def least_of_one_hoist(instance: Instance, clock: Clock) -> int | None:
+    """A bound on the cycles that one hoist makes alone, in ticks; None where none can.
+
+    Raises
+    ------
+    OutOfTime
+        When the clock is over.
+    """
+    return min((lower_bound(alone, clock) for _, alone in _each_alone(instance)), default=None)
+
+
+def _each_alone(instance: Instance) -> list[tuple[int, Instance]]:
+    """The hoists that can make all moves alone, of those that take the same times one."""
+    assert instance.several is not None
+    found: list[tuple[int, Instance]] = []
+    for hoist in range(len(instance.several)):
+        alone = alone_on_the_line(instance, hoist)
+        if alone is not None and not any(_as_fast(alone, other) for _, other in found):
+            found.append((hoist, alone))
+    return found
+
+
+def _as_fast(one: Instance, other: Instance) -> bool:
+    """Whether two lines with one hoist each ask for the same times."""
+
+    def times(instance: Instance) -> list[list[Route]]:
+        same = instance.moves
+        return [[replace(r, hoist=0, path=None) for r in move.routes] for move in same]
+
+    return one.empty == other.empty and times(one) == times(other)
 
 
 def alone_on_the_line(instance: Instance, hoist: int) -> Instance | None:
