@@ -103,7 +103,7 @@ def _of_sequencer(path: Path, form: str, problem: Problem) -> tuple[Schedule, li
     with naming_file(path):
         text = read_text(path)
         if len(problem.hoists) > 1:
-            return several_given(text, form, problem)
+            return several_given(text, form, problem)[:2]
         table, said = table_given(text, form)
         return schedule_from(table, problem), said
 
@@ -146,4 +146,20 @@ def replayed(
         seen = checker.replay(problem, schedule, cycles)
     if not seen.clean:
         raise Refused(seen)
+    _check_releases(moves, seen)
     return seen
+
+
+def _check_releases(moves: Moves, seen: Replay) -> None:
+    """Refuse a sequencer's tables of several hoists whose signals do not keep them apart."""
+    if isinstance(moves, Schedule) or len(seen.problem.hoists) == 1:
+        return
+    form = sequencer_form(moves.path if isinstance(moves, MovesFile) else moves)
+    if form is None:
+        return
+    from ..exports.readback.given import several_given
+    from ..exports.readback.several_waits import check_releases
+
+    path = Path(moves)
+    with naming_file(path):
+        check_releases(several_given(read_text(path), form, seen.problem)[2], seen)

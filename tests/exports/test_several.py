@@ -19,7 +19,8 @@ from hoistopt import InputError
 from hoistopt.app.verify import is_programme, verify
 from hoistopt.exports.readback import ExportFailed
 from hoistopt.exports.readback.several_proof import prove_several, schedule_of_several
-from hoistopt.exports.several import several_table
+from hoistopt.exports.readback.several_waits import check_releases
+from hoistopt.exports.several import SeveralTable, several_table
 from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem
@@ -77,7 +78,7 @@ def test_a_motion_or_release_that_was_taken_out_is_told(tmp_path: Path) -> None:
     assert "numbered from 1, one after the other, so 2 here" in told(lambda motions: motions.pop(1))
     assert "motion 1, start place" in told(lambda motions: motions.pop())
     silent = told(lambda motions: [motion.update(releases=[]) for motion in motions])
-    assert "No motion waits for another hoist" in silent and "check sum" in silent
+    assert "none in the whole table" in silent and "they can come too close" in silent
     unknown = told(
         lambda motions: [r.update(other_motion=99) for m in motions for r in m["releases"]]
     )
@@ -151,12 +152,17 @@ def test_a_file_with_another_number_is_noticed() -> None:
         several_text(problem, wrong, "json")
 
 
+def _judged(problem: Problem, table: SeveralTable) -> None:
+    check_releases(table, hoistopt.accepted(problem, schedule_of_several(problem, table)))
+
+
 def _tried(seeds: range) -> int:
     count = 0
     for seed, problem, table in drawn(seeds):
         seen = Interleavings(problem, table).all()
         assert not seen.too_close, (seed, seen)
         assert not seen.stuck, (seed, seen)
+        _judged(problem, table)
         count += 1
     return count
 
@@ -194,3 +200,5 @@ def test_a_release_left_out_leads_two_too_close() -> None:
         if not table.following():
             for release, left_out in without_one(table):
                 assert Interleavings(problem, left_out).all().too_close, (seed, release)
+                with pytest.raises(InputError, match="they can come too close"):
+                    _judged(problem, left_out)

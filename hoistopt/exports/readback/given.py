@@ -29,6 +29,12 @@ NOT_JUDGED = (
     "limits for lateness, waits and feeding steps are not judged."
 )
 
+SEVERAL_NOT_JUDGED = (
+    "Of the sequencer's tables their moves were replayed, on the windows of the problem file, and "
+    "their release signals judged; their limits for lateness, waits for loads and feeding steps "
+    "are not judged."
+)
+
 
 def table_given(text: str, form: str) -> tuple[SequencerTable, list[str]]:
     """Read a table, and what has to be said of it.
@@ -93,8 +99,10 @@ def is_several(text: str) -> bool:
     return bool(re.search(r'"hoist sequencer tables"|^"?hoist \[number\]', text, re.MULTILINE))
 
 
-def several_given(text: str, form: str, problem: Problem) -> tuple[Schedule, list[str]]:
-    """The cycle of several hoists that their tables state, and what has to be said of it.
+def several_given(
+    text: str, form: str, problem: Problem
+) -> tuple[Schedule, list[str], SeveralTable]:
+    """The cycle of several hoists that their tables state, what has to be said of it, and they.
 
     Raises
     ------
@@ -119,14 +127,10 @@ def several_given(text: str, form: str, problem: Problem) -> tuple[Schedule, lis
     ) as error:  # fmt: skip
         raise _unreadable(form, error) from None
     _motions_follow(table)
-    said = [NOT_JUDGED.replace("table its", "tables their").replace("; its", "; their")]
-    if len(table.hoists) > 1 and not any(m.releases for h in table.hoists for m in h.rows):
-        said.append(
-            "No motion waits for another hoist: if one is late, nothing here keeps them apart."
-        )
+    said = [SEVERAL_NOT_JUDGED]
     if made != sums:
         said.append("Not as it was written: the check sum of a hoist is another.")
-    return schedule, said
+    return schedule, said, table
 
 
 def _motions_follow(table: SeveralTable) -> None:
