@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 
 from ...instance.several import Corner, Path
@@ -20,13 +21,15 @@ class Line:
 
     For a line that a hoist may not be right of, positions are negative. `slowness` is in ticks
     a unit of length. `true` is what the move that asks for it does, to the instant, where that
-    counts; `known` whether what its hoist does before and after it is known.
+    counts, and `truly` how high that comes; `known` whether what its hoist does before and after
+    it is known.
     """
 
     corners: tuple[Corner, ...]
     slowness: Fraction
     true: tuple[Stretch, ...] = ()
     known: bool = False
+    truly: Fraction | None = None
 
     def at(self, time: Fraction) -> Fraction:
         """The least position at a time."""
@@ -69,6 +72,11 @@ class Line:
     def highest(self) -> Fraction:
         """The greatest position that it asks for."""
         return max(position for _, position in self.corners)
+
+    @cached_property
+    def top(self) -> Fraction:
+        """A position that neither it nor what the move truly does is ever beyond."""
+        return self.highest if self.truly is None else max(self.highest, self.truly)
 
 
 def line_of(corners: Sequence[Corner], slowness: Fraction) -> Line:
@@ -146,6 +154,19 @@ class Own:
             at = sign * (one.position + apart)
             found.append(Stretch(since, until, at, sign * speed, sign * one.bend))
         return tuple(found)
+
+    @cached_property
+    def farthest(self) -> tuple[Fraction, Fraction] | None:
+        """Two positions between which the hoist truly is all the time, where that is known."""
+        if not self.path.instants:
+            return None
+        positions = [one.position for one in self.path.instants]
+        for one, other in pairwise(self.path.instants):
+            passed = other.time - one.time
+            bent = abs(one.bend) * passed * passed
+            if bent > abs(other.position - one.position):  # it turns on its way
+                positions += [max(positions) + bent, min(positions) - bent]
+        return min(positions), max(positions)
 
     def mirrored(self) -> Own:
         """The same on a track with its left on the right."""

@@ -62,6 +62,11 @@ class Gap:
         """What the hoist to the left does meanwhile."""
         return list(self._others.neighbour(self.move.end, self.begins))
 
+    @cached_property
+    def tops(self) -> list[tuple[Fraction, Stretch]]:
+        """How far to the right each of its stretches comes."""
+        return [(max(s.position, s.at(s.until)), s) for s in self.neighbour]
+
     def legs(self) -> Legs | None:
         """Travels that keep clear of all others; none where the hoist need not travel."""
         here, there = self.move.there, self.there
@@ -103,14 +108,21 @@ class Gap:
         if way is None:
             return False
         since, until = self.move.end, self.begins
-        near = least_gap(self.neighbour, way)
+        # On a stretch a hoist never turns: it is between where that begins and ends.
+        ends = [position for s in way for position in (s.position, s.at(s.until))]
+        low, high = min(ends), -max(ends)
+        near = least_gap([s for top, s in self.tops if top > low], way)
         if near is not None and near < 0:
             return False
         turned = [replace(s, position=-s.position, speed=-s.speed, bend=-s.bend) for s in way]
         return all(
             (gap := least_gap(asked, own)) is None or gap >= 0
-            for lines, own, left in ((self.lows, way, True), (self.highs, turned, False))
+            for lines, own, least, left in (
+                (self.lows, way, low, True),
+                (self.highs, turned, high, False),
+            )
             for line in lines
+            if line.top > least  # others are clear of it wherever it is
             for asked in [
                 line.true
                 if line.true and (left or (known and line.known))

@@ -143,7 +143,11 @@ class Ways:
         """A line with what the move does to the instant, where that counts."""
         if not self.exact:
             return line
-        return replace(line, true=own.true(apart, sign), known=own.onward is not None)
+        truly, ends = None, own.farthest
+        if ends is not None:
+            truly = ends[1] + apart if sign > 0 else -(ends[0] + apart)
+        true = own.true(apart, sign)
+        return replace(line, true=true, known=own.onward is not None, truly=truly)
 
     def neighbour(self, since: Fraction, until: Fraction) -> Iterator[Stretch]:
         """What the hoist to the left does between its moves, the clearance added."""
