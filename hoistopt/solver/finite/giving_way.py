@@ -9,11 +9,13 @@ few cycles.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import partial
 from typing import Any
 
+from ...base.clock import Clock, OutOfTime
 from ...instance import Route, Several
 from ...instance.finite import FiniteInstance, Onward
 from ...instance.several import Path
@@ -28,9 +30,25 @@ AHEAD = (Fraction(0), Fraction(1, 2), Fraction(1), Fraction(2))
 """How much of what is asked of a hoist later it meets from the first on, where the state does
 not say where it is; in parts of the time that it takes to gain speed."""
 
+GRACE = 5.0
+"""Seconds that are looked for ways beyond the time, where there is no other programme yet."""
 
-def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...] | None:
+
+def _nothing() -> None:
+    """Nothing ends it."""
+
+
+def travels_once(
+    instance: FiniteInstance, timing: Timing, check: Callable[[], None] = _nothing
+) -> tuple[Travel, ...] | None:
     """The travels with which the hoists of a programme keep their distance.
+
+    Parameters
+    ----------
+    instance : FiniteInstance
+    timing : Timing
+    check : callable, optional
+        Called again and again meanwhile; raises :class:`.OutOfTime` to end it.
 
     Returns
     -------
@@ -55,14 +73,14 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
     for begin in instance.begins:
         begins[begin.hoist].append(Own(begin.path, Fraction(0), begin.free))
     if instance.join is None:
-        return from_either_side(several, _Once, begins, moves)
+        return from_either_side(several, partial(_Once, check), begins, moves)
     onward, at = instance.join.onward, joined(instance, timing)
     assert onward is not None
     settled = max([Fraction(at), *(own.end for each in moves for own in each)]) + instance.reach
     cycles = cycles_told(instance, timing)
     for own, after in zip(moves, _in_cycle(onward, len(several), at, cycles + 1), strict=True):
         own += after
-    found = from_either_side(several, partial(_IntoCycle, settled), begins, moves)
+    found = from_either_side(several, partial(_IntoCycle, check, settled), begins, moves)
     if found is None:
         return None
     over = at + cycles * onward.every
@@ -74,9 +92,25 @@ def travels_once(instance: FiniteInstance, timing: Timing) -> tuple[Travel, ...]
     return found if sorted(told) == sorted(meant) else None
 
 
-def goes(instance: FiniteInstance, timing: Timing) -> bool:
-    """Whether hoists that share a track find ways; a timing without is no programme."""
-    return travels_once(instance, timing) is not None
+def goes(
+    instance: FiniteInstance, timing: Timing, clock: Clock | None = None, *, first: bool = False
+) -> bool:
+    """Whether hoists that share a track find ways; a timing without is no programme.
+
+    Where the clock is over before that is known, it counts as none. A `first` programme is worth
+    some seconds beyond the time, if no stop is asked for.
+    """
+    begun, grace = Clock(), GRACE if first else 0.0
+
+    def check() -> None:
+        assert clock is not None
+        if clock.stopped or (clock.over and begun.elapsed >= grace):
+            raise OutOfTime
+
+    try:
+        return travels_once(instance, timing, _nothing if clock is None else check) is not None
+    except OutOfTime:
+        return False
 
 
 def cycles_told(instance: FiniteInstance, timing: Timing) -> int:
@@ -121,6 +155,10 @@ def _begin(own: Own) -> Fraction:
     return own.start
 
 
+def _over(own: Own) -> Fraction:
+    return own.end
+
+
 def _start(made: tuple[Any, object]) -> Any:
     return made[0]
 
@@ -130,7 +168,14 @@ class _Once(Ways):
 
     exact = True
 
-    def __init__(self, several: Several, begins: list[list[Own]], moves: list[list[Own]]) -> None:
+    def __init__(
+        self,
+        check: Callable[[], None],
+        several: Several,
+        begins: list[list[Own]],
+        moves: list[list[Own]],
+    ) -> None:
+        self.check = check
         super().__init__(
             several, [[*first, *each] for first, each in zip(begins, moves, strict=True)], 0
         )
@@ -168,6 +213,7 @@ class _Once(Ways):
         stated: list[tuple[Fraction, Fraction]] = []
         chosen: list[Stretch] = []
         for place, move in enumerate(own):
+            self.check()
             after = own[place + 1] if place + 1 < len(own) else None
             gap = Gap(self, hoist, move, after, self.over if after is None else after.start)
             legs = self.legs(hoist, gap)
@@ -217,11 +263,10 @@ class _Once(Ways):
         yield from found
 
     def near(self, hoist: int, since: Fraction, until: Fraction) -> Iterable[Own]:
-        return [
-            own
-            for own in self.moves[hoist]
-            if own.start <= until + 2 * self.reach and own.end >= since - 2 * self.reach
-        ]
+        first, last = since - 2 * self.reach, until + 2 * self.reach
+        own = self.moves[hoist]  # one after another: starts and ends both rise
+        begin = bisect_left(own, first, key=_over)
+        return own[begin : bisect_right(own, last, begin, key=_begin)]
 
     def repeated(
         self, begins: Fraction, ends: Fraction, since: Fraction, until: Fraction
@@ -241,12 +286,13 @@ class _IntoCycle(_Once):
 
     def __init__(
         self,
+        check: Callable[[], None],
         settled: Fraction,
         several: Several,
         begins: list[list[Own]],
         moves: list[list[Own]],
     ) -> None:
-        super().__init__(several, begins, moves)
+        super().__init__(check, several, begins, moves)
         self.settled = [settled] * len(several)
 
     def legs(self, hoist: int, gap: Gap) -> Legs | None:

@@ -121,6 +121,7 @@ class _Search:
         self.bound = lower_bound(instance)
         self.late_bound = late_bound(instance)
         self.best: Timing | None = None
+        self._known: dict[Timing, bool] = {}
         self.whole = len(instance.moves) <= MOST_FOR_MODEL
 
     def run(
@@ -173,11 +174,20 @@ class _Search:
 
     def _better(self, timing: Timing) -> None:
         if self.best is None or value(self.instance, timing) < value(self.instance, self.best):
-            if not goes(self.instance, timing):
+            if not self._goes(timing):
                 return
             self.best = timing
             if self._tell is not None:
                 self._tell(timing.finish, self.bound)
+
+    def _goes(self, timing: Timing) -> bool:
+        """Whether several hoists find ways, which may take as long as all the rest."""
+        if self.instance.several is None:
+            return True
+        if timing not in self._known:
+            first = self.best is None
+            self._known[timing] = goes(self.instance, timing, self.clock, first=first)
+        return self._known[timing]
 
     # -- placing loads ---------------------------------------------------------------
 
@@ -282,7 +292,7 @@ class _Search:
                 self._better(found)
                 if (other := board_of(self.instance, found)) is not None:
                     again = _Again(other, rng)
-            if goes(self.instance, found):
+            if found != self.best and value(self.instance, found) == before and self._goes(found):
                 self.best = found  # as good, and perhaps another one
             for _ in range(TRIES_A_LOOK):
                 if not clock.over and again.tried():
@@ -292,11 +302,14 @@ class _Search:
     # -- the whole model ---------------------------------------------------------------
 
     def _model(self) -> Status:
-        due = self.instance.due
-        latest = horizon(self.instance)
+        instance, due = self.instance, self.instance.due
+        latest = horizon(instance)
         if self.best is not None:
             latest = max(latest, self.best.finish) if due else self.best.finish
-        model = FiniteModel(self.instance, latest, self.clock)
+        if due and self.best is not None:
+            # A load that is later than all of the best together need not be looked at.
+            instance = replace(instance, late_most=value(instance, self.best)[0])
+        model = FiniteModel(instance, latest, self.clock)
         if due:
             model.model.minimize(model.lateness())
             status, solver = self._solve(model)

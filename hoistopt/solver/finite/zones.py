@@ -47,7 +47,7 @@ def in_zones(instance: FiniteInstance, clock: Clock) -> Timing | None:
         # With ways for the hoists it is hardly sooner than without.
         if best is not None and (clock.over or least >= value(instance, best)):
             break
-        found = timing if goes(cut, timing) else with_ways(cut, clock)
+        found = timing if goes(cut, timing, clock) else with_ways(cut, clock)
         if found is not None and (best is None or value(cut, found) < value(cut, best)):
             best = found
         if clock.over:
@@ -107,7 +107,7 @@ def with_ways(instance: FiniteInstance, clock: Clock) -> Timing | None:
             other = board.copy()
             if clock.over or not insert(other, number, not_before=low, not_after=high):
                 return None
-            if goes(instance, _so_far(other)):
+            if goes(instance, _so_far(other), clock):
                 break
             low, later = other.ways[number][0][0] + later, 2 * later
         else:

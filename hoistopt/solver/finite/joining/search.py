@@ -194,8 +194,9 @@ class JoinSearch:
         """
         assert one.instance is not None
         found = value(one.instance, timing)
-        best = self.value is None or found < self.value
-        if best and self.with_ways and not goes(one.instance, timing):
+        best, first = self.value is None or found < self.value, self.value is None
+        ways = best and self.with_ways
+        if ways and not goes(one.instance, timing, self.clock, first=first):
             return False
         if one.best is None or found < value(one.instance, one.best):
             one.best = timing

@@ -127,7 +127,7 @@ class Rescue:
         value = (*self.softness.value(timing), timing.finish)
         if self.value is not None and value >= self.value:
             return False
-        if not goes(board.instance, timing):
+        if not goes(board.instance, timing, self.clock, first=self.value is None):
             return False
         self.board, self.value = board, value
         return True

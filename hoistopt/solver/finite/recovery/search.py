@@ -150,7 +150,8 @@ class LeastLoss:
     def _take(self, timing: Timing) -> None:
         value = self.softness.value(timing)
         better = self.best is None or value < self.value
-        if better and goes(self.softness.instance, timing):
+        first = self.best is None
+        if better and goes(self.softness.instance, timing, self.clock, first=first):
             self.best, self.value = timing, value
             if self._tell is not None:
                 self._tell(timing.finish, lower_bound(self.softness.soft))
@@ -254,7 +255,8 @@ class _Whole:
 
     def _take(self, timing: Timing) -> None:
         better = self.best is None or self._value(timing) < self._value(self.best)
-        if better and goes(self.softness.instance, timing):
+        first = self.best is None
+        if better and goes(self.softness.instance, timing, self.clock, first=first):
             self.best = timing
             if self._tell is not None:
                 self._tell(timing.finish, self.bound)
