@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import factorial
 from random import Random
 
@@ -143,6 +143,29 @@ def best_next(board: Board, waiting: Sequence[int]) -> Board | None:
         _, number, board = min(tried, key=lambda one: one[:2])
         left.remove(number)
     return board
+
+
+def in_other_orders(board: Board, waiting: Sequence[int]) -> Iterator[Board]:
+    """The loads yet to enter, by due time, by the time to spare until then, and by recipe."""
+    instance, loads = board.instance, board.instance.loads
+
+    def due(number: int) -> int:
+        known = loads[number].due
+        return EVER if known is None else known
+
+    def spare(number: int) -> int:
+        stays = (instance.stay_after.get(move) for move in loads[number].moves)
+        return due(number) - sum(stay.least for stay in stays if stay is not None)
+
+    first: dict[str, int] = {}
+    for place, number in enumerate(waiting):
+        first.setdefault(loads[number].recipe, place)
+    orders = [sorted(waiting, key=key) for key in (due, spare)] if instance.due else []
+    orders.append(sorted(waiting, key=lambda number: first[loads[number].recipe]))
+    for order in dict.fromkeys(map(tuple, orders)):
+        found = placed(board.copy(), order) if order != tuple(waiting) else None
+        if found is not None:
+            yield found
 
 
 def add_loads(

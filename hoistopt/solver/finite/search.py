@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import cache
 from math import factorial
 from random import Random
 from typing import Literal
@@ -21,7 +22,15 @@ from .. import cpsat
 from .board import Board
 from .bounds import horizon, late_bound, lower_bound
 from .chained import chained_bound
-from .construct import arrivals, best_next, board_of, first_board, rebuilt, value_of
+from .construct import (
+    arrivals,
+    best_next,
+    board_of,
+    first_board,
+    in_other_orders,
+    rebuilt,
+    value_of,
+)
 from .giving_way import goes
 from .model import FiniteModel
 from .stretches import Pace, in_stretches
@@ -53,8 +62,12 @@ BOUND_SHARE, MORE_BOUND_SHARE, COMPILE_SHARE = 0.12, 0.3, 0.3
 for compiling its loops, where no earlier run has."""
 VAIN_LOOKS = 20
 """Windows looked at in vain after which the whole model comes next."""
-GIVEN_SHARE = 0.8
-"""Of the time left, at most, for the loads in the order given, where any may be taken."""
+GIVEN_SHARE, GIVEN_LATE_SHARE = 0.8, 0.45
+"""Of the time left, at most, for the loads in the order given, where any may be taken; and where
+loads are late so, which another order may help."""
+LATE_SHARE = 0.25
+"""Of the time for making a programme better in parts, where several hoists have loads late: the
+whole model, told how late each may be at the most, is then soon settled."""
 TRIES_A_LOOK = 4
 """Times that loads are placed again for each look at windows."""
 WORSE = 0.02
@@ -130,8 +143,9 @@ class _Search:
         paces: Callable[[], Mapping[str, Pace]],
     ) -> Programmed:
         """All there is to be tried."""
+        starts = cache(starts)
         given = self._in_order_given(starts)
-        self._place(starts if given is None else lambda: [*starts(), given], paces)
+        self._place(starts, paces, given)
         status: Status = "unknown" if self.best is None else "feasible"
         if self._proved():
             return self._found("optimal")
@@ -156,9 +170,14 @@ class _Search:
             return None
         number = {load.number: place for place, load in enumerate(instance.loads)}
         given = tuple(number[load.number] for load in entering)
-        clock = self.clock.share(GIVEN_SHARE)
-        search = _Search(replace(instance, sequence=given), clock, None, self.only_late)
+        held = replace(instance, sequence=given)
+        first = first_board(held, self.clock.share(SHARE))
+        late = first is not None and value_of(first)[0] > self.late_bound
+        clock = self.clock.share(GIVEN_LATE_SHARE if late else GIVEN_SHARE)
+        search = _Search(held, clock, None, self.only_late)
         search.run(lambda: [one for one in starts() if _enters_as(one, instance, given)], dict)
+        if search.best is not None:
+            self._known[search.best] = True
         return search.best
 
     def _found(self, status: Status) -> Programmed:
@@ -195,11 +214,16 @@ class _Search:
         self,
         starts: Callable[[], Sequence[Timing]],
         paces: Callable[[], Mapping[str, Pace]],
+        given: Timing | None,
     ) -> None:
         instance = self.instance
-        board = first_board(instance, self.clock.share(SHARE))
+        if given is not None:
+            self._better(given)
+        board = None if given is None else board_of(instance, given)
+        if board is None:
+            board = first_board(instance, self.clock.share(SHARE))
         boards = [] if board is None else [board]
-        many = len(instance.moves) >= MANY_MOVES
+        many = len(instance.moves) >= MANY_MOVES and given is None
         if instance.several is not None and instance.join is None and many:
             # Before others: to find that hoists have no ways among many moves takes long, and is
             # not asked of a programme that is worse anyway.
@@ -208,7 +232,7 @@ class _Search:
                 self._better(zoned)
                 if (known := board_of(instance, zoned)) is not None:
                     boards.append(known)
-        if board is not None:
+        if board is not None and given is None:
             self._better(board.timing())
         if board is not None and not self.whole:
             self._raise_bound(BOUND_SHARE)
@@ -223,13 +247,20 @@ class _Search:
         if not boards:
             return
         held = min(boards, key=value_of)
-        clock = self.clock.share(SHARE) if self.whole else self.clock
+        clock = self.clock.share(self._share()) if self.whole else self.clock
         if self.best is None and not self._find_ways(held, clock):
             return
         if len(instance.moves) < MANY_MOVES or instance.join is not None:
             self._rebuild(held, clock)
         else:
             self._improve(held, clock)
+
+    def _share(self) -> float:
+        """Of the time left, for making a programme better in parts before the whole model."""
+        if self.instance.several is None or self.best is None:
+            return SHARE
+        late = value(self.instance, self.best)[0] > self.late_bound
+        return LATE_SHARE if self.instance.due and late else SHARE
 
     def _find_ways(self, board: Board, clock: Clock) -> bool:
         """Place loads again until hoists that share a track find ways; whether they do."""
@@ -262,6 +293,10 @@ class _Search:
             if other is not None:
                 boards.append(other)
                 self._better(other.timing())
+            if instance.several is not None:
+                for other in in_other_orders(state, waiting):
+                    boards.append(other)
+                    self._better(other.timing())
         if len(instance.moves) >= MANY_MOVES and not self.clock.over:
             found = in_stretches(state, paces(), self.clock.share(STRETCH_SHARE))
             boards += found

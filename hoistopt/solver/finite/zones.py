@@ -47,7 +47,7 @@ def in_zones(instance: FiniteInstance, clock: Clock) -> Timing | None:
         # With ways for the hoists it is hardly sooner than without.
         if best is not None and (clock.over or least >= value(instance, best)):
             break
-        found = timing if goes(cut, timing, clock) else with_ways(cut, clock)
+        found = timing if goes(cut, timing, clock, first=best is None) else with_ways(cut, clock)
         if found is not None and (best is None or value(cut, found) < value(cut, best)):
             best = found
         if clock.over:
