@@ -16,8 +16,9 @@ from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
 from hoistopt.solver.finite import Timing, chained, least_finish
+from hoistopt.solver.finite.again import rebuilt
 from hoistopt.solver.finite.bounds import lower_bound
-from hoistopt.solver.finite.construct import first_board, rebuilt, value_of
+from hoistopt.solver.finite.construct import first_board, value_of
 from hoistopt.solver.finite.model.rules import RULES
 from hoistopt.solver.finite.spans import both, merged, shifted, within, without
 from tests.helpers.command import PROBLEMS

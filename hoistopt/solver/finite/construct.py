@@ -1,4 +1,4 @@
-"""Programmes built by placing one load after another, and rebuilt in part."""
+"""Programmes built by placing one load after another."""
 
 from __future__ import annotations
 
@@ -204,37 +204,3 @@ def add_loads(
             return None
         entered = board.ways[number][0][0]
     return board.timing()
-
-
-def rebuilt(board: Board, rng: Random) -> Board | None:
-    """Some loads taken off and placed again in another order."""
-    instance = board.instance
-    other = board.copy()
-    chosen = _chosen(other, rng)
-    for number in chosen:
-        other.remove(number)
-    inside = [n for n in chosen if not instance.loads[n].enters]
-    entering = [n for n in chosen if instance.loads[n].enters]
-    rng.shuffle(inside)
-    rng.shuffle(entering)
-    if instance.sequence:
-        entering.sort(key=instance.sequence.index)
-    return placed(other, [*inside, *entering])
-
-
-def _chosen(board: Board, rng: Random) -> list[int]:
-    """Loads to take off: neighbours in time, any, or the last one out with some before it."""
-    instance = board.instance
-    free = (n for n in board.ways if not instance.is_promised(instance.loads[n]))
-    numbers = sorted(free, key=lambda number: board.ways[number][0][0])
-    size = min(len(numbers), rng.choice((1, 2, 2, 3, 3, 4, 5, 6)))
-    way = rng.random()
-    if way < 0.35:
-        at = rng.randrange(len(numbers) - size + 1)
-        return numbers[at : at + size]
-    if way < 0.6:
-        return rng.sample(numbers, size)
-    last = max(numbers, key=lambda number: board.ways[number][-1][0])
-    others = [number for number in numbers if number != last]
-    near = others[-3 * size :] if rng.random() < 0.5 else others
-    return [*rng.sample(near, min(len(near), size - 1)), last]

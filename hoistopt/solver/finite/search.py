@@ -19,6 +19,7 @@ from typing import Literal
 from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance
 from .. import cpsat
+from .again import Again, rebuilt
 from .board import Board
 from .bounds import horizon, late_bound, lower_bound
 from .chained import chained_bound
@@ -28,7 +29,6 @@ from .construct import (
     board_of,
     first_board,
     in_other_orders,
-    rebuilt,
     value_of,
 )
 from .giving_way import goes
@@ -70,8 +70,6 @@ LATE_SHARE = 0.25
 whole model, told how late each may be at the most, is then soon settled."""
 TRIES_A_LOOK = 4
 """Times that loads are placed again for each look at windows."""
-WORSE = 0.02
-"""How much longer than the best a programme may be that others are made from."""
 
 
 @dataclass(frozen=True)
@@ -306,7 +304,7 @@ class _Search:
 
     def _rebuild(self, board: Board, clock: Clock) -> None:
         """Take loads off and place them again, until that was in vain for long."""
-        again = _Again(board, Random(self.clock.seed))
+        again = Again(board, Random(self.clock.seed))
         orders = OFTEN * factorial(min(len(board.ways), 9))  # of few loads there are no more
         few = min(FEW_VAIN, orders)
         most = few if self.whole else MANY_VAIN if clock.left is None else None
@@ -317,7 +315,7 @@ class _Search:
     def _improve(self, board: Board, clock: Clock) -> None:
         """Windows of the best programme, and loads placed again, in turns."""
         rng = Random(self.clock.seed)
-        windows, again = Windows(self.instance, rng), _Again(board, rng)
+        windows, again = Windows(self.instance, rng), Again(board, rng)
         assert self.best is not None
         vain, most = 0, VAIN_LOOKS if self.whole else MANY_VAIN if clock.left is None else None
         while not clock.over and not self._proved() and (most is None or vain < most):
@@ -326,7 +324,7 @@ class _Search:
             if value(self.instance, found) < before:
                 self._better(found)
                 if (other := board_of(self.instance, found)) is not None:
-                    again = _Again(other, rng)
+                    again = Again(other, rng)
             if found != self.best and value(self.instance, found) == before and self._goes(found):
                 self.best = found  # as good, and perhaps another one
             for _ in range(TRIES_A_LOOK):
@@ -379,30 +377,6 @@ class _Search:
     def _hear(self, best: int | None, bound: int | None) -> None:
         if self._tell is not None and best is not None:
             self._tell(best, self.bound)
-
-
-class _Again:
-    """Loads taken off and placed again, from the best board or from one hardly worse."""
-
-    def __init__(self, board: Board, rng: Random) -> None:
-        self.rng, self.vain = rng, 0
-        self.best_board, self.best = board, value_of(board)
-        self._held, self._value = board, self.best
-
-    def tried(self) -> bool:
-        """Try once; whether that is the best so far."""
-        self.vain += 1
-        other = rebuilt(self._held, self.rng)
-        if other is None:
-            return False
-        found = value_of(other)
-        better = found < self.best
-        if better:
-            self.best_board, self.best, self.vain = other, found, 0
-        allowed = (self.best[0], round(self.best[1] * (1 + WORSE * self.rng.random() ** 2)))
-        if found <= self._value or found[:2] <= allowed:
-            self._held, self._value = other, found
-        return better
 
 
 def _enters_as(timing: Timing, instance: FiniteInstance, order: Sequence[int]) -> bool:
