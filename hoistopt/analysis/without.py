@@ -20,8 +20,12 @@ from ..schedule import Schedule
 from ..solver import retimed, shortest_in_order
 from .idle import groups_of_tanks
 
-FIRST_SHARE = 0.4
-"""Of the time, what the line with all its tanks is searched for."""
+FIRST_SHARE, LAST_SHARE = 0.4, 0.2
+"""Of the time, what the line with all its tanks is searched for; and of what is left then, what it
+is searched for once more at the end, where a hoist is out and it is not proved."""
+FAR = Fraction(3, 2)
+"""A mean time so many times its bound tells nothing of what is lost: how far the search came
+differs more than the lines."""
 LONGER = 2
 """How much longer a cycle of several hoists in the same order may be than with all tanks."""
 
@@ -52,9 +56,16 @@ class WithoutTanks:
         """All that the line is without: tanks, then hoists."""
         return *self.tanks, *self.hoists
 
+    def far(self, whole: Result) -> bool:
+        """Whether a schedule compared is so far from its bound that the loss is not told."""
+        return far_from_bound(self.result) or far_from_bound(whole)
+
     def lost(self, whole: Result) -> Fraction | None:
-        """The share of the output that is lost, of the schedules found; None without any."""
-        if self.result.schedule is None or whole.schedule is None:
+        """The share of the output that is lost, of the schedules found.
+
+        None without any, and where one of them is far from its bound.
+        """
+        if self.result.schedule is None or whole.schedule is None or self.far(whole):
             return None
         return 1 - exact_time_per_load(whole) / exact_time_per_load(self.result)
 
@@ -63,6 +74,15 @@ class WithoutTanks:
         choices = (whole.choice, self.result.choice)
         settled = all(choice is not None and choice.proved != "open" for choice in choices)
         return settled or (self.result.status == "infeasible" and whole.schedule is not None)
+
+
+def far_from_bound(result: Result) -> bool:
+    """Whether a schedule takes so much longer than its bound that it is hardly worth comparing."""
+    choice = result.choice
+    if result.schedule is None or choice is None or choice.proved != "open":
+        return False
+    least = choice.least_of_compared
+    return exact_time_per_load(result) > FAR * Fraction(str(least))
 
 
 @dataclass(frozen=True)
@@ -111,7 +131,9 @@ def find_without(
     asked = _asked(problem, [name for name in tanks if name not in hoists], hoists)
     lines = [_line(problem, names, hoists) for names in asked]
     clock = Clock(effort)
-    whole = _solved(problem, clock.share(FIRST_SHARE), effort, f"0 of {len(asked)}: all tanks", ())
+    doing = f"0 of {len(asked)}: the whole line"
+    whole = _solved(problem, clock.share(FIRST_SHARE), effort, doing, ())
+    questions = clock.share(1 - LAST_SHARE) if hoists and _open(whole) else clock
     rows: list[WithoutTanks] = []
     for number, (tanks_out, line) in enumerate(zip(asked, lines, strict=True)):
         if clock.over:
@@ -123,14 +145,33 @@ def find_without(
             none = Result("infeasible", None, None, 1, 0, None, 0.0, reason=str(line))
             rows.append(WithoutTanks(tanks_out, stages, none, hoists))
             continue
-        known = _known(problem, line, names, [whole, *(row.result for row in rows)], clock)
-        if whole.schedule is not None and not _uses(whole.schedule, names):
+        known = _known(problem, line, names, [whole, *(row.result for row in rows)], questions)
+        idle = whole.schedule is not None and not _uses(whole.schedule, names)
+        if idle and not (hoists and _open(whole)):
             found = replace(whole, problem=line)  # the same cycle: the tanks stand idle
         else:
-            part = clock.share(1 / (len(asked) - number))
+            part = questions.share(1 / (len(asked) - number))
             found = _solved(line, part, effort, doing, known)
         rows.append(WithoutTanks(tanks_out, stages, found, hoists))
-    return Without(problem, _best(whole, rows), tuple(rows), len(rows) == len(asked))
+    complete = len(rows) == len(asked)
+    whole = _best(whole, rows)
+    if hoists and _open(whole) and not clock.over:
+        schedules = [] if whole.schedule is None else [whole.schedule]
+        whole = _better(whole, _solved(problem, clock, effort, doing, schedules))
+    return Without(problem, whole, tuple(rows), complete)
+
+
+def _open(result: Result) -> bool:
+    """Whether it is not proved that no degree compared does better."""
+    return result.choice is None or result.choice.proved == "open"
+
+
+def _better(one: Result, other: Result) -> Result:
+    """The one with the lesser mean time per load; the second of equals, as the bounds of its
+    longer search are no worse."""
+    if other.schedule is None or one.schedule is None:
+        return one if other.schedule is None else other
+    return other if exact_time_per_load(other) <= exact_time_per_load(one) else one
 
 
 def _hoists_out(problem: Problem, names: Sequence[str]) -> tuple[str, ...]:

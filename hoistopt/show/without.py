@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
-from ..analysis.without import Without, WithoutTanks
+from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
 from ..base.decimals import aligned, as_decimal, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
@@ -54,6 +54,15 @@ class WithoutAnswer(Answer):
             return "no" if self.found.whole.status == "infeasible" else "stopped"
         return "done" if self.found.complete else "stopped"
 
+    @property
+    def _things(self) -> str:
+        """What is out of use, in words."""
+        kinds = {
+            "hoists": any(row.hoists for row in self.found.rows),
+            "tanks": any(row.tanks for row in self.found.rows),
+        }
+        return " and ".join(kind for kind, some in kinds.items() if some) or "tanks"
+
     def data(self) -> dict[str, Any]:
         found = self.found
         return {
@@ -80,10 +89,10 @@ class WithoutAnswer(Answer):
         found = self.found
         if found.whole.schedule is None:
             reason = f" {found.whole.reason}" if found.whole.reason else ""
-            return [f"No schedule was found with all tanks in use.{reason}"]
+            return [f"No schedule was found with all {self._things} in use.{reason}"]
         mean, rate = self._mean(found.whole), self._rate(found.whole)
         said = [
-            f"With all tanks {mean:f} {self.problem.unit} a load at degree "
+            f"With all {self._things} {mean:f} {self.problem.unit} a load at degree "
             f"{found.whole.degree}, {rate} loads an hour."
         ]
         same = [row for row in found.rows if row.lost(found.whole) == 0]
@@ -96,13 +105,20 @@ class WithoutAnswer(Answer):
         none = [", ".join(row.out) for row in found.rows if row.result.status == "infeasible"]
         if none:
             said.append(f"Without these the line has no schedule: {listed(none)}.")
-        if any(not row.proved(found.whole) for row in found.rows):
+        far = [", ".join(row.out) for row in found.rows if _untold(row, found.whole)]
+        if far:
+            said.append(
+                f"What is lost without {listed(far)} is not told: a cycle compared takes more "
+                f"than {float(FAR):g} times as long as its bound. A longer --time-limit brings "
+                "better ones."
+            )
+        elif any(not row.proved(found.whole) for row in found.rows):
             said.append(
                 "Losses are those of the schedules found; where it is not proved that these are "
                 "the best, the true loss may be less or more. A longer --time-limit tells more."
             )
         if not found.complete:
-            said.append("Stopped before every tank was looked at.")
+            said.append("Stopped before every question was looked at.")
         return said
 
     def tables(self) -> list[RenderableType | str]:
@@ -127,12 +143,12 @@ class WithoutAnswer(Answer):
             ]
             for row in self.found.rows
         ]
-        notes = [f"Times in {self.problem.unit}; the first row: all tanks."]
+        notes = [f"Times in {self.problem.unit}; the first row: all {self._things}."]
         return [DataTable("Without tanks", COLUMNS, rows, notes)]
 
     def _table(self) -> Table:
         whole, rows = self.found.whole, self.found.rows
-        table = new_table("The line without some of its tanks")
+        table = new_table(f"The line without some of its {self._things}")
         add_names(table, "Out of use", "Stage")
         add_figures(table, "Degree")
         add_figures(table, "Mean per load", unit=self.problem.unit)
@@ -184,6 +200,12 @@ class WithoutAnswer(Answer):
         return significant(hourly, 4)
 
 
+def _untold(row: WithoutTanks, whole: Result) -> bool:
+    """Whether there are two schedules, of which one is too far from its bound to compare them."""
+    found = row.result.schedule is not None and whole.schedule is not None
+    return found and row.far(whole)
+
+
 def _share(lost: Fraction | None) -> float | None:
     return None if lost is None else round(float(lost), 6)
 
@@ -193,6 +215,8 @@ def _answer(row: WithoutTanks | None, whole: Result) -> str:
     result = whole if row is None else row.result
     if result.schedule is None:
         return "no schedule" if result.status == "infeasible" else "none found in time"
+    if far_from_bound(result) or (row is not None and _untold(row, whole)):
+        return "far from its bound" if far_from_bound(result) else "not compared"
     if row is not None and row.lost(whole) == 0:
         return "not needed" if row.proved(whole) else "no loss found"
     proved = result.choice is not None and result.choice.proved != "open"

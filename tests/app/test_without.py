@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
 from hoistopt import Effort, InputError, Stop, load_problem, solve, verify
-from hoistopt.analysis.without import find_without
+from hoistopt.analysis.without import Without, WithoutTanks, find_without
 from hoistopt.app.without import without
 from hoistopt.instance.edits import without_tanks
 from hoistopt.planning.degrees import exact_time_per_load
+from hoistopt.planning.result import Result
+from hoistopt.show.without import WithoutAnswer
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
 from tests.helpers.csv_files import csv_table
 from tests.helpers.grouped import grouped
@@ -104,3 +108,25 @@ def test_table_csv_and_json(run: Run) -> None:
     assert all(0.45 < row["share_of_output_lost"] <= 0.5 for row in data["without"])
     code, out, err = run("without", "group.toml", "Rinse")
     assert (code, out) == (2, "") and err.startswith("error: group.toml: TANK = Rinse")
+
+
+def test_no_loss_is_told_of_schedules_far_from_their_bounds() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    best = solve(problem, "best", effort=ONE)
+    known = best.choice
+    assert known is not None and best.time_per_load is not None
+
+    def with_bound(least: float, proved: Literal["open", "any degree"]) -> Result:
+        choice = replace(known, least_of_compared=least, proved=proved)
+        return replace(best, choice=choice)
+
+    row = WithoutTanks(("T1",), ("Stage",), best)
+    poor, fair = best.time_per_load / 2, best.time_per_load / 1.4
+    assert row.lost(with_bound(fair, "open")) == 0
+    assert row.lost(with_bound(poor, "any degree")) == 0
+    for one, other in ((best, with_bound(poor, "open")), (with_bound(poor, "open"), best)):
+        row = replace(row, result=one)
+        assert row.lost(other) is None
+        said = " ".join(WithoutAnswer(Without(problem, other, (row,), True)).sentences())
+        assert "What is lost without T1 is not told" in said
+        assert "No loss found" not in said and "Not needed" not in said
