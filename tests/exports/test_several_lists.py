@@ -77,8 +77,10 @@ def test_what_a_file_says_is_accepted_and_warned_of(form: str, unit: str) -> Non
 @pytest.mark.parametrize("form", ["st", "xml"])
 def test_what_no_block_runs_yet_says_so(form: str) -> None:
     problem, made = example()
-    with pytest.raises(InputError, match="a function block that runs lists of several hoists"):
-        sequencer_once(problem, made, (form,))
+    table = several_programme_table(problem, made)
+    hoists = tuple(replace(hoist, motions=hoist.once) for hoist in table.hoists)
+    with pytest.raises(InputError, match="a function block that goes over from a list into it"):
+        several_text(problem, replace(table, hoists=hoists, cycle=10**6), form)
 
 
 def test_another_cycle_is_the_programmes_own() -> None:

@@ -36,7 +36,7 @@ def tables(table: SeveralTable) -> dict[int, dict[str, Any]]:
     for hoist in table.hoists:
         variable: dict[str, Any] = default(parsed.structures["Hoist_Table"])
         variable |= {**head_values(table, hoist), "CheckSum": check_sum(table, hoist)}
-        for motion in hoist.motions:
+        for motion in hoist.rows:
             values = motion_values(motion, per)
             variable["Motions"][motion.motion] |= {
                 m.name: bool(values[m.name]) if m.type == "BOOL" else values[m.name] for m in MOTION

@@ -96,6 +96,7 @@ class HoistModel:
     def __init__(self, track: TrackModel, table: HoistTable) -> None:
         self.track, self.table, self.number = track, table, table.number
         self.first = table is track.table.hoists[0]
+        self.rows, self.cycles, self.last = table.rows, not table.once, len(table.rows) - 1
         self.stations = [number for number, _ in track.table.stations]
         self.shown: dict[str, Any] = {}
         self._begins()
@@ -103,6 +104,7 @@ class HoistModel:
     def _begins(self) -> None:
         self.made = 0
         """Motions that are over."""
+        self.missed = 0
         self.started: int | None = None
         self.carries = self.may_travel = self.gone = self.come = False
         self.was_done = self.was_removed = False
@@ -116,11 +118,16 @@ class HoistModel:
 
     @property
     def motion(self) -> HoistMotion:
-        return self.table.motions[self.made % len(self.table.motions)]
+        return self.rows[self.made % len(self.rows) if self.cycles else min(self.made, self.last)]
 
     @property
     def cycle(self) -> int:
-        return self.made // len(self.table.motions)
+        return self.made // len(self.rows) if self.cycles else 0
+
+    @property
+    def over(self) -> bool:
+        """All motions of a list are over."""
+        return not self.cycles and self.made > self.last
 
     @property
     def clock(self) -> int:
@@ -203,9 +210,10 @@ class HoistModel:
             # Without a load a move takes less than the table says, so it is not counted.
             free += max(0, self.ms(self.motion.busy) - (track.now - self.started))
         rooms, others = [LONGEST], [LONGEST]
-        for ahead in range(len(self.table.motions) * track.table.slots):
-            cycle, number = divmod(self.made + ahead, len(self.table.motions))
-            motion = self.table.motions[number]
+        count = len(self.rows) * track.table.slots if self.cycles else len(self.rows) - self.made
+        for ahead in range(count):
+            cycle, number = divmod(self.made + ahead, len(self.rows))
+            motion = self.rows[number]
             since = track.loads.get((motion.fed_by or 0, cycle - motion.boundaries))
             if since is None or (not ahead and self.started is not None):
                 continue
@@ -262,6 +270,8 @@ class HoistModel:
         }  # fmt: skip
         track.holds[self.number] = False
         here = not done and given["HoistIdle"] and given["HoistAt"] == motion.start
+        if self.over:
+            return {**told, "OutOfPlace": False}
         if self.started is None and self.clock >= self.ms(motion.planned):
             ready = has = False
             if here and not motion.step:
@@ -277,6 +287,7 @@ class HoistModel:
                 planned = self.ms(motion.leaves if idle_way else motion.planned)
                 self._put_back(self.clock - planned, room // 2)
                 self.started, self.carries = track.now, has
+                self.missed += not self.cycles and idle_way and motion.fed_by is None
                 if has and motion.fed_by is None:
                     track.inside += 1
                 elif has:
@@ -336,7 +347,7 @@ class HoistModel:
     def _show(self, told: Mapping[str, Any], waits: Mapping[str, Any]) -> dict[str, Any]:
         track, given, motion = self.track, self.given, self.motion
         moving = self.started is not None
-        begun = moving or self.clock >= self.ms(motion.planned)
+        begun = not self.over and (moving or self.clock >= self.ms(motion.planned))
         self.shown = {
             **told,
             "StartMove": given["Enable"] and moving and self.carries,
@@ -349,6 +360,6 @@ class HoistModel:
             "WaitsFor": waits["WaitsFor"], "Waits": waits["WaitsFor"] > 0 and begun,
             "LoadsInLine": track.inside, "Drift": track.drift_since is not None,
             "LostTime_ms": track.lost, "RunOutDone": not track.admit and not track.inside,
-            "TableFault": 0,
+            "TableFault": 0, "ListDone": self.over, "ListMissed": self.missed,
         }  # fmt: skip
         return self.shown

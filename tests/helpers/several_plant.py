@@ -117,19 +117,19 @@ class SeveralPlant:
         for hoist in table.hoists:
             own = problem.hoists[hoist.number - 1]
             assert own.loaded is not None and own.empty is not None
-            begins = hoist.motions[0].start
+            begins = hoist.rows[0].start
             self.hoists.append(
                 OneHoist(hoist.number, found[hoist.number], variables[hoist.number],
-                         hoist.motions, own.loaded, own.empty, begins, self.positions[begins])
+                         hoist.rows, own.loaded, own.empty, begins, self.positions[begins])
             )  # fmt: skip
         self.standing: dict[int, list[tuple[int, int]]] = {n: [] for n in names}
         """By station: since when, and the step that lifts it."""
-        ready = sorted((m.planned, m.recipe) for h in table.hoists for m in h.motions
+        ready = sorted((m.planned, m.recipe) for h in table.hoists for m in h.rows
                        if m.step and m.fed_by is None)  # fmt: skip
         self.arrivals = [recipe for _, recipe in ready]
         self.entered = 0
-        self.feeds = {m.step: m for h in table.hoists for m in h.motions if m.step}
-        self.deltas = [r.left * table.unit.milliseconds for h in table.hoists for m in h.motions
+        self.feeds = {m.step: m for h in table.hoists for m in h.rows if m.step}
+        self.deltas = [r.left * table.unit.milliseconds for h in table.hoists for m in h.rows
                        for r in m.releases if r.left is not None]  # fmt: skip
 
         if self.start is not None:
@@ -152,7 +152,7 @@ class SeveralPlant:
             hoist.position = self.positions[hoist.place]
         new = [
             (place.next_cycle(m, h.number) * self.table.cycle + m.planned, m.recipe)
-            for h in self.table.hoists for m in h.motions if m.step and m.fed_by is None
+            for h in self.table.hoists for m in h.rows if m.step and m.fed_by is None
         ]  # fmt: skip
         self.arrivals = [recipe for _, recipe in sorted(new)]
         self.begun_at = place.begins(place.chosen(loads))

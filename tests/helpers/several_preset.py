@@ -139,6 +139,21 @@ def begin(
         hoist.begins_at(place.made[hoist.number])
 
 
+def begin_list(model: TrackModel, loads: Loads) -> None:
+    """Have the model begin a list that is run once, with loads that stand."""
+    hoists, per = model.table.hoists, model.per
+    numbers = [hoist.number for hoist in hoists]
+    model.begun = True
+    model.left, model.arrived = dict.fromkeys(numbers, 0), dict.fromkeys(numbers, 0)
+    model.left_at = dict.fromkeys(numbers, model.now)
+    model.holds, model.can_stand = {}, dict.fromkeys(numbers, 400_000_000)
+    model.loads = {(step, -1): model.now - age for step, age in loads}
+    model.inside = len(loads)
+    lifted = {motion.step: motion for motion in model.table.once}
+    soon = [(lifted[step].planned - lifted[step].least) * per + age for step, age in loads]
+    model.counted = min([*(hoist.once[0].planned * per for hoist in hoists), *soon])
+
+
 def told(
     table: SeveralTable,
     blocks: dict[int, Machine],

@@ -145,7 +145,8 @@ def _table(
         if len(parts) != 1 + head["LastMotion"] + head["LastRelease"]:
             raise Unreadable("not as many rows as the table says")
         hoist = head["Hoist"]
-        hoists.append(HoistTable(hoist, notes.get(f"hoist {hoist}", ""), motions))
+        name, once = notes.get(f"hoist {hoist}", ""), not head["CycleTime_ms"]
+        hoists.append(HoistTable(hoist, name, () if once else motions, motions if once else ()))
         sums[hoist] = head["CheckSum"]
         cycles.add(head["CycleTime_ms"])
     (cycle,) = cycles

@@ -39,10 +39,10 @@ def several_text(
     """
     if form not in FORMATS:
         raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
-    if table.once and form in ("st", "xml"):
+    if table.once and table.steps and form in ("st", "xml"):
         raise InputError(
-            f"CSV or JSON for a programme of several hoists: {FORMATS[form]} would need a function "
-            "block that runs lists of several hoists, and there is none yet",
+            f"CSV or JSON for a programme of several hoists into a cycle: {FORMATS[form]} would "
+            "need a function block that goes over from a list into it, and there is none yet",
             field="format",
             value=form,
             way_out="Write .csv or .json, or hand over the cycle by itself.",

@@ -178,7 +178,7 @@ class SeveralTable:
     @property
     def slots(self) -> int:
         """Cycles a controller has to remember: the most boundaries, and the running one."""
-        return max((m.boundaries for hoist in self.hoists for m in hoist.motions), default=0) + 1
+        return max((m.boundaries for hoist in self.hoists for m in hoist.rows), default=0) + 1
 
     @property
     def steps(self) -> list[HoistMotion]:

@@ -16,6 +16,16 @@ LIST = (
     "way of the move, at the speed of a loaded move, and neither lifts nor lowers. None is left "
     "out. A new load is waited for until the latest start of its step."
 )
+LIST_PRESET = (
+    "To begin with loads in the line, call the first block with Reset and Preset, with NextStep "
+    "1, and for each load that stands in a tank the step that lifts it next and for how long it "
+    "has stood. Bring every hoist to its StartPlace; while OutOfPlace is TRUE of any, nothing "
+    "begins. PresetOk: it has begun; the clock lets no load be lifted before its minimum dwell. "
+    "PresetFault and PresetEntry say what cannot be, and nothing moves until the next Reset. "
+    "ListDone: all motions of this hoist are over, and it asks for none until the next Reset. "
+    "ListMissed counts new loads that did not come in time: they are left out, and stay out."
+)
+"""How the function block begins a list, and ends it."""
 JOINING = (
     "After the last motion of its list each hoist makes those of the cycle, over and over; their "
     "times count from when the cycle begins. The list ends in motions of the cycle: a release of "

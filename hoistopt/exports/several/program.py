@@ -16,7 +16,8 @@ from ..words import noted_line
 from .block import Kind, Sizes, body, shared, variables
 from .members import HEAD, MOTION, RELEASE, check_sum, head_values, motion_values, releases_of
 from .motion_table import HoistTable, SeveralTable
-from .words import PRESET, RULES, begins, cautions_of, place_names
+from .once_words import LIST_PRESET
+from .words import PRESET, begins, cautions_of, place_names, rules_of
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ class Program:
             *(f"CAUTION. {for_comment(text)}" for text in cautions_of(table)),
             *(for_comment(text) for text in noted_line(table.note)),
             "All times are whole ms, in DINT.",
-            *RULES.values(),
+            *rules_of(table).values(),
             *map(for_comment, begins(table)),
             f"Keep a variable of type {self.name('Table')} and an instance of "
             f"{self.name('Sequencer')} for each hoist, and one variable of type "
@@ -81,7 +82,7 @@ class Program:
             "Left. Fill the tables while Reset is TRUE. In every scan call all instances once, in "
             f"one task, that of hoist {first.number} first and the others in the order of their "
             "numbers; Reset, Elapsed_ms, HoldClock and AdmitLoads count at the first one only.",
-            PRESET,
+            LIST_PRESET if table.once else PRESET,
             "StartMove asks for one whole move: lift, drip, travel, lower; answer with MoveDone. "
             "The hoist may leave its start place once MayTravel is TRUE. GoTo asks for travel "
             "without a load, to EndPlace. While MustStop is TRUE, the hoist must come to rest at "
@@ -158,7 +159,7 @@ class Program:
         head = {**head_values(table, hoist), "CheckSum": check_sum(table, hoist)}
         names = {n: for_comment(name) for n, name in table.stations} | place_names(table)
         motions = []
-        for motion in hoist.motions:
+        for motion in hoist.rows:
             what = "empty travel"
             if motion.step:
                 recipe = for_comment(table.recipes[motion.recipe - 1])
@@ -203,9 +204,9 @@ def _literals(members: Sequence[Member], values: dict[str, int]) -> Row:
 
 
 def _sizes(table: SeveralTable, room: int | None) -> Sizes:
-    motions = max(len(hoist.motions) for hoist in table.hoists)
-    waits = max(sum(len(m.releases) for m in hoist.motions) for hoist in table.hoists)
-    steps, slots = len(table.steps), table.slots - 1
+    motions = max(len(hoist.rows) for hoist in table.hoists)
+    waits = max(sum(len(m.releases) for m in hoist.rows) for hoist in table.hoists)
+    steps, slots = len(table.once) + len(table.steps), table.slots - 1
     for count, what in ((motions, "motions"), (waits, "releases"), (steps, "steps")):
         if count > MOST_STEPS:
             raise InputError(f"at most {MOST_STEPS} {what} for this target", value=count)
@@ -222,7 +223,7 @@ def _sizes(table: SeveralTable, room: int | None) -> Sizes:
         )
     longest = table.cycle * (slots + 3)
     for hoist in table.hoists:
-        for m in hoist.motions:
+        for m in hoist.rows:
             own = (m.leaves, m.latest, m.alarm, m.clock_limit, m.lasting_limit, m.most, m.least)
             longest = max(longest, *(time or 0 for time in own), m.lasts)
     if longest * table.unit.milliseconds > LONGEST_MS:

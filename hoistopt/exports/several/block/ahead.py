@@ -26,7 +26,8 @@ RowNo := Current;
 SlotNo := Slot;
 Offset := 0;
 FOR Count := 1 TO Table.LastMotion * (Table.LastSlot + 1) DO
-    IF Table.Motions[RowNo].FedByStep > 0 THEN
+    IF Table.Motions[RowNo].FedByStep > 0
+        AND (Table.CycleTime_ms > 0 OR Count <= Table.LastMotion + 1 - Current) THEN
         AheadSlot := SlotNo - Table.Motions[RowNo].Boundaries;
         IF AheadSlot < 0 THEN
             AheadSlot := AheadSlot + Table.LastSlot + 1;

@@ -21,6 +21,8 @@ IF Line.Fresh THEN
     GoTo := FALSE;
     MayTravel := FALSE;
     MustStop := FALSE;
+    ListDone := FALSE;
+    ListMissed := 0;
     TableFault := 0;
     Sum := 0;
     IF Table.Hoist < FirstHoist OR Table.Hoist > LastHoist
@@ -28,7 +30,7 @@ IF Line.Fresh THEN
         OR Table.LastRelease < 0 OR Table.LastRelease > MaxRelease
         OR Table.LastStep < 1 OR Table.LastStep > MaxStep
         OR Table.LastSlot < 0 OR Table.LastSlot > MaxSlot
-        OR Table.CycleTime_ms < 1 THEN
+        OR Table.CycleTime_ms < 0 THEN
         TableFault := 1;
     ELSIF Table.CycleTime_ms > LongestTime / (INT_TO_DINT(Table.LastSlot) + 2) THEN
         TableFault := 1;
@@ -61,6 +63,18 @@ IF Line.Fresh THEN
                 @summed
             END_FOR;
         END_FOR;
+        (* Of a list that is run once the sum goes on: its motions, and that nothing follows. *)
+        IF Table.CycleTime_ms = 0 THEN
+            FOR RowNo := 0 TO Table.LastMotion + 1 DO
+                Least := 0;
+                Most := LongestTime;
+                Value := 0;
+                IF RowNo = 0 THEN
+                    Value := INT_TO_DINT(Table.LastMotion);
+                END_IF;
+                @summed
+            END_FOR;
+        END_IF;
         IF TableFault = 0 AND Sum <> Table.CheckSum THEN
             TableFault := 3;
         END_IF;

@@ -1,4 +1,7 @@
-"""What the block does when a motion has ended: the clock put back, the next motion."""
+"""What the block does when a motion has ended: the clock put back, the next motion.
+
+After the last one of a list that is run once there is none: the state is 3 until a reset.
+"""
 
 ENDED = """
 (* 6. A move that has ended late puts the clock back, as far as that hurts no load; and so far *)
@@ -23,6 +26,9 @@ IF JustDone THEN
     MayTravel := FALSE;
     IF Current < Table.LastMotion THEN
         Current := Current + 1;
+    ELSIF Table.CycleTime_ms = 0 THEN
+        ListDone := TRUE;
+        State := 3;
     ELSE
         Current := 1;
         CycleNo := CycleNo + 1;

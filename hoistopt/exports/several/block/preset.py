@@ -16,6 +16,8 @@ each begins when all of them agreed in one scan:
 6. All hoists must stand where they go on. Meanwhile the blocks work out the time at which the
    clock begins: no motion is late, and no load is lifted before its minimum dwell.
 7. The clocks are set. From the next scan on all is as ever.
+
+A list that is run once begins with its first motions: phases 3 and 4 leave all where they are.
 """
 
 from __future__ import annotations
@@ -98,6 +100,12 @@ IF Line.Phase > 0 THEN
                 Line.BeginAt_ms := Table.Motions[RowNo].PlannedStart_ms;
             END_IF;
         END_FOR;
+    ELSIF Table.CycleTime_ms = 0 AND (Line.Phase = 3 OR Line.Phase = 4) THEN
+        (* A list begins with its first motions. *)
+        IF NextMotion <> 0 THEN
+            Line.PresetFault := 8;
+            Line.PresetEntry := Table.Hoist;
+        END_IF;
     ELSIF Line.Phase = 3 THEN
         GoOn := Table.Motions[Current].PlannedStart_ms + Offset < Line.BeginAt_ms;
         IF NextMotion <> 0 THEN
@@ -219,7 +227,8 @@ IF Line.Phase > 0 THEN
         SlotNo := Slot;
         FOR Count := 1 TO Table.LastMotion * (Table.LastSlot + 1) DO
             Feeder := Table.Motions[RowNo].FedByStep;
-            IF Feeder > 0 THEN
+            IF Feeder > 0
+                AND (Table.CycleTime_ms > 0 OR Count <= Table.LastMotion) THEN
                 IF CarrierAt[Table.Motions[RowNo].StartPlace]
                     AND NOT Line.Named[Table.Motions[RowNo].StartPlace] THEN
                     Line.PresetFault := 6;

@@ -93,6 +93,9 @@ IF Ready THEN
             END_IF;
         END_IF;
     END_IF;
+    IF Table.CycleTime_ms = 0 AND Table.Motions[Current].Step > 0 AND Feeder = 0 AND NOT Has THEN
+        ListMissed := ListMissed + 1;
+    END_IF;
     State := 2;
     MovingFor := 0;
     IF Has THEN
@@ -107,7 +110,7 @@ END_IF;
 IF Back > Line.Back_ms THEN
     Line.Back_ms := Back;
 END_IF;
-IF State > 0 AND LiftFree AND WayFree THEN
+IF State > 0 AND State < 3 AND LiftFree AND WayFree THEN
     MayTravel := TRUE;
 END_IF;
 MotionNo := Current;
@@ -117,7 +120,8 @@ EndPlace := Table.Motions[Current].EndPlace;
 Drip_ms := Table.Motions[Current].Drip_ms;
 StartMove := Enable AND State = 1;
 GoTo := Enable AND State = 2;
-Waits := WaitsFor > 0 AND (State > 0 OR Clock_ms >= Table.Motions[Current].PlannedStart_ms);
+Waits := WaitsFor > 0 AND State < 3
+    AND (State > 0 OR Clock_ms >= Table.Motions[Current].PlannedStart_ms);
 LoadsInLine := Line.LoadsInLine;
 Drift := Line.Drift;
 LostTime_ms := Line.LostTime_ms;

@@ -151,6 +151,8 @@ def _outputs(sizes: Sizes) -> list[tuple[str, Kind, str]]:
         ("CarrierMissing", "BOOL", "the carrier of the next step is not there"),
         ("PlaceBlocked", "BOOL", "the next step waits for a place to set down"),
         ("RunOutDone", "BOOL", "no load is admitted and none is left"),
+        ("ListDone", "BOOL", "all motions of a list that is run once are over"),
+        ("ListMissed", "INT", "loads of a list that did not come in time and are left out"),
         ("PresetOk", "BOOL", "the line has begun with the loads of the preset"),
         (
             "PresetFault",
@@ -184,7 +186,7 @@ def _constants(sizes: Sizes) -> list[Variable]:
 _LOCALS: list[tuple[str, Kind, str]] = [
     ("Current", "INT", "motion under way, or next"),
     ("Slot", "INT", "its cycle, counted round"),
-    ("State", "INT", "0 none under way, 1 a move, 2 a travel without a load"),
+    ("State", "INT", "0 none under way, 1 a move, 2 a travel without a load, 3 list over"),
     ("Gone", "BOOL", "it has left where it began"),
     ("Come", "BOOL", "it has arrived"),
     ("MovingFor", "DINT", "for how long it is under way"),
