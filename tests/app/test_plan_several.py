@@ -17,6 +17,7 @@ from hoistopt.app.verify import verify_programme
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
 from hoistopt.show.programme.planned import PlannedAnswer
+from hoistopt.show.report.ways import ways_once
 
 LINE = "problems/several/two_hoists.toml"
 
@@ -199,6 +200,8 @@ def test_the_hoist_that_is_left_empties_the_line_round_one_out_of_service(tmp_pa
     at = HoistAt("Load", Between.of(0))
     one = hoistopt.plan(hoistopt.Problem.from_data(alone), (), LineState(state.standing, at))
     assert one.finish == answer.plan.finish
+    assert answer.plan.replay is not None
+    assert [one.get("out") for one in ways_once(answer.plan.replay)] == [None, True]
     # The checker takes no step, no travel and no place from it.
     moved = replace(made.steps[-1], hoist="Downstream")
     seen = hoistopt.replay_programme(problem, replace(made, steps=(*made.steps[:-1], moved)), state)

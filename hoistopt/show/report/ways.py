@@ -26,8 +26,12 @@ def ways(case: Case) -> list[dict[str, Any]]:
 
 
 def ways_once(seen: ProgrammeReplay) -> list[dict[str, Any]]:
-    """The same of a programme, with times from its beginning."""
-    return _told(seen.problem, courses_once(seen)) if len(seen.problem.hoists) > 1 else []
+    """The same of a programme, with times from its beginning; ``out`` where out of service."""
+    if len(seen.problem.hoists) == 1:
+        return []
+    out = seen.state.out_of_service
+    told = _told(seen.problem, courses_once(seen))
+    return [{**one, "out": True} if one["name"] in out else one for one in told]
 
 
 def _told(problem: Problem, found: Iterable[Course]) -> list[dict[str, Any]]:

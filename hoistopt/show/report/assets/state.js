@@ -121,7 +121,7 @@ function hoistOnItsWay(data, hoist, time) {
   const index = lastStarted(runs, time);
   const run = runs[index];
   const way = wayAt(data, hoist, time);
-  const whose = { name: hoist.name, number: hoist.number };
+  const whose = { name: hoist.name, number: hoist.number, out: hoist.out === true };
   if (run && time < run.end) return { ...loadedHoist(data, run, time), x: way.x, ...whose };
   const next = runs[index + 1] || null;
   const phase = way.kind === "waiting" ? "waiting" : "travelling";

@@ -43,6 +43,7 @@ function doing(data, hoist) {
   if (hoist.name !== undefined) {
     const waits = hoist.phase === "waiting";
     const where = hoist.station === null ? "" : ` ${waits ? "at" : "to"} ${name(hoist.station)}`;
+    if (hoist.out) return hoist.station === null ? "Out of service" : `Out of service,${where}`;
     if (waits && !next && data.once) return hoist.station === null ? "Done" : `Done,${where}`;
     return `${waits ? "Waiting" : "Travelling empty"}${where}`;
   }
