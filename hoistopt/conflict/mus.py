@@ -46,6 +46,11 @@ class UnsatisfiableSubset:
         How many demands were tested in all.
     questions : int
         How many searches that took.
+    otherwise : tuple of bool or None
+        For each demand whether there is a schedule that keeps all else that was asked, not
+        only the others of these; None where that is not known. Empty where it was not asked.
+    besides : tuple of tuple of Demand
+        Others that cannot be kept together either: without any of the former there is none yet.
     """
 
     status: Literal["conflict", "possible", "unknown"]
@@ -53,6 +58,13 @@ class UnsatisfiableSubset:
     necessary: tuple[bool | None, ...] = ()
     asked: int = 0
     questions: int = 0
+    otherwise: tuple[bool | None, ...] = ()
+    besides: tuple[tuple[Demand, ...], ...] = ()
+
+    @property
+    def without(self) -> tuple[bool | None, ...]:
+        """For each demand what is known of there being a schedule without it."""
+        return self.otherwise or self.necessary
 
     @property
     def minimal(self) -> bool:
@@ -77,6 +89,10 @@ class UnsatisfiableSubset:
             text = f"These cannot be kept together: {listed(named)}."
         if not self.minimal:
             text += " (The list may be longer than it need be.)"
+        for others in self.besides:
+            cannot = "this cannot be kept" if len(others) == 1 else "these cannot be kept together"
+            too = listed([str(demand) for demand in others])
+            text += f" Besides, {cannot}, even without the former: {too}."
         return text
 
 

@@ -141,6 +141,9 @@ class _Questions:
         loads = minimal_unsatisfiable(groups, no_loads)
         pool = [demand for each in loads for demand in each]
         found = minimal_unsatisfiable(pool, lambda kept: self.can_keep(kept, minima=True) is False)
+        # Before what only makes the list shorter, which may take all the time there is.
+        self._each_left_out(found, everything)
+        besides = self._besides(found, everything)
         numbers = {demand.load for demand in found}
         lows = [
             demand
@@ -149,15 +152,61 @@ class _Questions:
             for demand in self._minima(load)
         ]
         asked = [*found, *self._hoist(), *self._rests(), *lows]
-        if self.can_keep(asked) is False:
-            found = minimal_unsatisfiable(asked, lambda kept: self.can_keep(kept) is False)
-            necessary = tuple(self.can_keep([d for d in found if d != one]) for one in found)
-        else:
-            # Minima of other loads, which the hoist must make room for, have a part in it.
-            necessary = tuple(
-                self.can_keep([d for d in found if d != one], minima=True) for one in found
-            )
-        return UnsatisfiableSubset("conflict", found, necessary, len(everything), len(self.answers))
+        # Else minima of other loads, which the hoist must make room for, have a part in it.
+        alone = False
+        with suppress(OutOfTime):
+            if self.can_keep(asked) is False:
+                found = minimal_unsatisfiable(asked, lambda kept: self.can_keep(kept) is False)
+                alone = True
+        otherwise = self._each_left_out(found, everything)
+        # What all else allows, the others of these alone do.
+        necessary = tuple(
+            known or self._known([d for d in found if d != one], minima=not alone)
+            for one, known in zip(found, otherwise, strict=True)
+        )
+        return UnsatisfiableSubset(
+            "conflict",
+            found,
+            necessary,
+            len(everything),
+            len(self.answers),
+            otherwise,
+            besides,
+        )
+
+    def _each_left_out(
+        self, found: Sequence[Demand], maxima: Sequence[Demand]
+    ) -> tuple[bool | None, ...]:
+        """For each whether all other demands of the line can be kept: what is known in time."""
+        lows = [demand for load in self.instance.loads for demand in self._minima(load)]
+        rest = [*self._hoist(), *self._rests(), *lows]
+        answers: list[bool | None] = []
+        for one in found:
+            kept = [demand for demand in maxima if demand != one]
+            is_maximum = one.kind == "maximum"
+            if not is_maximum:
+                kept += [demand for demand in rest if demand != one]
+            answers.append(self._known(kept, minima=is_maximum))
+        return tuple(answers)
+
+    def _besides(
+        self, found: Sequence[Demand], maxima: Sequence[Demand]
+    ) -> tuple[tuple[Demand, ...], ...]:
+        """Further maxima that cannot be kept together, with none of those found before."""
+        sets: list[tuple[Demand, ...]] = []
+        left = [demand for demand in maxima if demand not in found]
+        if len(left) == len(maxima):  # other kinds only: the rest is as it was
+            return ()
+        with suppress(OutOfTime):
+            while self.can_keep(left, minima=True) is False:
+                more = minimal_unsatisfiable(
+                    left, lambda kept: self.can_keep(kept, minima=True) is False
+                )
+                if not more:
+                    break
+                sets.append(more)
+                left = [demand for demand in left if demand not in more]
+        return tuple(sets)
 
     def can_keep(self, kept: Collection[Demand], *, minima: bool = False) -> bool | None:
         """Whether some programme keeps these; with `minima`, all those, rests and hoist."""
@@ -166,6 +215,12 @@ class _Questions:
             self.clock.check()
             self.answers[key] = possible(self._relaxed(key[0], minima), self.clock.part(EACH))
         return self.answers[key]
+
+    def _known(self, kept: Collection[Demand], *, minima: bool) -> bool | None:
+        """The same; None once the time is over."""
+        with suppress(OutOfTime):
+            return self.can_keep(kept, minima=minima)
+        return None
 
     def _relaxed(self, kept: frozenset[Demand], minima: bool) -> FiniteInstance:
         instance = self.instance

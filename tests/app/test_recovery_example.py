@@ -53,10 +53,15 @@ def test_without_a_recovery_the_answer_says_why_not(line: Problem) -> None:
     assert found.status == "infeasible" and found.recoverable and found.conflict is not None
     (demand,) = found.conflict.demands
     assert (demand.load, demand.kind, demand.stage) == (22, "maximum", 3)
+    # Nothing is called possible of the whole line for which it is not: two others conflict too.
+    assert found.conflict.without == (False,)
+    assert [{d.load for d in others} for others in found.conflict.besides] == [{21, 23}]
+    assert "Besides, these cannot be kept together" in str(found.reason)
     saved = replace(state, standing=tuple(e for e in state.standing if e.load != 22))
     found = hoistopt.plan(line, state=saved, effort=Effort(10, 1))
     assert found.status == "infeasible" and found.conflict is not None
     assert {d.load for d in found.conflict.demands} == {21, 23} and found.conflict.minimal
+    assert found.conflict.without == (True, True) and not found.conflict.besides
 
 
 def test_loads_overstay_as_little_where_the_fewest_lost_are_not_proved(

@@ -61,9 +61,12 @@ def member_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
             "stage": demand.stage if demand.recipe else None,
             "station": demand.station or None,
             "necessary": necessary,
+            "without_it": WITHOUT[without],
             **({"load": demand.load} if demand.load else {}),
         }
-        for demand, necessary in zip(subset.demands, subset.necessary, strict=True)
+        for demand, necessary, without in zip(
+            subset.demands, subset.necessary, subset.without, strict=True
+        )
     ]
 
 
@@ -99,10 +102,10 @@ def conflict_table(found: Conflict) -> DataTable:
     rows: list[list[object]] = []
     subset = found.subset
     if subset is not None:
-        for demand, necessary in zip(subset.demands, subset.necessary, strict=True):
+        for demand, without in zip(subset.demands, subset.without, strict=True):
             place = [demand.recipe, demand.stage if demand.recipe else None, demand.station, None]
             rows.append(
-                ["conflict", demand.kind, demand.words, *place, WITHOUT[necessary], *[None] * 6]
+                ["conflict", demand.kind, demand.words, *place, WITHOUT[without], *[None] * 6]
             )
     for one in found.distinct_relaxations():
         part = "fewest changes" if one.aim == "number" else "smallest changes"

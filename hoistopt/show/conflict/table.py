@@ -20,11 +20,11 @@ MANY, OF_A_KIND = 10, 4
 
 
 def subset_table(subset: UnsatisfiableSubset) -> Table:
-    """Demands that conflict, and whether each is needed for that."""
+    """Demands that conflict, and what there is without each of them."""
     table = new_table("These cannot be kept together")
     add_names(table, "Asked for")
     table.add_column("Without it", no_wrap=True)
-    pairs = list(zip(subset.demands, subset.necessary, strict=True))
+    pairs = list(zip(subset.demands, subset.without, strict=True))
     alike = Counter((demand.kind, necessary) for demand, necessary in pairs)
     told_of: set[tuple[str, bool | None]] = set()
     for demand, necessary in pairs:

@@ -7,6 +7,7 @@ from ...instance.finite import FiniteInstance, FiniteLoad
 from ..cpsat import run_model
 from .bounds import horizon
 from .construct import first_board
+from .giving_way import goes
 from .model import FiniteModel
 
 HURRY = 0.5
@@ -14,25 +15,29 @@ HURRY = 0.5
 
 
 def possible(instance: FiniteInstance, clock: Clock) -> bool | None:
-    """Whether some programme keeps all rules; None where the clock was over first, or where none
-    keeps what is enough for several hoists, and some what they need in any case."""
+    """Whether some programme keeps all rules; None where the clock was over first, where none
+    keeps what is enough for several hoists, and some what they need in any case, or where several
+    hoists find no ways in the one that was met."""
     found = _possible(instance, clock)
     if found is False and instance.needed is not instance:
-        return None if _possible(instance.needed, clock) is not False else False
+        return None if _possible(instance.needed, clock, ways=False) is not False else False
     return found
 
 
-def _possible(instance: FiniteInstance, clock: Clock) -> bool | None:
+def _possible(instance: FiniteInstance, clock: Clock, *, ways: bool = True) -> bool | None:
     if any(overdue(instance, load) for load in instance.loads):
         return False
-    if first_board(instance, clock.part(HURRY)) is not None:
+    board = first_board(instance, clock.part(HURRY))
+    if board is not None and (not ways or goes(instance, board.timing())):
         return True
     try:
         model = FiniteModel(instance, horizon(instance), clock)
     except OutOfTime:
         return None
-    status, _ = run_model(model.model, clock)
-    return None if status == "unknown" else status != "infeasible"
+    status, solver = run_model(model.model, clock)
+    if status in ("unknown", "infeasible"):
+        return None if status == "unknown" else False
+    return True if not ways or goes(instance, model.timing(solver)) else None
 
 
 def overdue(instance: FiniteInstance, load: FiniteLoad) -> int:
