@@ -31,6 +31,8 @@ Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 MOST_FOR_MODEL = 260
 """Moves that are not the cycle's; a model of the pairs of more is built but seldom of use."""
+BESIDE_SHARE = 0.1
+"""Of the time left, at most, to place loads beside those that go out in every problem."""
 AT_BOUNDS, AT_BOUNDS_SHARE = 40, 0.1
 """Problems in which a programme that meets the bound is looked for first, and of the time."""
 MOVED = 9
@@ -241,7 +243,8 @@ class JoinSearch:
             if not one.closed and (fill := one.fill()) and one.instance is not None:
                 after = found[-1][0][1] if found else horizon(one.instance)
                 found += self._fill_forward(one, one.instance, fill, after)
-        self._best_that_goes(found)
+        found += self._beside(leaving, self.cleared or [], self.clock.share(BESIDE_SHARE))
+        self._best_that_goes(sorted(found, key=lambda each: each[0], reverse=True))
 
     def _filled(self, leaving: list[Candidate], cleared: Ways) -> list[Found]:
         """The line filled at the times of the cycle, once it has run out; the best last."""
@@ -255,6 +258,20 @@ class JoinSearch:
             if not cleared:
                 break
         return sorted(found, key=lambda each: each[0], reverse=True)
+
+    def _beside(self, leaving: list[Candidate], cleared: Ways, clock: Clock) -> list[Found]:
+        """Loads placed beside those that go out, the cycle joined as soon as these are out."""
+        found: list[Found] = []
+        out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
+        for one in leaving if cleared else []:
+            if clock.over:
+                break
+            if one.closed or (instance := one.instance) is None:
+                continue
+            board = with_fill(instance, max(one.bound[1], out + instance.reach), cleared, {})
+            if board is not None:
+                found.append(_found(one, board))
+        return found
 
     def _fill_forward(
         self, one: Candidate, instance: FiniteInstance, fill: Fill, at: int
