@@ -52,7 +52,8 @@ def check_hoists(problem: Problem, state: LineState) -> None:
                 f"{other.name}, the clearance",
                 field=f"hoist {other.name}, position",
                 value=told(right),
-                way_out=f"{one.name} is at {told(left)}; correct where they are.",
+                way_out=f"{one.name} is at {told(left)} {problem.length_unit}; correct where "
+                "they are.",
             )
 
 
