@@ -16,7 +16,7 @@ from hoistopt.solver import cpsat
 from hoistopt.solver.finite.bounds import horizon
 from hoistopt.solver.finite.construct import first_board
 from hoistopt.solver.finite.giving_way import goes
-from hoistopt.solver.finite.held import spans_of
+from hoistopt.solver.finite.held import Held, spans_of
 from hoistopt.solver.finite.model import FiniteModel
 from hoistopt.solver.finite.times import lateness
 
@@ -77,3 +77,16 @@ def test_ways_are_not_sought_beyond_a_stop() -> None:
         pass
     assert not goes(instance, timing, over)
     assert goes(instance, timing, over, first=True) == goes(instance, timing)
+
+
+def test_two_held_moves_that_start_at_once_can_be_hinted() -> None:
+    problem, orders = late()
+    instance, clock = build_finite(problem, LineState(), orders), Clock(Effort(None, 1))
+    board = first_board(instance, clock)
+    assert board is not None
+    timing = board.timing()
+    one, other = (load.moves[0] for load in instance.loads[:2])
+    held = Held({one: 0, other: 0}, {}, 0, 0, timing.finish)
+    model = FiniteModel(instance, timing.finish, clock, held)
+    model.hint(timing)
+    assert not model.model.validate()

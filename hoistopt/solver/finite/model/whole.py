@@ -88,6 +88,9 @@ class FiniteModel(FiniteVariables):
     def hint(self, timing: Timing) -> None:
         """Let a search begin with a timing."""
         given = self.instance.tied.keys() | self.instance.promised.keys()
+        if self.held is not None:
+            # Two hoists may start at once, and one constant then stands for both.
+            given |= self.held.kept.keys()
         for move in self.instance.moves:
             start = self.start[move.index]
             if isinstance(start, cp_model.IntVar) and move.index not in given:
