@@ -137,10 +137,13 @@ def _programme(
     form = sequencer_form(given.path if isinstance(given, MovesFile) else given)
     if form is None:
         return read_programme(given, problem), ()
-    from ..exports.readback.given import programme_from, table_given
+    from ..exports.readback.given import lists_given, programme_from, table_given
 
     path = Path(given)
     with naming_file(path):
+        if len(problem.hoists) > 1:
+            lists, of_them = lists_given(read_text(path), form, problem, state)
+            return lists, tuple(of_them)
         table, said = table_given(read_text(path), form)
         return programme_from(table, problem, state), tuple(said)
 
@@ -158,10 +161,10 @@ def is_programme(moves: str | Path) -> bool:
     form = sequencer_form(moves)
     if form is None:
         return holds_programme(moves)
-    from ..exports.readback.given import is_several, table_given
+    from ..exports.readback.given import has_lists, is_several, table_given
 
     text = read_text(Path(moves))
     if is_several(text):
-        return False
+        return has_lists(text)
     with naming_file(Path(moves)):
         return bool(table_given(text, form)[0].once)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -14,6 +15,7 @@ import pytest
 import hoistopt
 from hoistopt import InputError, Order, Programme
 from hoistopt.app.sequencer import sequencer_once
+from hoistopt.app.verify import is_programme, verify, verify_programme
 from hoistopt.base.effort import Effort
 from hoistopt.exports.readback import ExportFailed
 from hoistopt.exports.readback.several_once import programme_of_lists
@@ -72,6 +74,22 @@ def test_what_a_file_says_is_accepted_and_warned_of(form: str, unit: str) -> Non
     first = {(step.load, step.stage): made.time(step.start) for step in made}
     assert all(run.start >= first[run.load, run.stage] for run in seen.runs)
     assert any(motion.releases for motion in table.once)
+
+
+@pytest.mark.parametrize("form", ["csv", "json"])
+def test_a_file_handed_over_is_verified(form: str, tmp_path: Path) -> None:
+    problem, made = example()
+    (text,) = sequencer_once(problem, made, (form,)).texts
+    path = tmp_path / f"machine.{form}"
+    path.write_text(text)
+    assert is_programme(path)
+    answer = verify_programme(problem, path)
+    assert len(answer.replay.runs) == len(made) and "their limits" in answer.sentences()[-1]
+    with pytest.raises(InputError, match="a cycle; these tables have lists"):
+        verify(problem, path)
+    path.write_text(re.sub(r'(check_sum(?: \[number\])?"?[,:] ?)\d+', r"\1x", text))
+    with pytest.raises(InputError, match="as `hoistopt sequencer` writes it"):
+        verify_programme(problem, path)
 
 
 @pytest.mark.parametrize("form", ["st", "xml"])
@@ -138,9 +156,11 @@ def _no_order_is_wrong(seed: int, problem: Problem, table: SeveralTable) -> None
 def _no_delay_is_wrong(seed: int, problem: Problem, table: SeveralTable, times: int) -> None:
     for number in range(times):
         rng = Random(f"{seed} {number}")
-        late = (0, 0, 0, 30_000) if number else (0,)
+        late = [0, 0, 0, 30_000] if number else [0]
 
-        def longer(hoist: int, motion: int, phase: str, rng: Random = rng, late=late) -> int:
+        def longer(
+            hoist: int, motion: int, phase: str, rng: Random = rng, late: list[int] = late
+        ) -> int:
             return rng.randint(0, rng.choice(late))
 
         plant = ListedPlant(problem, table, longer, scan=SCAN)
@@ -151,8 +171,8 @@ def _no_delay_is_wrong(seed: int, problem: Problem, table: SeveralTable, times: 
             for step, dwell, _ in plant.dwells:
                 limit = most[step]
                 # Every motion before may have been late by some scans.
-                late = 3 * SCAN * len(plant.dwells)
-                assert limit is None or dwell <= limit * plant.per + late, (seed, step, dwell)
+                lag = 3 * SCAN * len(plant.dwells)
+                assert limit is None or dwell <= limit * plant.per + lag, (seed, step, dwell)
 
 
 @pytest.mark.quick

@@ -6,6 +6,8 @@ The numbers of stations and recipes mean what the file itself says they mean.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
 
@@ -14,11 +16,12 @@ from ...problem import Problem
 from ...schedule import LineState, Programme, Schedule
 from ...schedule.raw_move import unknown_name
 from ..names import for_comment
-from ..several.motion_table import SeveralTable
+from ..several.motion_table import SeveralTable, cycles_through
 from ..table import SequencerTable
 from .members import OtherSum
 from .once import programme_moves
 from .proof import READERS, schedule_of
+from .several_once import programme_of_lists
 from .several_proof import READERS as SEVERAL_READERS
 from .several_proof import numbers_of, schedule_of_several, summed_up
 
@@ -33,6 +36,13 @@ SEVERAL_NOT_JUDGED = (
     "Of the sequencer's tables their moves were replayed, on the windows of the problem file, and "
     "their release signals judged; their limits for lateness, waits for loads and feeding steps "
     "are not judged."
+)
+
+
+LISTS_NOT_JUDGED = (
+    "Of the sequencer's tables their moves and travels were replayed, on the windows of the problem "
+    "file; their release signals, limits for lateness, waits for loads and feeding steps are not "
+    "judged: run them only as `hoistopt sequencer` wrote them."
 )
 
 
@@ -107,13 +117,60 @@ def several_given(
     Raises
     ------
     InputError
-        When the file is none that ``hoistopt sequencer`` writes of several hoists, or names
-        what the line does not have.
+        When the file is none that ``hoistopt sequencer`` writes of a cycle of several hoists, or
+        names what the line does not have.
     """
+    table, said = _several_read(text, form, problem)
+    if table.once:
+        raise InputError("a cycle; these tables have lists that are run once", field="list_motions")
+    with _readable(form):
+        schedule = schedule_of_several(problem, table)
+    _motions_follow(table)
+    return schedule, said, table
+
+
+def lists_given(
+    text: str, form: str, problem: Problem, state: LineState | None = None
+) -> tuple[Programme, list[str]]:
+    """The programme of several hoists that tables with lists state, and what has to be said of it.
+
+    Parameters
+    ----------
+    state : LineState, optional
+        What stands in the line when the lists begin.
+
+    Raises
+    ------
+    InputError
+        As :func:`several_given`, of tables without lists.
+    """
+    table, said = _several_read(text, form, problem)
+    if not table.once:
+        raise InputError(
+            "lists that are run once; these tables are a cycle",
+            field="list_motions",
+            way_out="Leave out the state.",
+        )
+    with _readable(form):
+        if cycles_through(table.steps) > MOST_CYCLES:
+            raise ValueError(f"a load passes more than {MOST_CYCLES} cycles")
+        programme = programme_of_lists(replace(table, state=state), problem)
+    _motions_follow(table)
+    if any(step.start < 0 for step in programme):
+        raise InputError("starts of at least 0", field="planned_start")
+    return programme, said
+
+
+def has_lists(text: str) -> bool:
+    """Whether tables of several hoists have lists that are run once."""
+    return bool(re.search(r'"list_motions"|^"?list_motions \[number\]', text, re.MULTILINE))
+
+
+def _several_read(text: str, form: str, problem: Problem) -> tuple[SeveralTable, list[str]]:
     read = SEVERAL_READERS.get(form)
     if read is None:
         raise InputError(f"CSV or JSON, as the line has several hoists, not {NAMES[form]}")
-    try:
+    with _readable(form):
         table, sums = read(text)
         made = {hoist: summed_up(numbers) for hoist, numbers in numbers_of(table).items()}
         for number, name in table.stations:
@@ -121,16 +178,21 @@ def several_given(
                 raise unknown_name(
                     "station", list(problem.station_by_name), f"station {number}", name
                 )
-        schedule = schedule_of_several(problem, table)
+    said = [LISTS_NOT_JUDGED if table.once else SEVERAL_NOT_JUDGED]
+    if made != sums:
+        said.append("Not as it was written: the check sum of a hoist is another.")
+    return table, said
+
+
+@contextmanager
+def _readable(form: str) -> Iterator[None]:
+    """Say of what goes wrong that the file is none of ours."""
+    try:
+        yield
     except (
         ValueError, KeyError, IndexError, TypeError, SyntaxError, ZeroDivisionError,
     ) as error:  # fmt: skip
         raise _unreadable(form, error) from None
-    _motions_follow(table)
-    said = [SEVERAL_NOT_JUDGED]
-    if made != sums:
-        said.append("Not as it was written: the check sum of a hoist is another.")
-    return schedule, said, table
 
 
 def _motions_follow(table: SeveralTable) -> None:

@@ -100,7 +100,7 @@ def moves_of_lists(table: SeveralTable, until: int) -> list[Made]:
     new = max((*known, *(motion.load for motion in table.once)), default=0)
 
     def way(row: HoistMotion, cycle: int, load: int) -> Iterator[Made]:
-        while True:
+        for _ in rows:  # a load makes no step twice
             start = table.joins + cycle * table.cycle + row.planned
             if start < until:
                 yield _step(table, names[row.step], row, start, load), row

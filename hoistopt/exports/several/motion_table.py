@@ -206,7 +206,9 @@ def cycles_through(steps: Iterable[HoistMotion]) -> int:
     rows, most = {motion.step: motion for motion in steps}, 0
     for row in rows.values():
         passed = 0
-        while row.feeds is not None:
+        for _ in rows:  # a load makes no step twice
+            if row.feeds is None:
+                break
             row = rows[row.feeds]
             passed += row.boundaries
         most = max(most, passed)
