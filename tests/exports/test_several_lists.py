@@ -84,7 +84,9 @@ def test_a_file_handed_over_is_verified(form: str, tmp_path: Path) -> None:
     path.write_text(text)
     assert is_programme(path)
     answer = verify_programme(problem, path)
-    assert len(answer.replay.runs) == len(made) and "their limits" in answer.sentences()[-1]
+    assert (
+        len(answer.replay.runs) == len(made) and "their release signals" in answer.sentences()[-1]
+    )
     with pytest.raises(InputError, match="a cycle; these tables have lists"):
         verify(problem, path)
     path.write_text(re.sub(r'(check_sum(?: \[number\])?"?[,:] ?)\d+', r"\1x", text))

@@ -40,9 +40,9 @@ SEVERAL_NOT_JUDGED = (
 
 
 LISTS_NOT_JUDGED = (
-    "Of the sequencer's tables their moves and travels were replayed, on the windows of the problem "
-    "file; their release signals, limits for lateness, waits for loads and feeding steps are not "
-    "judged: run them only as `hoistopt sequencer` wrote them."
+    "Of the sequencer's tables their moves and travels were replayed, on the windows of the "
+    "problem file; their release signals, limits for lateness, waits for loads and feeding steps "
+    "are not judged: run them only as `hoistopt sequencer` wrote them."
 )
 
 
