@@ -18,6 +18,7 @@ from hoistopt.solver.finite.construct import first_board
 from hoistopt.solver.finite.giving_way import goes
 from hoistopt.solver.finite.held import Held, spans_of
 from hoistopt.solver.finite.model import FiniteModel
+from hoistopt.solver.finite.search import _bound as bound_of
 from hoistopt.solver.finite.times import lateness
 
 
@@ -90,3 +91,13 @@ def test_two_held_moves_that_start_at_once_can_be_hinted() -> None:
     model = FiniteModel(instance, timing.finish, clock, held)
     model.hint(timing)
     assert not model.model.validate()
+
+
+def test_a_model_whose_time_is_over_at_once_gives_no_bound() -> None:
+    clock = Clock(Effort(0.0001, 1))
+    while not clock.over:
+        pass
+    model = cpsat.new_model()
+    model.minimize(model.new_int_var(3, 5, ""))
+    status, solver = cpsat.minimise(model, lambda *_: None, clock)
+    assert status == "unknown" and bound_of(solver, status) == 0

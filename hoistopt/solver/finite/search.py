@@ -388,4 +388,8 @@ def _enters_as(timing: Timing, instance: FiniteInstance, order: Sequence[int]) -
 def _bound(solver: cpsat.cp_model.CpSolver, status: Status) -> int:
     if status == "optimal":
         return round(solver.objective_value)
-    return max(0, -int(-solver.best_objective_bound // 1))
+    try:
+        least = solver.best_objective_bound
+    except RuntimeError:  # the time was over before CP-SAT began
+        return 0
+    return max(0, -int(-least // 1))
