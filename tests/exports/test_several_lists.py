@@ -210,7 +210,7 @@ def test_no_release_is_too_many() -> None:
 def test_a_programme_goes_over_into_its_cycle_whatever_is_late() -> None:
     """The signals of the cycle name motions of the list where there is no cycle before."""
     count = backwards = 0
-    for seed, problem, table in entering(range(1, 6)):
+    for seed, problem, table in entering(range(1, 4)):
         several_text(problem, table, "csv")
         seen = hoistopt.replay_programme(problem, programme_of_lists(table, problem))
         assert seen.clean and seen.programme.repeats is not None
@@ -221,7 +221,7 @@ def test_a_programme_goes_over_into_its_cycle_whatever_is_late() -> None:
         assert lifted, "the list leaves loads in the line"
         backwards += sum(r.cycles for h in table.hoists for m in h.motions for r in m.releases)
         count += 1
-    assert count >= 5 and backwards
+    assert count >= 3 and backwards
 
 
 @pytest.mark.long
