@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from functools import reduce
 from itertools import pairwise
 from math import gcd
@@ -12,17 +12,21 @@ from ..base.clock import Clock
 from ..base.effort import Effort
 from ..base.errors import InputError
 from ..checker import replay_programme
-from ..instance import Route
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Schedule, Step, unroll
-from ..solver.finite import Pace, Timing, Way
+from ..schedule import LineState, Order, Schedule, Step, unroll
+from ..solver.finite import Pace, Timing, Way, travels_once
+from ..solver.finite.joining.placing import settled
+from .at_pace import at_pace, slots_of
 from .cycle import solve
+from .planned import programme_of
 from .result import Result
 from .route_of import route_of, stations_numbered
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
+SEVERAL_SHARE, SEVERAL_LIMIT = 0.35, 10.0
+"""The same of several hoists, of which a cycle that is worth it takes longer to find."""
 PACES_SHARE, PACE_SHARE, PACE_LIMIT = 0.25, 0.4, 5.0
 """Share of the time for the paces of all recipes; of what is left of it, and most seconds, for a
 cycle of one of them."""
@@ -36,37 +40,75 @@ def from_cycle(
     state: LineState,
     orders: Sequence[Order],
     clock: Clock,
+    fixed: Timing | None = None,
+    lost: Sequence[int] = (),
 ) -> list[Timing]:
-    """The best cycle of the orders' mix, filled and run out, where an empty line begins."""
+    """The best cycle of the orders' mix, filled and run out with their loads.
+
+    Parameters
+    ----------
+    problem : Problem
+    instance : FiniteInstance
+        Of the state and the orders.
+    state : LineState
+    orders : sequence of Order
+    clock : Clock
+    fixed : Timing, optional
+        A programme that breaks no rule, of which all loads that are promised, or in the line,
+        keep their times. Needed where there are any.
+    lost : sequence of int
+        Loads of the state that may stand longer than a maximum.
+
+    Returns
+    -------
+    list of Timing
+        One at the most, which the checker has accepted.
+    """
     each = [order.recipe for order in orders for _ in range(order.count)]
-    counts = {name: each.count(name) for name in dict.fromkeys(each)}
-    sets = reduce(gcd, counts.values(), 0)
-    if (
-        instance.promised
-        or not state.empty
-        or state.standing
-        or sets < 2
-        or len(each) // sets > MOST_IN_SET
-    ):
+    mix = _mix(Counter(each), exact=instance.several is None)
+    others = [n for n, load in enumerate(instance.loads) if load not in instance.entering()]
+    if mix is None or (others and fixed is None):
         return []
-    mix = {name: number // sets for name, number in counts.items()}
-    part = clock.share(CYCLE_SHARE)
-    limit = CYCLE_LIMIT if part.left is None else min(CYCLE_LIMIT, part.left)
-    result = _cycle(problem, mix, limit, clock)
+    share, most = (
+        (CYCLE_SHARE, CYCLE_LIMIT) if instance.several is None else (SEVERAL_SHARE, SEVERAL_LIMIT)
+    )
+    part = clock.share(share)
+    result = _cycle(problem, mix, most if part.left is None else min(most, part.left), clock)
     if result is None or result.schedule is None:
         return []
-    release = max(order.release for order in orders)
-    later = (release * instance.ticks_per_unit).__ceil__()
-    if instance.hoist is not None:
-        later = max(later, *instance.hoist)
-    programme = unroll(result.schedule, sets)
-    steps = tuple(replace(step, start=later + step.start) for step in programme)
-    moved = Programme(programme.ticks_per_unit, steps)
-    # How several hoists give way is found for each programme that is kept.
-    if instance.several is None and not replay_programme(problem, moved, state).clean:
-        return []
-    timing = _timing(problem, instance, moved)
-    return [] if timing is None else [timing]
+    ways = {}
+    if fixed is not None:
+        ways = {
+            n: [(fixed.starts[m], fixed.routes[m]) for m in instance.loads[n].moves] for n in others
+        }
+    out = max((way[-1][0] + way[-1][1].duration for way in ways.values()), default=0)
+    slots = slots_of(problem, instance, result.schedule)
+    every = result.schedule.cycle * instance.ticks_per_unit / result.schedule.ticks_per_unit
+
+    def accepts(timing: Timing) -> bool:
+        travels = travels_once(instance, timing)
+        if travels is None:
+            return False
+        programme = programme_of(problem, instance, timing, travels)
+        return replay_programme(problem, programme, state, lost).clean
+
+    free = out + settled(instance, bool(ways))
+    found = at_pace(instance, slots, every.__ceil__(), ways, free, accepts, clock.share(0.5))
+    return [] if found is None else [found]
+
+
+def _mix(counts: Mapping[str, int], *, exact: bool) -> dict[str, int] | None:
+    """The loads of a cycle, twice or more in the orders; None where there is no such.
+
+    What is not `exact` has some recipes a little more, or less, often than they are ordered.
+    """
+    whole, least = reduce(gcd, counts.values(), 0), min(counts.values(), default=0)
+    if whole < 2 and not exact:
+        whole = least
+    if sum(counts.values()) < 2 or (whole < 2 and (exact or len(counts) < 2)):
+        return None
+    mix = {name: max(1, round(number / whole)) for name, number in counts.items()}
+    return mix if sum(mix.values()) <= MOST_IN_SET else None
 
 
 def paces(
@@ -142,29 +184,3 @@ def _cycle(
         return solve(line, degree, effort=effort)
     except InputError:
         return None
-
-
-def _timing(problem: Problem, instance: FiniteInstance, programme: Programme) -> Timing | None:
-    """A programme's times, its loads taken for those of the instance in order of entering."""
-    number = stations_numbered(problem)
-    waiting: dict[str, list[int]] = {}
-    for load in instance.entering():
-        waiting.setdefault(load.recipe, []).append(instance.loads.index(load))
-    jobs: dict[int, int] = {}
-    starts: dict[int, int] = {}
-    routes: dict[int, Route] = {}
-    for step in programme:
-        assert step.load is not None and step.recipe is not None and step.stage is not None
-        if step.load not in jobs:
-            jobs[step.load] = waiting[step.recipe].pop(0)
-        move = instance.moves[instance.loads[jobs[step.load]].moves[step.stage]]
-        route = route_of(instance, move.index, step, number)
-        if route is None:
-            return None
-        starts[move.index], routes[move.index] = step.start, route
-    count = range(len(instance.moves))
-    if instance.sequence:
-        firsts = [starts[load.moves[0]] for load in instance.entering()]
-        if firsts != sorted(firsts):
-            return None
-    return Timing(tuple(starts[m] for m in count), tuple(routes[m] for m in count))

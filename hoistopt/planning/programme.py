@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from ..base.clock import Clock, OutOfTime
 from ..base.effort import Effort, Progress, effort_of
@@ -13,7 +14,7 @@ from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Schedule, readable
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
-from ..solver.finite import least_finish, overdue, with_room
+from ..solver.finite import Timing, least_finish, overdue, with_room
 from .from_cycle import from_cycle, paces
 from .into_cycle import into_cycle
 from .joining import Asked
@@ -173,14 +174,20 @@ def plan(
     proved = instance.needed is instance
     if any(overdue(instance, load) for load in instance.loads):
         return in_conflict(problem, begins, orders, clock, proved=proved)
+
+    @cache
+    def starts() -> list[Timing]:
+        known = run_out(problem, instance, begins)
+        base = known[0] if known else None
+        return [*known, *from_cycle(problem, instance, begins, orders, clock, base, lost)]
+
+    if instance.several is not None:
+        starts()  # before others take the time that a cycle needs
     found = least_finish(
         instance,
         clock,
         tell,
-        starts=lambda: [
-            *run_out(problem, instance, begins),
-            *from_cycle(problem, instance, begins, orders, clock),
-        ],
+        starts=starts,
         paces=lambda: paces(problem, instance, orders, clock),
     )
     if found.status == "infeasible" and promise is not None:

@@ -103,7 +103,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     assert instance.join is not None
     usual = instance.join.usual
     out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
-    at = out + _settled(instance, bool(cleared)) - min([0, *(time for time, _ in usual.values())])
+    at = out + settled(instance, bool(cleared)) - min([0, *(time for time, _ in usual.values())])
     board = Board(instance, at)
     if not in_time(board) or not put_ways(board, cleared):
         return None
@@ -126,7 +126,7 @@ def filled(instance: FiniteInstance, cleared: Ways) -> Board | None:
     return board if early_enough(board) else None
 
 
-def _settled(instance: FiniteInstance, cleared: bool) -> int:
+def settled(instance: FiniteInstance, cleared: bool) -> int:
     """A time after the last load is out, by which hoist, ends and carriers are ready.
 
     None has to pass in an empty line of which nothing is known, and which had no loads.
