@@ -28,14 +28,21 @@ HALVINGS = 7
 class Slot:
     """A place of a cycle in which a load of a recipe can enter.
 
-    `enters` is in ticks from the beginning of the cycle; `steps` has ticks from entering, source,
-    target and hoist of each move.
+    Attributes
+    ----------
+    recipe : str
+    enters : int
+        Ticks from the beginning of the cycle.
+    starts : tuple of int
+        Of each move of the load, ticks from its entering.
+    routes : tuple of (Route or None)
+        The route of each; None where the line of the orders has no such.
     """
 
     recipe: str
     enters: int
     starts: tuple[int, ...]
-    routes: tuple[tuple[Route | None, ...], ...]
+    routes: tuple[Route | None, ...]
 
 
 def at_pace(
@@ -72,28 +79,31 @@ def at_pace(
     Timing or None
         The least late, and of those the first to finish, of the beginnings that were tried.
     """
-    best = None
-    for timing in _begun(instance, slots, every, fixed, free):
-        if accepts(timing):
-            best = timing
-            break
-        if clock.over:
-            break
-    if best is None or not free:
-        return best
+    best = _accepted(_begun(instance, slots, every, fixed, free), accepts, clock)
+    if best is None:
+        return None
     low, high = 0, free
     for _ in range(HALVINGS):
         if clock.over or high - low <= 1:
             break
         middle = (low + high) // 2
-        tried = _begun(instance, slots, every, fixed, middle)
-        sooner = next((one for one in tried if clock.over or accepts(one)), None)
-        if sooner is None or clock.over:
+        sooner = _accepted(_begun(instance, slots, every, fixed, middle), accepts, clock)
+        if sooner is None:
             low = middle
             continue
         high = middle
         best = min(best, sooner, key=lambda one: value(instance, one))
     return best
+
+
+def _accepted(tried: Sequence[Timing], accepts: Accepts, clock: Clock) -> Timing | None:
+    """The first that breaks no rule, of those that there is time for, one at least."""
+    for timing in tried:
+        if accepts(timing):
+            return timing
+        if clock.over:
+            return None
+    return None
 
 
 def _begun(
@@ -163,10 +173,8 @@ def _way(instance: FiniteInstance, load: int, slot: Slot, time: int) -> Way | No
     moves = instance.loads[load].moves
     if len(moves) != len(slot.starts):
         return None
-    for index, start, routes in zip(moves, slot.starts, slot.routes, strict=True):
-        known = instance.moves[index].routes
-        route = next((one for one in known if one in routes), None)
-        if route is None:
+    for index, start, route in zip(moves, slot.starts, slot.routes, strict=True):
+        if route is None or route not in instance.moves[index].routes:
             return None
         way.append((time + start, route))
     return way
@@ -198,6 +206,6 @@ def slots_of(problem: Problem, instance: FiniteInstance, schedule: Schedule) -> 
             restarts += step.boundaries or 0
             time = ((step.start + restarts * schedule.cycle) * per_tick).__ceil__()
             starts.append(time - enters)
-            routes.append((route_of(instance, index, step, number),))
+            routes.append(route_of(instance, index, step, number))
         found.append(Slot(recipe, enters, tuple(starts), tuple(routes)))
     return sorted(found, key=lambda slot: slot.enters)

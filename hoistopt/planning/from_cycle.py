@@ -25,11 +25,15 @@ from .route_of import route_of, stations_numbered
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
-SEVERAL_SHARE, SEVERAL_LIMIT = 0.35, 10.0
+SEVERAL_SHARE, SEVERAL_LIMIT = 0.3, 10.0
 """The same of several hoists, of which a cycle that is worth it takes longer to find."""
 PACES_SHARE, PACE_SHARE, PACE_LIMIT = 0.25, 0.4, 5.0
 """Share of the time for the paces of all recipes; of what is left of it, and most seconds, for a
 cycle of one of them."""
+PLACING_SHARE = 0.15
+"""Of the time left, for the beginnings of the cycle that the checker is asked about."""
+LEAST_SETS = 1.5
+"""Sets of loads in the orders from which on it is worth the time to look for a cycle."""
 MOST_IN_SET = 12
 """Loads of a set for which a cycle is looked for."""
 
@@ -93,12 +97,14 @@ def from_cycle(
         return replay_programme(problem, programme, state, lost).clean
 
     free = out + settled(instance, bool(ways))
-    found = at_pace(instance, slots, every.__ceil__(), ways, free, accepts, clock.share(0.5))
+    found = at_pace(
+        instance, slots, every.__ceil__(), ways, free, accepts, clock.share(PLACING_SHARE)
+    )
     return [] if found is None else [found]
 
 
 def _mix(counts: Mapping[str, int], *, exact: bool) -> dict[str, int] | None:
-    """The loads of a cycle, twice or more in the orders; None where there is no such.
+    """The loads of a cycle, more than once in the orders; None where there is no such.
 
     What is not `exact` has some recipes a little more, or less, often than they are ordered.
     """
@@ -108,7 +114,8 @@ def _mix(counts: Mapping[str, int], *, exact: bool) -> dict[str, int] | None:
     if sum(counts.values()) < 2 or (whole < 2 and (exact or len(counts) < 2)):
         return None
     mix = {name: max(1, round(number / whole)) for name, number in counts.items()}
-    return mix if sum(mix.values()) <= MOST_IN_SET else None
+    total = sum(mix.values())
+    return mix if total <= MOST_IN_SET and LEAST_SETS * total <= sum(counts.values()) else None
 
 
 def paces(
