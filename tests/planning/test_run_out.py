@@ -39,7 +39,7 @@ def test_the_rest_of_the_cycle_is_a_programme(path: str) -> None:
         if not state.hoists:
             seen = hoistopt.replay_programme(problem, state.onward, state)
             assert seen.clean and sorted(seen.out) == sorted(state.loads)
-        answer = hoistopt.plan(problem, state=state, time_limit=0.5, workers=1)
+        answer = hoistopt.plan(problem, state=state, time_limit=1, workers=1)
         assert answer.finish is not None
         assert Fraction(str(answer.finish)) <= timing.finish / instance.ticks_per_unit
         tried += 1

@@ -237,6 +237,8 @@ class _Search:
         if self._proved():
             return
         for timing in starts():
+            # Few, and known to be good: their ways are followed however little time is left.
+            self._known[timing] = goes(self.instance, timing)
             self._better(timing)
             if (known := board_of(instance, timing)) is not None:
                 boards.append(known)
