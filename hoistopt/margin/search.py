@@ -53,6 +53,9 @@ WORK = (0.5, 2.0, 6.0)
 FIRST_SHARE = 0.5
 """Share of the time for a first schedule that can be run."""
 
+FIRST_OF_SEVERAL = 0.8
+"""The same of several hoists, whose searches take longer to come to anything."""
+
 OTHER = "an order of moves found with time to spare for each"
 
 FAR = 3
@@ -106,9 +109,10 @@ class RunnableSearch:
         if self.best is None:
             # Nothing to run yet: the search that knows most ways to a first schedule.
             pads, rooms = self._asked(first, *ASKED[0])
+            one = self.instance.several is None
             found = least_cycle(
                 limited(self._padded(pads, rooms), FAR * least.cycle),
-                self.clock.share(FIRST_SHARE),
+                self.clock.share(FIRST_SHARE if one else FIRST_OF_SEVERAL),
             )
             if found.schedule is not None:
                 self.consider(found.schedule, OTHER)
