@@ -21,7 +21,7 @@ from .joining import Asked
 from .plan_result import Plan
 from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, without_programme
 from .promised import promise_of
-from .recovery import recovered
+from .recovery import NOTHING_LOST, nothing_lost, recovered
 from .run_out import run_out
 
 USUAL_LIMIT = 10.0
@@ -169,7 +169,15 @@ def plan(
         least = readable(bound / instance.ticks_per_unit)
         clock.tell("programme", cycle_time=best, lower_bound=least)
 
-    if recover:
+    @cache
+    def starts() -> list[Timing]:
+        return [
+            *run_out(problem, instance, begins),
+            *from_cycle(problem, instance, begins, orders, clock),
+        ]
+
+    # Where nothing need be lost a recovery is the plain question, with all the time there is.
+    if recover and not nothing_lost(instance, clock, starts):
         return recovered(problem, begins, orders, instance, clock, tell)
     proved = instance.needed is instance
     if any(overdue(instance, load) for load in instance.loads):
@@ -190,6 +198,8 @@ def plan(
         starts=starts,
         paces=lambda: paces(problem, instance, orders, clock),
     )
+    if recover and found.timing is None:
+        return recovered(problem, begins, orders, instance, clock, tell)
     if found.status == "infeasible" and promise is not None:
         return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
     if found.status == "infeasible":
@@ -199,6 +209,8 @@ def plan(
     found = replace(found, timing=with_room(instance, found.timing, clock))
     names = order_names(instance, orders)
     answer = planned(problem, instance, begins, names, found, clock, lost)
+    if recover:
+        return replace(answer, recovery=NOTHING_LOST)
     return answer if promise is None else replace(answer, promised=tuple(sorted(promise.moves)))
 
 

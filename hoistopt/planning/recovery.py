@@ -10,11 +10,24 @@ from ..instance.build_finite import build_finite
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order
-from ..solver.finite import Programmed, with_room
+from ..solver.finite import Programmed, Timing, overdue, possible, with_room
 from ..solver.finite.recovery import Softness, overstays, recover
 from .lost import priced, recovery_of, stuck, weights
-from .plan_result import Plan
+from .plan_result import Plan, Recovery
 from .planned import order_names, planned
+
+PLAIN = 0.2
+"""Share of the time for whether anything need be lost at all."""
+NOTHING_LOST = Recovery((), 0, 0, 0, 0)
+
+
+def nothing_lost(
+    instance: FiniteInstance, clock: Clock, starts: Callable[[], Sequence[Timing]]
+) -> bool:
+    """Whether some programme is known that keeps every window; not so where time is over first."""
+    if any(overdue(instance, load) for load in instance.loads):
+        return False
+    return possible(instance, clock.share(PLAIN)) is True or bool(starts())
 
 
 def recovered(

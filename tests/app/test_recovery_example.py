@@ -89,3 +89,20 @@ def test_loads_overstay_as_little_where_the_fewest_lost_are_not_proved(
     assert found is not None and len(asked) == 2 and not found.proven
     assert (found.weight, found.least_weight) == (1, 0)
     assert found.overstay == found.least_overstay == proved.overstay
+
+
+def test_where_nothing_need_be_lost_a_recovery_is_the_plain_question(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError("the search for what to lose takes time from that for the finish")
+
+    monkeypatch.setattr("hoistopt.planning.programme.recovered", never)
+    line = hoistopt.load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    standing = (Standing("Wash", 1, Between.of(100), "Cases", load=2),)
+    state = LineState(standing, HoistAt("Rinse", Between.of(0)))
+    plain = hoistopt.plan(line, state=state, effort=Effort(10, 1))
+    found = hoistopt.plan(line, state=state, recover=True, effort=Effort(10, 1))
+    assert plain.status == found.status == "optimal" and found.finish == plain.finish
+    assert plain.recovery is None and found.recovery is not None
+    assert not found.recovery.lost and found.recovery.proven
