@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from ..checker import replay_programme
+from ..instance import Route
 from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState
 from ..solver.finite import Timing, add_loads, travels_once
+from ..solver.finite.board import Board
+from ..solver.finite.insertion import insert
+from ..solver.finite.joining.placing import settled
 from .planned import programme_of
 from .route_of import route_of, stations_numbered
 
@@ -52,12 +57,35 @@ def run_out(problem: Problem, instance: FiniteInstance, state: LineState) -> lis
     if by_move:
         return []
     waiting = instance.sequence or [n for n in range(len(instance.loads)) if n not in fixed]
+    for after in (False, True):
+        timing = _with_orders(instance, fixed, waiting, after=after)
+        travels = None if timing is None else travels_once(instance, timing)
+        if timing is None or travels is None:
+            continue
+        programme = programme_of(problem, instance, timing, travels)
+        if replay_programme(problem, programme, state).clean:
+            return [timing]
+    return []
+
+
+def _with_orders(
+    instance: FiniteInstance,
+    fixed: dict[int, list[tuple[int, Route]]],
+    waiting: Sequence[int],
+    *,
+    after: bool,
+) -> Timing | None:
+    """What is ordered placed beside what is fixed; or `after` it, each once the last is out."""
     try:
-        timing = add_loads(instance, fixed, waiting, in_order=bool(instance.sequence))
+        if not after:
+            return add_loads(instance, fixed, waiting, in_order=bool(instance.sequence))
+        board = Board(instance)
+        for place, way in fixed.items():
+            board.put(place, way)
+        for place in waiting:
+            ends = (start + route.duration for way in board.ways.values() for start, route in way)
+            if not insert(board, place, not_before=max(ends) + settled(instance, True)):
+                return None
+        return board.timing()
     except ValueError:
-        return []
-    travels = None if timing is None else travels_once(instance, timing)
-    if timing is None or travels is None:
-        return []
-    programme = programme_of(problem, instance, timing, travels)
-    return [timing] if replay_programme(problem, programme, state).clean else []
+        return None
