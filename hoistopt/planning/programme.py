@@ -171,10 +171,9 @@ def plan(
 
     @cache
     def starts() -> list[Timing]:
-        return [
-            *run_out(problem, instance, begins),
-            *from_cycle(problem, instance, begins, orders, clock),
-        ]
+        known = run_out(problem, instance, begins)
+        base = known[0] if known else None
+        return [*known, *from_cycle(problem, instance, begins, orders, clock, base, lost)]
 
     # Where nothing need be lost a recovery is the plain question, with all the time there is.
     if recover and not nothing_lost(instance, clock, starts):
@@ -182,12 +181,6 @@ def plan(
     proved = instance.needed is instance
     if any(overdue(instance, load) for load in instance.loads):
         return in_conflict(problem, begins, orders, clock, proved=proved)
-
-    @cache
-    def starts() -> list[Timing]:
-        known = run_out(problem, instance, begins)
-        base = known[0] if known else None
-        return [*known, *from_cycle(problem, instance, begins, orders, clock, base, lost)]
 
     if instance.several is not None:
         starts()  # before others take the time that a cycle needs
