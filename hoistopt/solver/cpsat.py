@@ -159,6 +159,15 @@ def run_solver(
     return _STATUS[outcome[0]]
 
 
+def least_proved(solver: cp_model.CpSolver) -> int:
+    """The bound that a solver leaves on what it makes least, and no less than 0, rounded up."""
+    try:
+        bound = solver.best_objective_bound
+    except RuntimeError:  # the time was over before CP-SAT began
+        return 0
+    return max(0, -int(-bound // 1))
+
+
 class _Watcher(cp_model.CpSolverSolutionCallback):
     """Passes news on: best objective or None, and bound."""
 

@@ -390,8 +390,4 @@ def _enters_as(timing: Timing, instance: FiniteInstance, order: Sequence[int]) -
 def _bound(solver: cpsat.cp_model.CpSolver, status: Status) -> int:
     if status == "optimal":
         return round(solver.objective_value)
-    try:
-        least = solver.best_objective_bound
-    except RuntimeError:  # the time was over before CP-SAT began
-        return 0
-    return max(0, -int(-least // 1))
+    return cpsat.least_proved(solver)

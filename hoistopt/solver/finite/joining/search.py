@@ -416,7 +416,7 @@ class JoinSearch:
             if one is not self.of:
                 one.forget()
             return
-        bound = max(0, -int(-solver.best_objective_bound // 1))
+        bound = cpsat.least_proved(solver)
         known = divmod(bound, model.weight) if asked else (0, bound)
         one.bound = max(one.bound, known)
         self._close()

@@ -331,7 +331,7 @@ def _bound(solver: cpsat.cp_model.CpSolver, status: Status) -> int:
         return round(solver.objective_value)
     if status in ("unknown", "infeasible"):
         return 0
-    return max(0, -int(-solver.best_objective_bound // 1))
+    return cpsat.least_proved(solver)
 
 
 def _nobody(best: int | None, bound: int | None) -> None:
