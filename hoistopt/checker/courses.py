@@ -9,8 +9,9 @@ from typing import Literal
 from ..schedule import Travel
 from .clock import Clock
 from .distance import Nearest, nearest_neighbours, next_doing
-from .programme.apart import Way, end_of, nearest_once, ways_of
+from .programme.apart import nearest_once
 from .programme.record import ProgrammeReplay
+from .programme.ways_once import Way, end_of, ways_of
 from .record import Replay
 from .ways import Piece, all_doings
 

@@ -9,8 +9,8 @@ from fractions import Fraction
 from .clock import Clock
 from .courses import approaches_once
 from .distance import nearest_neighbours, shortfall
-from .programme.apart import ways_of
 from .programme.record import ProgrammeReplay
+from .programme.ways_once import ways_of
 from .record import Replay
 from .separations import Lags, Separation, mirrored, separations
 from .ways import Doing, all_doings

@@ -12,7 +12,7 @@ import pytest
 
 import hoistopt
 from hoistopt import Order, Replay, Travel
-from hoistopt.checker.programme.apart import ways_of
+from hoistopt.checker.programme.ways_once import ways_of
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.show.report import report_html
 from tests.browser.window import Window

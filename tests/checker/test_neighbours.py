@@ -15,8 +15,9 @@ from hoistopt import Order, Replay, Travel
 from hoistopt.base.errors import InputError
 from hoistopt.checker.distance import nearest_neighbours
 from hoistopt.checker.neighbours import neighbours, neighbours_once
-from hoistopt.checker.programme.apart import nearest_once, ways_of
+from hoistopt.checker.programme.apart import nearest_once
 from hoistopt.checker.programme.record import ProgrammeReplay
+from hoistopt.checker.programme.ways_once import ways_of
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.problem import load_problem
 from tests.checker.test_distance import handed_over, line

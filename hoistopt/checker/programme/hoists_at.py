@@ -13,8 +13,8 @@ from ..clock import Clock
 from ..distance import room_of
 from ..plan import Plan
 from ..ways import Doing, Piece, all_doings
-from .apart import ways_of
 from .course import Course, Run
+from .ways_once import ways_of
 
 
 def hoists_in_cycle(plan: Plan, runs: Sequence[Run], at: int, now: int) -> tuple[HoistAt, ...]:

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ....checker.programme.apart import Way, ways_of
 from ....checker.programme.course import Course
+from ....checker.programme.ways_once import Way, ways_of
 from ..motions import Motion, motion_of
 from ..releases import Ordered, ordered_on
 

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ....checker.programme.apart import ways_of
 from ....checker.programme.course import Course
+from ....checker.programme.ways_once import ways_of
 from ....graph.arc import Arc, Rule
 from ....graph.from_programme import maxima_of_loads, waits_of_loads
 from ..motions import Motion
