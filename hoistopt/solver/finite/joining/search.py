@@ -18,13 +18,13 @@ from typing import Literal
 from ....base.clock import Clock, OutOfTime
 from ....instance.finite import FiniteInstance
 from ... import cpsat
-from ..board import Board
 from ..bounds import horizon
 from ..giving_way import goes
 from ..model import FiniteModel
 from ..times import Timing, value
-from .candidate import Candidate, Fill, Value, value_of
-from .placing import Ways, board_at, filled
+from .candidate import Candidate, Value, value_of
+from .first import Found, beside, fill_forward, filled_at_pace, found_of
+from .placing import Ways, board_at
 from .run_out_and_fill import with_fill
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
@@ -77,9 +77,6 @@ class Joined:
 
 
 Tell = Callable[[Value | None, Value], None]
-
-Found = tuple[Value, Candidate, Timing]
-"""A programme that was placed: its value, of which candidate it is, and its times."""
 
 
 def soonest_joined(candidates: list[Candidate], clock: Clock) -> Joined:
@@ -236,61 +233,15 @@ class JoinSearch:
         soon as is known of the empty line."""
         self.cleared = self.find_cleared()
         leaving = [one for one in self.candidates if one.all_leave and not one.closed]
-        found = [] if self.cleared is None else self._filled(leaving, self.cleared)
+        found = [] if self.cleared is None else filled_at_pace(leaving, self.cleared, self.clock)
         for one in leaving:
             if self.clock.over:
                 break
             if not one.closed and (fill := one.fill()) and one.instance is not None:
                 after = found[-1][0][1] if found else horizon(one.instance)
-                found += self._fill_forward(one, one.instance, fill, after)
-        found += self._beside(leaving, self.cleared or [], self.clock.share(BESIDE_SHARE))
+                found += fill_forward(one, fill, after, self.cleared or [], self.clock)
+        found += beside(leaving, self.cleared or [], self.clock.share(BESIDE_SHARE))
         self._best_that_goes(sorted(found, key=lambda each: each[0], reverse=True))
-
-    def _filled(self, leaving: list[Candidate], cleared: Ways) -> list[Found]:
-        """The line filled at the times of the cycle, once it has run out; the best last."""
-        found: list[Found] = []
-        for one in leaving:
-            if self.clock.over and found:
-                break
-            if (instance := one.instance) is None or (board := filled(instance, cleared)) is None:
-                continue
-            found.append(_found(one, board))
-            if not cleared:
-                break
-        return sorted(found, key=lambda each: each[0], reverse=True)
-
-    def _beside(self, leaving: list[Candidate], cleared: Ways, clock: Clock) -> list[Found]:
-        """Loads placed beside those that go out, the cycle joined as soon as these are out."""
-        found: list[Found] = []
-        out = max([0, *(way[-1][0] + way[-1][1].duration for way in cleared)])
-        for one in leaving if cleared else []:
-            if clock.over:
-                break
-            if one.closed or (instance := one.instance) is None:
-                continue
-            board = with_fill(instance, max(one.bound[1], out + instance.reach), cleared, {})
-            if board is not None:
-                found.append(_found(one, board))
-        return found
-
-    def _fill_forward(
-        self, one: Candidate, instance: FiniteInstance, fill: Fill, at: int
-    ) -> list[Found]:
-        """The line filled as is known of an empty one, moved forward as one piece; the best
-        last."""
-        low = one.bound[1]
-        found: list[Found] = []
-        at -= 1
-        step = max(1, (at - low) // 2)
-        while step and not self.clock.over:
-            board = None if at < low else with_fill(instance, at, self.cleared or [], fill)
-            if board is not None:
-                found.append(_found(one, board))
-            else:
-                at += step if found else 0
-                step //= 2
-            at -= step
-        return found
 
     def _best_that_goes(self, found: list[Found]) -> None:
         """Keep the last of some programmes, each better than those before, for which hoists find
@@ -335,7 +286,7 @@ class JoinSearch:
             board = with_fill(instance, at, cleared, fill) if fill else None
             board = board or board_at(instance, at, rng, cleared)
             if board is not None:
-                found.append(_found(one, board))
+                found.append(found_of(one, board))
                 high = at - 1
             else:
                 low = at + 1
@@ -420,11 +371,6 @@ class JoinSearch:
         known = divmod(bound, model.weight) if asked else (0, bound)
         one.bound = max(one.bound, known)
         self._close()
-
-
-def _found(one: Candidate, board: Board) -> Found:
-    timing = board.timing()
-    return value(board.instance, timing), one, timing
 
 
 def _free(instance: FiniteInstance) -> int:
