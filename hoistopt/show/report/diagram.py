@@ -36,6 +36,8 @@ _COLOURS = {
 """The drawing's colours and the page's that stand for them, light or dark."""
 _KEPT = ("viewBox", "version")
 NOW, _PREFIX = "timeway-now", "timeway-"
+WIDE = 1250
+"""Points from which a drawing would be too small to read within the page's width: it scrolls."""
 
 
 def timeway_svg(case: Case) -> Element:
@@ -124,7 +126,7 @@ def _set(figure: Figure, ax: Axes, names: list[str]) -> Drawn:
     root = _plain(fromstring(stream.getvalue()))
     width, height = (float(size) * 72 for size in figure.get_size_inches())
     root.attrib = {key: value for key, value in root.attrib.items() if key in _KEPT} | {
-        "class": "timeway",
+        "class": "timeway wide" if width > WIDE else "timeway",
         "role": "img",
         # Matplotlib leaves out black, which text in the legend is.
         "fill": "var(--text)",
