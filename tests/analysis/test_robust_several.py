@@ -143,7 +143,9 @@ def test_the_curve_rises_and_every_schedule_of_it_keeps_its_margin() -> None:
 
 
 def test_fewer_loads_out_of_window_in_a_longer_cycle() -> None:
-    problem = small_line()
+    # So much scatter that no schedule of the least cycle time keeps every load in its window.
+    scatter = {"times": ["move times triangular 0.9 1 1.5"]}
+    problem = Problem.from_data({**small_line().to_data(), "scatter": scatter})
     solved = solve(problem, 1, effort=Effort(4, 1))
     curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(3, 1))
     shares = [point.margin.out_of_window.share for point in curve.points]

@@ -102,6 +102,7 @@ def choice_data(choice: DegreeChoice) -> dict[str, Any]:
 
 def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
     """Tanks, carriers and hoists that the schedule does not need, as plain data."""
+    hoists = idle_hoists(report.problem, report.schedule)
     return {
         "tanks": [
             {
@@ -114,7 +115,7 @@ def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
             for group in idle
         ],
         "carriers": _spare_carriers(report),
-        "hoists": list(idle_hoists(report.problem, report.schedule)),
+        **({"hoists": list(hoists)} if len(report.problem.hoists) > 1 else {}),
     }
 
 
