@@ -28,7 +28,7 @@ from hoistopt.problem import Problem
 from tests.helpers.command import PROBLEMS
 from tests.helpers.interleavings import Interleavings
 from tests.helpers.listed_plant import ListedPlant
-from tests.helpers.several_tables import listed_without_one
+from tests.helpers.several_tables import without_one
 from tests.reference.several import draw
 
 SCAN = 50
@@ -200,7 +200,7 @@ def test_no_release_is_too_many() -> None:
     problem, made = example()
     table = several_programme_table(problem, made)
     waits = 0
-    for release, lacking in listed_without_one(table):
+    for release, lacking in without_one(table, "once"):
         if release.left is None:
             waits += 1
             assert Interleavings(problem, lacking).all().too_close, release

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from typing import Literal
 
 import hoistopt
 from hoistopt.exports.several import Release, SeveralTable, several_table
@@ -42,25 +43,21 @@ def drawn(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
             continue
 
 
-def without_one(table: SeveralTable) -> Iterator[tuple[Release, SeveralTable]]:
-    """The same tables with one release left out, and that release."""
+def without_one(
+    table: SeveralTable, of: Literal["motions", "once"] = "motions"
+) -> Iterator[tuple[Release, SeveralTable]]:
+    """The same tables with one release of the cycle, or of lists run once, left out; and that."""
     for place, hoist in enumerate(table.hoists):
-        for number, motion in enumerate(hoist.motions):
+        rows = hoist.motions if of == "motions" else hoist.once
+        for number, motion in enumerate(rows):
             for one in motion.releases:
                 kept = tuple(other for other in motion.releases if other is not one)
-                motions, hoists = list(hoist.motions), list(table.hoists)
+                motions, hoists = list(rows), list(table.hoists)
                 motions[number] = replace(motion, releases=kept)
-                hoists[place] = replace(hoist, motions=tuple(motions))
-                yield one, replace(table, hoists=tuple(hoists))
-
-
-def listed_without_one(table: SeveralTable) -> Iterator[tuple[Release, SeveralTable]]:
-    """The same of the lists of tables."""
-    for place, hoist in enumerate(table.hoists):
-        for number, motion in enumerate(hoist.once):
-            for one in motion.releases:
-                kept = tuple(other for other in motion.releases if other is not one)
-                motions, hoists = list(hoist.once), list(table.hoists)
-                motions[number] = replace(motion, releases=kept)
-                hoists[place] = replace(hoist, once=tuple(motions))
+                changed = tuple(motions)
+                hoists[place] = (
+                    replace(hoist, motions=changed)
+                    if of == "motions"
+                    else replace(hoist, once=changed)
+                )
                 yield one, replace(table, hoists=tuple(hoists))
