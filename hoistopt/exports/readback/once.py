@@ -6,11 +6,12 @@ go through it and two more: by then the line repeats itself.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from ...checker import ProgrammeRefused, ProgrammeReplay, accepted_programme
 from ...problem import Problem
-from ...schedule import Programme, Step
+from ...schedule import LineState, Programme, Step
 from ..table import SequencerStep, SequencerTable
 
 
@@ -34,12 +35,8 @@ def check_list(table: SequencerTable, line: Problem) -> ProgrammeReplay:
     """
     moves = programme_moves(table)
     programme = Programme(Fraction(table.unit.per_unit_of(line)), tuple(move for move, _ in moves))
-    try:
-        seen = accepted_programme(line, programme, table.state, lost=table.lost)
-    except ProgrammeRefused as refused:
-        raise NotAsStated(str(refused)) from None
+    seen, brought = replayed(line, programme, table.state, table.lost)
     rows = [row for _, row in moves]
-    brought = {stay.left_by: stay.arrived_by for stay in seen.stays if stay.left_by}
     for run in seen.runs[: len(table.once)]:
         row, before = rows[run.step - 1], brought.get(run.step, 0)
         fed_by = row.step if before is None else rows[before - 1].step if before else None
@@ -49,6 +46,23 @@ def check_list(table: SequencerTable, line: Problem) -> ProgrammeReplay:
                 f"step {fed_by} do so"
             )
     return seen
+
+
+def replayed(
+    line: Problem, programme: Programme, state: LineState | None, lost: Sequence[int]
+) -> tuple[ProgrammeReplay, dict[int, int | None]]:
+    """The checker's replay of what is read back, and by which step each step's load was brought.
+
+    Raises
+    ------
+    NotAsStated
+        When the checker refuses it.
+    """
+    try:
+        seen = accepted_programme(line, programme, state, lost=lost)
+    except ProgrammeRefused as refused:
+        raise NotAsStated(str(refused)) from None
+    return seen, {stay.left_by: stay.arrived_by for stay in seen.stays if stay.left_by}
 
 
 def programme_moves(table: SequencerTable) -> list[tuple[Step, SequencerStep]]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ...checker import ProgrammeRefused, ProgrammeReplay, accepted_programme
+from ...checker import ProgrammeReplay
 from ...problem import Problem
 from ...schedule import Programme, Repeats, Step, Travel
 from ..several.motion_table import (
@@ -20,7 +20,7 @@ from ..several.motion_table import (
     cycles_through,
     shown_cycles,
 )
-from .once import NotAsStated
+from .once import NotAsStated, replayed
 
 Made = tuple[Step, HoistMotion]
 
@@ -43,12 +43,8 @@ def check_lists(table: SeveralTable, line: Problem) -> ProgrammeReplay:
     until = _shown(table)[1]
     moves = moves_of_lists(table, until)
     programme = programme_of_lists(table, line)
-    try:
-        seen = accepted_programme(line, programme, table.state, lost=table.lost)
-    except ProgrammeRefused as refused:
-        raise NotAsStated(str(refused)) from None
+    seen, brought = replayed(line, programme, table.state, table.lost)
     rows = [row for _, row in moves]
-    brought = {stay.left_by: stay.arrived_by for stay in seen.stays if stay.left_by}
     for run, row in zip(seen.runs, rows, strict=True):
         before = brought.get(run.step, 0)
         fed_by = row.step if before is None else rows[before - 1].step if before else None

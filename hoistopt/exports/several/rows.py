@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from ...checker.programme.course import Table as OnceTable
@@ -12,7 +12,7 @@ from ...checker.ways import OnTable
 from ..figures import Figures
 from ..units import TimeUnit
 from .limits import Limits
-from .motion_table import HoistMotion, Release, Stage
+from .motion_table import HoistMotion, HoistTable, Release, SeveralTable, Stage
 from .motions import Motion
 from .releases import Before, Which
 
@@ -56,6 +56,31 @@ class Rows(ABC):
         at = self.problem.station_by_name
         self.at = {name: Fraction(at[name].position or 0) for name in numbers}
         self.waiting = self._places(places)
+
+    def tables(self, motions_of: Callable[[int], HoistTable], cycle: int) -> SeveralTable:
+        """The tables of all hoists that do anything.
+
+        Parameters
+        ----------
+        motions_of : callable
+            Gives the table of a hoist by its number in track order, from 0.
+        cycle : int
+            Cycle time told in the tables; 0 where nothing is repeated.
+        """
+        problem = self.problem
+        names = [hoist.name or "" for hoist in problem.hoists]
+        return SeveralTable(
+            line=problem.name,
+            unit=self.unit,
+            cycle=cycle,
+            hoists=tuple(motions_of(hoist) for hoist, made in enumerate(self.made) if made),
+            idle=tuple(name for name, made in zip(names, self.made, strict=True) if not made),
+            stations=tuple((number, name) for name, number in self.numbers.items()),
+            waiting=self.waiting,
+            recipes=tuple(self.recipes),
+            note=" ".join(problem.note.split()),
+            length_unit=problem.length_unit,
+        )
 
     def _places(self, more: Iterable[Fraction]) -> tuple[tuple[int, Fraction], ...]:
         """Places that are no stations, in order of position."""

@@ -52,24 +52,11 @@ def several_table(
     check_told(problem, given.schedule.steps)
     found = released_in_whole_units(given, strict_problem(problem, unit), unit)
     rows = CycleRows(found, unit, numbers)
-    hoists = tuple(
-        HoistTable(hoist + 1, problem.hoists[hoist].name or "", rows.motions(hoist))
-        for hoist, made in enumerate(rows.made)
-        if made
+    names = [hoist.name or "" for hoist in problem.hoists]
+    return rows.tables(
+        lambda hoist: HoistTable(hoist + 1, names[hoist], rows.motions(hoist)),
+        found.schedule.cycle,
     )
-    return SeveralTable(
-        line=problem.name,
-        unit=unit,
-        cycle=found.schedule.cycle,
-        hoists=hoists,
-        idle=tuple(h.name or "" for h, made in zip(problem.hoists, rows.made, strict=True)
-                   if not made),
-        stations=tuple((number, name) for name, number in numbers.items()),
-        waiting=rows.waiting,
-        recipes=tuple(recipe.name for recipe in problem.recipes),
-        note=" ".join(problem.note.split()),
-        length_unit=problem.length_unit,
-    )  # fmt: skip
 
 
 def check_told(problem: Problem, steps: Iterable[Step]) -> None:

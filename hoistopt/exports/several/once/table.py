@@ -65,9 +65,9 @@ def several_programme_table(
     if programme.repeats is None:
         found = whole_once(given, strict_problem(problem, unit), unit)
         rows = ListRows(found, unit, numbers)
-        return _table(rows, unit, numbers)
+        return _table(rows)
     rows = _entering(Onward(given, unit, numbers), unit, numbers)
-    return _table(rows, unit, numbers)
+    return _table(rows)
 
 
 def _entering(onward: Onward, unit: TimeUnit, numbers: Mapping[str, int]) -> ListRows:
@@ -92,31 +92,21 @@ def _entering(onward: Onward, unit: TimeUnit, numbers: Mapping[str, int]) -> Lis
     )
 
 
-def _table(rows: ListRows, unit: TimeUnit, numbers: Mapping[str, int]) -> SeveralTable:
+def _table(rows: ListRows) -> SeveralTable:
     problem, onward = rows.problem, rows.onward
-    hoists = tuple(
-        HoistTable(hoist + 1, problem.hoists[hoist].name or "", rows.cycle_motions(hoist),
-                   rows.list_motions(hoist))
-        for hoist, made in enumerate(rows.made)
-        if made
-    )  # fmt: skip
-    return SeveralTable(
-        line=problem.name,
-        unit=unit,
-        cycle=0 if onward is None else onward.rows.found.schedule.cycle,
-        hoists=hoists,
-        idle=tuple(h.name or "" for h, made in zip(problem.hoists, rows.made, strict=True)
-                   if not made),
-        stations=tuple((number, name) for name, number in numbers.items()),
-        waiting=rows.waiting,
-        recipes=tuple(recipe.name for recipe in problem.recipes),
-        note=" ".join(problem.note.split()),
-        length_unit=problem.length_unit,
+    names = [hoist.name or "" for hoist in problem.hoists]
+
+    def of_hoist(hoist: int) -> HoistTable:
+        motions, once = rows.cycle_motions(hoist), rows.list_motions(hoist)
+        return HoistTable(hoist + 1, names[hoist], motions, once)
+
+    return replace(
+        rows.tables(of_hoist, 0 if onward is None else onward.rows.found.schedule.cycle),
         joins=rows.joins,
         state=rows.seen.state,
         lost=rows.seen.lost,
         time_unit=problem.unit,
-    )  # fmt: skip
+    )
 
 
 def _check_at_rest(problem: Problem, state: LineState) -> None:
