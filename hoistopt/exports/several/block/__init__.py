@@ -10,7 +10,7 @@ way (`under_way`), looks ahead (`ahead`), ends a motion (`ended`), finds what th
 
 from __future__ import annotations
 
-from .ahead import AHEAD
+from .ahead import ahead
 from .checking import checking
 from .ended import ENDED
 from .line import line
@@ -25,5 +25,5 @@ __all__ = ["Kind", "Sizes", "body", "shared", "variables"]
 
 def body() -> str:
     """The statements of a hoist's block, without its declarations."""
-    parts = (line(), checking(), preset(), UNDER_WAY, AHEAD, ENDED, WAITING, STARTING)
+    parts = (line(), checking(), preset(), UNDER_WAY, ahead(), ENDED, WAITING, STARTING)
     return "\n\n".join(part.strip() for part in parts) + "\n"

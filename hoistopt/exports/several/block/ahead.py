@@ -1,6 +1,20 @@
 """What the block sees ahead: loads that cannot keep their maximum, and the reserve of time."""
 
-AHEAD = """
+from ...block.fields import filled_in
+
+NEXT_ROW = """\
+RowNo := RowNo + 1;
+IF RowNo > Table.LastMotion THEN
+    RowNo := 1;
+    Offset := Offset + Table.CycleTime_ms;
+    SlotNo := SlotNo + 1;
+    IF SlotNo > Table.LastSlot THEN
+        SlotNo := 0;
+    END_IF;
+END_IF;"""
+"""On to the motion after, in the next cycle once all of this one's are seen."""
+
+_AHEAD = """
 (* 5. Look ahead: the earliest time at which each load that this hoist lifts can be lifted. One *)
 (* that cannot keep its maximum raises the alarm. What all can still stand longer, by plan, is *)
 (* the reserve; this hoist itself leaves out the load that it is about to lift. *)
@@ -77,15 +91,7 @@ FOR Count := 1 TO Table.LastMotion * (Table.LastSlot + 1) DO
             END_IF;
         END_IF;
     END_IF;
-    RowNo := RowNo + 1;
-    IF RowNo > Table.LastMotion THEN
-        RowNo := 1;
-        Offset := Offset + Table.CycleTime_ms;
-        SlotNo := SlotNo + 1;
-        IF SlotNo > Table.LastSlot THEN
-            SlotNo := 0;
-        END_IF;
-    END_IF;
+    @next_row
 END_FOR;
 FOR HoistNo := 1 TO LastHoist DO
     IF HoistNo <> Table.Hoist AND Line.Reserve_ms[HoistNo] < Reserve THEN
@@ -96,3 +102,8 @@ IF Reserve < 0 THEN
     Reserve := 0;
 END_IF;
 """
+
+
+def ahead() -> str:
+    """The statements of every block."""
+    return filled_in(_AHEAD, {"next_row": NEXT_ROW.splitlines()}, {})

@@ -23,6 +23,7 @@ A list that is run once begins with its first motions: phases 3 and 4 leave all 
 from __future__ import annotations
 
 from ...block.fields import filled_in
+from .ahead import NEXT_ROW
 
 COPYING = """
     (* What is told of loads in the line counts from the reset on. *)
@@ -243,15 +244,7 @@ IF Line.Phase > 0 THEN
                     Line.BeginAt_ms := Lift;
                 END_IF;
             END_IF;
-            RowNo := RowNo + 1;
-            IF RowNo > Table.LastMotion THEN
-                RowNo := 1;
-                Offset := Offset + Table.CycleTime_ms;
-                SlotNo := SlotNo + 1;
-                IF SlotNo > Table.LastSlot THEN
-                    SlotNo := 0;
-                END_IF;
-            END_IF;
+            @next_row
         END_FOR;
     ELSIF Line.Phase = 7 THEN
         Clock_ms := Line.BeginAt_ms - Offset;
@@ -316,4 +309,5 @@ END_IF;"""
 
 def preset() -> str:
     """The statements of every block."""
-    return filled_in(_PRESET, {"next_cycle": _NEXT_CYCLE.splitlines()}, {})
+    parts = {"next_cycle": _NEXT_CYCLE.splitlines(), "next_row": NEXT_ROW.splitlines()}
+    return filled_in(_PRESET, parts, {})
