@@ -16,9 +16,6 @@ from ..programme.rows import load_rows, move_rows, tick_of
 from .markup import Content, tag, user
 from .tables import SOURCE, dwell_bar, figure_cell, margin_sign, remark, titled_table
 
-_OF_LOADS = ("entered", "out", "margin")
-_OF_DWELLS = ("least", "most", "margin_max")
-
 
 def move_table(seen: ProgrammeReplay) -> Element:
     """What the hoist does, or each of several, in order of time."""

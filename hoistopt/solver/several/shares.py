@@ -7,8 +7,7 @@ track order, neighbours then hand loads over in the tank at the border, which bo
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -75,28 +74,6 @@ class Zones:
             kept = tuple(route for route in move.routes if outside(route) == least)
             moves.append(replace(move, routes=kept))
         return replace(self.instance, moves=tuple(moves))
-
-    def borders_of(self, hoist_of: Sequence[int]) -> Borders:
-        """Borders that fit best to a choice of hoists, one for each move.
-
-        Parameters
-        ----------
-        hoist_of : sequence of int
-            The hoist of each move.
-        """
-        at = [
-            (bisect_left(self.middles, middle(move.routes[0])), hoist)
-            for move, hoist in zip(self.instance.moves, hoist_of, strict=True)
-        ]
-        found: list[int] = []
-        for border in range(1, self.hoists):
-
-            def wrong(place: int, border: int = border) -> int:
-                return sum((here < place) != (hoist < border) for here, hoist in at)
-
-            least = found[-1] if found else 0
-            found.append(min(range(least, len(self.middles) + 1), key=wrong))
-        return tuple(found)
 
     def splits(self) -> Iterator[Borders]:
         """All borders, those first that share the work most evenly, by an estimate of it."""
