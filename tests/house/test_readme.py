@@ -1,4 +1,4 @@
-"""What the README tells people to type works, and what it says about results is so."""
+"""What the two READMEs tell people to type works, and what they say about results is so."""
 
 from __future__ import annotations
 
@@ -18,10 +18,13 @@ from tests.helpers.command import CAUTION
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 PROBLEMS = ROOT / "problems"
+EXAMPLES = (PROBLEMS / "README.md").read_text(encoding="utf-8")
+"""What the README leaves to the worked examples: it is read first, and they go on from it."""
 
 
 def _blocks(language: str) -> list[str]:
-    return re.findall(rf"^```{language}\n(.*?)^```$", README, flags=re.MULTILINE | re.DOTALL)
+    pattern = re.compile(rf"^```{language}\n(.*?)^```$", flags=re.MULTILINE | re.DOTALL)
+    return [*pattern.findall(README), *pattern.findall(EXAMPLES)]
 
 
 SET_UP = [block.strip() for block in _blocks("sh")]
@@ -66,7 +69,7 @@ def test_the_check_before_a_change_runs_the_second_command() -> None:
 def test_every_command_shown_works_in_the_order_shown(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert len(COMMANDS) > 10
+    assert len(COMMANDS) > 30
     done: set[str] = set()
     for line in COMMANDS:
         program, *arguments = shlex.split(line)
@@ -109,9 +112,9 @@ def test_the_times_per_load_quoted_are_those_of_the_example() -> None:
 
 def test_every_example_is_named_and_every_name_exists() -> None:
     files = {path.stem for path in PROBLEMS.glob("*.toml")}
-    table = README[README.index("| Feature |") : README.index("Exit codes")]
+    table = EXAMPLES[EXAMPLES.index("| Feature |") : EXAMPLES.index("```console")]
     assert files - set(re.findall(r"`(\w+)`", table)) == set()
-    for path in re.findall(r"problems/\w+\.toml|\.readme/\w+\.png", README):
+    for path in re.findall(r"problems/[\w/]+\.\w+|\.readme/\w+\.png", README + EXAMPLES):
         assert (ROOT / path).is_file()
 
 
