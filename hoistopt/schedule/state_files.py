@@ -3,32 +3,34 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from ..base.decimals import MOST_DECIMALS, plain
-from ..base.duration import time_in_unit
 from ..base.errors import InputError, naming_file
-from ..base.exact import exact_number
 from ..base.files import write_atomically
-from ..base.names import checked_name
 from ..base.text import read_text
 from ..base.workbook.package import is_workbook
 from ..problem import Problem
 from ..problem.files import read_toml
 from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
-from .raw_move import LONGEST, MOST_LOADS, exact_figure
+from .raw_move import MOST_LOADS, exact_figure
 from .state import Between, Carried, HoistAt, LineState, Resting, Standing
-from .state_checks import MOST_WEIGHT, check_state
-
-_SHAPE = (
-    'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
-    'station = "...", recipe = "...", stage = 1 and stood = 40, or stood = [40, 70] in doubt.'
+from .state_checks import check_state
+from .state_fields import (
+    SHAPE,
+    between_of,
+    count_of,
+    entries_of,
+    name_of,
+    station_of,
+    table_of,
+    weight_of,
 )
+
 _OF_SEVERAL = (
     'Write for each hoist [[hoist]] with name = "...", free_in = 0, and station = "..." or '
     "position = where it is."
@@ -70,10 +72,10 @@ def read_state(path: str | Path, problem: Problem) -> LineState:
     """
     path = Path(path)
     if is_workbook(path):
-        raise InputError("a state of the line in TOML or JSON", file=path, way_out=_SHAPE)
+        raise InputError("a state of the line in TOML or JSON", file=path, way_out=SHAPE)
     text = read_text(path)
     with naming_file(path):
-        data = parse_json(text) if is_json(path, text) else read_toml(path, _SHAPE)
+        data = parse_json(text) if is_json(path, text) else read_toml(path, SHAPE)
         if isinstance(data, dict) and "moves" in data:
             raise InputError(
                 "a state of the line; these are moves",
@@ -124,7 +126,7 @@ def state_from_data(data: object, problem: Problem) -> LineState:
     InputError
         For the first thing that is wrong.
     """
-    table = _table(data, None, _KEYS)
+    table = table_of(data, None, _KEYS)
     unit = table.get("unit", problem.unit)
     if unit != problem.unit:
         raise InputError(
@@ -135,7 +137,7 @@ def state_from_data(data: object, problem: Problem) -> LineState:
     state = LineState(
         standing=tuple(
             _standing(entry, f"standing, entry {number}", problem)
-            for number, entry in enumerate(_list(table, "standing"), start=1)
+            for number, entry in enumerate(entries_of(table, "standing"), start=1)
         ),
         hoist=None if hoist is None or several else _hoist(hoist, problem, "hoist"),
         hoists=tuple(
@@ -144,11 +146,11 @@ def state_from_data(data: object, problem: Problem) -> LineState:
         ),
         returning=tuple(
             _returning(entry, f"returning, entry {number}", problem.unit)
-            for number, entry in enumerate(_list(table, "returning"), start=1)
+            for number, entry in enumerate(entries_of(table, "returning"), start=1)
         ),
         resting=tuple(
             _resting(entry, f"resting, entry {number}", problem.unit)
-            for number, entry in enumerate(_list(table, "resting"), start=1)
+            for number, entry in enumerate(entries_of(table, "resting"), start=1)
         ),
     )
     check_state(problem, state)
@@ -230,37 +232,20 @@ def _decimal(time: Fraction, towards: str) -> Decimal:
     return number.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else number
 
 
-def _table(data: object, field: str | None, keys: Sequence[str]) -> dict[str, Any]:
-    if not isinstance(data, dict):
-        raise InputError("a table of keys and values", field=field, way_out=_SHAPE)
-    for key in data:
-        if key not in keys:
-            place = str(key) if field is None else f"{field}, {key}"
-            raise InputError(f"one of the keys {', '.join(keys)}", field=place)
-    return data
-
-
-def _list(table: dict[str, Any], key: str) -> list[Any]:
-    entries = table.get(key, [])
-    if not isinstance(entries, list):
-        raise InputError("a list of tables", field=key, way_out=_SHAPE)
-    if len(entries) > MOST_LOADS:
-        raise InputError(f"at most {MOST_LOADS} entries", field=key, value=len(entries))
-    return entries
-
-
 def _standing(data: object, field: str, problem: Problem) -> Standing:
-    table = _table(
+    table = table_of(
         data, field, ("station", "recipe", "stage", "stood", "load", "carrier", "weight")
     )
     return Standing(
-        station=_station(table, field, problem),
-        stage=_count(table, "stage", field, 0, 301),
-        stood=_between(table, "stood", field, problem.unit),
-        recipe=_name(table, "recipe", field) if table.get("recipe") is not None else None,
-        load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
-        carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
-        weight=_weight(table, field),
+        station=station_of(table, field, problem),
+        stage=count_of(table, "stage", field, 0, 301),
+        stood=between_of(table, "stood", field, problem.unit),
+        recipe=name_of(table, "recipe", field) if table.get("recipe") is not None else None,
+        load=count_of(table, "load", field, 1, MOST_LOADS)
+        if table.get("load") is not None
+        else None,
+        carrier=name_of(table, "carrier", field) if table.get("carrier") is not None else None,
+        weight=weight_of(table, field),
     )
 
 
@@ -273,7 +258,7 @@ def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
             field=f"{field}, {'name' if 'name' in data else 'position'}",
             way_out="Is it the state of another line? Where it is, is told by station.",
         )
-    table = _table(data, field, ("station", "free_in", "carries", *more))
+    table = table_of(data, field, ("station", "free_in", "carries", *more))
     carries, position = table.get("carries"), table.get("position")
     nowhere = several and position is not None and table.get("station") is None
     out = table.get("out_of_service", False)
@@ -284,10 +269,10 @@ def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
         if table.get(key) is None and not (never and key == "free_in"):
             raise InputError("this key to be present", field=f"{field}, {key}", way_out=_OF_SEVERAL)
     return HoistAt(
-        station="" if nowhere else _station(table, field, problem),
-        free_in=Between.of(0) if never else _between(table, "free_in", field, problem.unit),
+        station="" if nowhere else station_of(table, field, problem),
+        free_in=Between.of(0) if never else between_of(table, "free_in", field, problem.unit),
         carries=None if carries is None else _carried(carries, f"{field}, carries"),
-        name=_name(table, "name", field) if several else None,
+        name=name_of(table, "name", field) if several else None,
         position=None
         if position is None
         else Fraction(exact_figure(position, f"{field}, position")),
@@ -296,81 +281,22 @@ def _hoist(data: object, problem: Problem, field: str) -> HoistAt:
 
 
 def _carried(data: object, field: str) -> Carried:
-    table = _table(data, field, ("recipe", "stage", "load", "carrier", "weight"))
+    table = table_of(data, field, ("recipe", "stage", "load", "carrier", "weight"))
     return Carried(
-        recipe=_name(table, "recipe", field),
-        stage=_count(table, "stage", field, 0, 301),
-        load=_count(table, "load", field, 1, MOST_LOADS) if table.get("load") is not None else None,
-        carrier=_name(table, "carrier", field) if table.get("carrier") is not None else None,
-        weight=_weight(table, field),
+        recipe=name_of(table, "recipe", field),
+        stage=count_of(table, "stage", field, 0, 301),
+        load=count_of(table, "load", field, 1, MOST_LOADS)
+        if table.get("load") is not None
+        else None,
+        carrier=name_of(table, "carrier", field) if table.get("carrier") is not None else None,
+        weight=weight_of(table, field),
     )
 
 
-def _weight(table: dict[str, Any], field: str) -> Fraction:
-    value = table.get("weight")
-    if value is None:
-        return Fraction(1)
-    try:
-        return Fraction(exact_number(value, Decimal(MOST_WEIGHT)))
-    except ValueError as error:
-        raise InputError(str(error), field=f"{field}, weight", value=value) from None
-
-
 def _returning(data: object, field: str, unit: str) -> Between:
-    return _between(_table(data, field, ("ready_in",)), "ready_in", field, unit)
+    return between_of(table_of(data, field, ("ready_in",)), "ready_in", field, unit)
 
 
 def _resting(data: object, field: str, unit: str) -> Resting:
-    table = _table(data, field, ("station", "empty_for"))
-    return Resting(_name(table, "station", field), _between(table, "empty_for", field, unit))
-
-
-def _needed(table: dict[str, Any], key: str, field: str) -> tuple[Any, str]:
-    place = f"{field}, {key}"
-    if table.get(key) is None:
-        raise InputError("this key to be present", field=place, way_out=_SHAPE)
-    return table[key], place
-
-
-def _station(table: dict[str, Any], field: str, problem: Problem) -> str:
-    """A station by its name, or by its number on the controller."""
-    value = table.get("station")
-    if isinstance(value, int) and not isinstance(value, bool):
-        called = problem.station_called(str(value))
-        return called if called in problem.station_by_name else _name(table, "station", field)
-    return problem.station_called(_name(table, "station", field))
-
-
-def _name(table: dict[str, Any], key: str, field: str) -> str:
-    value, place = _needed(table, key, field)
-    if not isinstance(value, str):
-        raise InputError("text in quotes", field=place, value=value)
-    try:
-        return checked_name(value)
-    except ValueError as error:
-        raise InputError(str(error), field=place, value=value) from None
-
-
-def _count(table: dict[str, Any], key: str, field: str, least: int, most: int) -> int:
-    value, place = _needed(table, key, field)
-    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-        raise InputError(f"a whole number from {least} to {most}", field=place, value=value)
-    return value
-
-
-def _between(table: dict[str, Any], key: str, field: str, unit: str) -> Between:
-    value, place = _needed(table, key, field)
-    given = value if isinstance(value, list) else [value]
-    if not 1 <= len(given) <= 2:
-        raise InputError(
-            "a time, or two times between which it lies", field=place, value=f"{len(given)} values"
-        )
-    times = []
-    for one in given:
-        try:
-            times.append(Fraction(time_in_unit(one, unit, LONGEST)))
-        except ValueError as error:
-            raise InputError(
-                str(error), field=place, value=one, way_out="In doubt write [least, most]."
-            ) from None
-    return Between(times[0], times[-1])
+    table = table_of(data, field, ("station", "empty_for"))
+    return Resting(name_of(table, "station", field), between_of(table, "empty_for", field, unit))

@@ -11,11 +11,9 @@ from ...instance import Route
 from ...instance.finite import EndStation, FiniteInstance, FiniteLoad
 from ..model.constraints.several import apart
 from .ends import lag_between
+from .room import EVER, Cell, Stand, cells, room
 from .spans import Spans, merged
 from .times import Timing
-
-EVER = 10**13
-"""Ticks; beyond every programme."""
 
 
 class Made(NamedTuple):
@@ -27,28 +25,6 @@ class Made(NamedTuple):
     target: int
     move: int
     route: Route
-
-
-class Stand(NamedTuple):
-    """A load standing at a place from the end of one move to the start of the next.
-
-    Of a place that rests in the state it is the load that left it, by number -1. `early` is
-    by how much less than others its move asks of a rest before.
-    """
-
-    came: int
-    left: int
-    load: int
-    early: int = 0
-
-
-class Cell(NamedTuple):
-    """When a load may come to a place and when it must leave it again."""
-
-    came_first: int
-    came_last: int
-    left_first: int
-    left_last: int
 
 
 class Event(NamedTuple):
@@ -306,41 +282,11 @@ class Board:
         Between a lifting there and the next set down the place rests. Without a route the
         state has the load there.
         """
-        capacity = self.instance.places[place].capacity
-        rest = max(1, self.instance.rests.get(place, 0))
-        early = 0 if route is None else self.instance.early(route)
+        instance = self.instance
+        early = 0 if route is None else instance.early(route)
         others = sorted(stand for stand in self.stands.get(place, ()) if stand.load != load)
-        if capacity is None:
-            return [Cell(-EVER, EVER, -EVER, EVER)]
-        if capacity == 1:
-            free = zip(
-                [-EVER, *(stand.left for stand in others)],
-                [*((stand.came, stand.came + stand.early) for stand in others), (EVER, EVER)],
-                strict=True,
-            )
-            cells = (Cell(a + rest - early, came - 1, a + 1, b - rest) for a, (came, b) in free)
-            return [c for c in cells if c.came_first <= c.came_last and c.left_first <= c.left_last]
-        room = self._room(others, capacity, rest)
-        free_spans = [(a - early, b - early, b - rest + 1) for a, b in room]
-        if not self.instance.places[place].fifo:
-            return [Cell(a, b, a, left) for a, b, left in free_spans if a <= left]
-        others = [stand for stand in others if stand.load >= 0]
-        found = []
-        for k in range(len(others) + 1):
-            came = others[k - 1].came if k else -EVER
-            left = others[k - 1].left if k else -EVER
-            next_came = others[k].came if k < len(others) else EVER
-            next_left = others[k].left if k < len(others) else EVER
-            for a, b, last in free_spans:
-                cell = Cell(
-                    max(a, came + 1),
-                    min(b, next_came - 1),
-                    max(a, left + 1),
-                    min(last, next_left - 1),
-                )
-                if cell.came_first <= cell.came_last and cell.left_first <= cell.left_last:
-                    found.append(cell)
-        return found
+        rest = max(1, instance.rests.get(place, 0))
+        return cells(others, instance.places[place], rest, early)
 
     def free_beside(self, place: int, before: list[Stand], stand: Stand) -> bool:
         """Whether a load that was at a place that rests before may be there again."""
@@ -348,25 +294,8 @@ class Board:
         assert capacity is not None
         others = [one for one in self.stands.get(place, ()) if one.load != stand.load]
         came, until = stand.came + stand.early, stand.left + rest - 1
-        room = self._room([*others, *before], capacity, rest)
-        return any(low <= came and until <= high for low, high in room)
-
-    def _room(self, others: list[Stand], capacity: int, rest: int = 1) -> Spans:
-        """The spans in which fewer than `capacity` of some loads take a place, its rest too."""
-        changes = sorted(
-            [(stand.came + stand.early, 1) for stand in others]
-            + [(stand.left + rest, -1) for stand in others]
-        )
-        found, count, since = [], 0, -EVER
-        for time, change in changes:
-            if count < capacity <= count + change:
-                found.append((since, time - 1))
-            elif count + change < capacity <= count:
-                since = time
-            count += change
-        if count < capacity:
-            found.append((since, EVER))
-        return merged(found)
+        found = room([*others, *before], capacity, rest)
+        return any(low <= came and until <= high for low, high in found)
 
     def carrier_spans(self, number: int) -> Spans:
         """The spans, in whole, in which a carrier is there for another load."""
@@ -379,4 +308,4 @@ class Board:
         for n in dict.fromkeys([*inside, *self.taken]):
             taken, back = self.taken.get(n, (-EVER, EVER))
             stands.append(Stand(taken, back - 1, n))
-        return self._room(stands, len(stock.ready) + len(inside))
+        return room(stands, len(stock.ready) + len(inside))

@@ -9,8 +9,9 @@ from random import Random
 from ...base.clock import Clock
 from ...instance import Route
 from ...instance.finite import FiniteInstance
-from .board import EVER, Board
+from .board import Board
 from .insertion import insert
+from .room import EVER
 from .times import Timing, lateness
 
 TRIES = 200

@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 from ...instance import Move, Route
 from ..model.constraints.several import apart
-from .board import EVER, Board, Cell, Stand
+from .board import Board
+from .room import EVER, Cell, Stand
 from .spans import Spans, merged, shifted, within, without
 
 Way = int | Route

@@ -6,9 +6,10 @@ from random import Random
 
 from ....instance import Route
 from ....instance.finite import FiniteInstance
-from ..board import EVER, Board
+from ..board import Board
 from ..construct import turn_of
 from ..insertion import insert
+from ..room import EVER
 from ..times import lateness
 
 ORDERS = 4
