@@ -168,6 +168,13 @@ def least_proved(solver: cp_model.CpSolver) -> int:
     return max(0, -int(-bound // 1))
 
 
+def proved_bound(solver: cp_model.CpSolver, status: Status) -> int:
+    """What nothing is less than, by a run that ended so; 0 where there is nothing at all."""
+    if status == "optimal":
+        return round(solver.objective_value)
+    return 0 if status == "infeasible" else least_proved(solver)
+
+
 class _Watcher(cp_model.CpSolverSolutionCallback):
     """Passes news on: best objective or None, and bound."""
 

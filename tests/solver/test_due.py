@@ -13,12 +13,12 @@ from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.schedule import LineState
 from hoistopt.solver import cpsat
+from hoistopt.solver.cpsat import proved_bound
 from hoistopt.solver.finite.bounds import horizon
 from hoistopt.solver.finite.construct import first_board
 from hoistopt.solver.finite.giving_way import goes
 from hoistopt.solver.finite.held import Held, spans_of
 from hoistopt.solver.finite.model import FiniteModel
-from hoistopt.solver.finite.search import _bound as bound_of
 from hoistopt.solver.finite.times import lateness
 
 
@@ -100,4 +100,4 @@ def test_a_model_whose_time_is_over_at_once_gives_no_bound() -> None:
     model = cpsat.new_model()
     model.minimize(model.new_int_var(3, 5, ""))
     status, solver = cpsat.minimise(model, lambda *_: None, clock)
-    assert status == "unknown" and bound_of(solver, status) == 0
+    assert status == "unknown" and proved_bound(solver, status) == 0

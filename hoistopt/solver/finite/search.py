@@ -14,14 +14,12 @@ from dataclasses import dataclass, replace
 from functools import cache
 from math import factorial
 from random import Random
-from typing import Literal
 
 from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance
-from .. import cpsat
 from .again import Again, rebuilt
 from .board import Board
-from .bounds import horizon, late_bound, lower_bound
+from .bounds import late_bound, lower_bound
 from .chained import chained_bound
 from .construct import (
     arrivals,
@@ -32,13 +30,12 @@ from .construct import (
     value_of,
 )
 from .giving_way import goes
-from .model import FiniteModel
 from .stretches import Pace, in_stretches
 from .times import Timing, value
+from .whole import Status, Whole
 from .windows import Windows
 from .zones import in_zones
 
-Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 Tell = Callable[[int | None, int], None]
 
 MOST_FOR_MODEL = 150
@@ -151,8 +148,11 @@ class _Search:
             self._raise_bound(MORE_BOUND_SHARE)
             if self._proved():
                 return self._found("optimal")
+            whole = Whole(self.instance, self.clock, self, only_late=self.only_late)
             with suppress(OutOfTime):
-                status = self._model()
+                status = whole.run()
+            self.late_bound = max(self.late_bound, whole.late_bound)
+            self.bound = max(self.bound, whole.bound)
         return self._found("optimal" if self._proved() else status)
 
     def _in_order_given(self, starts: Callable[[], Sequence[Timing]]) -> Timing | None:
@@ -189,7 +189,8 @@ class _Search:
             return late <= self.late_bound
         return (late, finish) <= (self.late_bound, self.bound)
 
-    def _better(self, timing: Timing) -> None:
+    def better(self, timing: Timing) -> None:
+        """Keep a programme, if it is better."""
         if self.best is None or value(self.instance, timing) < value(self.instance, self.best):
             if not self._goes(timing):
                 return
@@ -216,7 +217,7 @@ class _Search:
     ) -> None:
         instance = self.instance
         if given is not None:
-            self._better(given)
+            self.better(given)
         board = None if given is None else board_of(instance, given)
         if board is None:
             board = first_board(instance, self.clock.share(SHARE))
@@ -227,11 +228,11 @@ class _Search:
             # not asked of a programme that is worse anyway.
             zoned = in_zones(instance, self.clock.share(ZONE_SHARE))
             if zoned is not None:
-                self._better(zoned)
+                self.better(zoned)
                 if (known := board_of(instance, zoned)) is not None:
                     boards.append(known)
         if board is not None and given is None:
-            self._better(board.timing())
+            self.better(board.timing())
         if board is not None and not self.whole:
             self._raise_bound(BOUND_SHARE)
         if self._proved():
@@ -239,7 +240,7 @@ class _Search:
         for timing in starts():
             # Few, and known to be good: their ways are followed however little time is left.
             self._known[timing] = goes(self.instance, timing)
-            self._better(timing)
+            self.better(timing)
             if (known := board_of(instance, timing)) is not None:
                 boards.append(known)
         if board is not None:
@@ -268,7 +269,7 @@ class _Search:
         for _ in range(MANY_VAIN):
             other = None if clock.over else rebuilt(board, rng)
             if other is not None:
-                self._better(other.timing())
+                self.better(other.timing())
             if self.best is not None:
                 return True
         return False
@@ -292,16 +293,16 @@ class _Search:
             other = best_next(state, waiting)
             if other is not None:
                 boards.append(other)
-                self._better(other.timing())
+                self.better(other.timing())
             if instance.several is not None:
                 for other in in_other_orders(state, waiting):
                     boards.append(other)
-                    self._better(other.timing())
+                    self.better(other.timing())
         if len(instance.moves) >= MANY_MOVES and not self.clock.over:
             found = in_stretches(state, paces(), self.clock.share(STRETCH_SHARE))
             boards += found
             for begun in found:
-                self._better(begun.timing())
+                self.better(begun.timing())
         return boards
 
     def _rebuild(self, board: Board, clock: Clock) -> None:
@@ -312,7 +313,7 @@ class _Search:
         most = few if self.whole else MANY_VAIN if clock.left is None else None
         while not clock.over and not self._proved() and (most is None or again.vain < most):
             if again.tried():
-                self._better(again.best_board.timing())
+                self.better(again.best_board.timing())
 
     def _improve(self, board: Board, clock: Clock) -> None:
         """Windows of the best programme, and loads placed again, in turns."""
@@ -324,59 +325,18 @@ class _Search:
             before = value(self.instance, self.best)
             found = windows.look(self.best, clock)
             if value(self.instance, found) < before:
-                self._better(found)
+                self.better(found)
                 if (other := board_of(self.instance, found)) is not None:
                     again = Again(other, rng)
             if found != self.best and value(self.instance, found) == before and self._goes(found):
                 self.best = found  # as good, and perhaps another one
             for _ in range(TRIES_A_LOOK):
                 if not clock.over and again.tried():
-                    self._better(again.best_board.timing())
+                    self.better(again.best_board.timing())
             vain = 0 if value(self.instance, self.best) < before else vain + 1
 
-    # -- the whole model ---------------------------------------------------------------
-
-    def _model(self) -> Status:
-        instance, due = self.instance, self.instance.due
-        latest = horizon(instance)
-        if self.best is not None:
-            latest = max(latest, self.best.finish) if due else self.best.finish
-        if due and self.best is not None:
-            # A load that is later than all of the best together need not be looked at.
-            instance = replace(instance, late_most=value(instance, self.best)[0])
-        model = FiniteModel(instance, latest, self.clock)
-        if due:
-            model.model.minimize(model.lateness())
-            status, solver = self._solve(model)
-            if status == "infeasible":
-                return status
-            self.late_bound = max(self.late_bound, _bound(solver, status))
-            if status != "optimal":
-                return "unknown" if self.best is None else "feasible"
-            self.late_bound = round(solver.objective_value)
-            if self.only_late:
-                return "feasible"
-            model.model.add(model.lateness() <= self.late_bound)
-        model.model.minimize(model.aim)
-        status, solver = self._solve(model)
-        if status == "infeasible":
-            return status
-        self.bound = max(self.bound, _bound(solver, status))
-        return "unknown" if self.best is None else "feasible"
-
-    def _solve(self, model: FiniteModel) -> tuple[Status, cpsat.cp_model.CpSolver]:
-        if self.best is not None:
-            model.model.clear_hints()
-            model.hint(self.best)
-        # Without the search for symmetries: with it CP-SAT 9.15 once called a finish least that
-        # was not, on a model stated otherwise than today's. It has not come back since, and
-        # the search is not missed: loads that are alike are ordered in the model itself.
-        status, solver = cpsat.minimise(model.model, self._hear, self.clock, symmetry=False)
-        if status in ("optimal", "feasible"):
-            self._better(model.timing(solver))
-        return status, solver
-
-    def _hear(self, best: int | None, bound: int | None) -> None:
+    def hear(self, best: int | None, bound: int | None) -> None:
+        """Tell how far a search has come."""
         if self._tell is not None and best is not None:
             self._tell(best, self.bound)
 
@@ -385,9 +345,3 @@ def _enters_as(timing: Timing, instance: FiniteInstance, order: Sequence[int]) -
     """Whether loads enter in an order."""
     starts = [timing.starts[instance.loads[load].moves[0]] for load in order]
     return starts == sorted(starts)
-
-
-def _bound(solver: cpsat.cp_model.CpSolver, status: Status) -> int:
-    if status == "optimal":
-        return round(solver.objective_value)
-    return cpsat.least_proved(solver)
