@@ -12,7 +12,7 @@ from ..base.errors import InfeasibleError, InputError
 from ..base.text import any_of, listed
 from ..problem import Problem
 from ..schedule import LineState
-from ..schedule.state_checks import stations_of
+from ..schedule.state_entries import stations_of
 from ..schedule.state_hoists import begin_of, end_of
 from .data import Instance, Route
 from .finite import Begin, FiniteLoad

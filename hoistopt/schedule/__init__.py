@@ -1,4 +1,8 @@
-"""Schedules, programmes and states of the line, and the files they are kept in."""
+"""Schedules, programmes and states of the line, and the files they are kept in.
+
+Whether a state can be one of the line: `state_entries.py` looks at each entry by itself,
+`state_room.py` at whether they leave room for one another, `state_checks.py` at all of it.
+"""
 
 from .files import read_moves, read_order, read_programme, schedule_to_data
 from .orders import Order, read_orders

@@ -14,7 +14,7 @@ from ..base.names import checked_name
 from ..problem import Problem
 from .raw_move import LONGEST, MOST_LOADS
 from .state import Between
-from .state_checks import MOST_WEIGHT
+from .state_entries import MOST_WEIGHT
 
 SHAPE = (
     'Write [hoist] with station = "..." and free_in = 0, and for each carrier [[standing]] with '
