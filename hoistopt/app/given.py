@@ -98,7 +98,8 @@ def told_of(moves: Moves, problem: Problem) -> list[str]:
 
 
 def _of_sequencer(path: Path, form: str, problem: Problem) -> tuple[Schedule, list[str]]:
-    from ..exports.readback.given import schedule_from, several_given, table_given
+    from ..exports.readback.given import schedule_from, table_given
+    from ..exports.readback.several_given import several_given
 
     with naming_file(path):
         text = read_text(path)
@@ -157,7 +158,7 @@ def _check_releases(moves: Moves, seen: Replay) -> None:
     form = sequencer_form(moves.path if isinstance(moves, MovesFile) else moves)
     if form is None:
         return
-    from ..exports.readback.given import several_given
+    from ..exports.readback.several_given import several_given
     from ..exports.readback.several_waits import check_releases
 
     path = Path(moves)

@@ -137,7 +137,8 @@ def _programme(
     form = sequencer_form(given.path if isinstance(given, MovesFile) else given)
     if form is None:
         return read_programme(given, problem), ()
-    from ..exports.readback.given import lists_given, programme_from, table_given
+    from ..exports.readback.given import programme_from, table_given
+    from ..exports.readback.several_given import lists_given
 
     path = Path(given)
     with naming_file(path):
@@ -161,7 +162,8 @@ def is_programme(moves: str | Path) -> bool:
     form = sequencer_form(moves)
     if form is None:
         return holds_programme(moves)
-    from ..exports.readback.given import has_lists, is_several, table_given
+    from ..exports.readback.given import table_given
+    from ..exports.readback.several_given import has_lists, is_several
 
     text = read_text(Path(moves))
     if is_several(text):
