@@ -21,7 +21,8 @@ from ..schedule import LineState, Order, Schedule
 from ..schedule.programme import ways_of
 from .build_finite import FiniteBuilder, used_recipes
 from .data import Route
-from .finite import FiniteInstance, FiniteLoad, Join, Onward, reach_of
+from .finite import FiniteInstance, FiniteLoad, reach_of
+from .join import Join, Onward
 from .promised import Promise
 from .ways_of_joining import Joining, Role, Turn, Way, WaysOfJoining
 

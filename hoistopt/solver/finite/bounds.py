@@ -8,7 +8,8 @@ from math import ceil
 
 from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
 
-from ...instance.finite import FiniteInstance, FiniteLoad, Join
+from ...instance.finite import FiniteInstance, FiniteLoad
+from ...instance.join import Join
 from ..model.constraints.several import apart
 
 

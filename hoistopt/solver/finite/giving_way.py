@@ -17,7 +17,8 @@ from typing import Any
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Route, Several
-from ...instance.finite import FiniteInstance, Onward
+from ...instance.finite import FiniteInstance
+from ...instance.join import Onward
 from ...instance.several import Path
 from ...schedule import Travel
 from ..several.asked import Legs, Own

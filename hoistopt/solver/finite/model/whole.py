@@ -7,7 +7,8 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from ....base.clock import Clock
-from ....instance.finite import FiniteInstance, Join
+from ....instance.finite import FiniteInstance
+from ....instance.join import Join
 from ..held import Held
 from ..times import Timing, joined
 from .rules import RULES
