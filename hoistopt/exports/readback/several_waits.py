@@ -15,7 +15,7 @@ from ...base.errors import InputError
 from ...checker import Replay
 from ..several.motion_table import HoistMotion, HoistTable, Release, SeveralTable
 from ..several.motions import Motion, motions_of
-from ..several.releases import Ordered, in_order_of
+from ..several.ordered import Ordered, in_order_of
 
 Which = tuple[int, int]
 """Place of a hoist in track order and number of a motion, from 0, on from cycle to cycle."""

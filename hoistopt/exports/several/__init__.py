@@ -1,4 +1,8 @@
-"""Sequencer tables and function blocks of several hoists, with release signals between them."""
+"""Sequencer tables and function blocks of several hoists, with release signals between them.
+
+`ordered.py` says which motions go before which others, `releases.py` which of these a signal has
+to say.
+"""
 
 from .motion_table import HoistMotion, HoistTable, Release, SeveralTable
 from .table import several_table

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ...checker import Replay
 from ...graph.lateness import for_good, spread
 from .motions import Motion
-from .releases import in_order_of
+from .ordered import in_order_of
 from .waits import Waits
 
 

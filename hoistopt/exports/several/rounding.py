@@ -25,7 +25,7 @@ from ...schedule import Schedule, Travel
 from ..rounding import InWhole, filled
 from ..units import TimeUnit
 from .motions import Motion, in_order
-from .releases import Ordered, in_order_of
+from .ordered import Ordered, in_order_of
 from .waits import Pair, Waits
 
 

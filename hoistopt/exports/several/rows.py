@@ -14,7 +14,8 @@ from ..units import TimeUnit
 from .limits import Limits
 from .motion_table import HoistMotion, HoistTable, Release, SeveralTable, Stage
 from .motions import Motion
-from .releases import Before, Which
+from .ordered import Which
+from .releases import Before
 
 
 class Rows(ABC):

@@ -17,7 +17,8 @@ from ..units import TimeUnit, time_unit
 from .limits import limits_of
 from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .motions import motions_of
-from .releases import from_rest, in_order_of, releases
+from .ordered import from_rest, in_order_of
+from .releases import releases
 from .rounding import released_in_whole_units
 from .rows import Rows, figures_of
 

@@ -17,7 +17,7 @@ from ...graph.plan_ends import end_arcs
 from ...graph.timed_plan import Dwell, TimedPlan
 from ...schedule import Schedule
 from .motions import Motion
-from .releases import Ordered
+from .ordered import Ordered
 
 Part = Literal["lift", "leave"]
 Pair = tuple[tuple[int, int], tuple[int, int]]
@@ -46,7 +46,7 @@ class Waits:
     motions : sequence of sequence of Motion
         Of the plan; see :func:`.motions.in_order`.
     ordered : sequence of Ordered
-        Which motions go before which others; see :func:`.releases.in_order_of`.
+        Which motions go before which others; see :func:`.ordered.in_order_of`.
     eased : mapping, optional
         By two motions: how many of the safest ways of keeping them apart are not taken. By
         default the safest one that the times of the plan allow is.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ....graph.lateness import exceeded_above
-from ..releases import in_order_of
+from ..ordered import in_order_of
 from ..waits import Waits
 from .limits import Buffers
 from .onward import Onward

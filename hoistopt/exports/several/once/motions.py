@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from ....checker.programme.course import Course
 from ....checker.programme.ways_once import Way, ways_of
 from ..motions import Motion, motion_of
-from ..releases import Ordered, ordered_on
+from ..ordered import Ordered, ordered_on
 
 
 def motions_once(course: Course) -> list[list[Motion]]:

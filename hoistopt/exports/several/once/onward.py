@@ -21,7 +21,7 @@ from ...strict import strict_problem
 from ...units import TimeUnit
 from ..motion_table import cycles_through
 from ..motions import motions_of
-from ..releases import Ordered, Which
+from ..ordered import Ordered, Which
 from ..rounding import released_in_whole_units
 from ..table import CycleRows
 from .motions import motions_once

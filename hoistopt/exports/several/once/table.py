@@ -15,7 +15,8 @@ from ....schedule import LineState, Programme
 from ...strict import strict_problem
 from ...units import TimeUnit, time_unit
 from ..motion_table import HoistMotion, HoistTable, SeveralTable
-from ..releases import Which, releases_of
+from ..ordered import Which
+from ..releases import releases_of
 from ..rows import Rows, figures_of
 from ..table import check_told
 from .beyond import Beyond

@@ -14,7 +14,7 @@ from ....checker.programme.ways_once import ways_of
 from ....graph.arc import Arc, Rule
 from ....graph.from_programme import maxima_of_loads, waits_of_loads
 from ..motions import Motion
-from ..releases import Ordered
+from ..ordered import Ordered
 from ..waits import Event, Pair
 
 
