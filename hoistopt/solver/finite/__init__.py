@@ -1,4 +1,7 @@
-"""Programmes: moves in absolute time that take loads through the line, as early as can be."""
+"""Programmes: moves in absolute time that take loads through the line, as early as can be.
+
+`insertion.py` places one load among others, stage by stage, from what `pieces.py` says of each.
+"""
 
 from .bounds import lower_bound
 from .construct import add_loads

@@ -10,28 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import NamedTuple
 
-from ...instance import Move, Route
+from ...instance import Route
 from ..model.constraints.several import apart
 from .board import Board
-from .room import EVER, Cell, Stand
-from .spans import Spans, merged, shifted, within, without
-
-Way = int | Route
-"""What a load is lifted for: of one hoist a place that it leaves, as every way from there is
-alike; of several the route by which it leaves, for each hoist asks time of the one before."""
-
-
-class _Piece(NamedTuple):
-    """Lifts for a way at some times, after coming by a route at some others."""
-
-    onward: Way
-    route: Route
-    came: Spans
-    lifts: Spans
-    least: int
-    most: int
+from .pieces import Piece, Way, back_through, piece_of, place_of, stays_for, way_of, ways_on
+from .room import EVER, Stand
+from .spans import Spans, merged, within, without
 
 
 def insert(
@@ -138,8 +123,8 @@ def _earliest(
     stock = instance.carriers
     high = EVER if load.latest is None else load.latest
     starts: dict[Way, Spans] = {}
-    for onward_by in _ways_on(board, moves[0]):
-        source = _place(onward_by)
+    for onward_by in ways_on(board, moves[0]):
+        source = place_of(onward_by)
         low = load.earliest
         if load.enters:
             low = max(low, not_before)
@@ -155,7 +140,7 @@ def _earliest(
                 if cell.came_first <= load.came <= cell.came_last
             ]
             starts[onward_by] = merged(leaves)
-    trail: list[list[_Piece]] = []
+    trail: list[list[Piece]] = []
     rested: dict[int, int] = {}
     if at_once:
         _leave_at_once(board, starts, rested)
@@ -163,10 +148,10 @@ def _earliest(
     ahead = [*before, moves[len(before)]] if given else moves
     for place, (move, onward) in enumerate(pairwise(ahead)):
         stay = instance.stay_after[move.index]
-        pieces: list[_Piece] = []
+        pieces: list[Piece] = []
         sources = onward.sources
         for route in move.routes:
-            came = _free(board, route, starts.get(_way_of(board, route), []))
+            came = _free(board, route, starts.get(way_of(board, route), []))
             if not came or route.target not in sources:
                 continue
             if places is not None and route.target != places[place]:
@@ -183,11 +168,11 @@ def _earliest(
             if dwells is not None:
                 least = most = dwells[place]
             for cell in board.cells(route.target, number, route):
-                for way_on in _ways_on(board, onward):
-                    if _place(way_on) != route.target:
+                for way_on in ways_on(board, onward):
+                    if place_of(way_on) != route.target:
                         continue
-                    after = max(least, _stays_for(board, route, way_on))
-                    piece = _piece(way_on, route, came, cell, after, most)
+                    after = max(least, stays_for(board, route, way_on))
+                    piece = piece_of(way_on, route, came, cell, after, most)
                     if piece is not None:
                         pieces.append(piece)
         if not pieces:
@@ -203,41 +188,19 @@ def _earliest(
         return _joined(board, number, back, trail, starts, given)
     best: tuple[int, int, Route] | None = None
     for route in moves[-1].routes:
-        free = _free(board, route, starts.get(_way_of(board, route), []))
+        free = _free(board, route, starts.get(way_of(board, route), []))
         ends = [(a + route.duration, b + route.duration) for a, b in free]
         ends = without(ends, board.end_busy(route.target, moves[-1].index, False))
         limit = back - stock.behind[route.target] + 1 if stock is not None else EVER
         if ends and ends[0][0] <= limit and (best is None or ends[0][0] < best[0]):
             best = (ends[0][0], ends[0][0] - route.duration, route)
-    return None if best is None else _back(board, trail, best[1], best[2])
-
-
-def _ways_on(board: Board, move: Move) -> list[Way]:
-    """What a load may be lifted for to make a move."""
-    return list(move.sources if board.instance.several is None else move.routes)
-
-
-def _way_of(board: Board, route: Route) -> Way:
-    return route.source if board.instance.several is None else route
-
-
-def _place(way: Way) -> int:
-    return way.source if isinstance(way, Route) else way
-
-
-def _stays_for(board: Board, route: Route, onward: Way) -> int:
-    """The least dwell for the sake of the hoists: another one lifts once the first is gone."""
-    several = board.instance.several
-    if several is None or not isinstance(onward, Route):
-        return 0
-    asked = apart(several, route, onward)
-    return 0 if asked is None else asked[1] - route.duration
+    return None if best is None else back_through(board, trail, best[1], best[2])
 
 
 def _leave_at_once(board: Board, starts: dict[Way, Spans], rested: dict[int, int]) -> None:
     """Leave each place of one that rests only at the earliest time, and note when it has rested."""
     for way, spans in starts.items():
-        place = _place(way)
+        place = place_of(way)
         rest = board.instance.rests.get(place)
         if rest is not None and spans and board.instance.places[place].capacity == 1:
             soonest = spans[0][0]
@@ -261,14 +224,14 @@ def _joined(
     board: Board,
     number: int,
     back: int,
-    trail: list[list[_Piece]],
+    trail: list[list[Piece]],
     starts: dict[Way, Spans],
     given: list[tuple[int, Route]],
 ) -> list[tuple[int, Route]] | None:
     """The way that ends with the moves of the cycle, where the load can be there in time."""
     instance = board.instance
     start, route = given[0]
-    if not within(starts.get(_way_of(board, route), []), start, start):
+    if not within(starts.get(way_of(board, route), []), start, start):
         return None
     ready = instance.hoist
     if ready is not None and any(at < ready[way.source] for at, way in given):
@@ -283,7 +246,7 @@ def _joined(
         return None
     if instance.carriers is not None and over + instance.carriers.behind[last.target] > back + 1:
         return None
-    return [*_back(board, trail, start, route), *given[1:]]
+    return [*back_through(board, trail, start, route), *given[1:]]
 
 
 def _rested(board: Board, number: int, start: int, route: Route) -> bool:
@@ -299,38 +262,3 @@ def _free(board: Board, route: Route, starts: Spans) -> Spans:
     if not starts:
         return []
     return without(starts, board.busy(route, starts[0][0], starts[-1][1]))
-
-
-def _piece(
-    onward: Way, route: Route, came: Spans, cell: Cell, least: int, most: int
-) -> _Piece | None:
-    if cell.came_last < came[0][0] or least > most:
-        return None
-    arrivals = within(came, cell.came_first, cell.came_last)
-    if not arrivals:
-        return None
-    lifts = within(shifted(arrivals, least, min(most, EVER)), cell.left_first, cell.left_last)
-    if not lifts:
-        return None
-    return _Piece(onward, route, arrivals, lifts, least, most)
-
-
-def _back(
-    board: Board, trail: list[list[_Piece]], start: int, route: Route
-) -> list[tuple[int, Route]]:
-    """The way that ends with a move; at each stage the load comes as late as can be."""
-    way = [(start, route)]
-    for pieces in reversed(trail):
-        start, route = way[-1]
-        latest: tuple[int, Route] | None = None
-        for piece in pieces:
-            if piece.onward != _way_of(board, route):
-                continue
-            if not any(a <= start <= b for a, b in piece.lifts):
-                continue
-            came = within(piece.came, start - piece.most, start - piece.least)
-            if came and (latest is None or came[-1][1] > latest[0]):
-                latest = (came[-1][1], piece.route)
-        assert latest is not None
-        way.append((latest[0] - latest[1].duration, latest[1]))
-    return way[::-1]
