@@ -1,108 +1,26 @@
-"""What a line loses without one of its parallel tanks, as while it is emptied or mended, or
-without one of several hoists."""
+"""Which lines are planned, with all tanks and without some, and for how long each."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
 
-from ..base.clock import Clock
-from ..base.effort import Effort, Progress
-from ..base.errors import InfeasibleError, InputError
-from ..instance import Instance, build_instance
-from ..instance.edits import without_hoists, without_tanks
-from ..planning.best_of_degrees import solve_best_degree
-from ..planning.degrees import exact_time_per_load
-from ..planning.result import Result
-from ..problem import Problem
-from ..schedule import Schedule
-from ..solver import retimed, shortest_in_order
-from .idle import groups_of_tanks
+from ...base.clock import Clock
+from ...base.effort import Effort, Progress
+from ...base.errors import InputError
+from ...instance.edits import without_hoists, without_tanks
+from ...planning.best_of_degrees import solve_best_degree
+from ...planning.degrees import exact_time_per_load
+from ...planning.result import Result
+from ...problem import Problem
+from ...schedule import Schedule
+from ..idle import groups_of_tanks
+from .answer import Without, WithoutTanks
+from .known import known_without, uses
 
 FIRST_SHARE, LAST_SHARE = 0.4, 0.2
 """Of the time, what the line with all its tanks is searched for; and of what is left then, what it
 is searched for once more at the end, where a hoist is out and it is not proved."""
-FAR = Fraction(3, 2)
-"""A mean time so many times its bound tells nothing of what is lost: how far the search came
-differs more than the lines."""
-LONGER = 2
-"""How much longer a cycle of several hoists in the same order may be than with all tanks."""
-
-
-@dataclass(frozen=True)
-class WithoutTanks:
-    """The line without some tanks.
-
-    Attributes
-    ----------
-    tanks : tuple of str
-        Those it is without.
-    stages : tuple of str
-        Labels of the stages they serve.
-    result : Result
-        The best found for the line without them, over all degrees.
-    hoists : tuple of str
-        Hoists that it is without as well, of a line with several.
-    """
-
-    tanks: tuple[str, ...]
-    stages: tuple[str, ...]
-    result: Result
-    hoists: tuple[str, ...] = ()
-
-    @property
-    def out(self) -> tuple[str, ...]:
-        """All that the line is without: tanks, then hoists."""
-        return *self.tanks, *self.hoists
-
-    def far(self, whole: Result) -> bool:
-        """Whether a schedule compared is so far from its bound that the loss is not told."""
-        return far_from_bound(self.result) or far_from_bound(whole)
-
-    def lost(self, whole: Result) -> Fraction | None:
-        """The share of the output that is lost, of the schedules found.
-
-        None without any, and where one of them is far from its bound.
-        """
-        if self.result.schedule is None or whole.schedule is None or self.far(whole):
-            return None
-        return 1 - exact_time_per_load(whole) / exact_time_per_load(self.result)
-
-    def proved(self, whole: Result) -> bool:
-        """Whether neither with the tanks nor without them a degree compared does better."""
-        choices = (whole.choice, self.result.choice)
-        settled = all(choice is not None and choice.proved != "open" for choice in choices)
-        return settled or (self.result.status == "infeasible" and whole.schedule is not None)
-
-
-def far_from_bound(result: Result) -> bool:
-    """Whether a schedule takes so much longer than its bound that it is hardly worth comparing."""
-    choice = result.choice
-    if result.schedule is None or choice is None or choice.proved != "open":
-        return False
-    least = choice.least_of_compared
-    return exact_time_per_load(result) > FAR * Fraction(str(least))
-
-
-@dataclass(frozen=True)
-class Without:
-    """A line with all its tanks and without some of them.
-
-    Attributes
-    ----------
-    problem : Problem
-    whole : Result
-        The best found with all tanks.
-    rows : tuple of WithoutTanks
-    complete : bool
-        Whether every question was asked; not where it was stopped before.
-    """
-
-    problem: Problem
-    whole: Result
-    rows: tuple[WithoutTanks, ...]
-    complete: bool
 
 
 def find_without(
@@ -145,8 +63,10 @@ def find_without(
             none = Result("infeasible", None, None, 1, 0, None, 0.0, reason=str(line))
             rows.append(WithoutTanks(tanks_out, stages, none, hoists))
             continue
-        known = _known(problem, line, names, [whole, *(row.result for row in rows)], questions)
-        idle = whole.schedule is not None and not _uses(whole.schedule, names)
+        known = known_without(
+            problem, line, names, [whole, *(row.result for row in rows)], questions
+        )
+        idle = whole.schedule is not None and not uses(whole.schedule, names)
         if idle and not (hoists and _open(whole)):
             found = replace(whole, problem=line)  # the same cycle: the tanks stand idle
         else:
@@ -244,90 +164,6 @@ def _solved(
     limit = clock.left
     own = replace(effort, on_progress=hear, time_limit=None if limit is None else max(limit, 0.01))
     return solve_best_degree(problem, own, known)
-
-
-def _uses(schedule: Schedule, tanks: Sequence[str]) -> bool:
-    return any(step.target in tanks or step.hoist in tanks for step in schedule)
-
-
-def _known(
-    problem: Problem,
-    line: Problem,
-    out: Sequence[str],
-    results: Sequence[Result],
-    clock: Clock,
-) -> list[Schedule]:
-    """Schedules of the line without some tanks, from those of others.
-
-    One that does not use them is kept as it is; in one that does, an idle tank of the same
-    group takes the loads of each, and it is given its times again.
-    """
-    found = []
-    for result in results:
-        schedule = result.schedule
-        if schedule is None:
-            continue
-        if not _uses(schedule, out):
-            found.append(schedule)
-            continue
-        if any(step.hoist in out for step in schedule):
-            continue
-        other = _exchanged(problem, schedule, out)
-        if other is None or clock.over:
-            continue
-        try:
-            instance = build_instance(line, result.degree, several=True)
-        except InfeasibleError:  # the search for the line says so
-            return []
-        if _every_way(instance, other):
-            part = clock.part(2.0)
-            if instance.several is None:
-                timed = retimed(instance, other, part)
-            else:
-                timed = shortest_in_order(instance, other, LONGER * other.cycle, part)
-            if timed is not None:
-                found.append(timed)
-    return found
-
-
-def _every_way(instance: Instance, schedule: Schedule) -> bool:
-    """Whether the hoist can go all the ways of a schedule, as far as they are named."""
-    names = [place.name for place in instance.places]
-    ways = {
-        (instance.recipes[move.job], move.stage, names[route.source], names[route.target])
-        for move in instance.moves
-        for route in move.routes
-    }
-    return all((s.recipe, s.stage, s.source, s.target) in ways for s in schedule)
-
-
-def _exchanged(problem: Problem, schedule: Schedule, out: Sequence[str]) -> Schedule | None:
-    """The schedule with idle tanks of the same groups in place of some; None without any."""
-    used = {step.target for step in schedule}
-    instead: dict[str, str] = {}
-    for tank in out:
-        groups = [names for _, names, _ in groups_of_tanks(problem) if tank in names]
-        free = [
-            name
-            for name in groups[0]
-            if name not in used
-            and name not in out
-            and name not in instead.values()
-            and all(name in names for names in groups)
-        ]
-        if tank in used and not free:
-            return None
-        if tank in used:
-            instead[tank] = free[0]
-    steps = tuple(
-        replace(
-            step,
-            source=instead.get(step.source, step.source),
-            target=instead.get(step.target, step.target),
-        )
-        for step in schedule
-    )
-    return replace(schedule, steps=steps)
 
 
 def _best(whole: Result, rows: Sequence[WithoutTanks]) -> Result:

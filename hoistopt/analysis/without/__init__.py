@@ -1,0 +1,11 @@
+"""What a line loses without one of its parallel tanks, as while it is emptied or mended, or
+without one of several hoists.
+
+`answer.py` what is told of each, `search.py` the lines that are planned, `known.py` schedules of
+one of them that another can begin with.
+"""
+
+from .answer import FAR, Without, WithoutTanks, far_from_bound
+from .search import find_without
+
+__all__ = ["FAR", "Without", "WithoutTanks", "far_from_bound", "find_without"]
