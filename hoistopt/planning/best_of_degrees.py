@@ -1,8 +1,9 @@
 """The least mean time per load over the degrees of a line, in one time limit.
 
 Every degree is looked at briefly, the lowest first, where there is time for that; then the more
-promising ones for longer and longer. They share what they find (`lane.py`). A degree whose bound
-lies above the best mean time known is left alone, and all end when no degree can do better.
+promising ones (`ranking.py`) for longer and longer. They share what they find (`lane.py`). A degree
+whose bound lies above the best mean time known is left alone, and all end when no degree can do
+better.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from .fitting import check_size, too_large
 from .found import Tell, in_unit, instance_or_result, shortener
 from .lane import Lane
 from .patience import Patience
+from .ranking import Ranking
 from .result import Result
 
 PATIENCE = 30.0
@@ -40,11 +42,6 @@ ONLY_SHARE = 0.6
 """Of the time left, what the first degree after the lowest is searched for where others had no
 look: a search cut off before it has gone through its starts is worth little."""
 
-HOPE, DOUBT, LESS = 0.98, 1.15, 1.03
-"""What a degree is thought to reach, as a multiple of its own mean time, or of the best one
-where it has no schedule of its own; and by how much more with each further turn in vain, where
-it has none, and where it has one."""
-
 SHORTEST_LOOK = 1.0
 """Seconds; where the first look would be shorter than that, only the lowest degree has one."""
 
@@ -54,10 +51,6 @@ look: they begin from it."""
 
 LOOK_A_MOVE = 0.1
 """Seconds of that for every move of a set of loads, where there are several hoists."""
-
-POOR, POOR_TURNS = 2, 3
-"""Several hoists: a mean time so many times its bound is hardly more than one load at a time, from
-which no degree learns; and how many turns the lowest degree has to come to something better."""
 
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
@@ -152,7 +145,7 @@ class _Race:
             for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
                 # What a degree does not need is for those after it.
                 self._search(lane, ends.share(1 / (len(self.lanes) - number)))
-        while not self.over and (turn := self._ranked(1)):
+        while not self.over and (turn := self._ranking.first(1)):
             share = NEXT_SHARE if turn[0].own else HOPED_SHARE
             if self._looks == turn[0].turns == 0 and len(self._searched) == 1:
                 share = ONLY_SHARE
@@ -174,7 +167,7 @@ class _Race:
             for lane in turn:
                 self._search(lane, self.clock.part(seconds))
             seconds, most = 2 * seconds, max(1, most // 2)
-            turn = self._ranked(most)
+            turn = self._ranking.first(most)
 
     @property
     def _searched(self) -> list[Lane]:
@@ -197,66 +190,10 @@ class _Race:
         """Whether there is no more time or patience, or no degree can do better."""
         return self.clock.over or not any(lane.may_beat(self.mean) for lane in self.lanes)
 
-    def _ranked(self, most: int) -> list[Lane]:
-        """Degrees that may still do better, the most promising first, then that of least bound.
-
-        Among equals those that use more of the tanks.
-        """
-        open_ones = [lane for lane in self.lanes if lane.may_beat(self.mean)]
-        order = sorted(
-            open_ones,
-            key=lambda lane: (
-                not self._poor(lane), self._hoped(lane), lane.alone, lane.idle,
-                not self._unsettled(lane), lane.degree,
-            ),
-        )  # fmt: skip
-        return order[:most]
-
-    def _poor(self, lane: Lane) -> bool:
-        """Whether a degree has to be searched on before the others learn anything from it."""
-        return (
-            lane is self.lanes[0]
-            and lane.instance.several is not None
-            and lane.turns < POOR_TURNS
-            and (lane.mean is None or lane.mean > POOR * lane.least)
-        )
-
-    def _hoped(self, lane: Lane) -> float:
-        """The mean time of a set of loads that a degree is thought to come to, in ticks."""
-        best = self.mean
-        if best is None:
-            return float(lane.least) * DOUBT**lane.turns
-        if lane.mean is not None and not self._unsettled(lane):
-            return max(float(lane.least), float(lane.mean) * HOPE) * LESS**lane.vain
-        doubt = DOUBT ** max(0, lane.turns - self._looks)
-        if self._beyond_groups(lane):
-            doubt *= LESS
-        return max(float(lane.least), float(best) * HOPE) * doubt
-
-    def _beyond_groups(self, lane: Lane) -> bool:
-        """Whether a lower degree lets as many tanks of groups take turns, with fewer moves.
-
-        Of one hoist only where that are more than at the lowest degree; of several every move
-        more makes the models slower by far.
-        """
-        return any(
-            other.degree < lane.degree
-            and other.idle == lane.idle
-            and (lane.idle < self.lanes[0].idle or lane.instance.several is not None)
-            and other.alone <= lane.alone
-            for other in self.lanes
-        )
-
-    def _unsettled(self, lane: Lane) -> bool:
-        """Whether what a degree has tells little of what it can reach.
-
-        It has no schedule of its own, or one that is no better than that of a degree which leaves
-        more tanks idle.
-        """
-        best = self.best
-        return not lane.own or (
-            best is not None and lane.mean != best.mean and lane.idle < best.idle
-        )
+    @property
+    def _ranking(self) -> Ranking:
+        """Which degrees to search on at next."""
+        return Ranking(self.lanes, self.best, self._looks)
 
     def _search(self, lane: Lane, clock: Clock) -> None:
         if self.over or clock.over or not lane.may_beat(self.mean):
