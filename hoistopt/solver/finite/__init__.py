@@ -1,6 +1,8 @@
 """Programmes: moves in absolute time that take loads through the line, as early as can be.
 
 `insertion.py` places one load among others, stage by stage, from what `pieces.py` says of each.
+`incumbent.py` keeps the best programme of a search: `in_parts.py` places loads and looks at
+windows of time, `whole.py` is the whole model, and `search.py` says what comes when.
 """
 
 from .bounds import lower_bound

@@ -3,33 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal, Protocol
+from typing import Literal
 
 from ...base.clock import Clock
 from ...instance.finite import FiniteInstance
 from .. import cpsat
 from .bounds import horizon
+from .incumbent import Incumbent
 from .model import FiniteModel
-from .times import Timing, value
+from .times import value
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
-
-
-class Incumbent(Protocol):
-    """Who keeps the best programme.
-
-    Attributes
-    ----------
-    best : Timing or None
-    """
-
-    best: Timing | None
-
-    def better(self, timing: Timing) -> None:
-        """Keep a programme, if it is better."""
-
-    def hear(self, best: int | None, bound: int | None) -> None:
-        """Hear how far CP-SAT has come."""
 
 
 class Whole:
