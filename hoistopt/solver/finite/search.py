@@ -15,12 +15,13 @@ from functools import cache
 
 from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance
+from ..cpsat import Status
 from .construct import first_board, value_of
 from .in_parts import SHARE, InParts
 from .incumbent import Incumbent, Tell
 from .stretches import Pace
 from .times import Timing
-from .whole import Status, Whole
+from .whole import Whole
 
 MOST_FOR_MODEL = 150
 """Moves; a model of the pairs of more is built but seldom of use."""

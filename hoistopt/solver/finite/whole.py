@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
 
 from ...base.clock import Clock
 from ...instance.finite import FiniteInstance
 from .. import cpsat
+from ..cpsat import Status
 from .bounds import horizon
 from .incumbent import Incumbent
 from .model import FiniteModel
 from .times import value
-
-Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 
 class Whole:
