@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from hoistopt.planning import cycle as planning
 
@@ -24,7 +24,7 @@ def run(case: Case, degree: int | None, limit: float, workers: int) -> dict[str,
         `status`, `at` (the degree), `per_load` (time per load in the unit, or None), `bound`
         (on that) and `seconds`.
     """
-    asked = "best" if degree is None else degree
+    asked: int | Literal["best"] = "best" if degree is None else degree
     result = planning.solve(case.problem(), asked, limit, workers)
     bound = None if result.lower_bound is None else result.lower_bound / result.loads_per_cycle
     if result.choice is not None:

@@ -73,8 +73,8 @@ def cells(others: list[Stand], place: Place, rest: int, early: int) -> list[Cell
             [*((stand.came, stand.came + stand.early) for stand in others), (EVER, EVER)],
             strict=True,
         )
-        found = (Cell(a + rest - early, came - 1, a + 1, b - rest) for a, (came, b) in free)
-        return [c for c in found if c.came_first <= c.came_last and c.left_first <= c.left_last]
+        gaps = (Cell(a + rest - early, came - 1, a + 1, b - rest) for a, (came, b) in free)
+        return [c for c in gaps if c.came_first <= c.came_last and c.left_first <= c.left_last]
     free_spans = [(a - early, b - early, b - rest + 1) for a, b in room(others, capacity, rest)]
     if not place.fifo:
         return [Cell(a, b, a, left) for a, b, left in free_spans if a <= left]
