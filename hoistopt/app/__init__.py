@@ -1,7 +1,14 @@
 """What a user can ask for: a function each, data in and an answer out.
 
-Nothing here prints, parses words of a command line or ends a process: a command, a page
-and a notebook call the same functions. A line is given as a problem or its file, moves as
-a schedule or their file; errors are :class:`~hoistopt.base.errors.InputError` and
+Nothing here prints, parses words of a command line or ends a process: a command, a page and a
+notebook call the same functions. A line is given as a problem or its file, moves as a schedule or
+their file; errors are :class:`~hoistopt.base.errors.InputError` and
 :class:`~hoistopt.checker.Refused`.
+
+- A cycle: `solve.py`, `verify.py`, `why.py`, `levers.py`, `conflict.py`, `order.py`, `without.py`,
+  `compare.py`, `study.py`, `report.py`. A programme: `plan.py`.
+- What a schedule forgives: `slack.py`, `jitter.py`, `robust.py`.
+- For the machine: `sequencer.py`; `sheet.py`, and what the sheet says (`sheet_table.py`).
+- From the machine: `fit.py`, `log.py`, `adherence.py`.
+- `given.py`: what a user hands over, as objects or as files.
 """

@@ -1,1 +1,28 @@
-"""What every room may use: errors, exact numbers, files written whole, the effort of a search."""
+"""What every room may use; nothing here knows a line, a schedule or a solver.
+
+Errors and effort:
+
+- `errors.py`: the errors that a user can cause, and the one way they are worded.
+- `effort.py`: what a search may take (time limit, threads, seed), how it is stopped, and what it
+  tells meanwhile. `clock.py`: an effort under way, and what is left of it.
+- `memory.py`: how much memory there is to work with.
+- `extras.py`: libraries that an extra installs, named in one error where they are missing.
+- `lazy.py`: public names that are loaded when first used. `notebook.py`: how answers show
+  themselves in a notebook.
+
+Numbers and words as users write them:
+
+- `exact.py`: exact numbers, never binary floats. `decimals.py`: exact times as people read them.
+- `duration.py`, `rate.py`, `amount.py`: times, paces and changes in words ("25 min", "4.5/h").
+  `time_fields.py`: the fields of a problem that take a time.
+- `shares.py`: a share of loads and how sure it is.
+- `names.py`: what signs a name may have. `text.py`: the text of a file, parts of a sentence, the
+  caution.
+
+Files and tables:
+
+- `files.py`: files written whole, several of them together or not at all.
+- `encodings.py`: tables in whatever encoding spreadsheets save. `separated.py`: tables with commas,
+  semicolons or tabs. `cells.py`: the one guard against cells that a spreadsheet would run.
+- `workbook/`: spreadsheets, read safely and written for people.
+"""

@@ -1,6 +1,33 @@
 """The independent checker: replays a move table and reports every broken rule.
 
 Shares no code with the solver: knows only the problem, the schedule and the errors.
+
+The way of a schedule through it:
+
+- `accept.py`: the one way to a checked result, and `Refused`. `replay.py`: from a schedule to
+  record and verdict.
+- `table.py`, `numbers.py`: the moves on the grid (`clock.py`), checked for sense. `route.py`: where
+  loads go. `motion.py`: how long the hoist takes, by physics of its own.
+- `plan.py`: what each step does, by `named.py` where the table says so, else by `reading/`, which
+  makes sense of tables typed in by hand. `queueing.py`: which carrier leaves a station by which
+  step. `turnround.py`: the same at the ends of the line.
+- `simulate.py`: the replay, cycle after cycle from an empty line. `events.py`, `record.py`: what
+  happens in it, on the grid and in the problem's unit.
+
+Rules:
+
+- `moves.py`: rules that a move breaks by itself. `rules.py`: rules that the replay shows kept or
+  broken; `hoist.py`: that of the hoist. `margin.py`: the margin asked for.
+- `findings.py`, `wording.py`: each fault once, and in words.
+
+Several hoists:
+
+- `ways.py`: where each is over time. `distance.py`: how far apart they are. `courses.py`: their
+  ways, to be drawn.
+- `separations.py`: what neighbours wait for of one another. `late_hoists.py`: how late each may be.
+  `neighbours.py`: what they leave one another, in a cycle or a programme.
+
+`programme/`: the replay of programmes.
 """
 
 from .accept import Refused, accepted

@@ -4,6 +4,10 @@ Float: in any cycle any of the moves may start so much later than planned, and a
 start on time. A late move ends late. So everything that follows the end of a move, or its
 start, must leave that much time; and a dwell ends that much later where the move out of it
 is late.
+
+Of several hoists travels may be late as well, and it is asked how much of a lateness is left at the
+moves that wait for them. The solver has travels on time as stated, beginning once a late move would
+be over, so that none is late for a move because another is.
 """
 
 from __future__ import annotations

@@ -1,4 +1,11 @@
-"""Why there is no schedule: what cannot be kept together, and the smallest change."""
+"""Why there is no schedule: what cannot be kept together, and the smallest change.
+
+- `find.py`: both, as an answer (`answer.py`).
+- `demands.py`: what is demanded of a line, one by one. `soft.py`: a model that keeps some of them.
+  `mus.py`: a minimal unsatisfiable subset of them.
+- `giving.py`: a model whose limits give way. `relaxation.py`: the smallest changes that help.
+- `programme.py`: what loads of a state cannot keep together.
+"""
 
 from .answer import Conflict
 from .find import find_conflict

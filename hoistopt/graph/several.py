@@ -5,6 +5,9 @@ times of their own that matter to anyone else, so they are taken out again: an a
 and an arc from it make one arc. What is left says exactly when the steps can start, as any
 starts that keep it leave every travel a time (the elimination of a variable from inequalities;
 J. B. J. Fourier, 1827, for the general case).
+
+An arc to a step that starts sooner than its tail, of a hoist already under way, is led on to what
+comes after, since the machine holds that hoist meanwhile.
 """
 
 from __future__ import annotations

@@ -1,5 +1,11 @@
-"""Where a state has each of several hoists: what the first moves wait for, and what moves those
-leave that are out of service."""
+"""Where a state has each of several hoists, and what moves those out of service leave.
+
+Where the state does not say where a hoist is, it stands at first where its first move begins, or
+where its first travel leads to. One that the state has on its way goes so that it has settled, and
+set down what it carries, when it is free; how it gains speed, and doubt, leave two ways between
+which it is. One that is out of service stays where it is, and moves on which another would come too
+close to it are none.
+"""
 
 from __future__ import annotations
 

@@ -11,6 +11,13 @@ speed: what is demanded of each of them then changes no faster than it can trave
 demands can be joined to ways that keep their distance at all times. With acceleration the
 time to make good a distance is taken as longer than it is (twice the root of d/a is never
 more than d/v + v/a), and the checker looks at the distances over time.
+
+Of a loaded move that a table has the time of, nothing is known but that time. The hoist goes one
+way, never faster than its loaded top speed (the table may not be shorter than that), leaves once
+the load has dripped and arrives by the end. It may be anywhere between the way that leaves first
+and the one that arrives last, so its neighbours keep clear of both. A state cannot be taken while
+such a move is under way, and no release signals are worked out for it. An entry holds for every
+hoist.
 """
 
 from __future__ import annotations

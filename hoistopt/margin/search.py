@@ -1,10 +1,18 @@
 """The search for the shortest schedule that can be run.
 
-A schedule can be run when few enough of its loads stand too long while the hoist's times
-scatter. Simulation is the judge; what it judges comes from orders of moves, each with the
-shortest cycle that leaves time to spare after every move and room below every maximum. How
-much is measured in shares: 0 is what moves take longer on average, 1 the longest they ever
-took, which keeps every start on time. Rooms grow where runs show that they were too small.
+A schedule can be run when few enough of its loads stand too long while the hoist's times scatter.
+Simulation is the judge (:mod:`.jitter`): many runs in which the sequencer starts each step when
+due. What it judges comes from orders of moves: that of the least cycle, and those the solver finds
+for the line with so much time to spare. Each has the shortest cycle that leaves time to spare after
+every move and room below every maximum, as a load may be set down early. How much is measured in
+shares: 0 is what moves take longer on average, 1 the longest they ever took, which keeps every
+start on time. Rooms grow where runs show that they were too small, and the cycle time is found
+anew: a few longest paths each time. What is told of the schedule chosen comes from draws that it
+was not chosen by.
+
+Of several hoists an order has its travels and turns on the track as well. Its arcs are those from
+the checker's replay, as the times of its ways are exact; every set of times is replayed before it
+is run. Other orders come from the search on the line with time to spare, by seconds.
 """
 
 from __future__ import annotations

@@ -1,8 +1,36 @@
 """The main jobs: from a problem to a proven and checked schedule, or to a programme.
 
-The public names come from the modules themselves (`hoistopt/__init__.pyi` lists them): who
-solves for a cycle need not load what plans a programme.
+The public names come from the modules themselves (`hoistopt/__init__.pyi` lists them): who solves
+for a cycle need not load what plans a programme.
 
-Of the search for the best degree `best_of_degrees.py` shares out the time, and `ranking.py` says
-which degree is searched on at next.
+A cycle:
+
+- `cycle.py`: the main job. `found.py`: from what a search found to the result (`result.py`).
+  `forgiving.py`: what it forgives, and the shortest cycle that can be run. `fitting.py`: whether a
+  model fits into memory.
+- `best_of_degrees.py`: the best degree in one time limit. `candidates.py`: which degrees.
+  `ranking.py`: which one is searched on at next. `lane.py`: where one degree stands, and what it
+  shares. `patience.py`: when to end without a limit. `choice.py`: what is told of it. `degrees.py`:
+  degrees solved one by one.
+
+A programme, until the line is empty:
+
+- `programme.py`: from a state and orders. `planned.py`: from what a search found to a plan
+  (`plan_result.py`).
+- To begin with: `from_cycle.py`, a cycle filled and run out; `run_out.py`, the rest of the cycle
+  under way; `at_pace.py`, loads in the places of a cycle. `route_of.py`: which route a known step
+  takes.
+- `promised.py`: what of a programme keeps its times. `waiting.py`: more loads placed beside it at
+  once.
+- `recovery.py`: after a stop; `lost.py`: what it gives up.
+
+A programme that goes over into a cycle:
+
+- `into_cycle.py`, `joining.py`: from any state. `filling.py`: from an empty line.
+  `join_programme.py`: the programme written out.
+- `served.py`: orders that the cycle itself serves. `questions.py`, `turns.py`: what is asked, one
+  question under another.
+
+What is promised is part of every problem as moves with given starts (`FiniteInstance.promised`).
+Bounds leave them out, as a promise may be tighter than whole ticks.
 """

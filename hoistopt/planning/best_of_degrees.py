@@ -1,9 +1,11 @@
 """The least mean time per load over the degrees of a line, in one time limit.
 
-Every degree is looked at briefly, the lowest first, where there is time for that; then the more
-promising ones (`ranking.py`) for longer and longer. They share what they find (`lane.py`). A degree
-whose bound lies above the best mean time known is left alone, and all end when no degree can do
-better.
+Every degree is looked at briefly, the lowest first, where there is time for that; then whichever
+may still reach most (`ranking.py`), by its own schedule, its bound and how often it was searched in
+vain, for longer and longer; among equals whichever uses more of the tanks. They share what they
+find (`lane.py`): a cycle copied is a start for every multiple of its degree, a bound holds for
+every divisor, and the bounds of chains and of `solver/any_degree.py` hold for all. A degree whose
+bound lies above the best mean time known is left alone, and all end when no degree can do better.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """What is asked, one under another, where a line goes over into a cycle.
 
-How little is lost after a stop, and how late the orders are, are questions about the loads of
-the state and of the orders alone: the cycle can wait until they are out. So each is asked of
-the line run out; then no load may stand longer than there, nor the orders be later, and the
-cycle is joined as soon as can be.
+How little is lost after a stop, and how late the orders are, are questions about the loads of the
+state and of the orders alone: the cycle can wait until they are out. So each is asked of the line
+run out, and the answer holds for all ways of joining: no load may stand longer than there, nor the
+orders be later, and the cycle is joined as soon as can be.
 """
 
 from __future__ import annotations

@@ -1,4 +1,17 @@
-"""The grid on which a problem is planned: its key `tick`, or what that key defaults to."""
+"""The grid on which a problem is planned: its key `tick`, or what that key defaults to.
+
+The solver plans in whole ticks: moves, empty travel and minima are rounded up, maxima down. A move
+rounded up ends a fraction of a tick early in truth, so its load stands longer than planned: the
+maximum after it loses one tick. For the same reason two carriers set down at an unload station need
+one tick more between them where the later one ends earlier by the greater fraction. The checker
+computes with the exact times.
+
+A fixed dwell (maximum = minimum) has no tick to lose: after a move of no whole number of ticks it
+is planned as its minimum and in truth ends late, by less than a tick. The checker's rule, in exact
+times: a load may be lifted once its minimum, rounded up to a tick, has passed since the move that
+brought it, its time rounded up to a tick; where the maximum is earlier than that, and a multiple of
+the tick lies in the window, the maximum gives way so far. Every output then says by how much.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,14 @@
-"""The search for the least cycle time: bounds, variables, constraints, CP-SAT."""
+"""The search for schedules: bounds, models and whatever finds better schedules.
+
+- `model/`: the model of a cycle; its rules, a file each, are the statement of the problem.
+- `cyclic/`: the least cycle time with one hoist. `several/`: with several on one track.
+- `finite/`: programmes. `chains/`: a bound from what the hoist can do in a row.
+- `bounds.py`: bounds without search. `any_degree.py`: those that hold at every degree.
+- `cpsat.py`: running CP-SAT. `lexicographic.py`: several aims in order. `found.py`: what a search
+  came to. `size.py`: how much memory a model takes.
+- `compiled.py`, `fingerprint.py`: how inner loops are compiled and kept. `compiling.py`: whether
+  there is time for it.
+"""
 
 from .any_degree import least_per_set
 from .chains import ChainBound, kinds_of

@@ -1,4 +1,8 @@
-"""What a replay shows of a schedule: its steps, its dwells, its figures, its cautions."""
+"""What a replay shows of a schedule: its steps, its dwells, its figures, its cautions.
+
+- `steps.py`, `dwells.py`, `figures.py`, `cautions.py`: one of these each. `report.py`: all of it,
+  gathered once for all outputs.
+"""
 
 from .dwells import DwellRow, dwell_rows
 from .figures import Figures, figures

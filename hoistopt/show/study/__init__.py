@@ -1,1 +1,5 @@
-"""A study: as a table, as CSV and data, as curves with the efficient frontier."""
+"""A study: as a table, as CSV and data, as curves with the efficient frontier.
+
+`curves.py`, `frontier.py`: the two parts of its figure. `units.py`: a key with the unit of its
+figures.
+"""

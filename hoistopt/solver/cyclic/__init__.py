@@ -1,7 +1,38 @@
-"""The search for the shortest cycle: CP-SAT, and searches beside it for schedules and bounds.
+"""The search for the shortest cycle of one hoist: CP-SAT, and searches beside it.
 
-`search` says what is tried in which order. Schedules to start from: `one_by_one`, `first`, `starts`
-with `copies` and `groups`. Better schedules: `neighbourhoods`, `shifts`, `annealing`. Bounds, and
-schedules too: `track` and `sequences`. All share the `incumbent`; `order` gives an order of moves
+`search.py` says what is tried in which order, and reads from top to bottom. A short run of CP-SAT
+on the whole model ends most lines. Where it does not, schedules come from one thread, and bounds,
+in the other, from a search that knows less than the model and therefore never refutes too much.
+Whatever comes out is a schedule of the whole model. So a rule added to the model needs no change in
+any of these searches; without it they only refute less.
+
+Shared by all: `incumbent.py`, the best schedule and the bound. `order.py` gives an order of moves
 its least cycle time.
+
+Schedules:
+
+- `starts/`: schedules to start from. For several loads a cycle: copies of the cycle of one set, and
+  where several tanks serve one stage, the line with each group of tanks merged. A line of many
+  moves has one load at a time from the start.
+- `shifts.py`: for several loads a cycle, in turns with CP-SAT on the whole model (`turns.py`):
+  moves change places with those near them in the order, every load keeps its tanks.
+- `neighbourhoods.py`: some moves of the best schedule are let free, CP-SAT looks for anything
+  better.
+- `annealing/`: schedules from scratch, far from the incumbent. For one load a cycle they come after
+  some looks into neighbourhoods; for several they are a start of mixes of more than 50 moves and of
+  all mixes with groups of tanks, and come in every turn.
+
+Bounds:
+
+- `track/`: a relaxed decision diagram along the track, where every move has one route and few loads
+  cross any part of the track. The thread that looks for schedules beside it rests most of the time
+  once many rounds were in vain.
+- `sequences/`: move sequences built forward in time, for one load a cycle, where tanks stand in no
+  order along the track.
+- Chains of moves (:mod:`hoistopt.solver.chains`), for several loads a cycle.
+- `whole.py`: CP-SAT as it comes on the whole model, from the incumbent and above the bound. It is
+  the floor: in turns with the shifts where there are several loads, beside move sequences where
+  there is one. What it would prove alone is not left with a gap for long.
+
+`brief.py` is a brief look at the whole model, for those who ask for many schedules of one line.
 """

@@ -5,6 +5,9 @@ the state does not say where a hoist is, it may stand at first wherever it is ou
 and after its last move it goes where the others want it. In a cycle that is joined the hoists go
 the ways of that cycle, but where those of what was before are in the way; that is over after a
 few cycles.
+
+There, positions in a move count to the instant, as a cycle that was drawn together by exact times
+leaves less room than is enough in general.
 """
 
 from __future__ import annotations

@@ -1,8 +1,13 @@
 """Simulated annealing: schedules far from the incumbent.
 
-`chain` is what it looks at where a cycle has one load, `kernel` the compiled loop, `rounds` what is
-tried in turn; `loads`, `loads_kernel` and `loads_rounds` the same where it has several, and `tanks`
-the tanks of those.
+- `chain.py`, `kernel.py`, `rounds.py`: one load a cycle, as arrays; the compiled loop; what is
+  tried in turn. Moves are shifted about in a cycle shorter than the best, dwells always within
+  their windows, while the hoist may be in two places at a price. CP-SAT mends the order that is
+  left, and its neighbourhoods are looked into, for it may be a better hill to climb.
+- `loads.py`, `loads_kernel.py`, `loads_rounds.py`: the same of several loads: all moves from
+  scratch in a cycle from just above the bound on, two loads in one place at a price too. CP-SAT
+  mends the order and shortens the cycle. `tanks.py` deals tanks, and places of roomy stations, anew
+  in every round.
 """
 
 from .chain import can_anneal

@@ -1,4 +1,10 @@
-"""Schedules to start a search from, found with little or no search."""
+"""Schedules to start a search from, found with little or no search.
+
+- `one_by_one.py`: one load at a time, from end to end. `first.py`: moves placed one after another.
+- `smaller_line.py`: what to start from where a cycle has several loads: `copies.py`, the cycle of
+  one set of loads copied; or `groups.py`, tanks of a group merged into one station of as many
+  places, with the times of its middle tank, its cycle unrolled with the tanks in turn.
+"""
 
 from .first import find_first
 from .one_by_one import one_by_one

@@ -81,13 +81,18 @@ The price: let the dwells be 70 s exactly in A, 90 to 120 s in B, and 80 to 150 
 has a cycle time of 220 s, and a pass that merges nothing shows it. A pass that keeps one state of
 each key still has a path to the end, so it shows nothing.
 
-Rooms
+Files
 -----
-`line` is what the search looks at: stations and rules. `times` packs times that hold for a whole
-span of cycle times. `transitions` finds all ways to serve a station; `layers` holds states,
-dominance and merging; `bounds` has bounds on both sides of a cut; `expand` makes new states, in
-compiled loops. `passes` runs a pass, `path` reads an order of moves off it, and `search` refutes
-span after span of cycle times.
+- `line/`: what the search looks at, stations in a row and their rules. `times/`: times packed for a
+  whole span of cycle times. `transitions/`: every way to serve the next station.
+- `layers/`: states, dominance and merging. `expand/`: new states, in compiled loops.
+- `bounds/`: what completing a state takes at the least, from a pass in the other direction, and
+  what all the hoist's visits to the left take together, an assignment.
+- `passes.py`: a pass, station by station, in as many threads as there are (`threads.py`).
+- `search.py`: refutes span after span of cycle times from the shortest up, forward and backward in
+  turn. It halves a span where a pass had much to examine, and makes spans narrower as a time limit
+  comes near.
+- `path.py`: reads the order of moves off the diagram.
 
 Sources
 -------

@@ -1,4 +1,11 @@
-"""A place stays empty for a while after each carrier, where its station asks for that."""
+"""A place stays empty for a while after each carrier, where its station asks for that.
+
+Each place rests by itself: it counts as taken from set down until its rest after the lifting is
+over, and never are more taken than there are. Of carriers numbered as they come, number n can come
+once the one that left as number n - capacity has been gone for long enough. The lifting is at a
+tick and the set down in truth a fraction of a tick before its planned end: by so much the planned
+time between may have to be a tick more. With a float asked for, the lifting may be late by it.
+"""
 
 from __future__ import annotations
 
