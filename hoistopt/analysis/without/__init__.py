@@ -1,8 +1,7 @@
-"""What a line loses without one of its parallel tanks, as while it is emptied or mended, or
-without one of several hoists.
+"""What a line loses without one of its tanks or hoists, as while a tank is emptied or mended.
 
-`answer.py` what is told of each, `search.py` the lines that are planned, `known.py` schedules of
-one of them that another can begin with.
+- `answer.py`: what is told of each. `search.py`: the lines that are planned. `known.py`: schedules
+  of one of them that another can begin with.
 """
 
 from .answer import FAR, Without, WithoutTanks, far_from_bound
