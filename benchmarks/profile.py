@@ -17,6 +17,7 @@ _LOOK: dict[str, dict[str, Any]] = {
     "hoistopt": {"color": "#17202a", "linewidth": 2.2, "linestyle": "-"},
     "direct": {"color": "#cd6a5b", "linewidth": 1.8, "linestyle": "--"},
     "big-m": {"color": "#9085dd", "linewidth": 1.8, "linestyle": ":"},
+    "stock": {"color": "#2a8f82", "linewidth": 1.8, "linestyle": "-."},
 }
 
 

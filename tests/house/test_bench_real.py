@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from benchmarks import real
 from benchmarks.cases import Case
 from benchmarks.methods import stock
 from benchmarks.methods.outcome import Clock
+from benchmarks.report import write_report
 from benchmarks.runner import Answer, Job
 from benchmarks.store import Row, make_row
 from benchmarks.suites import REPORTED, SUITES, TUNING, Batch
@@ -123,6 +125,15 @@ def test_what_stock_proves_has_to_be_proved() -> None:
     rows = [_row(case, "stock", 1000, 1000), _row(case, "hoistopt", 1000, 999)]
     verdict = judge([batch], rows)[0]
     assert verdict.met is False and "again-12-flow-k2-s0 (proof)" in verdict.measured
+
+
+def test_the_report_of_a_suite_against_stock_has_its_profile(tmp_path: Path) -> None:
+    batch = Batch((Case("zinc", 2, 0, 2),), ("hoistopt", "stock"), 60, aim="stock", searches=3)
+    rows = [_row(batch.cases[0], "stock", 1000, 1000)]
+    rows += [_row(batch.cases[0], "hoistopt", 1000, 1000, repeat=n) for n in range(3)]
+    write_report(tmp_path, "real", [batch], rows, 0)
+    assert (tmp_path / "profile.png").stat().st_size > 5000
+    assert "| met |" in (tmp_path / "results.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(("cycle", "met"), [(4080, True), (4081, False), (None, False)])
