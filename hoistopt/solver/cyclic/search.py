@@ -17,7 +17,13 @@ from ..cpsat import Status
 from ..found import Found
 from ..model.build import lowest_cycle
 from ..several import Shorten, least_cycle_of_several
-from .annealing import Annealing, LoadsAnnealing, can_anneal, can_anneal_loads
+from .annealing import (
+    Annealing,
+    LoadsAnnealing,
+    MergedAnnealing,
+    can_anneal,
+    can_anneal_loads,
+)
 from .incumbent import Incumbent, Tell
 from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
@@ -134,8 +140,10 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             return search.shift_and_prove()
         if _choosing(instance) and len(instance.alike) > 1 and search.anneal_loads():
             return search.shift_and_prove()
-        grouped = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
-        if grouped or (search.poor and _choosing(instance)):
+        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
+        if merged is not None:
+            search.anneal_merged(merged)
+        if merged is not None or (search.poor and _choosing(instance)):
             return search.shift_and_prove()
     if instance.degree > 1 and not again:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
@@ -188,7 +196,7 @@ class _Search:
         self.impossible = False  # whether something beside the search proved it so
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
-        self._rounds: LoadsAnnealing | None = None
+        self._rounds: LoadsAnnealing | MergedAnnealing | None = None
 
     def begin(self) -> None:
         """Have a schedule of a large line at once, and the bound that needs no search."""
@@ -241,11 +249,16 @@ class _Search:
             find_first(self.instance, self.incumbent, self.clock)
             self.incumbent.values = []  # too poor to begin another search from
 
+    def anneal_merged(self, known: Sequence[Schedule]) -> None:
+        """Have rounds on the merged line from now on, which begin with cycles of it."""
+        if len(self.instance.moves) > MANY_MOVES and can_anneal_loads(self.instance):
+            self._rounds = MergedAnnealing(self.instance, self.incumbent, self.clock, known)
+
     def anneal_loads(self) -> bool:
         """Make schedules of several loads from scratch; whether that found one."""
         known = self.incumbent.schedule is not None and not self.poor
         annealing = self._annealing()
-        if known or annealing is None:
+        if known or not isinstance(annealing, LoadsAnnealing):
             return False
         if self.incumbent.schedule is None:
             self._one_by_one()
@@ -255,7 +268,7 @@ class _Search:
         self.poor = not found
         return found
 
-    def _annealing(self) -> LoadsAnnealing | None:
+    def _annealing(self) -> LoadsAnnealing | MergedAnnealing | None:
         """Rounds of annealing of several loads; None for lines that they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
         if self._rounds is None and not few and can_anneal_loads(self.instance):

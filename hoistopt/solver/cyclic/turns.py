@@ -11,7 +11,7 @@ from ...instance import Instance
 from ..chains import ChainBound
 from ..compiling import NoTimeToCompile
 from ..cpsat import Status
-from .annealing import LoadsAnnealing
+from .annealing import LoadsAnnealing, MergedAnnealing
 from .incumbent import Incumbent
 from .shifts import shift
 from .whole import search_whole_model
@@ -20,15 +20,19 @@ FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
 
-ROUNDS = 50
+ROUNDS = 100
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
 more moves they take longer and are fewer."""
+
+VAIN = 1 / 9
+"""Of a turn of neighbourhoods and annealing, what is left of the next one after one in vain, when
+the whole model has its longer turn at once."""
 
 PROVABLE = 50
 """Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
 
-FIRST_CHAINS, MOST_CHAINS = 4_000, 32_000
-"""Chains of moves for a bound, the first time that it is raised, and ever."""
+FIRST_CHAINS, TURN_CHAINS, MOST_CHAINS = 4_000, 16_000, 64_000
+"""Chains of moves for a bound: the first time that it is raised, in the first turn, and ever."""
 
 
 def shift_and_prove(
@@ -36,7 +40,7 @@ def shift_and_prove(
     incumbent: Incumbent,
     clock: Clock,
     chains: ChainBound,
-    annealing: LoadsAnnealing | None = None,
+    annealing: LoadsAnnealing | MergedAnnealing | None = None,
 ) -> Status:
     """Raise the bound, look for better schedules and search the whole model, by turns.
 
@@ -46,7 +50,7 @@ def shift_and_prove(
         Improved in place.
     chains : ChainBound
         Of the same line, raised in place, too.
-    annealing : LoadsAnnealing, optional
+    annealing : LoadsAnnealing or MergedAnnealing, optional
         Has its turn after neighbourhoods have had theirs.
 
     Returns
@@ -59,16 +63,19 @@ def shift_and_prove(
     OutOfTime
         When the clock is over before a model is built.
     """
-    work, most = FIRST_TURN, FIRST_CHAINS
+    work, most, part = FIRST_TURN, TURN_CHAINS, 1.0
     while True:
         raise_bound(instance, incumbent, clock, chains, most)
         if incumbent.closed or clock.over:
             return "unknown"
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         if incumbent.schedule is not None and not few:
-            shift_for_a_turn(instance, incumbent, clock, work)
+            before = incumbent.best
+            shift_for_a_turn(instance, incumbent, clock, part * work)
             if annealing is not None:
-                annealing.near(max(1, round(work * ROUNDS / len(instance.moves))))
+                annealing.near(max(1, round(part * work * ROUNDS / len(instance.moves))))
+            in_vain = incumbent.best == before
+            part, work = (VAIN, work * LONGER_TURN) if in_vain else (1.0, work)
         status = search_whole_model(instance, incumbent, clock, work)
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status

@@ -7,12 +7,15 @@
 - `loads.py`, `loads_kernel.py`, `loads_rounds.py`: the same of several loads: all moves from
   scratch in a cycle from just above the bound on, two loads in one place at a price too. CP-SAT
   mends the order and shortens the cycle. `tanks.py` deals tanks, and places of roomy stations, anew
-  in every round.
+  in every round; every second round begins with the best schedule instead, squeezed into a shorter
+  cycle.
+- `merged.py`: the same of a line with groups of tanks, each as one station, in turns with it.
 """
 
 from .chain import can_anneal
 from .loads import can_anneal_loads
 from .loads_rounds import LoadsAnnealing
+from .merged import MergedAnnealing
 from .rounds import Annealing
 
-__all__ = ["Annealing", "LoadsAnnealing", "can_anneal", "can_anneal_loads"]
+__all__ = ["Annealing", "LoadsAnnealing", "MergedAnnealing", "can_anneal", "can_anneal_loads"]

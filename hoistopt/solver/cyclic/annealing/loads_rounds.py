@@ -5,6 +5,8 @@ tank as can be; CP-SAT then looks for the shortest cycle in that order, apart fr
 overlap. Long cycles are met without any overlap in a second or two, and in their order a cycle
 of a seventh less is often possible, where neighbourhoods take many times as long from one load
 at a time. Short cycles are not: there neighbourhoods find more.
+Every second round begins with the best schedule known instead, squeezed into a shorter cycle, and
+cooler.
 """
 
 from __future__ import annotations
@@ -18,11 +20,13 @@ import numpy as np
 
 from ....base.clock import Clock, OutOfTime
 from ....instance import Instance
+from ....schedule import Schedule
 from ...compiling import current_guard, use_guard
 from ...cpsat import new_solver, run_solver
 from ...model.build import build_model
-from ...model.decode import decode
+from ...model.decode import decode, starts_of
 from ..incumbent import Incumbent
+from ..starts.groups import held_to
 from .chain import Ints
 from .loads import Loads
 from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
@@ -30,8 +34,9 @@ from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
 TRIALS, STEPS = 3_000_000, 100
 """Shifts tried in a round, and temperatures."""
 
-HOT, COLD, SURCHARGE = 10.0, 0.09, 1.4
-"""First and last temperature, and surcharge of an overlap, in mean durations of a loaded move."""
+HOT, WARM, COLD, SURCHARGE = 10.0, 2.0, 0.09, 1.4
+"""First temperature from scratch and from the best schedule, last temperature, and surcharge of
+an overlap, in mean durations of a loaded move."""
 
 FREE = 20
 """Moves, at the least, around overlaps whose order is free when a schedule is repaired."""
@@ -50,6 +55,9 @@ until one of them gives a schedule."""
 NEAR, ROUNDS = (0.93, 1.05), 3
 """Cycle times aimed at after that, as parts of the best, and how often: the order found
 mostly allows for less than what was aimed at."""
+
+SHORTER = (0.95, 1.0)
+"""Cycle times into which the best schedule is squeezed, as parts of its own."""
 
 
 TIRED = 30
@@ -114,6 +122,7 @@ class _Rounds:
     def __init__(self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock) -> None:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
+        self._squeezing = False
         self.in_vain = 0
 
     @property
@@ -128,28 +137,47 @@ class _Rounds:
         aim = FIRST_AIM * self.incumbent.bound
         while aim < best and not self.round(round(aim)):
             aim *= WIDER
-        self.near(ROUNDS)
+        for _ in range(ROUNDS):
+            if self.incumbent.closed:
+                return
+            self._from_scratch()
 
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
         for _ in range(rounds):
-            best = self.incumbent.best
+            best, known = self.incumbent.best, self.incumbent.schedule
             if best is None or self.incumbent.closed or self.tired:
                 return
-            self.round(round(self._random.uniform(*NEAR) * best))
+            if self._squeezing and known is not None:
+                self.round(round(self._random.uniform(*SHORTER) * known.cycle), known)
+            else:
+                self._from_scratch()
+            self._squeezing = not self._squeezing
 
-    def round(self, aim: int) -> bool:
-        """Look for a schedule around a cycle time; return whether it is the best."""
+    def _from_scratch(self) -> None:
+        best = self.incumbent.best
+        assert best is not None, "cycle times aimed at are near some schedule's"
+        self.round(round(self._random.uniform(*NEAR) * best))
+
+    def round(self, aim: int, known: Schedule | None = None) -> bool:
+        """Look for a schedule around a cycle time; return whether it is the best.
+
+        Parameters
+        ----------
+        known : Schedule, optional
+            Begin with it, squeezed into the cycle time, its tanks kept; else from scratch.
+        """
         from .kernel import overlaps
 
         cycle = max(self.incumbent.bound, aim)
         self.in_vain += 1
-        dealt = deal_tanks(self.instance, self._random)
+        instance = self.instance
+        dealt = deal_tanks(instance, self._random) if known is None else held_to(instance, known)
         if dealt is None:
             return False
         places = place_numbers(dealt, cycle, self._random)
         loads = Loads.of(dealt, places)
-        starts = self._annealed(dealt, loads, cycle)
+        starts = self._annealed(dealt, loads, cycle, known)
         if starts is None:
             return False
         near = overlaps(starts, cycle, loads.gaps).any(axis=0)
@@ -160,7 +188,9 @@ class _Rounds:
         self.in_vain = 0
         return True
 
-    def _annealed(self, held: Instance, loads: Loads, cycle: int) -> Ints | None:
+    def _annealed(
+        self, held: Instance, loads: Loads, cycle: int, known: Schedule | None
+    ) -> Ints | None:
         """Return starts with little overlap for a cycle time; None where no load keeps it."""
         from .loads_kernel import anneal_loads
 
@@ -168,10 +198,13 @@ class _Rounds:
         if (most < loads.least).any():
             return None
         unit = float(np.mean([move.shortest for move in held.moves]))
-        jobs = np.array([move.job for move in held.moves])
-        starts = loads.soonest() + self._random.integers(0, cycle, held.jobs)[jobs]
+        if known is None:
+            jobs = np.array([move.job for move in held.moves])
+            starts = loads.soonest() + self._random.integers(0, cycle, held.jobs)[jobs]
+        else:
+            starts = squeezed(loads, np.array(starts_of(held, known)), known.cycle, cycle)
         best, lowest = starts.copy(), 1 << 60
-        for temperature in unit * np.geomspace(HOT, COLD, STEPS):
+        for temperature in unit * np.geomspace(HOT if known is None else WARM, COLD, STEPS):
             self._clock.check()
             lowest = anneal_loads(
                 starts, cycle, loads.gaps, loads.least, most, loads.begins, loads.ends,
@@ -211,6 +244,28 @@ class _Rounds:
             if status in ("optimal", "feasible"):
                 return self.incumbent.keep(decode(variables, solver.value), [])
         return False
+
+
+def squeezed(loads: Loads, starts: Ints, cycle: int, shorter: int) -> Ints:
+    """Return the starts of a cycle for another cycle time, counted on over cycles.
+
+    The loads enter as far apart as parts of the cycle, and dwell as long as before, within
+    their limits.
+
+    Parameters
+    ----------
+    starts : array (moves,)
+        In ticks, from 0 to the cycle time.
+    cycle, shorter : int
+        Cycle time of the starts given, and of those returned, in ticks.
+    """
+    most = loads.longest(shorter)
+    found = starts * shorter // cycle
+    for move in range(len(starts)):
+        if move != loads.begins[move]:
+            dwell = (starts[move] - starts[move - 1] - loads.least[move]) % cycle
+            found[move] = found[move - 1] + min(loads.least[move] + dwell, most[move])
+    return found
 
 
 def _crowded(loads: Loads, starts: Ints, cycle: int) -> Ints:

@@ -259,8 +259,8 @@ def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | 
 def sets_when_merged(instance: Instance) -> list[int]:
     """How many sets of loads a cycle of the merged line may have, the fewest first.
 
-    Proper divisors of the degree, up to `MOST_SETS`; at degree 1, that.
+    The first two proper divisors of the degree, up to `MOST_SETS`; at degree 1, that.
     """
     degree = instance.degree
     proper = [n for n in range(1, min(degree, MOST_SETS + 1)) if degree % n == 0]
-    return proper or [1]
+    return proper[:2] or [1]

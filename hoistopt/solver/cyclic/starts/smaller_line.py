@@ -28,16 +28,16 @@ Search = Callable[[Instance, Clock], _Answer]
 
 def start_from_groups(
     instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
-) -> bool:
+) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
     Returns
     -------
-    bool
-        Whether there is such a cycle: not where the line has no groups, or none of its merged
-        cycles was found or can be given times.
+    list of Schedule or None
+        The cycles of the line merged at the middle tanks, run as often as makes as many loads;
+        None where the line has no groups, or no merged cycle was found that can be given times.
     """
-    some = False
+    some: list[Schedule] | None = None
     groups = groups_of(instance)
     for sets in sets_when_merged(instance) if groups else ():
         if incumbent.closed or clock.over:
@@ -51,7 +51,9 @@ def start_from_groups(
             timed = retimed(instance, cycle, clock)
             if timed is not None:
                 incumbent.keep(timed, [])
-                some = True
+                some = [] if some is None else some
+                if not careful:
+                    some.append(copied(found.schedule, instance.degree // sets))
                 break
     return some
 

@@ -1,0 +1,63 @@
+"""Annealing of a line with its groups of tanks merged, each into one station of as many places.
+
+There a load has one way, and a repair may leave it in any of the places, which finds cycles that
+rounds with the tanks of every load dealt before do not. What is found is unrolled, the tanks in
+turn, and given times again. Rounds on the line as it is take turns with these: on some lines they
+find more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ....base.clock import Clock
+from ....instance import Instance
+from ....schedule import Schedule
+from ...model.build import lowest_cycle
+from ..incumbent import Incumbent
+from ..starts.groups import groups_of, merged, retimed, unrolled
+from .loads_rounds import LoadsAnnealing
+
+
+class MergedAnnealing:
+    """Rounds on the merged line and on the line itself, each going on from where it was left.
+
+    Parameters
+    ----------
+    instance : Instance
+        Of a line with groups.
+    incumbent : Incumbent
+        Improved in place.
+    known : iterable of Schedule
+        Cycles of the merged line with as many loads, to begin with.
+    """
+
+    def __init__(
+        self, instance: Instance, incumbent: Incumbent, clock: Clock, known: Iterable[Schedule]
+    ) -> None:
+        self._instance, self._incumbent, self._clock = instance, incumbent, clock
+        self._groups = groups_of(instance)
+        line = merged(instance, self._groups, careful=False)
+        self._merged = Incumbent(max(1, line.shortest))
+        self._merged.begin(lowest_cycle(line, clock))
+        for schedule in known:
+            self._merged.keep(schedule, [])
+        self._on_merged = LoadsAnnealing(line, self._merged, clock)
+        self._on_line = LoadsAnnealing(instance, incumbent, clock)
+
+    def near(self, rounds: int) -> None:
+        """Aim so often in every thread at cycle times near the best; less often if in vain."""
+        self._near_on_merged((rounds + 1) // 2)
+        self._on_line.near((rounds + 1) // 2)
+
+    def _near_on_merged(self, rounds: int) -> None:
+        before = self._merged.schedule
+        self._merged.improve(self._incumbent.best, None)  # what is longer is of no interest
+        self._on_merged.near(rounds)
+        found = self._merged.schedule
+        if found is None or found is before:
+            return
+        cycle = unrolled(self._instance, self._groups, found, 1)
+        timed = retimed(self._instance, cycle, self._clock)
+        if timed is not None:
+            self._incumbent.keep(timed, [])
