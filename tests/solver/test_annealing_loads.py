@@ -14,12 +14,19 @@ from hoistopt.base.effort import Effort
 from hoistopt.checker import replay
 from hoistopt.instance import Instance, build_instance
 from hoistopt.problem import Problem
-from hoistopt.solver.cyclic.annealing import LoadsAnnealing, can_anneal_loads, loads_rounds
+from hoistopt.solver.cyclic.annealing import (
+    LoadsAnnealing,
+    MergedAnnealing,
+    can_anneal_loads,
+    loads_rounds,
+)
 from hoistopt.solver.cyclic.annealing.loads import Loads
 from hoistopt.solver.cyclic.annealing.loads_kernel import anneal_loads
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.starts import one_by_one
+from hoistopt.solver.cyclic.starts.groups import held_to
 from hoistopt.solver.model.build import lowest_cycle
+from hoistopt.solver.model.decode import starts_of
 
 SURCHARGE = 30
 
@@ -110,3 +117,44 @@ def test_lines_of_one_load_or_with_free_moves_are_left_to_others() -> None:
     assert can_anneal_loads(several)
     assert not can_anneal_loads(replace(several, helped=frozenset({0})))
     assert not can_anneal_loads(build_instance(real_line("real-flow", 20, 0)))
+
+
+@pytest.mark.parametrize("part", [0.9, 1.0, 1.1])
+def test_a_schedule_squeezed_keeps_every_dwell_within_its_window(part: float) -> None:
+    instance = build_instance(real_line("zinc", 2, 0), 2)
+    schedule = one_by_one(instance)
+    assert schedule is not None
+    held = held_to(instance, schedule)
+    loads = Loads.of(held, [stay.places[0] for stay in held.stays])
+    given = np.array(starts_of(held, schedule))
+    cycle = round(part * schedule.cycle)
+    starts = loads_rounds.squeezed(loads, given, schedule.cycle, cycle)
+    first = np.array(held.first_moves)
+    assert (starts[first] == given[first] * cycle // schedule.cycle).all()
+    after = np.array([move.index for move in held.moves if move.stage > 0])
+    since = starts[after] - starts[after - 1]
+    assert (since >= loads.least[after]).all()
+    assert (since <= loads.longest(cycle)[after]).all()
+    if part == 1:
+        assert (starts % cycle == given % cycle).all()
+
+
+def test_the_merged_line_of_a_group_is_annealed_and_unrolled(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
+    problem = real_line("zinc", 3, 2)
+    instance = build_instance(problem, 3)
+    found = []
+    for _ in range(2):
+        incumbent = Incumbent(1)
+        incumbent.begin(lowest_cycle(instance))
+        first = one_by_one(instance)
+        assert first is not None
+        incumbent.keep(first, [])
+        MergedAnnealing(instance, incumbent, Clock(Effort(None, 1)), []).near(4)
+        assert incumbent.schedule is not None
+        found.append(incumbent.schedule)
+    assert found[0].cycle < 0.8 * first.cycle
+    assert replay(problem, found[0]).clean
+    assert found[0] == found[1]  # same seed, one thread

@@ -33,7 +33,6 @@ from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
     FIRST_TURN,
-    PROVABLE,
     look_and_prove,
     raise_bound,
     shift_and_prove,
@@ -55,6 +54,9 @@ loads make no more moves than that."""
 
 SHIFTED = 80
 """Moves; with more, and several loads, shifts come before the whole model has its first turn."""
+
+MIXED = 50
+"""Moves; with more, and several loads, annealing makes the first schedule."""
 
 ANNEALED_TURN = 2.0
 """CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
@@ -152,7 +154,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
-    mixed = instance.jobs > 1 and len(instance.moves) > PROVABLE
+    mixed = instance.jobs > 1 and len(instance.moves) > MIXED
     annealed = mixed and search.anneal_loads()
     if not annealed and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one

@@ -20,15 +20,16 @@ FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
 
-ROUNDS = 100
+ROUNDS, MORE_ROUNDS, MANY = 50, 100, 80
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
-more moves they take longer and are fewer."""
+more moves they take longer and are fewer. The second above so many moves, which CP-SAT hardly
+proves."""
 
 VAIN = 1 / 9
 """Of a turn of neighbourhoods and annealing, what is left of the next one after one in vain, when
 the whole model has its longer turn at once."""
 
-PROVABLE = 50
+PROVABLE = 60
 """Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
 
 FIRST_CHAINS, TURN_CHAINS, MOST_CHAINS = 4_000, 16_000, 64_000
@@ -73,7 +74,8 @@ def shift_and_prove(
             before = incumbent.best
             shift_for_a_turn(instance, incumbent, clock, part * work)
             if annealing is not None:
-                annealing.near(max(1, round(part * work * ROUNDS / len(instance.moves))))
+                rounds = MORE_ROUNDS if len(instance.moves) > MANY else ROUNDS
+                annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
             in_vain = incumbent.best == before
             part, work = (VAIN, work * LONGER_TURN) if in_vain else (1.0, work)
         status = search_whole_model(instance, incumbent, clock, work)

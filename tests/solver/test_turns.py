@@ -1,0 +1,49 @@
+"""Turns of neighbourhoods and of the whole model: who has how much of the time."""
+
+from __future__ import annotations
+
+import pytest
+
+from benchmarks.real import real_line
+from hoistopt.base.clock import Clock
+from hoistopt.base.effort import Effort
+from hoistopt.instance import build_instance
+from hoistopt.solver.chains import ChainBound, kinds_of
+from hoistopt.solver.cyclic import turns
+from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts import one_by_one
+
+pytestmark = pytest.mark.quick
+
+
+@pytest.mark.parametrize(
+    ("better", "looks", "models"), [(True, [5, 15, 45], [5, 15, 45]), (False, [5, 5], [15, 135])]
+)
+def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
+    better: bool, looks: list[float], models: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    instance = build_instance(real_line("zinc", 4, 0), 4)
+    assert len(instance.moves) > turns.PROVABLE
+    incumbent = Incumbent(1)
+    first = one_by_one(instance)
+    assert first is not None
+    incumbent.keep(first, [])
+    looked: list[float] = []
+    modelled: list[float] = []
+
+    def shift(_: object, known: Incumbent, clock: Clock, work: float) -> None:
+        looked.append(round(work, 6))
+        if better:
+            assert known.best is not None
+            known.improve(known.best - 1, None)
+
+    def search(_: object, known: Incumbent, clock: Clock, work: float) -> str:
+        modelled.append(work)
+        return "optimal" if len(modelled) == len(models) else "unknown"
+
+    monkeypatch.setattr(turns, "shift_for_a_turn", shift)
+    monkeypatch.setattr(turns, "search_whole_model", search)
+    monkeypatch.setattr(turns, "raise_bound", lambda *_: None)
+    chains = ChainBound(kinds_of(instance))
+    assert turns.shift_and_prove(instance, incumbent, Clock(Effort(None, 1)), chains) == "optimal"
+    assert (looked, modelled) == (looks, models)
