@@ -58,6 +58,10 @@ SHIFTED = 80
 MIXED = 50
 """Moves; with more, and several loads, annealing makes the first schedule."""
 
+TRACK_SHARE = 1 / 4
+"""Of the time, for the search along the track where a cycle has several loads: on some lines it
+raises the bound, on others its states are far too many."""
+
 ANNEALED_TURN = 2.0
 """CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
 
@@ -152,7 +156,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     if search.over:  # stopped by the user, or no better cycle is possible
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
-    follow = hard and can_search_track(instance)
+    follow = hard and instance.jobs == 1 and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
     mixed = instance.jobs > 1 and len(instance.moves) > MIXED
     annealed = mixed and search.anneal_loads()
@@ -174,7 +178,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         return search.follow_track()
     if can_search_sequences(instance):
         return search.search_sequences()
-    return search.run_cp_sat() if instance.jobs == 1 else search.shift_and_prove()
+    return search.end()
 
 
 def _choosing(instance: Instance) -> bool:
@@ -281,16 +285,19 @@ class _Search:
         """Follow the track, and look into neighbourhoods of the best schedule."""
         from .track.search import TrackSearch
 
+        several = self.instance.jobs > 1
+        clock = self.clock.share(TRACK_SHARE) if several else self.clock
         return self._beside_neighbourhoods(
             lambda between: TrackSearch(
                 self.instance,
                 self.incumbent,
                 self._evaluate,
-                lambda: self.over,
+                lambda: self.over or clock.over,
                 between,
                 self.clock.workers,
-                lambda: self.clock.left,
-            ).close()
+                lambda: clock.left,
+            ).close(),
+            prove=several,
         )
 
     def search_sequences(self) -> Status:
@@ -309,7 +316,7 @@ class _Search:
     def _beside_neighbourhoods(
         self, close: Callable[[Callable[[], None]], None], *, prove: bool = False
     ) -> Status:
-        """Close the gap in one way, neighbourhoods beside it, and run CP-SAT after it.
+        """Close the gap in one way, neighbourhoods beside it, and search the whole model after it.
 
         `close` gets what it has to call now and then: with one thread for all, neighbourhoods
         take their turn there. What fails beside it is raised here, at its end. Where that
@@ -343,7 +350,11 @@ class _Search:
                 beside.result()
         if self.impossible:
             return "infeasible"
-        return "feasible" if self.over else self.run_cp_sat()
+        return "feasible" if self.over else self.end()
+
+    def end(self) -> Status:
+        """Search the whole model to the end: with several loads, in turns with neighbourhoods."""
+        return self.run_cp_sat() if self.instance.jobs == 1 else self.shift_and_prove()
 
     def _look_and_prove(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
         """Look into neighbourhoods and search the whole model by turns, until it has ended."""

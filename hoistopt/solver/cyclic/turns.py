@@ -30,7 +30,8 @@ VAIN = 1 / 9
 the whole model has its longer turn at once."""
 
 PROVABLE = 60
-"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
+"""Moves; with no more, the whole model has the first turn, three times as long, for CP-SAT may
+prove it in that."""
 
 FIRST_CHAINS, TURN_CHAINS, MOST_CHAINS = 4_000, 16_000, 64_000
 """Chains of moves for a bound: the first time that it is raised, in the first turn, and ever."""
@@ -70,15 +71,18 @@ def shift_and_prove(
         if incumbent.closed or clock.over:
             return "unknown"
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
-        if incumbent.schedule is not None and not few:
-            before = incumbent.best
+        before, looked = incumbent.best, incumbent.schedule is not None and not few
+        if looked:
             shift_for_a_turn(instance, incumbent, clock, part * work)
             if annealing is not None:
                 rounds = MORE_ROUNDS if len(instance.moves) > MANY else ROUNDS
                 annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
-            in_vain = incumbent.best == before
-            part, work = (VAIN, work * LONGER_TURN) if in_vain else (1.0, work)
+        if few or (looked and incumbent.best == before):
+            work *= LONGER_TURN
+        part = VAIN if looked and incumbent.best == before else 1.0
         status = search_whole_model(instance, incumbent, clock, work)
+        if few and incumbent.best == before:
+            part = VAIN
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status
         work *= LONGER_TURN

@@ -26,7 +26,8 @@ HALVED = 1_000_000
 """After a pass that examined more pairs of a state and a transition, the span is halved."""
 
 MOST_KEPT = 3_000_000
-"""States of all layers of a pass together, of a few hundred bytes each; with more it gives up."""
+"""States of all layers of a pass together, of a few hundred bytes each and load; with more it
+gives up."""
 
 TRIED = 3
 """Paths through the diagram whose orders of moves are tried after a pass."""
@@ -193,7 +194,7 @@ class TrackSearch:
         return ((found.exact or found.examined > HALVED) and part.halves()) or [part]
 
     def _enough(self, found: Pass) -> bool:
-        return found.kept > MOST_KEPT or self.stop()
+        return found.kept * self.instance.jobs > MOST_KEPT or self.stop()
 
     def _better(self, track: Track, found: Pass, *, backward: bool) -> bool:
         """Return whether an order of moves from a pass gives a better schedule."""
