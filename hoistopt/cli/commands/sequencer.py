@@ -38,8 +38,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--then",
         metavar="CYCLE",
-        help="table of the cycle that follows a programme (CSV, JSON or .xlsx); .st and .xml need "
-        "one",
+        help="table of the cycle that follows a programme (CSV, JSON or .xlsx); .st and .xml "
+        "need one where the line has one hoist, and take none where it has several",
     )
     parser.add_argument(
         "--joins",
