@@ -113,7 +113,7 @@ def test_a_schedule_goes_back_to_the_starts_it_came_from(family: str) -> None:
 
 def test_what_fails_beside_the_main_search_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
     class Fails:
-        def search(self) -> None:
+        def search(self, after: object = None) -> None:
             raise ZeroDivisionError
 
         def stop(self) -> None:

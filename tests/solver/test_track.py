@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 
 from benchmarks.families import random_line
+from benchmarks.real import real_line
 from hoistopt import load_problem
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import Found, least_cycle
@@ -199,3 +200,10 @@ def test_more_crossings_than_its_numbers_are_made_for_end_it(
     assert proven.status == "optimal"  # by CP-SAT
     assert proven.schedule is not None
     assert incumbent.bound <= proven.schedule.cycle
+
+
+def test_a_best_schedule_that_stays_so_is_soon_asked_about() -> None:
+    """A line of 40 tanks whose states are too many: CP-SAT proves it, once it has the best."""
+    instance = build_instance(real_line("real-flow", 40, 11))
+    found = least_cycle(instance, clock(time_limit=30, workers=2))
+    assert (found.status, found.bound) == ("optimal", 22391)  # as stock CP-SAT proves it

@@ -65,10 +65,17 @@ class Looks(ABC):
         self._work = WORK
         self.in_vain = 0
 
-    def search(self) -> None:
-        """Search until the clock is over, or told to stop by another thread."""
+    def search(self, after: Callable[[], None] = lambda: None) -> None:
+        """Search until the clock is over, or told to stop by another thread.
+
+        Parameters
+        ----------
+        after : callable, optional
+            Called after each look.
+        """
         while not self._clock.over:
             self.look()
+            after()
 
     def stop(self) -> None:
         """End the search, soon."""

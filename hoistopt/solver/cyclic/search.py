@@ -58,6 +58,9 @@ SHIFTED = 80
 MIXED = 50
 """Moves; with more, and several loads, annealing makes the first schedule."""
 
+VAIN_LOOKS = 5
+"""Looks into neighbourhoods in vain, after which CP-SAT is asked whether the best is the least."""
+
 TRACK_SHARE = 1 / 4
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
 raises the bound, on others its states are far too many."""
@@ -331,7 +334,7 @@ class _Search:
                 beside = (
                     pool.submit(self._look_and_prove, near, ended)
                     if prove
-                    else pool.submit(near.search)
+                    else pool.submit(self._look_and_ask, near, ended)
                 )
 
             def between() -> None:
@@ -355,6 +358,24 @@ class _Search:
     def end(self) -> Status:
         """Search the whole model to the end: with several loads, in turns with neighbourhoods."""
         return self.run_cp_sat() if self.instance.jobs == 1 else self.shift_and_prove()
+
+    def _look_and_ask(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
+        """Look into neighbourhoods; of a best schedule that stays so, ask whether it is the least.
+
+        On some long lines with wide windows CP-SAT says so soon, once it has the least.
+        """
+        clock = self.clock.part(stop=ended, workers=self.clock.workers - 1)
+        best, asked, vain = self.incumbent.best, None, 0
+
+        def after() -> None:
+            nonlocal best, asked, vain
+            vain = vain + 1 if self.incumbent.best == best else 0
+            best = self.incumbent.best
+            if vain >= VAIN_LOOKS and best != asked and not self.over:
+                asked = best
+                search_whole_model(self.instance, self.incumbent, clock, SECOND_WORK, plainly=True)
+
+        near.search(after)
 
     def _look_and_prove(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
         """Look into neighbourhoods and search the whole model by turns, until it has ended."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 
 import numpy as np
 
@@ -83,11 +84,18 @@ class Annealing:
         self._vain = 0
         self._rounds, self._best = 0, incumbent.best
 
-    def search(self) -> None:
-        """Search until the clock is over, or told to stop by another thread."""
+    def search(self, after: Callable[[], None] = lambda: None) -> None:
+        """Search until the clock is over, or told to stop by another thread.
+
+        Parameters
+        ----------
+        after : callable, optional
+            Called after each look.
+        """
         while not self._clock.over:
             begun = time.perf_counter()
             self.look()
+            after()
             if self._rounds >= TIRED:
                 self._rest(REST * (time.perf_counter() - begun))
 
