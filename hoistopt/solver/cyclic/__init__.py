@@ -28,7 +28,7 @@ Bounds:
 - `track/`: a relaxed decision diagram along the track, where every move has one route and few loads
   cross any part of the track; for several loads in a quarter of the time, as on many lines its
   states are too many. The thread that looks for schedules beside it rests most of the time
-  once many rounds were in vain.
+  once many rounds were in vain; it asks CP-SAT whether a best schedule that stays so is the least.
 - `sequences/`: move sequences built forward in time, for one load a cycle, where tanks stand in no
   order along the track.
 - Chains of moves (:mod:`hoistopt.solver.chains`), for several loads a cycle.
