@@ -14,6 +14,7 @@ from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import search
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.cyclic.starts.first import find_first
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
@@ -28,6 +29,16 @@ def small_lines(family: str, seeds: range) -> Iterator[tuple[int, Instance]]:
             yield seed, build_instance(line.problem, line.degree)
         except (InfeasibleError, InputError):
             continue
+
+
+def one_at_a_time(instance: Instance) -> Incumbent:
+    """The incumbent of a search that begins with one load at a time in the line."""
+    incumbent = Incumbent(1)
+    incumbent.begin(lowest_cycle(instance))
+    first = one_by_one(instance)
+    assert first is not None
+    incumbent.keep(first, [])
+    return incumbent
 
 
 def by_cp_sat(instance: Instance, monkeypatch: pytest.MonkeyPatch) -> int | None:

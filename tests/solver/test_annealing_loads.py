@@ -27,6 +27,7 @@ from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.cyclic.starts.groups import held_to
 from hoistopt.solver.model.build import lowest_cycle
 from hoistopt.solver.model.decode import starts_of
+from tests.helpers.searched import one_at_a_time
 
 SURCHARGE = 30
 
@@ -90,13 +91,11 @@ def started(problem: Problem, seed: int = 0) -> tuple[int, Incumbent]:
     """The cycle of one load at a time, and what annealing makes of it."""
     instance = build_instance(problem)
     assert can_anneal_loads(instance)
-    incumbent = Incumbent(1)
-    incumbent.begin(lowest_cycle(instance))
-    first = one_by_one(instance)
+    incumbent = one_at_a_time(instance)
+    first = incumbent.best
     assert first is not None
-    incumbent.keep(first, [])
     assert LoadsAnnealing(instance, incumbent, Clock(Effort(None, 1, seed))).start()
-    return first.cycle, incumbent
+    return first, incumbent
 
 
 def test_a_mix_of_many_moves_starts_far_below_one_load_at_a_time(
@@ -147,14 +146,11 @@ def test_the_merged_line_of_a_group_is_annealed_and_unrolled(
     instance = build_instance(problem, 3)
     found = []
     for _ in range(2):
-        incumbent = Incumbent(1)
-        incumbent.begin(lowest_cycle(instance))
-        first = one_by_one(instance)
-        assert first is not None
-        incumbent.keep(first, [])
+        incumbent = one_at_a_time(instance)
+        first = incumbent.best
         MergedAnnealing(instance, incumbent, Clock(Effort(None, 1)), []).near(4)
         assert incumbent.schedule is not None
         found.append(incumbent.schedule)
-    assert found[0].cycle < 0.8 * first.cycle
+    assert first is not None and found[0].cycle < 0.8 * first
     assert replay(problem, found[0]).clean
     assert found[0] == found[1]  # same seed, one thread

@@ -18,10 +18,8 @@ from hoistopt.solver.cyclic.annealing.tanks import (
     numbered_as_they_enter,
     place_numbers,
 )
-from hoistopt.solver.cyclic.incumbent import Incumbent
-from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.cyclic.starts.groups import tanks_left_idle
-from hoistopt.solver.model.build import lowest_cycle
+from tests.helpers.searched import one_at_a_time
 
 pytestmark = pytest.mark.quick
 
@@ -91,11 +89,7 @@ def test_a_mix_that_shares_a_group_starts_near_its_bound(monkeypatch: pytest.Mon
     instance = build_instance(problem)
     found = []
     for _ in range(2):
-        incumbent = Incumbent(1)
-        incumbent.begin(lowest_cycle(instance))
-        first = one_by_one(instance)
-        assert first is not None
-        incumbent.keep(first, [])
+        incumbent = one_at_a_time(instance)
         assert LoadsAnnealing(instance, incumbent, Clock(Effort(None, 1, 0))).start()
         assert incumbent.schedule is not None
         assert incumbent.schedule.cycle < 1.5 * incumbent.bound

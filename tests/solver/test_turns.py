@@ -11,23 +11,29 @@ from hoistopt.instance import build_instance
 from hoistopt.solver.chains import ChainBound, kinds_of
 from hoistopt.solver.cyclic import turns
 from hoistopt.solver.cyclic.incumbent import Incumbent
-from hoistopt.solver.cyclic.starts import one_by_one
+from tests.helpers.searched import one_at_a_time
 
 pytestmark = pytest.mark.quick
 
 
 @pytest.mark.parametrize(
-    ("better", "looks", "models"), [(True, [5, 15, 45], [5, 15, 45]), (False, [5, 5], [15, 135])]
+    ("tanks", "better", "looks", "models"),
+    [
+        (4, True, [5, 15, 45], [5, 15, 45]),
+        (4, False, [5, 5], [15, 135]),
+        (2, False, [5], [15, 135]),  # few moves: it comes first
+    ],
 )
 def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
-    better: bool, looks: list[float], models: list[float], monkeypatch: pytest.MonkeyPatch
+    tanks: int,
+    better: bool,
+    looks: list[float],
+    models: list[float],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    instance = build_instance(real_line("zinc", 4, 0), 4)
-    assert len(instance.moves) > turns.PROVABLE
-    incumbent = Incumbent(1)
-    first = one_by_one(instance)
-    assert first is not None
-    incumbent.keep(first, [])
+    instance = build_instance(real_line("zinc", tanks, 0), tanks)
+    assert (len(instance.moves) <= turns.PROVABLE) is (tanks == 2)
+    incumbent = one_at_a_time(instance)
     looked: list[float] = []
     modelled: list[float] = []
 

@@ -77,12 +77,10 @@ def shift_and_prove(
             if annealing is not None:
                 rounds = MORE_ROUNDS if len(instance.moves) > MANY else ROUNDS
                 annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
-        if few or (looked and incumbent.best == before):
-            work *= LONGER_TURN
-        part = VAIN if looked and incumbent.best == before else 1.0
+        in_vain = looked and incumbent.best == before
+        work *= LONGER_TURN if few or in_vain else 1
         status = search_whole_model(instance, incumbent, clock, work)
-        if few and incumbent.best == before:
-            part = VAIN
+        part = VAIN if in_vain or (few and incumbent.best == before) else 1.0
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status
         work *= LONGER_TURN
