@@ -13,7 +13,7 @@ from hoistopt.instance import build_instance
 from hoistopt.schedule import Schedule
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cpsat import run_model
-from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic.beside import Beside
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.neighbourhoods import Neighbourhoods
 from hoistopt.solver.model.build import build_model, lowest_cycle
@@ -120,7 +120,7 @@ def test_what_fails_beside_the_main_search_is_not_lost(monkeypatch: pytest.Monke
             pass
 
     instance = build_instance(load_problem("problems/three_tanks_dryer.toml"))
-    whole = search._Search(instance, clock(time_limit=20, workers=2), None, None)
-    monkeypatch.setattr(whole, "_schedules", Fails)
+    beside = Beside(instance, Incumbent(1), clock(time_limit=20, workers=2), prove=False)
+    monkeypatch.setattr(beside, "_near", Fails())
     with pytest.raises(ZeroDivisionError):
-        whole._beside_neighbourhoods(lambda between: None)
+        beside.run(lambda between: None)

@@ -27,10 +27,12 @@ Bounds:
 
 - `track/`: a relaxed decision diagram along the track, where every move has one route and few loads
   cross any part of the track; for several loads in a quarter of the time, as on many lines its
-  states are too many. The thread that looks for schedules beside it rests most of the time
-  once many rounds were in vain; it asks CP-SAT whether a best schedule that stays so is the least.
+  states are too many.
 - `sequences/`: move sequences built forward in time, for one load a cycle, where tanks stand in no
   order along the track.
+- `beside.py`: the other thread, while one of these two runs. It looks for schedules, and rests most
+  of the time once many rounds were in vain; CP-SAT has turns there, or is asked whether a best
+  schedule that stays so is the least.
 - Chains of moves (:mod:`hoistopt.solver.chains`), for several loads a cycle.
 - `whole.py`: CP-SAT as it comes on the whole model, from the incumbent and above the bound. It is
   the floor: in turns with the shifts where there are several loads, beside move sequences where

@@ -2,30 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from collections.abc import Sequence
 from math import ceil
 
 from ...base.clock import Clock, OutOfTime
-from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
 from ..chains import ChainBound, kinds_of
-from ..compiling import NoTimeToCompile, compiling_before, current_guard, use_guard
+from ..compiling import compiling_before
 from ..cpsat import Status
 from ..found import Found
 from ..model.build import lowest_cycle
 from ..several import Shorten, least_cycle_of_several
 from .annealing import (
-    Annealing,
     LoadsAnnealing,
     MergedAnnealing,
-    can_anneal,
     can_anneal_loads,
 )
+from .beside import Beside
 from .incumbent import Incumbent, Tell
-from .neighbourhoods import Neighbourhoods
 from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
@@ -33,7 +28,6 @@ from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
     FIRST_TURN,
-    look_and_prove,
     raise_bound,
     shift_and_prove,
     shift_for_a_turn,
@@ -57,9 +51,6 @@ SHIFTED = 80
 
 MIXED = 50
 """Moves; with more, and several loads, annealing makes the first schedule."""
-
-VAIN_LOOKS = 5
-"""Looks into neighbourhoods in vain, after which CP-SAT is asked whether the best is the least."""
 
 TRACK_SHARE = 1 / 4
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
@@ -202,7 +193,6 @@ class _Search:
     ) -> None:
         self.instance, self.clock = instance, clock
         self.poor = False  # whether the best schedule is one that took no search
-        self.impossible = False  # whether something beside the search proved it so
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
         self._rounds: LoadsAnnealing | MergedAnnealing | None = None
@@ -225,7 +215,7 @@ class _Search:
     @property
     def over(self) -> bool:
         """Whether there is nothing more to do, or no more time to do it."""
-        return self.incumbent.closed or self.impossible or self.clock.over
+        return self.incumbent.closed or self.clock.over
 
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
@@ -290,102 +280,43 @@ class _Search:
 
         several = self.instance.jobs > 1
         clock = self.clock.share(TRACK_SHARE) if several else self.clock
-        return self._beside_neighbourhoods(
+        beside = Beside(self.instance, self.incumbent, self.clock, prove=several)
+        beside.run(
             lambda between: TrackSearch(
                 self.instance,
                 self.incumbent,
                 self._evaluate,
-                lambda: self.over or clock.over,
+                lambda: beside.over or clock.over,
                 between,
                 self.clock.workers,
                 lambda: clock.left,
-            ).close(),
-            prove=several,
+            ).close()
         )
+        return self._end_after(beside)
 
     def search_sequences(self) -> Status:
         """Build move sequences, and look into neighbourhoods of the best schedule."""
-        return self._beside_neighbourhoods(
+        beside = Beside(self.instance, self.incumbent, self.clock, prove=True)
+        beside.run(
             lambda between: search_sequences(
                 self.instance,
                 self.incumbent,
                 evaluate=self._evaluate,
-                stop=lambda: self.over,
+                stop=lambda: beside.over,
                 between=between,
-            ),
-            prove=True,
+            )
         )
+        return self._end_after(beside)
 
-    def _beside_neighbourhoods(
-        self, close: Callable[[Callable[[], None]], None], *, prove: bool = False
-    ) -> Status:
-        """Close the gap in one way, neighbourhoods beside it, and search the whole model after it.
-
-        `close` gets what it has to call now and then: with one thread for all, neighbourhoods
-        take their turn there. What fails beside it is raised here, at its end. Where that
-        way would have to be compiled first, and there is no time for it, CP-SAT has it all.
-        With `prove`, CP-SAT has turns beside it, too.
-        """
-        near, ended = self._schedules(), Stop()
-        guard = current_guard()
-        with ThreadPoolExecutor(1, initializer=use_guard, initargs=(guard,)) as pool:
-            beside = None
-            if self.clock.workers > 1:
-                beside = (
-                    pool.submit(self._look_and_prove, near, ended)
-                    if prove
-                    else pool.submit(self._look_and_ask, near, ended)
-                )
-
-            def between() -> None:
-                if beside is None and not self.over:
-                    near.look()
-
-            try:
-                close(between)
-            except NoTimeToCompile:
-                pass
-            finally:
-                ended.set()
-                near.stop()
-        if beside is not None:
-            with suppress(OutOfTime):
-                beside.result()
-        if self.impossible:
+    def _end_after(self, beside: Beside) -> Status:
+        """Search the whole model to the end where that has not said all."""
+        if beside.impossible:
             return "infeasible"
         return "feasible" if self.over else self.end()
 
     def end(self) -> Status:
         """Search the whole model to the end: with several loads, in turns with neighbourhoods."""
         return self.run_cp_sat() if self.instance.jobs == 1 else self.shift_and_prove()
-
-    def _look_and_ask(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
-        """Look into neighbourhoods; of a best schedule that stays so, ask whether it is the least.
-
-        On some long lines with wide windows CP-SAT says so soon, once it has the least.
-        """
-        clock = self.clock.part(stop=ended, workers=self.clock.workers - 1)
-        best, asked, vain = self.incumbent.best, None, 0
-
-        def after() -> None:
-            nonlocal best, asked, vain
-            vain = vain + 1 if self.incumbent.best == best else 0
-            best = self.incumbent.best
-            if vain >= VAIN_LOOKS and best != asked and not self.over:
-                asked = best
-                search_whole_model(self.instance, self.incumbent, clock, SECOND_WORK, plainly=True)
-
-        near.search(after)
-
-    def _look_and_prove(self, near: Annealing | Neighbourhoods, ended: Stop) -> None:
-        """Look into neighbourhoods and search the whole model by turns, until it has ended."""
-        clock = self.clock.part(stop=ended, workers=self.clock.workers - 1)
-        self.impossible = look_and_prove(near.look, self.instance, self.incumbent, clock)
-
-    def _schedules(self) -> Annealing | Neighbourhoods:
-        """What looks for better schedules while something else raises the bound."""
-        look = Annealing if can_anneal(self.instance) else Neighbourhoods
-        return look(self.instance, self.incumbent, self.clock.seed, self.clock)
 
     def _evaluate(self, order: Sequence[int]) -> int | None:
         """The least cycle time of an order of moves, kept if it is the best."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from contextlib import suppress
 from math import ceil
 
@@ -105,35 +104,3 @@ def raise_bound(
     with suppress(NoTimeToCompile):
         chains.raise_to(most, clock)
     incumbent.improve(None, ceil(chains.per_set * instance.degree))
-
-
-def look_and_prove(
-    look: Callable[[], None], instance: Instance, incumbent: Incumbent, clock: Clock
-) -> bool:
-    """Look into neighbourhoods and search the whole model by turns, until the clock is over.
-
-    Parameters
-    ----------
-    look : callable
-        Looks into one neighbourhood of the best schedule.
-
-    Returns
-    -------
-    bool
-        Whether CP-SAT has proved that there is no schedule.
-
-    Raises
-    ------
-    OutOfTime
-        When the clock is over before a model is built.
-    """
-    work = FIRST_TURN
-    while True:
-        for _ in range(round(work * LOOKS)):
-            if clock.over or incumbent.closed:
-                return False
-            look()
-        status = search_whole_model(instance, incumbent, clock, work)
-        if status in ("optimal", "infeasible"):
-            return status == "infeasible" and incumbent.best is None
-        work *= LONGER_TURN
