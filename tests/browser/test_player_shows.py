@@ -12,7 +12,7 @@ import pytest
 from tests.browser.truth import Truth, rounded_down
 from tests.browser.window import Window
 from tests.helpers.report_lines import solved
-from tests.helpers.report_pages import page_of, player_record
+from tests.helpers.report_pages import record_of
 
 LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed")
 PARTS = ("all", "fill", "steady", "run-out")
@@ -37,7 +37,7 @@ def samples(truth: Truth, since: float, until: float, count: int) -> list[float]
 
 def assert_shown(seen: dict[str, Any], name: str, truth: Truth) -> None:
     """Everything on the screen against the schedule at the time the slider shows."""
-    data = player_record(page_of(name))
+    data = record_of(name)
     now, decimals = seen["time"], data["decimals"]
     _assert_to_scale(seen, truth, data)
     expected = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from html.parser import HTMLParser
 from typing import Any
 
@@ -81,8 +81,12 @@ class _Tree(HTMLParser):
         self.open[-1].children.append(data)
 
 
+@lru_cache(maxsize=8)
 def tree(page: str) -> Node:
-    """The page as a tree; every element must be closed by its own end tag."""
+    """The page as a tree; every element must be closed by its own end tag.
+
+    Trees of the last pages are kept and given to all who ask: they are not to be changed.
+    """
     parser = _Tree()
     parser.feed(page)
     parser.close()
@@ -98,6 +102,12 @@ def rows(table: Node) -> list[dict[str, str]]:
         cells = [cell for cell in row.children if isinstance(cell, Node)]
         found.append(dict(zip(heads, (cell.text for cell in cells), strict=True)))
     return found
+
+
+@cache  # taking a page apart takes longer than looking at what a browser shows of it
+def record_of(name: str) -> dict[str, Any]:
+    """The data the player plays in `page_of(name)`; for all who ask, so not to be changed."""
+    return player_record(page_of(name))
 
 
 def player_record(page: str) -> dict[str, Any]:

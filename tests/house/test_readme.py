@@ -33,6 +33,9 @@ COMMANDS = [line for block in _blocks("console") for line in block.splitlines()]
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with the problems in it, on a machine of one core: each core more has a thread
+    that searches until the other ones have the proof."""
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
     (tmp_path / "problems").symlink_to(PROBLEMS)
     monkeypatch.chdir(tmp_path)
     return tmp_path
