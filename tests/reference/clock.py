@@ -24,23 +24,27 @@ def travel(distance: Fraction, motion: Motion) -> Exact:
 
 def whole_ticks(time: Exact, tick: Fraction) -> tuple[int, bool]:
     """The least number of ticks not below the time, and whether that is longer than it."""
-    rational, square = time
+    # In whole numbers: n ticks less r are (n * one - passed) / parts, and enough if the square of
+    # that is no less than q.
+    (rational, below_r), (square, below_q) = (part.as_integer_ratio() for part in time)
+    one, passed = tick.numerator * below_r, rational * tick.denominator
+    parts = tick.denominator * below_r
+    needed = square * parts**2
+    ticks = -(-(passed + _root_up(-(-needed // below_q))) // one)
+    return ticks, (ticks * one - passed) ** 2 * below_q != needed
 
-    def enough(ticks: int) -> bool:
-        left = ticks * tick - rational
-        return left >= 0 and left**2 >= square
 
-    ticks = floor((rational + Fraction(isqrt(floor(square * 10**12)), 10**6)) / tick)
-    while not enough(ticks):
-        ticks += 1
-    return ticks, (ticks * tick - rational) ** 2 != square
+def _root_up(square: int) -> int:
+    """The least whole number whose square is no less than this one."""
+    return isqrt(square - 1) + 1 if square > 0 else 0
 
 
 def left_over(time: Exact, tick: Fraction) -> int:
     """What is left of the last tick at the end of a time, in 1e-40 of a tick."""
-    rational, square = time
-    fine = tick / 10**40
-    passed = floor(rational / fine) + isqrt(floor(square / fine**2))
+    (rational, below_r), (square, below_q) = (part.as_integer_ratio() for part in time)
+    top, bottom = tick.denominator * 10**40, tick.numerator  # of what is fine in a unit
+    passed = rational * top // (below_r * bottom)
+    passed += isqrt(square * top**2 // (below_q * bottom**2))
     return whole_ticks(time, tick)[0] * 10**40 - passed
 
 
@@ -54,6 +58,7 @@ class Clock:
         self.tick = Fraction(problem.tick)
         self._up: dict[object, int] = {}
         self._empty: dict[tuple[str, str], int] = {}
+        self._positions: dict[str, Fraction] = {}
         self._moves: dict[tuple[str, str, object], tuple[int, bool, int] | None] = {}
 
     def up(self, time: object) -> int:
@@ -83,9 +88,11 @@ class Clock:
 
     def position(self, name: str) -> Fraction:
         """Where a station lies."""
-        position = self.problem.station_by_name[name].position
-        assert position is not None
-        return Fraction(position)
+        if name not in self._positions:
+            position = self.problem.station_by_name[name].position
+            assert position is not None
+            self._positions[name] = Fraction(position)
+        return self._positions[name]
 
     def loaded(self, source: str, target: str, drip: object) -> tuple[int, bool] | None:
         """Ticks of a loaded move and whether they were rounded up; None: not possible."""

@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import partial
 from itertools import permutations, product
-from operator import itemgetter
 
 from hoistopt.problem import Problem, Station
 
@@ -37,7 +36,7 @@ class Works:
     """Whether stays, ends, carriers and entering order can all be right at one cycle time.
 
     For many starts make one of these: what a station asks is then looked at once for all
-    starts that are the same for its moves.
+    starts with the same times between its moves.
     """
 
     def __init__(self, line: Line, period: int) -> None:
@@ -77,20 +76,17 @@ def _hoist_free(line: Line, period: int, demands: Sequence[_Demand]) -> Iterator
     if any(line.gap[i][i] > period for i in range(count)):
         return
 
-    def clash(a: int, b: int, apart: int) -> bool:
-        for wait in (apart - period, apart, apart + period):
-            if wait == 0 or 0 < wait < line.gap[a][b] or 0 < -wait < line.gap[b][a]:
-                return True
-        return False
+    def apart(a: int, b: int) -> int:
+        """Which ticks can lie between the starts of two moves: bit period + ticks."""
+        possible = (1 << 2 * period) - 1
+        for repeated in (0, period, 2 * period):
+            # They clash where one starts after the other and before the hoist can be there.
+            first = max(0, repeated - max(line.gap[b][a], 1) + 1)
+            end = max(first, repeated + max(line.gap[a][b], 1))
+            possible &= ~((1 << end) - (1 << first))
+        return possible
 
-    # For each two moves, which ticks can lie between their starts: bit period + ticks.
-    free = [
-        [
-            sum(1 << period + apart for apart in range(-period, period) if not clash(a, b, apart))
-            for b in range(count)
-        ]
-        for a in range(count)
-    ]
+    free = [[apart(a, b) for b in range(count)] for a in range(count)]
 
     def extend(starts: list[int]) -> Iterator[list[int]]:
         move = len(starts)
@@ -125,23 +121,24 @@ def _entering_right(line: Line, starts: Sequence[int]) -> bool:
 class _Demand:
     """What one station asks of the starts of its own moves.
 
-    Looked at once for all starts that are the same for these moves.
+    The times between them are all that counts, so it is looked at once for all starts with
+    the same times between these moves.
     """
 
     def __init__(self, moves: Iterable[int], fewest: Callable[[Sequence[int]], int | None]) -> None:
-        self._moves = sorted(set(moves))
-        self.last = self._moves[-1] if self._moves else 0
+        self._first, *self._others = sorted(set(moves)) or [0]
+        self.last = self._others[-1] if self._others else self._first
         self._fewest = fewest
-        self._own = itemgetter(*self._moves) if self._moves else lambda starts: ()
         self._known: dict[object, int | None] = {}
 
     def carriers(self, starts: Sequence[int]) -> int | None:
         """The fewest carriers standing at the start of the cycle; None: it cannot be."""
-        own = self._own(starts)
+        first = starts[self._first]
+        between = tuple([starts[move] - first for move in self._others])
         try:
-            return self._known[own]
+            return self._known[between]
         except KeyError:
-            return self._known.setdefault(own, self._fewest(starts))
+            return self._known.setdefault(between, self._fewest(starts))
 
 
 def _demands(line: Line, period: int) -> list[_Demand]:
@@ -219,12 +216,10 @@ def _fewest(
             return None
         # Without a limit the first that is long enough will do.
         chances.append(range(first, last + 1) if limited else range(first, first + 1))
-    right = [
-        sum(wraps)
-        for wraps in product(*chances)
-        if _places_right(line, station, pairs, wraps, starts, period)
-    ]
-    return min(right, default=None)
+    for wraps in sorted(product(*chances), key=sum):  # the first that is right has the fewest
+        if _places_right(line, station, pairs, wraps, starts, period):
+            return sum(wraps)
+    return None
 
 
 def _places_right(
