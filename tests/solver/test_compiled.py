@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -45,79 +46,108 @@ def step(pair):
 """,
 }
 
-PROGRAM = """
-import os, sys
+RUN = """
+from small.loops.whole import Pair, whole
+found = whole(Pair(7, 9))
+print(found, sum(whole.stats.cache_hits.values()))
+"""
+
+LOADED = """
+import json, os, sys, traceback
 from typing import NamedTuple
-import hoistopt.solver.compiled
-from numba import njit
+import hoistopt.instance, hoistopt.solver.compiled, hoistopt.solver.cyclic.search
+import numba
 class Two(NamedTuple):
     one: int
     other: int
-inner = njit(lambda pair: 2 * pair.one)
-njit(lambda pair: 100 * inner(pair) + 1)(Two(1, 2))  # the compiler is loaded once for all runs
-for _ in sys.stdin:
-    if not os.fork():
-        from small.loops.whole import Pair, whole
-        found = whole(Pair(7, 9))
-        print(found, sum(whole.stats.cache_hits.values()), flush=True)
-        break
-    if os.wait()[1]:
-        sys.exit("failed")
+inner = numba.njit(lambda pair: 2 * pair.one)
+numba.njit(lambda pair: 100 * inner(pair) + 1)(Two(1, 2))  # the compiler itself is loaded
+for line in sys.stdin:
+    asked = json.loads(line)
+    child = os.fork()
+    if child:
+        print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
+        continue
+    for stream, name in ((1, "out"), (2, "told")):
+        os.dup2(os.open(asked[name], os.O_WRONLY | os.O_CREAT | os.O_TRUNC), stream)
+    os.environ.clear()
+    os.environ.update(asked["environment"])
+    numba.config.reload_config()
+    sys.path.insert(0, asked["folder"])
+    code = 1
+    try:
+        exec(compile(asked["program"], "<program>", "exec"), {"__name__": "__main__"})
+        code = 0
+    except BaseException:
+        traceback.print_exc()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
 """
-"""Numba is loaded; then for every line read a process of its own loads the package."""
+"""Numba and the search are loaded, none of the loops; then for every line read a process of its
+own, which has the environment asked for, runs a program."""
+
+
+class Loaded:
+    """Starts processes that need not load Numba, which takes longer than what they test."""
+
+    def __init__(self) -> None:
+        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+        # A change within a second goes unseen where modules are kept as bytecode.
+        environment["PYTHONDONTWRITEBYTECODE"] = "1"
+        for name in ("NUMBA_CACHE_DIR", "NUMBA_DISABLE_JIT"):
+            environment.pop(name, None)
+        self.environment = environment
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", LOADED],
+            env=environment, text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        )  # fmt: skip
+
+    def printed(self, program: str, folder: Path, environment: dict[str, str]) -> str:
+        """What a program prints in a process of its own; nothing may go wrong in it."""
+        out, told = folder / "out.txt", folder / "told.txt"
+        asked = {
+            "program": program, "folder": str(folder), "environment": environment,
+            "out": str(out), "told": str(told),
+        }  # fmt: skip
+        assert self._process.stdin is not None and self._process.stdout is not None
+        print(json.dumps(asked), file=self._process.stdin, flush=True)
+        code = self._process.stdout.readline().strip()
+        assert (code, told.read_text()) == ("0", "")
+        return out.read_text()
+
+    def end(self) -> None:
+        """Start no more."""
+        self._process.communicate()
+        assert self._process.returncode == 0
+
+
+@pytest.fixture(scope="module")
+def loaded() -> Iterator[Loaded]:
+    started = Loaded()
+    yield started
+    started.end()
 
 
 class Small:
     """A package of a few compiled functions, each run of it a new process."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder, self.package = folder, folder / "small"
+    def __init__(self, folder: Path, loaded: Loaded) -> None:
+        self.folder, self.package, self._loaded = folder, folder / "small", loaded
         for name, text in FILES.items():
             file = self.package / name
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_text(text)
-        self.environment = {
-            **os.environ,
-            "PYTHONPATH": os.pathsep.join([str(folder), str(ROOT)]),
-            "PYTHONDONTWRITEBYTECODE": "1",  # or a change within a second goes unseen
-        }
-        for name in ("NUMBA_CACHE_DIR", "NUMBA_DISABLE_JIT"):
-            self.environment.pop(name, None)
-        self._running: subprocess.Popen[str] | None = None
+        self.environment = dict(loaded.environment)
 
     def run(self) -> tuple[int, bool]:
         """What the function comes to, and whether its machine code was there."""
-        if self._running is None:
-            self._running = subprocess.Popen(
-                [sys.executable, "-c", PROGRAM],
-                env=self.environment, cwd=self.folder, text=True,
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-            )  # fmt: skip
-        running = self._running
-        assert running.stdin is not None and running.stdout is not None
-        running.stdin.write("once more\n")
-        running.stdin.flush()
-        line = running.stdout.readline()
-        if not line:
-            self.end()  # says why
-        found, stored = line.split()
+        found, stored = self.printed(RUN).split()
         return int(found), stored == "1"
-
-    def end(self) -> None:
-        """Run no more, and see that nothing was said but what each run came to."""
-        running, self._running = self._running, None
-        if running is not None:
-            out, told = running.communicate()
-            assert (running.returncode, out, told) == (0, "", "")
 
     def printed(self, program: str) -> str:
         """What a program prints."""
-        done = subprocess.run(
-            [sys.executable, "-c", program],
-            env=self.environment, cwd=self.folder, capture_output=True, text=True,
-        )  # fmt: skip
-        assert (done.returncode, done.stderr) == (0, "")
-        return done.stdout
+        return self._loaded.printed(program, self.folder, self.environment)
 
     def change(self, name: str, old: str, new: str) -> None:
         file = self.package / name
@@ -127,10 +157,8 @@ class Small:
 
 
 @pytest.fixture
-def small(tmp_path: Path) -> Iterator[Small]:
-    package = Small(tmp_path)
-    yield package
-    package.end()
+def small(tmp_path: Path, loaded: Loaded) -> Small:
+    return Small(tmp_path, loaded)
 
 
 def test_a_change_in_any_file_that_went_into_the_code_compiles_it_again(small: Small) -> None:
@@ -238,7 +266,7 @@ def run_cp_sat(self, work=None, **more):  # as good as nothing found by it, so t
     whole.append(work)
     return real(self, 0.01 if work else 0.5, **more) and "unknown"
 search._Search.run_cp_sat = run_cp_sat
-clock = Clock(Effort(5, WORKERS))
+clock = Clock(Effort(3, WORKERS))
 found = search.least_cycle(instance, clock)
 compiled = len(expand.signatures), len(anneal.signatures)
 print(found.schedule is not None, *compiled, whole[-1], clock.over)
@@ -247,18 +275,11 @@ print(found.schedule is not None, *compiled, whole[-1], clock.over)
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_a_hard_line_with_little_time_goes_without_what_is_not_compiled(
-    workers: int, tmp_path: Path
+    workers: int, tmp_path: Path, loaded: Loaded
 ) -> None:
-    environment = {
-        **os.environ,
-        "NUMBA_CACHE_DIR": str(tmp_path / "empty"),
-        "PYTHONPATH": str(ROOT),
-    }
-    done = subprocess.run(
-        [sys.executable, "-c", HARD_LINE.replace("WORKERS", str(workers))],
-        env=environment, capture_output=True, text=True, timeout=120, check=True,
-    )  # fmt: skip
-    has_one, expanded, annealed, last_work, over = done.stdout.split()
+    environment = {**loaded.environment, "NUMBA_CACHE_DIR": str(tmp_path / "empty")}
+    told = loaded.printed(HARD_LINE.replace("WORKERS", str(workers)), tmp_path, environment)
+    has_one, expanded, annealed, last_work, over = told.split()
     assert (has_one, expanded, annealed) == ("True", "0", "0")
     # The whole model has the rest of the time, unless the machine was too slow for anything.
     assert last_work == "None" or over == "True"
