@@ -120,6 +120,11 @@ class Machine:
                 self._run = compiled(child, self.types, self.sections)
             elif str(child.data).endswith("declarations"):
                 self._declarations(child)
+        self._flags = {
+            name
+            for name, section in self.sections.items()
+            if section == "input_declarations" and self.types[name] == "BOOL"
+        }
 
     def __getitem__(self, name: str) -> Any:
         return self.values[name]
@@ -132,6 +137,9 @@ class Machine:
 
     def call(self, **given: Any) -> None:
         for name, value in given.items():
+            if value.__class__ is bool and name in self._flags:  # most inputs, and quickly done
+                self.values[name] = value
+                continue
             kind = self.types[name]
             if self.sections[name] == "input_output_declarations":
                 self.values[name] = value  # the variable itself, not a copy

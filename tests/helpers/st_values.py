@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from copy import deepcopy
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NoReturn
 
 RANGES = {"INT": (-(2**15), 2**15 - 1), "DINT": (-(2**31), 2**31 - 1)}
@@ -26,8 +27,17 @@ class StructType:
     name: str
     members: tuple[tuple[str, Type], ...]
 
+    @cached_property
+    def _by_name(self) -> dict[str, Type]:
+        return dict(self.members)
+
+    @cached_property
+    def flat(self) -> bool:
+        """Whether no member is an array or a structure itself."""
+        return all(isinstance(of, str) for _, of in self.members)
+
     def member(self, name: str) -> Type:
-        found = dict(self.members)
+        found = self._by_name
         if name not in found:
             raise Fault(f"{self.name} has no {name}")
         return found[name]
@@ -41,7 +51,11 @@ class Array(dict[Any, Any]):
         indices: list[tuple[int, ...]] = [()]
         for low, high in kind.bounds:
             indices = [(*i, n) for i in indices for n in range(low, high + 1)]
-        super().__init__({i if len(i) > 1 else i[0]: default(kind.of) for i in indices})
+        keys = [i if len(i) > 1 else i[0] for i in indices]
+        if isinstance(kind.of, str):
+            super().__init__(dict.fromkeys(keys, default(kind.of)))
+        else:
+            super().__init__({key: default(kind.of) for key in keys})
 
     def __setitem__(self, index: Any, value: Any) -> None:
         if index not in self:
@@ -53,8 +67,13 @@ class Array(dict[Any, Any]):
 
     def __deepcopy__(self, memo: Any) -> Array:
         other = Array.__new__(Array)
-        other.kind = self.kind
-        dict.update(other, {key: deepcopy(value, memo) for key, value in self.items()})
+        other.kind, of = self.kind, self.kind.of
+        if isinstance(of, str):  # numbers and truth values are no objects of their own
+            dict.update(other, self)
+        elif isinstance(of, StructType) and of.flat:
+            dict.update(other, {key: dict(value) for key, value in self.items()})
+        else:
+            dict.update(other, {key: deepcopy(value, memo) for key, value in self.items()})
         return other
 
 
