@@ -6,6 +6,7 @@ out, an index outside its bounds or a number outside its range is an error.
 
 from __future__ import annotations
 
+import re
 from copy import deepcopy
 from typing import Any
 
@@ -37,6 +38,12 @@ def compiled(tree: Tree, types: dict[str, Type], sections: dict[str, str]) -> An
     used = [name for name in types if f"{name}_" in text]
     # Local variables are quick; what is no array or structure is written back at the end.
     before = [f"    {name}_ = v[{name!r}]" for name in used]
+    for name in used:
+        for member in _arrays_in(types[name]):
+            array, whole = f"{name}_[{member!r}]", (f"{name}_.update(", f"{name}_[{member!r}] = ")
+            if array in text and not any(assigned in text for assigned in whole):
+                before.append(f"    {name}_{member} = {array}")
+                text = text.replace(array, f"{name}_{member}")
     plain = [name for name in used if isinstance(types[name], str)]
     after = [f"        v[{name!r}] = {name}_" for name in plain]
     source = "\n".join(
@@ -59,13 +66,12 @@ class Translator:
         """Array and index of the variable read last, where it is an element of one."""
 
     def block(self, tree: Tree | None, depth: int) -> list[str]:
-        pad = "    " * depth
-        lines = [f"{pad}pass"]
+        lines: list[str] = []
         for statement in tree.children if tree is not None else ():
             if not isinstance(statement, Tree):
                 continue
             lines += getattr(self, f"_{statement.data}")(statement, depth)
-        return lines
+        return lines or [f"{'    ' * depth}pass"]
 
     def _assignment_statement(self, tree: Tree, depth: int) -> list[str]:
         target, _, value = tree.children
@@ -172,7 +178,8 @@ class Translator:
         kind = _same(of_a, of_b)
         if sign in ("AND", "OR"):
             _same("BOOL", kind)
-            return f"({a} {'&' if sign == 'AND' else '|'} {b})", "BOOL"
+            quick, both = ("and", "&") if sign == "AND" else ("or", "|")
+            return f"({a} {both if _can_fail(b) else quick} {b})", "BOOL"
         if sign in ("=", "<>"):
             return f"({a} {'==' if sign == '=' else '!='} {b})", "BOOL"
         if kind == "BOOL":
@@ -254,6 +261,20 @@ class Translator:
 
 def named(token: object) -> bool:
     return isinstance(token, Token) and token.type == "IDENTIFIER"
+
+
+def _arrays_in(kind: Type) -> list[str]:
+    """Members of a structure that are arrays; of any other type none."""
+    members = kind.members if isinstance(kind, StructType) else ()
+    return [name for name, of in members if isinstance(of, ArrayType)]
+
+
+def _can_fail(text: str) -> bool:
+    """Whether an expression, as Python, has an element of an array or an operation in it.
+
+    Of AND and OR both sides are worked out, which shows only where the second is at fault.
+    """
+    return not set("[+-*/%:").isdisjoint(re.sub(r"\['\w+'\]", "", text))
 
 
 def _same(a: Type, b: Type) -> Type:
