@@ -25,15 +25,15 @@ def test_arrows_scrub(window: Window, place: str) -> None:
     """The line's cycle of 234 s gives steps of 1 s: a round number near a 400th."""
     since, until = window.part()
     window.press(place, "ARROW_RIGHT", "ARROW_UP", "ARROW_RIGHT")
-    assert window.seen()["time"] == pytest.approx(since + 3)
+    assert window.time() == pytest.approx(since + 3)
     window.press(place, "ARROW_LEFT", "ARROW_DOWN")
-    assert window.seen()["time"] == pytest.approx(since + 1)
+    assert window.time() == pytest.approx(since + 1)
     window.press(place, "END")
-    assert window.seen()["time"] == pytest.approx(until)
+    assert window.time() == pytest.approx(until)
     window.press(place, "ARROW_RIGHT")
-    assert window.seen()["time"] == pytest.approx(until)
+    assert window.time() == pytest.approx(until)
     window.press(place, "HOME")
-    assert window.seen()["time"] == pytest.approx(since)
+    assert window.time() == pytest.approx(since)
 
 
 @pytest.mark.parametrize("place", [STAGE, SLIDER])
@@ -43,33 +43,33 @@ def test_page_keys_go_move_by_move(window: Window, place: str) -> None:
     since, _ = window.part()
     starts = [float(run.start) for run in result.replay.runs if run.start > since]
     window.press(place, "PAGE_DOWN", "PAGE_DOWN", "PAGE_DOWN")
-    assert window.seen()["time"] == pytest.approx(starts[2], abs=1e-5)
+    assert window.time() == pytest.approx(starts[2], abs=1e-5)
     window.press(place, "PAGE_UP")
-    assert window.seen()["time"] == pytest.approx(starts[1], abs=1e-5)
+    assert window.time() == pytest.approx(starts[1], abs=1e-5)
 
 
 @pytest.mark.parametrize("place", [STAGE, SLIDER, "#go-play"])
 def test_space_plays_and_pauses(window: Window, place: str) -> None:
-    began = window.seen()["time"]
+    began = window.time()
     window.press(place, "SPACE")
     time.sleep(0.3)
     window.press(place, "SPACE")
-    stopped = window.seen()["time"]
+    stopped = window.time()
     assert stopped > began
     time.sleep(0.15)
-    assert window.seen()["time"] == stopped
+    assert window.time() == stopped
 
 
 def test_keys_with_a_modifier_stay_the_browsers(window: Window) -> None:
-    began = window.seen()["time"]
+    began = window.time()
     window.press(STAGE, "CONTROL+END")
-    assert window.seen()["time"] == began
+    assert window.time() == began
 
 
 def test_keys_do_nothing_elsewhere_on_the_page(window: Window) -> None:
-    began = window.seen()["time"]
+    began = window.time()
     window.press("#steps-box", "ARROW_RIGHT", "END")
-    assert window.seen()["time"] == began
+    assert window.time() == began
 
 
 def test_dragging_the_slider_scrubs(window: Window) -> None:
@@ -82,7 +82,7 @@ def test_dragging_the_slider_scrubs(window: Window) -> None:
     at = {"x": box[0] + 0.75 * box[2], "y": box[1] + box[3] / 2, "button": "left", "clickCount": 1}
     for kind in ("mousePressed", "mouseReleased"):
         window.driver.execute_cdp_cmd("Input.dispatchMouseEvent", {"type": kind, **at})
-    share = (window.seen()["time"] - since) / (until - since)
+    share = (window.time() - since) / (until - since)
     assert share == pytest.approx(0.75, abs=0.02)
 
 
@@ -183,7 +183,7 @@ def test_less_motion_goes_by_leaps(show: Show) -> None:
     times = set()
     ended = time.monotonic() + 1.6
     while time.monotonic() < ended:
-        times.add(window.seen()["time"])
+        times.add(window.time())
     window.click("#go-play")
     moments = {since, until}
     for run in result.replay.runs:

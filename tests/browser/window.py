@@ -72,6 +72,10 @@ class Window:
         found: dict[str, Any] = self.run(_SEEN)
         return found
 
+    def time(self) -> float:
+        """The time shown, and nothing else: `seen` measures every tank for it."""
+        return float(self.run("return document.getElementById('time').value"))
+
     def click(self, selector: str) -> None:
         """A real click."""
         self.driver.find_element("css selector", selector).click()

@@ -16,7 +16,7 @@ import pytest
 
 pytest.importorskip("fcntl")
 
-from benchmarks import run, runner, snapshot
+from benchmarks import report, run, runner, snapshot
 from benchmarks.agreement import Agreement, Contradiction
 from benchmarks.carry import schedule_to_json
 from benchmarks.cases import Case
@@ -43,8 +43,13 @@ def row(cycle: int | None, bound: int | None, **more: Any) -> Row:
     return make_row(Job(case, method, repeat, 1, limit), "code", answer)
 
 
-def answers(monkeypatch: pytest.MonkeyPatch, given: dict[str, Answer]) -> list[Job]:
-    """Let each method answer at once what is given; the jobs asked for come back."""
+def answers(
+    monkeypatch: pytest.MonkeyPatch, given: dict[str, Answer], drawn: bool = False
+) -> list[Job]:
+    """Let each method answer at once what is given; the jobs asked for come back.
+
+    The profile, which takes longer than all the rest, is drawn only where a test looks at it.
+    """
     asked: list[Job] = []
 
     def quick(job: Job, root: Path) -> Answer:
@@ -53,6 +58,8 @@ def answers(monkeypatch: pytest.MonkeyPatch, given: dict[str, Answer]) -> list[J
 
     monkeypatch.setattr(run, "run_job", quick)
     monkeypatch.setattr(run, "compile_loops", lambda root: None)  # nothing here would use them
+    if not drawn:
+        monkeypatch.setattr(report, "draw_profile", lambda found, path: False)
     return asked
 
 
@@ -175,7 +182,7 @@ def test_a_killed_run_goes_on_and_leaves_no_process_behind(tmp_path: Path) -> No
 def test_another_limit_or_other_code_is_another_run(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked = answers(monkeypatch, RIGHT)
+    asked = answers(monkeypatch, RIGHT, drawn=True)
     counts = []
     for more in ([], [], ["--time-limit", "7"], ["--workers", "5"]):
         assert run.main(["smoke", "--out", str(tmp_path), *more]) == 0

@@ -104,17 +104,17 @@ def test_stopped_while_the_model_is_built_it_ends_soon(monkeypatch: pytest.Monke
 def test_a_time_limit_holds_while_the_model_is_built() -> None:
     problem = many_alike(10, 25)
     began = time.monotonic()
-    found = solve(problem, time_limit=5, workers=1)
-    assert time.monotonic() - began < 5 + SOON / 2
+    found = solve(problem, time_limit=2, workers=1)
+    assert time.monotonic() - began < 2 + SOON / 2
     assert found.status in ("feasible", "unknown")
-    assert found.runtime < 5 + SOON / 2
+    assert found.runtime < 2 + SOON / 2
 
 
 def test_of_several_degrees_the_first_stopped_is_the_last_searched() -> None:
-    with stopped(2) as effort:
+    with stopped(1) as effort:
         answer = solve_use(hard(), (LOADS, 5, 6), effort)
     assert [result.degree for result in answer.results] == [LOADS]
-    with stopped(2) as effort:
+    with stopped(1) as effort:
         results = compare_degrees(hard(), [1, LOADS, 5], effort=effort)
     assert [result.degree for result in results] == [1, LOADS, 5]
     assert results[-1].status == "unknown"
