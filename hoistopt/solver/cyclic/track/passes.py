@@ -207,22 +207,27 @@ class Track:
         """Yield what is to be done at a station: all states by the transitions of all batches."""
         bound = bounds[number] if bounds is not None and number < len(self._cuts) else None
         for table, states in enumerate(layer):
+            least, passing = int(states.cost.min()), None
             for part, batch in enumerate(self._batches_of(number, states.pattern)):
                 arcs, crossings = batch.arcs, batch.move.shape[1]
                 floor = 0
                 if crossings and bounds is None:
                     floor = self._rest[number].get(crossings // 2, NEVER)
-                if states.cost.min() + arcs.cost.min() + floor > span.high:
+                if least + batch.least + floor > span.high:
                     continue
                 if max(arcs.variables, crossings) > MOST_SLOPE:
                     found.overflow = True
                     return
-                passing, successors = np.zeros(len(states), np.int64), None
-                cut, aligned = no_cut(len(arcs.cost)), no_bounds(0)
+                successors, cut, aligned = None, no_cut(len(arcs.cost)), no_bounds(0)
+                if passing is None:
+                    if crossings:
+                        passing = self._passing_of(number, states)
+                    else:
+                        passing = np.zeros(len(states), np.int64)
+                    arrays = states.arrays(passing)
                 if crossings:
-                    passing, successors = self._successors_of(number, states, part)
+                    successors = self._successors_of(number, states.pattern, part)
                     cut, aligned = successors.bounded(bound, floor, span)
-                arrays = states.arrays(passing)
                 many = max(1, _AT_ONCE // len(arcs.cost))
                 for begin in range(0, len(states), many):
                     yield _Job(
@@ -239,29 +244,31 @@ class Track:
             transition = transitions[job.batch.numbers[case[one]]]
             found.terminals.append((job.table, int(row[one]), transition))
 
-    def _successors_of(self, number: int, states: StateTable, part: int) -> tuple[Ints, Successors]:
-        """Return which passing moves each state has, by number, and where a batch leads to.
-
-        Sets of passing moves are numbered as they turn up; successors are worked out anew when
-        there are new ones.
-        """
-        pattern = states.pattern
-        batch = self._batches_of(number, pattern)[part]
+    def _passing_of(self, number: int, states: StateTable) -> Ints:
+        """Return which passing moves each state has, their sets numbered as they turn up."""
         different, which = distinct_rows(states.passing)
-        known = self._passing[number].setdefault(pattern, {})
+        known = self._passing[number].setdefault(states.pattern, {})
         places = np.array([known.setdefault(moves.tobytes(), len(known)) for moves in different])
+        return places[which]
+
+    def _successors_of(self, number: int, pattern: Pattern, part: int) -> Successors:
+        """Return where a batch leads to, worked out anew when there are new passing moves."""
+        batch = self._batches_of(number, pattern)[part]
+        known = self._passing[number][pattern]
         successors = self._successors[number].get((pattern, part))
         if successors is None or len(successors.pattern_of) < len(known) * len(batch.numbers):
-            moves = np.array([np.frombuffer(one, different.dtype) for one in known])
+            moves = np.array([np.frombuffer(one, np.int16) for one in known])
             successors = self._cuts[number].successors(batch, crossings_of(pattern, moves))
             self._successors[number][pattern, part] = successors
-        return places[which], successors
+        return successors
 
 
 def _states(
     job: _Job, successors: Successors, row: Ints, case: Ints, cost: Ints, separation: Ints
 ) -> list[StateTable]:
     """Return the new states of a job, at the cut on the right of the station."""
+    if not len(row):
+        return []
     number = job.batch.numbers[case % len(job.batch.numbers)]
     table = np.full(len(row), job.table)
     parent = np.stack([table, row, number, successors.cut.first[case]], axis=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -30,6 +31,7 @@ class AlignedBounds(NamedTuple):
     separation: Ints
 
 
+@lru_cache(maxsize=256)  # asked for at every station of a pass without bounds
 def no_bounds(crossings: int) -> AlignedBounds:
     """Return bounds of no kind of crossings."""
     return AlignedBounds(

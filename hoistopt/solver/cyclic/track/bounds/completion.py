@@ -115,7 +115,7 @@ def completion_bounds(
 
 def _cut_bound(other: Line, cut: int, layer: Layer, over: list[int], span: Span) -> CutBound:
     number: dict[StateKey, int] = {}
-    rests, separations = [], []
+    many, sizes, rests, separations = [], [], [], []
     anchor = min(over)
     # Mirrored, crossing k of a key is crossing (shift - k): the anchor stays.
     shift = 0 if other.source[anchor] < other.target[anchor] else 2
@@ -126,47 +126,76 @@ def _cut_bound(other: Line, cut: int, layer: Layer, over: list[int], span: Span)
         passing, which = distinct_rows(states.passing)
         seen = crossings_of(states.pattern, passing)
         start, end = np.array(separated_pairs(states.pattern)).T
-        for kind, begin in enumerate(key_start(other, over, seen)):
-            turned = (begin + shift - np.arange(count)) % count
-            mine = seen[kind, turned]
-            # A crossing has another time seen from the other side: a load is set down, not
-            # lifted, and an empty hoist is at the other end of the cut.
-            empty = np.where(np.arange(count) % 2 == 0, 1, -1) * other.lengths[cut]
-            lag = np.where(mine == EMPTY, empty, loads[mine])
-            rows = np.flatnonzero(which == kind)
-            rest, separation = _steps(states.cost[rows], states.separation[rows], span)
-            # Time runs backwards, so from and to change places.
-            x, y = np.argsort(turned)[end], np.argsort(turned)[start]
-            part = np.full((len(rest), count, count), NO_BOUND, np.int32)
-            part[:, x, y] = separation + SCALE * (lag[x] - lag[y])
-            number[mine.tobytes()] = len(number)
-            empties = int((mine == EMPTY).sum())
-            rests.append(rest - carried + empties * other.lengths[cut])
-            separations.append(part.reshape(-1))
+        begin = key_start(other, over, seen)[:, None]
+        turned = (begin + shift - np.arange(count)) % count
+        mine = np.take_along_axis(seen, turned, axis=1)
+        # A crossing has another time seen from the other side: a load is set down, not
+        # lifted, and an empty hoist is at the other end of the cut.
+        empty = np.where(np.arange(count) % 2 == 0, 1, -1) * other.lengths[cut]
+        lag = np.where(mine == EMPTY, empty, loads[mine])
+        steps, rest, separation = _steps(which, states.cost, states.separation, span)
+        kind = np.repeat(np.arange(len(mine)), steps)
+        # Time runs backwards, so from and to change places.
+        x, y = turned[:, end], turned[:, start]  # such a turn is its own inverse
+        lags = np.take_along_axis(lag, x, axis=1) - np.take_along_axis(lag, y, axis=1)
+        part = np.full((len(rest), count, count), NO_BOUND, np.int32)
+        part[np.arange(len(rest))[:, None], x[kind], y[kind]] = separation + SCALE * lags[kind]
+        number.update((key.tobytes(), place) for place, key in enumerate(mine, start=len(number)))
+        empties = (mine == EMPTY).sum(axis=1)
+        many.append(steps)
+        sizes.append(steps * count**2)
+        rests.append(rest - carried + empties[kind] * other.lengths[cut])
+        separations.append(part.reshape(-1))
     return CutBound(
         number,
         BoundSteps(
-            np.cumsum([0, *map(len, rests)]),
+            np.concatenate(([0], np.cumsum(np.concatenate(many)))),
             np.concatenate(rests),
-            np.cumsum([0, *map(len, separations[:-1])]),
+            np.concatenate(([0], np.cumsum(np.concatenate(sizes))))[:-1],
             np.concatenate(separations),
         ),
     )
 
 
-def _steps(cost: Ints, separation: Ints, span: Span) -> tuple[Ints, Ints]:
-    """Return costs in rising order, and the least separations of all states below the next."""
-    order = np.argsort(cost, kind="stable")
-    cost = cost[order]
-    first = np.flatnonzero(np.diff(cost, prepend=cost[0] - 1))
-    if len(first) > _MOST_STEPS:
+def _steps(which: Ints, cost: Ints, separation: Ints, span: Span) -> tuple[Ints, Ints, Ints]:
+    """Return steps of states of several keys, those of one key one after another.
+
+    Parameters
+    ----------
+    which : array (states,)
+        The number of the key of each state.
+
+    Returns
+    -------
+    many : array (keys,)
+        How many steps there are of each key.
+    rest : array (steps,)
+        Costs, rising.
+    separation : array (steps, pairs)
+        The least separations of all states below the next cost.
+    """
+    order = np.lexsort((cost, which))
+    which, cost = which[order], cost[order]
+    other_key = np.diff(which, prepend=-1) > 0
+    first = np.flatnonzero(other_key | (np.diff(cost, prepend=0) != 0))
+    many = np.bincount(which[first])
+    if many.max() > _MOST_STEPS:
         # Several steps become one: as cheap as its first, as free as its last.
-        first = first[np.linspace(0, len(first), _MOST_STEPS + 1).astype(int)[:-1]]
-    low, high = (
-        np.minimum.accumulate(np.minimum.reduceat(end, first, axis=0), axis=0)
-        for end in span.ends(separation[order])
-    )
-    return cost[first], span.packed_below(low, high)
+        some = np.split(first, np.cumsum(many)[:-1])
+        few = [
+            one[np.linspace(0, len(one), _MOST_STEPS + 1).astype(int)[:-1]]
+            if len(one) > _MOST_STEPS
+            else one
+            for one in some
+        ]
+        first, many = np.concatenate(few), np.minimum(many, _MOST_STEPS)
+    low, high = (np.minimum.reduceat(end, first, axis=0) for end in span.ends(separation[order]))
+    ends = np.cumsum(many)
+    for key in np.flatnonzero(many > 1):
+        rows = slice(ends[key] - many[key], ends[key])
+        for end in (low, high):
+            np.minimum.accumulate(end[rows], axis=0, out=end[rows])
+    return many, cost[first], span.packed_below(low, high)
 
 
 _MOST_STEPS = 256

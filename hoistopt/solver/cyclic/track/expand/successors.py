@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -100,16 +101,20 @@ class Successors:
     def states(self, case: Ints, separation: Ints, cost: Ints, parent: Ints) -> list[StateTable]:
         """Return states by pattern, as they come from :func:`~.kernel.expand`."""
         which, found = self.pattern_of[case], []
-        for number, pattern in enumerate(self.patterns):
-            some = np.flatnonzero(which == number)
-            if len(some):
-                places = [place for place, (_, kind) in enumerate(pattern) if kind == PASSING]
-                passing = self.cut.seen[case[some]][:, places]
-                own = separation[some, : len(separated_pairs(pattern))]
-                found.append(StateTable(pattern, passing, own, cost[some], parent[some]))
+        order = np.argsort(which, kind="stable")
+        ends = np.append(np.flatnonzero(np.diff(which[order])) + 1, len(order)).tolist()
+        begin = 0
+        for end in ends:
+            some, begin = order[begin:end], end
+            pattern = self.patterns[which[some[0]]]
+            places = [place for place, (_, kind) in enumerate(pattern) if kind == PASSING]
+            passing = self.cut.seen[case[some]][:, places]
+            own = separation[some, : len(separated_pairs(pattern))]
+            found.append(StateTable(pattern, passing, own, cost[some], parent[some]))
         return found
 
 
+@lru_cache(maxsize=256)
 def no_cut(transitions: int) -> NextCut:
     """Return what is on the right of the last station: nothing."""
     none = np.zeros(transitions, np.int64)

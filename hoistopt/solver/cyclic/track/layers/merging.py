@@ -40,6 +40,8 @@ def reduce_states(parts: list[StateTable], span: Span, width: int) -> tuple[Stat
         Whether none were merged.
     """
     states = StateTable.joined(parts)
+    if len(states) == 1:
+        return states, True
     ends = span.ends(states.separation)[: 1 if span.low == span.high else 2]
     table = np.concatenate([states.cost[:, None], *ends], axis=1, dtype=np.int32)
     _, which = distinct_rows(states.passing)
@@ -47,7 +49,7 @@ def reduce_states(parts: list[StateTable], span: Span, width: int) -> tuple[Stat
     groups = np.split(order, np.flatnonzero(np.diff(which[order])) + 1)
     kept, exact = [], True
     for group in groups:
-        rows = group[undominated(table[group])]
+        rows = group[undominated(table[group])] if len(group) > 1 else group
         if len(rows) > width:
             exact = False
             rows = _merge(states, rows, width, span, ends)

@@ -114,9 +114,15 @@ class StateTable:
 
     def arrays(self, passing: Ints) -> StateArrays:
         """Return the states as compiled loops read them, their passing moves by number."""
-        pairs = np.array(separated_pairs(self.pattern), np.int64)
-        tail, head = pairs.reshape(-1, 2).T.copy()
-        return StateArrays(self.separation, self.cost, passing, tail, head)
+        return StateArrays(self.separation, self.cost, passing, *_pair_arrays(self.pattern))
+
+
+@lru_cache(maxsize=4096)
+def _pair_arrays(pattern: Pattern) -> tuple[Ints, Ints]:
+    """Return the crossings that each separation is from, and to."""
+    pairs = np.array(separated_pairs(pattern), np.int64)
+    tail, head = pairs.reshape(-1, 2).T.copy()
+    return tail, head
 
 
 Layer = list[StateTable]

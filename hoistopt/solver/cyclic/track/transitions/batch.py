@@ -50,12 +50,15 @@ class Batch:
     ----------
     numbers : array (transitions,)
         Their numbers among all transitions from the pattern.
+    least : int
+        The least of their costs.
     arcs : ArcTable
     move, slot, variable, offset, height : array (transitions, crossings)
         As in :class:`~.crossings.Crossing`.
     """
 
     numbers: Ints
+    least: int
     arcs: ArcTable
     move: Ints
     slot: Ints
@@ -91,6 +94,7 @@ def _batch(transitions: Sequence[Transition], numbers: list[int], old: int) -> B
     fields = np.array(rows, np.int64).reshape(len(some), len(some[0].crossings), 5)
     return Batch(
         np.array(numbers),
+        min(one.cost for one in some),
         _arc_table(some, old),
         *(fields[:, :, field].copy() for field in range(5)),
     )
@@ -104,9 +108,11 @@ def _arc_table(transitions: list[Transition], old: int) -> ArcTable:
     for transition in transitions:
         own: list[list[_Arc]] = [[] for _ in range(1 + 2 * (count - old))]
         for arc in _arcs(transition, old):
-            tail, head = arc[:2]
-            newer = max(tail, head) - old
-            own[0 if newer < 0 else 2 * newer + 1 + (tail > head)].append(arc)
+            tail, head, _, _ = arc
+            if tail > head:
+                own[2 * (tail - old) + 2 if tail >= old else 0].append(arc)
+            else:
+                own[2 * (head - old) + 1 if head >= old else 0].append(arc)
         begins = [len(rows)]
         for part in own:
             rows += part
@@ -122,10 +128,11 @@ def _arcs(transition: Transition, old: int) -> list[_Arc]:
 
     Its order of events counts too. That of two old variables is known from the left cut.
     """
-    at = {variable: place for place, variable in enumerate(transition.order)}
-    found: dict[tuple[int, int, int], int] = {}
-
     order = transition.order
+    at = [0] * len(order)
+    for place, variable in enumerate(order):
+        at[variable] = place
+    found: dict[tuple[int, int, int], int] = {}
     asked = [
         (x, y, 0, int(at[x] > at[y]))
         for x, y in zip(order, [*order[1:], order[0]], strict=True)

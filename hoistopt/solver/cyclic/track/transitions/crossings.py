@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 EMPTY, PASSING = -1, -2
 """Kinds of crossings besides the moves that begin or end at the next station.
@@ -21,8 +21,7 @@ Separation = tuple[int, int, int]
 """Two variables, and ticks from the first to the next occurrence of the second."""
 
 
-@dataclass(frozen=True)
-class Crossing:
+class Crossing(NamedTuple):
     """A crossing of the cut on the right of a station.
 
     Attributes
@@ -45,8 +44,7 @@ class Crossing:
     slot: int = -1
 
 
-@dataclass(frozen=True)
-class Transition:
+class Transition(NamedTuple):
     """One way to serve a station, between the cut on its left and the cut on its right.
 
     Variables are times of events. First come the crossings of the left cut, numbered as in

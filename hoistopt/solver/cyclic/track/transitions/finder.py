@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 from ..line import FAR, Line
@@ -81,7 +80,7 @@ class TransitionFinder:
             moves = tuple(dict(closed.moves).items())
             *crossings, last = closed.crossings
             if (last.direction, last.move, last.variable) == ("L", EMPTY, 0):
-                last = replace(last, height=1)
+                last = last._replace(height=1)
             served = (tuple(crossing.move for crossing in closed.crossings),)
             if self._allowed(moves):
                 found.append(
@@ -102,7 +101,10 @@ class TransitionFinder:
         `trips` are by place in the pattern, from the first on.
         """
         moves = tuple([move for trip in trips.values() for move in trip.moves])
-        if not self._allowed(moves):
+        # Within a trip, and from one to the next, nothing is forbidden; from last to first may be.
+        if moves and self._forbidden(moves[-1][0], moves[0][0]):
+            return None
+        if not self._enters_in_order([move for move, _ in moves]):
             return None
         order: list[int] = []
         for place in range(len(pattern)):

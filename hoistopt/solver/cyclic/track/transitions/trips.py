@@ -113,47 +113,57 @@ class Trips:
             elif trip.busy or trip.side == "R":  # else the hoist came for nothing
                 yield self._gone_left(trip, after)
 
-    def extensions(self, trip: Trip) -> Iterator[Trip]:
-        """Yield the trip itself, and all that it can be made longer to."""
-        yield trip
-        v = trip.variable
-        if trip.side is None:
-            back = trip._replace(side="R", ready=None, busy=False, brought=EMPTY)
-            empty = Crossing("L", EMPTY, -1)  # its time is set by what the hoist does next
-            yield from self.extensions(back._replace(crossings=(*trip.crossings, empty)))
-            for move in sorted(trip.left - self.outward):
-                time = self.line.duration[move]
-                brought = back._replace(ready=(v, time), busy=True, brought=move)
-                yield from self.extensions(self._served(brought, "L", move))
-            return
-        if trip.ready is not None:
-            x, time = trip.ready
-            extra = self.station.leave if trip.busy else 0
-            gone = Crossing("R", EMPTY, x, time + extra)
-            yield from self.extensions(
-                trip._replace(
-                    side=None, ready=None, busy=False, brought=EMPTY,
-                    crossings=(*trip.crossings, gone), cost=trip.cost + extra,
-                )
-            )  # fmt: skip
-        for move in sorted(trip.left & self.outward):
-            lifted = self.lift(trip, move, v)._replace(
-                side=None, ready=None, busy=False, brought=EMPTY
-            )
-            taken = self._served(lifted, "R", move)
-            yield from self.extensions(taken._replace(moves=lifted.moves))
+    def extensions(self, trip: Trip) -> list[Trip]:
+        """Return the trip itself, and all that it can be made longer to."""
+        found: list[Trip] = []
+        self._extend(trip, found)
+        return found
 
-    def _served(self, trip: Trip, direction: str, move: int) -> Trip:
-        """Add a move over the right cut, whose start is a new variable."""
-        v = trip.variable
-        return trip._replace(
-            left=trip.left - {move},
-            variable=v + 1,
-            crossings=(*trip.crossings, Crossing(direction, move, v)),
-            moves=(*trip.moves, (move, v)),
-            new=(*trip.new, v),
-            cost=trip.cost + self.line.duration[move],
-        )
+    def _extend(self, trip: Trip, found: list[Trip]) -> None:
+        """Add the trip, and all that it can be made longer to, to those found."""
+        found.append(trip)
+        side, ready, busy, _, left, v, crossings, moves, new, least, cost = trip
+        # Of the longer trips all fields are given in turn: to replace some took twice as long.
+        if side is None:
+            empty = Crossing("L", EMPTY, -1)  # its time is set by what the hoist does next
+            self._extend(
+                Trip(
+                    "R", None, False, EMPTY, left, v, (*crossings, empty), moves, new, least, cost
+                ),
+                found,
+            )
+            for move in sorted(left - self.outward):
+                time = self.line.duration[move]
+                brought = Crossing("L", move, v)
+                self._extend(
+                    Trip(
+                        "R", (v, time), True, move, left - {move}, v + 1, (*crossings, brought),
+                        (*moves, (move, v)), (*new, v), least, cost + time,
+                    ),
+                    found,
+                )  # fmt: skip
+            return
+        if ready is not None:
+            x, time = ready
+            extra = self.station.leave if busy else 0
+            gone = Crossing("R", EMPTY, x, time + extra)
+            self._extend(
+                Trip(
+                    None, None, False, EMPTY, left, v, (*crossings, gone), moves, new, least,
+                    cost + extra,
+                ),
+                found,
+            )  # fmt: skip
+        for move in sorted(left & self.outward):
+            lifted = self.lift(trip, move, v)
+            taken = Crossing("R", move, v)
+            self._extend(
+                Trip(
+                    None, None, False, EMPTY, left - {move}, v + 1, (*lifted.crossings, taken),
+                    lifted.moves, (*new, v), lifted.least, lifted.cost + self.line.duration[move],
+                ),
+                found,
+            )  # fmt: skip
 
     def lift(self, trip: Trip, move: int, variable: int) -> Trip:
         """Lift a load for a move that starts at a variable; the hoist is or comes here."""
