@@ -38,8 +38,9 @@ class Program:
     """Rows of ``least <= a x <= most`` over starts, orders and the finish."""
 
     def __init__(self, problem: Problem, orders: list[Order], finish: int) -> None:
-        # Were the true finish earlier or later than the one in question, it would show.
-        self.big = finish + 500.0
+        # Were the true finish earlier than the one in question, it would be found; were it
+        # later, there would be no solution.
+        self.horizon = float(finish)
         self.clock = Clock(problem)
         self.rows: list[dict[int, float]] = []
         self.least: list[float] = []
@@ -95,9 +96,9 @@ class Program:
         first = self.before[a[0], b[0]] = self.variable()
         self.binary.add(first)
         after = a[3] + self.clock.empty(a[2], b[1])
-        self.at_least({b[0]: 1, a[0]: -1, first: -self.big}, after - self.big)
+        self.at_least({b[0]: 1, a[0]: -1, first: -self.horizon - after}, -self.horizon)
         after = b[3] + self.clock.empty(b[2], a[1])
-        self.at_least({a[0]: 1, b[0]: -1, first: self.big}, after)
+        self.at_least({a[0]: 1, b[0]: -1, first: self.horizon + after}, after)
 
     def _one_in_a_tank(
         self, one: list[tuple[int, str, str, int]], other: list[tuple[int, str, str, int]]
@@ -117,7 +118,7 @@ class Program:
             for variable, factor in terms.items():
                 matrix[number, variable] = factor
         lower = np.zeros(self.size)
-        upper = np.full(self.size, self.big)
+        upper = np.full(self.size, self.horizon)
         whole = np.zeros(self.size)
         for variable, low in self.low.items():
             lower[variable] = low
