@@ -69,11 +69,13 @@ def test_what_is_no_degree_is_one_line(degree: str, group: Run) -> None:
 
 
 def test_why_explains_the_best_too(group: Run) -> None:
+    grouped(2).save("group.toml")
     code, _, _ = group("why", "group.toml", *ONE, "--json", "why.json")
     assert code == 0
     group("solve", "group.toml", *ONE, "--quiet", "--json", "solve.json")
     why, solve = (json.loads(Path(f"{name}.json").read_text()) for name in ("why", "solve"))
     assert why["cycle_time"] == solve["cycle_time"]
+    assert solve["degree"] == 2
 
 
 def test_others_warn_of_idle_tanks(group: Run) -> None:

@@ -98,7 +98,7 @@ def test_any_terminal_encoding_will_do(encoding: str, tmp_path: Path) -> None:
     line = tmp_path / "line.toml"
     line.write_text(Path(LINE).read_text().replace("Wash", "Wäsche 洗"), encoding="utf-8")
     environment = {**ENVIRONMENT, "PYTHONIOENCODING": encoding}
-    done = run("solve", str(line), env=environment, encoding=encoding)
+    done = run("solve", str(line), "--workers", "1", env=environment, encoding=encoding)
     assert (done.returncode, done.stderr) == (0, "")
 
 
@@ -106,7 +106,7 @@ def test_json_on_stdout_is_utf8_on_any_terminal(tmp_path: Path) -> None:
     line = tmp_path / "line.toml"
     line.write_text(Path(LINE).read_text().replace("Wash", "Wäsche"), encoding="utf-8")
     done = subprocess.run(
-        [*COMMAND, "solve", str(line), "--json", "-"],
+        [*COMMAND, "solve", str(line), "--workers", "1", "--json", "-"],
         capture_output=True,
         env={**ENVIRONMENT, "PYTHONIOENCODING": "ascii"},
         timeout=120,
@@ -115,7 +115,7 @@ def test_json_on_stdout_is_utf8_on_any_terminal(tmp_path: Path) -> None:
 
 
 def test_no_progress_without_a_terminal() -> None:
-    done = run("solve", DEMO, "--degree", "4", "--time-limit", "1", "--workers", "1")
+    done = run("solve", DEMO, "--degree", "4", "--time-limit", "0.5", "--workers", "1")
     assert done.stderr == ""
     assert done.returncode in (0, 3)
 
