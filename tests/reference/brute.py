@@ -11,7 +11,7 @@ from .clock import Clock
 from .moves import Line, Stay, lines
 from .orders import orders
 from .patterns import patterns
-from .ratio import least_period
+from .ratio import Constraint, least_period
 
 
 @dataclass(frozen=True)
@@ -56,9 +56,15 @@ def best_schedule(problem: Problem, degree: int = 1) -> Witness | None:
         count = len(line.moves)
         low = max(line.gap[i][i] for i in range(count))
         low = max(low, line.clock.up(problem.cycle.min * degree))
+
+        def least(
+            constraints: list[Constraint], count: int = count, low: int = low
+        ) -> tuple[int, list[int]] | None:
+            return least_period(count, constraints, low, below() or maxsize)
+
         for order in orders(line, below, low):
-            for constraints, stays in patterns(line, order):
-                found = least_period(count, constraints, low, below() or maxsize)
+            for constraints, stays in patterns(line, order, lambda some: least(some) is not None):
+                found = least(constraints)
                 if found is not None:
                     best = _witness(line, order, stays, *found)
     return best

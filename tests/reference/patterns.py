@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from itertools import product
 
@@ -13,9 +13,14 @@ from .standing import Option, in_turn, option, rests, wraps_of
 
 
 def patterns(
-    line: Line, order: Sequence[int]
+    line: Line,
+    order: Sequence[int],
+    wanted: Callable[[list[Constraint]], bool] = lambda constraints: True,
 ) -> Iterator[tuple[list[Constraint], tuple[tuple[Stay, int], ...]]]:
-    """Every choice of restarts and of carriers sent round again, given the order."""
+    """Every choice of restarts and of carriers sent round again, given the order.
+
+    Carriers are sent round only where the rest of the constraints, without them, is wanted.
+    """
     place = [0] * len(order)
     for where, move in enumerate(order):
         place[move] = where
@@ -31,7 +36,7 @@ def patterns(
         stays = tuple(pair for option in options for pair in option[1])
         if count is None:
             yield constraints, stays
-        else:
+        elif count >= restarts and wanted(constraints):
             for returns in free_returns(line, place, count - restarts):
                 yield constraints + returns, stays
 
