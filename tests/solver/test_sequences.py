@@ -81,11 +81,10 @@ def by_cp_sat_once(family: str, seed: int, monkeypatch: pytest.MonkeyPatch) -> i
     return _known[family, seed]
 
 
-@pytest.mark.usefixtures("short_looks")
-@pytest.mark.parametrize("workers", [1, 2])
-def test_the_search_by_sequences_finds_what_cp_sat_finds(
-    workers: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def built(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """No search along the track and hardly any by CP-SAT; one entry for each time that
+    sequences are built."""
     monkeypatch.setattr(search, "can_search_track", lambda _: False)
     monkeypatch.setattr(search, "FIRST_WORK", 1e-6)
     monkeypatch.setattr(search, "SECOND_WORK", 1e-6)
@@ -94,6 +93,14 @@ def test_the_search_by_sequences_finds_what_cp_sat_finds(
     monkeypatch.setattr(
         sequence_search, "build_sequences", lambda *a, **k: built.append(1) or whole(*a, **k)
     )
+    return built
+
+
+@pytest.mark.usefixtures("short_looks")
+@pytest.mark.parametrize("workers", [1, 2])
+def test_the_search_by_sequences_finds_what_cp_sat_finds(
+    workers: int, built: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
     for family in WIDTHS:
         for seed in range(30, 36):
             instance = random_instance(family, seed)
@@ -158,7 +165,9 @@ def test_twenty_very_loose_tanks_are_proved_optimal() -> None:
 
 
 @pytest.mark.usefixtures("short_looks")
-def test_one_worker_gives_the_same_schedule_twice() -> None:
-    instance = build_instance(random_line("very-loose", 14, 3))
+def test_one_worker_gives_the_same_schedule_twice(built: list[int]) -> None:
+    instance = build_instance(random_line("very-loose", 12, 3))
     first, second = (least_cycle(instance, clock(workers=1, seed=5)) for _ in range(2))
+    assert first.schedule is not None
     assert first.schedule == second.schedule
+    assert built

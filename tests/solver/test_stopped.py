@@ -64,7 +64,7 @@ def test_a_long_search_ends_soon(
     least_cycle(line(family, 10, 1)[1], Clock(Effort(workers=workers)))
     monkeypatch.setattr(owner, name, lambda *a, **k: begun.set() or real(*a, **k))
     before = set(threading.enumerate())
-    with stopped(1.5, begun=begun, workers=workers) as effort:
+    with stopped(0.7, begun=begun, workers=workers) as effort:
         found = least_cycle(instance, Clock(effort))
     assert found.status in ("feasible", "unknown")
     assert 0 < found.bound <= UPPER[way]
