@@ -102,7 +102,7 @@ kept_in: Path | None = None
 def parsed(text: str) -> Any:
     """The tree of a text, by the standard's language.
 
-    To parse a whole sequencer takes some ten seconds, so a tree is kept in a file. Its name
+    To parse a whole sequencer takes some four seconds, so a tree is kept in a file. Its name
     stands for all that the tree depends on: the text, the grammar and the parser's version.
     """
     if kept_in is None:
