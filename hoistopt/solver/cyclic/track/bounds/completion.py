@@ -128,7 +128,8 @@ def _cut_bound(other: Line, cut: int, layer: Layer, over: list[int], span: Span)
         start, end = np.array(separated_pairs(states.pattern)).T
         begin = key_start(other, over, seen)[:, None]
         turned = (begin + shift - np.arange(count)) % count
-        mine = np.take_along_axis(seen, turned, axis=1)
+        every = np.arange(len(seen))[:, None]
+        mine = seen[every, turned]
         # A crossing has another time seen from the other side: a load is set down, not
         # lifted, and an empty hoist is at the other end of the cut.
         empty = np.where(np.arange(count) % 2 == 0, 1, -1) * other.lengths[cut]
@@ -137,7 +138,7 @@ def _cut_bound(other: Line, cut: int, layer: Layer, over: list[int], span: Span)
         kind = np.repeat(np.arange(len(mine)), steps)
         # Time runs backwards, so from and to change places.
         x, y = turned[:, end], turned[:, start]  # such a turn is its own inverse
-        lags = np.take_along_axis(lag, x, axis=1) - np.take_along_axis(lag, y, axis=1)
+        lags = lag[every, x] - lag[every, y]
         part = np.full((len(rest), count, count), NO_BOUND, np.int32)
         part[np.arange(len(rest))[:, None], x[kind], y[kind]] = separation + SCALE * lags[kind]
         number.update((key.tobytes(), place) for place, key in enumerate(mine, start=len(number)))

@@ -194,4 +194,5 @@ class Cut:
 def _turned(seen: Ints, first: Ints) -> Ints:
     """Return rows turned round, each to begin with its given column."""
     count = seen.shape[1]
-    return np.take_along_axis(seen, (first[:, None] + np.arange(count)) % count, axis=1)
+    rows = np.arange(len(seen))[:, None]
+    return seen[rows, (first[:, None] + np.arange(count)) % count]
