@@ -193,7 +193,8 @@ def _one_object_each(earley: Any) -> None:
     def rule(of: Rule) -> Rule:
         if of not in rules:
             expansion = [symbol(part) for part in of.expansion]
-            rules[of] = _Rule(symbol(of.origin), expansion, of.order, of.alias, of.options)
+            origin: Any = symbol(of.origin)
+            rules[of] = _Rule(origin, expansion, of.order, of.alias, of.options)
         return rules[of]
 
     earley.predictions = _Predictions(

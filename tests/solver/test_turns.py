@@ -22,6 +22,7 @@ pytestmark = pytest.mark.quick
         (4, True, [5, 15, 45], [5, 15, 45]),
         (4, False, [5, 5], [15, 135]),
         (2, False, [5], [15, 135]),  # few moves: it comes first
+        (6, False, [5, 15], [2.5, 7.5]),  # many: it hardly proves them
     ],
 )
 def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
@@ -33,6 +34,7 @@ def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
 ) -> None:
     instance = build_instance(real_line("zinc", tanks, 0), tanks)
     assert (len(instance.moves) <= turns.PROVABLE) is (tanks == 2)
+    assert (len(instance.moves) > turns.MANY) is (tanks == 6)
     incumbent = one_at_a_time(instance)
     looked: list[float] = []
     modelled: list[float] = []

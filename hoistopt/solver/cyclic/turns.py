@@ -19,14 +19,17 @@ FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods before it, for each unit of that work."""
 
-ROUNDS, MORE_ROUNDS, MANY = 50, 100, 80
+ROUNDS, MORE_ROUNDS, MANY = 50, 200, 80
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
 more moves they take longer and are fewer. The second above so many moves, which CP-SAT hardly
-proves."""
+proves: there annealing comes first in a turn, before neighbourhoods."""
+
+MODEL_OF_MANY = 1 / 2
+"""Of a turn's work, what the whole model has above so many moves."""
 
 VAIN = 1 / 9
 """Of a turn of neighbourhoods and annealing, what is left of the next one after one in vain, when
-the whole model has its longer turn at once."""
+the whole model has its longer turn at once; not above so many moves."""
 
 PROVABLE = 60
 """Moves; with no more, the whole model has the first turn, three times as long, for CP-SAT may
@@ -69,17 +72,22 @@ def shift_and_prove(
         raise_bound(instance, incumbent, clock, chains, most)
         if incumbent.closed or clock.over:
             return "unknown"
+        many = len(instance.moves) > MANY
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         before, looked = incumbent.best, incumbent.schedule is not None and not few
-        if looked:
+        if looked and not many:
             shift_for_a_turn(instance, incumbent, clock, part * work)
-            if annealing is not None:
-                rounds = MORE_ROUNDS if len(instance.moves) > MANY else ROUNDS
-                annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
+        if looked and annealing is not None:
+            rounds = MORE_ROUNDS if many else ROUNDS
+            annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
+        if looked and many:
+            shift_for_a_turn(instance, incumbent, clock, part * work)
         in_vain = looked and incumbent.best == before
-        work *= LONGER_TURN if few or in_vain else 1
-        status = search_whole_model(instance, incumbent, clock, work)
-        part = VAIN if in_vain or (few and incumbent.best == before) else 1.0
+        work *= LONGER_TURN if few or (in_vain and not many) else 1
+        status = search_whole_model(
+            instance, incumbent, clock, MODEL_OF_MANY * work if many else work
+        )
+        part = VAIN if (in_vain and not many) or (few and incumbent.best == before) else 1.0
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status
         work *= LONGER_TURN

@@ -7,9 +7,10 @@
 - `loads.py`, `loads_kernel.py`, `loads_rounds.py`: the same of several loads: all moves from
   scratch in a cycle from just above the bound on, two loads in one place at a price too. CP-SAT
   mends the order and shortens the cycle. `tanks.py` deals tanks, and places of roomy stations, anew
-  in every round; every second round begins with the best schedule instead, squeezed into a shorter
-  cycle.
+  in every round; other rounds begin with the best schedule instead, squeezed into a shorter cycle.
+  How long a cycle is aimed at is learnt from how many moves are left near an overlap.
 - `merged.py`: the same of a line with groups of tanks, each as one station, in turns with it.
+- `paid.py`: which of two such ways has found more so far, and has more of the rounds.
 """
 
 from .chain import can_anneal

@@ -4,9 +4,10 @@ Moves are placed in a cycle of given length with as little overlap of the hoist 
 tank as can be; CP-SAT then looks for the shortest cycle in that order, apart from moves near an
 overlap. Long cycles are met without any overlap in a second or two, and in their order a cycle
 of a seventh less is often possible, where neighbourhoods take many times as long from one load
-at a time. Short cycles are not: there neighbourhoods find more.
-Every second round begins with the best schedule known instead, squeezed into a shorter cycle, and
-cooler.
+at a time. Short cycles are not: there neighbourhoods find more. So the cycle aimed at is such that
+every second time few moves are near an overlap, and the other times nothing is repaired.
+Other rounds begin with the best schedule known instead, squeezed into a shorter cycle, and cooler.
+Which of the two has paid so far comes more often (:mod:`.paid`).
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from ..incumbent import Incumbent
 from ..starts.groups import held_to
 from .chain import Ints
 from .loads import Loads
+from .paid import Paid
 from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
 
 TRIALS, STEPS = 3_000_000, 100
@@ -52,15 +54,24 @@ FIRST_AIM, WIDER = 1.35, 1.25
 """The cycle times aimed at first, as a part of the bound, and how much longer each next one is,
 until one of them gives a schedule."""
 
-NEAR, ROUNDS = (0.93, 1.05), 3
-"""Cycle times aimed at after that, as parts of the best, and how often: the order found
-mostly allows for less than what was aimed at."""
+NEAR, STEP, SPREAD, ROUNDS = (0.93, 1.08), 0.01, 0.04, 3
+"""Cycle times aimed at after that, as parts of the best; how much the middle of them changes by
+each round, and how far from it they are at the most; how often. The order found mostly allows for
+less than what was aimed at."""
+
+FEW = 0.12
+"""Part of the moves near an overlap, with more of which a repair is mostly in vain. The next round
+aims at a longer cycle then, and else at a shorter one."""
 
 SHORTER = (0.95, 1.0)
 """Cycle times into which the best schedule is squeezed, as parts of its own."""
 
 
-TIRED = 30
+SCRATCH, HOPES = 0, (1.5, 0.5)
+"""The first of the two ways, from scratch and from the best schedule squeezed, and what is hoped
+of each: what is squeezed first is mostly a regular cycle, which stays as it is."""
+
+TIRED = 50
 """Rounds in vain, and it is for others to go on."""
 
 
@@ -92,10 +103,24 @@ class LoadsAnnealing:
         self._run(_Rounds.start)
         return self._incumbent.best != before
 
-    def near(self, rounds: int) -> None:
-        """Aim so often in every thread at cycle times near the best; less often if in vain."""
+    def near(self, rounds: int) -> tuple[int, int]:
+        """Aim so often in every thread at cycle times near the best; less often if in vain.
+
+        Returns
+        -------
+        int, int
+            Rounds made, and how many of them found something better.
+        """
+        before = self._made
         if not all(thread.tired for thread in self._threads):
             self._run(lambda thread: thread.near(rounds))
+        made = self._made
+        return made[0] - before[0], made[1] - before[1]
+
+    @property
+    def _made(self) -> tuple[int, int]:
+        threads = self._threads
+        return sum(thread.made for thread in threads), sum(thread.found for thread in threads)
 
     def _run(self, search: Callable[[_Rounds], None]) -> None:
         def run(thread: _Rounds) -> None:
@@ -117,13 +142,16 @@ class _Rounds:
     ----------
     in_vain : int
         Rounds since the last one that found something better.
+    made, found : int
+        Rounds, and those that found something better.
     """
 
     def __init__(self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock) -> None:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
-        self._squeezing = False
-        self.in_vain = 0
+        self._paid = Paid(HOPES)
+        self._middle = 1.0
+        self.in_vain = self.made = self.found = 0
 
     @property
     def tired(self) -> bool:
@@ -140,7 +168,7 @@ class _Rounds:
         for _ in range(ROUNDS):
             if self.incumbent.closed:
                 return
-            self._from_scratch()
+            self._from_scratch(most=1.0)
 
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
@@ -148,29 +176,35 @@ class _Rounds:
             best, known = self.incumbent.best, self.incumbent.schedule
             if best is None or self.incumbent.closed or self.tired:
                 return
-            if self._squeezing and known is not None:
-                self.round(round(self._random.uniform(*SHORTER) * known.cycle), known)
+            way = SCRATCH if known is None else self._paid.choose(self._random)
+            if known is None or way == SCRATCH:
+                found = self._from_scratch(most=FEW)
             else:
-                self._from_scratch()
-            self._squeezing = not self._squeezing
+                found = self.round(round(self._random.uniform(*SHORTER) * known.cycle), known)
+            self._paid.tell(way, 1, found)
 
-    def _from_scratch(self) -> None:
+    def _from_scratch(self, most: float) -> bool:
+        """Aim once at a cycle time near the best; repair with at most so many near an overlap."""
         best = self.incumbent.best
         assert best is not None, "cycle times aimed at are near some schedule's"
-        self.round(round(self._random.uniform(*NEAR) * best))
+        aim = self._middle * self._random.uniform(1 - SPREAD, 1 + SPREAD)
+        return self.round(round(aim * best), most=most)
 
-    def round(self, aim: int, known: Schedule | None = None) -> bool:
+    def round(self, aim: int, known: Schedule | None = None, most: float = 1.0) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
 
         Parameters
         ----------
         known : Schedule, optional
             Begin with it, squeezed into the cycle time, its tanks kept; else from scratch.
+        most : float
+            Part of the moves near an overlap, with more of which nothing is repaired.
         """
         from .kernel import overlaps
 
         cycle = max(self.incumbent.bound, aim)
         self.in_vain += 1
+        self.made += 1
         instance = self.instance
         dealt = deal_tanks(instance, self._random) if known is None else held_to(instance, known)
         if dealt is None:
@@ -182,11 +216,22 @@ class _Rounds:
             return False
         near = overlaps(starts, cycle, loads.gaps).any(axis=0)
         near |= _crowded(loads, starts, cycle)
+        if known is None:
+            self._aim_anew(near.mean() <= FEW)
+        if near.mean() > most:
+            return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
         if not self._repaired(held, starts[order], cycle, near[order]):
             return False
         self.in_vain = 0
+        self.found += 1
         return True
+
+    def _aim_anew(self, few: bool) -> None:
+        """Aim at shorter cycles next where few moves were near an overlap, else at longer ones."""
+        shorter, longer = NEAR
+        middle = self._middle / (1 + STEP) if few else self._middle * (1 + STEP)
+        self._middle = min(max(middle, shorter), longer)
 
     def _annealed(
         self, held: Instance, loads: Loads, cycle: int, known: Schedule | None

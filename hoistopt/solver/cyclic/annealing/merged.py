@@ -3,7 +3,7 @@
 There a load has one way, and a repair may leave it in any of the places, which finds cycles that
 rounds with the tanks of every load dealt before do not. What is found is unrolled, the tanks in
 turn, and given times again. Rounds on the line as it is take turns with these: on some lines they
-find more.
+find more, and then come more often.
 """
 
 from __future__ import annotations
@@ -17,6 +17,11 @@ from ...model.build import lowest_cycle
 from ..incumbent import Incumbent
 from ..starts.groups import groups_of, merged, retimed, unrolled
 from .loads_rounds import LoadsAnnealing
+from .paid import Paid
+
+MERGED, LINE = 0, 1
+HOPES = 1.5, 0.5
+"""The two ways, and what is hoped of each."""
 
 
 class MergedAnnealing:
@@ -42,22 +47,25 @@ class MergedAnnealing:
         self._merged.begin(lowest_cycle(line, clock))
         for schedule in known:
             self._merged.keep(schedule, [])
+        self._paid = Paid(HOPES)
         self._on_merged = LoadsAnnealing(line, self._merged, clock)
         self._on_line = LoadsAnnealing(instance, incumbent, clock)
 
     def near(self, rounds: int) -> None:
         """Aim so often in every thread at cycle times near the best; less often if in vain."""
-        self._near_on_merged((rounds + 1) // 2)
-        self._on_line.near((rounds + 1) // 2)
+        on_merged, on_line = (max(1, round(part * rounds)) for part in self._paid.shares)
+        self._paid.tell(MERGED, *self._near_on_merged(on_merged))
+        self._paid.tell(LINE, *self._on_line.near(on_line))
 
-    def _near_on_merged(self, rounds: int) -> None:
+    def _near_on_merged(self, rounds: int) -> tuple[int, int]:
         before = self._merged.schedule
         self._merged.improve(self._incumbent.best, None)  # what is longer is of no interest
-        self._on_merged.near(rounds)
+        made = self._on_merged.near(rounds)
         found = self._merged.schedule
         if found is None or found is before:
-            return
+            return made
         cycle = unrolled(self._instance, self._groups, found, 1)
         timed = retimed(self._instance, cycle, self._clock)
         if timed is not None:
             self._incumbent.keep(timed, [])
+        return made
