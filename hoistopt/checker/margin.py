@@ -200,7 +200,7 @@ def _spaced_at_ends(findings: Findings, late: _Late) -> None:
 
 
 class _LateTable(Table):
-    """The same table with every move as late as it may be."""
+    """A table of moves in which every move ends as late as the float asked for allows."""
 
     by: list[int]
 

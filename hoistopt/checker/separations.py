@@ -130,7 +130,7 @@ def least_until_next(does: Sequence[Doing], place: int) -> int:
 
 
 def mirrored(doing: Doing) -> Doing:
-    """The same, seen from the other side of the track."""
+    """What a hoist does, with all positions negated, as seen from the other side of the track."""
     pieces, low, high = (
         tuple(Piece(p.since, p.until, -p.position, -p.speed, -p.bend) for p in way)
         for way in (doing.pieces, doing.low, doing.high)
@@ -192,7 +192,7 @@ class Lags:
         return piece.since + time if gaining else piece.until - time
 
     def _following(self, first: Doing, then: Doing) -> int:
-        """The same where both go to the left."""
+        """The least time from the start of one to that of the other, both going to the left."""
         key = _curves(first, first.high), _curves(then, then.low)
         if key not in self._known:
             curved = any(curve[4] for curves in key for curve in curves)

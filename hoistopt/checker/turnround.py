@@ -53,7 +53,7 @@ def _taken_at(table: Table, number: int, leg: Leg | None) -> str | None:
 
 
 def _given_at(table: Table, number: int, leg: Leg | None) -> str | None:
-    """The same for the carrier that a step sets down for good, ready for a new load."""
+    """Where the carrier that a step sets down for good waits for a new load; None: none does."""
     routes = table.routes
     if leg is None or leg.reaches != (0 if routes.by_hoist else routes.last(leg.recipe)):
         return None

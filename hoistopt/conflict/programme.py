@@ -217,7 +217,7 @@ class _Questions:
         return self.answers[key]
 
     def _known(self, kept: Collection[Demand], *, minima: bool) -> bool | None:
-        """The same; None once the time is over."""
+        """Whether some programme keeps these demands; None when unknown or the time is over."""
         with suppress(OutOfTime):
             return self.can_keep(kept, minima=minima)
         return None

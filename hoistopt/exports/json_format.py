@@ -19,7 +19,7 @@ def sequencer_json(table: SequencerTable) -> str:
 
 
 def sequencer_data(table: SequencerTable) -> dict[str, Any]:
-    """The same as plain data."""
+    """What the JSON file of a sequencer table holds, as plain data."""
     unit = table.unit
     return {
         "format": FORMAT,

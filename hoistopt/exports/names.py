@@ -83,7 +83,7 @@ def checked_identifier(text: str, field: str, way_out: str) -> str:
 
 
 def unique(identifiers: Iterable[str]) -> list[str]:
-    """The same with numbers added where two differ at most in case."""
+    """The identifiers, with numbers added where two are equal but for upper and lower case."""
     used: set[str] = set()
     found = []
     for wanted in identifiers:

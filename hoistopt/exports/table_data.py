@@ -69,7 +69,7 @@ def _rows(rows: list[tuple[str, Row]]) -> Iterator[str]:
 
 
 def add_constant(interface: ET.Element, kind: str, data: Data) -> None:
-    """The same constant in PLCopen XML."""
+    """Add the table, as a structured constant, to the interface of a block in PLCopen XML."""
     members = ET.SubElement(interface, "localVars", {"constant": "true"})
     constant = ET.SubElement(members, "variable", {"name": "Data"})
     add_type(ET.SubElement(constant, "type"), kind)

@@ -148,7 +148,7 @@ class EventGraph:
         return [(arc.tail, arc.head, q * arc.length - p * arc.height) for arc in self.arcs]
 
     def networkx(self) -> networkx.MultiDiGraph:
-        """The same as a networkx graph; arcs carry length, height and rule."""
+        """The event graph as a networkx graph; its edges carry length, height and rule."""
         import networkx
 
         graph = networkx.MultiDiGraph()

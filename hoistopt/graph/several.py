@@ -109,7 +109,7 @@ def _between(
 
 
 def _without(arcs: Iterable[Arc], node: int) -> list[Arc]:
-    """The same without a node: every way over it becomes an arc of its own."""
+    """The arcs with one node eliminated: each path of two arcs over it becomes one arc."""
     into: list[Arc] = []
     out: list[Arc] = []
     kept: list[Arc] = []

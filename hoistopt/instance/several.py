@@ -195,7 +195,7 @@ class Several:
         return (takes + empty).__ceil__()
 
     def asking(self, asked: Asked) -> Several:
-        """The same hoists where what they ask for is that; themselves where it is all one."""
+        """The hoists with `asked` as what they ask of one another; unchanged if they are exact."""
         return self if self.exact or asked == self.asks else replace(self, asks=asked)
 
     @cached_property

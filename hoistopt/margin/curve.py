@@ -87,7 +87,7 @@ def _better(candidates: Sequence[Candidate]) -> list[Candidate]:
 
 
 def _pareto_points(points: Sequence[Runnable]) -> list[Runnable]:
-    """The same of schedules judged afresh."""
+    """Those schedules that lose fewer loads than any shorter one, in order of cycle time."""
     found: list[Runnable] = []
     for point in sorted(points, key=lambda p: (p.schedule.cycle, p.margin.out_of_window.share)):
         share = point.margin.out_of_window.share

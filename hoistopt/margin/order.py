@@ -106,7 +106,7 @@ class Order:
 
     @property
     def key(self) -> tuple[object, ...]:
-        """The same of two orders that are no different."""
+        """Order, routes and heights of the moves: equal for two orders that do not differ."""
         return self.pattern.order, self.pattern.routes, self.pattern.heights
 
     def schedule(self, times: Times) -> Schedule:

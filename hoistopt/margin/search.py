@@ -62,7 +62,7 @@ FIRST_SHARE = 0.5
 """Share of the time for a first schedule that can be run."""
 
 FIRST_OF_SEVERAL = 0.8
-"""The same of several hoists, whose searches take longer to come to anything."""
+"""That share for a line of several hoists, whose searches take longer to come to anything."""
 
 OTHER = "an order of moves found with time to spare for each"
 
@@ -172,7 +172,7 @@ class RunnableSearch:
         return order
 
     def more(self, candidate: Candidate) -> Iterator[Candidate]:
-        """The same order with more and more to spare: first below its maxima, then for moves."""
+        """Yield a candidate with more and more to spare: first below its maxima, then for moves."""
         share = candidate.share
         for room in ROOMS:
             found = self._again(candidate, share, room)

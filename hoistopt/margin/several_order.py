@@ -75,7 +75,7 @@ class SeveralOrder:
 
     @property
     def key(self) -> tuple[object, ...]:
-        """The same of two orders that are no different."""
+        """What identifies the order: equal for two orders that do not differ."""
         steps = self._seen.schedule.steps
         return tuple((step.hoist, self.move_of(step), step.source, step.target) for step in steps)
 

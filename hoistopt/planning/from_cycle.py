@@ -26,7 +26,7 @@ from .route_of import route_of, stations_numbered
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""
 SEVERAL_SHARE, SEVERAL_LIMIT = 0.3, 10.0
-"""The same of several hoists, of which a cycle that is worth it takes longer to find."""
+"""That share and limit for several hoists, whose first good cycle takes longer to find."""
 PACES_SHARE, PACE_SHARE, PACE_LIMIT = 0.25, 0.4, 5.0
 """Share of the time for the paces of all recipes; of what is left of it, and most seconds, for a
 cycle of one of them."""

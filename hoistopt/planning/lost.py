@@ -34,7 +34,7 @@ def weights(state: LineState) -> dict[int, Fraction]:
 
 
 def priced(instance: FiniteInstance, weight: dict[int, Fraction]) -> dict[int, int]:
-    """The same by place in the instance, in whole numbers, of the loads that are in it."""
+    """Weights of the loads in the line as whole numbers, by their index in the instance."""
     return {
         place: round(weight[load.number] * WEIGHTS)
         for place, load in enumerate(instance.loads)

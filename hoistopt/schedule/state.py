@@ -268,7 +268,7 @@ class LineState:
             yield carries.load
 
     def numbered(self) -> LineState:
-        """The same with a number for every load: those without one get the least left over."""
+        """The state with a number for every load; those without one get the least numbers left."""
         taken = set(self.loads)
         spare = (number for number in count(1) if number not in taken)
         standing = tuple(

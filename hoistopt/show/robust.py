@@ -131,7 +131,7 @@ def aim_table(problem: Problem, found: Robust) -> Table:
 
 
 def aims_reached(problem: Problem, found: Robust) -> DataTable:
-    """The same as data."""
+    """A row for each aim: what it reached, its tightest start, unit, whether proved best."""
     tick = _tick(found)
     rows = [
         [

@@ -123,7 +123,7 @@ compiled = _compiler()
 """Compile a function at its first call; it runs without Python's global lock."""
 
 compiled_long = _compiler(LONG)
-"""The same, for the one that takes longest to compile."""
+"""As `compiled`, for the one function that takes longest to compile."""
 
 lean = _compiler(_nrt=False)
 """Compile a function that makes no arrays, without counting references to those it gets.

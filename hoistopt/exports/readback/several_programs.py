@@ -34,7 +34,7 @@ def several_from_st(text: str) -> tuple[SeveralTable, dict[int, int]]:
 
 
 def several_from_plcopen(text: str) -> tuple[SeveralTable, dict[int, int]]:
-    """The same of an XML file.
+    """The tables a PLCopen XML file holds, and the check sum of each hoist by number.
 
     Raises
     ------

@@ -88,7 +88,7 @@ def assigned(words: list[str]) -> Assigned:
 
 
 def _initial(words: list[str]) -> Assigned:
-    """The same from the structured initial value of a constant."""
+    """Yield what the initial value of the constant `Data` holds: number of row, name, value."""
     at = words.index("(", words.index(":=", words.index("Data"))) + 1
     while words[at] != "Steps":
         name, becomes, value, _ = words[at : at + 4]

@@ -64,7 +64,7 @@ class Motion:
         return self.hoist, self.step is None, self.here, self.there, way
 
     def moved(self, later: int) -> Motion:
-        """The same, so much later."""
+        """The motion with all its times so much grid time later."""
         return replace(
             self,
             since=self.since + later,
@@ -84,7 +84,7 @@ def motions_of(seen: Replay) -> list[list[Motion]]:
 
 
 def in_order(plan: Plan) -> list[list[Motion]]:
-    """The same of a plan, whether or not it breaks a rule."""
+    """The motions of every hoist in a cycle of a plan, which may break a rule."""
     cycle = plan.table.cycle
     found = []
     for hoist, does in enumerate(all_doings(plan.table, plan.parts)):

@@ -84,12 +84,12 @@ def in_order(
 
 
 def in_order_of(plan: Plan, motions: Sequenced) -> list[Ordered]:
-    """The same of a plan, with the ways in which the two can be kept apart."""
+    """Pairs of motions of a plan of which one goes first, with the ways to keep the two apart."""
     return ordered_on(plan.table, motions, plan.table.cycle)
 
 
 def ordered_on(table: OnTable, motions: Sequenced, cycle: int) -> list[Ordered]:
-    """The same of any table of motions that are repeated after so much grid time."""
+    """As :func:`in_order_of`, for motions on any table that repeat every `cycle` of grid time."""
     track = table.problem.track
     clearance = Fraction(0) if track is None else Fraction(track.clearance)
     found = []

@@ -88,7 +88,7 @@ def releases(plan: Plan, motions: Sequenced) -> dict[Which, tuple[Before, ...]]:
 def releases_of(
     motions: Sequenced, ordered: Sequence[Ordered], cycle: int, tolerance: int
 ) -> dict[Which, tuple[Before, ...]]:
-    """The same of any motions, and what of them goes before what.
+    """What each motion waits for, as :func:`releases`, from motions and their order as given.
 
     Parameters
     ----------

@@ -113,7 +113,7 @@ class Rows(ABC):
         return self.unit.up(self.table.clock.fraction(time), self.problem)
 
     def down(self, time: int) -> int:
-        """The same, rounded down."""
+        """Grid time in whole units, rounded down."""
         return self.unit.down(self.table.clock.fraction(time), self.problem)
 
     def _common(self, hoist: int, number: int) -> dict:

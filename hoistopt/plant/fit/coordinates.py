@@ -39,17 +39,17 @@ class Coordinates:
         return len(self.free) + bool(self.shared)
 
     def holding(self, figure: Figure, value: float | None) -> Coordinates:
-        """The same with a figure held at a value."""
+        """Coordinates with `figure` held at a value, no longer free."""
         free = tuple(other for other in self.free if other != figure)
         return replace(self, free=free, held={**self.held, figure: value})
 
     def freeing(self, figure: Figure) -> Coordinates:
-        """The same with a held figure free."""
+        """Coordinates with `figure` free, no longer held."""
         held = {other: value for other, value in self.held.items() if other != figure}
         return replace(self, free=(*self.free, figure), held=held)
 
     def sharing(self, parts: Mapping[Figure, float]) -> Coordinates:
-        """The same with one variable for the sum of these."""
+        """Coordinates with one variable for the sum of the figures of `parts`."""
         free = tuple(figure for figure in self.free if figure not in parts)
         return replace(self, free=free, shared=dict(parts))
 

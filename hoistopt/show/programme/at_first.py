@@ -42,7 +42,7 @@ def at_first_data(seen: ProgrammeReplay) -> list[dict[str, Any]]:
 
 
 def at_first_note(seen: ProgrammeReplay) -> list[str]:
-    """The same in a sentence; none where there is one hoist."""
+    """One sentence on where each hoist is when the programme begins; none for a single hoist."""
     told = []
     for at in hoists_at_first(seen):
         station = _station(seen, at)
@@ -57,7 +57,7 @@ def at_first_note(seen: ProgrammeReplay) -> list[str]:
 
 
 def at_first_rows(seen: ProgrammeReplay) -> list[tuple[str, str, str, str]]:
-    """The same as cells: the hoist, its position, where that is, and when it is free."""
+    """Cells, a row for each hoist at first: name, position, where that is, when it is free."""
     hoists = hoists_at_first(seen)
     positions = aligned([_place(at.here) for at in hoists])
     free = aligned([as_decimal(at.free, tick_of(seen)) for at in hoists])
@@ -68,7 +68,7 @@ def at_first_rows(seen: ProgrammeReplay) -> list[tuple[str, str, str, str]]:
 
 
 def at_first_table(seen: ProgrammeReplay) -> list[RenderableType]:
-    """The same on a terminal."""
+    """Where each hoist is when the programme begins, as a table for a terminal."""
     rows = at_first_rows(seen)
     if not rows:
         return []
@@ -84,7 +84,7 @@ def at_first_table(seen: ProgrammeReplay) -> list[RenderableType]:
 
 
 def at_first_sheet(seen: ProgrammeReplay) -> list[DataTable]:
-    """The same as data, for a workbook."""
+    """Where each hoist is when the programme begins, as a table of data for CSV or a workbook."""
     rows = [list(row.values()) for row in at_first_data(seen)]
     length = seen.problem.length_unit
     units = {"position": length, "to": length, "free": seen.problem.unit}

@@ -50,14 +50,14 @@ def timeway_svg(case: Case) -> Element:
 
 
 def programme_svg(seen: ProgrammeReplay) -> Element:
-    """The diagram of a programme in the same way."""
+    """The diagram of a programme as SVG, with ``data-`` attributes that tell where time lies."""
     figure = draw_programme(seen)
     names = [seen.problem.name, *(station.name for station in seen.problem.stations)]
     return _followed(_set(figure, figure.axes[0], names), seen.finish)
 
 
 def programme_picture(seen: ProgrammeReplay) -> Element:
-    """The same as a picture that stands by itself."""
+    """The diagram of a programme as a picture that stands by itself."""
     names = [seen.problem.name, *(station.name for station in seen.problem.stations)]
     return figure_picture(draw_programme(seen), names, "Diagram of the programme")
 

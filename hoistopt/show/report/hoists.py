@@ -30,7 +30,7 @@ def hoist_section(case: Case) -> list[Element]:
 
 
 def programme_hoists(seen: ProgrammeReplay) -> list[Element]:
-    """The same of a programme."""
+    """A section on the hoists of a programme; nothing where there is one."""
     if len(seen.problem.hoists) == 1:
         return []
     near = _neighbours(seen.problem, neighbours_once(seen), tick_of(seen), "in the programme")

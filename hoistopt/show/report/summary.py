@@ -21,7 +21,7 @@ def heading(case: Case) -> Element:
 
 
 def heading_of(problem: Problem, kind: str, written: date | None) -> Element:
-    """The same of any page."""
+    """Name of the line, its note, the kind of page, and when it was written."""
     parts: list[Content] = [
         tag("p", kind, class_="kind"),
         tag("h1", user(problem.name)),

@@ -26,7 +26,7 @@ def ways(case: Case) -> list[dict[str, Any]]:
 
 
 def ways_once(seen: ProgrammeReplay) -> list[dict[str, Any]]:
-    """The same of a programme, with times from its beginning; ``out`` where out of service."""
+    """As :func:`ways`, of a programme: times from its beginning; ``out`` where out of service."""
     if len(seen.problem.hoists) == 1:
         return []
     out = seen.state.out_of_service

@@ -150,7 +150,7 @@ def neighbour_row(found: Neighbours, tick: Fraction) -> dict[str, Any]:
 
 
 def shown_neighbours(neighbours: Sequence[Neighbours], tick: Fraction) -> list[dict[str, Any]]:
-    """The same for people, the time at which two are nearest to the tick."""
+    """As :func:`neighbour_row` for people: the time at which two are nearest is on the tick."""
     return [
         {**neighbour_row(found, tick), "time": nearest(found.time, tick)} for found in neighbours
     ]

@@ -167,7 +167,7 @@ def side_by_side(result: Result) -> SideBySide | None:
 
 
 def runnable_tables(result: Result) -> list[RenderableType | str]:
-    """The same as a table for a terminal."""
+    """The least cycle and what can be run side by side, as a table for a terminal."""
     from rich.text import Text
 
     from ..tables.terminal import new_table
@@ -185,7 +185,7 @@ def runnable_tables(result: Result) -> list[RenderableType | str]:
 
 
 def what_can_be_run(result: Result) -> list[DataTable]:
-    """The same as data, a row a schedule; none where it was not asked for."""
+    """The least cycle and what can be run as data, a row each; none where not asked for."""
     found = side_by_side(result)
     problem, least, other = result.problem, result.margin, result.runnable
     if found is None or problem is None or least is None or other is None:

@@ -70,7 +70,7 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
 
 
 def degrees_table(problem: Problem, results: list[Result], best: Result) -> DataTable:
-    """The same as data."""
+    """A row for each degree: loads a cycle, cycle time, bound, mean time per load, gain."""
     timed = [f"{name}_{problem.unit}" for name in ("cycle_time", "lower_bound", "mean_per_load")]
     rows = [
         [

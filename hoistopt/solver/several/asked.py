@@ -169,7 +169,7 @@ class Own:
         return min(positions), max(positions)
 
     def mirrored(self) -> Own:
-        """The same on a track with its left on the right."""
+        """What is asked with all positions negated, as on a track with left and right exchanged."""
         instants = tuple(
             replace(one, position=-one.position, bend=-one.bend) for one in self.path.instants
         )

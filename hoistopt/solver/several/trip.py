@@ -29,7 +29,7 @@ class Stretch:
         return self.position + self.speed * (time - self.since) if self.speed else self.position
 
     def moved(self, time: Fraction, position: Fraction) -> Stretch:
-        """The same, later and farther right."""
+        """The stretch shifted by so much time, and to the right by so much way."""
         return replace(
             self,
             since=self.since + time,

@@ -82,7 +82,7 @@ class OnceWaits:
         return *self.place[self.course.runs[number].number], "lift"
 
     def known(self, number: int) -> Event | None:
-        """The same; None of a run that is not looked at."""
+        """The lifting of a run of the course; None where its motion is not among those given."""
         return self.run(number) if self.course.runs[number].number in self.place else None
 
     @cached_property

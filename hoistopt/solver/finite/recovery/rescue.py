@@ -16,7 +16,8 @@ from .softness import Softness
 TRIES, VAIN = 2_000, 60
 """Orders in which all loads are placed, at most, and in vain one after another."""
 REBUILT, FRUITLESS, SOME = 20_000, 250, (2, 3, 4)
-"""The same of placing some of the loads again; how many, the first two twice as often."""
+"""Most tries, and most in vain one after another, of placing some of the loads again; how
+many loads at a time, the first two numbers twice as often."""
 OFTEN = 4
 """How often each order of few loads comes up on average before trying is in vain."""
 FIRST_CAP, MORE = 2, 1.6

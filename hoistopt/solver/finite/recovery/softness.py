@@ -37,7 +37,7 @@ class Softness:
 
     @cached_property
     def needed(self) -> Softness:
-        """The same with no more asked of several hoists than is needed in any case."""
+        """The problem with no more asked of several hoists than a bound may count on."""
         needed = self.instance.needed
         return self if needed is self.instance else Softness(needed, self.weights)
 

@@ -63,7 +63,7 @@ def _fits_by_way_of_first(variables: Variables, a: int, b: int) -> bool:
 
 
 def _by_place(variables: Variables, a: Move, b: Move) -> None:
-    """The same, where the time depends on which places are chosen."""
+    """b starts once the hoist can be there after a; the time depends on the places chosen."""
     if a.index in variables.instance.helped:
         return  # no time to add to what stands for all places
     model, start = variables.model, variables.start
