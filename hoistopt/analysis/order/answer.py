@@ -99,7 +99,3 @@ class Ordered:
             f"{readable(behind)} {self.unit}, or {float(behind / best):.1%}, longer."
             + ("" if proved else f" (None can be below {bound} {self.unit}.)")
         ]
-
-
-def _readable(value: Fraction | None) -> int | float | None:
-    return None if value is None else readable(value)
