@@ -160,7 +160,7 @@ def room_of(problem: Problem, hoist: int) -> tuple[Fraction, Fraction]:
 
 
 def outside_text(at: Fraction, low: Fraction, high: Fraction, unit: str) -> str:
-    """That a hoist is where it may not be."""
+    """A sentence that says that a hoist is where it may not be, and where it may."""
     return (
         f"the hoist is at {where(at, unit)}, and it may be from {where(low, unit)} to "
         f"{where(high, unit)}, as the hoists beyond it need room"

@@ -41,7 +41,7 @@ class Noted:
         )
 
     def in_order(self) -> tuple[Violation, ...]:
-        """All of them in order of time."""
+        """All violations found, in order of time."""
         ordered = sorted(
             self._found.values(), key=lambda item: (item[0], item[1].step, item[1].rule)
         )

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 STDOUT = "-"
 DRAWN = ("diagram", "OUT", "dwells", "run_chart")
-"""Names of pictures."""
+"""Options whose files are pictures."""
 ENDINGS = {
     "json": (".json",),
     "csv": (".csv",),

@@ -86,7 +86,7 @@ def is_end(problem: Problem, instance: Instance, stay: Stay) -> bool:
 
 
 def rest_of(problem: Problem, station: str) -> Demand:
-    """The rest of a tank."""
+    """The demand that a tank stays empty for its rest after every carrier."""
     time = f"{problem.station_by_name[station].min_rest:f} {problem.unit}"
     words = f"the {time} for which {station} stays empty after every carrier"
     return Demand("rest", words, station=station)

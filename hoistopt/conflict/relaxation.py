@@ -44,7 +44,7 @@ class Change:
 
     @property
     def share(self) -> Fraction:
-        """How far it moved, of as far as it may; of its figure where that has no end."""
+        """How far it moved, as a share of how far it may, or of today's figure without an end."""
         return Fraction(self.by) / Fraction(self.limit.room or self.limit.today or 1)
 
 

@@ -133,7 +133,7 @@ def _table(
 
 
 class _Rows:
-    """The steps of the list."""
+    """Makes the steps of a programme, a list run once, from its whole units."""
 
     def __init__(self, whole: WholeProgramme, numbers: Mapping[str, int]) -> None:
         self.whole, self.numbers = whole, numbers

@@ -32,7 +32,7 @@ class InWhole:
 
     @property
     def schedule(self) -> Schedule:
-        """The schedule itself."""
+        """The schedule in whole units, as the line accepts it."""
         return self.plain.schedule
 
 

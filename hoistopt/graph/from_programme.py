@@ -73,7 +73,7 @@ class TimedProgramme:
 
     @property
     def moves(self) -> int:
-        """How many there are."""
+        """Number of moves."""
         return len(self.starts) - 1
 
 

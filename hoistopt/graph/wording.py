@@ -38,7 +38,7 @@ class Words:
         return (target,)
 
     def load(self, part: Part) -> int | None:
-        """The load it is about."""
+        """The number of the load that a part is about; None where it is about none."""
         none = ("empty", "occupation", "rest", "return", "float", "slack")
         if part.move is None or part.what in none:
             return None
@@ -49,7 +49,7 @@ class Words:
         return self._stage(part) if part.what in ("minimum", "maximum") else None
 
     def phrase(self, part: Part) -> str:
-        """What it is, without its time."""
+        """What a part of the length of an arc is, in words, without its time."""
         where = self.stations(part)
         if part.what == "loaded":
             return f"{self._lifted(part)} from {where[0]} to {where[1]}"

@@ -30,7 +30,7 @@ class Margins:
 
 
 def no_margins(instance: Instance) -> Margins:
-    """Nothing to spare."""
+    """Margins of 0 ticks for every stay and every move."""
     return Margins((0,) * len(instance.stays), (0,) * len(instance.moves))
 
 

@@ -41,7 +41,7 @@ class MarginConflict:
     unit: str
 
     def sentence(self) -> str:
-        """It all in words, with a way out."""
+        """Sentences that say which margin cannot be kept, how much of it can, and a way out."""
         begin = "The margin asked for cannot be kept; without it the line has schedules."
         if not self.kept:
             none = "Not even a hundredth of it can be kept"

@@ -156,7 +156,7 @@ def _slack(found: Runnable) -> Fraction:
 
 
 def _fresh(clock: Clock) -> Clock:
-    """For draws that nothing was chosen by."""
+    """A clock of another seed, so that the draws that judge are not those that chose."""
     return clock.part(seed=(clock.seed + 1) % 2**31)
 
 

@@ -16,7 +16,7 @@ from ..schedule import Programme, Repeats, Step, Travel
 from ..solver.finite import Timing, cycles_told, travels_once
 
 MOST_SHOWN = 15_000
-"""Moves of a programme that is written out."""
+"""Most moves of a programme that is written out."""
 
 
 def joined_programme(

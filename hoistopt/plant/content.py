@@ -14,7 +14,7 @@ from ..base.workbook.sheet import MOST_ROWS
 from ..base.workbook.table_text import table_text
 
 MOST_BYTES = 600_000_000
-"""Of a log, unpacked."""
+"""Largest size of a log, unpacked."""
 SHEETS = ("Log",)
 """The sheet of a workbook that holds a log."""
 GZIP = b"\x1f\x8b"

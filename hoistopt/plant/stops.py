@@ -53,7 +53,7 @@ class Stop:
 
     @property
     def length(self) -> int:
-        """In microseconds."""
+        """Length of the stop in microseconds."""
         return self.end - self.begin
 
 
@@ -86,7 +86,7 @@ class Running:
 
     @property
     def loads_per_hour(self) -> float | None:
-        """Over the whole span."""
+        """Mean loads per hour over the whole span of the log; None where it has no length."""
         return 3.6e9 * self.loads / self.span if self.span else None
 
     @property

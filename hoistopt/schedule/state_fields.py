@@ -24,7 +24,7 @@ SHAPE = (
 
 
 def table_of(data: object, field: str | None, keys: Sequence[str]) -> dict[str, Any]:
-    """A table of none but some keys."""
+    """Return data that are a table with no keys but those given; else raise InputError."""
     if not isinstance(data, dict):
         raise InputError("a table of keys and values", field=field, way_out=SHAPE)
     for key in data:

@@ -191,7 +191,7 @@ def _rank(piece: Piece) -> int:
 
 
 def _kind(piece: Piece) -> str:
-    """What it is added up with."""
+    """The heading under which a piece is added up."""
     if piece.what in ("minimum", "maximum"):
         return f"{piece.what} of {piece.stage}"
     return {"loaded": "carrying", "empty": "travelling empty"}.get(piece.what, piece.words)

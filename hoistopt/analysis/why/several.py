@@ -152,7 +152,7 @@ class _Words:
         return station if label == station else f"{label} ({station})"
 
     def phrase(self, part: Part) -> str:
-        """What it is, without its time."""
+        """What a part of the length of an arc is, in words, without its time."""
         load = self.load(part)
         whose = f" load {load}" if load is not None and self._several else ""
         if part.what == "loaded":

@@ -62,7 +62,7 @@ class Unusable:
     date: str = ""
 
     def error(self) -> InputError:
-        """What is wrong with it."""
+        """The error that says why the cell cannot be used."""
         return InputError(self.expected, field=self.place, value=self.value, way_out=self.way_out)
 
 

@@ -34,7 +34,7 @@ class Settled:
 
     @property
     def rank(self) -> tuple[int, int, bool]:
-        """Smaller is better."""
+        """Key to compare by: the smaller, the more likely a reading of the table."""
         return self.conflicts, self.cost, self.off_mix
 
 

@@ -233,7 +233,7 @@ class HoistTimes:
         )
 
     def fastest(self, *, loaded: bool = True) -> Fastest:
-        """What the hoist can do at the best, empty or loaded; or empty."""
+        """Top speed and acceleration of the hoist: the best of empty and loaded, or empty only."""
         empty = self._fastest(self._motion(loaded=False))
         return empty.beside(self._fastest(self._motion(loaded=True))) if loaded else empty
 

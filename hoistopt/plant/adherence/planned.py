@@ -45,7 +45,7 @@ class PlannedMove:
 
     @property
     def between(self) -> str:
-        """The stations in words."""
+        """Source and target in words."""
         return f"{self.source} to {self.target}"
 
 

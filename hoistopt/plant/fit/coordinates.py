@@ -35,7 +35,7 @@ class Coordinates:
 
     @property
     def variables(self) -> int:
-        """How many there are."""
+        """Number of variables."""
         return len(self.free) + bool(self.shared)
 
     def holding(self, figure: Figure, value: float | None) -> Coordinates:
@@ -78,7 +78,7 @@ class Coordinates:
         return np.array(x)
 
     def lowest(self) -> np.ndarray:
-        """No variable is lower."""
+        """The lower bound of each variable: 0 for a time, none for the logarithm of a speed."""
         import numpy as np
 
         bounds = [0.0 if figure.is_time else -np.inf for figure in self.free]

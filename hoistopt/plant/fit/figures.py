@@ -43,7 +43,7 @@ class Figure(NamedTuple):
         return not self.name.endswith(("speed", "acceleration"))
 
     def unit(self, problem: Problem) -> str:
-        """What it is counted in."""
+        """The unit of the figure."""
         time, length = problem.unit, problem.length_unit
         if self.name.endswith("speed"):
             return f"{length}/{time}"

@@ -48,7 +48,7 @@ def what_of(found: Adherence, each: Deviation) -> str:
 
 
 def adherence_sentences(found: Adherence, zone: str | None) -> list[str]:
-    """All of it in sentences."""
+    """How a log keeps to its plan, in sentences."""
     return [
         *found.notes,
         _order(found),

@@ -31,7 +31,7 @@ WITHOUT = {True: "possible", False: "still not", None: "not settled"}
 
 
 def conflict_data(found: Conflict) -> dict[str, Any]:
-    """All of it for JSON, times in the problem's unit."""
+    """A conflict and its remedies as plain data for JSON; times in the problem's unit."""
     subset = found.subset
     return {
         "status": found.status,

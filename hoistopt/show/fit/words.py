@@ -16,7 +16,7 @@ _HOIST = {"loaded": "the loaded hoist", "empty": "the empty hoist", "all": "the 
 
 
 def fit_sentences(fit: Fit, cycles: Cycles | None) -> list[str]:
-    """All of it, what the times change last."""
+    """What a fit came to, in sentences; what it does to the cycle time comes last."""
     return [
         *fit.readings.notes,
         *_which(fit),

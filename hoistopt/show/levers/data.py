@@ -33,7 +33,7 @@ COLUMNS = (
 
 
 def levers_data(found: Levers) -> dict[str, Any]:
-    """All of them for JSON, times in the problem's unit."""
+    """The levers of a line as plain data for JSON; times in the problem's unit."""
     hourly = None if found.cycle_time is None else found.loads_per_hour(found.cycle_time)
     return {
         "status": found.status,

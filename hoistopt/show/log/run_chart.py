@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 # Sizes in inches.
 WIDTH, PANEL, BETWEEN, ABOVE, BELOW = 11.0, 2.1, 0.5, 0.9, 0.55
 MINUTE = 60_000_000
-"""In microseconds."""
+"""A minute in microseconds."""
 MOST_STOPS = 2000
 """Stops that are drawn, the longest ones."""
 

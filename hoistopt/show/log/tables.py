@@ -210,7 +210,7 @@ def faults_table(found: JudgedLog) -> DataTable:
 
 
 def all_tables(found: JudgedLog) -> list[DataTable]:
-    """All of them, the main one first."""
+    """All tables of a judged log as data, that of the stages first."""
     return [
         stages_table(found),
         carriers_table(found),

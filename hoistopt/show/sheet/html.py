@@ -45,7 +45,7 @@ class _Places:
         self._rules: dict[str, str] = {}
 
     def css(self) -> str:
-        """A class a rule."""
+        """The style sheet: one class for each rule used."""
         return "".join(f".{name} {{ {rule} }}\n" for rule, name in self._rules.items())
 
     def page(self, page: Page) -> Element:

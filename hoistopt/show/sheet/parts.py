@@ -71,18 +71,18 @@ class Table:
 
     @property
     def head(self) -> Row:
-        """The titles as a row."""
+        """The row of column titles."""
         every = frozenset(range(len(self.columns)))
         return Row(tuple(column.title for column in self.columns), every)
 
     @property
     def width(self) -> float:
-        """Of all columns."""
+        """Width of all columns together, in points."""
         return sum(column.width for column in self.columns)
 
     @property
     def height(self) -> float:
-        """Titles and rows."""
+        """Height of titles and rows together, in points."""
         return sum(row.height(self.size) for row in (self.head, *self.rows))
 
 

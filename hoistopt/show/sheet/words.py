@@ -81,7 +81,7 @@ OUT_OF_PLACE = Alarm(
     "Bring it there under the site's rules, no nearer to another hoist than the clearance; then "
     "make sure of every other hoist too.",
 )
-"""Of several hoists."""
+"""What is said of that alarm where there are several hoists."""
 
 AFTER_A_STOP_SEVERAL = Alarm(
     "After a stop",

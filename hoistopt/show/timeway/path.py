@@ -31,7 +31,7 @@ WORDS: dict[Kind, str] = {
 EMPTY_DASHES = ((4, 2.2), (7, 1.8, 1.2, 1.8), (2, 2), (9, 2.2), (5, 1.6, 1.2, 1.6, 1.2, 1.6))
 """How the empty travel of each of several hoists is dashed, over and over."""
 WAITING_DASHES = ((0.9, 1.3), (0.9, 3.0), (2.4, 1.2), (0.9, 1.3, 0.9, 3.6), (2.4, 3.6))
-"""And its rests."""
+"""How the waiting of each of several hoists is dashed."""
 
 
 def style_of(kind: Kind, hoist: int) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from ..tables.jsonfile import json_number
 
 
 def why_data(holding: Holding) -> dict[str, Any]:
-    """All of it for JSON, times in the problem's unit."""
+    """What holds the cycle time, as plain data for JSON; times in the problem's unit."""
     return {
         "cycle_time": json_number(holding.cycle_time),
         "least_of_this_order": json_number(holding.least),

@@ -323,7 +323,7 @@ class _Search:
         return schedule_in_order(self.instance, order, self.incumbent, self.clock)
 
     def found(self, status: Status) -> Found:
-        """What came of it."""
+        """The outcome of the search, with the best schedule and bound by now."""
         incumbent = self.incumbent
         if incumbent.schedule is None and status == "unknown":
             self._one_by_one()

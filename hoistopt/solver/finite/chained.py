@@ -61,7 +61,7 @@ def chained_bound(instance: FiniteInstance, clock: Clock, compiling: Clock | Non
 
 
 def _sources(instance: FiniteInstance, models: dict[str, FiniteLoad]) -> set[int]:
-    """Where loads enter."""
+    """Places from which loads enter the line."""
     return {s for load in models.values() for s in instance.moves[load.moves[0]].sources}
 
 

@@ -39,7 +39,7 @@ GRACE = 5.0
 
 
 def _nothing() -> None:
-    """Nothing ends it."""
+    """A check that never ends a search."""
 
 
 def travels_once(

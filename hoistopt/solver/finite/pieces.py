@@ -32,7 +32,7 @@ def ways_on(board: Board, move: Move) -> list[Way]:
 
 
 def way_of(board: Board, route: Route) -> Way:
-    """What a load that goes by a route is lifted for."""
+    """The `Way` of a route: its source, or, of several hoists, the route itself."""
     return route.source if board.instance.several is None else route
 
 

@@ -40,7 +40,7 @@ class Whole:
         self.late_bound = self.bound = 0
 
     def run(self) -> Status:
-        """All of it.
+        """Search the whole model, first for the least lateness, then for the least finish.
 
         Raises
         ------

@@ -50,7 +50,7 @@ class Zones:
 
     @cached_property
     def hoists(self) -> int:
-        """How many there are."""
+        """Number of hoists."""
         assert self.instance.several is not None
         return len(self.instance.several)
 

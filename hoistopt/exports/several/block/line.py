@@ -70,5 +70,5 @@ END_IF;
 
 
 def line() -> str:
-    """The statements."""
+    """Structured text of what the block of the first hoist does once in a scan for the line."""
     return _LINE.replace("@copying", COPYING.strip("\n"))

@@ -22,7 +22,7 @@ class Paid:
 
     @property
     def shares(self) -> list[float]:
-        """By way the part of the tries that it should have, by what it found of its own."""
+        """Share of the tries for each way to search, in proportion to what it found a try."""
         each = [found / tried for found, tried in zip(self._found, self._tried, strict=True)]
         return [part / sum(each) for part in each]
 

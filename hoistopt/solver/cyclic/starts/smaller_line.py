@@ -61,7 +61,7 @@ def start_from_groups(
 def start_from_copies(
     instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
 ) -> None:
-    """Keep the best cycle of one set of loads, run as often as there are sets."""
+    """Solve the line for one set of loads, and keep copies of that cycle, one for each set."""
     found = search(fewer_sets(instance), clock.share(1 / 4).part(SECONDS))
     if found.schedule is not None:
         incumbent.keep(copied(found.schedule, instance.degree), [])

@@ -237,5 +237,5 @@ def _span(instance: FiniteInstance) -> int:
 
 
 def opposite(literal: Lit) -> Lit:
-    """That a literal does not hold."""
+    """The negation of a literal, of a constant too."""
     return not literal if isinstance(literal, bool) else ~literal

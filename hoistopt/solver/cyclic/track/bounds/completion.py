@@ -57,7 +57,7 @@ class CutBound:
 
 
 CompletionBounds = list[CutBound]
-"""By cut, from the left."""
+"""Completion bounds of a whole pass, one a cut, from the left."""
 
 
 def restricted(bounds: CompletionBounds, span: Span, within: Span) -> CompletionBounds:

@@ -1,4 +1,4 @@
-"""Carriers that are counted."""
+"""No more carriers are in use than the line has."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ def standing(variables: FiniteVariables, place: int) -> list[Stood]:
 
 
 def departure(stay: Stay | None, load: FiniteLoad | None) -> int:
-    """The move that ends it."""
+    """The move that lifts a load from where it stands: of a stay, or of a load of the state."""
     if stay is not None:
         return stay.departure
     assert load is not None
