@@ -13,6 +13,7 @@ def order_of(track: Track, found: Pass, terminal: tuple[int, int, Transition]) -
         ring = _served(ring, transition) if cut else [(m, True) for m in transition.served[0]]
         if any(crosses for _, crosses in ring):
             places = [place for place, (_, crosses) in enumerate(ring) if crosses]
+            # Begin with the crossing of the right cut that its pattern begins with.
             ring = ring[places[first] :] + ring[: places[first]]
     return [move for move, _ in ring]
 
@@ -22,6 +23,7 @@ def _path(
 ) -> list[tuple[Transition, int]]:
     """Return by station the transition, and which crossing of the right cut comes first."""
     table, row, transition = terminal
+    # Each state knows its parent, and by which transition it came from there.
     path = [(transition, 0)]
     for cut in range(len(found.layers) - 1, -1, -1):
         parent = found.layers[cut][table].parent[row]
@@ -42,6 +44,8 @@ def _served(ring: list[tuple[int, bool]], transition: Transition) -> list[tuple[
         that do crosses it to the right, the next to the left, and so on.
     """
     on = {crossing.slot for crossing in transition.crossings if crossing.move == PASSING}
+    # What is served in the next trip comes after each crossing to the right. A load that passes the
+    # station crosses its right cut too.
     trips = iter(transition.served)
     found: list[tuple[int, bool]] = []
     crossing = 0

@@ -116,6 +116,7 @@ class TrackSearch:
         self.instance, self.incumbent = instance, incumbent
         self.evaluate, self.stop, self.between = evaluate, stop, between
         line = track_line(instance)
+        # Passes take turns, the first one backward: a forward pass over the mirrored line.
         self.tracks = Track(mirrored(line), threads), Track(line, threads)
         self.left = left
         self.longest: tuple[float, int] | None = None
@@ -187,6 +188,8 @@ class TrackSearch:
             self.incumbent.improve(None, part.span.high + 1)
             return []
         better = self._better(track, found, backward=backward)
+        # Nothing was merged, and no better schedule came of it: what forbids this cycle time, if
+        # anything, lies in rules that the line leaves out.
         if found.exact and not better and part.span.low == part.span.high:
             return None
         bounds = track.completion_bounds(found, part.span)
@@ -206,6 +209,7 @@ class TrackSearch:
         for terminal in found.terminals[:TRIED]:
             order = order_of(track, found, terminal)
             if backward:
+                # The mirrored line, in which time runs backwards.
                 order.reverse()
             place = order.index(first)
             yield order[place:] + order[:place]

@@ -40,20 +40,27 @@ def tighten(
         no use.
     """
     old, part = arcs.old, arcs.part[transition]
+    # An arc between two crossings of the left cut closes a circuit with the way back.
     for k in range(part[0], part[1]):
         if positive(base[arcs.head[k], arcs.tail[k]] + length[k]):
             return False
     if not _fits_between(base, arcs, length, part):
         return False
+    # What follows at the left cut alone, to begin with.
     for x in range(old):
         for y in range(len(until)):
             times[x, y] = base[x, y]
+    # Its crossings, one arc at a time: `until` are the longest paths to the head of the arc that
+    # end with it, `since` those on from there.
     for k in range(part[0], part[1]):
         for x in range(old):
             until[x] = times[x, arcs.tail[k]] + length[k]
             since[x] = times[arcs.head[k], x]
         if not _propagate(times, until, since, old):
             return False
+    # The new variables, one at a time: `until` and `since` are the longest paths from each older
+    # one to it, and from it to each. First the older ones are tightened through it, then it joins
+    # them.
     for v in range(old, arcs.variables):
         kind = 1 + 2 * (v - old)
         until[:v] = NO_BOUND

@@ -61,6 +61,7 @@ def _not_dominated(table: Ints, against: int) -> Ints:
         for word in range((earlier + 63) // 64):
             bits = below[0, part[row, 0], word]
             if word == earlier // 64:
+                # Only earlier rows count.
                 bits &= (one << np.uint64(earlier % 64)) - one
             column = 1
             while bits and column < columns:

@@ -62,6 +62,9 @@ def _merge(states: StateTable, rows: Ints, width: int, span: Span, ends: Sequenc
     rows = rows[np.argsort(states.cost[rows], kind="stable")]
     count = max(1, width // _STATES_PER_MERGED)
     merged = []
+    # Neighbours by cost are merged, as they are most alike. The merged state takes the row of the
+    # cheapest, whose parent it keeps: a path through it is one of that state up to here. Times are
+    # linear over the span, so what is at most all of theirs at both ends is so in between.
     for some in np.array_split(rows[width - count :], count):
         head = some[0]
         low, high = ends[0][some].min(axis=0), ends[-1][some].min(axis=0)

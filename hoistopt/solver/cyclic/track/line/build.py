@@ -25,6 +25,7 @@ def can_search_track(instance: Instance) -> bool:
     Every move must have a single route, and every cut must be crossed by one load at least
     and by no more than ``MOST_CROSSING``.
     """
+    # With a choice of tanks, or of the hoist, a move has no fixed place along the track.
     if any(len(move.routes) != 1 for move in instance.moves) or horizon(instance) > LONGEST:
         return False
     line = track_line(instance)
@@ -73,6 +74,8 @@ def _station(instance: Instance, place: int, leave: int, reach: int) -> Station:
     partner: dict[int, int] = {}
     follow: dict[tuple[int, int], int] = {}
     bringing: list[int] = []
+    # In a place for one load its dwell is the time until the next move there. With more places
+    # loads overlap, and the window is left out: a relaxation.
     if instance.places[place].capacity == 1:
         for stay in instance.stays_at.get(place, ()):
             route = instance.moves[stay.arrival].routes[0]

@@ -25,19 +25,25 @@ class TransitionFinder:
         """Return all transitions from states with a pattern of crossings of the left cut."""
         found: list[Transition] = []
         rights = [place for place, (direction, _) in enumerate(pattern) if direction == "R"]
+        # Which trips are possible hangs on where they begin and on the moves that are left, not on
+        # which trips came before: they are worked out once.
         known: dict[tuple[int, frozenset[int]], list[Trip]] = {}
 
         def possible(right: int, left: frozenset[int]) -> list[Trip]:
             """Trips from a crossing on, of which each can be part of a transition."""
             if (right, left) not in known:
+                # New variables are numbered on from those of the moves that are served already.
                 variable = len(pattern) + len(self.trips.new) - len(left)
                 known[right, left] = [
                     trip
                     for trip in self.trips.between(pattern, right, left, variable)
+                    # The last trip has to take all that is left.
                     if not (trip.left and right == rights[-1]) and self._in_order(trip)
                 ]
             return known[right, left]
 
+        # Depth first, a trip for each crossing to the right. `last` is the move served last, after
+        # which some moves cannot be the next one here.
         def go(trips: tuple[Trip, ...], left: frozenset[int], last: int | None) -> None:
             if len(trips) < len(rights):
                 for trip in possible(rights[len(trips)], left):
@@ -106,6 +112,7 @@ class TransitionFinder:
             return None
         if not self._enters_in_order([move for move, _ in moves]):
             return None
+        # New variables of a trip lie between its crossing to the right and the one back.
         order: list[int] = []
         for place in range(len(pattern)):
             order.append(place)
