@@ -49,7 +49,7 @@ def _one_hoist(findings: Findings, runs: list[Run]) -> None:
 
 
 def hoist_has_time(findings: Findings, _: Record) -> None:
-    """The same for steps with others between them, as though those were left out.
+    """The hoist gets from each step to any later one in time, were the steps between left out.
 
     Several hoists make their ways whether or not there is a load to carry, as others give way
     to them: then it never happens.

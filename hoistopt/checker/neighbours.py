@@ -90,7 +90,7 @@ def neighbours(replay: Replay) -> list[Neighbours]:
 
 
 def neighbours_once(seen: ProgrammeReplay) -> list[Neighbours]:
-    """The same of a programme: of every two neighbours of which it is told where they are.
+    """What every two neighbours leave one another in a programme, where it is told where they are.
 
     Parameters
     ----------
