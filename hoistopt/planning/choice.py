@@ -48,10 +48,11 @@ class DegreeChoice:
         What ended the search: "proved", "time limit", "stopped", or "no progress" within
         `patience`.
     patience : float or None
-        Seconds without progress after which the search ends by itself; None where a time
-        limit was given.
+        Seconds without progress, once there is a schedule, after which the search ends by
+        itself; None where a time limit was given.
     left_out : tuple of LeftOut
-        Degrees that the line gives reason to try, which were not searched.
+        Degrees that the line gives reason to try, which are too large to be searched. Degrees
+        beyond the ten that are tried at most are in neither list.
 
     Examples
     --------

@@ -42,7 +42,7 @@ def solve(
     time_limit : float, optional
         Seconds of search, for all degrees together; the best schedule found by then comes
         back with its gap. Without one the search ends with a proof; that for the best
-        degree ends, too, once there was no progress for 30 s.
+        degree ends, too, once it has a schedule and there was no progress for 30 s.
     workers : int, optional
         Search threads, by default one per core.
     seed : int
