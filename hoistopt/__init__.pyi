@@ -61,6 +61,7 @@ from .planning.cycle import solve as solve
 from .planning.degrees import best_degree as best_degree
 from .planning.degrees import compare_degrees as compare_degrees
 from .planning.degrees import gains_over_last as gains_over_last
+from .planning.idle import IdleTanks as IdleTanks
 from .planning.plan_result import Plan as Plan
 from .planning.programme import plan as plan
 from .planning.result import Result as Result

@@ -11,7 +11,7 @@ A cycle:
 - `best_of_degrees.py`: the best degree in one time limit. `candidates.py`: which degrees.
   `ranking.py`: which one is searched on at next. `lane.py`: where one degree stands, and what it
   shares. `patience.py`: when to end without a limit. `choice.py`: what is told of it. `degrees.py`:
-  degrees solved one by one.
+  degrees solved one by one. `idle.py`: groups of tanks, and tanks and hoists left idle.
 
 A programme, until the line is empty:
 

@@ -6,6 +6,7 @@ from math import gcd, lcm
 
 from ..instance.build import MOST_DEGREE
 from ..problem import Problem
+from .idle import groups_of_tanks
 
 SMALL = (1, 2, 3)
 """Degrees that every line is tried at."""
@@ -37,15 +38,9 @@ def degrees_to_try(problem: Problem) -> tuple[int, ...]:
 
 def _groups(problem: Problem) -> dict[int, int]:
     """By number of tanks in a group, how often a set of loads visits such a group."""
-    visits: dict[frozenset[str], int] = {}
-    for name in problem.load_set:
-        for stage in problem.recipe_by_name[name].stages:
-            if len(set(stage.station)) > 1:
-                group = frozenset(stage.station)
-                visits[group] = visits.get(group, 0) + 1
     found: dict[int, int] = {}
-    for group, number in sorted(visits.items(), key=lambda entry: sorted(entry[0])):
-        found[len(group)] = gcd(found.get(len(group), number), number)
+    for _, tanks, number in sorted(groups_of_tanks(problem), key=lambda group: sorted(group[1])):
+        found[len(tanks)] = gcd(found.get(len(tanks), number), number)
     return found
 
 

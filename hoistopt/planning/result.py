@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from ..base.notebook import ShownInNotebook
 from ..schedule import Schedule
+from .idle import IdleTanks, idle_tanks
 
 if TYPE_CHECKING:
     from ..checker import Replay
@@ -58,6 +59,13 @@ class Result(ShownInNotebook):
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
     >>> hoistopt.solve(problem)
     <Result: Cycle time 234 at degree 1, proven least.>
+
+    Tanks that the schedule does without are named, and why:
+
+    >>> problem = hoistopt.load_problem("problems/parallel_tanks.toml")
+    >>> (group,) = hoistopt.solve(problem, degree=1).idle_tanks
+    >>> len(group.idle), group.tanks, group.by_degree
+    (2, ('Nickel 1', 'Nickel 2', 'Nickel 3'), True)
     """
 
     status: Status
@@ -88,6 +96,16 @@ class Result(ShownInNotebook):
         if self.cycle_time is None or self.lower_bound is None:
             return None
         return (self.cycle_time - self.lower_bound) / self.cycle_time
+
+    @property
+    def idle_tanks(self) -> tuple[IdleTanks, ...]:
+        """Groups of parallel tanks of which `schedule` leaves some idle, and why.
+
+        Empty where every tank of every group is in use, and where there is no schedule.
+        """
+        if self.problem is None or self.schedule is None:
+            return ()
+        return idle_tanks(self.problem, self.schedule)
 
     def summary(self) -> str:
         """One sentence for people."""

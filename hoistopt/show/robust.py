@@ -16,9 +16,9 @@ from rich.text import Text
 from ..analysis.figures.cautions import IN_FULL, gain_speed, standing
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
-from ..analysis.idle import idle_at_degree
 from ..analysis.robust.search import Aim, Robust
 from ..base.decimals import aligned, as_decimal, significant
+from ..planning.idle import idle_at_degree
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome

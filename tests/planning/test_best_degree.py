@@ -12,6 +12,7 @@ from hoistopt.planning import best_of_degrees, fitting
 from hoistopt.planning.candidates import MOST, degrees_to_try
 from hoistopt.planning.choice import DegreeChoice
 from hoistopt.planning.degrees import exact_time_per_load
+from hoistopt.planning.idle import groups_of_tanks
 from tests.helpers.command import PROBLEMS
 from tests.helpers.grouped import grouped
 from tests.helpers.stopping import SOON, has_schedule, stopped
@@ -157,6 +158,16 @@ def test_a_group_visited_twice_needs_half_the_degree() -> None:
     recipe["stage"] = [*recipe["stage"], recipe["stage"][0]]
     assert 2 in degrees_to_try(Problem.from_data(data))
     assert 8 not in degrees_to_try(Problem.from_data(data))
+
+
+def test_two_recipes_share_a_group_whatever_the_order_of_its_tanks() -> None:
+    data = grouped(2).to_data()
+    (one,) = data["recipe"]
+    turned = [{**one["stage"][0], "station": ["Plate 2", "Plate 1"]}, one["stage"][1]]
+    data["recipe"] = [one, {"name": "Others", "stage": turned}]
+    data["cycle"] = {"mix": {"Parts": 1, "Others": 1}}
+    (group,) = groups_of_tanks(Problem.from_data(data))
+    assert group[1:] == (("Plate 1", "Plate 2"), 2)
 
 
 # -- what cannot be ---------------------------------------------------------------------

@@ -12,10 +12,10 @@ from ...base.text import listed
 from ...instance.edits import without_hoists, without_tanks
 from ...planning.best_of_degrees import solve_best_degree
 from ...planning.degrees import exact_time_per_load
+from ...planning.idle import groups_of_tanks
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from ..idle import groups_of_tanks
 from .answer import Without, WithoutTanks
 from .known import known_without, uses
 

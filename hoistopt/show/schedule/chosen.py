@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report
-from ...analysis.idle import IdleTanks, idle_hoists
 from ...base.decimals import as_decimal, told
 from ...base.text import listed
+from ...planning.idle import IdleTanks, idle_hoists
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 

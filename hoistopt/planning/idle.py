@@ -1,4 +1,4 @@
-"""Which tanks of a group, which carriers and which hoists a schedule does not need."""
+"""Groups of parallel tanks, and which tanks and hoists a schedule does not need."""
 
 from __future__ import annotations
 
@@ -28,6 +28,13 @@ class IdleTanks:
     visits : int
         Loads that come to the group in a cycle. A tank has the same loads in every cycle, so
         this many tanks are the most that can be in use.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> group = hoistopt.IdleTanks(("Nickel",), ("Ni 1", "Ni 2", "Ni 3"), ("Ni 3",), visits=3)
+    >>> group.words()
+    'Ni 3 stands idle, 1 of 3 for Nickel: the schedule does without.'
     """
 
     stages: tuple[str, ...]
@@ -55,7 +62,7 @@ class IdleTanks:
 
 
 def idle_tanks(problem: Problem, schedule: Schedule) -> tuple[IdleTanks, ...]:
-    """The groups of tanks of which a schedule leaves some idle.
+    """Find the groups of parallel tanks of which a schedule leaves some idle.
 
     Parameters
     ----------
@@ -105,11 +112,20 @@ def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTank
 
 
 def groups_of_tanks(problem: Problem) -> list[tuple[tuple[str, ...], tuple[str, ...], int]]:
-    """Stages, tanks, and visits by a set of loads, of every group of parallel tanks."""
-    labels: dict[tuple[str, ...], list[str]] = {}
+    """Stages, tanks, and visits by a set of loads, of every group of parallel tanks.
+
+    Stages that name the same tanks in another order share the group; its tanks are in the order
+    in which they are named first.
+    """
+    labels: dict[frozenset[str], list[str]] = {}
+    ordered: dict[frozenset[str], tuple[str, ...]] = {}
     for name in problem.load_set:
         for stage in problem.recipe_by_name[name].stages:
-            tanks = tuple(dict.fromkeys(stage.station))
-            if len(tanks) > 1:
-                labels.setdefault(tanks, []).append(stage.label)
-    return [(tuple(dict.fromkeys(stages)), tanks, len(stages)) for tanks, stages in labels.items()]
+            group = frozenset(stage.station)
+            if len(group) > 1:
+                ordered.setdefault(group, tuple(dict.fromkeys(stage.station)))
+                labels.setdefault(group, []).append(stage.label)
+    return [
+        (tuple(dict.fromkeys(stages)), ordered[group], len(stages))
+        for group, stages in labels.items()
+    ]
