@@ -6,6 +6,7 @@ from math import gcd, lcm
 
 from ..instance.build import MOST_DEGREE
 from ..problem import Problem
+from .choice import LeftOut
 from .idle import groups_of_tanks
 
 SMALL = (1, 2, 3)
@@ -22,8 +23,26 @@ def degrees_to_try(problem: Problem) -> tuple[int, ...]:
     that serve a stage. Where g tanks serve v visits of a set of loads, g / gcd(g, v) sets
     are the fewest that can use all of them alike. Those degrees come first, then their least
     common multiple, the lower degrees that use fewer of the tanks, the places of stations,
-    and multiples. Of more than `MOST` the last ones named are dropped.
+    and multiples. Of more than `MOST` the last ones named are dropped, see
+    :func:`degrees_not_tried`.
     """
+    fitting = [degree for degree in _named(problem) if degree <= MOST_DEGREE]
+    return tuple(sorted(fitting[:MOST]))
+
+
+def degrees_not_tried(problem: Problem) -> tuple[LeftOut, ...]:
+    """The degrees that the line gives reason to try, but that are dropped, the lowest first."""
+    tried = degrees_to_try(problem)
+    few = f"at most {MOST} degrees are tried"
+    return tuple(
+        LeftOut(degree, few if degree <= MOST_DEGREE else f"degrees go up to {MOST_DEGREE}")
+        for degree in sorted(_named(problem))
+        if degree not in tried
+    )
+
+
+def _named(problem: Problem) -> list[int]:
+    """Every degree that the line gives reason to try, what promises most first."""
     groups = _groups(problem)
     whole = [tanks // gcd(tanks, visits) for tanks, visits in groups.items()]
     named = [*SMALL, *whole]
@@ -32,8 +51,7 @@ def degrees_to_try(problem: Problem) -> tuple[int, ...]:
     named += range(4, max(whole, default=0))
     named += _places(problem)
     named += [2 * degree for degree in whole]
-    fitting = [degree for degree in dict.fromkeys(named) if degree <= MOST_DEGREE]
-    return tuple(sorted(fitting[:MOST]))
+    return list(dict.fromkeys(named))
 
 
 def _groups(problem: Problem) -> dict[int, int]:

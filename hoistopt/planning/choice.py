@@ -38,7 +38,7 @@ class DegreeChoice:
         on that degree. A degree that is a multiple of another has at least its cycle, run
         several times over.
     least_per_load : int or float
-        No cycle of any degree takes less time per load; proved without search.
+        No cycle of any degree takes less time per load; 0 where no such bound was worked out.
     proved : str
         "any degree": no cycle of any degree has a shorter mean time per load. "degrees
         compared": none of the degrees in `results` has one. "open": one might.
@@ -51,8 +51,8 @@ class DegreeChoice:
         Seconds without progress, once there is a schedule, after which the search ends by
         itself; None where a time limit was given.
     left_out : tuple of LeftOut
-        Degrees that the line gives reason to try, which are too large to be searched. Degrees
-        beyond the ten that are tried at most are in neither list.
+        Degrees that the line gives reason to try, which were not searched: those too large,
+        and those beyond the ten that are tried at most. The lowest first.
 
     Examples
     --------
