@@ -22,13 +22,12 @@ from ..problem import Problem
 from ..schedule import Schedule
 from ..solver import ChainBound, kinds_of, least_per_set
 from .candidates import degrees_not_tried, degrees_to_try
-from .choice import DegreeChoice, Ended, LeftOut, Proof
 from .fitting import check_size, too_large
 from .found import Tell, in_unit, instance_or_result, shortener
 from .lane import Lane
 from .patience import Patience
 from .ranking import Ranking
-from .result import Result
+from .result import DegreeChoice, Ended, LeftOut, Proof, Result
 
 PATIENCE = 30.0
 """Seconds without progress after which a search without a time limit ends."""

@@ -6,8 +6,8 @@ from math import gcd, lcm
 
 from ..instance.build import MOST_DEGREE
 from ..problem import Problem
-from .choice import LeftOut
 from .idle import groups_of_tanks
+from .result import LeftOut
 
 SMALL = (1, 2, 3)
 """Degrees that every line is tried at."""

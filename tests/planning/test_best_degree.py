@@ -10,9 +10,9 @@ import pytest
 from hoistopt import Effort, InputError, Problem, Result, Stop, load_problem, solve, verify
 from hoistopt.planning import best_of_degrees, fitting
 from hoistopt.planning.candidates import MOST, degrees_not_tried, degrees_to_try
-from hoistopt.planning.choice import DegreeChoice
 from hoistopt.planning.degrees import exact_time_per_load
 from hoistopt.planning.idle import groups_of_tanks
+from hoistopt.planning.result import DegreeChoice
 from tests.helpers.command import PROBLEMS
 from tests.helpers.grouped import grouped
 from tests.helpers.stopping import SOON, has_schedule, stopped

@@ -8,8 +8,8 @@ import pytest
 
 from hoistopt import Problem, Result, solve
 from hoistopt.planning.candidates import degrees_not_tried
-from hoistopt.planning.choice import DegreeChoice
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
+from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
 from tests.helpers.grouped import grouped
 

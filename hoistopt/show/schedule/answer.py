@@ -27,8 +27,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
-    from ...planning.choice import DegreeChoice
-    from ...planning.result import Result
+    from ...planning.result import DegreeChoice, Result
 
 
 def tables_of(told: Report | None, notes: Sequence[str] = ()) -> list[DataTable]:

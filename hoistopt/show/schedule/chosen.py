@@ -14,8 +14,7 @@ from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 
 if TYPE_CHECKING:
-    from ...planning.choice import DegreeChoice
-    from ...planning.result import Result
+    from ...planning.result import DegreeChoice, Result
 
 
 def choice_sentences(problem: Problem, choice: DegreeChoice, best: Result | None) -> list[str]:
