@@ -108,6 +108,35 @@ def significant(value: Fraction | float, digits: int) -> str:
     return _without_idle_zeros(f"{number:.{max(0, digits - 1 - places)}f}")
 
 
+def per_cent(
+    share: Fraction | float,
+    figures: int = 3,
+    *,
+    places: int | None = None,
+    sign: Literal["", "+"] = "",
+) -> str:
+    """A share of 1 as a number of per cent; the sign "%" stands with it or heads its column.
+
+    Parameters
+    ----------
+    share : Fraction or float
+    figures : int
+        Significant figures, as of :func:`significant`.
+    places : int, optional
+        Decimals instead, idle zeros kept: for columns.
+    sign : {"", "+"}
+        "+" to write it before a positive number too; for numbers with `places`.
+
+    Examples
+    --------
+    >>> per_cent(0.123456), per_cent(Fraction(1, 8), places=2), per_cent(0.5, places=1, sign="+")
+    ('12.3', '12.50', '+50.0')
+    """
+    if places is None:
+        return significant(100 * share, figures)
+    return f"{float(100 * share):{sign}.{places}f}"
+
+
 def _without_idle_zeros(text: str) -> str:
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text

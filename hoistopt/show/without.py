@@ -13,7 +13,7 @@ from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
-from ..base.decimals import aligned, as_decimal, significant
+from ..base.decimals import aligned, as_decimal, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
@@ -174,7 +174,7 @@ class WithoutAnswer(Answer):
             table.add_row(
                 *(Text(name), Text(stage)),
                 *("-" if result.schedule is None else str(result.degree), mean),
-                *(self._rate(result), "-" if share is None else f"{float(100 * share):.1f}"),
+                *(self._rate(result), "-" if share is None else per_cent(share, places=1)),
                 Text(answer),
             )
         return table
