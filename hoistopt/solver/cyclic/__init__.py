@@ -6,8 +6,8 @@ in the other, from a search that knows less than the model and therefore never r
 Whatever comes out is a schedule of the whole model. So a rule added to the model needs no change in
 any of these searches; without it they only refute less.
 
-Shared by all: `incumbent.py`, the best schedule and the bound. `order.py` gives an order of moves
-its least cycle time.
+Shared by all: `incumbent.py`, the best schedule and the bound, and what a search came to.
+`order.py` gives an order of moves its least cycle time.
 
 Schedules:
 
