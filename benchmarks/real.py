@@ -224,9 +224,23 @@ def _paced(line: DrawnLine, tanks: int) -> dict[str, Any]:
     return _zinc(line, tanks, cycle={"min": line.rng.choice((900, 1000, 1100)), "max": 6000})
 
 
+def _less(line: DrawnLine, tanks: int) -> dict[str, Any]:
+    """The last tank of the group out of service."""
+    whole = Problem.from_data(_zinc(_same(line), tanks))
+    return whole.with_out_of_service([f"Zinc {tanks}"]).to_data()
+
+
+def _same(line: DrawnLine) -> DrawnLine:
+    """A new line drawn as the one of kind "zinc" of the same size and seed."""
+    same = DrawnLine(" ".join(("zinc", *line.title.split()[1:])))
+    same.title = line.title
+    return same
+
+
 KINDS = {
     "zinc": _zinc,
     "zinc-merged": lambda line, tanks: _zinc(_same(line), tanks, merged=True),
+    "zinc-less": _less,
     "two-groups": lambda line, tanks: _zinc(line, tanks, second=2),
     "real-mix": _mix,
     "group-mix": _group_mix,
@@ -241,10 +255,3 @@ KINDS = {
     "paced": _paced,
 }
 """What a line is like, by name; each takes a new line and a size."""
-
-
-def _same(line: DrawnLine) -> DrawnLine:
-    """A new line drawn as the one of the same size and seed with its tanks apart."""
-    same = DrawnLine(line.title.replace("zinc-merged", "zinc"))
-    same.title = line.title
-    return same

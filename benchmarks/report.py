@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from statistics import median
 
@@ -37,14 +37,19 @@ time to the proof where all of them end with one."""
 
 
 def write_report(
-    folder: Path, name: str, batches: list[Batch], rows: list[Row], missing: int
+    folder: Path,
+    name: str,
+    batches: list[Batch],
+    rows: list[Row],
+    missing: int,
+    known: Sequence[Row] = (),
 ) -> None:
-    """Write results.md and profile.png from the rows at hand."""
+    """Write results.md and profile.png from the rows at hand; `known` as of :func:`judge`."""
     found = measured(_longest(rows))
     parts = [f"# Suite `{name}`", _made_on(rows)]
     if missing:
         parts.append(f"**Not finished: {missing} runs are missing.**")
-    verdicts = judge(batches, rows)
+    verdicts = judge(batches, rows, known)
     if verdicts:
         parts.append("## Targets\n\n" + _targets(verdicts))
     parts.append("## By group\n\n" + _groups(found) + "\n\n" + NOTES)

@@ -79,7 +79,8 @@ class _Bench:
 
     def __init__(self, store: Store, root: Path, batches: list[Batch], workers: int) -> None:
         self.store, self.root, self.batches = store, root, batches
-        self.jobs = [job for batch in batches for job in batch.jobs(workers)]
+        # Batches may share runs.
+        self.jobs = list(dict.fromkeys(job for b in batches for job in b.jobs(workers)))
         self.codes = codes(root)
         self.keys = [key_of(job, self.codes[job.method]) for job in self.jobs]
         self.agreement = Agreement()
@@ -96,9 +97,11 @@ class _Bench:
                 self._all()
         finally:
             rows = [self.done[key] for key in self.keys if key in self.done]
+            latest = self._latest()
             if report:
-                rows = self._latest()
-            write_report(folder, name, self.batches, rows, len(self.keys) - len(rows))
+                rows = [latest[key] for key in map(_which, self.jobs) if key in latest]
+            missing = len(self.keys) - len(rows)
+            write_report(folder, name, self.batches, rows, missing, list(latest.values()))
         print(f"Wrote {folder / 'results.md'}")
         return 0
 
@@ -118,17 +121,16 @@ class _Bench:
                     self.done[key] = row
                 tell(job, self.done[key])
 
-    def _latest(self) -> list[Row]:
+    def _latest(self) -> dict[tuple[object, ...], Row]:
         """The last row of each job, made with whatever code; the report names them."""
-        last = {
+        return {
             (row.case, row.method, row.repeat, row.workers, row.time_limit): row
             for row in self.done.values()
         }
-        wanted = [
-            (job.case.name, job.method, job.repeat, job.workers, job.time_limit)
-            for job in self.jobs
-        ]
-        return [last[key] for key in wanted if key in last]
+
+
+def _which(job: Job) -> tuple[object, ...]:
+    return job.case.name, job.method, job.repeat, job.workers, job.time_limit
 
 
 @contextmanager

@@ -21,7 +21,8 @@ class Batch:
     """Cases that are run alike; `aim` names what they are to show, if anything.
 
     With `searches` hoistopt runs so often with another seed of its search each time, and every
-    other method once.
+    other method once. `against` is the longer limit, in seconds, of runs of the same cases and
+    methods that these are held against; they belong to another batch.
     """
 
     cases: tuple[Case, ...]
@@ -30,6 +31,7 @@ class Batch:
     repeats: int = 1
     aim: str = ""
     searches: int = 0
+    against: float | None = None
 
     def runs(self, method: str) -> int:
         """How often a method runs on each case."""
@@ -165,6 +167,7 @@ def real(seeds: Iterable[int] = REPORTED) -> list[Batch]:
     seeds = tuple(seeds)
     groups = _real("zinc", [(tanks, tanks) for tanks in GROUPS], seeds)
     merged = _real("zinc-merged", [(tanks, 1) for tanks in GROUPS], seeds)
+    less = _real("zinc-less", [(tanks, tanks - 1) for tanks in GROUPS], seeds)
     cases = (
         *groups,
         *_real("two-groups", [(4, 4)], seeds),
@@ -181,6 +184,8 @@ def real(seeds: Iterable[int] = REPORTED) -> list[Batch]:
     return [
         Batch(cases, ("hoistopt", "stock"), 60, aim="stock", searches=3),
         Batch((*groups, *merged), ("hoistopt",), 10, aim="groups"),
+        Batch((*groups, *less), ("hoistopt",), 10, aim="less"),
+        Batch(cases, ("hoistopt",), 5, aim="soon", searches=3, against=60),
     ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from .measured import Measured, Pair, measured
@@ -11,7 +11,10 @@ from .store import Row
 from .suites import Batch
 
 SPEEDUP, SLOWER, GAP, OF_TEN = 8.0, 1.1, 0.05, 0.9
-WORSE, OF_MERGED, MEMORY = Fraction("0.005"), Fraction("1.02"), 1024.0
+WORSE, OF_MERGED, OF_LATER = Fraction("0.005"), Fraction("1.02"), Fraction("1.05")
+MEMORY = 1024.0
+OURS = ("hoistopt", "command")
+"""Methods that the target of memory is for."""
 
 
 @dataclass(frozen=True)
@@ -24,27 +27,67 @@ class Verdict:
 
 
 Ours = dict[str, Measured]
+Pairs = dict[Pair, Measured]
 
 
-def judge(batches: list[Batch], rows: Sequence[Row]) -> list[Verdict]:
-    """A verdict for every batch that aims at something, from runs with its limit."""
+def judge(batches: list[Batch], rows: Sequence[Row], known: Sequence[Row] = ()) -> list[Verdict]:
+    """A verdict for every batch that aims at something, from runs with its limit; one on memory.
+
+    Parameters
+    ----------
+    batches : list of Batch
+    rows : sequence of Row
+        Runs of these batches.
+    known : sequence of Row
+        Other runs, to hold those against that need some with a longer limit.
+    """
     verdicts = []
     for batch in batches:
         if not batch.aim:
             continue
         target, judging = _AIMS[batch.aim]
-        found = measured(row for row in rows if row.time_limit == batch.time_limit)
-        wanted = [(case.name, method) for case in batch.cases for method in batch.methods]
-        here = {pair: found[pair] for pair in wanted if pair in found}
-        whole = len(here) == len(wanted) and all(
-            len(runs.rows) >= batch.runs(method) for (_, method), runs in here.items()
-        )
-        told, met = judging(here) if here else ("not run", None)
+        here, whole = _runs(batch, rows)
+        if batch.against is None:
+            told, met = judging(here, {}) if here else ("not run", None)
+        else:
+            longer = replace(batch, time_limit=batch.against)
+            later, also = _runs(longer, known)
+            of_rows, at_once = _runs(longer, rows)
+            later, whole = later | of_rows, whole and (also or at_once)
+            told, met = judging(here, later) if here and later else ("not run", None)
         verdicts.append(Verdict(target, told, met if whole else None))
-    return verdicts
+    return [*verdicts, *_memory(batches, rows)]
 
 
-def _of(here: dict[Pair, Measured], method: str) -> Ours:
+def _runs(batch: Batch, rows: Sequence[Row]) -> tuple[Pairs, bool]:
+    """The runs of a batch with its limit, and whether they are all there."""
+    found = measured(row for row in rows if row.time_limit == batch.time_limit)
+    wanted = [(case.name, method) for case in batch.cases for method in batch.methods]
+    here = {pair: found[pair] for pair in wanted if pair in found}
+    whole = len(here) == len(wanted) and all(
+        len(runs.rows) >= batch.runs(method) for (_, method), runs in here.items()
+    )
+    return here, whole
+
+
+def _memory(batches: list[Batch], rows: Sequence[Row]) -> list[Verdict]:
+    """A verdict on every run of hoistopt, where the batches have any."""
+    if not any(method in OURS for batch in batches for method in batch.methods):
+        return []
+    runs = [row for row in rows if row.method in OURS]
+    over = sorted({row.case for row in runs if row.peak_mb > MEMORY})
+    told = "not run"
+    if runs:
+        most = max(runs, key=lambda row: row.peak_mb)
+        told = f"at most {most.peak_mb:.0f} MiB ({most.case}, {most.time_limit:g} s)"
+    if over:
+        told += "; more than 1 GiB: " + ", ".join(over)
+    whole = all(_runs(batch, rows)[1] for batch in batches)
+    target = "hoistopt on every line of the suite: at most 1 GiB"
+    return [Verdict(target, told, False if over else True if whole else None)]
+
+
+def _of(here: Pairs, method: str) -> Ours:
     return {case: runs for (case, name), runs in here.items() if name == method}
 
 
@@ -55,7 +98,7 @@ def _by(ours: Ours, key: Callable[[Measured], str]) -> dict[str, list[Measured]]
     return groups
 
 
-def _proof(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _proof(here: Pairs) -> tuple[str, bool]:
     groups = _by(_of(here, "hoistopt"), lambda runs: runs.last.family)
     parts, met = [], True
     for family, runs in groups.items():
@@ -70,14 +113,14 @@ def _proof(here: dict[Pair, Measured]) -> tuple[str, bool]:
     return "; ".join(parts), met
 
 
-def _gap(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _gap(here: Pairs) -> tuple[str, bool]:
     gaps = [runs.gap for runs in _of(here, "hoistopt").values()]
     good = sum(gap is not None and gap <= GAP for gap in gaps)
     worst = max((gap for gap in gaps if gap is not None), default=1.0)
     return f"{good} of {len(gaps)}, largest gap {worst:.1%}", good >= OF_TEN * len(gaps)
 
 
-def _in_time(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _in_time(here: Pairs) -> tuple[str, bool]:
     runs = list(_of(here, "hoistopt").values())
     firsts = [each.first for each in runs]
     good = sum(
@@ -88,7 +131,7 @@ def _in_time(here: dict[Pair, Measured]) -> tuple[str, bool]:
     return f"{good} of {len(runs)}, the slowest after {slowest:.2f} s", good == len(runs)
 
 
-def _published(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _published(here: Pairs) -> tuple[str, bool]:
     parts, met = [], True
     for case, runs in _of(here, "hoistopt").items():
         direct = here.get((case, "direct"))
@@ -103,7 +146,7 @@ def _published(here: dict[Pair, Measured]) -> tuple[str, bool]:
     return "; ".join(parts), met
 
 
-def _narrow(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _narrow(here: Pairs) -> tuple[str, bool]:
     over, worst, compared = [], 0.0, 0
     for case, runs in _of(here, "hoistopt").items():
         direct = here.get((case, "direct"))
@@ -132,7 +175,7 @@ def against_stock(ours: Measured, stock: Measured) -> list[str]:
     return worse
 
 
-def _stock(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _stock(here: Pairs) -> tuple[str, bool]:
     stock = _of(here, "stock")
     both = {case: runs for case, runs in _of(here, "hoistopt").items() if case in stock}
     worse = [f"{c} ({', '.join(w)})" for c, r in both.items() if (w := against_stock(r, stock[c]))]
@@ -143,7 +186,7 @@ def _stock(here: dict[Pair, Measured]) -> tuple[str, bool]:
     return told, not worse and peak <= MEMORY
 
 
-def _groups(here: dict[Pair, Measured]) -> tuple[str, bool]:
+def _groups(here: Pairs) -> tuple[str, bool]:
     ours = list(_of(here, "hoistopt").values())
     merged = {
         (runs.last.tanks, runs.last.seed): runs
@@ -165,20 +208,87 @@ def _groups(here: dict[Pair, Measured]) -> tuple[str, bool]:
     return "; ".join(parts), met
 
 
-_AIMS: dict[str, tuple[str, Callable[[dict[Pair, Measured]], tuple[str, bool]]]] = {
-    "proof-20": ("20 tanks, loose and very loose: proved within 60 s on 9 of 10 seeds", _proof),
-    "gap-40": ("40 tanks, loose: gap at most 5 % within 60 s on 9 of 10 seeds", _gap),
-    "schedule-60": ("60 tanks, any family: a checked schedule within 10 s", _in_time),
-    "published": ("published line, degrees 2 to 4: proved 8 times faster than direct", _published),
-    "narrow": ("narrow: never slower than direct by more than 10 %", _narrow),
+def _less(here: Pairs) -> tuple[str, bool]:
+    """The time per load of a group against that of the same line with a tank out of service."""
+    ours = list(_of(here, "hoistopt").values())
+    fewer = {
+        (runs.last.tanks, runs.last.seed): runs for runs in ours if runs.last.family == "zinc-less"
+    }
+    parts, met = [], True
+    for runs in ours:
+        other = fewer.get((runs.last.tanks, runs.last.seed))
+        if runs.last.family == "zinc-less" or other is None or other.cycle is None:
+            continue
+        if runs.longest is None:
+            parts.append(f"{runs.last.case}: no schedule")
+            met = False
+            continue
+        ratio = Fraction(runs.longest * other.last.degree, runs.last.degree * other.cycle)
+        parts.append(f"{runs.last.case}: {float(ratio):.3f}")
+        met = met and ratio <= 1
+    return "; ".join(parts) or "no line has both runs", met
+
+
+def _soon(here: Pairs, later: Pairs) -> tuple[str, bool]:
+    """The longest cycle of the searches against the shortest with the longer limit."""
+    far, compared, worst = [], 0, Fraction(1)
+    for pair, runs in here.items():
+        best = later[pair].cycle if pair in later else None
+        if best is None:
+            continue
+        compared += 1
+        if runs.longest is None:
+            far.append(f"{runs.last.case} (no schedule)")
+            continue
+        ratio = Fraction(runs.longest, best)
+        worst = max(worst, ratio)
+        if ratio > OF_LATER:
+            far.append(f"{runs.last.case} ({float(ratio):.3f})")
+    told = f"{compared - len(far)} of {compared}, the worst of those with a schedule at "
+    told += f"{float(worst):.3f}"
+    if far:
+        told += "; further: " + ", ".join(far)
+    return told, not far
+
+
+Judging = Callable[[Pairs, Pairs], tuple[str, bool]]
+
+
+def _alone(judging: Callable[[Pairs], tuple[str, bool]]) -> Judging:
+    """Of runs that are not held against others with a longer limit."""
+    return lambda here, _: judging(here)
+
+
+_AIMS: dict[str, tuple[str, Judging]] = {
+    "proof-20": (
+        "20 tanks, loose and very loose: proved within 60 s on 9 of 10 seeds",
+        _alone(_proof),
+    ),
+    "gap-40": ("40 tanks, loose: gap at most 5 % within 60 s on 9 of 10 seeds", _alone(_gap)),
+    "schedule-60": ("60 tanks, any family: a checked schedule within 10 s", _alone(_in_time)),
+    "published": (
+        "published line, degrees 2 to 4: proved 8 times faster than direct",
+        _alone(_published),
+    ),
+    "narrow": ("narrow: never slower than direct by more than 10 %", _alone(_narrow)),
     "stock": (
         "real lines: the worst of three searches never worse than stock CP-SAT by more than "
         "0.5 %, proved where it proves, at most 1 GiB",
-        _stock,
+        _alone(_stock),
     ),
     "groups": (
         "g tanks at degree g within 10 s: at most 1.02 times the merged line's cycle per load",
-        _groups,
+        _alone(_groups),
     ),
-    "first-schedule": ("up to 30 tanks: first checked schedule within 1 s", _in_time),
+    "less": (
+        "g tanks at degree g within 10 s: never more time per load than the same line with a tank "
+        "out of service at degree g - 1",
+        _alone(_less),
+    ),
+    "soon": (
+        "real lines after 5 s: the worst of three searches within 5 % of the best cycle of three "
+        "after 60 s",
+        _soon,
+    ),
+    "first-schedule": ("up to 30 tanks: first checked schedule within 1 s", _alone(_in_time)),
 }

@@ -56,13 +56,14 @@ from .margin.jitter.run import jitter as jitter
 from .margin.runnable import Runnable as Runnable
 from .margin.slack import SlackLimits as SlackLimits
 from .margin.slack import slack_limits as slack_limits
-from .planning.choice import DegreeChoice as DegreeChoice
 from .planning.cycle import solve as solve
 from .planning.degrees import best_degree as best_degree
 from .planning.degrees import compare_degrees as compare_degrees
 from .planning.degrees import gains_over_last as gains_over_last
+from .planning.idle import IdleTanks as IdleTanks
 from .planning.plan_result import Plan as Plan
 from .planning.programme import plan as plan
+from .planning.result import DegreeChoice as DegreeChoice
 from .planning.result import Result as Result
 from .planning.waiting import place_next as place_next
 from .problem import Carriers as Carriers

@@ -136,7 +136,7 @@ def _stock(problem: Problem, limit: float, workers: int, heard: Heard) -> Outcom
 
     from hoistopt.solver.model.build import build_model
     from hoistopt.solver.model.decode import decode
-    from hoistopt.solver.several.bounds import lower_bound
+    from hoistopt.solver.model.several_bounds import lower_bound
 
     instance = _instance(problem)
     clock = Clock(Effort(limit, workers, 0))

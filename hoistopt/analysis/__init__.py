@@ -6,6 +6,5 @@
 - `robust/`: the schedule that is best by several aims, nearly as short as can be, and what margin
   costs in cycle time.
 - `study/`: a line over and over while some of its figures vary. `compare/`: what a change did.
-- `without/`: what is lost without a tank or a hoist. `idle.py`: tanks, carriers and hoists that a
-  schedule does not need. `tolerance.py`: tables of rounded times.
+- `without/`: what is lost without a tank or a hoist. `tolerance.py`: tables of rounded times.
 """

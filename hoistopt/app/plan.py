@@ -147,6 +147,7 @@ def place(
     *,
     in_order: bool = False,
     lost: Sequence[int] = (),
+    effort: Effort | None = None,
 ) -> PlannedAnswer:
     """Place waiting loads beside a programme that is promised, without moving anything in it.
 
@@ -162,6 +163,8 @@ def place(
         Whether they enter in the order of the orders.
     lost : sequence of int
         Loads of the state that the promised programme gives up.
+    effort : Effort, optional
+        Of the short search that several hoists may need.
 
     Raises
     ------
@@ -175,6 +178,7 @@ def place(
     wanted = read_orders(orders, problem) if isinstance(orders, str | Path) else tuple(orders)
     given = promised if isinstance(promised, Programme) else read_programme(promised, problem)
     with naming(promised):
-        return PlannedAnswer(
-            problem, place_next(problem, given, wanted, begins, in_order=in_order, lost=lost)
+        found = place_next(
+            problem, given, wanted, begins, in_order=in_order, lost=lost, effort=effort
         )
+    return PlannedAnswer(problem, found)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import Context, Decimal
 from fractions import Fraction
 from math import isfinite
 from typing import Literal
@@ -76,6 +76,26 @@ def told(time: Fraction | float) -> str:
     return f"{exact:f}" if exact is not None else f"{float(time):.6f}"
 
 
+def discernible(value: Fraction) -> str:
+    """A number without idle zeros, exact where six decimals can say it, else rounded to six.
+
+    What would be rounded to 0 has two figures and an exponent, so that it never looks like 0.
+
+    >>> discernible(Fraction(425, 2)), discernible(Fraction(1, 3)), discernible(Fraction(1, 10**9))
+    ('212.5', '0.333333', '1e-9')
+    """
+    rounded = round(value, MOST_DECIMALS)
+    if not rounded and value:
+        small = Context(prec=2).divide(Decimal(value.numerator), Decimal(value.denominator))
+        return f"{small.normalize():e}"
+    return told(rounded)
+
+
+def brief(value: Fraction | float, most: int = 3) -> str:
+    """A number with at most `most` decimals, one or more, and no idle zeros: "0.25", "12"."""
+    return _without_idle_zeros(f"{float(value):.{most}f}")
+
+
 def significant(value: Fraction | float, digits: int) -> str:
     """A measured number to `digits` significant figures, never with an exponent.
 
@@ -85,7 +105,39 @@ def significant(value: Fraction | float, digits: int) -> str:
     if not isfinite(number):
         return str(number)
     places = 0 if not number else int(f"{number:.{digits - 1}e}".partition("e")[2])
-    text = f"{number:.{max(0, digits - 1 - places)}f}"
+    return _without_idle_zeros(f"{number:.{max(0, digits - 1 - places)}f}")
+
+
+def per_cent(
+    share: Fraction | float,
+    figures: int = 3,
+    *,
+    places: int | None = None,
+    sign: Literal["", "+"] = "",
+) -> str:
+    """A share of 1 as a number of per cent; the sign "%" stands with it or heads its column.
+
+    Parameters
+    ----------
+    share : Fraction or float
+    figures : int
+        Significant figures, as of :func:`significant`.
+    places : int, optional
+        Decimals instead, idle zeros kept: for columns.
+    sign : {"", "+"}
+        "+" to write it before a positive number too; for numbers with `places`.
+
+    Examples
+    --------
+    >>> per_cent(0.123456), per_cent(Fraction(1, 8), places=2), per_cent(0.5, places=1, sign="+")
+    ('12.3', '12.50', '+50.0')
+    """
+    if places is None:
+        return significant(100 * share, figures)
+    return f"{float(100 * share):{sign}.{places}f}"
+
+
+def _without_idle_zeros(text: str) -> str:
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
 

@@ -71,6 +71,25 @@ def listed(parts: Sequence[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
+def in_runs(numbers: Sequence[int]) -> str:
+    """Rising whole numbers, such as those of steps, in runs: "2, 5 to 9"."""
+    parts: list[str] = []
+    start = 0
+    for index, number in enumerate(numbers):
+        if index + 1 < len(numbers) and numbers[index + 1] == number + 1:
+            continue
+        first = numbers[start]
+        parts.append(
+            str(first)
+            if first == number
+            else f"{first}, {number}"
+            if number == first + 1
+            else f"{first} to {number}"
+        )
+        start = index + 1
+    return ", ".join(parts)
+
+
 def any_of(names: Sequence[str]) -> str:
     """Names of things any of which will do, in few words: "Plate 1 to 3", "Dip or Spray"."""
     if len(names) == 1:

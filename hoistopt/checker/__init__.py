@@ -18,7 +18,7 @@ Rules:
 
 - `moves.py`: rules that a move breaks by itself. `rules.py`: rules that the replay shows kept or
   broken; `hoist.py`: that of the hoist. `margin.py`: the margin asked for.
-- `findings.py`, `wording.py`: each fault once, and in words.
+- `findings.py`: each fault once, and in words.
 
 Several hoists:
 

@@ -12,6 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 
+from ..base.decimals import brief
 from ..problem import Problem
 from .events import Record
 from .findings import Findings
@@ -295,4 +296,4 @@ def _note(findings: Findings, doing: Doing, text: str) -> None:
 
 def where(position: Fraction, unit: str) -> str:
     """A position, or a distance, in words: to a thousandth of the unit of length."""
-    return f"{float(position):.3f}".rstrip("0").rstrip(".") + f" {unit}"
+    return f"{brief(position)} {unit}"

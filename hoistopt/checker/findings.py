@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
+from ..base.decimals import discernible
 from .clock import Clock
 from .plan import Plan
 from .record import Rule, Violation
-from .wording import figure
 
 
 class Noted:
@@ -28,7 +28,7 @@ class Noted:
 
     def time(self, time: int) -> str:
         """A grid time with its unit."""
-        return f"{figure(self.clock.fraction(time))} {self.unit}"
+        return f"{discernible(self.clock.fraction(time))} {self.unit}"
 
     def figures(
         self, found: int | None, limit: int | None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from ..base.decimals import discernible
+from ..base.text import in_runs
 from ..problem import Hoist, Problem
 from .findings import Findings
 from .plan import Plan
-from .wording import figure, listed
 
 
 def _note(
@@ -64,7 +65,7 @@ def _wrong_way(plan: Plan, number: int) -> str:
         text += f"; {step.target} is out of service"
     if leg.reaches is not None and leg.reaches > onward:
         left_out = list(range(onward, leg.reaches))
-        text += f" (left out: {'stage' if len(left_out) == 1 else 'stages'} {listed(left_out)})"
+        text += f" (left out: {'stage' if len(left_out) == 1 else 'stages'} {in_runs(left_out)})"
     return text
 
 
@@ -168,7 +169,7 @@ def runs_some_time(findings: Findings) -> None:
         else:
             _note(findings, number, "there is never a carrier to lift here for this step", "empty")
     if follow:
-        numbers = listed([number + 1 for number in follow])
+        numbers = in_runs([number + 1 for number in follow])
         text = f"never runs, as no load ever gets this far; the same holds for steps {numbers}"
         _note(findings, follow[0], text, "follows")
 
@@ -238,7 +239,7 @@ def cycle_time_asked(findings: Findings) -> None:
     # Per set: cycle time times loads per set over loads per cycle.
     mean = clock.fraction(plan.table.cycle) * len(problem.load_set) / entering
     least, most = problem.cycle.min, problem.cycle.max
-    text = f"The mean cycle time per set of loads is {figure(mean)} {problem.unit}"
+    text = f"The mean cycle time per set of loads is {discernible(mean)} {problem.unit}"
     if mean < least:
         findings.add_whole("cycle time", f"{text}, at least {least:f} asked for.")
     elif most is not None and mean > most:

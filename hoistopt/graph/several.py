@@ -16,6 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from ..base.decimals import brief
 from ..checker.plan import Plan
 from ..checker.separations import least_until_next, separations
 from ..checker.ways import Doing, all_doings
@@ -212,4 +213,4 @@ def _at(plan: Plan, position: Fraction) -> str:
     for station in plan.table.problem.stations:
         if station.position is not None and Fraction(station.position) == position:
             return station.name
-    return f"{float(position):.3f}".rstrip("0").rstrip(".")
+    return brief(position)

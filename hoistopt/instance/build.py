@@ -99,7 +99,7 @@ def _checked_degree(problem: Problem, degree: int) -> int:
             f"at most {MOST_MOVES} moves in a cycle",
             field="degree",
             value=f"{degree}, which makes {moves} moves",
-            way_out="Ask for a lower degree or a smaller mix.",
+            way_out=f"Ask for {'a lower degree or ' if degree > 1 else ''}a smaller mix.",
         )
     return degree
 

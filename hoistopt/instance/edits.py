@@ -61,13 +61,17 @@ def without_hoists(problem: Problem, hoists: Collection[str]) -> Problem:
 def without_tanks(problem: Problem, tanks: Collection[str]) -> Problem:
     """The line with no load set down in those tanks; they stand where they are, empty.
 
+    Recipes of which no load is in the cycle stay as they are.
+
     Raises
     ------
     InputError
-        When a stage has no other tank, naming it.
+        When a stage has no other tank, naming it, or none that the hoists can bring loads to.
     """
     data = problem.to_data()
     for recipe in data["recipe"]:
+        if recipe["name"] not in problem.load_set:
+            continue
         for number, stage in enumerate(recipe["stage"], start=1):
             named = stage["station"]
             names = [named] if isinstance(named, str) else list(named)
@@ -77,7 +81,7 @@ def without_tanks(problem: Problem, tanks: Collection[str]) -> Problem:
                     "tanks that leave every stage another one",
                     field=f'recipe "{recipe["name"]}", stage {number}',
                     value=", ".join(names),
-                    way_out="Name tanks of groups that serve one stage, not all of a group.",
+                    way_out="Leave one of these in use: no other tank serves that stage.",
                 )
             if len(left) < len(names):
                 stage["station"] = left

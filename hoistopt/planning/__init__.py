@@ -5,13 +5,14 @@ for a cycle need not load what plans a programme.
 
 A cycle:
 
-- `cycle.py`: the main job. `found.py`: from what a search found to the result (`result.py`).
+- `cycle.py`: the main job. `found.py`: from what a search found to the result (`result.py`),
+  which says how its degree was chosen as well.
   `forgiving.py`: what it forgives, and the shortest cycle that can be run. `fitting.py`: whether a
   model fits into memory.
 - `best_of_degrees.py`: the best degree in one time limit. `candidates.py`: which degrees.
   `ranking.py`: which one is searched on at next. `lane.py`: where one degree stands, and what it
-  shares. `patience.py`: when to end without a limit. `choice.py`: what is told of it. `degrees.py`:
-  degrees solved one by one.
+  shares. `patience.py`: when to end without a limit. `degrees.py`: degrees solved one by one.
+  `idle.py`: groups of tanks, and tanks and hoists left idle.
 
 A programme, until the line is empty:
 

@@ -21,14 +21,13 @@ from ..instance.build import MOST_MOVES, moves_in_a_set
 from ..problem import Problem
 from ..schedule import Schedule
 from ..solver import ChainBound, kinds_of, least_per_set
-from .candidates import degrees_to_try
-from .choice import DegreeChoice, Ended, LeftOut, Proof
+from .candidates import degrees_not_tried, degrees_to_try
 from .fitting import check_size, too_large
 from .found import Tell, in_unit, instance_or_result, shortener
 from .lane import Lane
 from .patience import Patience
 from .ranking import Ranking
-from .result import Result
+from .result import DegreeChoice, Ended, LeftOut, Proof, Result
 
 PATIENCE = 30.0
 """Seconds without progress after which a search without a time limit ends."""
@@ -104,6 +103,7 @@ class _Race:
 
     def enter(self, first: Instance) -> None:
         """Make an instance of every degree that the line gives reason to try."""
+        self.left_out += degrees_not_tried(self.problem)
         most = MOST_MOVES // moves_in_a_set(self.problem)
         for degree in degrees_to_try(self.problem):
             if degree > max(1, most):
@@ -190,7 +190,12 @@ class _Race:
     @property
     def over(self) -> bool:
         """Whether there is no more time or patience, or no degree can do better."""
-        return self.clock.over or not any(lane.may_beat(self.mean) for lane in self.lanes)
+        return self.clock.over or not self._open
+
+    @property
+    def _open(self) -> bool:
+        """Whether some degree may do better; also before there is any, when stopped at once."""
+        return not self.lanes or any(lane.may_beat(self.mean) for lane in self.lanes)
 
     @property
     def _ranking(self) -> Ranking:
@@ -254,7 +259,7 @@ class _Race:
             ),
             ended=self._ended(),
             patience=None if self.whole.effort.time_limit is not None else PATIENCE,
-            left_out=tuple(self.left_out),
+            left_out=tuple(sorted(self.left_out, key=lambda out: out.degree)),
         )
         chosen = results[0 if best is None else lanes.index(best)]
         return replace(chosen, runtime=self.whole.elapsed, choice=choice)
@@ -262,10 +267,10 @@ class _Race:
     def _proof(self, mean: Fraction | None) -> Proof:
         if mean is not None and mean <= self.least:
             return "any degree"
-        return "open" if any(lane.may_beat(mean) for lane in self.lanes) else "degrees compared"
+        return "open" if self._open else "degrees compared"
 
     def _ended(self) -> Ended:
-        if not any(lane.may_beat(self.mean) for lane in self.lanes):
+        if not self._open:
             return "proved"
         if self.whole.stopped:
             return "stopped"

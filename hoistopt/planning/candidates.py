@@ -6,6 +6,8 @@ from math import gcd, lcm
 
 from ..instance.build import MOST_DEGREE
 from ..problem import Problem
+from .idle import groups_of_tanks
+from .result import LeftOut
 
 SMALL = (1, 2, 3)
 """Degrees that every line is tried at."""
@@ -21,8 +23,26 @@ def degrees_to_try(problem: Problem) -> tuple[int, ...]:
     that serve a stage. Where g tanks serve v visits of a set of loads, g / gcd(g, v) sets
     are the fewest that can use all of them alike. Those degrees come first, then their least
     common multiple, the lower degrees that use fewer of the tanks, the places of stations,
-    and multiples. Of more than `MOST` the last ones named are dropped.
+    and multiples. Of more than `MOST` the last ones named are dropped, see
+    :func:`degrees_not_tried`.
     """
+    fitting = [degree for degree in _named(problem) if degree <= MOST_DEGREE]
+    return tuple(sorted(fitting[:MOST]))
+
+
+def degrees_not_tried(problem: Problem) -> tuple[LeftOut, ...]:
+    """The degrees that the line gives reason to try, but that are dropped, the lowest first."""
+    tried = degrees_to_try(problem)
+    few = f"at most {MOST} degrees are tried"
+    return tuple(
+        LeftOut(degree, few if degree <= MOST_DEGREE else f"degrees go up to {MOST_DEGREE}")
+        for degree in sorted(_named(problem))
+        if degree not in tried
+    )
+
+
+def _named(problem: Problem) -> list[int]:
+    """Every degree that the line gives reason to try, what promises most first."""
     groups = _groups(problem)
     whole = [tanks // gcd(tanks, visits) for tanks, visits in groups.items()]
     named = [*SMALL, *whole]
@@ -31,21 +51,14 @@ def degrees_to_try(problem: Problem) -> tuple[int, ...]:
     named += range(4, max(whole, default=0))
     named += _places(problem)
     named += [2 * degree for degree in whole]
-    fitting = [degree for degree in dict.fromkeys(named) if degree <= MOST_DEGREE]
-    return tuple(sorted(fitting[:MOST]))
+    return list(dict.fromkeys(named))
 
 
 def _groups(problem: Problem) -> dict[int, int]:
     """By number of tanks in a group, how often a set of loads visits such a group."""
-    visits: dict[frozenset[str], int] = {}
-    for name in problem.load_set:
-        for stage in problem.recipe_by_name[name].stages:
-            if len(set(stage.station)) > 1:
-                group = frozenset(stage.station)
-                visits[group] = visits.get(group, 0) + 1
     found: dict[int, int] = {}
-    for group, number in sorted(visits.items(), key=lambda entry: sorted(entry[0])):
-        found[len(group)] = gcd(found.get(len(group), number), number)
+    for _, tanks, number in sorted(groups_of_tanks(problem), key=lambda group: sorted(group[1])):
+        found[len(tanks)] = gcd(found.get(len(tanks), number), number)
     return found
 
 

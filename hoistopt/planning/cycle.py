@@ -42,7 +42,7 @@ def solve(
     time_limit : float, optional
         Seconds of search, for all degrees together; the best schedule found by then comes
         back with its gap. Without one the search ends with a proof; that for the best
-        degree ends, too, once there was no progress for 30 s.
+        degree ends, too, once it has a schedule and there was no progress for 30 s.
     workers : int, optional
         Search threads, by default one per core.
     seed : int
@@ -81,6 +81,14 @@ def solve(
     >>> best = hoistopt.solve(problem, degree="best")
     >>> best.degree, best.time_per_load, best.choice.proved
     (1, 234.0, 'degrees compared')
+
+    What a line can do with two of its three nickel tanks, as while one is mended; with all
+    three it takes 221.6 s a load:
+
+    >>> problem = hoistopt.load_problem("problems/parallel_tanks.toml")
+    >>> without_one = problem.with_out_of_service(["Nickel 3"])
+    >>> hoistopt.solve(without_one, degree="best").time_per_load
+    332.45
     """
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress

@@ -25,15 +25,16 @@ def check_size(instance: Instance) -> None:
     Raises
     ------
     InputError
-        Naming the degree.
+        Naming the degree, and a way out: a lower one, or, as there is none below 1, a smaller mix.
     """
     why = too_large(instance)
     if why is not None:
+        less = "Ask for a lower degree" if instance.degree > 1 else "Plan a smaller mix"
         raise InputError(
             "a degree that fits into memory",
             field="degree",
             value=f"{instance.degree}: {why}",
-            way_out="Ask for a lower degree, or name fewer tanks for a stage.",
+            way_out=f"{less}, or name fewer tanks for a stage.",
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from ..base.clock import Clock
@@ -61,6 +61,20 @@ def planned(
         problem=problem,
         due=due_times(instance),
     )
+
+
+def teller(instance: FiniteInstance, clock: Clock) -> Callable[[int | None, int], None]:
+    """Tells whoever listens to a clock of the best finish so far, if any, and of the bound.
+
+    Both are given in ticks and told in the problem's unit.
+    """
+
+    def tell(finish: int | None, bound: int) -> None:
+        best = None if finish is None else readable(finish / instance.ticks_per_unit)
+        least = readable(bound / instance.ticks_per_unit)
+        clock.tell("programme", cycle_time=best, lower_bound=least)
+
+    return tell
 
 
 def due_times(instance: FiniteInstance) -> dict[int, Fraction]:

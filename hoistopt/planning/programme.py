@@ -11,7 +11,7 @@ from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
 from ..instance.build_finite import build_finite
 from ..problem import Problem
-from ..schedule import LineState, Order, Programme, Schedule, readable
+from ..schedule import LineState, Order, Programme, Schedule
 from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import Timing, least_finish, overdue, with_room
@@ -19,7 +19,7 @@ from .from_cycle import from_cycle, paces
 from .into_cycle import into_cycle
 from .joining import Asked
 from .plan_result import Plan
-from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, without_programme
+from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, teller, without_programme
 from .promised import promise_of
 from .recovery import NOTHING_LOST, nothing_lost, recovered
 from .run_out import run_out
@@ -164,10 +164,7 @@ def plan(
     except OutOfTime:
         return without_programme(problem, "unknown", clock)
 
-    def tell(finish: int | None, bound: int) -> None:
-        best = None if finish is None else readable(finish / instance.ticks_per_unit)
-        least = readable(bound / instance.ticks_per_unit)
-        clock.tell("programme", cycle_time=best, lower_bound=least)
+    tell = teller(instance, clock)
 
     @cache
     def starts() -> list[Timing]:

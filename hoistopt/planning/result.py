@@ -1,4 +1,4 @@
-"""What a solve gives back."""
+"""What a solve gives back, and what it tells of the degrees it looked at."""
 
 from __future__ import annotations
 
@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING, Literal
 
 from ..base.notebook import ShownInNotebook
 from ..schedule import Schedule
+from .idle import IdleTanks, idle_tanks
 
 if TYPE_CHECKING:
     from ..checker import Replay
     from ..margin.figures import MarginFigures
     from ..margin.runnable import Runnable
     from ..problem import Problem
-    from .choice import DegreeChoice
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+Proof = Literal["any degree", "degrees compared", "open"]
+Ended = Literal["proved", "time limit", "stopped", "no progress"]
 
 
 @dataclass(frozen=True, repr=False)
@@ -58,6 +60,13 @@ class Result(ShownInNotebook):
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
     >>> hoistopt.solve(problem)
     <Result: Cycle time 234 at degree 1, proven least.>
+
+    Tanks that the schedule does without are named, and why:
+
+    >>> problem = hoistopt.load_problem("problems/parallel_tanks.toml")
+    >>> (group,) = hoistopt.solve(problem, degree=1).idle_tanks
+    >>> len(group.idle), group.tanks, group.by_degree
+    (2, ('Nickel 1', 'Nickel 2', 'Nickel 3'), True)
     """
 
     status: Status
@@ -89,6 +98,16 @@ class Result(ShownInNotebook):
             return None
         return (self.cycle_time - self.lower_bound) / self.cycle_time
 
+    @property
+    def idle_tanks(self) -> tuple[IdleTanks, ...]:
+        """Groups of parallel tanks of which `schedule` leaves some idle, and why.
+
+        Empty where every tank of every group is in use, and where there is no schedule.
+        """
+        if self.problem is None or self.schedule is None:
+            return ()
+        return idle_tanks(self.problem, self.schedule)
+
     def summary(self) -> str:
         """One sentence for people."""
         if self.schedule is None:
@@ -102,3 +121,63 @@ class Result(ShownInNotebook):
             else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
         )
         return f"Cycle time {self.cycle_time} at degree {self.degree}, {proof}."
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A degree that was not searched.
+
+    Attributes
+    ----------
+    degree : int
+    reason : str
+        Why, in a few words.
+    """
+
+    degree: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class DegreeChoice:
+    """How the degree of a result was chosen; times in the problem's unit.
+
+    Attributes
+    ----------
+    results : tuple of Result
+        One for each degree looked at, the lowest first. Their `runtime` is the time spent
+        on that degree. A degree that is a multiple of another has at least its cycle, run
+        several times over.
+    least_per_load : int or float
+        No cycle of any degree takes less time per load; 0 where no such bound was worked out.
+    proved : str
+        "any degree": no cycle of any degree has a shorter mean time per load. "degrees
+        compared": none of the degrees in `results` has one. "open": one might.
+    least_of_compared : int or float
+        No cycle of the degrees in `results` takes less time per load.
+    ended : str
+        What ended the search: "proved", "time limit", "stopped", or "no progress" within
+        `patience`.
+    patience : float or None
+        Seconds without progress, once there is a schedule, after which the search ends by
+        itself; None where a time limit was given.
+    left_out : tuple of LeftOut
+        Degrees that the line gives reason to try, which were not searched: those too large,
+        and those beyond the ten that are tried at most. The lowest first.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/roomy_dryer.toml")
+    >>> choice = hoistopt.solve(problem, degree="best").choice
+    >>> choice.proved, choice.least_per_load
+    ('any degree', 155.3)
+    """
+
+    results: tuple[Result, ...]
+    least_per_load: int | float
+    proved: Proof
+    least_of_compared: int | float
+    ended: Ended
+    patience: float | None = None
+    left_out: tuple[LeftOut, ...] = ()

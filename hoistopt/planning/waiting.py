@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ..base.clock import Clock
+from ..base.clock import Clock, OutOfTime
+from ..base.effort import Effort
 from ..base.errors import InfeasibleError
 from ..instance.build_finite import build_finite
 from ..problem import Problem
@@ -13,7 +14,7 @@ from ..schedule import LineState, Order, Programme
 from ..schedule.orders import check_orders
 from ..solver.finite import Programmed, add_loads, goes, least_finish, lower_bound
 from .plan_result import Plan
-from .planned import NO_WAY_BESIDE, order_names, planned, without_programme
+from .planned import NO_WAY_BESIDE, order_names, planned, teller, without_programme
 from .promised import promise_of
 
 SEARCH = 5.0
@@ -28,6 +29,7 @@ def place_next(
     *,
     in_order: bool = False,
     lost: Sequence[int] = (),
+    effort: Effort | None = None,
 ) -> Plan:
     """Place waiting loads one after another, each out as early as can be, moving nothing else.
 
@@ -52,12 +54,17 @@ def place_next(
         Whether the waiting loads enter in the order of `orders`.
     lost : sequence of int
         Loads of the state that the promised programme, a recovery, gives up.
+    effort : Effort, optional
+        Workers, seed, progress and a way to stop. Its time limit is one of the search for
+        several hoists, where it is less than the few seconds.
 
     Returns
     -------
     Plan
         With status "feasible": what is promised and the loads that waited, their numbers
-        the next ones. Its bound holds for programmes that may move what is promised.
+        the next ones. Its bound holds for programmes that may move what is promised. Where a
+        stop or the time limit cuts in, the best programme found by then, or the status
+        "unknown" where there is none.
 
     Raises
     ------
@@ -77,7 +84,8 @@ def place_next(
     >>> sorted(answer.replay.out)
     [1, 2, 3]
     """
-    clock = Clock()
+    effort = Effort() if effort is None else effort
+    clock = Clock(replace(effort, time_limit=None))
     begins = (LineState() if state is None else state).numbered()
     promise = promise_of(problem, promised, begins, lost)
     check_orders(problem, orders)
@@ -85,15 +93,19 @@ def place_next(
         instance = build_finite(problem, begins, orders, promise=promise, clock=clock)
     except InfeasibleError as error:
         return without_programme(problem, "infeasible", clock, f"{error}.")
+    except OutOfTime:
+        return without_programme(problem, "unknown", clock)
     waiting = [n for n, load in enumerate(instance.loads) if not instance.is_promised(load)]
     timing = add_loads(instance, {}, waiting, in_order=in_order)
     if timing is None:
         return without_programme(problem, "infeasible", clock, NO_WAY_BESIDE)
     found, at_once = Programmed("feasible", timing, lower_bound(instance)), True
-    if not goes(instance, timing):
-        found, at_once = least_finish(instance, clock.part(SEARCH)), False
+    if not goes(instance, timing, clock, first=True):
+        part = clock.part(min(SEARCH, effort.time_limit or SEARCH))
+        found, at_once = least_finish(instance, part, teller(instance, clock)), False
     if found.timing is None:
-        return without_programme(problem, found.status, clock, NO_WAY_BESIDE)
+        reason = NO_WAY_BESIDE if found.status == "infeasible" else None
+        return without_programme(problem, found.status, clock, reason)
     names = order_names(instance, orders)
     answer = planned(problem, instance, begins, names, found, clock, lost)
     return replace(answer, promised=tuple(sorted(promise.moves)), at_once=at_once)

@@ -72,7 +72,7 @@ def _load_workbook(path: Path) -> Problem:
     from .workbook.places import naming_cells
     from .workbook.reading import read_problem_data
 
-    found = read_problem_data(path)
+    found = read_problem_data(path, Problem)
     with naming_cells(path, found):
         return Problem.from_data(found.data)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from ..base.errors import InputError
-from .hoists import own_range, reach, serves, track_ends
+from .hoists import brings, brings_some, own_range, reach, serves, track_ends
 from .statement import Statement
 
 
@@ -212,7 +212,7 @@ def _hoists_of_stages(problem: Statement) -> None:
                         if known
                         else "Its hoist has no name; leave this out.",
                     )
-                if not _brings(problem, numbers[name], before, stage.station):
+                if not brings(problem, numbers[name], before, stage.station):
                     raise InputError(
                         "a hoist that reaches both ends of the move into this stage, "
                         f"{' or '.join(before)} to {' or '.join(stage.station)}",
@@ -223,24 +223,10 @@ def _hoists_of_stages(problem: Statement) -> None:
             before = stage.station
 
 
-def _brings(
-    problem: Statement, number: int, sources: tuple[str, ...], targets: tuple[str, ...]
-) -> bool:
-    """Whether a hoist can make some move from one of the stations to another."""
-    at = problem.station_by_name
-    return any(
-        serves(problem, number, at[source]) and serves(problem, number, at[target])
-        for source in sources
-        for target in targets
-        if source != target
-    )
-
-
 def _hand_over(problem: Statement) -> None:
     """Each move of a load, or of an empty carrier back, has a hoist that reaches both ends."""
     if len(problem.hoists) == 1:
         return
-    numbers = range(len(problem.hoists))
     for recipe in problem.recipes:
         ways = [
             (problem.load_station(recipe).name,),
@@ -250,7 +236,7 @@ def _hand_over(problem: Statement) -> None:
         if problem.carriers.return_ == "hoist":
             ways.append(ways[0])
         for stage, (sources, targets) in enumerate(pairwise(ways)):
-            if any(_brings(problem, n, sources, targets) for n in numbers):
+            if brings_some(problem, sources, targets):
                 continue
             raise InputError(
                 "one hoist that reaches both ends of every move",

@@ -63,3 +63,22 @@ def serves(problem: Statement, number: int, station: Station) -> bool:
         return False
     low, high = reach(problem, number)
     return low <= station.position <= high
+
+
+def brings(
+    problem: Statement, number: int, sources: tuple[str, ...], targets: tuple[str, ...]
+) -> bool:
+    """Whether a hoist can make some move from one of the stations to another."""
+    at = problem.station_by_name
+    return any(
+        serves(problem, number, at[source]) and serves(problem, number, at[target])
+        for source in sources
+        for target in targets
+        if source != target
+    )
+
+
+def brings_some(problem: Statement, sources: tuple[str, ...], targets: tuple[str, ...]) -> bool:
+    """Whether some hoist can make some move from one of the stations to another."""
+    hoists = range(len(problem.hoists))
+    return any(brings(problem, number, sources, targets) for number in hoists)

@@ -8,7 +8,7 @@ from typing import Any
 
 from . import like
 from .part import Part
-from .problem import Problem
+from .statement import Statement
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -22,21 +22,23 @@ _TITLES = {
 _PARAMETER = re.compile(r"^(\w+(?:, \w+)*) : .*\n((?:    .*(?:\n|\Z))+)", re.MULTILINE)
 
 
-def problem_schema(*, short_forms: bool = True) -> dict[str, Any]:
+def problem_schema(problem: type[Statement], *, short_forms: bool = True) -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a problem file as it is written in TOML.
 
     Parameters
     ----------
+    problem : type
+        :class:`hoistopt.Problem`, whose docstring describes the keys.
     short_forms : bool
         Whether to include what stands for something longer, as a recipe that is like another.
 
     It states names, types and ranges. Rules that tie keys together, such as a minimum
     above a maximum, are beyond it and are told when the file is loaded.
     """
-    schema = Problem.model_json_schema(by_alias=True, mode="validation")
+    schema = problem.model_json_schema(by_alias=True, mode="validation")
     parts = {"Problem": schema, **schema["$defs"]}
     kinds: dict[str, type[Part]] = {kind.__name__: kind for kind in Part.__subclasses__()}
-    kinds[Problem.__name__] = Problem
+    kinds["Problem"] = problem
     for name, part in parts.items():
         part["title"] = _TITLES.get(name, name)
         part["description"] = (inspect.getdoc(kinds[name]) or "").partition("\n")[0]

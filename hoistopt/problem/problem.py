@@ -7,7 +7,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pydantic import PrivateAttr, ValidationError, model_validator
+from pydantic import ValidationError, model_validator
 
 from ..base.errors import InputError
 from ..base.exact import Numeral
@@ -120,9 +120,6 @@ class Problem(Statement, ShownInNotebook):
             source: str = "",
         ) -> None: ...
 
-    _stated: tuple[Recipe, ...] = PrivateAttr(())
-    """The recipes as stated, where tanks are out of service."""
-
     @model_validator(mode="after")
     def _consistent(self) -> Problem:
         self._in_service()
@@ -162,15 +159,6 @@ class Problem(Statement, ShownInNotebook):
         """A sentence about everything that is allowed but seldom meant, such as two stations
         at one position."""
         return warnings_about(self)
-
-    def to_data(self) -> dict[str, Any]:
-        """Plain data that :meth:`from_data` reads back, defaults left out."""
-        data = self.model_dump(by_alias=True, exclude_defaults=True)
-        if self._stated:
-            data["recipe"] = [
-                recipe.model_dump(by_alias=True, exclude_defaults=True) for recipe in self._stated
-            ]
-        return data
 
     def with_margin(self, *, slack: Numeral | None = None, float: Numeral | None = None) -> Problem:
         """The same line with another margin asked of it; stages keep what they state.

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BeforeValidator, Field, WrapSerializer
+from pydantic import BeforeValidator, Field, PrivateAttr, WrapSerializer
 
 from ..base.duration import SECONDS
 from ..base.errors import InputError
@@ -70,6 +70,18 @@ class Statement(Part):
     crossings: tuple[Crossing, ...] = Field((), alias="crossing")
     margin: StatedMargin = None
     scatter: Scattering | None = None
+
+    _stated: tuple[Recipe, ...] = PrivateAttr(())
+    """The recipes as stated, where tanks are out of service."""
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data that :meth:`hoistopt.Problem.from_data` reads back, defaults left out."""
+        data = self.model_dump(by_alias=True, exclude_defaults=True)
+        if self._stated:
+            data["recipe"] = [
+                recipe.model_dump(by_alias=True, exclude_defaults=True) for recipe in self._stated
+            ]
+        return data
 
     @property
     def hoist(self) -> Hoist:

@@ -16,9 +16,9 @@ from rich.text import Text
 from ..analysis.figures.cautions import IN_FULL, gain_speed, standing
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
-from ..analysis.idle import idle_at_degree
 from ..analysis.robust.search import Aim, Robust
-from ..base.decimals import aligned, as_decimal, significant
+from ..base.decimals import aligned, as_decimal, per_cent
+from ..planning.idle import idle_at_degree
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
@@ -146,7 +146,7 @@ def aims_reached(problem: Problem, found: Robust) -> DataTable:
 def _reached(aim: Aim, tick: Fraction) -> Decimal:
     """The value of an aim; a share of loads in per cent."""
     if aim.name == "window":
-        return Decimal(significant(100 * aim.value, 3))
+        return Decimal(per_cent(aim.value))
     return as_decimal(aim.value, tick)
 
 

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
-from ..base.decimals import aligned, as_decimal, significant
+from ..base.decimals import aligned, as_decimal, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
@@ -102,9 +102,17 @@ class WithoutAnswer(Answer):
         ):
             if rows:
                 said.append(f"{head}: {listed([', '.join(row.out) for row in rows])}.")
-        none = [", ".join(row.out) for row in found.rows if row.result.status == "infeasible"]
-        if none:
-            said.append(f"Without these the line has no schedule: {listed(none)}.")
+        none = [row for row in found.rows if row.result.status == "infeasible"]
+        unsaid = [", ".join(row.out) for row in none if row.result.reason is None]
+        if unsaid:
+            said.append(f"Without these the line has no schedule: {listed(unsaid)}.")
+        by_reason: dict[str, list[str]] = {}
+        for row in none:
+            if row.result.reason is not None:
+                by_reason.setdefault(row.result.reason, []).append(", ".join(row.out))
+        for reason, names in by_reason.items():
+            which = listed(names) if len(names) == 1 else "each of " + listed(names)
+            said.append(f"Without {which} the line cannot run: {reason.rstrip('.')}.")
         far = [", ".join(row.out) for row in found.rows if _untold(row, found.whole)]
         if far:
             said.append(
@@ -166,7 +174,7 @@ class WithoutAnswer(Answer):
             table.add_row(
                 *(Text(name), Text(stage)),
                 *("-" if result.schedule is None else str(result.degree), mean),
-                *(self._rate(result), "-" if share is None else f"{float(100 * share):.1f}"),
+                *(self._rate(result), "-" if share is None else per_cent(share, places=1)),
                 Text(answer),
             )
         return table

@@ -1,11 +1,12 @@
 """The search for schedules: bounds, models and whatever finds better schedules.
 
 - `model/`: the model of a cycle; its rules, a file each, are the statement of the problem.
-- `cyclic/`: the least cycle time with one hoist. `several/`: with several on one track.
+- `search.py`: the least cycle time. `cyclic/`: with one hoist. `several/`: with several on one
+  track.
 - `finite/`: programmes. `chains/`: a bound from what the hoist can do in a row.
 - `bounds.py`: bounds without search. `any_degree.py`: those that hold at every degree.
-- `cpsat.py`: running CP-SAT. `lexicographic.py`: several aims in order. `found.py`: what a search
-  came to. `size.py`: how much memory a model takes.
+- `cpsat.py`: running CP-SAT. `lexicographic.py`: several aims in order. `size.py`: how much memory
+  a model takes.
 - `compiled.py`, `fingerprint.py`: how inner loops are compiled and kept. `compiling.py`: whether
   there is time for it.
 """
@@ -13,11 +14,11 @@
 from .any_degree import least_per_set
 from .chains import ChainBound, kinds_of
 from .cpsat import Status, run_model
-from .cyclic.search import least_cycle
+from .cyclic.incumbent import Found
 from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed, tanks_left_idle
-from .found import Found
 from .model.build import build_model, horizon, lowest_cycle
+from .search import least_cycle
 from .several import Shorten
 from .several.in_order import least_that_keeps, shortest_in_order
 from .several.travels import travels_of

@@ -16,7 +16,7 @@ from fractions import Fraction
 from ..base.clock import Clock
 from ..instance import Instance
 from .bounds import cheapest_assignment, return_costs, succession_costs, turn_costs
-from .several import bounds as several_bounds
+from .model import several_bounds
 
 
 def least_per_set(instance: Instance, clock: Clock | None = None) -> Fraction:

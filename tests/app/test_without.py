@@ -10,7 +10,7 @@ from typing import Literal
 
 import pytest
 
-from hoistopt import Effort, InputError, Stop, load_problem, solve, verify
+from hoistopt import Effort, InputError, Problem, Stop, load_problem, solve, verify
 from hoistopt.analysis.without import Without, WithoutTanks, find_without
 from hoistopt.app.without import without
 from hoistopt.instance.edits import without_tanks
@@ -79,6 +79,41 @@ def test_a_pace_that_one_tank_cannot_keep() -> None:
 def test_what_cannot_be_out_of_use_is_refused(tanks: list[str], named: str) -> None:
     with pytest.raises(InputError, match=named):
         without(grouped(2), tanks, ONE)
+
+
+def test_the_only_tank_of_another_recipe() -> None:
+    """Plate 2 serves the second recipe alone; not typed it is a row, typed it is an error."""
+    data = grouped(3).to_data()
+    (first,) = data["recipe"]
+    _, rinse = first["stage"]
+    own = {"name": "Own", "stage": [{"station": "Plate 2", "min": 200, "max": 420}, rinse]}
+    cycle = {"mix": {"Parts": 1, "Own": 1}, "min": 1000}  # a pace that is soon kept and proved
+    problem = Problem.from_data({**data, "recipe": [first, own], "cycle": cycle})
+    found = find_without(problem, (), ONE)
+    status = {row.tanks: row.result.status for row in found.rows}
+    assert set(status) == {("Plate 1",), ("Plate 2",), ("Plate 3",)} and found.complete
+    assert status["Plate 2",] == "infeasible"
+    for row in found.rows:
+        if row.tanks == ("Plate 2",):
+            continue
+        assert row.result.schedule is not None and verify(problem, row.result.schedule) == ()
+        assert row.tanks[0] not in {step.target for step in row.result.schedule}
+    said = " ".join(WithoutAnswer(found).sentences())
+    assert (
+        'Without Plate 2 the line cannot run: recipe "Own" has no other tank for stage 1.' in said
+    )
+    with pytest.raises(InputError, match='recipe "Own", stage 1 = Plate 2') as refused:
+        find_without(problem, ["Plate 2"], ONE)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_recipe_of_which_no_load_is_in_the_cycle_needs_no_tank() -> None:
+    data = grouped(2).to_data()
+    (first,) = data["recipe"]
+    own = {"name": "Own", "stage": [{"station": "Plate 2", "min": 200, "max": 420}]}
+    problem = Problem.from_data({**data, "recipe": [first, own], "cycle": {"mix": {"Parts": 1}}})
+    line = without_tanks(problem, ["Plate 2"])
+    assert line.recipe_by_name["Parts"].stages[0].station == ("Plate 1",)
 
 
 def test_a_line_without_groups_is_refused() -> None:

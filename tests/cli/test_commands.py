@@ -13,6 +13,7 @@ import pytest
 
 from hoistopt import load_problem
 from hoistopt.checker.record import Violation
+from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
 from hoistopt.problem.template import TEMPLATE, invented
 from tests.helpers.command import CAUTION, Run, last_lines
@@ -150,7 +151,7 @@ def test_template_writes_a_workbook_and_turns_one_into_the_other(run: Run) -> No
 def test_schema_prints_the_json_schema(run: Run) -> None:
     code, out, err = run("schema")
     assert (code, err) == (0, "")
-    assert json.loads(out) == problem_schema()
+    assert json.loads(out) == problem_schema(Problem)
 
 
 def test_version_and_help_end_well(run: Run) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import hoistopt
 from tests.helpers.command import CAUTION, STATE, Run, last_lines
 
 ORDERS = "order,recipe,count,release,due\nK1,Cases,2,0,600\nK2,Cases,1,100,\n"
@@ -92,7 +94,16 @@ def test_bad_input_is_one_line(files: Run, arguments: list[str], said: str) -> N
     assert code == 2 and out == "" and said in err and len(err.splitlines()) == 1
 
 
-def test_a_waiting_load_is_placed_beside_what_is_promised(files: Run) -> None:
+def test_a_waiting_load_is_placed_beside_what_is_promised(
+    files: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    efforts: list[hoistopt.Effort] = []
+
+    def placing(*given: Any, effort: hoistopt.Effort, **named: Any) -> hoistopt.Plan:
+        efforts.append(effort)
+        return hoistopt.place_next(*given, effort=effort, **named)
+
+    monkeypatch.setattr("hoistopt.app.plan.place_next", placing)
     Path("orders.csv").write_text("order,recipe,count\nK1,Cases,2\n")
     assert plan(files, "--orders", "orders.csv", "--csv", "promised.csv")[0] == 0
     Path("next.csv").write_text("order,recipe\nK9,Cases\n")
@@ -102,6 +113,7 @@ def test_a_waiting_load_is_placed_beside_what_is_promised(files: Run) -> None:
     assert "Nothing that is promised was moved" in out
     data = json.loads(Path("out.json").read_text())
     assert data["promised"] == [1, 2] and data["loads"][2]["order"] == "K9"
+    assert efforts[0].stop is not None and efforts[0].time_limit == 10  # Ctrl-C is heard
     assert files("verify", "line.toml", "out.json")[0] == 0
     text = Path("promised.csv").read_text()
     Path("promised.csv").write_text("\n".join(text.splitlines()[:-1]))

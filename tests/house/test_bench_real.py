@@ -143,3 +143,60 @@ def test_groups_are_held_against_the_merged_line(cycle: int | None, met: bool) -
     rows = [_row(apart, "hoistopt", cycle, 700, limit=10.0)]
     rows.append(_row(merged, "hoistopt", 1000, 900, limit=10.0))
     assert judge([batch], rows)[0].met is met
+
+
+def test_a_tank_out_of_service_changes_nothing_else() -> None:
+    whole, less = (real.real_line(kind, 3, 11) for kind in ("zinc", "zinc-less"))
+    assert less == whole.with_out_of_service(["Zinc 3"]).model_copy(update={"name": less.name})
+    assert less.name == "zinc-less 3 11"
+
+
+@pytest.mark.parametrize(("cycle", "met"), [(4000, True), (4001, False), (None, False)])
+def test_a_group_is_held_against_itself_with_a_tank_less(cycle: int | None, met: bool) -> None:
+    whole, less = Case("zinc", 4, 0, 4), Case("zinc-less", 4, 0, 3)
+    batch = Batch((whole, less), ("hoistopt",), 10, aim="less")
+    rows = [_row(whole, "hoistopt", cycle, 700, limit=10.0)]
+    assert judge([batch], rows)[0].met is None
+    rows.append(_row(less, "hoistopt", 3000, 900, limit=10.0))
+    assert judge([batch], rows)[0].met is met
+
+
+@pytest.mark.parametrize(("worst", "met"), [(1050, True), (1051, False), (None, False)])
+def test_what_is_soon_found_is_held_against_the_best_found_later(
+    worst: int | None, met: bool
+) -> None:
+    case = Case("zinc", 2, 0, 2)
+    soon = Batch((case,), ("hoistopt",), 5, aim="soon", searches=3, against=60)
+    early = [_row(case, "hoistopt", 1001, 900, repeat=n, limit=5.0) for n in range(2)]
+    early.append(_row(case, "hoistopt", worst, 900, repeat=2, limit=5.0))
+    late = [_row(case, "hoistopt", cycle, 900, repeat=n) for n, cycle in enumerate((1000, 1200))]
+    assert judge([soon], early)[0].met is None
+    assert judge([soon], early, late)[0].met is None  # one of three is missing
+    late.append(_row(case, "hoistopt", 1100, 900, repeat=2))
+    assert judge([soon], early, late)[0].met is met
+    assert judge([soon], [*early, *late])[0].met is met
+    assert judge([soon], late)[0].met is None
+
+
+def test_every_run_of_hoistopt_is_held_against_the_memory_there_may_be() -> None:
+    cases = (Case("loose", 4), Case("loose", 4, 1))
+    batch = Batch(cases, ("hoistopt", "direct"), 60)
+    rows = [_row(case, "hoistopt", 1000, 900, peak=1024.0) for case in cases]
+    assert judge([batch], rows)[0].met is None  # the other method has not run
+    rows += [_row(case, "direct", 1000, 900, peak=2000.0) for case in cases]
+    assert [verdict.met for verdict in judge([batch], rows)] == [True]
+    rows[0] = _row(cases[0], "hoistopt", 1000, 900, peak=1024.1)
+    (verdict,) = judge([batch], rows)
+    assert verdict.met is False and "loose-4-flow-k1-s0" in verdict.measured
+    assert judge([Batch(cases, ("direct",), 60)], rows) == []
+
+
+def test_aims_can_be_run_apart() -> None:
+    limits = {batch.aim: batch.time_limit for batch in SUITES["real"]()}
+    assert limits == {"stock": 60, "groups": 10, "less": 10, "soon": 5}
+    by_aim = {batch.aim: batch for batch in SUITES["real"]()}
+    assert by_aim["soon"].cases == by_aim["stock"].cases
+    assert by_aim["soon"].against == by_aim["stock"].time_limit
+    pairs = {(c.family, c.tanks, c.degree) for c in by_aim["less"].cases}
+    for tanks in (2, 3, 4, 6, 8):
+        assert {("zinc", tanks, tanks), ("zinc-less", tanks, tanks - 1)} <= pairs

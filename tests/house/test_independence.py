@@ -214,7 +214,7 @@ def _used(path: Path, known: set[str]) -> Iterator[str]:
             yield deeper if deeper in known else module
 
 
-@pytest.mark.parametrize("room", ["base", "show", "app", "cli", "exports"])
+@pytest.mark.parametrize("room", BELOW)
 def test_no_circle_of_files_inside_a_room(room: str) -> None:
     inside = {
         name: {used for used in found if used.split(".")[0] == room}

@@ -9,9 +9,10 @@ import pytest
 
 from hoistopt import Effort, InputError, Problem, Result, Stop, load_problem, solve, verify
 from hoistopt.planning import best_of_degrees, fitting
-from hoistopt.planning.candidates import MOST, degrees_to_try
-from hoistopt.planning.choice import DegreeChoice
+from hoistopt.planning.candidates import MOST, degrees_not_tried, degrees_to_try
 from hoistopt.planning.degrees import exact_time_per_load
+from hoistopt.planning.idle import groups_of_tanks
+from hoistopt.planning.result import DegreeChoice
 from tests.helpers.command import PROBLEMS
 from tests.helpers.grouped import grouped
 from tests.helpers.stopping import SOON, has_schedule, stopped
@@ -118,6 +119,14 @@ def test_a_stop_before_it_begins() -> None:
     assert (found.status, found.schedule) == ("unknown", None)
 
 
+def test_a_stop_before_there_is_a_degree_is_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
+    stop = Stop()
+    monkeypatch.setattr(best_of_degrees, "check_size", lambda _: stop.set())
+    found, choice = chosen(grouped(2), effort=Effort(workers=1, stop=stop))
+    assert (found.status, found.schedule) == ("unknown", None)
+    assert (choice.ended, choice.proved) == ("stopped", "open")
+
+
 def test_without_a_limit_it_ends_when_nothing_changes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(best_of_degrees, "PATIENCE", 1.0)
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
@@ -151,12 +160,36 @@ def test_two_groups_have_their_common_multiple() -> None:
     assert {1, 2, 3, 4, 6, 12} <= set(tried) and len(tried) <= MOST
 
 
+def test_degrees_beyond_the_most_are_named() -> None:
+    """One to ten degrees are tried: 12 and those it is a multiple of first, then the low ones."""
+    assert degrees_not_tried(grouped(9)) == ()
+    out = degrees_not_tried(grouped(12))
+    assert [each.degree for each in out] == [10, 11, 24]
+    assert {each.reason for each in out} == {f"at most {MOST} degrees are tried"}
+    tried = degrees_to_try(grouped(12))
+    assert len(tried) == MOST and not {each.degree for each in out} & set(tried)
+    assert [each.reason for each in degrees_not_tried(grouped(120))][-2:] == [
+        "degrees go up to 100"
+    ] * 2
+    assert degrees_not_tried(grouped(120))[-1].degree == 240
+
+
 def test_a_group_visited_twice_needs_half_the_degree() -> None:
     data = grouped(4).to_data()
     recipe = data["recipe"][0]
     recipe["stage"] = [*recipe["stage"], recipe["stage"][0]]
     assert 2 in degrees_to_try(Problem.from_data(data))
     assert 8 not in degrees_to_try(Problem.from_data(data))
+
+
+def test_two_recipes_share_a_group_whatever_the_order_of_its_tanks() -> None:
+    data = grouped(2).to_data()
+    (one,) = data["recipe"]
+    turned = [{**one["stage"][0], "station": ["Plate 2", "Plate 1"]}, one["stage"][1]]
+    data["recipe"] = [one, {"name": "Others", "stage": turned}]
+    data["cycle"] = {"mix": {"Parts": 1, "Others": 1}}
+    (group,) = groups_of_tanks(Problem.from_data(data))
+    assert group[1:] == (("Plate 1", "Plate 2"), 2)
 
 
 # -- what cannot be ---------------------------------------------------------------------
@@ -172,6 +205,11 @@ def test_a_degree_too_large_for_memory_is_refused(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(fitting, "memory", lambda: 10**6)
     with pytest.raises(InputError, match=r"degree = .*12.*expected .*memory.*lower degree"):
         solve(grouped(6), 12)
+    monkeypatch.setattr(fitting, "memory", lambda: 10**5)
+    for degree in (1, "best"):  # there is no degree below 1
+        with pytest.raises(InputError, match=r"expected .*memory.*smaller mix") as refused:
+            solve(grouped(6), degree, workers=1)
+        assert "lower degree" not in str(refused.value)
     monkeypatch.setattr(fitting, "memory", lambda: 10**9)
     assert solve(grouped(2), 2, workers=1).status == "optimal"
 

@@ -186,7 +186,7 @@ def test_what_is_odd_is_read_back_equal_and_nothing_of_it_is_a_formula(
 
 def test_every_key_of_a_problem_file_has_a_place() -> None:
     """Those of the schema, walked through by themselves; files of tables aside."""
-    kinds = problem_schema(short_forms=False)["$defs"]
+    kinds = problem_schema(Problem, short_forms=False)["$defs"]
 
     def leaves(value: Any) -> int:
         options = [value, *value.get("anyOf", ())]
@@ -200,9 +200,9 @@ def test_every_key_of_a_problem_file_has_a_place() -> None:
             if not key.endswith("_file")
         )
 
-    properties = problem_schema(short_forms=False)["properties"]
+    properties = problem_schema(Problem, short_forms=False)["properties"]
     wanted = sum(leaves(value) for value in properties.values())
-    found = layout()
+    found = layout(Problem)
     columns = sum(len(table.columns) for table in found.tables)
     entries = len(found.times) * len(found.entry)
     assert len(found.line) + 1 + columns + entries == wanted

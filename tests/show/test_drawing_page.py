@@ -15,10 +15,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from hoistopt.analysis.figures.cautions import SEVERAL, STANDING
+from hoistopt.base.decimals import brief
 from hoistopt.problem import Problem, load_problem
 from hoistopt.show.drawing.axes import foot
 from hoistopt.show.drawing.look import own_look
-from hoistopt.show.drawing.wording import figure, tick_step, wrapped
+from hoistopt.show.drawing.wording import tick_step, wrapped
 from hoistopt.show.timeway import draw_timeway
 from hoistopt.show.timeway.lanes import places, track_order, window_levels
 from hoistopt.show.timeway.scene import Bar
@@ -266,7 +267,7 @@ def test_ticks_are_at_usual_steps(span: int, unit: str, most: int, step: int | s
 
 @given(st.decimals(-9999, 9999, places=3))
 def test_figures_have_no_idle_zeros(value: Decimal) -> None:
-    text = figure(F(value))
+    text = brief(F(value))
     assert Decimal(text) == value
     assert text == "0" or not (text.endswith("0") and "." in text)
     assert text != "-0"

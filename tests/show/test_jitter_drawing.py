@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 from hoistopt import InputError, Jitter, jitter
+from hoistopt.base.decimals import per_cent
 from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.histogram import edges_of
 from hoistopt.show.drawing.palette import WRONG
 from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
-from hoistopt.show.jitter.table import interval, jitter_rows, jitter_summary, percent
+from hoistopt.show.jitter.table import interval, jitter_rows, jitter_summary
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.csv_files import csv_split
 from tests.helpers.small_line import small_line, small_schedule
@@ -57,7 +58,7 @@ def test_every_dwell_is_in_a_bar_and_those_too_long_are_marked(found: Jitter) ->
     assert to_hex(marked.get_facecolor()) == WRONG
     lines = {line.get_gid(): line.get_xdata()[0] for line in ax.lines}
     assert lines == {"limit-max": 52.0}
-    assert percent(stage.share.share) in ax.get_title(loc="left")
+    assert f"{per_cent(stage.share.share)} %" in ax.get_title(loc="left")
 
 
 def test_a_stage_in_which_all_is_well(found: Jitter) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from hoistopt.problem import Problem
 from hoistopt.problem.units import TIMES
 from hoistopt.problem.workbook.layout import layout
 from hoistopt.show.study.units import with_unit
@@ -32,7 +33,7 @@ def test_a_key_has_its_unit(key: str, shown: str) -> None:
 
 def test_every_time_of_the_schema_is_known() -> None:
     """What may be written as a duration in a file has the unit of times, and nothing else has."""
-    found = layout()
+    found = layout(Problem)
     fields = [field for table in found.tables for field in table.columns]
     fields += [*found.entry, *(field for _, field in found.line)]
     times = {field.keys[-1] for field in fields if field.timed}

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from hoistopt import Problem, solve, verify
-from hoistopt.analysis.idle import idle_tanks
 from hoistopt.instance import build_instance
+from hoistopt.planning.idle import idle_tanks
 from hoistopt.solver.model.build import build_model
 from hoistopt.solver.model.variables import MANY_TERMS
 from hoistopt.solver.size import constraints_of, model_bytes

@@ -9,7 +9,7 @@ import hoistopt
 from hoistopt import Cycle, Hoist, Motion, Problem, Recipe, Stage, Station, Track
 from hoistopt.base.errors import InputError
 from hoistopt.instance import build_instance
-from hoistopt.solver.several.bounds import hoist_work, tank_turns
+from hoistopt.solver.model.several_bounds import hoist_work, tank_turns
 from tests.helpers.command import PROBLEMS
 from tests.reference import several
 

@@ -13,7 +13,7 @@ from hoistopt.instance import build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.starts.copies import fewer_sets
 from hoistopt.solver.cyclic.starts.groups import LONGER, groups_of, merged
-from hoistopt.solver.several.bounds import lower_bound
+from hoistopt.solver.model.several_bounds import lower_bound
 from hoistopt.solver.several.incumbent import GivingWay
 from hoistopt.solver.several.smaller import start_from_smaller
 

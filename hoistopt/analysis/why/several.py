@@ -15,7 +15,7 @@ from ...instance import build_instance
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver.bounds import return_bound
-from ...solver.several.bounds import asking, hoist_work, tank_turns
+from ...solver.model.several_bounds import asking, hoist_work, tank_turns
 from .held import Holding, Piece, from_longest_dwell
 
 

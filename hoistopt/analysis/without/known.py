@@ -8,11 +8,11 @@ from dataclasses import replace
 from ...base.clock import Clock
 from ...base.errors import InfeasibleError
 from ...instance import Instance, build_instance
+from ...planning.idle import groups_of_tanks
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import retimed, shortest_in_order
-from ..idle import groups_of_tanks
 
 LONGER = 2
 """How much longer a cycle of several hoists in the same order may be than with all tanks."""

@@ -8,13 +8,14 @@ from dataclasses import replace
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress
 from ...base.errors import InputError
+from ...base.text import listed
 from ...instance.edits import without_hoists, without_tanks
 from ...planning.best_of_degrees import solve_best_degree
 from ...planning.degrees import exact_time_per_load
+from ...planning.idle import groups_of_tanks
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from ..idle import groups_of_tanks
 from .answer import Without, WithoutTanks
 from .known import known_without, uses
 
@@ -41,13 +42,14 @@ def find_without(
     Raises
     ------
     InputError
-        When a tank is not one of several for a stage, or all of a group are named; when hoists
-        are named that have others on both sides, or all of them.
+        When a tank is not one of several for a stage, or those named leave a stage without any;
+        when hoists are named that have others on both sides, or all of them. Where no tank is
+        named, one that the line cannot run without is a row without a schedule, with the reason.
     """
     effort = effort or Effort()
     hoists = _hoists_out(problem, tanks)
     asked = _asked(problem, [name for name in tanks if name not in hoists], hoists)
-    lines = [_line(problem, names, hoists) for names in asked]
+    lines = [_line(problem, names, hoists, named=bool(tanks)) for names in asked]
     clock = Clock(effort)
     doing = f"0 of {len(asked)}: the whole line"
     whole = _solved(problem, clock.share(FIRST_SHARE), effort, doing, ())
@@ -60,7 +62,8 @@ def find_without(
         stages = tuple(dict.fromkeys(label for n in tanks_out for label in _stages(problem, n)))
         doing = f"{number} of {len(asked)}: without {', '.join(names)}"
         if isinstance(line, InputError):
-            none = Result("infeasible", None, None, 1, 0, None, 0.0, reason=str(line))
+            why = _why_not(problem, tanks_out, line)
+            none = Result("infeasible", None, None, 1, 0, None, 0.0, reason=why)
             rows.append(WithoutTanks(tanks_out, stages, none, hoists))
             continue
         known = known_without(
@@ -111,16 +114,33 @@ def _hoists_out(problem: Problem, names: Sequence[str]) -> tuple[str, ...]:
 
 
 def _line(
-    problem: Problem, tanks: tuple[str, ...], hoists: tuple[str, ...]
+    problem: Problem, tanks: tuple[str, ...], hoists: tuple[str, ...], *, named: bool
 ) -> Problem | InputError:
-    """The line without them; an error where its other hoists cannot do the work."""
-    line = without_tanks(problem, tanks) if tanks else problem
+    """The line without them, or why it cannot run so: its other hoists cannot do the work, or a
+    recipe has no other tank. Where the tanks were named, the latter is raised instead."""
+    try:
+        line = without_tanks(problem, tanks) if tanks else problem
+    except InputError as error:
+        if named:
+            raise
+        return error
     if not hoists:
         return line
     try:
         return without_hoists(line, hoists)
     except InputError as error:
         return error
+
+
+def _why_not(problem: Problem, tanks: Sequence[str], error: InputError) -> str:
+    """Why the line does not run without some tanks: the recipes that have no other, if any."""
+    needed = [
+        f'recipe "{name}" has no other tank for stage {place}'
+        for name in dict.fromkeys(problem.load_set)
+        for place, stage in enumerate(problem.recipe_by_name[name].stages, start=1)
+        if set(stage.station) <= set(tanks)
+    ]
+    return listed(needed) or str(error)
 
 
 def _asked(
@@ -145,8 +165,7 @@ def _asked(
             )
     if tanks:
         return [tuple(dict.fromkeys(tanks))]
-    alone = {n for _, names, _ in groups_of_tanks(problem) for n in names}
-    return [(name,) for name in grouped if name in alone]
+    return [(name,) for name in grouped]
 
 
 def _stages(problem: Problem, tank: str) -> list[str]:

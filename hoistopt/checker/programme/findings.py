@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
+from ...base.decimals import discernible
 from ..findings import Noted
 from ..record import Rule, Violation
-from ..wording import figure
 from .course import Course
 
 
@@ -30,7 +30,7 @@ class Findings(Noted):
         """A time in doubt with its unit."""
         if least == most:
             return self.time(least)
-        return f"{figure(self.clock.fraction(least))} to {self.time(most)}"
+        return f"{discernible(self.clock.fraction(least))} to {self.time(most)}"
 
     def add(
         self,

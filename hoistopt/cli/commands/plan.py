@@ -6,7 +6,7 @@ import argparse
 
 from ...base.errors import InputError
 from ..arguments import option_named, whole
-from ..ending import answered, asked, finish
+from ..ending import asked, finish
 from ..outputs import Outputs, add_tables
 from ..searching import add_out_of_service, add_search, effort_typed, in_service, running
 from ..taking import add_lost, add_state, add_words, at_typed, lost_typed, state_typed
@@ -111,27 +111,24 @@ def run(options: argparse.Namespace) -> int:
     state = read_state(found, problem) if isinstance(found, str) else found
     in_order = options.sequence == "given"
     beside, lost = options.promised, lost_typed(options)
-    if beside is not None and options.to is None:
-        with option_named("lost"):
-            return answered(
-                lambda: place(problem, beside, orders, state, in_order=in_order, lost=lost),
-                outputs,
-                quiet=options.quiet,
-            )
     meter = Meter(problem.unit, "programme", options.quiet)
     with option_named("lost"), running(options, meter) as effort:
         answer = asked(
-            lambda: plan(
-                problem,
-                orders,
-                state,
-                to=None if goal is None else MovesFile(goal, words=options.mapping),
-                loads_out=loads_out,
-                in_order=in_order,
-                recover=options.recover,
-                promised=beside,
-                lost=lost,
-                effort=effort,
+            lambda: (
+                place(problem, beside, orders, state, in_order=in_order, lost=lost, effort=effort)
+                if beside is not None and options.to is None
+                else plan(
+                    problem,
+                    orders,
+                    state,
+                    to=None if goal is None else MovesFile(goal, words=options.mapping),
+                    loads_out=loads_out,
+                    in_order=in_order,
+                    recover=options.recover,
+                    promised=beside,
+                    lost=lost,
+                    effort=effort,
+                )
             ),
             outputs,
         )

@@ -11,6 +11,7 @@ from functools import cache
 from typing import Any
 
 from ..jsonschema import problem_schema
+from ..statement import Statement
 
 LINE, TIMES, MIX = "Line", "Times", "cycle mix"
 """The sheet of single values; that of times between stations; what heads the loads of a set."""
@@ -108,9 +109,9 @@ class Layout:
 
 
 @cache
-def layout() -> Layout:
-    """The layout of a problem's workbook."""
-    schema = problem_schema(short_forms=False)
+def layout(problem: type[Statement]) -> Layout:
+    """The layout of the workbook of a :class:`hoistopt.Problem`, which is the class given."""
+    schema = problem_schema(problem, short_forms=False)
     kinds = schema["$defs"]
     line: list[tuple[str, Field]] = []
     tables: list[Table] = []

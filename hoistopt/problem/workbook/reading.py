@@ -10,8 +10,9 @@ from typing import Any
 
 from ...base.errors import InputError
 from ...base.workbook.reading import Cell, ReadSheet, Unusable, read_sheets
+from ..statement import Statement
 from .heads import check_unit, plain_head
-from .layout import CYCLE, LINE, MIX, TIMES, Field, Table, layout
+from .layout import CYCLE, LINE, MIX, TIMES, Field, Layout, Table, layout
 from .texts import value_of
 
 Path_ = tuple[int | str, ...]
@@ -24,6 +25,8 @@ class Found:
 
     Attributes
     ----------
+    wanted : Layout
+        What may stand where.
     data : dict
         As a TOML file gives it.
     names : set of str
@@ -32,6 +35,7 @@ class Found:
         The cell, row or sheet of each value and table, by its path in the data.
     """
 
+    wanted: Layout
     data: dict[str, Any] = field(default_factory=dict)
     names: set[str] = field(default_factory=set)
     places: dict[Path_, str] = field(default_factory=dict)
@@ -52,12 +56,14 @@ class Found:
         self.places[(*path, *keys)] = place
 
 
-def read_problem_data(path: Path) -> Found:
+def read_problem_data(path: Path, problem: type[Statement]) -> Found:
     """The data of a problem's workbook.
 
     Parameters
     ----------
     path : Path
+    problem : type
+        :class:`hoistopt.Problem`, the keys of which it may hold.
 
     Raises
     ------
@@ -65,7 +71,8 @@ def read_problem_data(path: Path) -> Found:
         When it is no workbook, a sheet or column is missing or unknown, or a cell cannot be
         used; it names the sheet and the cell. What the values mean is not looked at.
     """
-    found, wanted = Found(), layout()
+    wanted = layout(problem)
+    found = Found(wanted)
     sheets = read_sheets(path, [LINE, *(table.sheet for table in wanted.tables), TIMES, CYCLE])
     for name in (LINE, *(table.sheet for table in wanted.tables if table.key != "crossing")):
         if name not in sheets and name != "Hoist":
@@ -94,7 +101,7 @@ def _names(sheet: ReadSheet, table: Table) -> set[str]:
 
 
 def _read_line(sheet: ReadSheet, found: Found) -> None:
-    known = {(part, field.head): field for part, field in layout().line}
+    known = {(part, field.head): field for part, field in found.wanted.line}
     header, rows = _split(sheet)
     columns = {plain_head(_name(cell))[0]: place for place, cell in header.items()}
     for needed in ("part", "key", "value"):
@@ -110,12 +117,12 @@ def _read_line(sheet: ReadSheet, found: Found) -> None:
         if named == MIX:
             if key is None:
                 raise InputError("the name of a recipe", field=sheet.place(number, columns["key"]))
-            mapping = layout().mapping
+            mapping = found.wanted.mapping
             found.put((), (*mapping.keys, _name(key)), value_of(mapping, value), place)
             continue
         meant = known.get((named, "" if key is None else plain_head(_name(key))[0]))
         if meant is None:
-            raise _unknown_key(sheet.place(number, columns["key"]), named, key)
+            raise _unknown_key(sheet.place(number, columns["key"]), named, key, found.wanted)
         keys = meant.keys if named == "line" else (named, *meant.keys)
         if keys in found.places:
             raise InputError(
@@ -124,9 +131,9 @@ def _read_line(sheet: ReadSheet, found: Found) -> None:
         found.put((), keys, value_of(meant, value, found.names), place)
 
 
-def _unknown_key(place: str, part: str, key: Cell | Unusable | None) -> InputError:
+def _unknown_key(place: str, part: str, key: Cell | Unusable | None, wanted: Layout) -> InputError:
     named = "" if key is None else _name(key)
-    known = [f"{part_}, {field.head}" for part_, field in layout().line] + [f"{MIX}, RECIPE"]
+    known = [f"{part_}, {field.head}" for part_, field in wanted.line] + [f"{MIX}, RECIPE"]
     near = get_close_matches(f"{part}, {named}", known, n=1)
     return InputError(
         "a part and key of the line",
@@ -223,7 +230,7 @@ def _at(data: Any, path: Path_) -> Any:
 
 
 def _read_times(sheet: ReadSheet, found: Found) -> None:
-    wanted = layout()
+    wanted = found.wanted
     kind = Field(("table",), "table", frozenset({"text"}), choices=wanted.times, needed=True)
     header, rows = _split(sheet)
     columns = _columns(sheet, header, (kind, *wanted.entry), found.units)

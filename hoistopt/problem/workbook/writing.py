@@ -9,9 +9,9 @@ from ...base.text import STANDING
 from ...base.workbook.sheet import Column, Sheet
 from ...base.workbook.writing import workbook_bytes
 from ..line import MOST_STATIONS
-from ..problem import Problem
+from ..statement import Statement
 from .heads import head_of, unit_of_field
-from .layout import CYCLE, LINE, MIX, TIMES, Field, Table, layout
+from .layout import CYCLE, LINE, MIX, TIMES, Field, Layout, Table, layout
 from .texts import cell_of
 
 SPARE = 60
@@ -44,7 +44,7 @@ READ_ME = (
 )
 
 
-def problem_workbook(problem: Problem, notes: Sequence[str] = ()) -> bytes:
+def problem_workbook(problem: Statement, notes: Sequence[str] = ()) -> bytes:
     """The file of a workbook that holds all that a problem states.
 
     Parameters
@@ -63,24 +63,23 @@ def problem_workbook(problem: Problem, notes: Sequence[str] = ()) -> bytes:
     return workbook_bytes([first, *problem_sheets(problem)], problem.name)
 
 
-def problem_sheets(problem: Problem) -> list[Sheet]:
+def problem_sheets(problem: Statement) -> list[Sheet]:
     """The sheets that hold a problem, and an empty one for the moves of a cycle."""
     data = problem.to_data()
     hoists = data.get("hoist")
     if isinstance(hoists, Mapping):
         data["hoist"] = [hoists]
     units = (problem.unit, problem.length_unit)
-    found = layout()
+    found = layout(type(problem))
     return [
-        _line_sheet(data, units),
-        *(_table_sheet(table, data.get(table.key, ()), units) for table in found.tables),
-        _times_sheet(data.get("times", {}), units),
-        _cycle_sheet(problem),
+        _line_sheet(data, units, found),
+        *(_table_sheet(table, data.get(table.key, ()), units, found) for table in found.tables),
+        _times_sheet(data.get("times", {}), units, found),
+        _cycle_sheet(problem.unit, found),
     ]
 
 
-def _line_sheet(data: Mapping[str, Any], units: tuple[str, str]) -> Sheet:
-    found = layout()
+def _line_sheet(data: Mapping[str, Any], units: tuple[str, str], found: Layout) -> Sheet:
     rows: list[list[object]] = []
     for part, field in found.line:
         table = data if part == "line" else data.get(part, {})
@@ -103,7 +102,9 @@ def _line_sheet(data: Mapping[str, Any], units: tuple[str, str]) -> Sheet:
     return Sheet(LINE, columns, rows, offers=offers, offered_in=_VALUE)
 
 
-def _table_sheet(table: Table, entries: Sequence[Any], units: tuple[str, str]) -> Sheet:
+def _table_sheet(
+    table: Table, entries: Sequence[Any], units: tuple[str, str], found: Layout
+) -> Sheet:
     rows: list[list[object]] = []
     for entry in entries:
         if not table.inner:
@@ -117,11 +118,11 @@ def _table_sheet(table: Table, entries: Sequence[Any], units: tuple[str, str]) -
                 for place, field in enumerate(table.fields)
             ]
             rows.append([whole[0], *own, *whole[1:]])
-    columns = [_column(field, units) for field in table.columns]
+    columns = [_column(field, units, found) for field in table.columns]
     return Sheet(table.sheet, columns, rows, spare=SPARE)
 
 
-def _column(field: Field, units: tuple[str, str]) -> Column:
+def _column(field: Field, units: tuple[str, str], found: Layout) -> Column:
     note = field.note
     if field.many:
         note += " Several: semicolons between them, or one a line."
@@ -133,17 +134,16 @@ def _column(field: Field, units: tuple[str, str]) -> Column:
         choices = ("yes", "no")
     elif field.keys[-1] in _STATIONS and "text" in field.kinds:
         # A list of several is typed, a name is taken from the list.
-        choices, strict = _stations(), not field.many and "number" not in field.kinds
+        choices, strict = _stations(found), not field.many and "number" not in field.kinds
     return Column(head_of(field, *units), note, choices, strict)
 
 
-def _stations() -> str:
-    sheet = next(table for table in layout().tables if table.key == "station")
+def _stations(found: Layout) -> str:
+    sheet = next(table for table in found.tables if table.key == "station")
     return f"{sheet.sheet}!$A$2:$A${MOST_STATIONS + 1}"
 
 
-def _times_sheet(times: Mapping[str, Any], units: tuple[str, str]) -> Sheet:
-    found = layout()
+def _times_sheet(times: Mapping[str, Any], units: tuple[str, str], found: Layout) -> Sheet:
     rows = [
         [key, *(cell_of(field, _inside(entry, field.keys)) for field in found.entry)]
         for key in found.times
@@ -151,15 +151,15 @@ def _times_sheet(times: Mapping[str, Any], units: tuple[str, str]) -> Sheet:
     ]
     note = "loaded: from the start of lifting to the end of lowering, drip not included; empty: "
     kind = Column("table", f"{note}travel without a carrier.", found.times)
-    return Sheet(TIMES, [kind, *(_column(f, units) for f in found.entry)], rows, spare=SPARE)
+    return Sheet(TIMES, [kind, *(_column(f, units, found) for f in found.entry)], rows, spare=SPARE)
 
 
-def _cycle_sheet(problem: Problem) -> Sheet:
+def _cycle_sheet(unit: str, found: Layout) -> Sheet:
     columns = []
     for name in _MOVES:
         timed = name in ("start", "cycle_time")
-        head = f"{name} [{problem.unit}]" if timed else name
-        choices = _stations() if name in ("from", "to") else ()
+        head = f"{name} [{unit}]" if timed else name
+        choices = _stations(found) if name in ("from", "to") else ()
         columns.append(Column(head, _MOVE_NOTES.get(name, ""), choices))
     return Sheet(CYCLE, columns, (), spare=SPARE)
 

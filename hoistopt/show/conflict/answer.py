@@ -8,8 +8,8 @@ from typing import Any
 
 from rich.console import RenderableType
 
-from ...analysis.idle import idle_at_degree
 from ...conflict import Conflict
+from ...planning.idle import idle_at_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.data_table import DataTable

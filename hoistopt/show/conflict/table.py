@@ -7,7 +7,7 @@ from collections import Counter
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import told
+from ...base.decimals import per_cent, told
 from ...conflict import UnsatisfiableSubset
 from ...conflict.demands import Demand
 from ...conflict.relaxation import Change, Relaxation
@@ -72,7 +72,7 @@ def relaxation_table(relaxation: Relaxation, unit: str) -> Table:
 def _row(change: Change) -> list[str | Text]:
     limit = change.limit
     far = "no end" if limit.far is None else f"{limit.far:f}{'' if limit.said else ' *'}"
-    share = f"{float(change.share * 100):.0f} %"
+    share = f"{per_cent(change.share, places=0)} %"
     return [
         Text(limit.name),
         f"{change.old:f}",

@@ -1,4 +1,4 @@
-"""Numbers and names as the diagram writes them."""
+"""Steps of time and names as the diagram writes them."""
 
 from __future__ import annotations
 
@@ -30,12 +30,6 @@ _SIXTIES = (
 _HOURS = (Fraction(1, 4), Fraction(1, 2), 1, 2, 3, 4, 6, 12, 24, 48)
 _USUAL: dict[str, tuple[int | Fraction, ...]] = {"s": _SIXTIES, "min": _SIXTIES, "h": _HOURS}
 _LINE = 40
-
-
-def figure(value: Fraction) -> str:
-    """A number with at most three decimals and no idle zeros."""
-    text = f"{float(value):.3f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def counted(number: int, what: str) -> str:

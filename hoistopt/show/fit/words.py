@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
-from ...base.decimals import significant, told
+from ...base.decimals import per_cent, significant, told
 from ...base.text import listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
@@ -167,7 +168,7 @@ def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
     if before is None or after is None or before.cycle_time is None or after.cycle_time is None:
         return
     change = round(after.cycle_time - before.cycle_time, 6)
-    share = significant(100 * abs(change) / before.cycle_time, 2)
+    share = per_cent(Fraction(abs(change)) / Fraction(before.cycle_time), 2)
     how = "no change"
     if change:
         how = f"{told(abs(change))} {unit} ({share} %) {'longer' if change > 0 else 'shorter'}"

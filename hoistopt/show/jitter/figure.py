@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...base.decimals import significant, told
+from ...base.decimals import per_cent, significant, told
 from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
@@ -126,8 +126,8 @@ def _names(problem: Problem) -> list[str]:
 def _share(stage: StageJitter) -> str:
     share = stage.share
     if not share.out:
-        return f"none over max. (below {significant(share.high * 100, 2)} %)"
-    return f"{significant(share.share * 100, 3)} % over max."
+        return f"none over max. (below {per_cent(share.high, 2)} %)"
+    return f"{per_cent(share.share)} % over max."
 
 
 def _head(figure: Figure, found: Jitter, height: float) -> None:
@@ -136,7 +136,7 @@ def _head(figure: Figure, found: Jitter, height: float) -> None:
         f"planned cycle time {told(found.planned)} {unit}",
         f"achieved {significant(found.cycle_time, 6)} {unit}",
         f"{found.runs} runs of {found.cycles} cycles",
-        f"{significant(found.any_stage.share * 100, 3)} % of loads over max. dwell in some stage",
+        f"{per_cent(found.any_stage.share)} % of loads over max. dwell in some stage",
     ]
     scattered = "; ".join(map(str, found.scatters)) or "nothing scatters"
     top = 1 - 0.12 / height

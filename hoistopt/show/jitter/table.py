@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import aligned, as_decimal, significant, told
+from ...base.decimals import aligned, as_decimal, per_cent, significant, told
 from ...base.shares import Share
 from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem.grid import ticks_per_unit
@@ -60,18 +60,13 @@ def _share_cells(stage: StageJitter) -> list[str]:
     if stage.most is None:
         return ["-", "-", "-"]
     share = stage.share
-    ends = f"{share.low * 100:.2f} to {share.high * 100:.2f}"
-    return [str(share.out), f"{share.share * 100:.2f}", ends]
-
-
-def percent(share: float) -> str:
-    """A share to three figures."""
-    return f"{significant(share * 100, 3)} %"
+    seen, low, high = (per_cent(s, places=2) for s in (share.share, share.low, share.high))
+    return [str(share.out), seen, f"{low} to {high}"]
 
 
 def interval(share: Share) -> str:
     """The interval of a share."""
-    return f"{significant(share.low * 100, 3)} to {significant(share.high * 100, 3)} %"
+    return f"{per_cent(share.low)} to {per_cent(share.high)} %"
 
 
 def jitter_summary(found: Jitter) -> str:
@@ -80,7 +75,7 @@ def jitter_summary(found: Jitter) -> str:
     whole = found.any_stage
     told_of = [
         f"{whole.out} of {whole.loads} loads were over max. dwell in some stage, "
-        f"{percent(whole.share)} ({found.level:.0%} interval {interval(whole)}).",
+        f"{per_cent(whole.share)} % ({found.level:.0%} interval {interval(whole)}).",
         *_worst_stage(found),
     ]
     cycle = f"Achieved cycle time {significant(found.cycle_time, 6)} {unit}"
@@ -98,8 +93,8 @@ def _worst_stage(found: Jitter) -> list[str]:
         return []
     over = _on_tick(worst.over, 1 / ticks_per_unit(found.problem))
     return [
-        f"Worst stage: {worst.label}, {percent(worst.share.share)} of its loads over max., by up "
-        f"to {over:f} {found.problem.unit}."
+        f"Worst stage: {worst.label}, {per_cent(worst.share.share)} % of its loads over max., by "
+        f"up to {over:f} {found.problem.unit}."
     ]
 
 

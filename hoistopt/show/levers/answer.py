@@ -9,10 +9,10 @@ from typing import Any
 from rich.console import RenderableType
 
 from ...analysis.figures.cautions import AT_THE_LEAST, gain_speed
-from ...analysis.idle import idle_at_degree
 from ...analysis.levers.answer import Lever, Levers
 from ...base.decimals import told
 from ...base.text import listed
+from ...planning.idle import idle_at_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.counting import counted

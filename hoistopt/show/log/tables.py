@@ -17,6 +17,7 @@ from ...plant.stages import Capability
 from ...plant.trends import Stretch
 from ...plant.ways import Place
 from ..tables.data_table import DataTable
+from ..tables.jsonfile import json_number, json_value
 from ..tables.terminal import add_figures, add_names, new_table
 from .shown import hours, length, mean_length, moment, rounded
 
@@ -242,14 +243,14 @@ def log_data(found: JudgedLog, tables: Sequence[DataTable]) -> dict[str, Any]:
         "events": len(found.log.frame),
         "from": moment(times.min(), zone),  # type: ignore[arg-type]
         "to": moment(times.max(), zone),  # type: ignore[arg-type]
-        "resolution": _number(length(found.stays.resolution, found.problem)),
+        "resolution": json_number(length(found.stays.resolution, found.problem)),
         "rows_left_out": found.log.left_out,
         "loads_out": running.loads,
-        "loads_an_hour": _number(rounded(running.loads_per_hour, 4)),
-        "loads_a_running_hour": _number(rounded(running.loads_per_running_hour, 4)),
-        "hours": _number(hours(running.span)),
-        "stopped_hours": _number(hours(running.stopped)),
-        "longest_usual_gap": _number(length(running.longest_usual, found.problem)),
+        "loads_an_hour": json_number(rounded(running.loads_per_hour, 4)),
+        "loads_a_running_hour": json_number(rounded(running.loads_per_running_hour, 4)),
+        "hours": json_number(hours(running.span)),
+        "stopped_hours": json_number(hours(running.stopped)),
+        "longest_usual_gap": json_number(length(running.longest_usual, found.problem)),
         "followed_over_gaps": found.joined,
         "further_faults": found.faults.unlisted,
         **{key: _records(table) for key, table in zip(keys, tables, strict=True)},
@@ -257,13 +258,7 @@ def log_data(found: JudgedLog, tables: Sequence[DataTable]) -> dict[str, Any]:
 
 
 def _records(table: DataTable) -> list[dict[str, Any]]:
-    return [dict(zip(table.header, map(_number, row), strict=True)) for row in table.rows]
-
-
-def _number(value: object) -> Any:
-    if isinstance(value, Decimal):
-        return int(value) if value == value.to_integral_value() else float(value)
-    return value
+    return [dict(zip(table.header, map(json_value, row), strict=True)) for row in table.rows]
 
 
 @dataclass(frozen=True)

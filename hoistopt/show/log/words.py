@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...base.decimals import per_cent
 from ...base.shares import Share
 from ...plant.judge import JudgedLog
 from ...plant.stops import RULE
@@ -37,12 +38,9 @@ def log_words(found: JudgedLog) -> list[str]:
     ]
 
 
-def _percent(value: float) -> str:
-    return f"{rounded(value * 100, 2):f} %"
-
-
 def _interval(share: Share) -> str:
-    return f"95 % interval {_percent(share.low)} to {_percent(share.high)}"
+    low, high = (per_cent(end, places=2) for end in (share.low, share.high))
+    return f"95 % interval {low} % to {high} %"
 
 
 def _made(found: JudgedLog) -> str:
@@ -66,7 +64,7 @@ def _kept(found: JudgedLog) -> str:
     return (
         f"{counted(whole.loads, 'stay')} judged: {over} over their maximum, "
         f"{under} under their minimum, "
-        f"{_percent(whole.share)} within their windows ({_interval(whole)}, as "
+        f"{per_cent(whole.share, places=2)} % within their windows ({_interval(whole)}, as "
         f"{found.stays.alike}s differ)."
     )
 

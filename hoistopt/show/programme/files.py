@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict
-from decimal import Decimal
 from typing import Any
 
 from ...checker import ProgrammeReplay
@@ -16,7 +15,7 @@ from ...schedule.programme import programme_to_data
 from ..schedule.data import neighbour_row
 from ..schedule.rows import hoists_table
 from ..tables.data_table import DataTable
-from ..tables.jsonfile import json_number, versions
+from ..tables.jsonfile import json_number, json_value, versions
 from .at_first import at_first_data, at_first_note, at_first_sheet
 from .cautions import cautions
 from .joined import repeats_data, repeats_notes
@@ -92,7 +91,9 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
     for move in programme_to_data(seen.programme):
         row = rows[move["step"]]
         move |= {"recipe": row.recipe, "load": row.load, "stage": row.stage}
-        moves.append({**move, **{key: _value(getattr(row, name)) for key, name in added.items()}})
+        moves.append(
+            {**move, **{key: json_value(getattr(row, name)) for key, name in added.items()}}
+        )
     return {
         "problem": seen.problem.name,
         "status": status,
@@ -102,7 +103,8 @@ def programme_data(seen: ProgrammeReplay, status: str = "verified") -> dict[str,
         "moves": moves,
         **(_of_several(seen) if several else {}),
         "loads": [
-            {key: _value(value) for key, value in asdict(row).items()} for row in load_rows(seen)
+            {key: json_value(value) for key, value in asdict(row).items()}
+            for row in load_rows(seen)
         ],
         "left": sorted(seen.left),
         "violations": [],
@@ -120,9 +122,5 @@ def _of_several(seen: ProgrammeReplay) -> dict[str, Any]:
     return {
         "hoists_at_first": at_first_data(seen),
         "travels": travels_to_data(seen.programme),
-        "neighbours": [{key: _value(value) for key, value in row.items()} for row in rows],
+        "neighbours": [{key: json_value(value) for key, value in row.items()} for row in rows],
     }
-
-
-def _value(value: Any) -> Any:
-    return json_number(value) if isinstance(value, Decimal) else value

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned, as_decimal, significant
+from ...base.decimals import aligned, as_decimal, per_cent
 from ...checker import ProgrammeReplay
 from ...checker.courses import travels_made
 from ...checker.neighbours import neighbours_once
@@ -68,12 +68,11 @@ def figures(seen: ProgrammeReplay) -> str:
     finish = as_decimal(seen.finish, tick_of(seen))
     hoists = seen.problem.hoists
     if len(hoists) == 1:
-        busy = significant(100 * busy_share(seen), 3)
+        busy = per_cent(busy_share(seen))
         carries = f"the hoist carries loads {busy} %"
     else:
         busy = ", ".join(
-            f"hoist {hoist.name} {significant(100 * busy_share(seen, hoist.name), 3)} %"
-            for hoist in hoists
+            f"hoist {hoist.name} {per_cent(busy_share(seen, hoist.name))} %" for hoist in hoists
         )
         carries = f"loads are carried by {busy}"
     return f"Finish {finish:f} {seen.problem.unit}; {carries} of that time."

@@ -56,7 +56,7 @@ def _optimum(case: Case) -> Iterator[Item]:
             "Optimal",
             [
                 f"The least cycle time, on a grid of {tick}, for which any schedule of this "
-                "degree keeps every rule below. Another degree may give more loads per hour.",
+                "degree keeps every rule below. Of other degrees it says nothing.",
                 *_stated(case),
             ],
         )

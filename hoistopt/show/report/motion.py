@@ -16,8 +16,6 @@ from ...problem import Motion, Problem
 
 # Of a move whose time comes from a table only the total and the drip are known.
 DRAWN_SHARE = Fraction(1, 4)
-DECIMALS = 6
-"""Of a number in the record."""
 
 
 @dataclass(frozen=True)
@@ -42,12 +40,6 @@ class Drawn:
     travel: Travel
     lower: Fraction
     known: bool
-
-
-def number_of(value: Fraction) -> int | float:
-    """A number as the record has it."""
-    number = round(float(value), DECIMALS)
-    return int(number) if number == int(number) else number
 
 
 def drawn_move(problem: Problem, run: HoistRun | ProgrammeRun) -> Drawn:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import as_decimal, significant, told
+from ...base.decimals import as_decimal, per_cent, told
 from ...base.text import listed, load_name
 from ...checker import ProgrammeRefused, ProgrammeReplay
 from ...planning.plan_result import Plan
@@ -126,15 +126,15 @@ def _busy(seen: ProgrammeReplay) -> Element:
     """How busy the hoist is, or each of several."""
     hoists = seen.problem.hoists
     if len(hoists) == 1:
-        busy = significant(100 * busy_share(seen), 3)
+        busy = per_cent(busy_share(seen))
         return card("Hoist carries", f"{busy} %", "of the time until then")
-    shares = [significant(100 * busy_share(seen, hoist.name), 3) for hoist in hoists]
+    shares = [per_cent(busy_share(seen, hoist.name)) for hoist in hoists]
     named = [
         tag("span", user(hoist.name or ""), f" {share} %")
         for hoist, share in zip(hoists, shares, strict=True)
     ]
     mean = sum(busy_share(seen, hoist.name) for hoist in hoists) / len(hoists)
-    mean_told = f"{significant(100 * mean, 3)} %"
+    mean_told = f"{per_cent(mean)} %"
     return card("Hoists carry, mean", mean_told, "of the time until then", *named)
 
 

@@ -10,12 +10,12 @@ from ...analysis.figures.dwells import SMALL
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Station
 from ..programme.rows import tick_of
+from ..tables.jsonfile import json_rounded
 from ..timeway.lanes import track_order
 from .motion import Travel, drawn_move, drawn_way
 from .record import (
     drawn_recipes,
     drawn_stations,
-    number_of,
     round_part,
     shown_decimals,
     to_scale,
@@ -46,13 +46,13 @@ def once_data(seen: ProgrammeReplay) -> dict[str, Any]:
         "smallMargin": float(SMALL),
         "lengthUnit": problem.length_unit,
         "scaled": to_scale(stations),
-        "cycleTime": number_of(seen.finish) or 1,
+        "cycleTime": json_rounded(seen.finish) or 1,
         "cycles": 1,
         "steadyFrom": 0,
         "parts": [
-            {"id": "all", "name": "Whole programme", "from": 0, "to": number_of(seen.finish)}
+            {"id": "all", "name": "Whole programme", "from": 0, "to": json_rounded(seen.finish)}
         ],
-        "scrub": number_of(scrub_of(seen)),
+        "scrub": json_rounded(scrub_of(seen)),
         "stations": drawn_stations(stations, places_of(seen, stations)),
         "recipes": drawn_recipes(problem),
         "steps": [run.step for run in seen.runs],
@@ -97,7 +97,7 @@ def _begun(
     for at, load in seen.course.state.carried:
         if at.free_in.most <= 0:
             continue
-        there, free = stations[at.station], number_of(at.free_in.most)
+        there, free = stations[at.station], json_rounded(at.free_in.most)
         found.append(
             {
                 **_whose(seen, at.name),
@@ -137,15 +137,15 @@ def _runs(
                 "load": run.load,
                 "from": stations[run.source],
                 "to": stations[run.target],
-                "start": number_of(run.start),
-                "end": number_of(run.end),
-                "lift": number_of(move.lift),
-                "drip": number_of(move.drip),
+                "start": json_rounded(run.start),
+                "end": json_rounded(run.end),
+                "lift": json_rounded(move.lift),
+                "drip": json_rounded(move.drip),
                 "travel": travel_of(move.travel),
                 "known": move.known,
                 "cameFrom": None if at is None else stations[at],
                 "empty": travel_of(empty),
-                "waited": number_of(waited),
+                "waited": json_rounded(waited),
             }
         )
     return found
@@ -187,9 +187,9 @@ def _stay(
         "stage": stay.label,
         "station": stations[stay.station],
         "place": place,
-        "since": number_of(stay.since.most),
-        "doubt": number_of(stay.since.most - stay.since.least),
-        "until": number_of(end + 1 if stay.until is None else stay.until),
-        "least": number_of(stay.least),
-        "most": None if stay.most is None else number_of(stay.most),
+        "since": json_rounded(stay.since.most),
+        "doubt": json_rounded(stay.since.most - stay.since.least),
+        "until": json_rounded(end + 1 if stay.until is None else stay.until),
+        "least": json_rounded(stay.least),
+        "most": None if stay.most is None else json_rounded(stay.most),
     }

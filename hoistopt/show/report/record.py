@@ -11,11 +11,13 @@ from string import ascii_uppercase
 from typing import Any
 
 from ...analysis.figures.dwells import SMALL
+from ...base.decimals import MOST_DECIMALS
 from ...checker.record import CarrierStay, HoistRun
 from ...problem import Problem, Station
 from ..drawing.palette import paint
+from ..tables.jsonfile import json_rounded
 from .case import Case
-from .motion import DECIMALS, Travel, drawn_empty, drawn_move, number_of
+from .motion import Travel, drawn_empty, drawn_move
 from .ways import ways
 
 MOST_RUNS = 40_000
@@ -52,11 +54,11 @@ def player_data(case: Case) -> dict[str, Any]:
         "smallMargin": float(SMALL),
         "lengthUnit": problem.length_unit,
         "scaled": to_scale(case.stations),
-        "cycleTime": number_of(replay.cycle_time),
+        "cycleTime": json_rounded(replay.cycle_time),
         "cycles": replay.cycles,
-        "steadyFrom": number_of(since),
+        "steadyFrom": json_rounded(since),
         "parts": _parts(since, until, end, whole),
-        "scrub": number_of(scrub_step(case)),
+        "scrub": json_rounded(scrub_step(case)),
         "stations": drawn_stations(case.stations, station_places(case)),
         "recipes": drawn_recipes(problem),
         "steps": sorted({run.step for run in case.cycle_runs}),
@@ -177,7 +179,7 @@ def _parts(
         ("run-out", "Run-out", until, end),
     ]
     return [
-        {"id": name, "name": label, "from": number_of(start), "to": number_of(stop)}
+        {"id": name, "name": label, "from": json_rounded(start), "to": json_rounded(stop)}
         for name, label, start, stop in (listed if whole else [steady])
         if stop > start
     ]
@@ -195,20 +197,20 @@ def _run(
         "load": run.load,
         "from": stations[run.source],
         "to": stations[run.target],
-        "start": number_of(run.start),
-        "end": number_of(run.end),
-        "lift": number_of(move.lift),
-        "drip": number_of(move.drip),
+        "start": json_rounded(run.start),
+        "end": json_rounded(run.end),
+        "lift": json_rounded(move.lift),
+        "drip": json_rounded(move.drip),
         "travel": travel_of(move.travel),
         "known": move.known,
         "cameFrom": None if run.came_from is None else stations[run.came_from],
         "empty": travel_of(empty),
-        "waited": number_of(run.waited),
+        "waited": json_rounded(run.waited),
     }
 
 
 def travel_of(travel: Travel) -> list[float]:
-    return [number_of(travel.time), number_of(travel.ramp), number_of(travel.settling)]
+    return [json_rounded(travel.time), json_rounded(travel.ramp), json_rounded(travel.settling)]
 
 
 def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> dict[str, Any]:
@@ -220,13 +222,13 @@ def _stay(stood: Stood, stations: dict[str, int], recipes: dict[str, int]) -> di
         "stage": stay.label,
         "station": stations[stay.station],
         "place": stood.place,
-        "since": number_of(stay.since),
-        "until": number_of(stood.left),
-        "least": number_of(stay.least),
-        "most": None if stay.most is None else number_of(stay.most),
+        "since": json_rounded(stay.since),
+        "until": json_rounded(stood.left),
+        "least": json_rounded(stay.least),
+        "most": None if stay.most is None else json_rounded(stay.most),
     }
 
 
 def shown_decimals(tick: Fraction) -> int:
     """Decimals of the tick: what a reading needs to be exact where the schedule is."""
-    return next((n for n in range(DECIMALS) if (tick * 10**n).denominator == 1), DECIMALS)
+    return next((n for n in range(MOST_DECIMALS) if (tick * 10**n).denominator == 1), MOST_DECIMALS)

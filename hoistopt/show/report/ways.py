@@ -11,8 +11,8 @@ from typing import Any
 from ...checker import ProgrammeReplay
 from ...checker.courses import Course, courses, courses_once
 from ...problem import Problem
+from ..tables.jsonfile import json_rounded
 from .case import Case
-from .motion import number_of
 
 
 def ways(case: Case) -> list[dict[str, Any]]:
@@ -40,6 +40,6 @@ def _told(problem: Problem, found: Iterable[Course]) -> list[dict[str, Any]]:
         for number, hoist in enumerate(problem.hoists, start=1)
     ]
     for course in found:
-        corners = [[number_of(time), number_of(place)] for time, place in course.points]
+        corners = [[json_rounded(time), json_rounded(place)] for time, place in course.points]
         told[course.hoist]["way"].append([course.kind, corners])
     return [one for one in told if one["way"]]

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report, report
 from ...analysis.figures.steps import tick_of
-from ...analysis.idle import IdleTanks, idle_tanks
 from ...checker.record import Replay
+from ...planning.idle import IdleTanks, idle_tanks
 from ...problem import Problem
 from ...schedule import Schedule
 from ...schedule.files import travels_to_data
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
-    from ...planning.choice import DegreeChoice
-    from ...planning.result import Result
+    from ...planning.result import DegreeChoice, Result
 
 
 def tables_of(told: Report | None, notes: Sequence[str] = ()) -> list[DataTable]:

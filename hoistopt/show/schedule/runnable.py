@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from ...analysis.figures.figures import HOUR
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal, significant
+from ...base.decimals import as_decimal, per_cent, significant
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .data import tables_data
@@ -56,7 +56,7 @@ def percent_out(found: MarginFigures) -> str:
     share = found.out_of_window
     if not share.out:
         return f"0 % (0 of {share.loads})"
-    told = significant(100 * share.share, 3)
+    told = per_cent(share.share)
     # Never all of them where one was not.
     return "more than 99.9 %" if told == "100" and share.out < share.loads else f"{told} %"
 
@@ -82,7 +82,7 @@ def said_of(result: Result, show: Shown) -> list[str]:
         if least.met and least.keeps_pace:
             return [f"It can be run: {_figures(problem, least)}, under {under(least)}."]
         return without_margin(result)
-    longer = significant(100 * float(other.margin.cycle_time / least.cycle_time - 1), 2)
+    longer = per_cent(float(other.margin.cycle_time / least.cycle_time - 1), 2)
     kind = "Shortest cycle found that can be run" if other.met else "Nearest to one that can be run"
     told = (
         f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer, "

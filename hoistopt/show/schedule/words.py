@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, per_cent
 from ...planning.degrees import gains_over_last
 from ...planning.result import Result
 from ...problem import Problem
@@ -63,7 +63,7 @@ def comparison(problem: Problem, results: list[Result], best: Result) -> Table:
             cycle,
             bound,
             mean,
-            "-" if gain is None else f"{float(100 * gain):.1f}",
+            "-" if gain is None else per_cent(gain, places=1),
             Text(_answer(result, best)),
         )
     return table

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from ...analysis.figures.cautions import standing
-from ...analysis.study.levels import Value
 from ...analysis.study.points import Point, Study
 from ...schedule.files import schedule_to_data
 from ..tables.data_table import DataTable
-from ..tables.jsonfile import json_number, versions
+from ..tables.jsonfile import json_number, json_value, versions
 
 
 def study_rows(study: Study, against: str | None = None) -> DataTable:
@@ -57,7 +55,7 @@ def study_data(study: Study, against: str | None = None) -> dict[str, Any]:
 def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
     schedule = point.schedule
     return {
-        "settings": {name: _setting(value) for name, value in point.settings.items()},
+        "settings": {name: json_value(value) for name, value in point.settings.items()},
         "name": point.design.name or None,
         "cost": json_number(point.design.cost),
         "status": point.status,
@@ -73,7 +71,3 @@ def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
         "reason": point.answer.reason,
         "moves": [] if schedule is None else schedule_to_data(schedule),
     }
-
-
-def _setting(value: Value) -> int | float | str | None:
-    return json_number(value) if isinstance(value, Decimal) else value

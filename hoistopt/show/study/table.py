@@ -11,7 +11,7 @@ from rich.text import Text
 
 from ...analysis.study.levels import shown
 from ...analysis.study.points import Point, Study
-from ...base.decimals import aligned, as_decimal, significant, told
+from ...base.decimals import aligned, as_decimal, per_cent, significant, told
 from ..tables.terminal import add_figures, new_table
 from .units import with_unit
 
@@ -69,7 +69,7 @@ def _figures(study: Study, points: Sequence[Point]) -> list[list[str]]:
         aligned([_decimal(point.answer.bound) for point in points]),
         aligned([_decimal(point.time_per_load) for point in points]),
         ["-" if p.throughput is None else f"{float(p.throughput):.3f}" for p in points],
-        ["-" if gain is None else f"{float(100 * gain):+.1f}" for gain in gains],
+        ["-" if gain is None else per_cent(gain, places=1, sign="+") for gain in gains],
     ]
 
 

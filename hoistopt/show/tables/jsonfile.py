@@ -7,8 +7,9 @@ import platform
 from decimal import Decimal
 from fractions import Fraction
 from importlib.metadata import PackageNotFoundError, version
+from typing import Any
 
-from ...base.decimals import short_decimal
+from ...base.decimals import MOST_DECIMALS, plain, short_decimal, told
 
 
 def json_number(value: Decimal | Fraction | None) -> int | float | None:
@@ -24,6 +25,16 @@ def json_number(value: Decimal | Fraction | None) -> int | float | None:
         return int(exact)
     short = short_decimal(exact)
     return float(short) if short is not None else float(f"{float(exact):.9g}")
+
+
+def json_rounded(value: Fraction) -> int | float:
+    """A number that is only drawn as JSON carries it, with at most six decimals."""
+    return plain(Decimal(told(round(value, MOST_DECIMALS))))
+
+
+def json_value(value: object) -> Any:
+    """A cell as JSON carries it: a Decimal by `json_number`, all else as it is."""
+    return json_number(value) if isinstance(value, Decimal) else value
 
 
 def versions() -> dict[str, str]:

@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import as_decimal
+from ...base.decimals import as_decimal, brief
 from ...checker.record import Violation
 from ...problem import Problem
 from ..drawing.axes import FOOT, foot
 from ..drawing.faults import fault_lines, heading
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
-from ..drawing.wording import counted, figure, tick_step, wrapped
+from ..drawing.wording import counted, tick_step, wrapped
 from .lanes import Lane
 from .scene import Scene
 
@@ -115,7 +115,7 @@ def draw_time(ax: Axes, scene: Scene, unit: str, lanes: int) -> None:
     points = ax.bbox.width / ax.figure.dpi * 72
     step = tick_step(scene.span, unit, int(points / _TICK_EVERY))
     ticks = [step * number for number in range(int(scene.span / step) + 1)]
-    ax.set_xticks([float(tick) for tick in ticks], [figure(tick) for tick in ticks])
+    ax.set_xticks([float(tick) for tick in ticks], [brief(tick) for tick in ticks])
     ax.set_yticks([])
     tall = lanes >= _TALL
     ax.tick_params(axis="x", color=QUIET, labelcolor=TEXT, length=3, top=tall, labeltop=tall)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ...analysis.idle import idle_at_degree
 from ...analysis.robust.tradeoff import TradeOff
 from ...analysis.robust.window import WindowCurve
+from ...planning.idle import idle_at_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 

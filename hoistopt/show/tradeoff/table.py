@@ -10,7 +10,7 @@ from rich.table import Table
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.robust.tradeoff import Point, TradeOff
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, per_cent
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..tables.data_table import DataTable
@@ -50,9 +50,9 @@ def tradeoff_table(found: TradeOff) -> Table:
         table.add_row(
             margin,
             cycle,
-            f"{float(100 * above(found, point)):.2f}",
+            per_cent(above(found, point), places=2),
             "no limit" if point.tightest is None else start,
-            f"{100 * point.forgives.out_of_window.share:.2f}",
+            per_cent(point.forgives.out_of_window.share, places=2),
             f"{good_loads_an_hour(found.problem, point.forgives):.2f}",
             "proved" if point.proven else "not proved",
         )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.steps import tick_of
 from ...analysis.robust.window import WindowCurve
-from ...base.decimals import aligned, as_decimal
+from ...base.decimals import aligned, as_decimal, per_cent
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..schedule.words import outcome
@@ -69,8 +69,8 @@ class WindowAnswer(CurveAnswer):
         for point, cycle, slack, late in zip(points, cycles, slacks, floats, strict=True):
             table.add_row(
                 cycle,
-                f"{100 * self._above(point):.2f}",
-                f"{100 * point.margin.out_of_window.share:.2f}",
+                per_cent(self._above(point), places=2),
+                per_cent(point.margin.out_of_window.share, places=2),
                 f"{good_loads_an_hour(problem, point.margin):.2f}",
                 slack,
                 late,

@@ -6,8 +6,8 @@ in the other, from a search that knows less than the model and therefore never r
 Whatever comes out is a schedule of the whole model. So a rule added to the model needs no change in
 any of these searches; without it they only refute less.
 
-Shared by all: `incumbent.py`, the best schedule and the bound. `order.py` gives an order of moves
-its least cycle time.
+Shared by all: `incumbent.py`, the best schedule and the bound, and what a search came to.
+`order.py` gives an order of moves its least cycle time.
 
 Schedules:
 
@@ -20,8 +20,9 @@ Schedules:
   better.
 - `annealing/`: schedules from scratch, far from the incumbent. For one load a cycle they come after
   some looks into neighbourhoods; for several they are a start of mixes of more than 50 moves and of
-  all mixes with groups of tanks, and come in every turn. Where a turn of shifts and annealing is in
-  vain, the whole model has a longer turn at once, and they a shorter one next.
+  all mixes with groups of tanks, and come in every turn: after the shifts, with more than 80 moves
+  before them. Up to 80 moves, where a turn of both is in vain, the whole model has a longer turn at
+  once, and they a shorter one next.
 
 Bounds:
 

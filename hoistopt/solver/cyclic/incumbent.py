@@ -1,4 +1,5 @@
-"""The incumbent of a search and its bound, shared by all that search at the same time."""
+"""The incumbent of a search and its bound, shared by all that search at the same time; and what
+a search came to."""
 
 from __future__ import annotations
 
@@ -10,9 +11,20 @@ from dataclasses import dataclass, field
 from ...instance import Instance
 from ...schedule import Schedule
 from ..bounds import horizon
+from ..cpsat import Status
 
 Tell = Callable[[int | None, int, float], None]
 """Called with the best cycle time or None, the bound, both in ticks, and elapsed seconds."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """The outcome of a search; `bound` in ticks, `runtime` in seconds."""
+
+    status: Status
+    bound: int
+    schedule: Schedule | None
+    runtime: float
 
 
 @dataclass

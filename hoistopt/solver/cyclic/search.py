@@ -1,4 +1,4 @@
-"""Find the least cycle time: CP-SAT, and other ways where it finds no quick end."""
+"""The least cycle time of one hoist: CP-SAT, and other ways where it finds no quick end."""
 
 from __future__ import annotations
 
@@ -11,16 +11,14 @@ from ...schedule import Schedule
 from ..chains import ChainBound, kinds_of
 from ..compiling import compiling_before
 from ..cpsat import Status
-from ..found import Found
 from ..model.build import lowest_cycle
-from ..several import Shorten, least_cycle_of_several
 from .annealing import (
     LoadsAnnealing,
     MergedAnnealing,
     can_anneal_loads,
 )
 from .beside import Beside
-from .incumbent import Incumbent, Tell
+from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
@@ -71,9 +69,8 @@ def least_cycle(
     known: Schedule | None = None,
     again: bool = False,
     chains: ChainBound | None = None,
-    shorten: Shorten | None = None,
 ) -> Found:
-    """Find the least cycle time of an instance.
+    """Find the least cycle time of an instance with one hoist.
 
     With few moves and several loads, CP-SAT has a short turn first, which most such lines end
     in. Where several tanks serve one stage, the search starts from the line with those tanks
@@ -89,35 +86,10 @@ def least_cycle(
 
     Parameters
     ----------
-    clock : Clock, optional
-        When it is over, what is known by then is the outcome; without a limit the search
-        ends with a proof. More threads than cores make proofs slower by far. Same seed and
-        one thread: same schedule, unless the limit or a stop cuts in, or the smaller line
-        that several loads begin from takes more than :data:`.starts.smaller_line.SECONDS`.
-    tell : callable, optional
-        Called from another thread whenever the best cycle time or the bound moves.
-    known : Schedule, optional
-        A schedule of the instance, in its ticks, to begin with; nothing longer is looked at.
-    again : bool
-        Whether the instance was searched before, and `known` is the best of that: the smaller
-        lines that a search starts from are not searched once more.
-    chains : ChainBound, optional
-        Of the same line at whatever degree, to raise on and to leave raised.
-    shorten : callable, optional
-        Of several hoists, makes the cycle of a schedule shorter by the exact times of its
-        ways, but not below so many ticks; None where it cannot.
+    clock, tell, known, again, chains
+        As of :func:`hoistopt.solver.search.least_cycle`.
     """
     clock = Clock() if clock is None else clock
-    if instance.several is not None:
-        return least_cycle_of_several(
-            instance,
-            clock,
-            least_cycle,
-            tell=tell,
-            known=known,
-            again=again and known is not None,
-            shorten=shorten,
-        )
     search = _Search(instance, clock, tell, chains)
     try:
         with compiling_before(search.clock):

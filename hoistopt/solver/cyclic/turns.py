@@ -1,4 +1,4 @@
-"""Turns that get longer each time: neighbourhoods, and CP-SAT on the whole model."""
+"""Turns that get longer each time: neighbourhoods, annealing, and CP-SAT on the whole model."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from .whole import search_whole_model
 
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
-is in each next one; looks into neighbourhoods before it, for each unit of that work."""
+is in each next one; looks into neighbourhoods in a turn, for each unit of that work."""
 
 ROUNDS, MORE_ROUNDS, MANY = 50, 200, 80
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
@@ -25,11 +25,11 @@ more moves they take longer and are fewer. The second above so many moves, which
 proves: there annealing comes first in a turn, before neighbourhoods."""
 
 MODEL_OF_MANY = 1 / 2
-"""Of a turn's work, what the whole model has above so many moves."""
+"""Of a turn's work, the part that the whole model has above :data:`MANY` moves."""
 
 VAIN = 1 / 9
 """Of a turn of neighbourhoods and annealing, what is left of the next one after one in vain, when
-the whole model has its longer turn at once; not above so many moves."""
+the whole model has its longer turn at once. Above :data:`MANY` moves the turns stay as they are."""
 
 PROVABLE = 60
 """Moves; with no more, the whole model has the first turn, three times as long, for CP-SAT may
@@ -55,7 +55,7 @@ def shift_and_prove(
     chains : ChainBound
         Of the same line, raised in place, too.
     annealing : LoadsAnnealing or MergedAnnealing, optional
-        Has its turn after neighbourhoods have had theirs.
+        Has its turn after neighbourhoods have had theirs, above :data:`MANY` moves before them.
 
     Returns
     -------

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from ...base.clock import Clock
 from ...instance import Instance
 from .. import bounds
-from ..several import bounds as several_bounds
-from . import constraints
+from . import constraints, several_bounds
 from .constraints import Rule
 from .variables import Variables
 

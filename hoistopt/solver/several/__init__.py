@@ -16,7 +16,7 @@ gap stays, and the search ends when nothing shorter is left of what asks for mor
 - `looks.py`: one look at the model by CP-SAT. `in_order.py`: the same for one order of moves.
   `neighbourhoods.py`: better schedules. `mending.py`: one that is hardly longer where hoists find
   no ways.
-- `bounds.py`: bounds without search. `raising.py`: better ones.
+- `raising.py`: better bounds than those without search.
 - `travels.py`: how hoists give way to one another: `asked.py`, what their moves ask; `gap.py`, the
   time between two of them; `trip.py`, an empty trip over time.
 """

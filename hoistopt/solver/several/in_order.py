@@ -6,11 +6,11 @@ from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cpsat import Status
-from ..found import Found
+from ..cyclic.incumbent import Found
 from ..model.constraints import Rule
 from ..model.decode import starts_of
+from ..model.several_bounds import asking, lower_bound
 from ..model.variables import Variables
-from .bounds import asking, lower_bound
 from .incumbent import ASKED, GivingWay, Shorten
 from .looks import look
 from .neighbourhoods import keep_order, routes_of

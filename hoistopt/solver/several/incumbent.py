@@ -14,7 +14,7 @@ from ...instance import Instance
 from ...instance.several import Asked
 from ...schedule import Schedule
 from ..cyclic.incumbent import Incumbent
-from .bounds import horizon
+from ..model.several_bounds import horizon
 from .travels import travels_of
 
 ASKED: tuple[Asked, ...] = ("least", "near", "enough")

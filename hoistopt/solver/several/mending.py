@@ -7,8 +7,8 @@ from ...instance import Instance
 from ...schedule import Schedule
 from ..model.constraints.several import apart, ask_for_more
 from ..model.decode import jobs_of
+from ..model.several_bounds import asking
 from ..model.variables import Variables
-from .bounds import asking
 from .incumbent import GivingWay
 from .looks import look
 from .neighbourhoods import routes_of

@@ -17,8 +17,8 @@ from ..cpsat import Status
 from ..cyclic.neighbourhoods import Kind, Looks
 from ..model.constraints.several import apart
 from ..model.decode import jobs_of, route_of
+from ..model.several_bounds import asking
 from ..model.variables import Variables
-from .bounds import asking
 from .incumbent import GivingWay
 from .looks import look
 from .shares import middle, narrowed

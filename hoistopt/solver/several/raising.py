@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ...base.clock import Clock
 from ...instance import Instance
 from ...schedule import Schedule
-from .bounds import asking
+from ..model.several_bounds import asking
 from .incumbent import ASKED, GivingWay
 from .looks import look
 from .mending import mend

@@ -11,9 +11,8 @@ from ...base.effort import Stop
 from ...instance import Instance
 from ...schedule import Schedule
 from ..cpsat import Status
-from ..cyclic.incumbent import Tell
-from ..found import Found
-from .bounds import asking, lower_bound
+from ..cyclic.incumbent import Found, Tell
+from ..model.several_bounds import asking, lower_bound
 from .incumbent import ASKED, GivingWay, Shorten
 from .looks import look
 from .neighbourhoods import HoistNeighbourhoods

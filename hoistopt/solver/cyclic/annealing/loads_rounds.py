@@ -4,10 +4,11 @@ Moves are placed in a cycle of given length with as little overlap of the hoist 
 tank as can be; CP-SAT then looks for the shortest cycle in that order, apart from moves near an
 overlap. Long cycles are met without any overlap in a second or two, and in their order a cycle
 of a seventh less is often possible, where neighbourhoods take many times as long from one load
-at a time. Short cycles are not: there neighbourhoods find more. So the cycle aimed at is such that
-every second time few moves are near an overlap, and the other times nothing is repaired.
+at a time. Short cycles are not: there neighbourhoods find more. So the cycle aimed at grows after a
+round that leaves many moves near an overlap, which is not repaired, and shrinks after one that
+leaves few.
 Other rounds begin with the best schedule known instead, squeezed into a shorter cycle, and cooler.
-Which of the two has paid so far comes more often (:mod:`.paid`).
+The way that has found more so far comes more often (:mod:`.paid`).
 """
 
 from __future__ import annotations
@@ -55,9 +56,9 @@ FIRST_AIM, WIDER = 1.35, 1.25
 until one of them gives a schedule."""
 
 NEAR, STEP, SPREAD, ROUNDS = (0.93, 1.08), 0.01, 0.04, 3
-"""Cycle times aimed at after that, as parts of the best; how much the middle of them changes by
-each round, and how far from it they are at the most; how often. The order found mostly allows for
-less than what was aimed at."""
+"""Cycle times aimed at after that are drawn around a middle, a part of the best cycle time: its
+least and greatest value; by what share a round changes it; how far from it, as a share, an aim may
+be; rounds of this kind in a start. The order found mostly allows for less than was aimed at."""
 
 FEW = 0.12
 """Part of the moves near an overlap, with more of which a repair is mostly in vain. The next round
@@ -66,10 +67,10 @@ aims at a longer cycle then, and else at a shorter one."""
 SHORTER = (0.95, 1.0)
 """Cycle times into which the best schedule is squeezed, as parts of its own."""
 
-
 SCRATCH, HOPES = 0, (1.5, 0.5)
-"""The first of the two ways, from scratch and from the best schedule squeezed, and what is hoped
-of each: what is squeezed first is mostly a regular cycle, which stays as it is."""
+"""Number of the first of the two ways, from scratch and from the best schedule squeezed; and what
+is hoped of each, as of :class:`.paid.Paid`: what is squeezed first is mostly a regular cycle,
+which stays as it is."""
 
 TIRED = 50
 """Rounds in vain, and it is for others to go on."""

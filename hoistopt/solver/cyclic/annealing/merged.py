@@ -21,7 +21,7 @@ from .paid import Paid
 
 MERGED, LINE = 0, 1
 HOPES = 1.5, 0.5
-"""The two ways, and what is hoped of each."""
+"""Numbers of the two ways; and what is hoped of each, as of :class:`.paid.Paid`."""
 
 
 class MergedAnnealing:

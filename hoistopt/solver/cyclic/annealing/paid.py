@@ -8,12 +8,12 @@ from numpy.random import Generator
 
 
 class Paid:
-    """Ways to search, by what they have found.
+    """Counts the tries and the finds of several ways to search.
 
     Parameters
     ----------
     hopes : sequence of float
-        By way how many of two tries, made before the first, may have found something.
+        Finds that each way is credited with at the start, out of two tries: above 0, at most 2.
     """
 
     def __init__(self, hopes: Sequence[float]) -> None:
@@ -22,12 +22,12 @@ class Paid:
 
     @property
     def shares(self) -> list[float]:
-        """Share of the tries for each way to search, in proportion to what it found a try."""
+        """For each way, its share of the next tries: proportional to its finds per try."""
         each = [found / tried for found, tried in zip(self._found, self._tried, strict=True)]
         return [part / sum(each) for part in each]
 
     def choose(self, random: Generator) -> int:
-        """Draw a way by the shares."""
+        """Draw the number of a way, each with the probability of its share."""
         return int(random.choice(len(self._tried), p=self.shares))
 
     def tell(self, way: int, tried: int, found: int) -> None:

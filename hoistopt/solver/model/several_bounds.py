@@ -8,7 +8,7 @@ from ...base.clock import Clock
 from ...instance import Instance, Move, Route, Several, Stay
 from ...instance.several import Asked
 from ..bounds import NEVER, cheapest_assignment, longest_rest, tank_turn_bound
-from ..model.constraints.several import apart
+from .constraints.several import apart
 
 
 def lower_bound(instance: Instance, clock: Clock | None = None) -> int:

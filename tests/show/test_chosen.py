@@ -1,0 +1,83 @@
+"""What is said of the degrees that were compared, and of tanks that stand idle."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from hoistopt import Problem, Result, solve
+from hoistopt.planning.candidates import degrees_not_tried
+from hoistopt.planning.idle import idle_at_degree, idle_tanks
+from hoistopt.planning.result import DegreeChoice
+from hoistopt.show.schedule.chosen import choice_data, choice_sentences
+from tests.helpers.grouped import grouped
+
+pytestmark = pytest.mark.quick
+
+
+@pytest.fixture(scope="module")
+def best() -> Result:
+    """Of two tanks for one stage."""
+    return solve(grouped(2), "best", workers=1)
+
+
+def choice_of(best: Result) -> DegreeChoice:
+    assert best.choice is not None
+    return best.choice
+
+
+def test_degrees_left_out_are_told_by_reason(best: Result) -> None:
+    few = replace(choice_of(best), left_out=degrees_not_tried(grouped(12)))
+    said = choice_sentences(grouped(2), few, best)
+    assert "Degrees 10, 11 and 24 were left out: at most 10 degrees are tried." in said
+    many = replace(choice_of(best), left_out=degrees_not_tried(grouped(50)))
+    said = choice_sentences(grouped(2), many, best)
+    assert "Degrees 10 to 49 and 100 were left out: at most 10 degrees are tried." in said
+    assert len(choice_data(many)["left_out"]) == 41
+
+
+@pytest.mark.parametrize("proved", ["open", "degrees compared"])
+def test_nothing_is_said_of_a_bound_that_there_is_not(proved: str, best: Result) -> None:
+    known = choice_of(best)
+    choice = replace(known, proved=proved, least_of_compared=best.time_per_load or 0)
+    (with_bound, *_) = choice_sentences(grouped(2), choice, best)
+    assert f"no cycle of any degree is below {known.least_per_load:g} s a load" in with_bound
+    none = replace(choice, least_per_load=0)
+    for result in (best, None):
+        text = " ".join(choice_sentences(grouped(2), none, result))
+        assert "any degree" not in text and "below 0" not in text and " ." not in text
+
+
+def test_a_tank_that_no_hoist_serves_is_idle_for_that_reason() -> None:
+    data = grouped(3).to_data()
+    data["hoist"]["unreachable"] = ["Plate 3"]
+    problem = Problem.from_data(data)
+    found = solve(problem, 2, workers=1)
+    assert found.schedule is not None
+    (group,) = idle_tanks(problem, found.schedule)
+    assert (group.idle, group.unreached, group.by_degree) == (("Plate 3",), ("Plate 3",), False)
+    assert group.words().endswith(
+        "1 of 3 for Plate 1 to 3: no hoist takes loads to Plate 3 and on."
+    )
+    assert "does without" not in group.words()
+    assert idle_at_degree(problem, 2) == () and idle_at_degree(problem, 1) != ()
+    alone = solve(problem, 1, workers=1)
+    assert alone.schedule is not None
+    (group,) = idle_tanks(problem, alone.schedule)
+    assert group.by_degree and len(group.spare) == 1
+    assert "no hoist takes loads to Plate 3 and on; a cycle has 1 load" in group.words()
+
+
+def test_a_tank_that_loads_do_not_get_on_from_is_idle_for_that_reason() -> None:
+    """The second hoist does not reach the rinse, and the first not Plate 3."""
+    data = grouped(3).to_data()
+    hoist = data["hoist"]
+    data["station"][-1]["position"] = -2
+    data["hoist"] = [{**hoist, "name": "A", "to": 2}, {**hoist, "name": "B", "from": 0}]
+    data["track"] = {"clearance": 1, "from": -4, "to": 8}
+    problem = Problem.from_data(data)
+    found = solve(problem, 1, workers=1)
+    assert found.schedule is not None
+    (group,) = idle_tanks(problem, found.schedule)
+    assert "Plate 3" in group.unreached and "Plate 1" not in group.unreached
