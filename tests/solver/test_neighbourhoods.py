@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from functools import cache
 
 import pytest
@@ -120,7 +121,36 @@ def test_what_fails_beside_the_main_search_is_not_lost(monkeypatch: pytest.Monke
             pass
 
     instance = build_instance(load_problem("problems/three_tanks_dryer.toml"))
-    beside = Beside(instance, Incumbent(1), clock(time_limit=20, workers=2), prove=False)
+    incumbent = Incumbent(1)
+    least = least_cycle(instance, clock(workers=1)).schedule
+    assert least is not None
+    incumbent.keep(least, [])
+    beside = Beside(instance, incumbent, clock(time_limit=20, workers=2), prove=False)
     monkeypatch.setattr(beside, "_near", Fails())
     with pytest.raises(ZeroDivisionError):
         beside.run(lambda between: None)
+
+
+def test_beside_a_search_looks_begin_once_it_has_a_schedule(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    instance = build_instance(load_problem("problems/three_tanks_dryer.toml"))
+    least = least_cycle(instance, clock(workers=1)).schedule
+    assert least is not None
+    incumbent, looked = Incumbent(1), threading.Event()
+    beside = Beside(instance, incumbent, clock(time_limit=20, workers=2), prove=False)
+    look = beside._near.look
+
+    def seen() -> None:
+        if incumbent.schedule is not None:
+            looked.set()
+        look()
+
+    monkeypatch.setattr(beside._near, "look", seen)
+
+    def close(between: object) -> None:
+        assert not looked.wait(0.2)
+        incumbent.keep(least, [])
+        assert looked.wait(10)
+
+    beside.run(close)

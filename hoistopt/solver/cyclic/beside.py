@@ -6,7 +6,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 
-from ...base.clock import Clock, OutOfTime
+from ...base.clock import LOOK_EVERY, Clock, OutOfTime
 from ...base.effort import Stop
 from ...instance import Instance
 from ..compiling import NoTimeToCompile, current_guard, use_guard
@@ -73,7 +73,7 @@ class Beside:
                 beside = pool.submit(self._look_and_prove if self.prove else self._look, ended)
 
             def between() -> None:
-                if beside is None and not self.over:
+                if beside is None and not self.over and self.incumbent.schedule is not None:
                     self._near.look()
 
             try:
@@ -90,6 +90,10 @@ class Beside:
     def _look(self, ended: Stop) -> None:
         """Look for better schedules; of a best one that stays so, ask whether it is the least."""
         clock = self._clock_of_others(ended)
+        while self.incumbent.schedule is None:  # until the search has one: none to look near
+            if clock.over:
+                return
+            ended.wait(LOOK_EVERY)
         best, asked, vain = self.incumbent.best, None, 0
 
         def after() -> None:
@@ -110,7 +114,8 @@ class Beside:
             for _ in range(round(work * LOOKS)):
                 if clock.over or self.incumbent.closed:
                     return
-                self._near.look()
+                if self.incumbent.schedule is not None:
+                    self._near.look()
             status = search_whole_model(self.instance, self.incumbent, clock, work)
             if status in ("optimal", "infeasible"):
                 self.impossible = status == "infeasible" and self.incumbent.best is None

@@ -109,6 +109,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             if status in ("optimal", "infeasible") or search.over:
                 return status
         if again and groups_of(instance):
+            search.anneal_merged(())
             return search.shift_and_prove()
         if _choosing(instance) and len(instance.alike) > 1 and search.anneal_loads():
             return search.shift_and_prove()

@@ -143,6 +143,8 @@ class _Rounds:
     ----------
     in_vain : int
         Rounds since the last one that found something better.
+    crowded : bool
+        Whether the last round left many moves near an overlap.
     made, found : int
         Rounds, and those that found something better.
     """
@@ -151,7 +153,7 @@ class _Rounds:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
         self._paid = Paid(HOPES)
-        self._middle = 1.0
+        self._middle, self.crowded = 1.0, False
         self.in_vain = self.made = self.found = 0
 
     @property
@@ -189,7 +191,9 @@ class _Rounds:
         best = self.incumbent.best
         assert best is not None, "cycle times aimed at are near some schedule's"
         aim = self._middle * self._random.uniform(1 - SPREAD, 1 + SPREAD)
-        return self.round(round(aim * best), most=most)
+        found = self.round(round(aim * best), most=most)
+        self._aim_anew()
+        return found
 
     def round(self, aim: int, known: Schedule | None = None, most: float = 1.0) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
@@ -217,8 +221,7 @@ class _Rounds:
             return False
         near = overlaps(starts, cycle, loads.gaps).any(axis=0)
         near |= _crowded(loads, starts, cycle)
-        if known is None:
-            self._aim_anew(near.mean() <= FEW)
+        self.crowded = bool(near.mean() > FEW)
         if near.mean() > most:
             return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
@@ -228,10 +231,10 @@ class _Rounds:
         self.found += 1
         return True
 
-    def _aim_anew(self, few: bool) -> None:
+    def _aim_anew(self) -> None:
         """Aim at shorter cycles next where few moves were near an overlap, else at longer ones."""
         shorter, longer = NEAR
-        middle = self._middle / (1 + STEP) if few else self._middle * (1 + STEP)
+        middle = self._middle * (1 + STEP) if self.crowded else self._middle / (1 + STEP)
         self._middle = min(max(middle, shorter), longer)
 
     def _annealed(

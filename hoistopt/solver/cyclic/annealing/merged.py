@@ -53,19 +53,21 @@ class MergedAnnealing:
 
     def near(self, rounds: int) -> None:
         """Aim so often in every thread at cycle times near the best; less often if in vain."""
-        on_merged, on_line = (max(1, round(part * rounds)) for part in self._paid.shares)
-        self._paid.tell(MERGED, *self._near_on_merged(on_merged))
+        on_merged = max(1, round(self._paid.shares[MERGED] * rounds))
+        made, found = self._near_on_merged(on_merged)
+        self._paid.tell(MERGED, made, found)
+        on_line = max(1, rounds - on_merged) if made else rounds
         self._paid.tell(LINE, *self._on_line.near(on_line))
 
     def _near_on_merged(self, rounds: int) -> tuple[int, int]:
+        """As :meth:`.LoadsAnnealing.near`; found is what made the line's own schedule better."""
         before = self._merged.schedule
         self._merged.improve(self._incumbent.best, None)  # what is longer is of no interest
-        made = self._on_merged.near(rounds)
-        found = self._merged.schedule
-        if found is None or found is before:
-            return made
-        cycle = unrolled(self._instance, self._groups, found, 1)
+        made, found = self._on_merged.near(rounds)
+        schedule = self._merged.schedule
+        if schedule is None or schedule is before:
+            return made, 0
+        cycle = unrolled(self._instance, self._groups, schedule, 1)
         timed = retimed(self._instance, cycle, self._clock)
-        if timed is not None:
-            self._incumbent.keep(timed, [])
-        return made
+        better = timed is not None and self._incumbent.keep(timed, [])
+        return made, found if better else 0
