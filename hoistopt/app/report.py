@@ -9,13 +9,15 @@ from pathlib import Path
 
 from ..analysis.figures.steps import steady_runs
 from ..base.effort import Effort
-from ..base.errors import InputError
 from ..planning.result import Result
 from ..schedule import LineState, Programme, Schedule, readable
 from ..schedule.stated import read_stated
 from ..show.programme.answer import VerifiedProgramme
-from ..show.report import programme_html, report_html
+from ..show.report import programme_html
+from ..show.report.case import Case
+from ..show.report.page import case_html
 from ..show.schedule.answer import SolvedAnswer, VerifiedAnswer
+from ..show.schedule.degrees import ComparedDegrees, stated_degrees
 from ..show.schedule.runnable import Shown
 from .given import Line, Moves
 from .solve import Degrees, solve
@@ -74,18 +76,20 @@ def report(
     """
     if moves is not None:
         given = verify(line, moves)
-        result = None if isinstance(moves, Schedule) else _stated(str(moves), given)
-        if result is not None:
+        stated = None if isinstance(moves, Schedule) else _stated(str(moves), given)
+        case = Case(given.problem, given.schedule, given.replay, written=written)
+        if stated is not None:
+            result, compared = stated
             given = replace(given, status=result.status)
-        source = None if result is None else Path(str(moves)).name
-        seen = given.replay
-        page = report_html(given.problem, given.schedule, seen, result, written, source)
-        return Reported(given, page)
+            source = Path(str(moves)).name
+            case = replace(case, result=result, source=source, degrees=compared)
+        return Reported(given, case_html(case))
     solved = solve(line, degrees, effort, show)
     best, found = solved.best, solved.shown
     if best is None or found is None:
         return Reported(solved, None)
-    return Reported(solved, report_html(solved.problem, found.schedule, found, best, written))
+    case = Case(solved.problem, found.schedule, found, best, written, degrees=solved.compared)
+    return Reported(solved, case_html(case))
 
 
 @dataclass(frozen=True)
@@ -134,31 +138,27 @@ def report_programme(
     return ReportedProgramme(about, programme_html(about.replay, written=written))
 
 
-def _stated(path: str | Path, given: VerifiedAnswer) -> Result | None:
-    """The answer of the search that made the moves, as far as their file states it."""
+def _stated(path: str, given: VerifiedAnswer) -> tuple[Result, ComparedDegrees | None] | None:
+    """The answer of the search that made the moves, as far as their file states it.
+
+    With it the degrees compared, where the file states those.
+    """
     problem, schedule, seen = given.problem, given.schedule, given.replay
-    stated = read_stated(path, problem, schedule)
+    loads = sum(run.stage == 0 for run in steady_runs(seen)) // seen.steady_cycles
+    stated = read_stated(path, problem, schedule, loads)
     if stated is None:
         return None
-    entering = sum(run.stage == 0 for run in steady_runs(seen))
-    loads = entering // seen.steady_cycles
-    degree, rest = divmod(loads, len(problem.load_set))
-    if rest or stated.degree not in (None, degree):
-        raise InputError(
-            f"the degree of the moves, {loads} load{'s' * (loads != 1)} per cycle",
-            file=path,
-            field="degree",
-            value=stated.degree,
-            way_out="A bound is one for its degree; correct the file, or leave the bound out.",
-        )
-    return Result(
+    result = Result(
         status=stated.status,
         cycle_time=readable(schedule.time(schedule.cycle)),
         lower_bound=readable(stated.lower_bound),
-        degree=degree,
+        degree=stated.degree,
         loads_per_cycle=loads,
         schedule=schedule,
         runtime=stated.runtime or 0.0,
         replay=seen,
         problem=problem,
     )
+    if stated.compared is None:
+        return result, None
+    return result, stated_degrees(result, stated.compared, Path(path).name)

@@ -108,16 +108,17 @@ def gains_over_last(results: Iterable[Result]) -> list[Fraction | None]:
     >>> hoistopt.gains_over_last(results)
     [None, Fraction(0, 1)]
     """
-    gains: list[Fraction | None] = []
+    return gains(None if r.schedule is None else exact_time_per_load(r) for r in results)
+
+
+def gains(means: Iterable[Fraction | None]) -> list[Fraction | None]:
+    """For each mean time per load, the share by which it is below the last one there is."""
+    found: list[Fraction | None] = []
     last: Fraction | None = None
-    for result in results:
-        if result.schedule is None:
-            gains.append(None)
-            continue
-        mean = exact_time_per_load(result)
-        gains.append(None if last is None else 1 - mean / last)
-        last = mean
-    return gains
+    for mean in means:
+        found.append(None if mean is None or last is None else 1 - mean / last)
+        last = last if mean is None else mean
+    return found
 
 
 def exact_time_per_load(result: Result) -> Fraction:

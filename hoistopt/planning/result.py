@@ -154,7 +154,9 @@ class DegreeChoice:
         "any degree": no cycle of any degree has a shorter mean time per load. "degrees
         compared": none of the degrees in `results` has one. "open": one might.
     least_of_compared : int or float
-        No cycle of the degrees in `results` takes less time per load.
+        No cycle of the degrees in `results` takes less time per load. In JSON the same figure
+        is `least_per_load_compared`; in that of `without` it is `at_least`, in its CSV
+        `time_per_load_at_least`.
     ended : str
         What ended the search: "proved", "time limit", "stopped", or "no progress" within
         `patience`.

@@ -8,7 +8,8 @@
 - `orders.py`: orders of loads, and the table they are kept in.
 - `files.py`: moves read from any file. `csv_rows.py`, `csv_moves.py`: rows of a CSV table, and the
   moves they mean. `json_moves.py`: moves in JSON. `raw_move.py`: what any file of moves must pass.
-- `stated.py`: what a file states of its schedule. `words.py`: tables in other languages.
+- `stated.py`: what a file states of its schedule; `stated_degrees.py`: of the degrees compared.
+  `words.py`: tables in other languages.
 
 What a programme means, to all who plan or judge one (a cycle: `DEVELOPERS.md`):
 

@@ -15,8 +15,7 @@ from ..problem import Problem
 from .json_moves import is_json, parse_json
 from .raw_move import exact_figure
 from .schedule import Schedule
-
-LARGEST_DEGREE = 1000
+from .stated_degrees import StatedDegrees, stated_degree, stated_degrees
 
 
 @dataclass(frozen=True)
@@ -29,19 +28,24 @@ class Stated:
         "optimal" where the file says so and its bound is the cycle time.
     lower_bound : Fraction
         Below every schedule of this degree, in the problem's unit.
-    degree : int or None
-        Sets of loads per cycle; None where the file does not say.
+    degree : int
+        Sets of loads per cycle, of the moves and as far as the file says.
     runtime : float or None
         Seconds of search; None where the file does not say.
+    compared : StatedDegrees or None
+        The degrees compared, and the choice among them; None where the file has neither.
     """
 
     status: Literal["optimal", "feasible"]
     lower_bound: Fraction
-    degree: int | None
+    degree: int
     runtime: float | None
+    compared: StatedDegrees | None = None
 
 
-def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> Stated | None:
+def read_stated(
+    path: str | Path, problem: Problem, schedule: Schedule, loads: int
+) -> Stated | None:
     """Read what a JSON file of moves states, such as `hoistopt solve --json` writes.
 
     Parameters
@@ -50,6 +54,8 @@ def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> State
         The file that `schedule` was read from.
     problem : Problem
     schedule : Schedule
+    loads : int
+        That enter in one of its cycles.
 
     Returns
     -------
@@ -68,10 +74,10 @@ def read_stated(path: str | Path, problem: Problem, schedule: Schedule) -> State
     if not is_json(path, text):
         return None
     with naming_file(path):
-        return _stated(parse_json(text), problem, schedule)
+        return _stated(parse_json(text), problem, schedule, loads)
 
 
-def _stated(data: Any, problem: Problem, schedule: Schedule) -> Stated | None:
+def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stated | None:
     status = data.get("status")
     if status not in ("optimal", "feasible") or data.get("lower_bound") is None:
         return None
@@ -86,11 +92,21 @@ def _stated(data: Any, problem: Problem, schedule: Schedule) -> Stated | None:
             value=data["lower_bound"],
             way_out="No schedule is below its bound; correct the file, or leave the bound out.",
         )
+    given = None if data.get("degree") is None else stated_degree(data)
+    degree, rest = divmod(loads, len(problem.load_set))
+    if rest or given not in (None, degree):
+        raise InputError(
+            f"the degree of the moves, {loads} load{'s' * (loads != 1)} per cycle",
+            field="degree",
+            value=given,
+            way_out="A bound is one for its degree; correct the file, or leave the bound out.",
+        )
     return Stated(
         status="optimal" if status == "optimal" and bound == cycle else "feasible",
         lower_bound=bound,
-        degree=None if data.get("degree") is None else _degree(data),
+        degree=degree,
         runtime=None if data.get("runtime") is None else _runtime(data),
+        compared=None if given is None else stated_degrees(data, degree, problem),
     )
 
 
@@ -99,15 +115,6 @@ def _number(data: dict[str, Any], field: str) -> Decimal:
     if isinstance(value, dict | list):
         raise InputError("a single number", field=field)
     return exact_figure(value, field)
-
-
-def _degree(data: dict[str, Any]) -> int:
-    number = _number(data, "degree")
-    if number != number.to_integral_value() or not 1 <= number <= LARGEST_DEGREE:
-        raise InputError(
-            f"a whole number from 1 to {LARGEST_DEGREE}", field="degree", value=data["degree"]
-        )
-    return int(number)
 
 
 def _runtime(data: dict[str, Any]) -> float:

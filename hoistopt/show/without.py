@@ -1,4 +1,7 @@
-"""What a line loses without some of its parallel tanks: data, table, CSV and words."""
+"""What a line loses without some of its parallel tanks: data, table, CSV and words.
+
+`at_least`, in CSV `time_per_load_at_least`, is `DegreeChoice.least_of_compared`: a bound.
+"""
 
 from __future__ import annotations
 

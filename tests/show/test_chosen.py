@@ -11,6 +11,7 @@ from hoistopt.planning.candidates import degrees_not_tried
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
+from hoistopt.show.schedule.degrees import ComparedDegrees
 from tests.helpers.grouped import grouped
 
 pytestmark = pytest.mark.quick
@@ -27,12 +28,16 @@ def choice_of(best: Result) -> DegreeChoice:
     return best.choice
 
 
+def said_of(choice: DegreeChoice, best: Result | None) -> list[str]:
+    return choice_sentences(ComparedDegrees.of(grouped(2), choice.results, best, choice))
+
+
 def test_degrees_left_out_are_told_by_reason(best: Result) -> None:
     few = replace(choice_of(best), left_out=degrees_not_tried(grouped(12)))
-    said = choice_sentences(grouped(2), few, best)
+    said = said_of(few, best)
     assert "Degrees 10, 11 and 24 were left out: at most 10 degrees are tried." in said
     many = replace(choice_of(best), left_out=degrees_not_tried(grouped(50)))
-    said = choice_sentences(grouped(2), many, best)
+    said = said_of(many, best)
     assert "Degrees 10 to 49 and 100 were left out: at most 10 degrees are tried." in said
     assert len(choice_data(many)["left_out"]) == 41
 
@@ -41,11 +46,11 @@ def test_degrees_left_out_are_told_by_reason(best: Result) -> None:
 def test_nothing_is_said_of_a_bound_that_there_is_not(proved: str, best: Result) -> None:
     known = choice_of(best)
     choice = replace(known, proved=proved, least_of_compared=best.time_per_load or 0)
-    (with_bound, *_) = choice_sentences(grouped(2), choice, best)
+    (with_bound, *_) = said_of(choice, best)
     assert f"no cycle of any degree is below {known.least_per_load:g} s a load" in with_bound
     none = replace(choice, least_per_load=0)
     for result in (best, None):
-        text = " ".join(choice_sentences(grouped(2), none, result))
+        text = " ".join(said_of(none, result))
         assert "any degree" not in text and "below 0" not in text and " ." not in text
 
 

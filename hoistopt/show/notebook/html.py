@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from fractions import Fraction
 from functools import singledispatch
@@ -11,6 +12,7 @@ from xml.etree.ElementTree import Element, tostring
 from ...analysis.figures.cautions import STANDING
 from ...base.decimals import MOST_DECIMALS, as_decimal
 from ...checker import Refused, Replay, accepted
+from ...planning.idle import idle_tanks
 from ...planning.plan_result import Plan
 from ...planning.result import Result
 from ...problem import Problem
@@ -22,6 +24,8 @@ from ..report.markup import Content, style, tag, user
 from ..report.once_tables import load_table, move_table, order_table
 from ..report.palette import DARK, LIGHT, variables
 from ..report.tables import margin_table, step_table
+from ..schedule.chosen import choice_sentences, idle_sentences
+from ..schedule.degrees import ComparedDegrees
 from ..schedule.runnable import said_of, usual
 from ..schedule.words import outcome
 from .line import line_tables
@@ -89,7 +93,14 @@ def _(result: Result) -> list[Element]:
     if other is not None and usual(seen.problem) == "runnable":
         with suppress(Refused):
             seen = accepted(seen.problem, other.schedule, other.replay)
-    return [*beside, *_plan(said, Case(seen.problem, seen.schedule, seen, result))]
+    case = Case(seen.problem, seen.schedule, seen, result)
+    compared = case.compared
+    assert compared is not None
+    said = " ".join([said, *choice_sentences(compared)])
+    idle = idle_sentences(idle_tanks(seen.problem, seen.schedule), case.told, compared)
+    further = [_line(sentence, "head") for sentence in idle]
+    further += [wide(_degrees(compared))] if compared.several else []
+    return [*beside, *_plan(said, case, further)]
 
 
 @_parts.register
@@ -155,6 +166,14 @@ def _(replay: Replay) -> list[Element]:
     return [_line(said, "head over"), wide(table("Violations in order of time", columns))]
 
 
+def _degrees(compared: ComparedDegrees) -> Element:
+    columns = [
+        Column(head, cells, number=head != "Answer")
+        for head, cells in zip(compared.heads(), compared.cells(), strict=True)
+    ]
+    return table("Degrees compared", columns)
+
+
 def _nameless(made: Element) -> Element:
     """Without the identities the report's player needs: a notebook may show many tables."""
     for element in made.iter():
@@ -162,11 +181,12 @@ def _nameless(made: Element) -> Element:
     return made
 
 
-def _plan(said: str, case: Case) -> list[Element]:
+def _plan(said: str, case: Case, further: Sequence[Element] = ()) -> list[Element]:
     """A schedule the checker has accepted."""
     return [
         tag("p", user(case.problem.name), class_="quiet"),
         _line(said, "head"),
+        *further,
         *(_line(caution, "caution") for caution in case.told.cautions),
         wide(timeway_picture(case)),
         wide(_nameless(step_table(case))),

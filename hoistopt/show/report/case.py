@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -14,6 +14,7 @@ from ...checker.record import HoistRun, Replay
 from ...planning.result import Result
 from ...problem import Problem, Station
 from ...schedule import Schedule
+from ..schedule.degrees import ComparedDegrees
 from ..timeway.lanes import track_order
 
 
@@ -31,6 +32,8 @@ class Case:
         The day printed on the report.
     source : str or None
         Name of the file that `result` was read from; None where it was searched for.
+    degrees : ComparedDegrees or None
+        The degrees compared, where `result` alone does not tell of them.
     """
 
     problem: Problem
@@ -39,6 +42,7 @@ class Case:
     result: Result | None = None
     written: date | None = None
     source: str | None = None
+    degrees: ComparedDegrees | None = None
 
     @cached_property
     def told(self) -> Report:
@@ -53,6 +57,17 @@ class Case:
         if result is None or result.runnable is None or result.schedule is None:
             return False
         return self.schedule == result.runnable.schedule != result.schedule
+
+    @cached_property
+    def compared(self) -> ComparedDegrees | None:
+        """What each degree gives and how the best was chosen; None where nothing states it."""
+        result = self.result
+        if self.degrees is not None or result is None:
+            return self.degrees
+        choice = result.choice
+        results = (result,) if choice is None else choice.results
+        found = ComparedDegrees.of(self.problem, results, result, choice)
+        return replace(found, source=self.source)
 
     @property
     def unit(self) -> str:

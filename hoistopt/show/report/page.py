@@ -71,8 +71,12 @@ def report_html(
     >>> page.startswith("<!doctype html>")
     True
     """
-    case = Case(problem, schedule, replay, result, written, source)
-    title = f"{problem.name} \N{EN DASH} hoist schedule"
+    return case_html(Case(problem, schedule, replay, result, written, source))
+
+
+def case_html(case: Case) -> str:
+    """The report on a schedule of which all that it shows is gathered already."""
+    title = f"{case.problem.name} \N{EN DASH} hoist schedule"
     return whole_page(title, _body(case), player_data(case))
 
 

@@ -11,6 +11,7 @@ from ...base.text import listed, load_name
 from ...problem import Problem
 from ..schedule.runnable import side_by_side
 from .case import Case
+from .degree import degree_parts, idle_parts
 from .markup import Content, tag, user
 from .tables import margin_sign
 
@@ -59,6 +60,8 @@ def summary(case: Case) -> Element:
         tag("h2", "Summary", id="summary", tabindex="-1"),
         tag("dl", *cards, class_="cards"),
         *_can_be_run(case),
+        *degree_parts(case),
+        *idle_parts(case),
         _hoist(case),
         aria_labelledby="summary",
     )

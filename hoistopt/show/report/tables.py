@@ -113,6 +113,7 @@ _OF_WORDS = (
     "Order",
     "Loads",
     "in",
+    "Answer",
 )
 
 

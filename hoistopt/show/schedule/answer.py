@@ -19,6 +19,7 @@ from ..drawing.axes import figure_of
 from ..tables.data_table import DataTable
 from .chosen import choice_data, choice_sentences, idle_data, idle_sentences
 from .data import result_data, verified_data
+from .degrees import ComparedDegrees
 from .rows import dwells_table, figures_table, hoists_table, steps_table
 from .runnable import Shown, not_within, runnable_data, said_of, what_can_be_run, without_margin
 from .violations import violation_data, violation_table, violations_of_cycle
@@ -217,18 +218,23 @@ class SolvedAnswer(Answer):
         """Tanks that stand idle in the schedule that is shown."""
         return () if self.report is None else idle_tanks(self.problem, self.report.schedule)
 
+    @cached_property
+    def compared(self) -> ComparedDegrees:
+        """What each degree gives, and how the best was chosen."""
+        return ComparedDegrees.of(self.problem, self.results, self.best, self.choice)
+
     def sentences(self) -> list[str]:
         from .words import outcome
 
         told = self.results if self.best is None else [self.best]
         said = [outcome(self.problem, result) for result in told]
         if self.choice is not None:
-            chosen, *more = choice_sentences(self.problem, self.choice, self.best)
+            chosen, *more = choice_sentences(self.compared)
             said = [*said[:-1], f"{said[-1]} {chosen}", *more]
         if self.best is not None:
             said += said_of(self.best, self.show)
             if self.report is not None:
-                said += idle_sentences(self.idle, self.report, self.best)
+                said += idle_sentences(self.idle, self.report, self.compared)
         return said
 
     def tables(self) -> list[RenderableType | str]:
@@ -248,20 +254,14 @@ class SolvedAnswer(Answer):
         return [] if self.choice is not None else self._comparison()
 
     def _comparison(self) -> list[RenderableType | str]:
-        from .words import comparison
-
-        if self.best is None or len(self.results) < 2:
-            return []
-        return [comparison(self.problem, list(self.results), self.best)]
+        return [self.compared.table()] if self.compared.several else []
 
     def data_tables(self) -> list[DataTable]:
-        from .words import degrees_table
-
         found = tables_of(self.report, self._warned())
         if self.best is None:
             return found
-        if len(self.results) > 1:
-            found.append(degrees_table(self.problem, list(self.results), self.best))
+        if self.compared.several:
+            found.append(self.compared.data_table())
         return [*found, *what_can_be_run(self.best)]
 
     def csv(self) -> str | None:

@@ -10,39 +10,42 @@ from ...analysis.figures.report import Report
 from ...base.decimals import as_decimal, told
 from ...base.text import listed
 from ...planning.idle import IdleTanks, idle_hoists
-from ...problem import Problem
-from ...problem.grid import ticks_per_unit
+from .degrees import ComparedDegrees
 
 if TYPE_CHECKING:
-    from ...planning.result import DegreeChoice, Result
+    from ...planning.result import DegreeChoice
 
 
-def choice_sentences(problem: Problem, choice: DegreeChoice, best: Result | None) -> list[str]:
-    """What was looked at, what is proved of it, and what ended the search."""
-    degrees = [result.degree for result in choice.results]
-    unit = problem.unit
-    tick = 1 / ticks_per_unit(problem)
+def choice_sentences(compared: ComparedDegrees) -> list[str]:
+    """What was looked at, what is proved of it, and what ended the search.
+
+    None where no choice among degrees was asked for, or nothing is known of it.
+    """
+    choice = compared.choice
+    if choice is None:
+        return []
+    degrees = _degrees([row.degree for row in compared.rows])
+    unit, tick = compared.problem.unit, compared.tick
     below = f"no cycle of any degree is below {_below(choice.least_per_load, tick)} {unit} a load"
     known = choice.least_per_load > 0  # else there is no bound, and nothing is said of it
     and_below = f"; {below}" if known else ""
     said = []
-    if best is not None and best.schedule is not None:
-        exact = best.schedule.time(best.schedule.cycle) / best.loads_per_cycle
-        mean = f"{as_decimal(exact, tick):f} {unit} a load"
+    if compared.least is not None:
+        mean = f"{compared.least:f} {unit} a load"
         if choice.proved == "any degree":
             said.append(f"No cycle of any degree takes less than these {mean}.")
         elif choice.proved == "degrees compared":
-            said.append(f"Of {_degrees(degrees)} none takes less than {mean}{and_below}.")
+            said.append(f"Of {degrees} none takes less than {mean}{and_below}.")
         else:
             least = f"{_below(choice.least_of_compared, tick)} {unit} a load"
             same = choice.least_of_compared == choice.least_per_load
             bounds = [*([] if same else [f"none of these is below {least}"]), *([below] * known)]
             said.append(
-                f"Least found over {_degrees(degrees)}: {mean}. Whether less is possible "
+                f"Least found over {degrees}: {mean}. Whether less is possible "
                 f"is not proved{': ' if bounds else ''}{', and '.join(bounds)}."
             )
     else:
-        said.append(f"Looked at {_degrees(degrees)}{and_below}.")
+        said.append(f"Looked at {degrees}{and_below}.")
     said += _left_out(choice)
     if choice.ended == "no progress":
         said.append(
@@ -50,6 +53,41 @@ def choice_sentences(problem: Problem, choice: DegreeChoice, best: Result | None
             "With a time limit it goes on until that is over."
         )
     return said
+
+
+def best_sentences(compared: ComparedDegrees | None, *, longer: bool = False) -> list[str]:
+    """The best degree and why, for a page: which one first, or that it is not known.
+
+    Parameters
+    ----------
+    compared : ComparedDegrees or None
+        None where nothing states with which others the degree was compared.
+    longer : bool
+        Whether the schedule on the page is one that can be run, and takes longer than the least.
+    """
+    if compared is None:
+        return [
+            "How the degree was chosen is not known: the moves were given, and nothing states it."
+        ]
+    if compared.choice is None:
+        if compared.source is not None and len(compared.rows) == 1:
+            return [f"How the degree was chosen is not known: {compared.source} does not state it."]
+        degrees = _degrees([row.degree for row in compared.rows])
+        stated = "" if compared.source is None else f", as stated in {compared.source}"
+        return [
+            f"{degrees.capitalize()} {'were' if len(compared.rows) > 1 else 'was'} asked for"
+            f"{stated}: whether another one takes less time per load is not known."
+        ]
+    of = "by its least cycle, " if longer else ""
+    said = [f"Best degree: {compared.best}, {of}{compared.least:f} {compared.problem.unit} a load."]
+    if longer:
+        said.append("The schedule shown takes longer, for what it forgives.")
+    if compared.source is not None:
+        said.append(
+            f"As stated in {compared.source}, and not proved again; the moves of the other "
+            "degrees were not checked:"
+        )
+    return [*said, *choice_sentences(compared)]
 
 
 def _degrees(numbers: Sequence[int]) -> str:
@@ -86,13 +124,28 @@ def _below(bound: float, tick: Fraction) -> str:
     return f"{as_decimal(Fraction(str(bound)), tick, 'down'):f}"
 
 
-def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> list[str]:
-    """Which tanks, hoists and carriers are not needed, and whether more could be had with them."""
+def idle_sentences(
+    idle: Sequence[IdleTanks], report: Report, compared: ComparedDegrees | None
+) -> list[str]:
+    """Which tanks, hoists and carriers are not needed, and whether more could be had with them.
+
+    Parameters
+    ----------
+    idle : sequence of IdleTanks
+        Of the schedule shown.
+    report : Report
+        That schedule.
+    compared : ComparedDegrees or None
+        What is proved of the least cycle; it tells nothing of a longer one that is shown. None
+        where no search was made.
+    """
+    problem = report.problem
     said = []
-    hoists = idle_hoists(report.problem, report.schedule)
+    hoists = idle_hoists(problem, report.schedule)
+    chosen = compared is not None and compared.choice is not None
     for group in idle:
         words = group.words()
-        if group.by_degree and best.choice is None and len(report.problem.hoists) == 1:
+        if group.by_degree and not chosen and len(problem.hoists) == 1:
             words += " Without a degree given, the best one is looked for."
         said.append(words)
     if hoists:
@@ -104,13 +157,7 @@ def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> l
         )
     count = sum(len(group.spare) for group in idle) + len(hoists)
     if count:
-        them = "it" if count == 1 else "them"
-        if best.choice is not None and best.choice.proved == "any degree":
-            said.append(f"Proved: no schedule takes less time per load with {them}.")
-        elif best.status == "optimal":
-            said.append(f"Proved: none of degree {best.degree} is shorter with {them}.")
-        else:
-            said.append(f"Whether a shorter cycle could use {them} is not proved.")
+        said.append(_with_them("it" if count == 1 else "them", report, compared))
     spare = _spare_carriers(report)
     if spare:
         available = report.figures.carriers_available
@@ -119,8 +166,26 @@ def idle_sentences(idle: Sequence[IdleTanks], report: Report, best: Result) -> l
     return said
 
 
+def _with_them(them: str, report: Report, compared: ComparedDegrees | None) -> str:
+    """Whether it is proved that idle parts make nothing shorter."""
+    best = None if compared is None else compared.best_row
+    if compared is None or best is None:
+        return f"Whether a shorter cycle could use {them} is not known."
+    if report.figures.time_per_load != best.time_per_load:  # a longer schedule is shown
+        return f"Whether a shorter cycle that can be run could use {them} is not proved."
+    proved = "Proved" if compared.source is None else f"Proved, as stated in {compared.source}"
+    if compared.choice is not None and compared.choice.proved == "any degree":
+        return f"{proved}: no schedule takes less time per load with {them}."
+    if best.status == "optimal":
+        return f"{proved}: none of degree {best.degree} is shorter with {them}."
+    return f"Whether a shorter cycle could use {them} is not proved."
+
+
 def choice_data(choice: DegreeChoice) -> dict[str, Any]:
-    """How the degree was chosen, as plain data; the degrees themselves come beside it."""
+    """How the degree was chosen, as plain data; the degrees themselves come beside it.
+
+    `least_per_load_compared` is `DegreeChoice.least_of_compared`, the bound over those degrees.
+    """
     return {
         "proved": choice.proved,
         "ended": choice.ended,
