@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
-from .decimals import MOST_DECIMALS
+from .decimals import on_last_decimal
 from .duration import Duration, duration, given_time
 from .errors import InputError
 from .exact import exact_number
@@ -38,8 +38,7 @@ class Amount:
         if self.time is not None:
             return self.time
         assert self.share is not None
-        millionths = (Fraction(value) * self.share * 10**MOST_DECIMALS).__ceil__()
-        return exact_number(Decimal(millionths).scaleb(-MOST_DECIMALS))
+        return exact_number(on_last_decimal(Fraction(value) * self.share, "up"))
 
     def __str__(self) -> str:
         if self.time is not None:

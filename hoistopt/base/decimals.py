@@ -35,10 +35,15 @@ def as_decimal(time: Fraction, tick: Fraction, towards: Literal["up", "down"] = 
         nearest = ticks.__ceil__() if towards == "up" else ticks.__floor__()
     rounded = short_decimal(nearest * tick)
     if rounded is None:  # a grid finer than what is shown
-        scaled = time * 10**MOST_DECIMALS
-        whole = scaled.__ceil__() if towards == "up" else scaled.__floor__()
-        return Decimal(whole).scaleb(-MOST_DECIMALS)
+        return on_last_decimal(time, towards)
     return rounded
+
+
+def on_last_decimal(value: Fraction, towards: Literal["up", "down"]) -> Decimal:
+    """A number with six decimals, the most that are shown and read, rounded up or down."""
+    scaled = value * 10**MOST_DECIMALS
+    whole = scaled.__ceil__() if towards == "up" else scaled.__floor__()
+    return Decimal(whole).scaleb(-MOST_DECIMALS)
 
 
 def short_decimal(time: Fraction) -> Decimal | None:
@@ -140,6 +145,26 @@ def per_cent(
 def _without_idle_zeros(text: str) -> str:
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def to_places(value: Fraction | float | None, places: int) -> Decimal | None:
+    """A number that was computed, as the nearest with so many decimals; None stays None."""
+    if value is None:
+        return None
+    found = Decimal(f"{float(value):.{places}f}")
+    return found if found else abs(found)  # never -0.00
+
+
+def as_float(value: Fraction | float | None, places: int) -> float | None:
+    """The same as a float, for data; None for what is not a number, too."""
+    if value is None or value != value:
+        return None
+    return round(float(value), places) + 0.0  # never -0.0
+
+
+def to_figures(value: Fraction | float | None, figures: int) -> float | None:
+    """A number that was computed, to so many significant figures, for data; None stays None."""
+    return None if value is None else float(significant(value, figures))
 
 
 def plain(value: Decimal) -> int | float:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from .decimals import MOST_DECIMALS
+from .decimals import on_last_decimal
 from .duration import EXPECTED as DURATION
 from .duration import SECONDS, Duration, duration
 from .exact import LARGEST, exact_number
@@ -54,9 +54,8 @@ class Rate:
         ValueError
             When the time is too large.
         """
-        number = loads / self.per_second / Fraction(SECONDS[unit]) * 10**MOST_DECIMALS
-        whole = number.__ceil__() if towards == "up" else number.__floor__()
-        return exact_number(Decimal(whole).scaleb(-MOST_DECIMALS), LARGEST)
+        time = loads / self.per_second / Fraction(SECONDS[unit])
+        return exact_number(on_last_decimal(time, towards), LARGEST)
 
     def __str__(self) -> str:
         return self.text

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from ..base.decimals import on_last_decimal
 from ..base.errors import InputError
-from ..base.exact import MOST_DECIMALS
 from ..problem import Problem
 
 
@@ -47,9 +47,8 @@ class TimeUnit:
         Where it has no short decimal, such as 1 s in minutes, it is rounded to six
         decimals in the direction asked for.
         """
-        scaled = Fraction(units) / self.per_unit_of(problem) * 10**MOST_DECIMALS
-        whole = -(-scaled // 1) if up else scaled // 1
-        return Decimal(whole).scaleb(-MOST_DECIMALS)
+        time = Fraction(units) / self.per_unit_of(problem)
+        return on_last_decimal(time, "up" if up else "down")
 
 
 UNITS = {

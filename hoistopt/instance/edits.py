@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from ..base.decimals import on_last_decimal
 from ..base.errors import InputError
-from ..base.exact import LARGEST, MOST_DECIMALS, exact_number
+from ..base.exact import LARGEST, exact_number
 from ..problem import Problem
 from ..problem.grid import ticks_per_unit
 
@@ -197,14 +198,8 @@ def _shrink(part: dict[str, Any], keys: tuple[str, ...], left: Fraction) -> None
 
 def _at_least(value: Fraction) -> Decimal:
     """The nearest decimal a problem can hold that is not below `value`."""
-    return _rounded(value, ROUND_CEILING)
+    return exact_number(on_last_decimal(value, "up"))
 
 
 def _at_most(value: Fraction) -> Decimal:
-    return min(LARGEST, _rounded(value, ROUND_FLOOR))
-
-
-def _rounded(value: Fraction, way: str) -> Decimal:
-    scaled = value * 10**MOST_DECIMALS
-    whole = scaled.__ceil__() if way == ROUND_CEILING else scaled.__floor__()
-    return exact_number(Decimal(whole).scaleb(-MOST_DECIMALS))
+    return min(LARGEST, exact_number(on_last_decimal(value, "down")))

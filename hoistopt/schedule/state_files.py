@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from ..base.decimals import MOST_DECIMALS, plain
+from ..base.decimals import on_last_decimal, plain, told
 from ..base.errors import InputError, naming_file
 from ..base.files import write_atomically
 from ..base.text import read_text
@@ -195,7 +195,7 @@ def _hoist_written(hoist: HoistAt) -> dict[str, object]:
     return _without_none(
         name=hoist.name,
         station=hoist.station or None,
-        position=None if hoist.position is None else _decimal(hoist.position, ROUND_FLOOR),
+        position=None if hoist.position is None else _decimal(hoist.position, "down"),
         free_in=None if hoist.out_of_service else _written(hoist.free_in),
         out_of_service=hoist.out_of_service or None,
         carries=None
@@ -215,21 +215,18 @@ def _without_none(**values: object) -> dict[str, object]:
 
 
 def _written(span: Between) -> Decimal | list[Decimal]:
-    low, high = _decimal(span.least, ROUND_FLOOR), _decimal(span.most, ROUND_CEILING)
+    low, high = _decimal(span.least, "down"), _decimal(span.most, "up")
     return low if low == high else [low, high]
 
 
 def _weight_written(weight: Fraction) -> Decimal | None:
     """A weight; None where it is the usual one, and need not be said."""
-    return None if weight == 1 else _decimal(weight, ROUND_FLOOR)
+    return None if weight == 1 else _decimal(weight, "down")
 
 
-def _decimal(time: Fraction, towards: str) -> Decimal:
-    scaled = time * 10**MOST_DECIMALS
-    whole = scaled.__floor__() if towards == ROUND_FLOOR else scaled.__ceil__()
-    number = Decimal(whole).scaleb(-MOST_DECIMALS).normalize()
-    exponent = number.as_tuple().exponent
-    return number.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else number
+def _decimal(time: Fraction, towards: Literal["up", "down"]) -> Decimal:
+    """A number of at most six decimals, without idle zeros."""
+    return Decimal(told(Fraction(on_last_decimal(time, towards))))
 
 
 def _standing(data: object, field: str, problem: Problem) -> Standing:

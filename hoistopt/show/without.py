@@ -16,7 +16,7 @@ from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
-from ..base.decimals import aligned, as_decimal, per_cent, significant
+from ..base.decimals import aligned, as_decimal, as_float, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
@@ -79,7 +79,7 @@ class WithoutAnswer(Answer):
                     **({"hoists": list(row.hoists)} if row.hoists else {}),
                     "stages": list(row.stages),
                     **self._figures(row.result),
-                    "share_of_output_lost": _share(row.lost(found.whole)),
+                    "share_of_output_lost": as_float(row.lost(found.whole), 6),
                     "proved": row.proved(found.whole),
                 }
                 for row in found.rows
@@ -149,7 +149,7 @@ class WithoutAnswer(Answer):
                 " + ".join(row.out),
                 " + ".join(row.stages),
                 *self._cells(row.result),
-                _share(row.lost(whole)),
+                as_float(row.lost(whole), 6),
                 _answer(row, whole),
             ]
             for row in self.found.rows
@@ -215,10 +215,6 @@ def _untold(row: WithoutTanks, whole: Result) -> bool:
     """Whether there are two schedules, of which one is too far from its bound to compare them."""
     found = row.result.schedule is not None and whole.schedule is not None
     return found and row.far(whole)
-
-
-def _share(lost: Fraction | None) -> float | None:
-    return None if lost is None else round(float(lost), 6)
 
 
 def _answer(row: WithoutTanks | None, whole: Result) -> str:

@@ -33,8 +33,8 @@ def plain(path: Path) -> Any:
 @pytest.fixture(scope="module")
 def validator() -> Any:
     kind = jsonschema.Draft202012Validator
-    kind.check_schema(problem_schema())
-    return kind(problem_schema())
+    kind.check_schema(problem_schema(Problem))
+    return kind(problem_schema(Problem))
 
 
 @pytest.mark.parametrize("path", PROBLEMS, ids=lambda path: path.stem)
@@ -98,7 +98,7 @@ def test_the_schema_accepts_the_durations_that_the_loader_accepts(
 
 
 def test_every_key_of_the_schema_is_described_and_titled() -> None:
-    schema = problem_schema()
+    schema = problem_schema(Problem)
     for part in (schema, *schema["$defs"].values()):
         assert part["title"]
         assert part["description"]

@@ -8,6 +8,7 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
+from ...base.decimals import as_float
 from ...plant.adherence.answer import Adherence, Drift
 from ...plant.adherence.deviations import Deviation
 from ..log.shown import moment
@@ -136,10 +137,6 @@ def deviation_rows(found: Adherence, zone: str | None) -> list[dict[str, Any]]:
     return rows
 
 
-def _figure(value: float) -> float | None:
-    return None if value != value else round(value, 6) + 0.0
-
-
 def step_rows(found: Adherence) -> list[dict[str, Any]]:
     """Steps as plain data."""
     unit = found.problem.unit
@@ -152,9 +149,9 @@ def step_rows(found: Adherence) -> list[dict[str, Any]]:
             "missing": step.missing,
             "out_of_turn": step.turned,
             "late": step.late,
-            f"lost_by_move_{unit}": _figure(step.moved),
-            f"lost_by_waiting_{unit}": _figure(step.waited),
-            f"lost_{unit}": _figure(step.cost),
+            f"lost_by_move_{unit}": as_float(step.moved, 6),
+            f"lost_by_waiting_{unit}": as_float(step.waited, 6),
+            f"lost_{unit}": as_float(step.cost, 6),
         }
         for step, move in zip(found.steps, found.planned.moves, strict=True)
     ]
@@ -170,8 +167,8 @@ def _cycle_row(drift: Drift, zone: str | None, unit: str) -> dict[str, Any]:
     return {
         "cycle": drift.cycle,
         "began": moment(drift.begin, zone),
-        f"late_{unit}": _figure(drift.late),
-        f"lost_{unit}": None if drift.gained is None else _figure(drift.gained),
+        f"late_{unit}": as_float(drift.late, 6),
+        f"lost_{unit}": as_float(drift.gained, 6),
         "deviations": drift.deviations,
         "stops": drift.stops,
     }
@@ -192,7 +189,7 @@ def move_rows(found: Adherence, zone: str | None) -> Iterator[list[object]]:
             *(made["source"], made["target"], made["carrier"], kind, step),
             position // around + 1 if position >= 0 and cyclic else None,
             *(
-                _figure(float(of[number]))
+                as_float(float(of[number]), 6)
                 for of in (found.late, found.lost, found.waited, found.moved)
             ),
             "stop" if found.stopped[number] else None,

@@ -205,7 +205,7 @@ def figure_pair(row: FigurePair, comparison: Comparison) -> tuple[Decimal | None
 
 
 def _four(value: Fraction | None) -> Decimal | None:
-    return None if value is None else short_decimal(round(value * 10_000) / Fraction(10_000))
+    return None if value is None else short_decimal(round(value, 4))
 
 
 def _told(value: Decimal | None) -> str:

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from ...base.decimals import significant
+from ...base.decimals import to_figures
 from ...planning.result import Result
 from ...plant.fit.answer import CONFIDENCE, Fit
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
 from .cycles import Cycles
 from .table import WHAT, how_told
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else float(f"{value:.9g}")
 
 
 def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, Any]:
@@ -26,7 +22,7 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
         "source": fit.readings.origin,
         "files": list(fit.readings.files),
         "readings": fit.readings.count,
-        "read_to": _rounded(fit.readings.step),
+        "read_to": to_figures(fit.readings.step, 9),
         "confidence": CONFIDENCE,
         "figures": [
             {
@@ -34,8 +30,8 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
                 "station": each.figure.station,
                 "unit": each.figure.unit(fit.problem),
                 "today": json_number(each.today),
-                "fitted": None if each.how == "held" else _rounded(each.value),
-                "standard_error": _rounded(each.error),
+                "fitted": None if each.how == "held" else to_figures(each.value, 9),
+                "standard_error": to_figures(each.error, 9),
                 "interval": None if each.low is None else [each.low, each.high],
                 "new": json_number(each.new),
                 "how": each.how,
@@ -46,8 +42,8 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
         "sums": [
             {
                 "figures": [str(figure) for figure in each.figures],
-                "fitted": _rounded(each.value),
-                "standard_error": _rounded(each.error),
+                "fitted": to_figures(each.value, 9),
+                "standard_error": to_figures(each.error, 9),
             }
             for each in fit.sums
         ],
@@ -55,9 +51,9 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
             {
                 "hoist": each.motion,
                 "things": each.things,
-                "misfit": _rounded(each.misfit),
-                "scatter": _rounded(each.scatter),
-                "chance": _rounded(each.chance),
+                "misfit": to_figures(each.misfit, 9),
+                "scatter": to_figures(each.scatter, 9),
+                "chance": to_figures(each.chance, 9),
                 "fits": each.fits,
             }
             for each in fit.physics
@@ -69,10 +65,10 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
                 "to": pair.timed.target,
                 "readings": pair.count,
                 "set_aside": pair.aside,
-                "measured": _rounded(pair.mean),
-                "standard_error": _rounded(pair.error),
-                "today": _rounded(pair.today),
-                "new": _rounded(pair.new),
+                "measured": to_figures(pair.mean, 9),
+                "standard_error": to_figures(pair.error, 9),
+                "today": to_figures(pair.today, 9),
+                "new": to_figures(pair.new, 9),
                 "table": pair.table,
             }
             for pair in fit.pairs
@@ -83,8 +79,8 @@ def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, 
                 "what": each.group.timed.what,
                 "from": each.group.timed.source,
                 "to": each.group.timed.target,
-                "read": _rounded(each.time),
-                "usual": _rounded(each.usual),
+                "read": to_figures(each.time, 9),
+                "usual": to_figures(each.usual, 9),
             }
             for each in fit.aside
         ],
@@ -119,10 +115,6 @@ def _cycle(result: Result | None) -> dict[str, Any] | None:
     }
 
 
-def _cell(value: float | None) -> float | None:
-    return None if value is None else float(significant(value, 6))
-
-
 def fit_tables(fit: Fit) -> list[DataTable]:
     """What was timed, the figures of the hoist, and the readings set aside."""
     unit = fit.problem.unit
@@ -136,7 +128,7 @@ def fit_tables(fit: Fit) -> list[DataTable]:
             [
                 *(WHAT[pair.timed.what], pair.timed.source, pair.timed.target),
                 *(pair.count, pair.aside),
-                *(_cell(value) for value in (pair.mean, pair.error, pair.today, pair.new)),
+                *(to_figures(value, 6) for value in (pair.mean, pair.error, pair.today, pair.new)),
                 "table" if pair.table else "figures",
             ]
             for pair in fit.pairs
@@ -152,8 +144,8 @@ def fit_tables(fit: Fit) -> list[DataTable]:
             [
                 *(each.figure.name, each.figure.station, each.figure.unit(fit.problem)),
                 each.today,
-                None if each.how == "held" else _cell(each.value),
-                *(_cell(value) for value in (each.error, each.low, each.high)),
+                None if each.how == "held" else to_figures(each.value, 6),
+                *(to_figures(value, 6) for value in (each.error, each.low, each.high)),
                 *(each.new, how_told(each)),
             ]
             for each in fit.figures
@@ -166,7 +158,7 @@ def fit_tables(fit: Fit) -> list[DataTable]:
             [
                 *(each.place, WHAT[each.group.timed.what]),
                 *(each.group.timed.source, each.group.timed.target),
-                *(_cell(each.time), _cell(each.usual)),
+                *(to_figures(each.time, 6), to_figures(each.usual, 6)),
             ]
             for each in fit.aside
         ],

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from ...analysis.levers.answer import Lever, Levers, Threshold
+from ...base.decimals import as_float
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 
@@ -41,7 +41,7 @@ def levers_data(found: Levers) -> dict[str, Any]:
         "unit": found.unit,
         "cycle_time": json_number(found.cycle_time),
         "lower_bound": json_number(found.bound),
-        "loads_per_hour": _rounded(hourly),
+        "loads_per_hour": as_float(hourly, 4),
         "reason": found.reason,
         "runtime": round(found.runtime, 3),
         "levers": [_lever_data(found, lever) for lever in found.levers],
@@ -66,8 +66,8 @@ def _lever_data(found: Levers, lever: Lever) -> dict[str, Any]:
         "lower_bound": json_number(lever.bound),
         "gain_at_least": json_number(lever.gain_least),
         "gain_at_most": json_number(lever.gain_most),
-        "loads_per_hour_gained_at_least": _rounded(found.gained_per_hour(lever.gain_least)),
-        "loads_per_hour_gained_at_most": _rounded(found.gained_per_hour(lever.gain_most)),
+        "loads_per_hour_gained_at_least": as_float(found.gained_per_hour(lever.gain_least), 4),
+        "loads_per_hour_gained_at_most": as_float(found.gained_per_hour(lever.gain_most), 4),
         "proved": lever.proven,
         "how": lever.how,
         "beyond_amount": lever.beyond,
@@ -82,10 +82,6 @@ def _threshold_data(threshold: Threshold) -> dict[str, Any]:
         "never": threshold.never,
         "proved": threshold.settled,
     }
-
-
-def _rounded(value: Fraction | None) -> float | None:
-    return None if value is None else round(float(value), 4)
 
 
 def levers_table(found: Levers) -> DataTable:
@@ -108,8 +104,8 @@ def levers_table(found: Levers) -> DataTable:
                 json_number(lever.bound),
                 json_number(lever.gain_least),
                 json_number(lever.gain_most),
-                _rounded(found.gained_per_hour(lever.gain_least)),
-                _rounded(found.gained_per_hour(lever.gain_most)),
+                as_float(found.gained_per_hour(lever.gain_least), 4),
+                as_float(found.gained_per_hour(lever.gain_most), 4),
                 "yes" if lever.proven else "no",
                 None if threshold is None else threshold.pays,
                 None if threshold is None else threshold.proved_idle,

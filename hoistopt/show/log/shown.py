@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from ...base.decimals import short_decimal
+from ...base.decimals import short_decimal, to_places
 from ...base.errors import InputError
 from ...problem import Problem
 
@@ -22,22 +22,14 @@ def length(microseconds: int | None, problem: Problem) -> Decimal | None:
         return None
     exact = Fraction(microseconds, SECOND) / Fraction(problem.seconds_per_unit)
     short = short_decimal(exact)
-    return short if short is not None else rounded(float(exact), 6)
+    return short if short is not None else to_places(float(exact), 6)
 
 
 def mean_length(microseconds: float | None, problem: Problem) -> Decimal | None:
     """A length that was computed, such as a mean, in the problem's unit with three decimals."""
     if microseconds is None:
         return None
-    return rounded(microseconds / SECOND / float(problem.seconds_per_unit), 3)
-
-
-def rounded(value: float | None, places: int) -> Decimal | None:
-    """A number that was computed, as the nearest with so many decimals."""
-    if value is None:
-        return None
-    found = Decimal(value).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
-    return found if found else abs(found)  # never -0.00
+    return to_places(microseconds / SECOND / float(problem.seconds_per_unit), 3)
 
 
 def moment(microseconds: int | None, zone: str | None) -> str | None:
@@ -74,6 +66,6 @@ def moment_of(text: str, zone: str | None) -> int:
 
 def hours(microseconds: int) -> Decimal:
     """A length in hours, with two decimals."""
-    found = rounded(microseconds / SECOND / 3600, 2)
+    found = to_places(microseconds / SECOND / 3600, 2)
     assert found is not None
     return found

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned
+from ...base.decimals import aligned, to_places
 from ...base.shares import Share
 from ...plant.judge import JudgedLog
 from ...plant.stages import Capability
@@ -19,7 +19,7 @@ from ...plant.ways import Place
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, json_value
 from ..tables.terminal import add_figures, add_names, new_table
-from .shown import hours, length, mean_length, moment, rounded
+from .shown import hours, length, mean_length, moment
 
 if TYPE_CHECKING:
     import polars as pl
@@ -80,13 +80,13 @@ def _shares(share: Share) -> list[Decimal | None]:
     """A share and the ends of its interval, in percent."""
     if not share.loads:
         return [None, None, None]
-    return [rounded(value * 100, 3) for value in (share.share, share.low, share.high)]
+    return [to_places(value * 100, 3) for value in (share.share, share.low, share.high)]
 
 
 def _indices(found: Capability | None) -> list[Decimal | None]:
     if found is None:
         return [None, None]
-    return [rounded(found.normal, 2), rounded(found.percentiles, 2)]
+    return [to_places(found.normal, 2), to_places(found.percentiles, 2)]
 
 
 def carriers_table(found: JudgedLog) -> DataTable:
@@ -178,10 +178,10 @@ def stops_table(found: JudgedLog) -> DataTable:
         [
             moment(stop.begin, zone),
             moment(stop.end, zone),
-            rounded(stop.length / 60_000_000, 2),
+            to_places(stop.length / 60_000_000, 2),
             stop.inside,
             stop.over,
-            rounded(stop.lost, 2),
+            to_places(stop.lost, 2),
             stop.file,
             stop.line,
         ]
@@ -246,8 +246,8 @@ def log_data(found: JudgedLog, tables: Sequence[DataTable]) -> dict[str, Any]:
         "resolution": json_number(length(found.stays.resolution, found.problem)),
         "rows_left_out": found.log.left_out,
         "loads_out": running.loads,
-        "loads_an_hour": json_number(rounded(running.loads_per_hour, 4)),
-        "loads_a_running_hour": json_number(rounded(running.loads_per_running_hour, 4)),
+        "loads_an_hour": json_number(to_places(running.loads_per_hour, 4)),
+        "loads_a_running_hour": json_number(to_places(running.loads_per_running_hour, 4)),
         "hours": json_number(hours(running.span)),
         "stopped_hours": json_number(hours(running.stopped)),
         "longest_usual_gap": json_number(length(running.longest_usual, found.problem)),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from ...base.decimals import per_cent
+from ...base.decimals import per_cent, to_places
 from ...base.shares import Share
 from ...plant.judge import JudgedLog
 from ...plant.stops import RULE
 from ..drawing.wording import counted
-from .shown import hours, length, moment, rounded
+from .shown import hours, length, moment
 
 CAPABILITY = (
     "Ppk as ISO 22514-2 has it: the distance from mean to limit over three standard deviations, "
@@ -49,9 +49,9 @@ def _made(found: JudgedLog) -> str:
     told_of = f"{len(found.log.frame)} events from {begin} to {end}: {running.loads} loads out"
     if running.loads_per_hour is None or not running.loads:
         return f"{told_of}."
-    told_of += f", {rounded(running.loads_per_hour, 2):f} an hour"
+    told_of += f", {to_places(running.loads_per_hour, 2):f} an hour"
     if running.stops and running.loads_per_running_hour is not None:
-        told_of += f", {rounded(running.loads_per_running_hour, 2):f} an hour without the stops"
+        told_of += f", {to_places(running.loads_per_running_hour, 2):f} an hour without the stops"
     return f"{told_of}."
 
 
@@ -139,7 +139,7 @@ def _stopped(found: JudgedLog) -> list[str]:
     over = sum(stop.over for stop in loaded)
     cost = (
         f" Those with loads inside cost {hours(sum(stop.length for stop in loaded)):f} h, in which "
-        f"the line makes {rounded(lost, 1):f} loads at its usual rate, and "
+        f"the line makes {to_places(lost, 1):f} loads at its usual rate, and "
         f"{counted(over, 'stay')} that lasted through one ended over the maximum."
     )
     return [f"{said}.{cost if loaded else ''} {rule}"]

@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import (
     IN_FULL_ONCE,
     gain_speed,
 )
-from ...base.decimals import told
+from ...base.decimals import as_float, told
 from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome
@@ -60,7 +60,7 @@ class PlannedAnswer(Answer):
             "status": plan.status,
             "finish": plan.finish,
             "lower_bound": plan.lower_bound,
-            "gap": None if plan.gap is None else round(plan.gap, 6),
+            "gap": as_float(plan.gap, 6),
             "lateness": plan.lateness,
             "least_lateness": plan.least_lateness,
             "unit": self.problem.unit,

@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import standing
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal, nearest
+from ...base.decimals import as_decimal, as_float, nearest
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.files import schedule_to_data, travels_to_data
@@ -47,7 +47,7 @@ def result_data(
         "status": result.status,
         "cycle_time": None if report is None else json_number(report.cycle_time),
         "lower_bound": result.lower_bound,
-        "gap": None if result.gap is None else round(result.gap, 6),
+        "gap": as_float(result.gap, 6),
         "degree": result.degree,
         "loads_per_cycle": result.loads_per_cycle,
         "unit": problem.unit,
@@ -71,7 +71,7 @@ def _degree(result: Result, gain: Fraction | None) -> dict[str, object]:
         "cycle_time": result.cycle_time,
         "lower_bound": result.lower_bound,
         "time_per_load": result.time_per_load,
-        "gain_over_last": None if gain is None else round(float(gain), 6),
+        "gain_over_last": as_float(gain, 6),
         "runtime": round(result.runtime, 3),
     }
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ...base.decimals import aligned, as_decimal, per_cent
+from ...base.decimals import aligned, as_decimal, per_cent, to_places
 from ...planning.degrees import exact_time_per_load, gains
 from ...planning.result import DegreeChoice, LeftOut, Result, Status
 from ...problem import Problem
@@ -142,7 +142,7 @@ class ComparedDegrees:
             [
                 *(row.degree, row.loads_per_cycle, row.cycle_time, row.lower_bound),
                 _mean(row, self.tick),
-                None if gain is None else Decimal(f"{float(gain):.4f}"),
+                to_places(gain, 4),
                 _answer(row, best),
             ]
             for row, gain in zip(self.rows, self._gains(), strict=True)

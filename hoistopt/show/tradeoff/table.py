@@ -10,7 +10,7 @@ from rich.table import Table
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.robust.tradeoff import Point, TradeOff
-from ...base.decimals import aligned, as_decimal, per_cent
+from ...base.decimals import aligned, as_decimal, per_cent, to_places
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..tables.data_table import DataTable
@@ -118,12 +118,12 @@ def tradeoff_rows(found: TradeOff) -> DataTable:
         [
             as_decimal(point.margin, _tick(found), "down"),
             as_decimal(point.cycle_time, _tick(found)),
-            Decimal(f"{float(above(found, point)):.6f}"),
+            to_places(above(found, point), 6),
             tightest(found, point),
             "yes" if point.proven else "no",
             # A share from 0 to 1.
-            Decimal(f"{point.forgives.out_of_window.share:.6f}"),
-            Decimal(f"{good_loads_an_hour(found.problem, point.forgives):.4f}"),
+            to_places(point.forgives.out_of_window.share, 6),
+            to_places(good_loads_an_hour(found.problem, point.forgives), 4),
         ]
         for point in found.points
     ]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.steps import tick_of
 from ...analysis.robust.window import WindowCurve
-from ...base.decimals import aligned, as_decimal, per_cent
+from ...base.decimals import aligned, as_decimal, per_cent, to_places
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..schedule.words import outcome
@@ -92,9 +91,9 @@ class WindowAnswer(CurveAnswer):
         rows: list[list[object]] = [
             [
                 as_decimal(point.margin.cycle_time, tick),
-                Decimal(f"{self._above(point):.6f}"),
-                Decimal(f"{point.margin.out_of_window.share:.6f}"),
-                Decimal(f"{good_loads_an_hour(problem, point.margin):.4f}"),
+                to_places(self._above(point), 6),
+                to_places(point.margin.out_of_window.share, 6),
+                to_places(good_loads_an_hour(problem, point.margin), 4),
                 None
                 if point.margin.slack is None
                 else as_decimal(point.margin.slack.time, tick, "down"),
