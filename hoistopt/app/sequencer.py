@@ -19,9 +19,9 @@ from ..exports import (
     export_text,
     programme_table,
     sequencer_table,
+    several_text,
 )
 from ..exports.several import SeveralTable, several_table
-from ..exports.several.export import several_text
 from ..exports.several.once import several_programme_table
 from ..exports.several.words import cautions_of as several_cautions
 from ..exports.units import TimeUnit

@@ -1,10 +1,8 @@
-"""Export a schedule for a sequencer: text that has been read back and replayed."""
+"""Export a schedule for sequencers, of one hoist or several: text read back and replayed."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from ..base.errors import InputError
@@ -14,48 +12,19 @@ from .csv_format import csv_text
 from .json_format import sequencer_json
 from .plcopen_format import plcopen_xml
 from .readback import prove
+from .readback.several_proof import prove_several
+from .several.csv_format import several_csv
+from .several.json_format import several_json
+from .several.motion_table import SeveralTable
+from .several.plcopen_format import several_xml
+from .several.program import Program
+from .several.st_format import several_st
 from .st_format import structured_text
-from .st_types import BLOCK, Dialect, Tags, Values
+from .st_types import Dialect, SequencerStyle
 from .table import SequencerTable
 
 FORMATS = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCopen XML"}
 """By the ending of the file's name."""
-
-
-@dataclass(frozen=True)
-class SequencerStyle:
-    """How structured text and PLCopen XML are written; the other formats have no choice.
-
-    Attributes
-    ----------
-    block : str
-        Identifier that begins the names of the block and its types.
-    tags : str
-        Constants of the stations by ``"names"`` or by ``"numbers"``.
-    values : str
-        The table's numbers as an ``"initial"`` value, or assigned in a ``"routine"`` for
-        controllers that know no structured initial values.
-    room : int or None
-        Most steps of a table that the block is to take later without a change; by default
-        those of this table in whole scores, at least 40.
-    created : datetime or None
-        Time of creation that PLCopen XML states; by default now.
-
-    Examples
-    --------
-    >>> import hoistopt
-    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
-    >>> result = hoistopt.solve(problem)
-    >>> table = hoistopt.sequencer_table(problem, result.schedule)
-    >>> style = hoistopt.SequencerStyle(values="routine", block="Line1")
-    >>> hoistopt.write_sequencer(problem, table, "steps.st", style)
-    """
-
-    block: str = BLOCK
-    tags: Tags = "names"
-    values: Values = "initial"
-    room: int | None = None
-    created: datetime | None = None
 
 
 def format_of(path: str | Path) -> str:
@@ -109,6 +78,49 @@ def export_text(
     }
     text = writers[form]()
     prove(problem, table, text, form)
+    return text
+
+
+def several_text(
+    problem: Problem, table: SeveralTable, form: str, style: SequencerStyle | None = None
+) -> str:
+    """The text of one file of several hoists, read back and replayed by the checker.
+
+    Parameters
+    ----------
+    problem : Problem
+    table : SeveralTable
+    form : str
+        ``csv``, ``json``, ``st`` or ``xml``.
+    style : SequencerStyle, optional
+        How structured text and PLCopen XML are written.
+
+    Raises
+    ------
+    InputError
+        When the format is unknown, or an identifier or number is too long for it.
+    ExportFailed
+        When the proof fails: a fault in hoistopt itself; nothing must be used then.
+    """
+    if form not in FORMATS:
+        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    if table.once and table.steps and form in ("st", "xml"):
+        raise InputError(
+            f"CSV or JSON for a programme of several hoists into a cycle: {FORMATS[form]} would "
+            "need a function block that goes over from a list into it, and there is none yet",
+            field="format",
+            value=form,
+            way_out="Write .csv or .json, or hand over the cycle by itself.",
+        )
+    style = style or SequencerStyle()
+    writers: dict[str, Callable[[], str]] = {
+        "csv": lambda: several_csv(table),
+        "json": lambda: several_json(table),
+        "st": lambda: several_st(Program(table, style)),
+        "xml": lambda: several_xml(Program(table, style), style.created),
+    }
+    text = writers[form]()
+    prove_several(problem, table, text, form)
     return text
 
 

@@ -1,9 +1,11 @@
-"""Sizes and identifiers of the structured text; the same for PLCopen XML."""
+"""How structured text is written, its sizes and identifiers; the same for PLCopen XML."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Literal
 
 from ..base.errors import InputError
@@ -21,6 +23,42 @@ BLOCK = "Hoist"
 
 _TAG_WAY_OUT = "Shorten the name, or name stations by number (--tags numbers)."
 _BLOCK_WAY_OUT = "Give a shorter one."
+
+
+@dataclass(frozen=True)
+class SequencerStyle:
+    """How structured text and PLCopen XML are written; the other formats have no choice.
+
+    Attributes
+    ----------
+    block : str
+        Identifier that begins the names of the block and its types.
+    tags : str
+        Constants of the stations by ``"names"`` or by ``"numbers"``.
+    values : str
+        The table's numbers as an ``"initial"`` value, or assigned in a ``"routine"`` for
+        controllers that know no structured initial values.
+    room : int or None
+        Most steps of a table that the block is to take later without a change; by default
+        those of this table in whole scores, at least 40.
+    created : datetime or None
+        Time of creation that PLCopen XML states; by default now.
+
+    Examples
+    --------
+    >>> import hoistopt
+    >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
+    >>> result = hoistopt.solve(problem)
+    >>> table = hoistopt.sequencer_table(problem, result.schedule)
+    >>> style = hoistopt.SequencerStyle(values="routine", block="Line1")
+    >>> hoistopt.write_sequencer(problem, table, "steps.st", style)
+    """
+
+    block: str = BLOCK
+    tags: Tags = "names"
+    values: Values = "initial"
+    room: int | None = None
+    created: datetime | None = None
 
 
 class Dialect:

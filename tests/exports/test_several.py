@@ -17,11 +17,11 @@ import pytest
 import hoistopt
 from hoistopt import InputError
 from hoistopt.app.verify import is_programme, verify
+from hoistopt.exports import several_text
 from hoistopt.exports.readback import ExportFailed
 from hoistopt.exports.readback.several_proof import prove_several, schedule_of_several
 from hoistopt.exports.readback.several_waits import check_releases
 from hoistopt.exports.several import SeveralTable, several_table
-from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem
 from tests.helpers.interleavings import Interleavings

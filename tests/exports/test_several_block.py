@@ -11,9 +11,8 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from hoistopt.base.errors import InputError
-from hoistopt.exports import SequencerStyle
+from hoistopt.exports import SequencerStyle, several_text
 from hoistopt.exports.several import several_table
-from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step, Travel

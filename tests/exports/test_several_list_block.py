@@ -11,9 +11,8 @@ import pytest
 import hoistopt
 from hoistopt import InputError, Order
 from hoistopt.base.effort import Effort
-from hoistopt.exports import SequencerStyle
+from hoistopt.exports import SequencerStyle, several_text
 from hoistopt.exports.several import SeveralTable
-from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.once import several_programme_table
 from hoistopt.problem import Problem
 from tests.exports.test_several_lists import listed

@@ -17,11 +17,11 @@ from hoistopt import InputError, Order, Programme
 from hoistopt.app.sequencer import sequencer_once
 from hoistopt.app.verify import is_programme, verify, verify_programme
 from hoistopt.base.effort import Effort
+from hoistopt.exports import several_text
 from hoistopt.exports.readback import ExportFailed
 from hoistopt.exports.readback.several_once import programme_of_lists
 from hoistopt.exports.readback.several_proof import prove_several
 from hoistopt.exports.several import SeveralTable
-from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.once import several_programme_table
 from hoistopt.exports.several.words import APART
 from hoistopt.problem import Problem

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from hoistopt.exports import several_text
 from hoistopt.exports.several import SeveralTable
-from hoistopt.exports.several.export import several_text
 from hoistopt.exports.several.members import (
     MOTION,
     RELEASE,

@@ -2,7 +2,8 @@
 
 A file is handed over only once what stands in it has been read back and replayed by the checker.
 
-- `proof.py`: the proof of an export; `once.py`: of a list run once; `failed.py`: what is raised.
+- `proof.py`: the proof of an export, and what is raised where it fails; `once.py`: the proof of a
+  list run once.
 - A reader a format: `csv_back.py`, `json_back.py`, `st_back.py`, `plcopen_back.py`; `members.py`:
   from named values to a table.
 - Several hoists: `several.py` reads CSV and JSON, `several_programs.py` the rest;
@@ -11,7 +12,6 @@ A file is handed over only once what stands in it has been read back and replaye
 - `given.py`, `several_given.py`: tables that a user hands over, of one hoist and of several.
 """
 
-from .failed import ExportFailed
-from .proof import prove
+from .proof import ExportFailed, prove
 
 __all__ = ["ExportFailed", "prove"]

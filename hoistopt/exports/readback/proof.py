@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from ...base.errors import HoistoptError
 from ...checker import Refused, Replay, accepted
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
@@ -16,7 +17,6 @@ from ..names import for_comment
 from ..several.motion_table import SeveralTable
 from ..table import SequencerTable
 from .csv_back import table_from_csv
-from .failed import ExportFailed
 from .json_back import table_from_json
 from .once import NotAsStated, check_list
 from .plcopen_back import table_from_plcopen
@@ -28,6 +28,10 @@ READERS: dict[str, Callable[[str], SequencerTable]] = {
     "st": table_from_st,
     "xml": table_from_plcopen,
 }
+
+
+class ExportFailed(HoistoptError):
+    """A file read back is not what was to be written: a fault in hoistopt itself."""
 
 
 def prove(problem: Problem, table: SequencerTable, text: str, form: str) -> None:

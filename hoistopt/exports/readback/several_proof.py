@@ -12,9 +12,8 @@ from ...schedule import Schedule, Step, Travel
 from ..joining import line_of
 from ..names import for_comment
 from ..several.motion_table import HoistMotion, SeveralTable
-from .failed import ExportFailed
 from .once import NotAsStated
-from .proof import as_exported
+from .proof import ExportFailed, as_exported
 from .several import several_from_csv, several_from_json
 from .several_once import check_lists
 from .several_programs import several_from_plcopen, several_from_st

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from ...base.errors import InputError
 from ..block import LONGEST_MS, Array, Variable
-from ..export import SequencerStyle
 from ..members import Member
 from ..names import for_comment
-from ..st_types import MOST_SLOTS, MOST_STEPS, base_of, checked_style, tags_of
+from ..st_types import MOST_SLOTS, MOST_STEPS, SequencerStyle, base_of, checked_style, tags_of
 from ..table_data import Data, Row, assignments
 from ..words import noted_line
 from .block import Kind, Sizes, body, shared, variables
