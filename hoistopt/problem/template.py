@@ -2,12 +2,11 @@
 
 In it a line that starts with ``#`` and a space is prose. A line that starts with ``#``
 directly followed by text is an option switched off: take the ``#`` away and the file
-is still valid. :func:`switched_on` does that for all options at once, for the tests.
+is still valid.
 """
 
 from __future__ import annotations
 
-import re
 import tomllib
 from decimal import Decimal
 from textwrap import fill
@@ -298,33 +297,3 @@ def invented() -> Problem:
     data = tomllib.loads(TEMPLATE, parse_float=Decimal)
     note = "Invented figures, to be replaced by those of your line."
     return Problem.from_data({**data, "note": note})
-
-
-_OPTION = re.compile(r"^#(?=[\w\[])", re.MULTILINE)
-
-
-def options() -> list[range]:
-    """Line numbers, from 0, of each option: neighbouring lines switched off together.
-
-    Keys of a table that is itself switched off belong to it, prose between them or not.
-    """
-    found: list[range] = []
-    inside = False
-    for number, line in enumerate(TEMPLATE.splitlines()):
-        if not line.strip():
-            inside = False
-        elif _OPTION.match(line):
-            if inside:
-                found[-1] = range(found[-1].start, number + 1)
-            else:
-                found.append(range(number, number + 1))
-            inside = inside or line.startswith("#[")
-    return found
-
-
-def switched_on(option: range | None = None) -> str:
-    """The template with one of its options switched on; all of them where None is given."""
-    lines = TEMPLATE.splitlines()
-    for number in range(len(lines)) if option is None else option:
-        lines[number] = _OPTION.sub("", lines[number])
-    return "\n".join(lines) + "\n"

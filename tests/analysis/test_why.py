@@ -11,8 +11,9 @@ import pytest
 
 from hoistopt import Problem, Schedule, Step, load_problem, solve, verify, what_holds
 from hoistopt.checker import Refused
+from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.why.data import why_data
-from hoistopt.show.why.figure import draw_holding, save_holding
+from hoistopt.show.why.figure import draw_holding
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import solved
 from tests.reference.lines import FAMILIES
@@ -183,7 +184,8 @@ def test_the_drawing_marks_every_piece_in_every_cycle() -> None:
 def test_every_kind_of_line_can_be_drawn(family: str, tmp_path: Path) -> None:
     line = next(solved(family, range(240, 260)))
     found = what_holds(line.problem, line.schedule)
-    save_holding(line.problem, found, tmp_path / "line.svg")
+    ax = draw_holding(line.problem, found)
+    save_figure(ax.figure, line.problem, tmp_path / "line.svg")
     assert "holding-sign" in (tmp_path / "line.svg").read_text()
 
 

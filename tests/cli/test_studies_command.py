@@ -16,9 +16,10 @@ from hoistopt.analysis.study.design import listed
 from hoistopt.base.text import STANDING
 from hoistopt.checker import verify
 from hoistopt.schedule.files import read_moves
+from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.study.curves import draw_curves
 from hoistopt.show.study.data import study_data, study_rows
-from hoistopt.show.study.figure import draw_study, save_study
+from hoistopt.show.study.figure import draw_study
 from hoistopt.show.study.frontier import draw_frontier
 from hoistopt.show.study.table import study_summary
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
@@ -232,8 +233,8 @@ def test_the_frontier_is_drawn_as_steps(priced: Study) -> None:
 @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
 def test_the_page_is_saved_and_the_same_each_time(priced: Study, kind: str, tmp_path: Path) -> None:
     first, second = tmp_path / f"a.{kind}", tmp_path / f"b.{kind}"
-    save_study(priced, first)
-    save_study(priced, second)
+    for path in (first, second):
+        save_figure(draw_study(priced), priced.problem, path)
     assert first.read_bytes() == second.read_bytes()
     assert first.stat().st_size > 8000
 

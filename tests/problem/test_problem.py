@@ -19,7 +19,8 @@ from hoistopt.base.exact import exact_number
 from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
-from hoistopt.problem.template import TEMPLATE, options, switched_on
+from hoistopt.problem.template import TEMPLATE
+from tests.helpers.options import options, switched_on
 
 pytestmark = pytest.mark.quick
 

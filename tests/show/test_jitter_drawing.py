@@ -13,7 +13,8 @@ from hoistopt.base.decimals import per_cent
 from hoistopt.base.text import STANDING
 from hoistopt.show.drawing.histogram import edges_of
 from hoistopt.show.drawing.palette import WRONG
-from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter, save_jitter
+from hoistopt.show.drawing.saving import save_figure
+from hoistopt.show.jitter.figure import draw_cycle_times, draw_dwells, draw_jitter
 from hoistopt.show.jitter.table import interval, jitter_rows, jitter_summary
 from tests.helpers.checked_line import usual_line, usual_table
 from tests.helpers.csv_files import csv_split
@@ -88,17 +89,18 @@ def test_a_panel_for_each_stage_and_one_for_the_cycle(found: Jitter) -> None:
 
 def test_dwells_that_are_all_the_same_can_be_drawn(tmp_path: Path) -> None:
     problem = small_line()
-    save_jitter(jitter(problem, small_schedule(problem), [], runs=1, cycles=3), tmp_path / "a.png")
+    found = jitter(problem, small_schedule(problem), [], runs=1, cycles=3)
+    save_figure(draw_jitter(found), problem, tmp_path / "a.png")
     assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
 
 
 def test_the_drawing_as_a_file(found: Jitter, tmp_path: Path) -> None:
     for name, begins in (("a.png", b"\x89PNG"), ("a.svg", b"<?xml"), ("a.pdf", b"%PDF-")):
-        save_jitter(found, tmp_path / name)
+        save_figure(draw_jitter(found), found.problem, tmp_path / name)
         content = (tmp_path / name).read_bytes()
         assert content.startswith(begins)
     with pytest.raises(InputError, match="png"):
-        save_jitter(found, tmp_path / "a.bmp")
+        save_figure(draw_jitter(found), found.problem, tmp_path / "a.bmp")
 
 
 def test_the_figures_in_words_and_in_csv(found: Jitter) -> None:

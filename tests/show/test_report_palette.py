@@ -14,11 +14,56 @@ import pytest
 
 from hoistopt.show.drawing.palette import FILLS, TEXT
 from hoistopt.show.report import page
-from hoistopt.show.report.palette import DARK, LIGHT, SIGNS_ON, TEXT_ON
+from hoistopt.show.report.palette import DARK, LIGHT
 from tests.helpers.contrast import ratio
 
 THEMES = {"light": LIGHT, "dark": DARK}
 ASSETS = Path(page.__file__).parent / "assets"
+
+TEXT_ON = (
+    ("text", "page"),
+    ("text", "card"),
+    ("text", "sunk"),
+    ("text", "mark"),
+    ("text", "bath"),
+    ("text", "lane"),
+    ("quiet", "page"),
+    ("quiet", "card"),
+    ("quiet", "sunk"),
+    ("quiet", "mark"),
+    ("quiet", "lane"),
+    ("accent", "card"),
+    ("accent", "page"),
+    ("on-accent", "accent"),
+    ("early", "card"),
+    ("ready", "card"),
+    ("over", "card"),
+    ("over", "sunk"),
+    ("scarce", "card"),
+    ("scarce", "sunk"),
+    ("restart", "card"),
+)
+"""Every colour text is written in, with what it is written on."""
+
+SIGNS_ON = (
+    ("edge", "card"),
+    ("edge", "page"),
+    ("edge", "bath"),
+    ("focus", "card"),
+    ("focus", "page"),
+    ("focus", "sunk"),
+    ("early", "sunk"),
+    ("ready", "sunk"),
+    ("over", "sunk"),
+    ("text", "window"),
+    ("ready", "window"),
+    ("over", "window"),
+    ("scarce", "window"),
+    ("scarce", "bath"),
+    ("over", "bath"),
+    ("accent", "sunk"),
+)
+"""Every colour of a sign, edge or focus ring, with what it lies on."""
 
 
 def test_the_formula_gives_the_published_ends_of_the_scale() -> None:

@@ -20,7 +20,7 @@ from hoistopt.solver.finite.again import rebuilt
 from hoistopt.solver.finite.bounds import lower_bound
 from hoistopt.solver.finite.construct import first_board, value_of
 from hoistopt.solver.finite.model.rules import RULES
-from hoistopt.solver.finite.spans import both, merged, shifted, within, without
+from hoistopt.solver.finite.spans import merged, shifted, within, without
 from tests.helpers.command import PROBLEMS
 from tests.helpers.small_line import small_line
 from tests.reference.lines import FAMILIES
@@ -45,7 +45,6 @@ def test_sets_of_spans_are_sets_of_ticks() -> None:
         assert ticks(one) == ticks(raw)
         assert all(b + 1 < c for (_, b), (c, _) in pairwise(one))
         assert ticks(without(one, other)) == ticks(one) - ticks(other)
-        assert ticks(both(one, other)) == ticks(one) & ticks(other)
         assert ticks(within(one, 9, 30)) == ticks(one) & set(range(9, 31))
         least, most = sorted((rng.randint(0, 5), rng.randint(0, 5)))
         moved = {tick + by for tick in ticks(one) for by in range(least, most + 1)}

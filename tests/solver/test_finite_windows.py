@@ -123,12 +123,11 @@ def test_the_pace_of_a_group_of_tanks_is_that_of_a_cycle_with_a_load_for_each() 
     assert cycle.schedule is not None and cycle.status == "optimal"
     pace = paces(problem, instance, orders, Clock(Effort(None, 1)))[recipe]
     assert len(pace.ways) == group
-    assert pace.headway * group == cycle.schedule.time(cycle.schedule.cycle) * (
-        instance.ticks_per_unit
-    )
+    turn = sum(way.after for way in pace.ways)
+    assert turn == cycle.schedule.time(cycle.schedule.cycle) * instance.ticks_per_unit
     for board in in_stretches(Board(instance), {recipe: pace}, Clock()):
         entered = [board.ways[number][0][0] for number in range(6)]
-        assert entered[group] - entered[0] <= pace.headway * group
+        assert entered[group] - entered[0] <= turn
         replay = hoistopt.replay_programme(problem, programme(problem, instance, board.timing()))
         assert replay.violations == ()
         break

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...base.decimals import per_cent, significant, told
@@ -12,7 +11,6 @@ from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.histogram import draw_bars, draw_limit, edges_of, finish_panel
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, TEXT, WRONG
-from ..drawing.saving import save_figure
 from ..drawing.wording import wrapped
 
 if TYPE_CHECKING:
@@ -106,17 +104,6 @@ def draw_jitter(found: Jitter) -> Figure:
         )
         _head(figure, found, height)
     return figure
-
-
-def save_jitter(found: Jitter, path: str | Path) -> None:
-    """Write the histograms to a PNG, SVG or PDF file.
-
-    Raises
-    ------
-    InputError
-        For an unknown extension or a place that cannot be written.
-    """
-    save_figure(draw_jitter(found), found.problem, path)
 
 
 def _names(problem: Problem) -> list[str]:

@@ -1,8 +1,8 @@
-"""The report's colours, light and dark, in one place for style sheet and tests.
+"""The report's colours, light and dark.
 
 Text keeps a contrast of at least 4.5 to 1 to what it stands on, signs and edges that
 carry meaning at least 3 to 1: WCAG 2.2, success criteria 1.4.3 and 1.4.11.
-``tests/test_report_palette.py`` holds the colours to this.
+``tests/show/test_report_palette.py`` holds the colours to this.
 """
 
 from __future__ import annotations
@@ -50,51 +50,6 @@ DARK = {
     "lane": "#202a31",
     "restart": "#e7a0bd",
 }
-
-TEXT_ON = (
-    ("text", "page"),
-    ("text", "card"),
-    ("text", "sunk"),
-    ("text", "mark"),
-    ("text", "bath"),
-    ("text", "lane"),
-    ("quiet", "page"),
-    ("quiet", "card"),
-    ("quiet", "sunk"),
-    ("quiet", "mark"),
-    ("quiet", "lane"),
-    ("accent", "card"),
-    ("accent", "page"),
-    ("on-accent", "accent"),
-    ("early", "card"),
-    ("ready", "card"),
-    ("over", "card"),
-    ("over", "sunk"),
-    ("scarce", "card"),
-    ("scarce", "sunk"),
-    ("restart", "card"),
-)
-"""Every colour text is written in, with what it is written on."""
-
-SIGNS_ON = (
-    ("edge", "card"),
-    ("edge", "page"),
-    ("edge", "bath"),
-    ("focus", "card"),
-    ("focus", "page"),
-    ("focus", "sunk"),
-    ("early", "sunk"),
-    ("ready", "sunk"),
-    ("over", "sunk"),
-    ("text", "window"),
-    ("ready", "window"),
-    ("over", "window"),
-    ("scarce", "window"),
-    ("scarce", "bath"),
-    ("over", "bath"),
-    ("accent", "sunk"),
-)
-"""Every colour of a sign, edge or focus ring, with what it lies on."""
 
 
 def style_variables() -> str:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import TEXT
-from ..drawing.saving import save_figure
 from ..drawing.wording import wrapped
 from .curves import draw_curves
 from .frontier import cost_axis, draw_frontier
@@ -77,14 +75,3 @@ def _texts(figure: Figure, study: Study) -> None:
             parse_math=False,
         )  # fmt: skip
     add_footer(figure, study.problem, 0.015 * figure.get_figwidth(), 0.08)
-
-
-def save_study(study: Study, path: str | Path, against: str | None = None) -> None:
-    """Write the page to a PNG, SVG or PDF file.
-
-    Raises
-    ------
-    InputError
-        For an unknown extension, a place that cannot be written, or too many curves.
-    """
-    save_figure(draw_study(study, against), study.problem, path)

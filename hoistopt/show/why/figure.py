@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import told
 from ...problem import Problem
 from ..drawing.look import own_look
-from ..drawing.saving import save_figure
 from ..timeway.diagram import draw_timeway
 from ..timeway.lanes import BAR, Lane, Rails, lay_out, places
 from ..timeway.scene import Bar, Scene, scene_of
@@ -59,17 +57,6 @@ def draw_holding(problem: Problem, holding: Holding, ax: Axes | None = None) -> 
                 _mark(ax, scene, rows, lanes, piece)
         _sign(ax, holding)
     return ax
-
-
-def save_holding(problem: Problem, holding: Holding, path: str | Path) -> None:
-    """Write that diagram to a PNG, SVG or PDF file, whole or not at all.
-
-    Raises
-    ------
-    InputError
-        For an unknown extension or a place that cannot be written.
-    """
-    save_figure(draw_holding(problem, holding).figure, problem, path)
 
 
 def _mark(ax: Axes, scene: Scene, rows: list[int], lanes: Mapping[str, Lane], piece: Piece) -> None:

@@ -55,21 +55,6 @@ def without(spans: Spans, forbidden: Spans) -> Spans:
     return found
 
 
-def both(one: Spans, other: Spans) -> Spans:
-    """What lies in two sets."""
-    found: Spans = []
-    a = b = 0
-    while a < len(one) and b < len(other):
-        low, high = max(one[a][0], other[b][0]), min(one[a][1], other[b][1])
-        if low <= high:
-            found.append((low, high))
-        if one[a][1] < other[b][1]:
-            a += 1
-        else:
-            b += 1
-    return found
-
-
 def shifted(spans: Spans, least: int, most: int) -> Spans:
     """The ticks from `least` to `most` after any of a set."""
     return merged((a + least, b + most) for a, b in spans)

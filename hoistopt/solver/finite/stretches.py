@@ -42,11 +42,6 @@ class Pace:
 
     ways: tuple[Way, ...]
 
-    @property
-    def headway(self) -> float:
-        """Mean ticks from load to load."""
-        return sum(way.after for way in self.ways) / len(self.ways)
-
 
 def in_stretches(board: Board, paces: Mapping[str, Pace], clock: Clock) -> list[Board]:
     """The board with all loads on it that are to enter, in step where they have a pace.
