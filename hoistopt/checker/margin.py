@@ -12,15 +12,11 @@ be over, so that none is late for a move because another is.
 
 from __future__ import annotations
 
-from copy import copy
-
 from .events import Record
 from .findings import Findings
 from .late_hoists import rooms_between
 from .plan import Plan
 from .queueing import Link
-from .route import Leg
-from .table import Table
 from .turnround import turnrounds
 
 
@@ -199,22 +195,10 @@ def _spaced_at_ends(findings: Findings, late: _Late) -> None:
                 _note(findings, number, f"end {station.name}", room, asked, text)
 
 
-class _LateTable(Table):
-    """A table of moves in which every move ends as late as the float asked for allows."""
-
-    by: list[int]
-
-    def end(self, number: int, leg: Leg | None) -> int:
-        return super().end(number, leg) + self.by[number]
-
-
 def _carriers_in_time(findings: Findings, late: _Late) -> None:
     """Carriers set down late are ready for the loads that wait for them."""
     plan = findings.plan
-    table = copy(plan.table)
-    table.__class__ = _LateTable
-    assert isinstance(table, _LateTable)
-    table.by = late.float
+    table = plan.table.ending_later(late.float)
     entering = [number for number in range(len(plan.legs)) if plan.begins(number)]
     found = turnrounds(table, plan.legs)
     problem, exact = table.problem, table.clock.exact

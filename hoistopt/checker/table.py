@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from copy import copy
+from typing import Self
+
 from ..base.errors import InputError
 from ..problem import Problem
 from ..schedule import Schedule, Step
@@ -45,6 +49,7 @@ class Table:
         self.routes = Routes(problem, self.clock, self.timetables)
         self.cycle = self.clock.ticks(schedule.cycle)
         self.starts = [self.clock.ticks(step.start) for step in self.steps]
+        self._later: Sequence[int] | None = None
 
     @property
     def times(self) -> Timetable:
@@ -71,7 +76,20 @@ class Table:
     def end(self, number: int, leg: Leg | None) -> int:
         """When a step of cycle 0 that serves `leg` has set its carrier down."""
         parts = self.parts(number, leg)
-        return self.starts[number] + (parts.total if parts else 0)
+        later = 0 if self._later is None else self._later[number]
+        return self.starts[number] + (parts.total if parts else 0) + later
+
+    def ending_later(self, by: Sequence[int]) -> Self:
+        """The same table where each step takes longer, and so ends later, than its move does.
+
+        Parameters
+        ----------
+        by : sequence of int
+            How much later each step ends, in grid time.
+        """
+        later = copy(self)
+        later._later = by
+        return later
 
 
 def hoists_of(problem: Problem, steps: tuple[Step, ...]) -> list[int]:

@@ -219,3 +219,17 @@ def test_the_plan_of_either_way_says_the_same() -> None:
     )
     assert straight.firsts == foreign.firsts == [0, 1, 0]
     assert straight.table.clock.fraction(straight.links[1].dwell) == Fraction(50)
+
+
+def test_a_table_that_ends_later_leaves_the_one_it_was_made_of() -> None:
+    """By how much each step ends later is added to its end, and to nothing else."""
+    in_table = Table(usual_line(), told(usual_table(), *COLUMNS))
+    plan = named_plan(in_table)
+    assert plan is not None
+    ends = [in_table.end(n, leg) for n, leg in enumerate(plan.legs)]
+    later = in_table.ending_later([1, 0, 7])
+    assert [later.end(n, leg) for n, leg in enumerate(plan.legs)] == [
+        ends[0] + 1, ends[1], ends[2] + 7
+    ]  # fmt: skip
+    assert [in_table.end(n, leg) for n, leg in enumerate(plan.legs)] == ends
+    assert later.starts == in_table.starts
