@@ -20,7 +20,7 @@ from ..plant.stopwatch import read_stopwatch, starts_as_list
 from ..problem import Problem
 from ..problem.rewriting import changed_problem
 from ..show.fit.answer import FitAnswer
-from ..show.fit.cycles import Cycles
+from ..show.fit.data import Cycles
 from .given import Line, Moves, naming, problem_of, replayed
 from .solve import Degrees, solve
 

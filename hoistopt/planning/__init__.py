@@ -17,10 +17,9 @@ A cycle:
 A programme, until the line is empty:
 
 - `programme.py`: from a state and orders. `planned.py`: from what a search found to a plan
-  (`plan_result.py`).
+  (`plan_result.py`); which route a known step takes.
 - To begin with: `from_cycle.py`, a cycle filled and run out; `run_out.py`, the rest of the cycle
-  under way; `at_pace.py`, loads in the places of a cycle. `route_of.py`: which route a known step
-  takes.
+  under way; `at_pace.py`, loads in the places of a cycle.
 - `promised.py`: what of a programme keeps its times. `waiting.py`: more loads placed beside it at
   once.
 - `recovery.py`: after a stop; `lost.py`: what it gives up.

@@ -13,7 +13,7 @@ from ..schedule import Schedule
 from ..schedule.programme import ways_of
 from ..solver.finite import Timing
 from ..solver.finite.times import value
-from .route_of import route_of, stations_numbered
+from .planned import route_of, stations_numbered
 
 Way = list[tuple[int, Route]]
 Accepts = Callable[[Timing], bool]

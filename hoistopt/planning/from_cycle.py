@@ -19,9 +19,8 @@ from ..solver.finite import Pace, Timing, Way, travels_once
 from ..solver.finite.joining.placing import settled
 from .at_pace import at_pace, slots_of
 from .cycle import solve
-from .planned import programme_of
+from .planned import programme_of, route_of, stations_numbered
 from .result import Result
-from .route_of import route_of, stations_numbered
 
 CYCLE_SHARE, CYCLE_LIMIT = 0.15, 5.0
 """Share of the time, and most seconds, for a cycle to begin with."""

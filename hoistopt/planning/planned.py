@@ -1,4 +1,5 @@
-"""From what a search found to a plan: proven, checked, or the reason why there is none."""
+"""From what a search found to a plan: proven, checked, or the reason why there is none; and back,
+from a step that is known to its route."""
 
 from __future__ import annotations
 
@@ -10,6 +11,7 @@ from ..base.effort import Effort
 from ..checker import accepted_programme
 from ..conflict.mus import HURRY
 from ..conflict.programme import programme_conflict
+from ..instance import Route
 from ..instance.finite import WEIGHTS, FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Step, Travel, readable
@@ -168,3 +170,21 @@ def programme_of(
         ),
         travels=travels,
     )
+
+
+def stations_numbered(problem: Problem) -> dict[str, int]:
+    """The place of each station, by its name."""
+    return {station.name: place for place, station in enumerate(problem.stations)}
+
+
+def route_of(
+    instance: FiniteInstance, move: int, step: Step, number: dict[str, int]
+) -> Route | None:
+    """The route of a move that has the ends and the hoist of a step; None where none has."""
+    ends = number[step.source], number[step.target]
+    several = instance.several
+    for route in instance.moves[move].routes:
+        by = None if several is None else several.names[route.hoist]
+        if (route.source, route.target) == ends and (several is None or by == step.hoist):
+            return route
+    return None

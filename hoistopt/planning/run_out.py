@@ -14,8 +14,7 @@ from ..solver.finite import Timing, add_loads, travels_once
 from ..solver.finite.board import Board
 from ..solver.finite.insertion import insert
 from ..solver.finite.joining.placing import settled
-from .planned import programme_of
-from .route_of import route_of, stations_numbered
+from .planned import programme_of, route_of, stations_numbered
 
 
 def run_out(problem: Problem, instance: FiniteInstance, state: LineState) -> list[Timing]:

@@ -7,7 +7,7 @@ import pytest
 from hoistopt.problem import Problem
 from hoistopt.problem.units import TIMES
 from hoistopt.problem.workbook.layout import layout
-from hoistopt.show.study.units import with_unit
+from hoistopt.show.study.data import with_unit
 from tests.helpers.studying import line
 
 

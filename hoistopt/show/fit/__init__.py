@@ -1,4 +1,1 @@
-"""Fitted times of the hoist beside today's: as tables, as CSV and data, as a picture.
-
-`cycles.py`: what fitted times do to the cycle time.
-"""
+"""Fitted times of the hoist beside today's: as tables, as CSV and data, as a picture."""

@@ -13,8 +13,7 @@ from ...problem import Problem
 from ...problem.rewriting import changed_text
 from ...problem.workbook.writing import problem_workbook
 from ..answer import Answer
-from .cycles import Cycles
-from .data import fit_data, fit_tables
+from .data import Cycles, fit_data, fit_tables
 from .table import aside_table, figure_table, pair_table
 from .words import fit_sentences
 

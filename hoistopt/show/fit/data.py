@@ -1,7 +1,8 @@
-"""Fitted times as plain data and as CSV."""
+"""Fitted times, and what they do to the cycle time, as plain data and as CSV."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from ...base.decimals import to_figures
@@ -9,8 +10,24 @@ from ...planning.result import Result
 from ...plant.fit.answer import CONFIDENCE, Fit
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, versions
-from .cycles import Cycles
 from .table import WHAT, how_told
+
+
+@dataclass(frozen=True)
+class Cycles:
+    """The least cycle found with today's file and with the changed one.
+
+    Attributes
+    ----------
+    before, after : Result or None
+        None where a stop came first.
+    broken : int
+        How many rules the schedule of today's file breaks on the changed line.
+    """
+
+    before: Result | None
+    after: Result | None
+    broken: int = 0
 
 
 def fit_data(fit: Fit, cycles: Cycles | None, cautions: list[str]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from ...base.text import listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
 from ..drawing.wording import counted
-from .cycles import Cycles
+from .data import Cycles
 from .table import off_by, shown
 
 _HOIST = {"loaded": "the loaded hoist", "empty": "the empty hoist", "all": "the hoist"}

@@ -1,5 +1,4 @@
 """A study: as a table, as CSV and data, as curves with the efficient frontier.
 
-`curves.py`, `frontier.py`: the two parts of its figure. `units.py`: a key with the unit of its
-figures.
+`curves.py`, `frontier.py`: the two parts of its figure.
 """

@@ -14,7 +14,7 @@ from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, figure_of, finish_axes, ke
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, TEXT, WRONG
 from ..drawing.wording import wrapped
-from .units import with_unit
+from .data import with_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -1,11 +1,15 @@
-"""A study as CSV and as plain data."""
+"""A study as CSV and as plain data; a varied key with the unit of its figures."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from ...analysis.figures.cautions import standing
+from ...analysis.study.keypath import read_paths
 from ...analysis.study.points import Point, Study
+from ...base.errors import InputError
+from ...problem import Problem
+from ...problem.units import unit_of
 from ...schedule.files import schedule_to_data
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, json_value, versions
@@ -71,3 +75,15 @@ def _point(study: Study, point: Point, best: set[int]) -> dict[str, Any]:
         "reason": point.answer.reason,
         "moves": [] if schedule is None else schedule_to_data(schedule),
     }
+
+
+def with_unit(key: str, problem: Problem) -> str:
+    """A varied key with its unit in brackets; as it is where it has none, or several."""
+    try:
+        paths, rest = read_paths(key)
+    except InputError:
+        return key
+    units = {unit_of(path.parts[-1].key, problem.unit, problem.length_unit) for path in paths}
+    if rest or len(units) != 1 or None in units:
+        return key
+    return f"{key} [{units.pop()}]"

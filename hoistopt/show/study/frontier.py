@@ -11,7 +11,7 @@ from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, ne
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, QUIET, TEXT
 from ..drawing.wording import wrapped
-from .units import with_unit
+from .data import with_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -13,7 +13,7 @@ from ...analysis.study.levels import shown
 from ...analysis.study.points import Point, Study
 from ...base.decimals import aligned, as_decimal, per_cent, significant, told
 from ..tables.terminal import add_figures, new_table
-from .units import with_unit
+from .data import with_unit
 
 ANSWERS = {
     "optimal": "proved least",
