@@ -176,7 +176,7 @@ def _json(answer: Answer) -> str:
 
 
 def _workbook(answer: Answer) -> bytes | None:
-    from ..show.tables.workbook import answer_workbook
+    from ..show.workbook import answer_workbook
 
     return answer_workbook(answer)
 

@@ -10,7 +10,8 @@ other files are named in the folder's own docstring.
 
 What they share:
 
-- `tables/`: the look of tables, CSV, JSON, workbooks. `drawing/`: the look of drawings.
+- `tables/`: the look of tables, CSV, JSON. `workbook.py`: an answer as a workbook. `drawing/`: the
+  look of drawings.
 - `timeway/`: the time-way diagram. `report/`: the HTML report. `sheet/`: the printed sheet.
   `notebook/`: what a notebook shows.
 """

@@ -221,12 +221,40 @@ def test_no_circle_of_files_inside_a_room(room: str) -> None:
         for name, found in _files().items()
         if name.split(".")[0] == room
     }
-    while True:
-        free = {name for name, found in inside.items() if not found & set(inside)}
-        if not free:
-            break
-        inside = {name: found for name, found in inside.items() if name not in free}
-    assert inside == {}
+    assert _in_circles(inside) == set()
+
+
+def _in_circles(arrows: dict[str, set[str]]) -> set[str]:
+    """Whatever lies on a circle of arrows, or leads to one."""
+    while free := {name for name, used in arrows.items() if not used & set(arrows)}:
+        arrows = {name: used for name, used in arrows.items() if name not in free}
+    return set(arrows)
+
+
+def _side_by_side(folder: str) -> dict[str, set[str]]:
+    """Which of the files and folders in a folder use which others of it."""
+    found: dict[str, set[str]] = {}
+    for name, used in _files().items():
+        if name.startswith(f"{folder}."):
+            here = name.removeprefix(f"{folder}.").split(".")[0]
+            there = {other for other in used if other.startswith(f"{folder}.")}
+            names = {other.removeprefix(f"{folder}.").split(".")[0] for other in there}
+            found[here] = found.get(here, set()) | names - {here}
+    return found
+
+
+FOLDERS = sorted(_dotted(path) for path in PACKAGE.rglob("__init__.py") if path.parent != PACKAGE)
+
+
+@pytest.mark.parametrize("folder", FOLDERS)
+def test_no_circle_of_folders_side_by_side(folder: str) -> None:
+    assert _in_circles(_side_by_side(folder)) == set()
+
+
+def test_circles_are_seen() -> None:
+    arrows = {"a": {"b"}, "b": {"a"}, "c": {"a"}, "d": {"e"}, "e": set()}
+    assert _in_circles(arrows) == {"a", "b", "c"}
+    assert "several" in _side_by_side("solver")["search"]
 
 
 def test_no_command_imports_another() -> None:

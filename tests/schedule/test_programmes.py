@@ -14,7 +14,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.schedule.files import holds_programme
 from hoistopt.schedule.programme import programme_to_data
 from hoistopt.show.programme.answer import VerifiedProgramme
-from hoistopt.show.tables.workbook import answer_workbook
+from hoistopt.show.workbook import answer_workbook
 from tests.helpers.small_line import small_line
 from tests.helpers.workbooks import changed
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...base.workbook.sheet import Column, Sheet
-from ...base.workbook.writing import workbook_bytes
-from .data_table import held
+from ..base.workbook.sheet import Column, Sheet
+from ..base.workbook.writing import workbook_bytes
+from .tables.data_table import held
 
 if TYPE_CHECKING:
-    from ..answer import Answer
+    from .answer import Answer
 
 _PROSE = 110
 """Characters across a column of sentences."""
