@@ -13,6 +13,7 @@ from ..base.decimals import told
 from ..base.duration import Duration, given_time
 from ..base.errors import InputError
 from ..base.exact import Numeral
+from ..base.text import counted
 from ..exports import (
     SequencerStyle,
     SequencerTable,
@@ -120,7 +121,7 @@ class HandedOver:
     def _of_a_list(self, table: SequencerTable, programme: Programme) -> list[str]:
         """How long the list is, and what follows it."""
         count = len(table.once)
-        steps = f"A list of {count} step{'s' * (count != 1)}, run once"
+        steps = f"A list of {counted(count, 'step')}, run once"
         found = []
         if table.steps:
             found.append(
@@ -163,7 +164,7 @@ def _signals(table: SeveralTable) -> str:
     waits = [one for h in table.hoists for m in h.rows for one in m.releases]
     follow = sum(one.left is not None for one in waits)
     return (
-        f"{len(waits)} release signal{'s' * (len(waits) != 1)} between {len(table.hoists)} "
+        f"{counted(len(waits), 'release signal')} between {len(table.hoists)} "
         f"hoists, {follow} of them to follow one that has not arrived yet."
     )
 

@@ -71,6 +71,16 @@ def listed(parts: Sequence[str]) -> str:
     return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
+def plural(number: int, one: str, many: str = "") -> str:
+    """The word for so many things: `one` for 1, else `many`, or `one` with an "s"."""
+    return one if number == 1 else many or f"{one}s"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Such as "1 load" or "3 loads", "1 load enters" or "0 loads enter"."""
+    return f"{number} {plural(number, one, many)}"
+
+
 def in_runs(numbers: Sequence[int]) -> str:
     """Rising whole numbers, such as those of steps, in runs: "2, 5 to 9"."""
     parts: list[str] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..base.decimals import discernible
-from ..base.text import in_runs
+from ..base.text import in_runs, plural
 from ..problem import Hoist, Problem
 from .findings import Findings
 from .plan import Plan
@@ -65,7 +65,7 @@ def _wrong_way(plan: Plan, number: int) -> str:
         text += f"; {step.target} is out of service"
     if leg.reaches is not None and leg.reaches > onward:
         left_out = list(range(onward, leg.reaches))
-        text += f" (left out: {'stage' if len(left_out) == 1 else 'stages'} {in_runs(left_out)})"
+        text += f" (left out: {plural(len(left_out), 'stage')} {in_runs(left_out)})"
     return text
 
 

@@ -12,6 +12,7 @@ from typing import Literal
 
 from ..base.errors import HoistoptError
 from ..base.notebook import ShownInNotebook
+from ..base.text import counted
 from ..problem import Problem
 from ..schedule import Schedule, readable
 from .plan import Plan
@@ -228,5 +229,5 @@ class Replay(ShownInNotebook):
 
     def __repr__(self) -> str:
         broken = len(self.violations)
-        found = "clean" if self.clean else f"{broken} rule{'s' * (broken != 1)} broken"
+        found = "clean" if self.clean else f"{counted(broken, 'rule')} broken"
         return f"<Replay: {found} in {self.cycles} cycles of {readable(self.cycle_time)}>"

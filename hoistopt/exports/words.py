@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..analysis.figures.cautions import STANDING
 from ..base.decimals import told
-from ..base.text import listed
+from ..base.text import listed, plural
 from ..schedule import Between, LineState
 from .table import SequencerTable
 
@@ -155,8 +155,9 @@ def begins_with(state: LineState, unit: str, lost: Sequence[int] = ()) -> list[s
         found.append(f"{name}{load} is free at {at} {free} after that.")
     if lost:
         found.append(
-            f"LOST: load{'s' * (len(lost) > 1)} {listed([str(load) for load in lost])} stand"
-            f"{'s' * (len(lost) == 1)} longer than a maximum and must be marked and checked."
+            f"LOST: {plural(len(lost), 'load')} {listed([str(load) for load in lost])} "
+            f"{plural(len(lost), 'stands', 'stand')} longer than a maximum and must be "
+            "marked and checked."
         )
     return found
 

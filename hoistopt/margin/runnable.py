@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
+from ..base.text import counted
 from ..checker import Replay, accepted
 from ..graph.spread_margin import spread_margin
 from ..instance import build_instance
@@ -164,7 +165,7 @@ def judged(problem: Problem, candidate: Candidate, tried: int, clock: Clock) -> 
     """A candidate replayed by the checker, and run with draws it was not chosen by."""
     schedule = candidate.order.schedule(candidate.times)
     replay = accepted(problem, schedule, made_here=True)
-    orders = f"{tried} order{'s' * (tried != 1)} of moves tried"
+    orders = f"{counted(tried, 'order')} of moves tried"
     return Runnable(
         schedule,
         replay,

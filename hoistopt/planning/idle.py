@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from ..base.text import listed
+from ..base.text import counted, listed, plural
 from ..problem import Problem
 from ..problem.hoists import brings_some
 from ..schedule import Schedule
@@ -54,12 +54,12 @@ class IdleTanks:
     def words(self) -> str:
         """Which stand idle and why, for people."""
         count, of = len(self.idle), len(self.tanks)
-        stand = "stands" if count == 1 else "stand"
+        stand = plural(count, "stands", "stand")
         about = f"{_few(self.idle)} {stand} idle, {count} of {of} for {self.stages[0]}"
         reasons = [f"no hoist takes loads to {_few(self.unreached)} and on"] * bool(self.unreached)
         others = f" {_few(self.spare)}" if self.unreached else ""
         if self.by_degree:
-            loads = f"{self.visits} load{'s' * (self.visits != 1)} for them"
+            loads = f"{counted(self.visits, 'load')} for them"
             reasons.append(f"a cycle has {loads}, and a tank gets the same loads in every cycle")
         elif self.spare:
             reasons.append(f"the schedule does without{others}")

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..base.decimals import told
 from ..base.notebook import ShownInNotebook
-from ..base.text import listed
+from ..base.text import listed, plural
 from ..checker import ProgrammeReplay
 from ..conflict import UnsatisfiableSubset
 from ..problem import Problem
@@ -178,7 +178,7 @@ class Plan(ShownInNotebook):
         loads = [str(load) for load in sorted({one.load for one in overstays})]
         if not loads:
             return ""
-        return f" LOST, above a maximum dwell: load{'s' * (len(loads) > 1)} {listed(loads)}."
+        return f" LOST, above a maximum dwell: {plural(len(loads), 'load')} {listed(loads)}."
 
     def _joined(self) -> str:
         proof = (

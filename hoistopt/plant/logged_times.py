@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..base.errors import InputError
-from ..base.text import listed
+from ..base.text import counted, listed
 from ..problem import Problem
 from .drips import drips
 from .events import EventLog
@@ -98,8 +98,7 @@ def _loaded(
             f"{shown}."
         )
     if foreign:
-        count = "1 move" if foreign == 1 else f"{foreign} moves"
-        notes.append(f"Left out: {count} between stations that no recipe joins.")
+        notes.append(f"Left out: {counted(foreign, 'move')} between stations that no recipe joins.")
     return groups, notes
 
 

@@ -13,7 +13,7 @@ from ..base.errors import InputError
 from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
-from ..base.text import nearest_or_known
+from ..base.text import counted, nearest_or_known
 from ..base.time_fields import InFile
 from . import checks
 from .in_service import with_tanks_out
@@ -265,7 +265,7 @@ class Problem(Statement, ShownInNotebook):
 
     def __repr__(self) -> str:
         stations, recipes = len(self.stations), len(self.recipes)
-        kinds = f"{recipes} recipe{'s' * (recipes != 1)}"
+        kinds = counted(recipes, "recipe")
         return f"<Problem {self.name!r}: {stations} stations, {kinds}, times in {self.unit}>"
 
 

@@ -8,6 +8,7 @@ from itertools import count
 from typing import Any
 
 from ..base.errors import InputError
+from ..base.text import counted
 from .schedule import InTime, Schedule, Step, Travel, readable
 
 
@@ -70,7 +71,7 @@ class Programme(InTime):
     def __repr__(self) -> str:
         count = len(self.steps)
         last = f", the last starts at {readable(self.time(self.steps[-1].start))}" if count else ""
-        return f"<Programme: {count} move{'s' * (count != 1)}{last}>"
+        return f"<Programme: {counted(count, 'move')}{last}>"
 
 
 def unroll(schedule: Schedule, cycles: int, *, run_out: bool = True) -> Programme:

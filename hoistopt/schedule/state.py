@@ -9,6 +9,7 @@ from itertools import count
 
 from ..base.decimals import told
 from ..base.exact import Numeral, number_in_code
+from ..base.text import counted
 from .programme import Programme
 
 
@@ -240,7 +241,7 @@ class LineState:
 
     def __repr__(self) -> str:
         number = len(self.standing)
-        stand = f"{number} carrier{'s' * (number != 1)} standing"
+        stand = f"{counted(number, 'carrier')} standing"
         if self.hoists:
             at = ", ".join(f"{h.name} at {h.station or told(h.position or 0)}" for h in self.hoists)
             return f"<LineState: {stand}, hoists {at}>"

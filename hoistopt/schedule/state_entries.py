@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.text import plural
 from ..problem import Hoist, Problem
 from .raw_move import unknown_name
 from .state import Between, HoistAt, LineState, Standing
@@ -114,8 +115,8 @@ def _check_stage(problem: Problem, recipe: str, stage: int, station: str, field:
     served = stations_of(problem, recipe, stage)
     if station not in served:
         raise InputError(
-            f"{' or '.join(served)}, which serve{'s' * (len(served) == 1)} stage {stage} of "
-            f'recipe "{recipe}"',
+            f"{' or '.join(served)}, which {plural(len(served), 'serves', 'serve')} stage {stage} "
+            f'of recipe "{recipe}"',
             field=f"{field}, station",
             value=station,
             way_out="It is out of service: for a load that stands there, plan with it in service."

@@ -6,6 +6,7 @@ from collections import Counter
 
 from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.text import counted
 from ..problem import Problem
 from .state import LineState, Standing
 from .state_entries import check_between, check_station
@@ -36,7 +37,7 @@ def _check_places(problem: Problem, state: LineState) -> None:
     for name, number in count.items():
         capacity = problem.station_by_name[name].capacity
         if isinstance(capacity, int) and number > capacity:
-            one = "1 carrier" if capacity == 1 else f"{capacity} carriers"
+            one = counted(capacity, "carrier")
             raise InputError(
                 f"at most {one} in {name}, which has so many places",
                 field="standing",
@@ -58,7 +59,7 @@ def _check_place_ahead(problem: Problem, state: LineState, count: Counter[str]) 
         return  # people take carriers away there
     standing = count[hoist.station]
     if isinstance(station.capacity, int) and standing >= station.capacity:
-        stand = "1 carrier stands" if standing == 1 else f"{standing} carriers stand"
+        stand = counted(standing, "carrier stands", "carriers stand")
         raise InputError(
             "a station with a free place, as the hoist sets its load down there",
             field="hoist, station",
@@ -119,7 +120,7 @@ def _check_resting(problem: Problem, state: LineState) -> None:
             )
         taken[entry.station] += 1
         if isinstance(station.capacity, int) and taken[entry.station] > station.capacity:
-            one = "1 place" if station.capacity == 1 else f"{station.capacity} places"
+            one = counted(station.capacity, "place")
             raise InputError(
                 f"no more than {one} in {entry.station}, carriers standing there included",
                 field=f"{field}, station",

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from ..base.errors import InputError, naming_file
-from ..base.text import read_text
+from ..base.text import counted, read_text
 from ..base.workbook.package import is_workbook
 from ..problem import Problem
 from .json_moves import is_json, parse_json
@@ -96,7 +96,7 @@ def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stat
     degree, rest = divmod(loads, len(problem.load_set))
     if rest or given not in (None, degree):
         raise InputError(
-            f"the degree of the moves, {loads} load{'s' * (loads != 1)} per cycle",
+            f"the degree of the moves, {counted(loads, 'load')} per cycle",
             field="degree",
             value=given,
             way_out="A bound is one for its degree; correct the file, or leave the bound out.",

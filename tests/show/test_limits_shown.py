@@ -15,7 +15,7 @@ from hoistopt.instance.limits import Limit
 from hoistopt.show.conflict.table import subset_table
 from hoistopt.show.levers.answer import LeversAnswer
 from hoistopt.show.levers.table import lever_tables
-from hoistopt.show.tables.counting import counted
+from hoistopt.show.tables.counting import counted_kinds
 from tests.helpers.small_line import small_line
 
 
@@ -27,8 +27,8 @@ def text_of(table: Table) -> str:
 
 
 def test_kinds_are_counted_in_words() -> None:
-    assert counted(["move"] * 14 + ["min"] * 6) == "14 moves of the hoist and 6 minima"
-    assert counted(["max", "drip", "max"]) == "2 maxima and 1 drip"
+    assert counted_kinds(["move"] * 14 + ["min"] * 6) == "14 moves of the hoist and 6 minima"
+    assert counted_kinds(["max", "drip", "max"]) == "2 maxima and 1 drip"
 
 
 def test_rows_by_the_dozen_are_grouped() -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ...base.errors import InfeasibleError
+from ...base.text import counted
 from ...instance import Instance, Move, Route, build_instance
 from ...problem import Problem
 from ...schedule import Schedule, Step
@@ -80,7 +81,7 @@ def reading_of(problem: Problem, order: Schedule) -> Reading | list[str]:
         return ["No step brings a load in from a load station."]
     if loads % wanted:
         return [
-            f"{_counted(loads, 'load enters', 'loads enter')} in a cycle, but a set is "
+            f"{counted(loads, 'load enters', 'loads enter')} in a cycle, but a set is "
             f"{wanted} loads: the order carries no whole number of sets."
         ]
     try:
@@ -167,7 +168,3 @@ def _ways(instance: Instance, move: Move) -> str:
         for places in (move.sources, move.targets)
     )
     return f"{sources} to {targets}"
-
-
-def _counted(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"

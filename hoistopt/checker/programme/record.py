@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from ...base.text import counted
 from ...problem import Problem
 from ...schedule import Between, LineState, Programme, readable
 from ..record import Refusal, Violation
@@ -170,7 +171,7 @@ class ProgrammeReplay:
 
     def __repr__(self) -> str:
         broken = len(self.violations)
-        found = "clean" if self.clean else f"{broken} rule{'s' * (broken != 1)} broken"
+        found = "clean" if self.clean else f"{counted(broken, 'rule')} broken"
         return (
             f"<ProgrammeReplay: {found} in {len(self.programme)} moves up to "
             f"{readable(self.finish)}>"

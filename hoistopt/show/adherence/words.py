@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ...base.decimals import significant
-from ...base.text import listed
+from ...base.text import counted, listed, plural
 from ...plant.adherence.answer import Adherence
 from ...plant.adherence.deviations import Deviation
 from ...plant.adherence.judge import STOP
@@ -36,7 +36,7 @@ def what_of(found: Adherence, each: Deviation) -> str:
     if each.kind == "out of turn":
         if not each.places:
             return "out of turn, another move was made in its place"
-        moves = "move" if abs(each.places) == 1 else "moves"
+        moves = plural(abs(each.places), "move")
         return f"{abs(each.places)} {moves} too {'early' if each.places > 0 else 'late'}"
     if each.kind == "missing":
         return f"missing: {each.why or 'the log does not show whether a load stood there'}"
@@ -102,11 +102,10 @@ def _stops(found: Adherence, zone: str | None) -> Iterator[str]:
     longest = int(stops[np.argmax(found.waited[stops])])
     move = found.planned.moves[int(found.positions[longest]) % len(found.planned.moves)]
     begin = moment(int(found.moves.get_column("start")[longest]), zone)
-    count = "1 stop" if len(stops) == 1 else f"{len(stops)} stops"
     yield (
-        f"{count} (a wait longer than planned by {STOP:g} mean times from start to start); the "
-        f"longest, {shown(float(found.waited[longest]))} {found.problem.unit}, ended with step "
-        f"{move.step} ({move.between}) at {begin}."
+        f"{counted(len(stops), 'stop')} (a wait longer than planned by {STOP:g} mean times from "
+        f"start to start); the longest, {shown(float(found.waited[longest]))} "
+        f"{found.problem.unit}, ended with step {move.step} ({move.between}) at {begin}."
     )
 
 
@@ -122,6 +121,6 @@ def _costs(found: Adherence) -> Iterator[str]:
         )
     late = sum(step.late for step in found.steps)
     yield (
-        f"{late} start{'s' * (late != 1)} lost more than {shown(found.tolerance)} {unit} against "
+        f"{counted(late, 'start')} lost more than {shown(found.tolerance)} {unit} against "
         "the start before; --late sets another limit."
     )

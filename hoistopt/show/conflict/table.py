@@ -11,7 +11,7 @@ from ...base.decimals import per_cent, told
 from ...conflict import UnsatisfiableSubset
 from ...conflict.demands import Demand
 from ...conflict.relaxation import Change, Relaxation
-from ..tables.counting import counted
+from ..tables.counting import counted_kinds
 from ..tables.terminal import add_figures, add_names, new_table
 from .data import WITHOUT
 
@@ -33,7 +33,9 @@ def subset_table(subset: UnsatisfiableSubset) -> Table:
             table.add_row(Text(demand.words), WITHOUT[necessary])
         elif key not in told_of:
             told_of.add(key)
-            words = f"{counted([demand.kind] * alike[key])}: {_where(demand, pairs, necessary)}"
+            words = (
+                f"{counted_kinds([demand.kind] * alike[key])}: {_where(demand, pairs, necessary)}"
+            )
             table.add_row(Text(words), f"{WITHOUT[necessary]} (each)")
     return table
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from ...base.text import clean
+from ...base.text import clean, counted
 from ...checker.record import Violation
 from .palette import TEXT, WRONG
-from .wording import counted, wrapped
+from .wording import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -32,11 +32,6 @@ _USUAL: dict[str, tuple[int | Fraction, ...]] = {"s": _SIXTIES, "min": _SIXTIES,
 _LINE = 40
 
 
-def counted(number: int, what: str) -> str:
-    """Such as ``1 load`` or ``3 loads``."""
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
-
-
 def tick_step(span: Fraction, unit: str, most: int) -> Fraction:
     """The least usual step of time that makes at most `most` steps of `span`."""
     wanted = span / max(1, most)

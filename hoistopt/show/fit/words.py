@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ...base.decimals import per_cent, significant, told
-from ...base.text import listed
+from ...base.text import counted, listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
-from ..drawing.wording import counted
 from .data import Cycles
 from .table import off_by, shown
 
@@ -184,8 +183,7 @@ def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
         f"today's file, {told(after.cycle_time)} {unit} with the changed one, {how}; {proof}."
     )
     if cycles.broken:
-        rules = "1 rule" if cycles.broken == 1 else f"{cycles.broken} rules"
         yield (
-            f"The schedule of today's file breaks {rules} on the line with the changed times: "
-            "make schedules anew."
+            f"The schedule of today's file breaks {counted(cycles.broken, 'rule')} on the line "
+            "with the changed times: make schedules anew."
         )

@@ -15,7 +15,7 @@ from ...base.text import listed
 from ...planning.idle import idle_at_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
-from ..tables.counting import counted
+from ..tables.counting import counted_kinds
 from ..tables.data_table import DataTable
 from .data import levers_data, levers_table
 from .table import lever_tables, shown_levers
@@ -115,4 +115,4 @@ def _named(levers: Sequence[Lever], *, new: bool = False) -> str:
     """Limits one by one where they are few, else so many of each kind."""
     if len(levers) <= FEW:
         return listed([lever.words if new else lever.limit.name for lever in levers])
-    return counted(lever.limit.kind for lever in levers)
+    return counted_kinds(lever.limit.kind for lever in levers)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from ...base.text import counted
 from ...plant.judge import JudgedLog
 from ...plant.trends import Stretch
 from ..drawing.axes import add_footer, finish_axes, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, FILLS, QUIET, TEXT, WRONG
-from ..drawing.wording import counted
 from .dwells import head, names_of
 from .time_axis import dated, moments
 

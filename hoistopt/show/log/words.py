@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from ...base.decimals import per_cent, to_places
 from ...base.shares import Share
+from ...base.text import counted
 from ...plant.judge import JudgedLog
 from ...plant.stops import RULE
-from ..drawing.wording import counted
 from .shown import hours, length, moment
 
 CAPABILITY = (
@@ -152,7 +152,7 @@ def _unexplained(found: JudgedLog) -> list[str]:
         said.append(f"Rows left out, as the mapping says: {found.log.left_out}.")
     if count:
         said.append(
-            f"{count} {'row or event' if count == 1 else 'rows or events'} could not be read or "
+            f"{counted(count, 'row or event', 'rows or events')} could not be read or "
             "explained; each is listed with its line, and what is left is judged."
         )
     else:

@@ -11,6 +11,7 @@ from xml.etree.ElementTree import Element, tostring
 
 from ...analysis.figures.cautions import STANDING
 from ...base.decimals import MOST_DECIMALS, as_decimal
+from ...base.text import counted
 from ...checker import Refused, Replay, accepted
 from ...planning.idle import idle_tanks
 from ...planning.plan_result import Plan
@@ -161,7 +162,7 @@ def _(replay: Replay) -> list[Element]:
         Column("Rule", [violation.rule for violation in found]),
         Column("What is wrong", [violation.message for violation in found]),
     ]
-    broken = "1 rule broken" if len(found) == 1 else f"{len(found)} rules broken"
+    broken = counted(len(found), "rule broken", "rules broken")
     said = f"The checker refuses this schedule: {broken} in {replay.cycles} cycles of {cycle}."
     return [_line(said, "head over"), wide(table("Violations in order of time", columns))]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ...base.text import counted
 from ...checker import ProgrammeReplay
 from ...problem import Problem
 from ..answer import Answer, Outcome
@@ -49,7 +50,7 @@ class VerifiedProgramme(Answer):
 
         start = "an empty line" if self.replay.state.empty else "the state given"
         count = len(self.replay.programme)
-        moves = f"{count} move{'s' * (count != 1)}"
+        moves = counted(count, "move")
         seen = self.replay
         clean = f"Clean: a programme of {moves}, replayed from {start}, breaks no rule"
         if seen.overstays:
@@ -112,7 +113,7 @@ class RefusedProgramme(Answer):
         count = len(self.replay.violations)
         begins = "an empty line" if self.replay.state.empty else "the state given"
         refused = (
-            f"Refused: {count} violation{'s' * (count > 1)} found in the programme, replayed from "
+            f"Refused: {counted(count, 'violation')} found in the programme, replayed from "
             f"{begins}."
         )
         return [refused, *recovery_offer(self.replay)]

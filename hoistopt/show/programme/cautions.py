@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ...analysis.figures.cautions import standing
 from ...base.decimals import as_decimal, told
-from ...base.text import listed
+from ...base.text import listed, plural
 from ...checker import Overstay, ProgrammeReplay
 from ...schedule.state_checks import overstays
 from .rows import tick_of, without_margin
@@ -31,7 +31,7 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
         loads = [str(load) for load in sorted(seen.left)]
         found.append(
             f"In the line yet when the programme ends at {told(seen.finish)} {unit}: "
-            f"load{'s' * (len(loads) > 1)} {listed(loads)}; what follows must lift them in time."
+            f"{plural(len(loads), 'load')} {listed(loads)}; what follows must lift them in time."
         )
     found += _out_of_service(seen)
     found.append(

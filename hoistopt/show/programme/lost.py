@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...base.decimals import aligned, as_decimal
-from ...base.text import listed
+from ...base.text import listed, plural
 from ...checker import ProgrammeReplay
 from ..tables.jsonfile import json_number
 from ..tables.terminal import add_figures, add_names, new_table
@@ -65,5 +65,5 @@ def recovery_offer(seen: ProgrammeReplay) -> list[str]:
     return [
         "Every violation is a maximum of a load that was in the line already: "
         f"--lost {numbers} accepts the programme as a recovery that gives up "
-        f"load{'s' * (len(loads) > 1)} {listed([str(load) for load in loads])}."
+        f"{plural(len(loads), 'load')} {listed([str(load) for load in loads])}."
     ]

@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import Margin, tightest
 from ...base.decimals import significant, told
-from ...base.text import listed, load_name
+from ...base.text import counted, listed, load_name
 from ...problem import Problem
 from ..schedule.runnable import side_by_side
 from .case import Case
@@ -109,7 +109,7 @@ def _proof(case: Case) -> list[Content]:
 def _loads(case: Case) -> str:
     loads = case.loads_per_cycle
     degree = "" if case.degree is None else f" (degree {case.degree})"
-    return f"{loads} load{'s' * (loads != 1)} per cycle{degree}"
+    return f"{counted(loads, 'load')} per cycle{degree}"
 
 
 def _margin(case: Case) -> Margin:

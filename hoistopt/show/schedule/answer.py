@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report, report
 from ...analysis.figures.steps import tick_of
+from ...base.text import counted
 from ...checker.record import Replay
 from ...planning.idle import IdleTanks, idle_tanks
 from ...problem import Problem
@@ -122,7 +123,7 @@ class RefusedAnswer(Answer):
 
     def sentences(self) -> list[str]:
         count = len(self.replay.violations)
-        return [f"Refused: {count} violation{'s' * (count > 1)} found."]
+        return [f"Refused: {counted(count, 'violation')} found."]
 
     def tables(self) -> list[RenderableType | str]:
         return [violation_table(self.problem, *self._found)]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report
 from ...base.decimals import as_decimal, told
-from ...base.text import listed
+from ...base.text import listed, plural
 from ...planning.idle import IdleTanks, idle_hoists
 from .degrees import ComparedDegrees
 
@@ -91,7 +91,7 @@ def best_sentences(compared: ComparedDegrees | None, *, longer: bool = False) ->
 
 
 def _degrees(numbers: Sequence[int]) -> str:
-    return f"degree{'s' * (len(numbers) != 1)} {listed(_spans(numbers))}"
+    return f"{plural(len(numbers), 'degree')} {listed(_spans(numbers))}"
 
 
 def _left_out(choice: DegreeChoice) -> list[str]:
@@ -151,8 +151,9 @@ def idle_sentences(
     if hoists:
         one = len(hoists) == 1
         said.append(
-            f"Hoist{'s' * (not one)} {listed(hoists)} {'makes' if one else 'make'} no move: the "
-            f"schedule does without, and holds while {'it stands' if one else 'they stand'} at "
+            f"{plural(len(hoists), 'Hoist')} {listed(hoists)} "
+            f"{plural(len(hoists), 'makes', 'make')} no move: the schedule does without, and holds "
+            f"while {'it stands' if one else 'they stand'} at "
             "the end of the track, out of the way of all others."
         )
     count = sum(len(group.spare) for group in idle) + len(hoists)

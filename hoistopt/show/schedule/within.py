@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.steps import tick_of
 from ...base.decimals import as_decimal, told
+from ...base.text import counted
 from ...checker.record import Replay
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
@@ -58,7 +59,7 @@ class WithinAnswer(VerifiedAnswer):
     def sentences(self) -> list[str]:
         unit, count = self.problem.unit, len(self._as_stated.violations)
         return [
-            f"As stated the table is refused: {count} violation{'s' * (count > 1)}.",
+            f"As stated the table is refused: {counted(count, 'violation')}.",
             f"Within the tolerance of {told(self.tolerance)} {unit} it is clean: with the same "
             f"order of moves, starts and a cycle time at most {told(self.moved)} {unit} from "
             f"those stated break no rule ({len(self.schedule)} moves replayed over "

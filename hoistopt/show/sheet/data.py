@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from ...base.decimals import aligned
-from ...base.text import listed
+from ...base.text import counted, listed, plural
 from .words import Alarm
 
 SHOWN_DIGITS = 16
@@ -133,7 +133,7 @@ class Sheet:
 
     def facts(self) -> list[str]:
         """What is true of the whole table, a sentence each."""
-        loads = f"{self.loads} load{'s' * (self.loads != 1)} a cycle"
+        loads = f"{counted(self.loads, 'load')} a cycle"
         count = f"{len(self.steps)} {'motions' if self.hoist else 'steps'}"
         found = [f"Cycle time {self.cycle:f} {self.unit}, {loads}, {count}."]
         tight = self.tightest
@@ -141,7 +141,7 @@ class Sheet:
             numbers = listed([str(step.motion or step.step) for step in tight[:MOST_NAMED]])
             more = " and others" * (len(tight) > MOST_NAMED)
             found.append(
-                f"Tightest: {'motion' if self.hoist else 'step'}{'s' * (len(tight) > 1)} "
+                f"Tightest: {plural(len(tight), 'motion' if self.hoist else 'step')} "
                 f"{numbers}{more}, {tight[0].room:f} "
                 f"{self.unit} from planned start to alarm limit."
             )

@@ -32,7 +32,7 @@ KINDS = {
 """One and several of each kind of limit or demand."""
 
 
-def counted(kinds: Iterable[str]) -> str:
+def counted_kinds(kinds: Iterable[str]) -> str:
     """Such as "14 moves of the hoist and 6 minima", in the order in which kinds first come."""
     return listed(
         [f"{number} {KINDS[kind][number > 1]}" for kind, number in Counter(kinds).items()]

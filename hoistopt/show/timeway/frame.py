@@ -7,12 +7,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...base.decimals import as_decimal, brief
+from ...base.text import counted
 from ...checker.record import Violation
 from ...problem import Problem
 from ..drawing.axes import FOOT, foot
 from ..drawing.faults import fault_lines, heading
 from ..drawing.palette import BOUNDARY, LANE, QUIET, RULE, TEXT, WRONG
-from ..drawing.wording import counted, tick_step, wrapped
+from ..drawing.wording import tick_step, wrapped
 from .lanes import Lane
 from .scene import Scene
 
