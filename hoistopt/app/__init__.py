@@ -5,6 +5,7 @@ notebook call the same functions. A line is given as a problem or its file, move
 their file; errors are :class:`~hoistopt.base.errors.InputError` and
 :class:`~hoistopt.checker.Refused`.
 
+- A problem file to start from: `template.py`.
 - A cycle: `solve.py`, `verify.py`, `why.py`, `levers.py`, `conflict.py`, `order.py`, `without.py`,
   `compare.py`, `study.py`, `report.py`. A programme: `plan.py`.
 - What a schedule forgives: `slack.py`, `jitter.py`, `robust.py`.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from ..base.errors import InputError
+from ..base.text import json_text
 from ..exports import SequencerTable, sequencer_table
 from ..exports.several import SeveralTable, several_table
 from ..exports.units import TimeUnit
@@ -21,7 +22,6 @@ from ..show.sheet.data import CheckSum, Sheet
 from ..show.sheet.html import sheet_html
 from ..show.sheet.layout import laid_out
 from ..show.sheet.pdf import sheet_pdf
-from ..show.tables.jsonfile import json_text
 from .given import Line, Moves, problem_of, replayed
 from .sheet_table import Found, of_hoist, of_one, sheet_of, sources_of
 

@@ -16,8 +16,8 @@ Numbers and words as users write them:
 - `duration.py`, `rate.py`, `amount.py`: times, paces and changes in words ("25 min", "4.5/h").
   `time_fields.py`: the fields of a problem that take a time.
 - `shares.py`: a share of loads and how sure it is.
-- `names.py`: what signs a name may have. `text.py`: the text of a file, parts of a sentence, the
-  caution.
+- `names.py`: what signs a name may have. `text.py`: the text of a file, JSON, parts of a
+  sentence, the caution.
 
 Files and tables:
 

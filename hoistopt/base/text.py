@@ -1,12 +1,14 @@
-"""Text: that of a file, or the one error that says why not; parts of a sentence; the caution."""
+"""Text: that of a file, or the one error that says why not; JSON; sentences; the caution."""
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
 
+from .decimals import plain
 from .encodings import decoded
 from .errors import InputError
 from .files import read_at_most
@@ -46,6 +48,15 @@ def read_text(path: Path, most: int = MOST_BYTES) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError("a text file in UTF-8", file=path) from None
+
+
+def json_text(data: object) -> str:
+    """JSON as it stands in files: indented, with a line end; non-ASCII names stay readable.
+
+    A Decimal is written as a number: whole, or as the nearest float.
+    """
+    text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False, default=plain)
+    return f"{text}\n"
 
 
 def clean(text: str) -> str:

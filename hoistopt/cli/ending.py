@@ -170,7 +170,7 @@ def _contents(
 
 
 def _json(answer: Answer) -> str:
-    from ..show.tables.jsonfile import json_text
+    from ..base.text import json_text
 
     return json_text(answer.document())
 

@@ -141,8 +141,13 @@ class Outputs:
             if name not in contents:
                 lines.append(f"Not written, as there is no schedule: {target.shown}")
             elif target.path != STDOUT:
-                lines.append(f"Wrote {target.shown}{how}")
+                lines.append(wrote(target.path, how))
         return lines
+
+
+def wrote(path: str, how: str = "") -> str:
+    """That a file was written, and what there is to say of it."""
+    return f"Wrote {printable(path)}{how}"
 
 
 def _check(option: str, path: str) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..show.tables.jsonfile import json_text, versions
+from ..base.text import json_text
+from ..show.tables.jsonfile import versions
 from .checksum import check_sum
 from .table import SequencerStep, SequencerTable
 from .words import FIELDS, TIMES, cautions_of, rules_of

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
 
-from ..base.decimals import on_last_decimal, plain, told
+from ..base.decimals import on_last_decimal, told
 from ..base.errors import InputError, naming_file
 from ..base.files import write_atomically
-from ..base.text import read_text
+from ..base.text import json_text, read_text
 from ..base.workbook.package import is_workbook
 from ..problem import Problem
 from ..problem.files import read_toml
@@ -111,11 +110,8 @@ def save_state(state: LineState, path: str | Path, problem: Problem) -> None:
     True
     """
     data = state_to_data(state, problem)
-    if Path(path).suffix.lower() == ".json":
-        text = json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
-    else:
-        text = toml_text(data)
-    write_atomically(path, text)
+    write = json_text if Path(path).suffix.lower() == ".json" else toml_text
+    write_atomically(path, write(data))
 
 
 def state_from_data(data: object, problem: Problem) -> LineState:

@@ -28,10 +28,10 @@ from hoistopt.app.verify import verify
 from hoistopt.app.why import why
 from hoistopt.base.effort import Progress, Stop
 from hoistopt.base.errors import InputError
+from hoistopt.base.text import json_text
 from hoistopt.checker import Refused
 from hoistopt.show.answer import Answer
 from hoistopt.show.schedule.answer import SolvedAnswer
-from hoistopt.show.tables.jsonfile import json_text
 from tests.helpers.command import PROBLEMS
 from tests.helpers.csv_files import csv_table
 

@@ -117,7 +117,7 @@ def test_every_move_needs_its_hoist() -> None:
 def test_the_example_is_proved_written_and_read_back(tmp_path: Path) -> None:
     """From the solver through both kinds of file to the checker, exactly."""
     from hoistopt.app.solve import solve as solve_line
-    from hoistopt.show.tables.jsonfile import json_text
+    from hoistopt.base.text import json_text
 
     problem = load_problem(TWO)
     answer = solve_line(problem)

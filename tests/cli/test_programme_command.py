@@ -9,7 +9,7 @@ import pytest
 
 import hoistopt
 from hoistopt.app.verify import verify_programme
-from hoistopt.show.tables.jsonfile import json_text
+from hoistopt.base.text import json_text
 from tests.helpers.command import CAUTION, Run, last_lines
 
 # Wash from 90 to 150, by the problem file; Wash to Passivate and on as the recipe has it.

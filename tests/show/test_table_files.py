@@ -16,6 +16,7 @@ from rich.console import Console
 
 from hoistopt.analysis.figures import Report, report
 from hoistopt.analysis.figures.cautions import STANDING, cautions
+from hoistopt.base.text import json_text
 from hoistopt.checker.record import Violation
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem
@@ -25,7 +26,6 @@ from hoistopt.show.schedule.rows import steps_table
 from hoistopt.show.schedule.tables import tables
 from hoistopt.show.schedule.violations import violation_data, violation_table
 from hoistopt.show.tables.csvfile import csv_text
-from hoistopt.show.tables.jsonfile import json_text
 from tests.helpers.csv_files import csv_table
 from tests.helpers.small_line import CYCLE, small_line, small_replay, small_report, small_schedule
 

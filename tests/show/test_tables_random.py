@@ -14,12 +14,11 @@ import pytest
 
 from hoistopt import InputError, Result, replay, solve
 from hoistopt.analysis.figures import Report, report
-from hoistopt.base.text import STANDING
+from hoistopt.base.text import STANDING, json_text
 from hoistopt.problem import Problem
 from hoistopt.schedule.files import read_moves
 from hoistopt.show.schedule.data import result_data
 from hoistopt.show.schedule.rows import steps_table
-from hoistopt.show.tables.jsonfile import json_text
 from tests.reference.lines import FAMILIES
 
 CASES = [(family, seed) for family in FAMILIES for seed in range(6)]

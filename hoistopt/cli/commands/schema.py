@@ -17,9 +17,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the schema."""
+    from ...base.text import json_text
     from ...problem import Problem
     from ...problem.jsonschema import problem_schema
-    from ...show.tables.jsonfile import json_text
 
     put(json_text(problem_schema(Problem)))
     return DONE

@@ -6,10 +6,11 @@ import argparse
 import os
 from pathlib import Path
 
-from ...base.errors import InputError, printable
+from ...base.errors import InputError
 from ...base.files import check_target, write_atomically
 from ...base.workbook.package import ENDING, is_workbook
 from ..codes import DONE
+from ..outputs import wrote
 from ..streams import put, say
 
 SUMMARY = "Write a commented problem file to start from, as TOML or as a workbook."
@@ -36,8 +37,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the template to a new file, or to standard output."""
+    from ...app.template import template, template_workbook
+
     if options.file == "-":
-        put(_text(options.source))
+        put(template(options.source))
         return DONE
     if os.path.lexists(options.file) and not os.path.isdir(options.file) and not options.force:
         raise InputError(
@@ -53,31 +56,11 @@ def run(options: argparse.Namespace) -> int:
             way_out="Choose another name.",
         )
     book = is_workbook(options.file)
-    content = _workbook(options) if book else _text(options.source)
-    write_atomically(options.file, content)
-    own = "" if options.source else " Replace its figures by your own."
-    say(f"Wrote {printable(options.file)}.{own}")
-    return DONE
-
-
-def _text(source: str | None) -> str:
-    from ...problem import load_problem
-    from ...problem.template import TEMPLATE
-
-    return TEMPLATE if source is None else load_problem(source).to_toml()
-
-
-def _workbook(options: argparse.Namespace) -> bytes:
-    from ...problem import load_problem
-    from ...problem.template import invented
-    from ...problem.workbook.writing import problem_workbook
-
-    if Path(options.file).suffix.lower() != ENDING:
+    if book and Path(options.file).suffix.lower() != ENDING:
         raise InputError(
             f"a file name ending in {ENDING} for a workbook", field="FILE", value=options.file
         )
-    if options.source is not None:
-        return problem_workbook(load_problem(options.source))
-    return problem_workbook(
-        invented(), ["The figures are invented: replace every one of them by your own."]
-    )
+    write_atomically(options.file, (template_workbook if book else template)(options.source))
+    own = "" if options.source else " Replace its figures by your own."
+    say(wrote(options.file, f".{own}"))
+    return DONE

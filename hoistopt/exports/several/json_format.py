@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from ...base.decimals import told
-from ...show.tables.jsonfile import json_text, versions
+from ...base.text import json_text
+from ...show.tables.jsonfile import versions
 from .members import check_sum
 from .motion_table import HoistMotion, HoistTable, SeveralTable
 from .words import (

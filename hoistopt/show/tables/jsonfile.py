@@ -1,8 +1,7 @@
-"""JSON as every answer writes it: text, numbers, the versions of what made it."""
+"""Numbers as every answer has them in JSON, and the versions of what made it."""
 
 from __future__ import annotations
 
-import json
 import platform
 from decimal import Decimal
 from fractions import Fraction
@@ -46,8 +45,3 @@ def versions() -> dict[str, str]:
         except PackageNotFoundError:  # run from a checkout that was never installed
             found[name] = "not installed"
     return found
-
-
-def json_text(data: object) -> str:
-    """JSON with a line end; non-ASCII names stay readable."""
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
