@@ -12,7 +12,7 @@ import pytest
 
 from hoistopt import InputError, solve
 from hoistopt.analysis.study import read_parameter
-from hoistopt.analysis.study.design import grid, listed
+from hoistopt.analysis.study.design import from_rows, grid
 from hoistopt.analysis.study.effect import without_effect
 from hoistopt.analysis.study.listing import read_designs
 from hoistopt.analysis.study.parameter import parameters_of
@@ -86,7 +86,7 @@ def test_designs_come_from_a_table(tmp_path: Path) -> None:
         'name,parallel(Dryer),"hoist.lift + hoist.lower",stage(Wash).max,cost\n'
         "as it is,,,,0\nbigger,2,,,45000\nquicker,1,4.5,none,12000.5\n"
     )
-    designs = listed(line(), read_designs(table), degree=2)
+    designs = from_rows(line(), read_designs(table), degree=2)
     assert [design.label for design in designs] == ["as it is", "bigger", "quicker"]
     assert [design.cost for design in designs] == [0, 45000, Decimal("12000.5")]
     assert [design.degree for design in designs] == [2, 2, 2]
@@ -114,16 +114,16 @@ def test_a_table_that_cannot_be_used_is_refused(text: str, tmp_path: Path) -> No
     table = tmp_path / "designs.csv"
     table.write_text(text)
     with pytest.raises(InputError) as caught:
-        listed(line(), read_designs(table))
+        from_rows(line(), read_designs(table))
     assert BAD_TABLES[text] in str(caught.value)
     assert "designs.csv" in str(caught.value)
 
 
 def test_a_design_that_is_no_problem_is_told_by_its_number() -> None:
     with pytest.raises(InputError, match=r"design 2, with stage\(Wash\).max = 1"):
-        listed(line(), [{"degree": 1}, {"stage(Wash).max": 1}])
+        from_rows(line(), [{"degree": 1}, {"stage(Wash).max": 1}])
     with pytest.raises(InputError, match="at least one"):
-        listed(line(), [])
+        from_rows(line(), [])
 
 
 # -- what makes a difference, and what is beaten ---------------------------------------
@@ -159,7 +159,7 @@ def test_a_design_has_no_unseen_signs_in_its_name(tmp_path: Path, sign: str) -> 
     path.write_text(f'name,hoist.empty.speed\n"a{sign}b",0.5\n', encoding="utf-8")
     for rows in (read_designs(path), [{"name": f"a{sign}b", "hoist.empty.speed": 0.5}]):
         with pytest.raises(InputError, match=r"design 1, name.*printable characters") as refusal:
-            listed(line(), rows)
+            from_rows(line(), rows)
         assert str(refusal.value).isprintable()
 
 

@@ -16,7 +16,7 @@ from ...instance import build_instance
 from ...problem import Problem
 from .hoists import set_hoists
 from .keypath import KeyPath
-from .levels import Level, Value, plain_value, shown
+from .levels import Level, Value, plain_value, written
 from .parallel import set_parallel
 from .parameter import Parameter, read_name
 from .settings import Data, plain_data, set_value, set_whole_mix
@@ -59,7 +59,7 @@ class Design:
     @property
     def label(self) -> str:
         """Its name, or its settings."""
-        told = ", ".join(f"{name} = {shown(value)}" for name, value in self.settings)
+        told = ", ".join(f"{name} = {written(value)}" for name, value in self.settings)
         return self.name or told or "the line as it is"
 
 
@@ -84,7 +84,9 @@ def grid(problem: Problem, parameters: Sequence[Parameter], degree: int = 1) -> 
     ]
 
 
-def listed(problem: Problem, rows: Sequence[Mapping[str, object]], degree: int = 1) -> list[Design]:
+def from_rows(
+    problem: Problem, rows: Sequence[Mapping[str, object]], degree: int = 1
+) -> list[Design]:
     """A design a row: values by path, and if wanted a ``cost`` and a ``name``.
 
     Raises
@@ -155,7 +157,7 @@ def _design(
         _plannable(changed, degree)
     except InputError as error:
         if settings:
-            told = ", ".join(f"{key} = {shown(value)}" for key, value in settings)
+            told = ", ".join(f"{key} = {written(value)}" for key, value in settings)
             error.field = f"with {told}: {error.field}" if error.field else f"with {told}"
         raise
     costs = [level.cost for _, level in chosen if level.cost is not None]
@@ -176,13 +178,13 @@ def _special(data: Data, path: KeyPath, value: Value) -> None:
         raise InputError(
             "mix, cycle.mix(RECIPE), hoists or parallel(STATION)",
             field=str(path),
-            value=shown(value),
+            value=written(value),
         )
 
 
 def _degree(path: KeyPath, value: Value) -> int:
     if str(path) != "degree" or not isinstance(value, int):
-        raise InputError("degree = whole numbers", field=str(path), value=shown(value))
+        raise InputError("degree = whole numbers", field=str(path), value=written(value))
     return value
 
 

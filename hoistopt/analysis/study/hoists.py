@@ -7,7 +7,7 @@ from typing import Any
 from ...base.errors import InputError
 from ...problem.statement import MOST_HOISTS
 from .keypath import KeyPath, Part
-from .levels import Value, shown
+from .levels import Value, written
 
 Data = dict[str, Any]
 
@@ -34,7 +34,9 @@ def set_hoists(data: Data, path: KeyPath, value: Value) -> None:
     """
     if path.parts[0].arguments or not isinstance(value, int) or not 1 <= value <= MOST_HOISTS:
         raise InputError(
-            f"hoists = whole numbers from 1 to {MOST_HOISTS}", field=str(path), value=shown(value)
+            f"hoists = whole numbers from 1 to {MOST_HOISTS}",
+            field=str(path),
+            value=written(value),
         )
     hoists = hoists_in(data)
     if value == len(hoists):

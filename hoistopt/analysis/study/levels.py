@@ -30,7 +30,7 @@ class Level:
     cost: Decimal | None = None
 
 
-def shown(value: Value) -> str:
+def written(value: Value) -> str:
     """A value as it is typed."""
     if value is None:
         return "none"
@@ -136,14 +136,14 @@ def _different(levels: list[Level], field: str) -> tuple[Level, ...]:
     seen: set[Value] = set()
     for level in levels:
         if level.value in seen:
-            raise InputError("each value once", field=field, value=shown(level.value))
+            raise InputError("each value once", field=field, value=written(level.value))
         seen.add(level.value)
     given = sum(level.cost is not None for level in levels)
     if 0 < given < len(levels):
         raise InputError(
             "a cost for every value or for none",
             field=field,
-            value=next(shown(level.value) for level in levels if level.cost is None),
+            value=next(written(level.value) for level in levels if level.cost is None),
             way_out="Write the cost behind each value: 1@0, 2@45000.",
         )
     return tuple(levels)

@@ -11,7 +11,7 @@ from ...base.errors import InputError
 from ...problem import Problem
 from .hoists import hoists_in
 from .keypath import KeyPath
-from .levels import Value, read_value, shown
+from .levels import Value, read_value, written
 from .settings import Data, named
 
 MOST = 20
@@ -42,7 +42,7 @@ def set_parallel(data: Data, path: KeyPath, value: Value) -> None:
             way_out="At the ends of the line vary station(NAME).capacity.",
         )
     if not isinstance(value, int) or not 0 <= value <= MOST:
-        raise InputError(f"a whole number from 0 to {MOST}", field=str(path), value=shown(value))
+        raise InputError(f"a whole number from 0 to {MOST}", field=str(path), value=written(value))
     if value == 0:
         _take_out(data, name, path)
         return
@@ -78,7 +78,7 @@ def lengthened(problem: Problem, copied: Problem, settings: Mapping[str, Value])
     longer = _length(copied) - _length(problem)
     if not names or longer <= 0:
         return None
-    told = ", ".join(f"{name} = {shown(settings[name])}" for name in names)
+    told = ", ".join(f"{name} = {written(settings[name])}" for name in names)
     return (
         f"{told}: the copies lengthen the track by {longer:f} {problem.length_unit}, as all "
         "stations beyond them move on, and a load takes longer than on the line as it is. "

@@ -13,7 +13,7 @@ from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...problem import Problem
-from .design import Design, as_it_is, grid, listed
+from .design import Design, as_it_is, from_rows, grid
 from .effect import without_effect
 from .journal import Journal
 from .parameter import Parameter, parameters_of
@@ -103,7 +103,7 @@ def study(
         raise InputError("either parameters to combine or designs", field="designs")
     if not varied and designs is None:
         raise InputError("at least one parameter to vary")
-    made = grid(problem, varied, degree) if varied else listed(problem, designs or (), degree)
+    made = grid(problem, varied, degree) if varied else from_rows(problem, designs or (), degree)
     reference = as_it_is(problem, degree)
     journal = None if keep is None else Journal(keep, effort.seed, effort.time_limit)
     clock = Clock(replace(effort, time_limit=None))  # the limit is for each point

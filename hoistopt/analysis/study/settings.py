@@ -8,7 +8,7 @@ from ...base.errors import InputError
 from ...problem import Problem
 from .hoists import hoists_of
 from .keypath import WAY_OUT, KeyPath, Part
-from .levels import Value, shown
+from .levels import Value, written
 
 Data = dict[str, Any]
 TABLES = ("hoist", "cycle", "carriers", "track")
@@ -157,7 +157,7 @@ def set_whole_mix(data: Data, path: KeyPath, value: Value) -> None:
         raise InputError(
             f"{len(names)} whole numbers with colons between, one a recipe",
             field=str(path),
-            value=shown(value),
+            value=written(value),
             way_out=f"In the order of the file: {', '.join(names[:12])}.",
         )
     cycle = data.setdefault("cycle", {})

@@ -23,7 +23,7 @@ SEVERAL = {
 }
 
 
-def shown(value: float) -> str:
+def timed(value: float) -> str:
     """A time to four digits, or to a tenth where it is long."""
     return significant(value, 4) if abs(value) < 1000 else f"{value:.1f}".removesuffix(".0")
 
@@ -77,11 +77,11 @@ def _drift(found: Adherence) -> Iterator[str]:
     stops = float(found.waited[found.stopped].sum())
     direction = "later" if total >= 0 else "earlier"
     text = (
-        f"The last move starts {shown(abs(total))} {unit} {direction} than planned, counted from "
+        f"The last move starts {timed(abs(total))} {unit} {direction} than planned, counted from "
         "the first one"
     )
     if found.stopped.any():
-        text += f"; {shown(stops)} {unit} of that in stops"
+        text += f"; {timed(stops)} {unit} of that in stops"
     yield f"{text}."
     if found.planned.cycle is not None and len(found.cycles) > 1:
         first, last = found.cycles[0], found.cycles[-1]
@@ -89,8 +89,8 @@ def _drift(found: Adherence) -> Iterator[str]:
         each = (last.late - first.late - stops) / count
         made = found.planned.cycle + each
         yield (
-            f"Cycle time made: {shown(made)} {unit} on average of {count} cycles, stops left out; "
-            f"{shown(found.planned.cycle)} {unit} planned, {shown(abs(each))} {unit} a cycle "
+            f"Cycle time made: {timed(made)} {unit} on average of {count} cycles, stops left out; "
+            f"{timed(found.planned.cycle)} {unit} planned, {timed(abs(each))} {unit} a cycle "
             f"{'lost' if each >= 0 else 'gained'}."
         )
 
@@ -104,7 +104,7 @@ def _stops(found: Adherence, zone: str | None) -> Iterator[str]:
     begin = moment(int(found.moves.get_column("start")[longest]), zone)
     yield (
         f"{counted(len(stops), 'stop')} (a wait longer than planned by {STOP:g} mean times from "
-        f"start to start); the longest, {shown(float(found.waited[longest]))} "
+        f"start to start); the longest, {timed(float(found.waited[longest]))} "
         f"{found.problem.unit}, ended with step {move.step} ({move.between}) at {begin}."
     )
 
@@ -116,11 +116,11 @@ def _costs(found: Adherence) -> Iterator[str]:
         move = found.planned.moves[worst.number]
         yield (
             f"Step that costs most, stops left out: {move.step} ({move.between}), "
-            f"{shown(worst.cost)} {unit} in all: {shown(worst.moved)} {unit} by the move itself, "
-            f"{shown(worst.waited)} {unit} by its start after the move before."
+            f"{timed(worst.cost)} {unit} in all: {timed(worst.moved)} {unit} by the move itself, "
+            f"{timed(worst.waited)} {unit} by its start after the move before."
         )
     late = sum(step.late for step in found.steps)
     yield (
-        f"{counted(late, 'start')} lost more than {shown(found.tolerance)} {unit} against "
+        f"{counted(late, 'start')} lost more than {timed(found.tolerance)} {unit} against "
         "the start before; --late sets another limit."
     )

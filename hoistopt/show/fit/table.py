@@ -22,7 +22,7 @@ WHAT = {
 """What was timed, in words."""
 
 
-def shown(value: float | None) -> str:
+def to_four(value: float | None) -> str:
     """A measured figure to four digits; "-" for none."""
     return "-" if value is None else significant(value, 4)
 
@@ -52,7 +52,7 @@ def how_told(each: FittedFigure) -> str:
 
 
 def _interval(each: FittedFigure) -> str:
-    return "-" if each.low is None else f"{shown(each.low)} to {shown(each.high)}"
+    return "-" if each.low is None else f"{to_four(each.low)} to {to_four(each.high)}"
 
 
 def off_by(pair: TimedPair) -> float:

@@ -10,7 +10,7 @@ from ...base.text import counted, listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
 from .data import Cycles
-from .table import off_by, shown
+from .table import off_by, to_four
 
 _HOIST = {"loaded": "the loaded hoist", "empty": "the empty hoist", "all": "the hoist"}
 
@@ -84,8 +84,8 @@ def _sums(fit: Fit) -> Iterator[str]:
         error = f", standard error {significant(each.error, 2)}" if each.error is not None else ""
         names = listed([str(figure) for figure in each.figures])
         yield (
-            f"Of {names} only the sum shows: {shown(each.value)} {fit.problem.unit}{error}; it is "
-            "shared out as in the file."
+            f"Of {names} only the sum shows: {to_four(each.value)} {fit.problem.unit}{error}; it "
+            "is shared out as in the file."
         )
 
 
@@ -143,10 +143,10 @@ def _off(fit: Fit) -> Iterator[str]:
         off = [off_by(pair) for pair in pairs]
         mean = sum(off) / len(off)
         yield (
-            f"{name} take {shown(abs(mean))} {fit.problem.unit} "
+            f"{name} take {to_four(abs(mean))} {fit.problem.unit} "
             f"{'longer' if mean >= 0 else 'less'} than today's file says, on average of "
             f"{_places(what, len(off))}; from "
-            f"{shown(min(off))} to {shown(max(off))}."
+            f"{to_four(min(off))} to {to_four(max(off))}."
         )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...analysis.study.levels import Value, shown
+from ...analysis.study.levels import Value, written
 from ...base.errors import InputError
 from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, figure_of, finish_axes, key_below, new_figure
 from ..drawing.look import own_look
@@ -136,7 +136,7 @@ def _others(study: Study, along: str | None) -> str:
 def _by_curve(study: Study, along: str | None) -> dict[str, list[Point]]:
     curves: dict[str, list[Point]] = {}
     for point in study.points:
-        others = [shown(v) for name, v in point.settings.items() if name != along]
+        others = [written(v) for name, v in point.settings.items() if name != along]
         curves.setdefault("" if along is None else ", ".join(others), []).append(point)
     return curves
 
@@ -226,7 +226,7 @@ def _finish(
     ax.set_xlabel(wrapped(axis, 70), fontsize=8, color=TEXT)
     numeric = along is not None and all(not isinstance(value, str | None) for value in ticks)
     if not numeric or len(ticks) <= 8:
-        names = [p.design.label for p in study.points] if along is None else map(shown, ticks)
+        names = [p.design.label for p in study.points] if along is None else map(written, ticks)
         labels = [wrapped(name, 18) for name in names]
         ax.set_xticks(list(ticks.values()), labels)
     finish_axes(ax)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from rich.table import Table
 from rich.text import Text
 
-from ...analysis.study.levels import shown
+from ...analysis.study.levels import written
 from ...analysis.study.points import Point, Study
 from ...base.decimals import aligned, as_decimal, per_cent, significant, told
 from ..tables.terminal import add_figures, new_table
@@ -57,7 +57,7 @@ def _settings(study: Study, point: Point, named: bool) -> list[Text]:
         cells = ["as it is", *[""] * (len(study.names) + named - 1)]
     else:
         cells = [point.design.name] if named else []
-        cells += [shown(point.settings[n]) if n in point.settings else "" for n in study.names]
+        cells += [written(point.settings[n]) if n in point.settings else "" for n in study.names]
     return [Text(cell) for cell in cells]
 
 
