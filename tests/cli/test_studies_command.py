@@ -12,7 +12,7 @@ import pytest
 
 from hoistopt import InputError, study
 from hoistopt.analysis.study import Study
-from hoistopt.analysis.study.design import listed
+from hoistopt.analysis.study.design import from_rows
 from hoistopt.base.text import STANDING
 from hoistopt.checker import verify
 from hoistopt.schedule.files import read_moves
@@ -61,7 +61,7 @@ def test_the_moves_of_every_point_stand_in_the_json_and_replay(run: Run) -> None
     run("study", "line.toml", *PRICED, "--degree", "2", "--json", "s.json", "--quiet")
     for point in json.loads(Path("s.json").read_text())["points"]:
         Path("moves.json").write_text(json.dumps(point))
-        (design,) = listed(line(), [point["settings"]])
+        (design,) = from_rows(line(), [point["settings"]])
         assert verify(design.problem, read_moves("moves.json", design.problem)) == ()
 
 
