@@ -27,10 +27,10 @@ from hoistopt.instance.times import HoistTimes
 from hoistopt.show.levers.table import lever_tables
 from hoistopt.solver import Found, build_model, least_cycle, run_model
 from hoistopt.solver.model.decode import starts_of
-from tests.conflict.test_sets import few_carriers
 from tests.helpers.clocks import clock
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
+from tests.helpers.few_carriers import few_carriers
 from tests.reference.brute import least_cycle as least_by_trying
 
 FAMILIES = ["plain", "parallel", "slots", "carriers", "everything"]

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from random import Random
-from typing import Any
-
 import pytest
 
 from hoistopt import solve, verify
@@ -13,7 +10,7 @@ from hoistopt.problem import Problem
 from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import clock
-from tests.helpers.small_schedules import best, every_schedule
+from tests.helpers.small_schedules import best, every_schedule, tiny_line
 
 ORDERS = (
     ("slack", "float", "cycle"),
@@ -24,44 +21,6 @@ ORDERS = (
     ("slack", "travel", "float"),
     ("cycle", "nominal", "travel"),
 )
-
-
-def tiny_line(seed: int) -> tuple[Problem, int]:
-    """Two tanks and one load a cycle, or one tank and two loads; whole ticks."""
-    rng = Random(f"tiny {seed}")
-    count, degree = rng.choice(((2, 1), (2, 1), (1, 2)))
-    ends: list[dict[str, Any]] = [
-        {"name": "In", "kind": "load", "min_occupation": rng.choice((0, 3, 6))},
-        {"name": "Out", "kind": "unload", "min_occupation": rng.choice((0, 3, 6))},
-    ]
-    if rng.random() < 0.4:
-        ends = [{"name": "Dock", "kind": "load-unload", "min_occupation": rng.choice((0, 2))}]
-    tanks = ["A", "B"][:count]
-    stations = [ends[0], *({"name": name} for name in tanks), *ends[1:]]
-    names = [station["name"] for station in stations]
-    pairs = [(a, b) for a in names for b in names if a != b]
-    stages = []
-    for name in tanks:
-        least = rng.randint(0, 5)
-        made: dict[str, Any] = {"station": name, "min": least}
-        if rng.random() < 0.8:
-            made["max"] = least + rng.randint(0, 7)
-        if rng.random() < 0.8:
-            made["nominal"] = rng.randint(least, made.get("max", least + 6))
-        stages.append(made)
-    data: dict[str, Any] = {
-        "name": "tiny",
-        "tick": 1,
-        "station": stations,
-        "recipe": [{"name": "R", "stage": stages}],
-        "times": {
-            "loaded": [{"from": a, "to": b, "time": rng.randint(1, 3)} for a, b in pairs],
-            "empty": [{"from": a, "to": b, "time": rng.randint(0, 2)} for a, b in pairs],
-        },
-    }
-    if rng.random() < 0.3:
-        data["carriers"] = {"count": rng.randint(1, 3)}
-    return Problem.from_data(data), degree
 
 
 def settled(problem: Problem, degree: int, most: int, aims: tuple[str, ...]) -> list[int]:

@@ -24,6 +24,7 @@ from hoistopt.analysis.robust.start import least_of
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InfeasibleError
 from tests.helpers.command import PROBLEMS
+from tests.helpers.two_hoists import five_tanks
 from tests.reference import several
 
 
@@ -115,7 +116,7 @@ def test_an_aim_that_several_hoists_cannot_have_is_refused_in_one_line() -> None
 
 def test_a_schedule_given_is_the_one_that_is_started_from() -> None:
     """Whatever move its table begins with, and however its loads are numbered."""
-    problem = small_line()
+    problem = five_tanks()
     solved = solve(problem, 1, effort=Effort(4, 1))
     assert solved.schedule is not None
     turned = turned_by(solved.schedule, 37)
@@ -128,7 +129,7 @@ def test_a_schedule_given_is_the_one_that_is_started_from() -> None:
 
 
 def test_the_curve_rises_and_every_schedule_of_it_keeps_its_margin() -> None:
-    problem = small_line()
+    problem = five_tanks()
     solved = solve(problem, 1, effort=Effort(4, 1))
     found = trade_off(problem, 1, 8, 3, "float", solved, effort=Effort(2, 1))
     assert len(found.points) >= 2
@@ -145,7 +146,7 @@ def test_the_curve_rises_and_every_schedule_of_it_keeps_its_margin() -> None:
 def test_fewer_loads_out_of_window_in_a_longer_cycle() -> None:
     # So much scatter that no schedule of the least cycle time keeps every load in its window.
     scatter = {"times": ["move times triangular 0.9 1 1.5"]}
-    problem = Problem.from_data({**small_line().to_data(), "scatter": scatter})
+    problem = Problem.from_data({**five_tanks().to_data(), "scatter": scatter})
     solved = solve(problem, 1, effort=Effort(4, 1))
     curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(3, 1))
     shares = [point.margin.out_of_window.share for point in curve.points]
@@ -153,36 +154,6 @@ def test_fewer_loads_out_of_window_in_a_longer_cycle() -> None:
     assert shares[-1] < shares[0]
     for point in curve.points:
         assert accepted(problem, point.schedule).clean
-
-
-def small_line() -> Problem:
-    """Two hoists, five tanks, speeds gained over time; invented."""
-    motion = {"speed": 0.5, "acceleration": 0.3, "settling": 1}
-    empty = {"speed": 0.8, "acceleration": 0.4}
-    hoist = {"lift": 9, "lower": 8, "loaded": motion, "empty": empty}
-    windows = {"T1": (40, 80), "T2": (60, 100), "T3": (30, 60), "T4": (100, 170), "T5": (30, 100)}
-    return Problem.from_data(
-        {
-            "name": "Small, invented",
-            "tick": 1,
-            "hoist": [{"name": "A", **hoist}, {"name": "B", **hoist}],
-            "track": {"clearance": 1.6},
-            "station": [
-                {"name": "Load", "kind": "load", "position": 0},
-                *({"name": n, "position": 1.5 * p} for p, n in enumerate(windows, start=1)),
-                {"name": "Unload", "kind": "unload", "position": 9},
-            ],
-            "recipe": [
-                {
-                    "name": "R",
-                    "stage": [
-                        {"station": name, "min": low, "max": high}
-                        for name, (low, high) in windows.items()
-                    ],
-                }
-            ],
-        }
-    )
 
 
 def turned_by(schedule: Schedule, later: int) -> Schedule:

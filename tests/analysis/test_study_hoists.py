@@ -12,7 +12,7 @@ from hoistopt import InputError, Problem, Travel
 from hoistopt.analysis.study.keypath import read_paths
 from hoistopt.analysis.study.settings import plain_data, set_value
 from hoistopt.analysis.study.task import answer_from, schedule_data
-from tests.checker.test_distance import handed_over, line
+from tests.helpers.hand_over import handed_over, line
 from tests.helpers.studying import AtOnce
 
 

@@ -27,11 +27,10 @@ from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.schedule.runnable import good_loads_an_hour
 from hoistopt.show.tradeoff.answer import TradeOffAnswer
 from hoistopt.show.tradeoff.table import tradeoff_data, tradeoff_rows, tradeoff_summary
-from tests.analysis.test_robust_aims import tiny_line
 from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
 from tests.helpers.csv_files import csv_table
-from tests.helpers.small_schedules import best, every_schedule
+from tests.helpers.small_schedules import best, every_schedule, tiny_line
 
 
 def pareto(problem: Problem, degree: int, measure: str, least: int, most: int) -> list[list[int]]:

@@ -10,9 +10,9 @@ import pytest
 
 import hoistopt
 from hoistopt.checker import ProgrammeReplay
-from tests.browser.truth import rounded_down
-from tests.browser.window import Window
 from tests.helpers.command import PROBLEMS
+from tests.helpers.report_truth import rounded_down
+from tests.helpers.report_window import Window
 
 
 @pytest.fixture(scope="module")

@@ -15,9 +15,9 @@ from hoistopt import Order, Replay, Travel
 from hoistopt.checker.programme.ways_once import ways_of
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.show.report import report_html
-from tests.browser.window import Window
-from tests.checker.test_distance import handed_over, line
 from tests.helpers.command import PROBLEMS
+from tests.helpers.hand_over import handed_over, line
+from tests.helpers.report_window import Window
 
 BOTH = """
 return ['hoist', 'hoist-2'].map(

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from tests.browser.window import Window
 from tests.helpers.report_lines import solved
+from tests.helpers.report_window import Window
 
 Show = Callable[..., Window]
 STAGE, SLIDER = "#stage", "#time"

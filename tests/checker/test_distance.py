@@ -13,16 +13,10 @@ from pathlib import Path
 import pytest
 
 from hoistopt import (
-    Hoist,
     InputError,
-    Motion,
     Problem,
-    Recipe,
     Schedule,
-    Stage,
-    Station,
     Step,
-    Track,
     Travel,
     read_moves,
     replay,
@@ -30,33 +24,8 @@ from hoistopt import (
 )
 from hoistopt.checker.courses import approaches, courses
 from hoistopt.problem import load_problem
-from tests.problem.test_hoists import TWO
-
-
-def line(acceleration: float | None = None, clearance: float = 2) -> Problem:
-    """One tank between two ends 8 apart; hoist A left of hoist B."""
-    motion = Motion(1, acceleration=acceleration)
-    return Problem(
-        "Hand over",
-        stations=[
-            Station("In", kind="load", position=0),
-            Station("T", position=4),
-            Station("Out", kind="unload", position=8),
-        ],
-        recipes=[Recipe("Parts", [Stage("T", min=5, max=60)])],
-        hoist=[Hoist(name=n, lift=2, lower=2, loaded=motion, empty=motion) for n in "AB"],
-        track=Track(clearance, from_=-4, to=12),
-        tick=1,
-    )
-
-
-def handed_over(lifts: int, *travels: Travel, cycle: int = 60) -> Schedule:
-    """A brings the load to T from 0 on, B lifts it there."""
-    steps = (
-        Step(0, "In", "T", "Parts", 1, 0, None, "A"),
-        Step(lifts, "T", "Out", "Parts", 1, 1, 0, "B"),
-    )
-    return Schedule(cycle, Fraction(1), steps, travels)
+from tests.helpers.hand_over import handed_over, line
+from tests.helpers.two_hoists import TWO
 
 
 def test_hoists_that_hand_over_in_time_are_clean() -> None:

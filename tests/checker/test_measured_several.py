@@ -10,11 +10,11 @@ from hoistopt import InputError, Problem, accepted, replay, solve
 from hoistopt.base.effort import Effort
 from hoistopt.checker.ways import all_doings
 from hoistopt.exports.several.table import several_table
-from tests.analysis.test_robust_several import small_line
+from tests.helpers.two_hoists import five_tanks
 
 
 def measured() -> Problem:
-    data = small_line().to_data()
+    data = five_tanks().to_data()
     data["times"] = {
         "loaded": [
             {"from": "Load", "to": "T1", "time": 30},
@@ -52,7 +52,7 @@ def test_no_release_signals_without_knowing_where_hoists_are() -> None:
 
 def test_what_keeps_clear_of_one_way_only_is_refused() -> None:
     """The schedule of the physics, its moves as long by a table, which tells no more of them."""
-    line = small_line()
+    line = five_tanks()
     found = solve(line, 1, effort=Effort(4, 1))
     assert found.schedule is not None
     plan = accepted(line, found.schedule).plan

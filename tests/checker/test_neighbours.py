@@ -20,8 +20,8 @@ from hoistopt.checker.programme.record import ProgrammeReplay
 from hoistopt.checker.programme.ways_once import ways_of
 from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.problem import load_problem
-from tests.checker.test_distance import handed_over, line
-from tests.problem.test_hoists import TWO
+from tests.helpers.hand_over import handed_over, line
+from tests.helpers.two_hoists import TWO
 from tests.reference import several
 
 HAIR = Fraction(1, 10**6)

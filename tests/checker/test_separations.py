@@ -10,7 +10,7 @@ from hoistopt.checker.clock import Clock
 from hoistopt.checker.separations import Lags
 from hoistopt.checker.ways import Doing, Piece
 from hoistopt.problem import load_problem
-from tests.problem.test_hoists import TWO
+from tests.helpers.two_hoists import TWO
 
 pytestmark = pytest.mark.quick
 

@@ -27,6 +27,7 @@ from hoistopt.instance.limits import limits_of
 from hoistopt.show.conflict.data import conflict_data
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
+from tests.helpers.few_carriers import few_carriers
 from tests.reference.brute import least_cycle as least_by_trying
 
 pytestmark = pytest.mark.quick
@@ -161,8 +162,6 @@ def test_no_fewer_limits_will_do(family: str) -> None:
 
 def test_a_remedy_by_hand() -> None:
     # The tank's turn is 100 + 10 + 5 + 10 = 125; 118 asks for 7 less of dwell.
-    from tests.conflict.test_sets import few_carriers
-
     found = find_conflict(few_carriers(), at_most=118, workers=1)
     assert found.status == "none" and found.least == 125 and found.least_proven
     for remedy in found.relaxations:
@@ -181,8 +180,6 @@ def test_a_remedy_by_hand() -> None:
 
 
 def test_a_search_left_behind_takes_over_what_the_other_found() -> None:
-    from tests.conflict.test_sets import few_carriers
-
     problem = few_carriers()
     limits = limits_of(problem, build_instance(problem, 1), Amount(share=Fraction(1, 5)), None)[:2]
     one, other = (Change(limit, limit.today - limit.room / 2) for limit in limits)
@@ -198,8 +195,6 @@ def test_a_search_left_behind_takes_over_what_the_other_found() -> None:
 
 
 def test_where_nothing_helps_it_is_said() -> None:
-    from tests.conflict.test_sets import few_carriers
-
     found = find_conflict(few_carriers(), at_most=24, workers=1)
     assert [remedy.status for remedy in found.relaxations] == ["none"]
     assert (
@@ -209,8 +204,6 @@ def test_where_nothing_helps_it_is_said() -> None:
 
 
 def test_a_load_that_cannot_be_moved_is_the_reason() -> None:
-    from tests.conflict.test_sets import few_carriers
-
     data = few_carriers().to_data()
     data["hoist"] = {"unreachable": ["A"]}
     found = find_conflict(Problem.from_data(data), workers=1)
@@ -221,15 +214,11 @@ def test_a_load_that_cannot_be_moved_is_the_reason() -> None:
 
 @pytest.mark.parametrize("wrong", [0, -5, float("nan"), float("inf"), "soon", True])
 def test_a_cycle_time_that_is_none_is_refused(wrong: object) -> None:
-    from tests.conflict.test_sets import few_carriers
-
     with pytest.raises(InputError, match="at_most"):
         find_conflict(few_carriers(), at_most=wrong)  # type: ignore[arg-type]
 
 
 def test_loads_of_one_recipe_share_their_windows() -> None:
-    from tests.conflict.test_sets import few_carriers
-
     found = find_conflict(few_carriers(), degree=2, at_most=236, workers=1)
     for remedy in found.relaxations:
         assert [(c.limit.kind, c.new) for c in remedy.changes] == [("min", 93)]
@@ -238,8 +227,6 @@ def test_loads_of_one_recipe_share_their_windows() -> None:
 def test_remedies_keep_to_what_the_file_says_may_give() -> None:
     # By hand: 118 asks for 7 less of the tank's turn of 100 + 10 + 5 + 10. The minimum gives
     # 4 of that and no more; each of the two moves of 10 gives 1 at most, going empty none.
-    from tests.conflict.test_sets import few_carriers
-
     data = few_carriers().to_data()
     stage = {"station": "A", "min": 100, "max": 120, "may_give_min": 4}
     data["recipe"][0]["stage"] = [stage]

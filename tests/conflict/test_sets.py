@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from itertools import combinations
 from random import Random
-from typing import Any
 
 import pytest
 
@@ -22,6 +21,7 @@ from hoistopt.conflict.soft import held_to
 from hoistopt.instance import build_instance
 from tests.helpers.clocks import clock, over
 from tests.helpers.explained import keeps, solved
+from tests.helpers.few_carriers import few_carriers
 from tests.reference.lines import FAMILIES
 
 
@@ -103,29 +103,6 @@ def test_the_set_is_one_of_all_minimal_sets() -> None:
         assert set(found.demands) in minimal, line.name
         checked += 1
     assert checked > 3
-
-
-def few_carriers(**carriers: Any) -> Problem:
-    """One tank for 100 between separate ends; carrying takes 10, going empty 5."""
-    names = ("In", "A", "Out")
-    pairs = [(a, b) for a in names for b in names if a != b]
-    return Problem.from_data(
-        {
-            "name": "Few carriers",
-            "tick": 1,
-            "station": [
-                {"name": "In", "kind": "load", "min_occupation": 20, "position": 0},
-                {"name": "A", "position": 1},
-                {"name": "Out", "kind": "unload", "position": 2},
-            ],
-            "times": {
-                "loaded": [{"from": a, "to": b, "time": 10} for a, b in pairs],
-                "empty": [{"from": a, "to": b, "time": 5} for a, b in pairs],
-            },
-            "recipe": [{"name": "R", "stage": [{"station": "A", "min": 100, "max": 120}]}],
-            "carriers": carriers,
-        }
-    )
 
 
 def test_carriers_and_their_way_back_can_be_blamed() -> None:

@@ -15,11 +15,11 @@ from hoistopt.exports import SequencerStyle, several_text
 from hoistopt.exports.several import SeveralTable
 from hoistopt.exports.several.once import several_programme_table
 from hoistopt.problem import Problem
-from tests.exports.test_several_lists import listed
 from tests.helpers.several_model import TrackModel
 from tests.helpers.several_plant import SeveralPlant
 from tests.helpers.several_preset import begin_list, told
 from tests.helpers.several_stories import unexplained_at_all
+from tests.helpers.several_tables import drawn_lists
 from tests.helpers.two_hoists_states import hoists_at, loads_inside, state_of
 from tests.reference.several import draw
 
@@ -27,7 +27,7 @@ from tests.reference.several import draw
 @cache
 def example_lists() -> tuple[Problem, SeveralTable]:
     """A small line and its list."""
-    _, problem, table = next(listed(range(1, 9)))
+    _, problem, table = next(drawn_lists(range(1, 9)))
     return problem, table
 
 
@@ -126,7 +126,7 @@ def test_in_good_time_a_list_is_run_as_planned_and_then_nothing_moves() -> None:
 
 def test_nothing_in_the_stories_of_lists_is_unexplained() -> None:
     """None too close, none waits for ever, each overstay alarmed; the model shows the same."""
-    lines = [(problem, table) for _, problem, table in listed(range(1, 4))]
+    lines = [(problem, table) for _, problem, table in drawn_lists(range(1, 4))]
     for seed in range(8):
         run(*lines[seed % len(lines)], seed)
 
@@ -144,7 +144,7 @@ def test_a_list_begins_with_the_loads_of_a_state() -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("chunk", range(10))
 def test_nothing_in_many_such_stories_is_unexplained(chunk: int) -> None:
-    lines = [(problem, table) for _, problem, table in listed(range(1, 13))]
+    lines = [(problem, table) for _, problem, table in drawn_lists(range(1, 13))]
     for number, (problem, table, ages) in enumerate(
         from_states(range(20 * chunk, 20 * chunk + 20))
     ):

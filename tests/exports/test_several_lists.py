@@ -28,7 +28,7 @@ from hoistopt.problem import Problem
 from tests.helpers.command import PROBLEMS
 from tests.helpers.interleavings import Interleavings
 from tests.helpers.listed_plant import ListedPlant
-from tests.helpers.several_tables import without_one
+from tests.helpers.several_tables import drawn_lists, without_one
 from tests.reference.several import draw
 
 SCAN = 50
@@ -42,19 +42,6 @@ def example() -> tuple[Problem, Programme]:
     made = hoistopt.plan(problem, [Order("Brackets", 2)], effort=Effort(20, 1)).programme
     assert made is not None and made.travels
     return problem, made
-
-
-def listed(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
-    """Small random lines with two hoists and a programme of some loads, those that have tables."""
-    for seed in seeds:
-        try:
-            problem = draw(seed).problem()
-            orders = [Order(recipe.name, 2) for recipe in problem.recipes[:2]]
-            made = hoistopt.plan(problem, orders, effort=Effort(3, 1)).programme
-            if made is not None:
-                yield seed, problem, several_programme_table(problem, made)
-        except InputError:  # no hoist makes some move, or no time to wait for another
-            continue
 
 
 @pytest.mark.parametrize(("form", "unit"), [("csv", "ms"), ("json", "s")])
@@ -143,7 +130,7 @@ def entering(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
 
 def _tried(seeds: range) -> int:
     count = 0
-    for seed, problem, table in listed(seeds):
+    for seed, problem, table in drawn_lists(seeds):
         _no_order_is_wrong(seed, problem, table)
         _no_delay_is_wrong(seed, problem, table, 2)
         count += 1

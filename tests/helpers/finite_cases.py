@@ -7,13 +7,14 @@ from fractions import Fraction
 from random import Random
 
 import hoistopt
-from hoistopt import Between, LineState, Order, Standing
+from hoistopt import Between, LineState, Order, Programme, Standing, Step
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
+from hoistopt.solver.finite import Timing
 from tests.reference.lines import FAMILIES
 
 MOST_MOVES = 9
@@ -71,3 +72,20 @@ def _doubt(entry: Standing, rng: Random) -> Standing:
     by = Fraction(rng.randint(0, 3))
     stood = Between(max(Fraction(0), entry.stood.least - by), entry.stood.most + by)
     return replace(entry, stood=stood)
+
+
+def programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Programme:
+    """The programme that a timing of a finite problem stands for."""
+    names = [station.name for station in problem.stations]
+    return Programme(
+        instance.ticks_per_unit,
+        tuple(
+            Step(start, names[route.source], names[route.target], load.recipe, load.number)
+            for start, route, load in zip(
+                timing.starts,
+                timing.routes,
+                [instance.loads[move.job] for move in instance.moves],
+                strict=True,
+            )
+        ),
+    )

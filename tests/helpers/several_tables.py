@@ -8,7 +8,10 @@ from functools import cache
 from typing import Literal
 
 import hoistopt
+from hoistopt import InputError, Order
+from hoistopt.base.effort import Effort
 from hoistopt.exports.several import Release, SeveralTable, several_table
+from hoistopt.exports.several.once import several_programme_table
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.command import PROBLEMS
@@ -61,3 +64,16 @@ def without_one(
                     else replace(hoist, once=changed)
                 )
                 yield one, replace(table, hoists=tuple(hoists))
+
+
+def drawn_lists(seeds: range) -> Iterator[tuple[int, Problem, SeveralTable]]:
+    """Small random lines with two hoists and a programme of some loads, those that have tables."""
+    for seed in seeds:
+        try:
+            problem = draw(seed).problem()
+            orders = [Order(recipe.name, 2) for recipe in problem.recipes[:2]]
+            made = hoistopt.plan(problem, orders, effort=Effort(3, 1)).programme
+            if made is not None:
+                yield seed, problem, several_programme_table(problem, made)
+        except InputError:  # no hoist makes some move, or no time to wait for another
+            continue

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+from random import Random
+from typing import Any
 
 from hoistopt.problem import Problem
 from tests.reference.exhaustive import Works
@@ -171,3 +173,41 @@ def _end(one: Tried, aim: str, given: int) -> int:
     floats = one.floats(given)
     widths = (s.most - s.least - floats[s.arrive] for s in one.line.stays if s.most is not None)
     return max(widths, default=0)
+
+
+def tiny_line(seed: int) -> tuple[Problem, int]:
+    """Two tanks and one load a cycle, or one tank and two loads; whole ticks."""
+    rng = Random(f"tiny {seed}")
+    count, degree = rng.choice(((2, 1), (2, 1), (1, 2)))
+    ends: list[dict[str, Any]] = [
+        {"name": "In", "kind": "load", "min_occupation": rng.choice((0, 3, 6))},
+        {"name": "Out", "kind": "unload", "min_occupation": rng.choice((0, 3, 6))},
+    ]
+    if rng.random() < 0.4:
+        ends = [{"name": "Dock", "kind": "load-unload", "min_occupation": rng.choice((0, 2))}]
+    tanks = ["A", "B"][:count]
+    stations = [ends[0], *({"name": name} for name in tanks), *ends[1:]]
+    names = [station["name"] for station in stations]
+    pairs = [(a, b) for a in names for b in names if a != b]
+    stages = []
+    for name in tanks:
+        least = rng.randint(0, 5)
+        made: dict[str, Any] = {"station": name, "min": least}
+        if rng.random() < 0.8:
+            made["max"] = least + rng.randint(0, 7)
+        if rng.random() < 0.8:
+            made["nominal"] = rng.randint(least, made.get("max", least + 6))
+        stages.append(made)
+    data: dict[str, Any] = {
+        "name": "tiny",
+        "tick": 1,
+        "station": stations,
+        "recipe": [{"name": "R", "stage": stages}],
+        "times": {
+            "loaded": [{"from": a, "to": b, "time": rng.randint(1, 3)} for a, b in pairs],
+            "empty": [{"from": a, "to": b, "time": rng.randint(0, 2)} for a, b in pairs],
+        },
+    }
+    if rng.random() < 0.3:
+        data["carriers"] = {"count": rng.randint(1, 3)}
+    return Problem.from_data(data), degree

@@ -18,8 +18,8 @@ from hoistopt.schedule import Schedule
 from hoistopt.solver.model.constraints.several import apart
 from hoistopt.solver.model.decode import jobs_of
 from hoistopt.solver.several.neighbourhoods import routes_of
+from tests.helpers.two_hoists import between_ticks
 from tests.reference import several
-from tests.solver.test_giving_way import line
 
 
 def test_at_top_speed_at_once_what_is_needed_is_enough() -> None:
@@ -45,7 +45,7 @@ def test_an_accepted_schedule_leaves_what_is_needed() -> None:
     """Its order was drawn together by the checker's exact ways, so that little is left over."""
     room: list[int] = []
     for seed in (31, 43, 46, 55):
-        problem = line(seed, 0.3)
+        problem = between_ticks(seed, 0.3)
         result = solve(problem, effort=Effort(10, 1))
         assert result.schedule is not None
         room += _left_over(build_instance(problem, several=True), result.schedule)

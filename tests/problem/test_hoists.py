@@ -22,8 +22,8 @@ from hoistopt import (
 from hoistopt.problem import load_problem
 from hoistopt.problem.hoists import reach, serves
 from tests.helpers.command import PROBLEMS
+from tests.helpers.two_hoists import TWO
 
-TWO = PROBLEMS / "several" / "two_hoists.toml"
 MOTION = Motion(1)
 
 

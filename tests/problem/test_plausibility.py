@@ -12,9 +12,9 @@ import pytest
 from hoistopt import load_problem, study
 from hoistopt.problem import Problem
 from hoistopt.problem.plausibility import CHECKS
-from tests.agreement.test_reference import FAMILIES
-from tests.conftest import Run
+from tests.helpers.command import Run
 from tests.helpers.studying import AtOnce
+from tests.reference.lines import FAMILIES
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
 Edit = Callable[[dict[str, Any]], object]

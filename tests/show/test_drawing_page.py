@@ -25,7 +25,7 @@ from hoistopt.show.timeway.lanes import places, track_order, window_levels
 from hoistopt.show.timeway.scene import Bar
 from tests.helpers.drawn_line import long_line, one_at_a_time, twin_line, twin_replay, twin_schedule
 from tests.helpers.drawn_parts import drawn, rectangles, texts
-from tests.problem.test_hoists import TWO
+from tests.helpers.two_hoists import TWO
 
 ODD_NAMES = ["$x_1$ and $y^2$", "$\\frac{", "<x>&\"'_^%#", "X" * 80, "a b " * 19 + "abcd", "脱脂槽"]
 

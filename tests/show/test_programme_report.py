@@ -24,9 +24,9 @@ from hoistopt.show.programme.cautions import cautions
 from hoistopt.show.programme.files import programme_data, programme_moves
 from hoistopt.show.programme.orders import order_rows, spans
 from hoistopt.show.programme.planned import PlannedAnswer
-from tests.checker.test_distance import handed_over, line
 from tests.helpers.checked_line import LOADED, usual_line
 from tests.helpers.command import PROBLEMS, Run
+from tests.helpers.hand_over import handed_over, line
 from tests.helpers.sequenced import HOSTILE, crowded, dryer, solved
 
 DAYS = PROBLEMS / "days"

@@ -9,19 +9,19 @@ from random import Random
 import pytest
 
 import hoistopt
-from hoistopt import Between, HoistAt, LineState, Order, Programme, Standing, Step
+from hoistopt import Between, HoistAt, LineState, Order, Standing
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
-from hoistopt.instance.finite import FiniteInstance
 from hoistopt.problem import Problem
-from hoistopt.solver.finite import Timing, chained, least_finish
+from hoistopt.solver.finite import chained, least_finish
 from hoistopt.solver.finite.again import rebuilt
 from hoistopt.solver.finite.bounds import lower_bound
 from hoistopt.solver.finite.construct import first_board, value_of
 from hoistopt.solver.finite.model.rules import RULES
 from hoistopt.solver.finite.spans import merged, shifted, within, without
 from tests.helpers.command import PROBLEMS
+from tests.helpers.finite_cases import programme
 from tests.helpers.small_line import small_line
 from tests.reference.lines import FAMILIES
 from tests.reference.programmes import Brute
@@ -49,22 +49,6 @@ def test_sets_of_spans_are_sets_of_ticks() -> None:
         least, most = sorted((rng.randint(0, 5), rng.randint(0, 5)))
         moved = {tick + by for tick in ticks(one) for by in range(least, most + 1)}
         assert ticks(shifted(one, least, most)) == moved
-
-
-def programme(problem: Problem, instance: FiniteInstance, timing: Timing) -> Programme:
-    names = [station.name for station in problem.stations]
-    return Programme(
-        instance.ticks_per_unit,
-        tuple(
-            Step(start, names[route.source], names[route.target], load.recipe, load.number)
-            for start, route, load in zip(
-                timing.starts,
-                timing.routes,
-                [instance.loads[move.job] for move in instance.moves],
-                strict=True,
-            )
-        ),
-    )
 
 
 @pytest.mark.parametrize("family", FAMILIES)

@@ -22,8 +22,8 @@ from hoistopt.solver.finite.stretches import in_stretches
 from hoistopt.solver.finite.times import value
 from hoistopt.solver.finite.windows import Windows
 from tests.helpers.command import PROBLEMS
+from tests.helpers.finite_cases import programme
 from tests.reference.lines import FAMILIES
-from tests.solver.test_finite import programme
 
 
 def ordered(problem: Problem, rng: Random) -> list[Order]:
