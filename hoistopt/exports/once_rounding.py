@@ -12,6 +12,7 @@ from ..checker import (
     accepted_programme,
     replay_programme,
 )
+from ..graph.arc import Arc, EventGraph
 from ..graph.from_programme import programme_graph, timed_programme
 from ..graph.longest_path import longest_paths
 from ..problem import Problem
@@ -107,10 +108,12 @@ class WholeProgramme:
         for arc in graph.arcs:
             (tail, before), (head, after) = node(arc.tail), node(arc.head)
             if tail != head:
-                arcs.append((tail, head, -((-arc.length * scale) // 1) + before - after))
+                length = -((-arc.length * scale) // 1) + before - after
+                arcs.append(Arc(tail, head, length, 0, arc.rule))
+        weights = EventGraph(self.once + 2, origin, tuple(arcs)).weights(Fraction(0))
         for rounded in (round, lambda time: time // 1):
             labels = [rounded(start) for start in wanted]
-            starts, _ = longest_paths(arcs, [*labels, 0, rounded(joins)])
+            starts, _ = longest_paths(weights, [*labels, 0, rounded(joins)])
             if starts is not None and not starts[origin]:
                 found.append((starts[: self.once], starts[at]))
         return found

@@ -9,7 +9,8 @@
   least cycle time and a critical circuit; `critical.py`: the plainest of several.
 - `retiming.py`, `spread_margin.py`: new starts for the order. `within.py`: starts near those
   stated.
-- `lateness.py`: a late start followed through the cycles that come after it.
+- `buffers.py`: how late an event makes others late, and what it exceeds then; of what is made
+  once. `lateness.py`: a late start followed through the cycles that come after it.
 - `several.py`: what several hoists wait for of one another. `several_retiming.py`: their order
   drawn together.
 """

@@ -14,13 +14,12 @@ from dataclasses import dataclass
 
 from ..base.errors import HoistoptError
 from .arc import Arc
+from .buffers import Buffer, dwell_exceeded_above, least_of, limits_for_good
 from .longest_path import paths_from
 from .timed_plan import Dwell, TimedPlan
 
 MOST_CYCLES = 20_000
 LONGEST_PERIOD = 60
-Buffer = int | None
-"""Total slack on the path from the late start to another; None: it does not get there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +84,9 @@ def spread(plan: TimedPlan, step: int, *, standing: bool = True) -> Spread:
         history = [*history, buffers][-depth:]
         first = _earliest(first, plan, history, number, None if standing else step)
         if number:
-            slips = _least(slips, buffers if number > 1 else buffers[step:])
+            slips = least_of([slips, *(buffers if number > 1 else buffers[step:])])
         windows.append(tuple(buffer for buffers in history for buffer in buffers))
-        low = _least(None, windows[-1])
+        low = least_of(windows[-1])
         # All that is still to come has buffers of at least `low`.
         slipped = slips is not None and low is not None and low >= slips
         broken = not limited or (first is not None and low is not None and low >= first.above)
@@ -128,7 +127,7 @@ def exceeded_above(plan: TimedPlan, before: Sequence[Sequence[Buffer]]) -> int |
         history = [*history, buffers][-depth:]
         first = _earliest(first, plan, history, number, None)
         windows.append(tuple(buffer for buffers in history for buffer in buffers))
-        low = _least(None, windows[-1])
+        low = least_of(windows[-1])
         above = None if first is None else first.above
         if low is None or (above is not None and low >= above) or _repeats(windows, above):
             return above
@@ -185,20 +184,10 @@ def _earliest(
             continue
         back = len(history) - 1 - dwell.height
         brought = history[back][dwell.arrival] if back >= 0 else None
-        # Late by d, the load is lifted d - lifted late and was brought d - brought late.
-        if brought is not None and brought - lifted <= dwell.room:
-            continue
-        above = lifted + dwell.room
-        if first is None or above < first.above:
+        above = dwell_exceeded_above(dwell.room, lifted, brought)
+        if above is not None and (first is None or above < first.above):
             first = Break(above, dwell, number)
     return first
-
-
-def _least(least: int | None, buffers: Sequence[Buffer]) -> int | None:
-    return min(
-        (buffer for buffer in (least, *buffers) if buffer is not None),
-        default=None,
-    )
 
 
 def _repeats(windows: list[tuple[Buffer, ...]], above: int | None) -> bool:
@@ -208,9 +197,9 @@ def _repeats(windows: list[tuple[Buffer, ...]], above: int | None) -> bool:
     Buffers from a break already found on cannot lead to an earlier one.
     """
     now = windows[-1]
-    low = _least(None, now)
+    low = least_of(now)
     for before in windows[-2 : -2 - LONGEST_PERIOD : -1]:
-        since = _least(None, before)
+        since = least_of(before)
         if len(before) < len(now) or low is None or since is None:
             return False
         shifted = (None if b is None else b + low - since for b in before)
@@ -259,14 +248,7 @@ def for_good(plan: TimedPlan, step: int) -> tuple[int, Arc | Dwell]:
         What has that slack. A step that waits for itself, a cycle earlier, is
         not hurt: both are late.
     """
-    limits: list[tuple[int, Arc | Dwell]] = [
-        (plan.slack(arc), arc)
-        for arc in (*plan.waits, *plan.left_out)
-        if arc.tail == step and arc.head != step
-    ]
-    limits += [
-        (dwell.room, dwell)
-        for dwell in plan.dwells
-        if dwell.departure == step and dwell.room is not None
-    ]
+    arcs = (arc for arc in (*plan.waits, *plan.left_out) if arc.tail == step)
+    slacks = ((plan.slack(arc), arc) for arc in arcs)
+    limits = limits_for_good((step,), slacks, plan.dwells)
     return min(limits, key=lambda limit: limit[0])

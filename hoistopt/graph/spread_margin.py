@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from typing import NamedTuple
 
@@ -131,17 +132,13 @@ class _Spread:
         self.pattern: Pattern = pattern_of(problem, instance, schedule)
         self.clock = Clock() if clock is None else clock
         self.cycle = schedule.cycle
-        arcs = [a for a in instance_graph(instance, self.pattern).arcs if a.tail != a.head]
+        graph = instance_graph(instance, self.pattern)
+        arcs = tuple(arc for arc in graph.arcs if arc.tail != arc.head)
         stays = {(stay.departure, stay.arrival): stay.index for stay in instance.stays}
-        self.arcs = [
-            (
-                arc.tail,
-                arc.head,
-                arc.length - arc.height * self.cycle,
-                stays[arc.tail, arc.head] if arc.rule == "maximum" else -1,
-            )
-            for arc in arcs
-        ]
+        self.weights = replace(graph, arcs=arcs).weights(Fraction(self.cycle))
+        self.dwells = [
+            stays[arc.tail, arc.head] if arc.rule == "maximum" else -1 for arc in arcs
+        ]  # by arc: the stay whose maximum it is
         self.starts = [schedule.steps[step].start for step in self.pattern.steps]
         self.late = [0] * len(self.starts)
         self.rooms = list(rooms)
@@ -305,7 +302,7 @@ class _Spread:
 
     def _lengthened(self, arc: int, values: list[int]) -> tuple[int, int]:
         """Which of the values makes an arc longer, and by how much more than the other kind."""
-        tail, _, _, stay = self.arcs[arc]
+        tail, stay = self.weights[arc][0], self.dwells[arc]
         late, room = self.late[tail], self.rooms[stay] if stay >= 0 else 0
         if values is self.late:
             return tail, late - room
@@ -316,5 +313,5 @@ class _Spread:
         late, rooms = self.late, [*self.rooms, 0]  # by index -1, for arcs of no dwell
         return [
             (tail, head, length + (late[tail] if late[tail] > rooms[stay] else rooms[stay]))
-            for tail, head, length, stay in self.arcs
+            for (tail, head, length), stay in zip(self.weights, self.dwells, strict=True)
         ]

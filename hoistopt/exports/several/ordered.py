@@ -5,9 +5,10 @@ Not every such pair has to be watched: :mod:`.releases` has the argument which o
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
 from ...checker.plan import Plan
 from ...checker.ways import OnTable
@@ -16,6 +17,9 @@ from .passing import Choices
 
 Which = tuple[int, int]
 """Hoist in track order and motion in order of leaving, both from 0."""
+Pair = tuple[Which, Which]
+"""Two motions of different hoists, the one that goes first first."""
+Timing = TypeVar("Timing")
 Sequenced = Sequence[Sequence[Motion]]
 """The motions of each hoist, in track order and in order of leaving."""
 
@@ -102,6 +106,38 @@ def ordered_on(table: OnTable, motions: Sequenced, cycle: int) -> list[Ordered]:
             known[key] = Choices(table, one, two, needed)
         found.append(Ordered(first, second, cycles, known[key]))
     return found
+
+
+def eased(timed: Callable[[Mapping[Pair, int]], tuple[Timing, Iterable[Ordered]]]) -> Timing:
+    """Times of motions that are kept apart as safely as can be.
+
+    One after another, waits that stand against any times are eased to the next way of keeping
+    the two apart; that which gives most first.
+
+    Parameters
+    ----------
+    timed : callable
+        From two motions to how many of the safest ways of keeping them apart are not taken:
+        the times then, and the pairs that stand against better ones; none where all is well.
+
+    Returns
+    -------
+    Timing
+        Times that nothing stands against, or where no wait is left that can be eased.
+    """
+    skipped: dict[Pair, int] = {}
+    while True:
+        found, against = timed(skipped)
+        gains: dict[Pair, int] = {}
+        for pair in against:
+            key = pair.first, pair.second
+            left = pair.choices[skipped.get(key, 0) :]
+            if len(left) > 1:
+                gains[key] = left[0].length - left[1].length
+        if not gains:
+            return found
+        chosen = max(gains, key=lambda key: gains[key])
+        skipped[chosen] = skipped.get(chosen, 0) + 1
 
 
 def from_rest(motions: Sequenced, ordered: Sequence[Ordered], cycle: int) -> list[list[Motion]]:

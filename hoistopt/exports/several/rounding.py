@@ -8,7 +8,7 @@ what comes out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
@@ -25,8 +25,8 @@ from ...schedule import Schedule, Travel
 from ..rounding import InWhole, filled
 from ..units import TimeUnit
 from .motions import Motion, in_order
-from .ordered import Ordered, in_order_of
-from .waits import Pair, Waits
+from .ordered import Ordered, Pair, eased, in_order_of
+from .waits import Waits
 
 
 def released_in_whole_units(given: Replay, strict: Problem, unit: TimeUnit) -> InWhole:
@@ -89,37 +89,29 @@ def _short(tight: Least, most: int | None, unit: TimeUnit) -> str:
 def _kept(
     plan: Plan, motions: Sequence[Sequence[Motion]], units: Fraction, cycle: Fraction
 ) -> tuple[EventGraph, list[tuple[int, int]], Least]:
-    """Waits in whole units that can be kept in the cycle time, as safe as that allows.
-
-    One after another, waits that make the cycle too long, or impossible, are eased to the next
-    way of keeping the two apart; that which gives most first.
-    """
+    """Waits in whole units that can be kept in the cycle time, as safe as that allows."""
     ordered = in_order_of(plan, motions)
-    eased: dict[Pair, int] = {}
     spared = _spared(plan, motions)
-    while True:
-        graph, nodes, pairs = Waits(plan, motions, ordered, eased).starts_graph()
+
+    def timed(
+        skipped: Mapping[Pair, int],
+    ) -> tuple[tuple[EventGraph, list[tuple[int, int]], Least], list[Ordered]]:
+        graph, nodes, pairs = Waits(plan, motions, ordered, skipped).starts_graph()
         scale = units / graph.per_unit
         arcs = tuple(
             replace(arc, length=ceil(arc.length * scale)) for arc in (*graph.arcs, *spared)
         )
         rounded = EventGraph(graph.nodes, graph.anchor, arcs, units)
         least = least_cycle_of(rounded)
+        found = rounded, nodes, least
         if least.exact is not None and not least.against and least.exact <= ceil(cycle):
-            return rounded, nodes, least
-        gains: dict[Pair, int] = {}
+            return found, []
         # Of two circuits that contradict one another easing either may help.
-        for arc in (*least.against, *least.circuit):
-            pair = pairs.get((arc.tail, arc.head, arc.height))
-            if pair is None or arc.rule != "station":
-                continue
-            left = pair.choices[eased.get(_key(pair), 0) :]
-            if len(left) > 1:
-                gains[_key(pair)] = left[0].length - left[1].length
-        if not gains:
-            return rounded, nodes, least
-        chosen = max(gains, key=lambda key: gains[key])
-        eased[chosen] = eased.get(chosen, 0) + 1
+        circuits = [arc for arc in (*least.against, *least.circuit) if arc.rule == "station"]
+        known = (pairs.get((arc.tail, arc.head, arc.height)) for arc in circuits)
+        return found, [pair for pair in known if pair is not None]
+
+    return eased(timed)
 
 
 def _spared(plan: Plan, motions: Sequence[Sequence[Motion]]) -> list[Arc]:
@@ -148,10 +140,6 @@ def _spared(plan: Plan, motions: Sequence[Sequence[Motion]]) -> list[Arc]:
         height = waits.height(arc.tail, arc.head, arc.height)
         found.append(Arc(tail, head, arc.length + more, height, arc.rule))
     return found
-
-
-def _key(pair: Ordered) -> Pair:
-    return pair.first, pair.second
 
 
 def _timed(

@@ -17,10 +17,9 @@ from ...graph.plan_ends import end_arcs
 from ...graph.timed_plan import Dwell, TimedPlan
 from ...schedule import Schedule
 from .motions import Motion
-from .ordered import Ordered
+from .ordered import Ordered, Pair
 
 Part = Literal["lift", "leave"]
-Pair = tuple[tuple[int, int], tuple[int, int]]
 Event = tuple[int, int, Part]
 """Hoist and number of a motion, and which part of it begins."""
 

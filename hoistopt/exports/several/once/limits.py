@@ -1,14 +1,16 @@
 """How late a motion of a programme of several hoists may be, with waits for others followed.
 
-As :mod:`hoistopt.margin.once` has it for one hoist: a late event makes others late along the paths
-of what they wait for, less the slack of each path.
+As :mod:`hoistopt.margin.once` has it for one hoist, with two events for each loaded motion; see
+:mod:`hoistopt.graph.buffers`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from heapq import heappop, heappush
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
+from ....graph.arc import Arc
+from ....graph.buffers import LateOnce, least_of
 from ....graph.from_programme import OnceDwell, dwells_of_loads
 from ..limits import Limits
 from ..waits import Event
@@ -23,69 +25,56 @@ class Lateness:
 
     def __init__(self, waits: OnceWaits) -> None:
         self.waits = waits
-        self.after: dict[Event, list[tuple[Event, int]]] = {}
-        for wait in waits.always():
-            if wait.tail is not None and wait.head is not None:
-                slack = waits.planned(wait.head) - waits.planned(wait.tail) - wait.length
-                self.after.setdefault(wait.tail, []).append((wait.head, max(0, slack)))
-        self.dwells: list[tuple[Event | None, Event, OnceDwell]] = []
-        for dwell in dwells_of_loads(waits.course):
-            lifted = waits.known(dwell.departure)
-            brought = None if dwell.arrival is None else waits.known(dwell.arrival)
-            arrives: Event | None = None if brought is None else (*brought[:2], "leave")
+        self.events: list[Event] = []
+        for hoist, made in enumerate(waits.motions):
+            for number in range(len(made)):
+                self.events += waits.events(hoist, number)
+        self.numbers = numbers = {event: n for n, event in enumerate(self.events)}
+        arcs = [
+            Arc(numbers[wait.tail], numbers[wait.head], wait.length, 0, wait.rule)
+            for wait in waits.always()
+            if wait.tail is not None and wait.head is not None
+        ]
+        starts = [waits.planned(event) for event in self.events]
+        self.once = LateOnce(starts, arcs, list(self._dwells()))
+
+    def _dwells(self) -> Iterator[OnceDwell]:
+        """Between the events that bring and lift loads: a load comes late as its way is begun."""
+        for dwell in dwells_of_loads(self.waits.course):
+            lifted = self.waits.known(dwell.departure)
+            brought = None if dwell.arrival is None else self.waits.known(dwell.arrival)
             if lifted is not None:
-                self.dwells.append((arrives, lifted, dwell))
+                arrival = None if brought is None else self.numbers[(*brought[:2], "leave")]
+                yield replace(dwell, arrival=arrival, departure=self.numbers[lifted])
 
-    def buffers(self, event: Event) -> Buffers:
-        """Up to which lateness of an event each other that it can make late is not."""
-        found: Buffers = {}
-        heap: list[tuple[int, Event]] = [(0, event)]
-        while heap:
-            least, at = heappop(heap)
-            if at in found:
-                continue
-            found[at] = least
-            for head, slack in self.after.get(at, ()):
-                if head not in found:
-                    heappush(heap, (least + slack, head))
-        return found
+    def followed(self, event: Event) -> tuple[Buffers, int | None, int | None]:
+        """What a late event leads to.
 
-    def exceeded_above(self, found: Buffers, *, since: int | None = None) -> int | None:
-        """The lateness above which some maximum is exceeded; None: however late, none is.
-
-        Parameters
-        ----------
-        found : dict
-            Of :meth:`buffers`.
-        since : int, optional
-            Count only loads set down by what leaves then or later, in grid time.
+        Returns
+        -------
+        dict
+            Up to which lateness of it each other that it can make late is not.
+        int or None
+            The lateness above which some maximum is exceeded; None: however late, none is.
+        int or None
+            The same of loads set down by what leaves when the event is planned or later.
         """
-        limits = []
-        for arrives, lifted, dwell in self.dwells:
-            if dwell.room is None or lifted not in found:
-                continue
-            if since is not None and (arrives is None or self.waits.planned(arrives) < since):
-                continue
-            brought = None if arrives is None else found.get(arrives)
-            if brought is None or brought - found[lifted] > dwell.room:
-                limits.append(found[lifted] + dwell.room)
-        return min(limits, default=None)
+        found = self.once.buffers(self.numbers[event])
+        exceeded = list(self.once.exceeded(found))
+        starts, planned = self.once.starts, self.waits.planned(event)
+        return (
+            {self.events[number]: buffer for number, buffer in found.items()},
+            least_of(above for above, _ in exceeded),
+            least_of(
+                above
+                for above, dwell in exceeded
+                if dwell.arrival is not None and starts[dwell.arrival] >= planned
+            ),
+        )
 
     def later(self, hoist: int, number: int) -> int | None:
         """How much later a motion may be planned, all others as they are; None: however late."""
-        own = (hoist, number)
-        slacks = [
-            slack
-            for part in ("lift", "leave")
-            for head, slack in self.after.get((hoist, number, part), ())
-            if head[:2] != own
-        ]
-        slacks += [
-            dwell.room
-            for _, lifted, dwell in self.dwells
-            if lifted[:2] == own and dwell.room is not None
-        ]
-        return min(slacks, default=None)
+        return self.once.later([self.numbers[e] for e in self.waits.events(hoist, number)])
 
 
 def limits_once(
@@ -112,18 +101,15 @@ def limits_once(
     for hoist, number in motions:
         event = waits.first(hoist, number)
         start = waits.planned(event)
-        buffers, later = lateness.buffers(event), lateness.later(hoist, number)
+        later = lateness.later(hoist, number)
+        buffers, alone, lasting = lateness.followed(event)
         above = None if beyond is None else beyond(buffers)
-        alone = _least(lateness.exceeded_above(buffers), above)
+        alone, lasting = least_of((alone, above)), least_of((lasting, above))
         rest = max(0, end - start)
         found[hoist, number] = Limits(
             latest=rest if later is None else later,
             alarm=alone,
             clock=rest if alone is None else alone - alone // 4,
-            lasting=_least(lateness.exceeded_above(buffers, since=start), above),
+            lasting=lasting,
         )
     return found
-
-
-def _least(one: int | None, other: int | None) -> int | None:
-    return other if one is None else one if other is None else min(one, other)

@@ -77,6 +77,13 @@ class OnceWaits:
         motion = self.motions[hoist][number]
         return hoist, number, "leave" if motion.step is None else "lift"
 
+    def events(self, hoist: int, number: int) -> tuple[Event, ...]:
+        """The events of a motion, in order of time."""
+        leave: Event = hoist, number, "leave"
+        if self.motions[hoist][number].step is None:
+            return (leave,)
+        return (hoist, number, "lift"), leave
+
     def run(self, number: int) -> Event:
         """The lifting of a run of the course."""
         return *self.place[self.course.runs[number].number], "lift"

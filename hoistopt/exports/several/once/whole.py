@@ -7,7 +7,7 @@ looks at what comes out.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
@@ -19,12 +19,14 @@ from ....checker import (
     accepted_programme,
     replay_programme,
 )
+from ....graph.arc import Arc, EventGraph, length_of
 from ....graph.longest_path import longest_paths
 from ....problem import Problem
 from ....schedule import Programme, Repeats, Step, Travel
 from ...units import TimeUnit
 from ..motion_table import shown_cycles
-from ..waits import Event, Pair
+from ..ordered import Ordered, Pair, eased
+from ..waits import Event
 from .motions import motions_once, ordered_once
 from .waits import OnceWait, OnceWaits
 
@@ -143,39 +145,37 @@ class _Timing:
     def starts(self, rounded: Callable[[Fraction], int]) -> tuple[list[int], int] | int:
         """Starts, and when the cycle begins; or how much time is lacking, in units."""
         begins = Fraction(0) if self.tied is None else self.tied.begins
-        least = [(self.origin, node, rounded(wanted)) for node, wanted in enumerate(self.wanted)]
-        least.append((self.origin, self.joins, rounded(begins)))
-        eased: dict[Pair, int] = {}
-        while True:
-            waits = OnceWaits(self.course, self.motions, self.ordered, eased)
-            arcs, kept = list(least), [None] * len(least)  # type: list, list[OnceWait | None]
-            for wait in (*waits.always(), *waits.maxima()):
-                arc = self._arc(waits, wait)
-                if arc is not None:
-                    arcs.append(arc)
-                    kept.append(wait)
-            found, circuit = longest_paths(arcs, [0] * (len(self.nodes) + 2))
-            if found is not None:
-                return found[: self.origin], found[self.joins]
-            gains: dict[Pair, int] = {}
-            for number in circuit:
-                pair = None if (known := kept[number]) is None else known.pair
-                if pair is not None:
-                    key = pair.first, pair.second
-                    left = pair.choices[eased.get(key, 0) :]
-                    if len(left) > 1:
-                        gains[key] = left[0].length - left[1].length
-            if not gains:
-                return sum(arcs[number][2] for number in circuit)
-            chosen = max(gains, key=lambda key: gains[key])
-            eased[chosen] = eased.get(chosen, 0) + 1
+        least = [
+            Arc(self.origin, node, rounded(time), 0, "hoist")
+            for node, time in (*enumerate(self.wanted), (self.joins, begins))
+        ]
+        count = len(self.nodes) + 2
 
-    def _arc(self, waits: OnceWaits, wait: OnceWait) -> tuple[int, int, int] | None:
+        def timed(
+            skipped: Mapping[Pair, int],
+        ) -> tuple[tuple[list[int], int] | int, list[Ordered]]:
+            waits = OnceWaits(self.course, self.motions, self.ordered, skipped)
+            between = [
+                (arc, wait.pair)
+                for wait in (*waits.always(), *waits.maxima())
+                if (arc := self._arc(waits, wait)) is not None
+            ]
+            graph = EventGraph(count, self.origin, (*least, *(arc for arc, _ in between)))
+            found, circuit = longest_paths(graph.weights(Fraction(0)), [0] * count)
+            if found is not None:
+                return (found[: self.origin], found[self.joins]), []
+            pairs = [between[n - len(least)][1] for n in circuit if n >= len(least)]
+            against = [pair for pair in pairs if pair is not None]
+            return length_of(graph.arcs[n] for n in circuit), against
+
+        return eased(timed)
+
+    def _arc(self, waits: OnceWaits, wait: OnceWait) -> Arc | None:
         """Between unknowns; None where both ends hang on the same."""
         (tail, before), (head, after) = (self._node(waits, e) for e in (wait.tail, wait.head))
         if tail == head:
             return None
-        return tail, head, ceil(wait.length * self.scale + before - after)
+        return Arc(tail, head, ceil(wait.length * self.scale + before - after), 0, wait.rule)
 
     def _node(self, waits: OnceWaits, event: Event | None) -> tuple[int, Fraction]:
         """The unknown that an event hangs on, and how long after it it is, in units."""
