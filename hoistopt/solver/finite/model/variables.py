@@ -32,6 +32,9 @@ class FiniteVariables:
     clock : Clock
     held : Held, optional
         Moves that are not free; by default all are.
+    spans : list of (int, int), optional
+        Between which each move starts, where rules are softer than the windows of the instance;
+        by default what :func:`..held.spans_of` says of it.
 
     Attributes
     ----------
@@ -56,6 +59,7 @@ class FiniteVariables:
         latest: int,
         clock: Clock,
         held: Held | None = None,
+        spans: list[tuple[int, int]] | None = None,
     ) -> None:
         self.instance = instance
         self.held = held
@@ -70,7 +74,7 @@ class FiniteVariables:
         self.way: list[list[Lit]] = []
         self.orders: dict[tuple[int, int], Lit] = {}
         self._events: dict[tuple[Event, Event], Lit] = {}
-        self.spans = spans_of(instance, latest, held)
+        self.spans = spans_of(instance, latest, held) if spans is None else spans
         self._times()
 
     def _times(self) -> None:
@@ -115,8 +119,6 @@ class FiniteVariables:
         self.way.append([True])
         if load is not None and not load.enters:
             self.model.add(start >= load.earliest)
-            if load.latest is not None:
-                self.model.add(start <= load.latest)
         if self.instance.hoist is not None:
             self.model.add(start >= self.instance.hoist[move.routes[0].source])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -11,7 +12,7 @@ from ....instance.finite import FiniteInstance
 from ....instance.join import Join
 from ..held import Held
 from ..times import Timing, joined
-from .rules import RULES
+from .rules import RULES, Rule
 from .variables import FiniteVariables
 
 
@@ -20,8 +21,11 @@ class FiniteModel(FiniteVariables):
 
     Parameters
     ----------
-    instance, latest, clock, held
+    instance, latest, clock, held, spans
         As for :class:`.variables.FiniteVariables`.
+    rules : mapping, optional
+        Rules by name: each takes the place of the rule of that name in
+        :data:`~.rules.RULES`, or comes on top of them.
 
     Attributes
     ----------
@@ -40,9 +44,12 @@ class FiniteModel(FiniteVariables):
         latest: int,
         clock: Clock,
         held: Held | None = None,
+        *,
+        rules: Mapping[str, Rule] | None = None,
+        spans: list[tuple[int, int]] | None = None,
     ) -> None:
-        super().__init__(instance, latest, clock, held)
-        for rule in RULES.values():
+        super().__init__(instance, latest, clock, held, spans)
+        for rule in {**RULES, **(rules or {})}.values():
             clock.check()
             rule(self)
         if instance.late_most is not None:

@@ -8,7 +8,8 @@ stands, else past all. Then no load may stand longer than it did there, which is
 again for every search of programmes; where moves are few the whole model proves lateness and finish
 among all programmes that lose and overstay as little.
 
-- `softness.py`: what of a problem may give. `soft_model.py`: that in the whole model.
+- `softness.py`: what of a problem may give. `soft_model.py`: the whole model
+  with the rule of the dwell softened by that.
 - `rescue.py`: a first programme. `least_loss.py`: how few loads are lost and how little they
   overstay, proved. `search.py`: all loads planned with as much lost.
 """

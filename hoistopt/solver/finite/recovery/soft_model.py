@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from ....base.clock import Clock
+from ..held import spans_of
 from ..model import FiniteModel
+from ..model.rules.dwell import dwell_within_window
+from ..model.variables import FiniteVariables
 from ..times import Timing
 from .softness import Softness, overstays
 
 
 class SoftModel:
-    """The whole model without the maxima of loads that may be lost, and what passing them costs.
+    """The whole model in which maxima of loads that may be lost give way, and what that costs.
 
     Parameters
     ----------
@@ -37,49 +41,34 @@ class SoftModel:
 
     def __init__(self, softness: Softness, horizon: int, clock: Clock) -> None:
         self.softness = softness
-        self.whole = FiniteModel(softness.soft, horizon, clock)
         self._is_lost: dict[int, Any] = {}
         self._over: dict[int, Any] = {}
-        self._windows()
+        self.whole = FiniteModel(
+            softness.instance,
+            horizon,
+            clock,
+            rules={"dwell": partial(dwell_within_window, gives=self._gives)},
+            spans=spans_of(softness.soft, horizon),
+        )
         self.lost: Any = sum(
             softness.weights[number] * lit for number, lit in self._is_lost.items()
         )
         self.over: Any = sum(self._over.values())
 
-    def _windows(self) -> None:
-        """A load keeps all of its maxima, or is lost and stands too long by so much."""
-        instance, whole = self.softness.instance, self.whole
-        for number, load in enumerate(instance.loads):
-            if number in self.softness.weights and load.latest is not None:
-                start = whole.start[load.moves[0]]
-                self._limit(number, load.moves[0], start - load.latest, load.latest, [])
-        for stay in instance.stays:
-            number = instance.moves[stay.departure].job
-            if stay.most is None or number not in self.softness.weights:
-                continue
-            into = instance.moves[stay.arrival]
-            dwell = whole.start[stay.departure] - whole.end[stay.arrival]
-            for route, lit in zip(into.routes, whole.way[into.index], strict=True):
-                most = stay.most - route.shaved
-                given = [] if lit is True else [lit]
-                self._limit(number, stay.departure, dwell - most, most, given)
-
-    def _limit(self, number: int, move: int, beyond: Any, limit: int, given: list[Any]) -> None:
-        """What a dwell has beyond its maximum, 0 or less where a load is not lost."""
-        model = self.whole.model
+    def _gives(self, variables: FiniteVariables, move: int, most: int) -> Any:
+        """What the dwell that a move ends has beyond its maximum: 0 where its load is not lost."""
+        number = self.softness.instance.moves[move].job
+        if number not in self.softness.weights:
+            return 0
+        model = variables.model
         if number not in self._is_lost:
             self._is_lost[number] = model.new_bool_var(f"lost {number}")
             if number in self.softness.hopeless:
                 model.add(self._is_lost[number] == 1)
-        if move not in self._over:
-            most = max(0, self.whole.horizon - limit) + 1  # routes differ by a tick at most
-            self._over[move] = model.new_int_var(0, most, f"over {move}")
-            model.add(self._over[move] == 0).only_enforce_if(~self._is_lost[number])
-        added = model.add(self._over[move] >= beyond)
-        kept = model.add(beyond <= 0)
-        if given:
-            added.only_enforce_if(given)
-        kept.only_enforce_if([~self._is_lost[number], *given])
+        longest = max(0, variables.horizon - most) + 1  # a route may shave a tick off the maximum
+        over = self._over[move] = model.new_int_var(0, longest, f"over {move}")
+        model.add(over == 0).only_enforce_if(~self._is_lost[number])
+        return over
 
     def hint(self, timing: Timing) -> None:
         """Let a search begin with a timing."""
