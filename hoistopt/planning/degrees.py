@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from ..base.effort import Effort, Progress, effort_of
 from ..problem import Problem
-from .cycle import solve
 from .result import Result
 
 
@@ -49,6 +48,8 @@ def compare_degrees(
     >>> [result.time_per_load for result in hoistopt.compare_degrees(problem, [1, 2])]
     [234.0, 234.0]
     """
+    from .cycle import solve  # loads the solver, which showing results does without
+
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
