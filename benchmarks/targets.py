@@ -187,46 +187,36 @@ def _stock(here: Pairs) -> tuple[str, bool]:
 
 
 def _groups(here: Pairs) -> tuple[str, bool]:
-    ours = list(_of(here, "hoistopt").values())
-    merged = {
-        (runs.last.tanks, runs.last.seed): runs
-        for runs in ours
-        if runs.last.family == "zinc-merged"
-    }
-    parts, met = [], True
-    for runs in ours:
-        other = merged.get((runs.last.tanks, runs.last.seed))
-        if runs.last.family == "zinc-merged" or other is None or other.longest is None:
-            continue
-        if runs.longest is None:
-            parts.append(f"{runs.last.case}: no schedule")
-            met = False
-            continue
-        ratio = Fraction(runs.longest, runs.last.degree * other.longest)
-        parts.append(f"{runs.last.case}: {float(ratio):.3f}")
-        met = met and ratio <= OF_MERGED
-    return "; ".join(parts), met
+    """The time per load of a group against that of its line merged."""
+    return _per_load(here, "zinc-merged", lambda runs: runs.longest, OF_MERGED)
 
 
 def _less(here: Pairs) -> tuple[str, bool]:
     """The time per load of a group against that of the same line with a tank out of service."""
+    told, met = _per_load(here, "zinc-less", lambda runs: runs.cycle, Fraction(1))
+    return told or "no line has both runs", met
+
+
+def _per_load(
+    here: Pairs, family: str, cycle: Callable[[Measured], int | None], most: Fraction
+) -> tuple[str, bool]:
+    """The longest time per load of each line against that of its twin in another family."""
     ours = list(_of(here, "hoistopt").values())
-    fewer = {
-        (runs.last.tanks, runs.last.seed): runs for runs in ours if runs.last.family == "zinc-less"
-    }
+    twins = {(runs.last.tanks, runs.last.seed): runs for runs in ours if runs.last.family == family}
     parts, met = [], True
     for runs in ours:
-        other = fewer.get((runs.last.tanks, runs.last.seed))
-        if runs.last.family == "zinc-less" or other is None or other.cycle is None:
+        twin = twins.get((runs.last.tanks, runs.last.seed))
+        theirs = None if twin is None else cycle(twin)
+        if runs.last.family == family or twin is None or theirs is None:
             continue
         if runs.longest is None:
             parts.append(f"{runs.last.case}: no schedule")
             met = False
             continue
-        ratio = Fraction(runs.longest * other.last.degree, runs.last.degree * other.cycle)
+        ratio = Fraction(runs.longest * twin.last.degree, runs.last.degree * theirs)
         parts.append(f"{runs.last.case}: {float(ratio):.3f}")
-        met = met and ratio <= 1
-    return "; ".join(parts) or "no line has both runs", met
+        met = met and ratio <= most
+    return "; ".join(parts), met
 
 
 def _soon(here: Pairs, later: Pairs) -> tuple[str, bool]:
