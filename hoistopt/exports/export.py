@@ -68,8 +68,7 @@ def export_text(
         When the proof fails: a fault in hoistopt itself; nothing must be used then.
     """
     style = style or SequencerStyle()
-    if form not in FORMATS:
-        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    _check_format(form)
     writers: dict[str, Callable[[], str]] = {
         "csv": lambda: csv_text(table),
         "json": lambda: sequencer_json(table),
@@ -79,6 +78,12 @@ def export_text(
     text = writers[form]()
     prove(problem, table, text, form)
     return text
+
+
+def _check_format(form: str) -> None:
+    """Refuse a format that there is none of."""
+    if form not in FORMATS:
+        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
 
 
 def several_text(
@@ -102,8 +107,7 @@ def several_text(
     ExportFailed
         When the proof fails: a fault in hoistopt itself; nothing must be used then.
     """
-    if form not in FORMATS:
-        raise InputError(f"one of {', '.join(FORMATS)}", field="format", value=form)
+    _check_format(form)
     if table.once and table.steps and form in ("st", "xml"):
         raise InputError(
             f"CSV or JSON for a programme of several hoists into a cycle: {FORMATS[form]} would "
