@@ -2,12 +2,10 @@
 
 `README.md` says how to run it and what is compared; results lie in `results/`.
 
-- `run.py`: a suite of `suites.py`, each case (`cases.py`) by each method (`methods/`) in a process
+- `run.py`: a suite of `suites.py`, each case of `lines/` by each method (`methods/`) in a process
   of its own (`runner.py`, `child.py`), from a copy of the code (`snapshot.py`). `store.py`: the
-  rows, only ever appended to. `measured.py`: runs of one case together. `agreement.py`: bounds
-  against checked schedules. `targets.py`: what is to be reached. `report.py`, `profile.py`: tables
-  and profile.
-- Lines: `families.py`, and `real.py` with the times of a real hoist.
+  rows, only ever appended to. `agreement.py`: bounds against checked schedules. `tables/`: what
+  comes of it, and the targets.
 - Suites with a module of their own: `programmes/`, `hoists/`, `chosen/`, `forgiving.py`, and what
   they share (`apart.py`). `year_log.py`: a log of two million events. `block_stories.py`: stories
   of the function block.

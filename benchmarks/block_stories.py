@@ -5,7 +5,7 @@
 In each, the block's own structured text runs a simulated line on which something goes wrong; a
 model of the block must agree with every output in every call; and every load out of its window
 must have been named by an alarm before, every alarm must have a cause, and after a single delay
-no load that is set down later may be out of its window. See tests/helpers/stories.py.
+no load that is set down later may be out of its window. See tests/helpers/block/stories.py.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ import sys
 import time
 from collections import Counter
 
-from tests.helpers.stories import lines, story
-from tests.helpers.unexplained import unexplained
+from tests.helpers.block.stories import lines, story
+from tests.helpers.block.unexplained import unexplained
 
 STORIES = 10_000
 

@@ -36,7 +36,7 @@ def _run(job: dict[str, Any]) -> dict[str, Any]:
     from hoistopt.checker import Refused, replay
 
     from .carry import schedule_to_json
-    from .cases import Case
+    from .lines.cases import Case
     from .methods import METHODS
     from .methods.outcome import Clock
 

@@ -25,8 +25,8 @@ from hoistopt.problem import Problem
 from hoistopt.show.schedule.runnable import good_loads_an_hour
 from hoistopt.show.tables.jsonfile import versions
 
-from .cases import PROBLEMS, Case
-from .families import WIDTHS
+from .lines.cases import PROBLEMS, Case
+from .lines.families import WIDTHS
 from .machine import machine
 
 RESULTS = Path(__file__).parent / "results" / "forgiving"

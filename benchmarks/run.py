@@ -16,11 +16,11 @@ from pathlib import Path
 from .agreement import Agreement, Contradiction
 from .machine import cores
 from .methods import METHODS
-from .report import write_report
 from .runner import Job, Refused, run_job
 from .snapshot import codes, compile_loops, snapshot
 from .store import Row, Store, key_of, make_row, open_store
 from .suites import SUITES, Batch, suite
+from .tables.report import write_report
 
 RESULTS = Path(__file__).parent / "results"
 

@@ -18,7 +18,7 @@ from hoistopt.checker import replay
 from hoistopt.schedule import Schedule
 
 from .carry import problem_to_toml, schedule_from_json
-from .cases import Case
+from .lines.cases import Case
 from .memory import Memory
 from .methods import METHODS
 

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TextIO
 
-from .cases import fingerprint
+from .lines.cases import fingerprint
 from .machine import machine, versions_of
 from .methods import METHODS
 from .runner import Answer, Job

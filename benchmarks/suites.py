@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import product
 from operator import itemgetter
 
-from .cases import Case, published
-from .families import WIDTHS
+from .lines.cases import Case, published
+from .lines.families import WIDTHS
 from .runner import Job
 
 FAMILIES = tuple(WIDTHS)
@@ -112,7 +112,7 @@ def narrow() -> list[Batch]:
 
 
 def targets() -> list[Batch]:
-    """What hoistopt is to reach; `benchmarks.targets` says whether it did."""
+    """What hoistopt is to reach; `benchmarks.tables.targets` says whether it did."""
     ten = range(10)
     both = (False, True)
     return [

@@ -11,7 +11,7 @@ from hoistopt.solver.cyclic.starts.first import find_first
 from hoistopt.solver.cyclic.track.search import TrackSearch
 from hoistopt.solver.model.build import lowest_cycle
 
-from .families import random_line
+from .lines.families import random_line
 
 
 def main() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from hoistopt.cli import main
-from tests.helpers import st_grammar
+from tests.helpers.block import st_grammar
 from tests.helpers.command import PROBLEMS, Run
 from tests.helpers.compile_once import compile_once
 from tests.helpers.studying import AtOnce

@@ -7,10 +7,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from hoistopt.planning.candidates import degrees_to_try
+from hoistopt.planning.best_degree.candidates import degrees_to_try
 
 from ..apart import about, answer_of, keep
-from ..cases import Case
+from ..lines.cases import Case
 from ..machine import cores
 from ..suites import GROUPS, REPORTED
 from .report import Row, report

@@ -12,7 +12,7 @@ from typing import Any, Literal
 
 from hoistopt.planning import cycle as planning
 
-from ..cases import Case
+from ..lines.cases import Case
 
 
 def run(case: Case, degree: int | None, limit: float, workers: int) -> dict[str, Any]:

@@ -1,9 +1,9 @@
 """Seeded lines with several hoists. Invented data: no such lines exist.
 
-The lines are those of :mod:`benchmarks.families`, with narrow windows, and hoists side by side in
-place of one: tanks 2 apart, hoists at least 3 apart, a metre of track more at both ends for each
-hoist that has to make room. Every second seed has the tanks in shuffled order, so that loads pass
-to and fro.
+The lines are those of :mod:`benchmarks.lines.families`, with narrow windows, and hoists side by
+side in place of one: tanks 2 apart, hoists at least 3 apart, a metre of track more at both ends for
+each hoist that has to make room. Every second seed has the tanks in shuffled order, so that loads
+pass to and fro.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from hoistopt.problem import Problem
 
-from ..families import random_line
+from ..lines.families import random_line
 
 CLEARANCE = 3
 FIRST_SEED = 10

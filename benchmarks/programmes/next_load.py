@@ -31,7 +31,7 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import LineState, Programme, Step
 
 from ..carry import problem_to_toml
-from ..real import DrawnLine
+from ..lines.real import DrawnLine
 
 LOADS, GROUP, REPEATS, SEEDS = 8, 6, 21, (10, 11, 12)
 

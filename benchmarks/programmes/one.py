@@ -121,7 +121,7 @@ def _instance(problem: Problem, orders: list[Order]) -> FiniteInstance:
 def _fcfs(problem: Problem, orders: list[Order], limit: float, workers: int, heard: Heard) -> Found:
     from hoistopt.base.clock import Clock
     from hoistopt.solver.finite import add_loads, travels_once
-    from hoistopt.solver.finite.zones import in_zones
+    from hoistopt.solver.finite.placing.zones import in_zones
 
     instance = _instance(problem, orders)
     if len(problem.hoists) > 1:

@@ -11,8 +11,8 @@ from typing import Any
 from hoistopt import Order, load_problem
 from hoistopt.problem import Problem
 
-from ..cases import PROBLEMS, PUBLISHED
-from ..real import DrawnLine, real_line
+from ..lines.cases import PROBLEMS, PUBLISHED
+from ..lines.real import DrawnLine, real_line
 
 Made = tuple[Problem, list[Order]]
 

@@ -9,7 +9,6 @@ their file; errors are :class:`~hoistopt.base.errors.InputError` and
 - A cycle: `solve.py`, `verify.py`, `why.py`, `levers.py`, `conflict.py`, `order.py`, `without.py`,
   `compare.py`, `study.py`, `report.py`. A programme: `plan.py`.
 - What a schedule forgives: `slack.py`, `jitter.py`, `robust.py`.
-- For the machine: `sequencer.py`; `sheet.py`, and what the sheet says (`sheet_table.py`).
-- From the machine: `fit.py`, `log.py`, `adherence.py`.
+- `machine/`: what goes to the machine, and what comes back from it.
 - `given.py`: what a user hands over, as objects or as files.
 """

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ..base.amount import Amount
-from ..base.duration import Duration
 from ..base.effort import Effort
-from ..base.rate import Rate
+from ..base.numbers.amount import Amount
+from ..base.numbers.duration import Duration
+from ..base.numbers.rate import Rate
 from ..conflict import find_conflict
 from ..conflict.find import USUAL_GIVE
 from ..show.conflict.answer import ConflictAnswer

@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ..analysis.levers.search import find_levers
-from ..base.amount import Amount
 from ..base.effort import Effort
+from ..base.numbers.amount import Amount
 from ..show.levers.answer import LeversAnswer
 from .given import Line, naming, problem_of
 

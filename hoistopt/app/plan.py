@@ -7,11 +7,11 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from ..base.duration import Duration, given_time
 from ..base.effort import Effort
+from ..base.numbers.duration import Duration, given_time
 from ..checker import state_in_cycle
 from ..planning import programme as planning
-from ..planning.joining import named_cycle
+from ..planning.joining.from_state import named_cycle
 from ..planning.waiting import place_next
 from ..problem import Problem
 from ..schedule import LineState, Order, Programme, Schedule

@@ -8,11 +8,12 @@ from typing import Literal
 
 from ..analysis.robust.search import USUAL
 from ..analysis.robust.search import robust as find_robust
-from ..analysis.robust.tradeoff import Measure, trade_off
+from ..analysis.robust.tradeoff import Measure
+from ..analysis.robust.tradeoff import tradeoff as find_tradeoff
 from ..analysis.robust.window import window_curve
 from ..base.effort import Effort
 from ..show.robust import RobustAnswer
-from ..show.tradeoff.answer import TradeOffAnswer
+from ..show.tradeoff.answer import TradeoffAnswer
 from ..show.tradeoff.window import WindowAnswer
 from .given import Line, Moves, naming, problem_of, replayed
 
@@ -61,7 +62,7 @@ def tradeoff(
     measure: Measure | Literal["window"] = "window",
     effort: Effort | None = None,
     start: Moves | None = None,
-) -> TradeOffAnswer | WindowAnswer:
+) -> TradeoffAnswer | WindowAnswer:
     """Find what it costs in cycle time to lose fewer loads, or to have more margin.
 
     Parameters
@@ -92,5 +93,5 @@ def tradeoff(
         if measure == "window":
             curve = window_curve(problem, degree, upto, points, known, effort=effort)
             return WindowAnswer(curve)
-        found = trade_off(problem, degree, upto, points, measure, known, effort=effort)
-    return TradeOffAnswer(found)
+        found = find_tradeoff(problem, degree, upto, points, measure, known, effort=effort)
+    return TradeoffAnswer(found)

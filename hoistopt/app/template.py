@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..problem.template import TEMPLATE, invented
+from ..problem.files.template import TEMPLATE, invented
 from ..problem.workbook.writing import problem_workbook
 from .given import Line, problem_of
 

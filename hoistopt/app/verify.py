@@ -7,9 +7,9 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from ..base.decimals import told
-from ..base.duration import Duration, given_time
 from ..base.errors import InputError, naming_file
+from ..base.numbers.decimals import told
+from ..base.numbers.duration import Duration, given_time
 from ..base.text import read_text
 from ..checker import ProgrammeRefused, Refused, accepted_programme
 from ..problem import Problem

@@ -12,10 +12,7 @@ Errors and effort:
 
 Numbers and words as users write them:
 
-- `exact.py`: exact numbers, never binary floats. `decimals.py`: exact times as people read them.
-- `duration.py`, `rate.py`, `amount.py`: times, paces and changes in words ("25 min", "4.5/h").
-  `time_fields.py`: the fields of a problem that take a time.
-- `shares.py`: a share of loads and how sure it is.
+- `numbers/`: exact numbers; times, paces, changes and shares as people write and read them.
 - `names.py`: what signs a name may have. `text.py`: the text of a file, JSON, parts of a
   sentence, the caution.
 

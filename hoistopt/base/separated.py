@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal, InvalidOperation
 from difflib import get_close_matches
 
-from .duration import duration
 from .errors import InputError
-from .exact import exact_number
+from .numbers.duration import duration
+from .numbers.exact import exact_number
 
 MOST_COLUMNS = 1000
 SEPARATORS = (",", ";", "\t")

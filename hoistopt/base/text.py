@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
 
-from .decimals import plain
 from .encodings import decoded
 from .errors import InputError
 from .files import read_at_most
+from .numbers.decimals import plain
 
 MOST_BYTES = 5_000_000
 TABLES = (".csv", ".tsv", ".txt")

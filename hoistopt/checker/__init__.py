@@ -6,8 +6,7 @@ The way of a schedule through it:
 
 - `accept.py`: the one way to a checked result, and `Refused`. `replay.py`: from a schedule to
   record and verdict.
-- `table.py`, `numbers.py`: the moves on the grid (`clock.py`), checked for sense. `route.py`: where
-  loads go. `motion.py`: how long the hoist takes, by physics of its own.
+- `grid/`: the moves on the grid, checked for sense, and how long the hoist takes.
 - `plan.py`: what each step does, by `named.py` where the table says so, else by `reading/`, which
   makes sense of tables typed in by hand. `queueing.py`: which carrier leaves a station by which
   step. `turnround.py`: the same at the ends of the line.
@@ -22,9 +21,7 @@ Rules:
 
 Several hoists:
 
-- `ways.py`: where each is over time. `distance.py`: how far apart they are. `courses.py`: their
-  ways, to be drawn.
-- `separations.py`: what neighbours wait for of one another. `late_hoists.py`: how late each may be.
+- `hoists/`: where each is, and how near they come. `courses.py`: their ways, to be drawn.
   `neighbours.py`: what they leave one another, in a cycle or a programme.
 
 `programme/`: the replay of programmes.

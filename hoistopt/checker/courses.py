@@ -7,13 +7,13 @@ from fractions import Fraction
 from typing import Literal
 
 from ..schedule import Travel
-from .clock import Clock
-from .distance import Nearest, nearest_neighbours, next_doing
+from .grid.clock import Clock
+from .hoists.distance import Nearest, nearest_neighbours, next_doing
+from .hoists.ways import Piece, all_doings
 from .programme.apart import nearest_once
 from .programme.record import ProgrammeReplay
 from .programme.ways_once import Way, end_of, ways_of
 from .record import Replay
-from .ways import Piece, all_doings
 
 CORNERS = 4
 """Straight parts by which a stretch of changing speed is told."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .motion import Parts
-from .route import Leg, Window
+from .grid.motion import Parts
+from .grid.route import Leg, Window
 
 Phase = Literal["fill", "steady", "run-out"]
 

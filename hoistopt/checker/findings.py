@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
-from ..base.decimals import discernible
-from .clock import Clock
+from ..base.numbers.decimals import discernible
+from .grid.clock import Clock
 from .plan import Plan
 from .record import Rule, Violation
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from .events import Record
 from .findings import Findings
-from .late_hoists import rooms_between
+from .hoists.late_hoists import rooms_between
 from .plan import Plan
 from .queueing import Link
 from .turnround import turnrounds

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from ..base.decimals import discernible
+from ..base.numbers.decimals import discernible
 from ..base.text import in_runs, plural
 from ..problem import Hoist, Problem
 from .findings import Findings

@@ -10,10 +10,10 @@ way gives a plan, and the same rules judge it.
 
 from __future__ import annotations
 
+from .grid.route import Leg, Window
+from .grid.table import Table
 from .plan import Plan, plan_from
 from .queueing import Link, missed, overfull
-from .route import Leg, Window
-from .table import Table
 
 Named = tuple[str, int, int]
 """Recipe, number of the load in the cycle, stage left."""

@@ -6,14 +6,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .clock import Clock
 from .courses import approaches_once
-from .distance import nearest_neighbours, shortfall
+from .grid.clock import Clock
+from .hoists.distance import nearest_neighbours, shortfall
+from .hoists.separations import Lags, Separation, mirrored, separations
+from .hoists.ways import Doing, all_doings
 from .programme.record import ProgrammeReplay
 from .programme.ways_once import ways_of
 from .record import Replay
-from .separations import Lags, Separation, mirrored, separations
-from .ways import Doing, all_doings
 
 
 @dataclass(frozen=True)

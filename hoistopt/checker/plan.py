@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from .motion import Parts
+from .grid.motion import Parts
+from .grid.route import Leg
+from .grid.table import Table
 from .queueing import Link
-from .route import Leg
-from .table import Table
 from .turnround import turnrounds
 
 

@@ -11,13 +11,13 @@ from ..schedule import Schedule
 from . import moves, rules
 from .events import Record, Run, Stay
 from .findings import Findings
+from .grid.table import Table
+from .hoists.ways import empty_and_idle
 from .named import named_plan
 from .plan import Plan
 from .reading.loads import read_plan
 from .record import CarrierStay, HoistRun, Replay, Violation
 from .simulate import simulate
-from .table import Table
-from .ways import empty_and_idle
 
 
 def replay(problem: Problem, schedule: Schedule, cycles: int | None = None) -> Replay:

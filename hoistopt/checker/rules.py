@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from .distance import hoists_keep_apart
 from .events import Record, Stay
 from .findings import Findings
 from .hoist import hoist_has_time, hoist_in_one_place
+from .hoists.distance import hoists_keep_apart
 from .margin import margin_kept
 from .record import Rule
 

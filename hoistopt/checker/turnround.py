@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from .grid.route import Leg
+from .grid.table import Table
 from .queueing import Arrival, Departure, Link, Queue, sweep
-from .route import Leg
-from .table import Table
 
 OUTSIDE = ""
 Legs = Sequence[Leg | None]

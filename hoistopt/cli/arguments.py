@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Literal, TypeVar
 from ..base.errors import InputError
 
 if TYPE_CHECKING:
-    from ..base.duration import Duration
-    from ..base.rate import Rate
+    from ..base.numbers.duration import Duration
+    from ..base.numbers.rate import Rate
 
 MOST_DEGREE = 100
 MOST_DEGREES = 20
@@ -77,7 +77,7 @@ def seconds(text: str | None) -> float | None:
 
 def _seconds_in_words(text: str) -> Decimal:
     """The seconds of a duration such as "2 min"; no number where it is none."""
-    from ..base.duration import duration
+    from ..base.numbers.duration import duration
 
     try:
         return duration(text).in_unit("s")
@@ -119,7 +119,7 @@ def one_of(text: str | None, option: str, known: Sequence[Word]) -> Word | None:
 
 def time_from_0(text: str | None, option: str) -> Decimal | Duration | None:
     """A time of at least 0, exactly as written; None where none was given."""
-    from ..base.duration import duration
+    from ..base.numbers.duration import duration
 
     if text is None:
         return None
@@ -136,8 +136,8 @@ def time_from_0(text: str | None, option: str) -> Decimal | Duration | None:
 
 def pace(text: str | None, option: str) -> Decimal | Duration | Rate | None:
     """A time above 0, or a rate in loads, exactly as written; None where none was given."""
-    from ..base.duration import Duration
-    from ..base.rate import pace as read
+    from ..base.numbers.duration import Duration
+    from ..base.numbers.rate import pace as read
 
     if text is None:
         return None
@@ -154,7 +154,7 @@ def pace(text: str | None, option: str) -> Decimal | Duration | Rate | None:
 
 def _plain_number(text: str, option: str) -> Decimal | None:
     """The number that a text spells; None where it spells none."""
-    from ..base.exact import exact_number
+    from ..base.numbers.exact import exact_number
 
     try:
         value = Decimal(text)

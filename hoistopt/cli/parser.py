@@ -22,12 +22,12 @@ COMMANDS = (
     "tradeoff",
     "study",
     "report",
-    "sequencer",
-    "sheet",
+    "machine.sequencer",
+    "machine.sheet",
     "compare",
-    "fit",
-    "log",
-    "adherence",
+    "machine.fit",
+    "machine.log",
+    "machine.adherence",
     "template",
     "schema",
 )
@@ -72,13 +72,14 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(
         dest="command", metavar="COMMAND", required=True, parser_class=_Parser
     )
-    for name in COMMANDS:
-        _add(commands, name)
+    for module in COMMANDS:
+        _add(commands, module)
     return parser
 
 
-def _add(commands: argparse._SubParsersAction, name: str) -> None:
-    command = import_module(f".commands.{name}", __package__)
+def _add(commands: argparse._SubParsersAction, module: str) -> None:
+    command = import_module(f".commands.{module}", __package__)
+    name = module.rpartition(".")[2]
     text: str = command.SUMMARY
     parser: argparse.ArgumentParser = commands.add_parser(
         name, help=text[0].lower() + text[1:].rstrip("."), description=text, allow_abbrev=False

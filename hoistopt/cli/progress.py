@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Protocol, Self
 from rich.markup import escape
 from rich.text import Text
 
-from ..base.decimals import told
+from ..base.numbers.decimals import told
 from .streams import console
 
 if TYPE_CHECKING:

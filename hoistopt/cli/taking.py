@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, cast
 from .arguments import numbers, one_of, time_from_0
 
 if TYPE_CHECKING:
-    from ..base.duration import Duration
+    from ..base.numbers.duration import Duration
     from ..schedule import LineState
     from ..schedule.files import MovesFile
     from ..schedule.json_moves import Take

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from ..base.decimals import told
+from ..base.numbers.decimals import told
 from ..schedule import Schedule
 from .mus import UnsatisfiableSubset
 from .relaxation import Relaxation

@@ -7,12 +7,12 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from ..base.amount import Amount, amount_of, share_of
 from ..base.clock import Clock, OutOfTime
-from ..base.duration import Duration, time_in_unit
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InfeasibleError, InputError
-from ..base.rate import Rate
+from ..base.numbers.amount import Amount, amount_of, share_of
+from ..base.numbers.duration import Duration, time_in_unit
+from ..base.numbers.rate import Rate
 from ..checker import accepted
 from ..instance import Instance, build_instance
 from ..instance.limits import Limit, limits_of

@@ -14,8 +14,8 @@ from fractions import Fraction
 from typing import Literal
 
 from ..base.clock import Clock, OutOfTime
-from ..base.decimals import told
 from ..base.errors import InfeasibleError
+from ..base.numbers.decimals import told
 from ..instance.build_finite import build_finite
 from ..instance.finite import FiniteInstance, FiniteLoad
 from ..problem import Problem

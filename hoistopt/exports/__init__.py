@@ -6,11 +6,9 @@ A planning aid, not a safety function: interlocks, guarding and dwell watchdogs 
   `figures.py`: a schedule, the line and times in the controller's unit (`units.py`), rounded to the
   safe side. `once.py`, `joining.py`, `once_rounding.py`: a list run once, the cycle after it, and
   both in the unit.
-- `export.py`: a file, of one hoist or several, read back and replayed. A format a file:
-  `csv_format.py`, `json_format.py`, `st_format.py`, `plcopen_format.py` (`plcopen_parts.py`).
-  `st_types.py`: how the last two are written. `words.py`, `names.py`: texts and names in them.
-- `members.py`: the members of the table in programs. `table_data.py`: its numbers there.
-  `checksum.py`: their sum.
+- `export.py`: a file, of one hoist or several, read back and replayed. `formats/`: how it
+  is written. `names.py`: names in it. `members.py`: the members of the table in programs, and
+  `checksum.py`, their sum.
 - `block/`: the function block as data. `several/`: a table and a block for each of several hoists.
 - `readback/`: readers that share no code with the writers.
 
@@ -34,9 +32,9 @@ How controllers differ, in general words (common practice, no source), and what 
 
 from .checksum import check_sum
 from .export import FORMATS, export_text, format_of, several_text, write_sequencer
+from .formats.st_types import SequencerStyle
 from .once import programme_table
 from .readback import ExportFailed
-from .st_types import SequencerStyle
 from .table import SequencerStep, SequencerTable, sequencer_table
 
 __all__ = [

@@ -8,19 +8,19 @@ from pathlib import Path
 from ..base.errors import InputError
 from ..base.files import check_target, write_atomically
 from ..problem import Problem
-from .csv_format import csv_text
-from .json_format import sequencer_json
-from .plcopen_format import plcopen_xml
+from .formats.csv_format import csv_text
+from .formats.json_format import sequencer_json
+from .formats.plcopen_format import plcopen_xml
+from .formats.st_format import structured_text
+from .formats.st_types import Dialect, SequencerStyle
 from .readback import prove
 from .readback.several_proof import prove_several
-from .several.csv_format import several_csv
-from .several.json_format import several_json
+from .several.formats.csv_format import several_csv
+from .several.formats.json_format import several_json
+from .several.formats.plcopen_format import several_xml
+from .several.formats.program import Program
+from .several.formats.st_format import several_st
 from .several.motion_table import SeveralTable
-from .several.plcopen_format import several_xml
-from .several.program import Program
-from .several.st_format import several_st
-from .st_format import structured_text
-from .st_types import Dialect, SequencerStyle
 from .table import SequencerTable
 
 FORMATS = {"csv": "CSV", "json": "JSON", "st": "structured text", "xml": "PLCopen XML"}

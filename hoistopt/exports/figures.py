@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..base.errors import InputError
-from ..checker.clock import Clock
-from ..checker.motion import Timetable
-from ..checker.route import Routes
+from ..checker.grid.clock import Clock
+from ..checker.grid.motion import Timetable
+from ..checker.grid.route import Routes
 from ..problem import Problem
 from ..schedule import Step
 from .units import TimeUnit

@@ -9,8 +9,8 @@ from fractions import Fraction
 from itertools import count
 from math import lcm
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..checker import LoadStay, ProgrammeReplay, Replay, accepted_programme, plan_of
 from ..checker.plan import Plan
 from ..problem import Problem

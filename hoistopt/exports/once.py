@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from ..base.errors import InputError
-from ..base.exact import Numeral, number_in_code
+from ..base.numbers.exact import Numeral, number_in_code
 from ..checker import LoadStay, ProgrammeRun, accepted, accepted_programme
 from ..graph.from_replay import timed_plan
 from ..graph.lateness import exceeded_above
@@ -17,11 +17,11 @@ from ..problem import Problem
 from ..problem.numbering import numbered
 from ..schedule import LineState, Programme, Schedule
 from .figures import Figures
+from .formats.words import begins_with
 from .joining import joined, line_of, parted
 from .once_rounding import WholeProgramme
 from .table import SequencerStep, SequencerTable, sequencer_table
 from .units import TimeUnit, time_unit
-from .words import begins_with
 
 
 def programme_table(

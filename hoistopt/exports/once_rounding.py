@@ -12,9 +12,9 @@ from ..checker import (
     accepted_programme,
     replay_programme,
 )
+from ..graph.algorithms.longest_path import longest_paths
 from ..graph.arc import Arc, EventGraph
 from ..graph.from_programme import programme_graph, timed_programme
-from ..graph.longest_path import longest_paths
 from ..problem import Problem
 from ..schedule import Programme, Schedule, Step
 from .joining import Joined, Place, joined

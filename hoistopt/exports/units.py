@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from ..base.decimals import on_last_decimal
 from ..base.errors import InputError
+from ..base.numbers.decimals import on_last_decimal
 from ..problem import Problem
 
 

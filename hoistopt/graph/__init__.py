@@ -5,8 +5,7 @@
   (`pattern.py`, `turns.py`), in ticks; `from_replay.py`, from the checker's reading of a plan
   (`plan_ends.py`), in exact times; `from_programme.py`, the same of a programme. `timed_plan.py`:
   what is read off the plan besides.
-- `longest_path.py`: earliest starts, or a circuit that stands against them. `cycle_ratio.py`: the
-  least cycle time and a critical circuit; `critical.py`: the plainest of several.
+- `algorithms/`: longest paths, the least cycle time and its critical circuit.
 - `retiming.py`, `spread_margin.py`: new starts for the order. `within.py`: starts near those
   stated.
 - `buffers.py`: how late an event makes others late, and what it exceeds then; of what is made

@@ -12,8 +12,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ..checker import Replay
+from ..checker.hoists.ways import empty_and_idle
 from ..checker.plan import Plan
-from ..checker.ways import empty_and_idle
 from .arc import Arc, EventGraph, Part, hoist_arc, hoist_arcs, limit_arcs
 from .plan_ends import end_arcs
 from .several import in_time, several_hoist_arcs

@@ -13,9 +13,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..base.errors import HoistoptError
+from .algorithms.longest_path import paths_from
 from .arc import Arc
 from .buffers import Buffer, dwell_exceeded_above, least_of, limits_for_good
-from .longest_path import paths_from
 from .timed_plan import Dwell, TimedPlan
 
 MOST_CYCLES = 20_000

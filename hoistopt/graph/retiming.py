@@ -9,9 +9,9 @@ from math import ceil, floor
 
 from ..instance import Instance
 from ..schedule import Schedule, Step
+from .algorithms.cycle_ratio import feasible_cycles
+from .algorithms.longest_path import longest_paths
 from .arc import Arc, EventGraph
-from .cycle_ratio import feasible_cycles
-from .longest_path import longest_paths
 from .pattern import Pattern
 
 

@@ -16,10 +16,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ..base.decimals import brief
+from ..base.numbers.decimals import brief
+from ..checker.hoists.separations import least_until_next, separations
+from ..checker.hoists.ways import Doing, all_doings
 from ..checker.plan import Plan
-from ..checker.separations import least_until_next, separations
-from ..checker.ways import Doing, all_doings
 from .arc import Arc, Part, Rule
 
 

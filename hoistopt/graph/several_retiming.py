@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from ..checker.hoists.ways import all_doings
 from ..checker.plan import Plan
-from ..checker.ways import all_doings
 from ..schedule import Schedule, Travel
+from .algorithms.cycle_ratio import least_cycle_of
+from .algorithms.longest_path import longest_paths
 from .arc import Arc, Circuit, EventGraph
-from .cycle_ratio import least_cycle_of
 from .from_replay import load_arcs, plan_graph
-from .longest_path import longest_paths
 from .several import several_hoist_arcs, without_travels
 
 GRID = 1000

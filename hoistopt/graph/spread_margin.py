@@ -18,8 +18,8 @@ from ..base.clock import Clock
 from ..instance import Instance, Stay
 from ..problem import Problem
 from ..schedule import Schedule
+from .algorithms.longest_path import longest_paths
 from .from_instance import instance_graph
-from .longest_path import longest_paths
 from .pattern import Pattern, pattern_of
 
 

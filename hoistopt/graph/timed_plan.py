@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..checker.motion import Parts
+from ..checker.grid.motion import Parts
 from ..problem import Problem
 from ..schedule import Schedule, Step
 from .arc import Arc

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil, floor, lcm
 
-from ..base.decimals import MOST_DECIMALS
+from ..base.numbers.decimals import MOST_DECIMALS
 from ..checker.plan import Plan
 from ..schedule import Schedule
+from .algorithms.cycle_ratio import feasible_cycles
+from .algorithms.longest_path import longest_paths
 from .arc import Arc, EventGraph
-from .cycle_ratio import feasible_cycles
 from .from_replay import plan_graph
-from .longest_path import longest_paths
 from .retiming import on_grid
 
 

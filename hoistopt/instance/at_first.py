@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import cached_property
 
-from ..base.decimals import told
 from ..base.errors import InfeasibleError
+from ..base.numbers.decimals import told
 from ..problem import Problem
 from ..schedule import LineState
 from .data import Instance, Move

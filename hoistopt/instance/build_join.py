@@ -14,8 +14,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..base.clock import Clock
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..problem import Problem
 from ..schedule import LineState, Order, Schedule
 from ..schedule.programme import ways_of

@@ -7,9 +7,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from ..base.decimals import on_last_decimal
 from ..base.errors import InputError
-from ..base.exact import LARGEST, exact_number
+from ..base.numbers.decimals import on_last_decimal
+from ..base.numbers.exact import LARGEST, exact_number
 from ..problem import Problem
 from ..problem.grid import ticks_per_unit
 

@@ -8,8 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from ..base.amount import Amount
-from ..base.exact import LARGEST
+from ..base.numbers.amount import Amount
+from ..base.numbers.exact import LARGEST
 from ..problem import Problem, Recipe, Stage
 from . import edits
 from .data import Instance

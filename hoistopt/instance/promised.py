@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from .finite import FiniteInstance
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
-from ..base.decimals import told
+from ..base.numbers.decimals import told
 from ..instance import Instance, asked_margins, build_instance
 from ..instance.margins import Margins, no_margins, tightened
 from ..problem import Problem

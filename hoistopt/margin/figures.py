@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.clock import Clock
-from ..base.shares import Share
+from ..base.numbers.shares import Share
 from ..checker import Replay
 from ..graph.from_replay import timed_plan
 from ..graph.lateness import for_good

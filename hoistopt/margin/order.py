@@ -2,7 +2,7 @@
 
 Every question about an order with its times open is one about longest paths: the shortest
 cycle with so much to spare after every move and below every maximum is the largest ratio of
-a circuit of an event graph (:mod:`hoistopt.graph.cycle_ratio`).
+a circuit of an event graph (:mod:`hoistopt.graph.algorithms.cycle_ratio`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..base.clock import Clock
-from ..base.shares import Share
+from ..base.numbers.shares import Share
 from ..checker import accepted
 from ..graph.arc import EventGraph
 from ..graph.from_instance import instance_graph

@@ -8,9 +8,9 @@ from fractions import Fraction
 from functools import cached_property
 from math import ceil
 
+from ..graph.algorithms.cycle_ratio import least_cycle_of
+from ..graph.algorithms.longest_path import earliest_starts, paths_from
 from ..graph.arc import Arc, EventGraph
-from ..graph.cycle_ratio import least_cycle_of
-from ..graph.longest_path import earliest_starts, paths_from
 from ..instance import Instance
 
 FINER = 16

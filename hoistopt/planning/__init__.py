@@ -9,12 +9,10 @@ A cycle:
   which says how its degree was chosen as well.
   `forgiving.py`: what it forgives, and the shortest cycle that can be run. `fitting.py`: whether a
   model fits into memory.
-- `best_of_degrees.py`: the best degree in one time limit. `candidates.py`: which degrees.
-  `ranking.py`: which one is searched on at next. `lane.py`: where one degree stands, and what it
-  shares. `patience.py`: when to end without a limit. `degrees.py`: degrees solved one by one.
+- `best_degree/`: the best degree in one time limit. `degrees.py`: degrees solved one by one.
   `idle.py`: groups of tanks, and tanks and hoists left idle.
 
-A programme, until the line is empty:
+A programme:
 
 - `programme.py`: from a state and orders. `planned.py`: from what a search found to a plan
   (`plan_result.py`); which route a known step takes.
@@ -24,12 +22,7 @@ A programme, until the line is empty:
   once.
 - `recovery.py`: after a stop; `lost.py`: what it gives up.
 
-A programme that goes over into a cycle:
-
-- `into_cycle.py`, `joining.py`: from any state. `filling.py`: from an empty line.
-  `join_programme.py`: the programme written out.
-- `served.py`: orders that the cycle itself serves. `questions.py`, `turns.py`: what is asked, one
-  question under another.
+- `joining/`: programmes that go over into a cycle.
 
 What is promised is part of every problem as moves with given starts (`FiniteInstance.promised`).
 Bounds leave them out, as a promise may be tighter than whole ticks.

@@ -12,7 +12,7 @@ from ..base.errors import InputError
 from ..instance import build_instance
 from ..problem import Problem
 from ..solver import least_cycle
-from .best_of_degrees import solve_best_degree
+from .best_degree.best_of_degrees import solve_best_degree
 from .fitting import check_size
 from .forgiving import forgiving, seconds_for
 from .found import instance_or_result, result_of, shortener, teller

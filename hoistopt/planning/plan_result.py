@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..base.decimals import told
 from ..base.notebook import ShownInNotebook
+from ..base.numbers.decimals import told
 from ..base.text import listed, plural
 from ..checker import ProgrammeReplay
 from ..conflict import UnsatisfiableSubset

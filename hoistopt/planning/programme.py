@@ -16,8 +16,8 @@ from ..schedule.orders import check_orders
 from ..schedule.state_checks import check_state
 from ..solver.finite import Timing, least_finish, overdue, with_room
 from .from_cycle import from_cycle, paces
-from .into_cycle import into_cycle
-from .joining import Asked
+from .joining.from_state import Asked
+from .joining.into_cycle import into_cycle
 from .plan_result import Plan
 from .planned import NO_WAY_BESIDE, in_conflict, order_names, planned, teller, without_programme
 from .promised import promise_of

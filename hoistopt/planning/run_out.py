@@ -11,9 +11,9 @@ from ..instance.finite import FiniteInstance
 from ..problem import Problem
 from ..schedule import LineState
 from ..solver.finite import Timing, add_loads, travels_once
-from ..solver.finite.board import Board
-from ..solver.finite.insertion import insert
 from ..solver.finite.joining.placing import settled
+from ..solver.finite.placing.board import Board
+from ..solver.finite.placing.insertion import insert
 from .planned import programme_of, route_of, stations_numbered
 
 

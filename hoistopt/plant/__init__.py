@@ -7,8 +7,7 @@ A controller's log:
   `EventLog`. `faults.py`: what cannot be read or explained.
 - `visits.py`: events put together to visits. `following.py`: loads without carriers' names.
   `ways.py`: the stage by the way of a load.
-- `stays.py`: each stay judged. `stages.py`, `stops.py`, `trends.py`: figures by stage, stops, and
-  over time. `judge.py`: all of it.
+- `judging/`: each stay judged, and figures over many.
 - `adherence/`: a log against a plan.
 
 Times of the hoist:

@@ -6,8 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise, product
 
-from ..checker.clock import Clock
-from ..checker.motion import Timetable
+from ..checker.grid.clock import Clock
+from ..checker.grid.motion import Timetable
 from ..problem import Problem
 
 Pair = tuple[str, str]

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from ..base.errors import InputError, naming_file
 from ..problem import Problem
-from ..problem.files import read_toml
+from ..problem.files.load import read_toml
 from ..schedule.words import TABLE_COLUMNS
 
 EVENTS = ("lift", "lower")

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from ..base.duration import SECONDS
 from ..base.encodings import decoded
 from ..base.errors import InputError
-from ..base.exact import LARGEST
+from ..base.numbers.duration import SECONDS
+from ..base.numbers.exact import LARGEST
 from ..base.separated import exact_cell, rows_of, separator
 from ..base.workbook.package import is_workbook
 from ..base.workbook.table_text import naming_sheet_cells, table_text

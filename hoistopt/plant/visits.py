@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ..base.decimals import told
+from ..base.numbers.decimals import told
 from ..problem import Problem
 from .events import EventLog
 from .faults import MOST_FAULTS, Fault, Faults

@@ -13,21 +13,17 @@ The schema:
 
 Checks:
 
-- `checks.py`, `station_checks.py`, `time_checks.py`, `hoist_checks.py`, `margin_checks.py`: rules
-  that tie the parts together.
-- `plausibility.py`: what is possible and yet hardly meant.
-- `wording.py`: pydantic's findings in the user's words.
+- `checks/`: rules that tie the parts together. `wording.py`: pydantic's findings in the user's
+  words.
 
 Files:
 
-- `files.py`: `load_problem`. `time_tables.py`: tables of times beside the file. `toml_guard.py`:
-  what the TOML reader does not stop. `like.py`: recipes like another, written out.
-- `template.py`: the commented file to start from. `toml_text.py`: TOML of plain data.
-  `rewriting.py`: a file with figures of its hoist changed, comments kept.
+- `files/`: problem files read, written anew and begun. `like.py`: recipes like another, written
+  out. `toml_text.py`: TOML of plain data.
 - `jsonschema.py`: the JSON Schema, for editors. `workbook/`: a problem as a workbook.
 """
 
-from .files import load_problem
+from .files.load import load_problem
 from .line import Carriers, Crossing, Hoist, Motion, Station, Track
 from .margin import Margin, Scattering
 from .problem import Problem

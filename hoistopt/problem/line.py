@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import Number, Numeral, Positive
 from ..base.names import Name, SourceNote
-from ..base.time_fields import Time
+from ..base.numbers.exact import Number, Numeral, Positive
+from ..base.numbers.time_fields import Time
 from .part import Part
 
 MOST_STATIONS = 300

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field, field_validator
 
-from ..base.duration import duration
 from ..base.errors import InputError
-from ..base.exact import NonNegative, Numeral
 from ..base.names import Remark
-from ..base.time_fields import Time
+from ..base.numbers.duration import duration
+from ..base.numbers.exact import NonNegative, Numeral
+from ..base.numbers.time_fields import Time
 from .part import Part
 from .scatter import Scatter, read_scatter
 

@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from ..base.exact import IN_CODE
+from ..base.numbers.exact import IN_CODE
 from .wording import explain_arguments
 
 

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError, model_validator
 
 from ..base.errors import InputError
-from ..base.exact import Numeral
 from ..base.files import write_atomically
 from ..base.notebook import ShownInNotebook
+from ..base.numbers.exact import Numeral
+from ..base.numbers.time_fields import InFile
 from ..base.text import counted, nearest_or_known
-from ..base.time_fields import InFile
-from . import checks
+from .checks import together as checks
+from .checks.plausibility import warnings_about
 from .in_service import with_tanks_out
 from .like import written_out
 from .line import Carriers, Crossing, Hoist, Station, Track
 from .margin import Margin, Scattering
-from .plausibility import warnings_about
 from .recipe import Cycle, Recipe
 from .statement import Statement, Unit
 from .times import Times

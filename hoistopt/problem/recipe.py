@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 
 from ..base.errors import InputError
-from ..base.exact import Numeral, Positive
 from ..base.names import Name, SourceNote
-from ..base.rate import Rate, pace
+from ..base.numbers.exact import Numeral, Positive
+from ..base.numbers.rate import Rate, pace
+from ..base.numbers.time_fields import InFile, Pace, PositivePace, Time
 from ..base.text import any_of
-from ..base.time_fields import InFile, Pace, PositivePace, Time
 from .margin import Margin, StatedMargin
 from .part import Part
 

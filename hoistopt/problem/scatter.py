@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,10 +10,10 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PrivateAttr, WrapSerializer
 
-from ..base.duration import SECONDS
 from ..base.errors import InputError
 from ..base.names import Label, Name, Remark
-from ..base.time_fields import PositiveTime
+from ..base.numbers.duration import SECONDS
+from ..base.numbers.time_fields import PositiveTime
 from .line import MOST_STATIONS, Carriers, Crossing, Hoist, Station, Track
 from .margin import Scattering, StatedMargin
 from .part import Part

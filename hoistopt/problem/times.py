@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field
 
-from ..base.exact import Numeral
 from ..base.names import Name
-from ..base.time_fields import Time
+from ..base.numbers.exact import Numeral
+from ..base.numbers.time_fields import Time
 from .part import Part
 
 

@@ -9,8 +9,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from ..base.cells import unguarded, without_notes
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..base.separated import exact_cell, no_slips, rows_of, separator
 from ..base.workbook.table_text import naming_sheet_cells, table_text
 from ..problem import Problem

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from ..base.duration import time_in_unit
 from ..base.errors import InputError
-from ..base.exact import exact_number
+from ..base.numbers.duration import time_in_unit
+from ..base.numbers.exact import exact_number
 from ..base.text import nearest_or_known
 from ..problem import Problem
 from .programme import Programme, Repeats

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import count
 
-from ..base.decimals import told
-from ..base.exact import Numeral, number_in_code
+from ..base.numbers.decimals import told
+from ..base.numbers.exact import Numeral, number_in_code
 from ..base.text import counted
 from .programme import Programme
 

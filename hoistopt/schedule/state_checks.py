@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Container
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..problem import Problem
 from .state import LineState
 from .state_entries import check_hoist, check_standing, last_stage

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..base.text import plural
 from ..problem import Hoist, Problem
 from .raw_move import unknown_name

@@ -7,10 +7,10 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from ..base.duration import time_in_unit
 from ..base.errors import InputError
-from ..base.exact import exact_number
 from ..base.names import checked_name
+from ..base.numbers.duration import time_in_unit
+from ..base.numbers.exact import exact_number
 from ..problem import Problem
 from .raw_move import LONGEST, MOST_LOADS
 from .state import Between

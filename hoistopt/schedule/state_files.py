@@ -7,13 +7,13 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
 
-from ..base.decimals import on_last_decimal, told
 from ..base.errors import InputError, naming_file
 from ..base.files import write_atomically
+from ..base.numbers.decimals import on_last_decimal, told
 from ..base.text import json_text, read_text
 from ..base.workbook.package import is_workbook
 from ..problem import Problem
-from ..problem.files import read_toml
+from ..problem.files.load import read_toml
 from ..problem.toml_text import toml_text
 from .json_moves import is_json, parse_json
 from .raw_move import MOST_LOADS, exact_figure

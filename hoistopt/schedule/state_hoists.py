@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import pairwise
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..problem import Problem
 from ..problem.hoists import reach, track_ends
 from .state import Between, HoistAt, LineState

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..base.decimals import told
 from ..base.errors import InputError
+from ..base.numbers.decimals import told
 from ..base.text import counted
 from ..problem import Problem
 from .state import LineState, Standing

@@ -16,7 +16,7 @@ from typing import Any
 from ..base.errors import InputError, naming_file
 from ..base.separated import separator
 from ..problem import Problem
-from ..problem.files import read_toml
+from ..problem.files.load import read_toml
 
 TABLE_COLUMNS = (
     "start", "from", "to", "recipe", "load", "stage", "boundaries", "cycle_time", "hoist",

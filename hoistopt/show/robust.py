@@ -17,7 +17,7 @@ from ..analysis.figures.cautions import IN_FULL, gain_speed, standing
 from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
 from ..analysis.robust.search import Aim, Robust
-from ..base.decimals import aligned, as_decimal, per_cent
+from ..base.numbers.decimals import aligned, as_decimal, per_cent
 from ..planning.idle import idle_at_degree
 from ..problem import Problem
 from ..schedule import readable

@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ..analysis.figures.cautions import standing
-from ..base.decimals import aligned, as_decimal
+from ..base.numbers.decimals import aligned, as_decimal
 from ..margin.slack import Exceeded, MoveSlack, SlackLimits
 from ..problem import Problem
 from .answer import Answer

@@ -16,7 +16,7 @@ from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
-from ..base.decimals import aligned, as_decimal, as_float, per_cent, significant
+from ..base.numbers.decimals import aligned, as_decimal, as_float, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result

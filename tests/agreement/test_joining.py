@@ -15,16 +15,16 @@ import hoistopt
 from hoistopt.base.effort import Effort
 from hoistopt.solver.finite.joining import soonest_joined
 from hoistopt.solver.finite.model.rules import RULES, hoist
-from tests.helpers.join_cases import (
+from tests.helpers.programmes.join_cases import (
     JoinCase,
     join_case,
     join_case_with_orders,
     mixed_case,
     search_of,
 )
-from tests.reference.joining import JoinBrute, TooLarge
 from tests.reference.lines import FAMILIES
-from tests.reference.promised import PromisedBrute
+from tests.reference.programmes.joining import JoinBrute, TooLarge
+from tests.reference.programmes.promised import PromisedBrute
 
 CASES, CHUNKS = 10, 18
 """Cases of each family in a chunk, and chunks; the first of them in the usual run."""

@@ -13,7 +13,7 @@ import pytest
 
 from hoistopt import InputError, Problem, Schedule, accepted, solve, verify
 from tests.helpers.answers import least_ticks_alone
-from tests.helpers.late_lines import later
+from tests.helpers.lines.late_lines import later
 from tests.reference.asked import asked, without_margin
 from tests.reference.brute import least_cycle
 from tests.reference.lines import FAMILIES

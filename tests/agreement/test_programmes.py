@@ -13,9 +13,9 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.solver.finite import chained, least_finish, lower_bound
 from hoistopt.solver.finite.model.rules import RULES, hoist
-from tests.helpers.finite_cases import FiniteCase, finite_case
+from tests.helpers.programmes.finite_cases import FiniteCase, finite_case
 from tests.reference.lines import FAMILIES
-from tests.reference.programmes import Brute
+from tests.reference.programmes.programmes import Brute
 
 CASES = 8
 """Of each family; the time goes into brute force."""

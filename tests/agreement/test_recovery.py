@@ -13,9 +13,9 @@ import hoistopt
 from hoistopt import Plan
 from hoistopt.base.effort import Effort
 from hoistopt.solver.finite.recovery.soft_model import SoftModel
-from tests.helpers.stopped_cases import StoppedCase, stopped_case
+from tests.helpers.programmes.stopped_cases import StoppedCase, stopped_case
 from tests.reference.lines import FAMILIES
-from tests.reference.recovery import BruteRecovery
+from tests.reference.programmes.recovery import BruteRecovery
 
 CASES, MORE = 12, 100
 """Of each family; the time goes into brute force."""

@@ -15,7 +15,6 @@ import pytest
 
 from hoistopt.problem import Problem
 from tests.reference.brute import Witness, WitnessStep, best_schedule, least_cycle
-from tests.reference.cells import cell
 from tests.reference.clock import Clock, whole_ticks
 from tests.reference.dropped import DROPS
 from tests.reference.exhaustive import least_cycle_by_ticks
@@ -23,10 +22,11 @@ from tests.reference.lines import FAMILIES
 from tests.reference.moves import lines
 from tests.reference.orders import orders
 from tests.reference.patterns import patterns
-from tests.reference.pyramidal import least_cycle_pyramidal, pyramidal_orders
+from tests.reference.published.cells import cell
+from tests.reference.published.pyramidal import least_cycle_pyramidal, pyramidal_orders
+from tests.reference.published.sieve import least_cycle_fixed_dwells
 from tests.reference.ratio import least_period
 from tests.reference.shrink import shrunk
-from tests.reference.sieve import least_cycle_fixed_dwells
 
 
 @cache

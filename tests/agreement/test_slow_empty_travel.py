@@ -16,14 +16,14 @@ import pytest
 
 from hoistopt import Schedule, Step, replay, slack_limits, verify
 from hoistopt.checker import plan_of
-from hoistopt.graph.cycle_ratio import least_cycle_of
+from hoistopt.graph.algorithms.cycle_ratio import least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.from_replay import plan_graph
 from hoistopt.graph.pattern import pattern_of
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from tests.helpers.answers import answer
-from tests.helpers.slow_way import slow_way_back
+from tests.helpers.lines.slow_way import slow_way_back
 from tests.reference.brute import best_schedule
 from tests.reference.exhaustive import least_cycle_by_ticks, works
 from tests.reference.moves import lines

@@ -26,7 +26,7 @@ from hoistopt.solver import copied, least_cycle, least_per_set
 from hoistopt.solver.several import search
 from hoistopt.solver.several.incumbent import GivingWay
 from hoistopt.solver.several.looks import look
-from tests.reference import several
+from tests.reference.several import several
 
 CHUNK = 25
 CHUNKS = 80

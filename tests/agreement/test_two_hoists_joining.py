@@ -27,9 +27,9 @@ from hoistopt.instance import Move
 from hoistopt.instance.several import Several
 from hoistopt.solver.finite.model.rules import several as rule
 from hoistopt.solver.finite.model.variables import FiniteVariables
-from tests.helpers.two_hoists_states import Inside, hoists_at, loads_inside, state_of
-from tests.reference import several, several_joining, several_once
-from tests.reference.several_once import Given
+from tests.helpers.hoists.two_hoists_states import Inside, hoists_at, loads_inside, state_of
+from tests.reference.several import several, several_joining, several_once
+from tests.reference.several.several_once import Given
 
 CHUNK, CHUNKS = 10, 40
 SMALL = (9, 23, 57)

@@ -30,8 +30,8 @@ from hoistopt.solver import least_cycle
 from hoistopt.solver.model.constraints import several as rule
 from hoistopt.solver.several import travels
 from tests.helpers.command import PROBLEMS
-from tests.helpers.late_lines import later
-from tests.reference import several
+from tests.helpers.lines.late_lines import later
+from tests.reference.several import several
 
 CHUNK = 15
 HIGHEST = 120

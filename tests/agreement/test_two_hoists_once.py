@@ -21,8 +21,8 @@ from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.several import Several
 from hoistopt.schedule import LineState
 from hoistopt.solver.finite import least_finish
-from tests.helpers.two_hoists_states import hoists_at, loads_inside, state_of
-from tests.reference import several, several_once
+from tests.helpers.hoists.two_hoists_states import hoists_at, loads_inside, state_of
+from tests.reference.several import several, several_once
 
 CHUNK = 5
 CHUNKS = 80

@@ -26,8 +26,8 @@ from hoistopt.planning.lost import priced, weights
 from hoistopt.schedule import LineState
 from hoistopt.solver.finite.recovery import LeastLoss, Softness
 from hoistopt.solver.finite.recovery.soft_model import SoftModel
-from tests.helpers.two_hoists_states import hoists_at, loads_inside
-from tests.reference import several, several_recovery
+from tests.helpers.hoists.two_hoists_states import hoists_at, loads_inside
+from tests.reference.several import several, several_recovery
 
 CASES, CHUNK, CHUNKS = 13, 25, 40
 """Seeds of the usual run; of the long one."""

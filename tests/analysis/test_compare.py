@@ -20,7 +20,7 @@ from hoistopt.schedule import Schedule
 from hoistopt.show.compare.data import comparison_data
 from hoistopt.show.compare.table import verdict
 from tests.helpers.command import PROBLEMS
-from tests.helpers.compared_lines import compared, dryer, insert, solved, stages_of
+from tests.helpers.lines.compared_lines import compared, dryer, insert, solved, stages_of
 
 pytestmark = pytest.mark.quick
 

@@ -13,7 +13,7 @@ from hoistopt.analysis.compare.stages import StagePair, Stages, paired
 from hoistopt.base.errors import InputError
 from hoistopt.show.compare.data import comparison_data
 from hoistopt.show.compare.rows import comparison_tables
-from tests.helpers.compared_lines import compared, dryer, insert, remove, stages_of
+from tests.helpers.lines.compared_lines import compared, dryer, insert, remove, stages_of
 
 pytestmark = pytest.mark.quick
 

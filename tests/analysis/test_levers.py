@@ -17,9 +17,9 @@ from hoistopt import InfeasibleError, InputError, Problem, find_levers, load_pro
 from hoistopt.analysis.levers import trying
 from hoistopt.analysis.levers.answer import Lever, Threshold
 from hoistopt.analysis.levers.together import allowing_all, bound_of_all, comparable
-from hoistopt.base.amount import Amount, amount_of
 from hoistopt.base.clock import Clock
-from hoistopt.base.decimals import told
+from hoistopt.base.numbers.amount import Amount, amount_of
+from hoistopt.base.numbers.decimals import told
 from hoistopt.instance import Instance, build_instance
 from hoistopt.instance.edits import with_quicker_hoist
 from hoistopt.instance.limits import limits_of
@@ -30,7 +30,7 @@ from hoistopt.solver.model.decode import starts_of
 from tests.helpers.clocks import clock
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
-from tests.helpers.few_carriers import few_carriers
+from tests.helpers.lines.few_carriers import few_carriers
 from tests.reference.brute import least_cycle as least_by_trying
 
 FAMILIES = ["plain", "parallel", "slots", "carriers", "everything"]

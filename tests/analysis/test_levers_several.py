@@ -15,7 +15,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.instance.edits import with_hoist, with_quicker_hoist
 from hoistopt.show.levers.data import levers_table
 from tests.helpers.command import PROBLEMS
-from tests.reference import several
+from tests.reference.several import several
 
 CHUNK = 4
 """Lines drawn in a chunk."""

@@ -11,7 +11,7 @@ from hoistopt import accepted, least_for_order
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
 from hoistopt.schedule import Schedule, Step
-from tests.reference import several
+from tests.reference.several import several
 
 CHUNK = 12
 LONGEST = 45

@@ -11,9 +11,9 @@ import pytest
 import hoistopt
 from hoistopt import Between, HoistAt, LineState, Resting, Result, Standing
 from hoistopt.problem import Problem
-from tests.helpers.checked_line import bench, stage
-from tests.helpers.checked_line import line as hand_made
 from tests.helpers.command import PROBLEMS
+from tests.helpers.lines.checked_line import bench, stage
+from tests.helpers.lines.checked_line import line as hand_made
 
 
 @cache

@@ -17,8 +17,8 @@ from hoistopt.graph.pattern import pattern_of
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.show.robust import RobustAnswer, aim_table
-from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
+from tests.helpers.lines.checked_line import line, stage
 
 ANODISING = PROBLEMS / "quillhaven_anodising.toml"
 

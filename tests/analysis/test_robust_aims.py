@@ -10,7 +10,7 @@ from hoistopt.problem import Problem
 from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import clock
-from tests.helpers.small_schedules import best, every_schedule, tiny_line
+from tests.helpers.lines.small_schedules import best, every_schedule, tiny_line
 
 ORDERS = (
     ("slack", "float", "cycle"),

@@ -17,15 +17,15 @@ from hoistopt import (
     robust,
     slack_limits,
     solve,
-    trade_off,
+    tradeoff,
     window_curve,
 )
 from hoistopt.analysis.robust.start import least_of
 from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InfeasibleError
 from tests.helpers.command import PROBLEMS
-from tests.helpers.two_hoists import five_tanks
-from tests.reference import several
+from tests.helpers.hoists.two_hoists import five_tanks
+from tests.reference.several import several
 
 
 def test_the_most_float_is_what_brute_force_allows() -> None:
@@ -131,7 +131,7 @@ def test_a_schedule_given_is_the_one_that_is_started_from() -> None:
 def test_the_curve_rises_and_every_schedule_of_it_keeps_its_margin() -> None:
     problem = five_tanks()
     solved = solve(problem, 1, effort=Effort(4, 1))
-    found = trade_off(problem, 1, 8, 3, "float", solved, effort=Effort(2, 1))
+    found = tradeoff(problem, 1, 8, 3, "float", solved, effort=Effort(2, 1))
     assert len(found.points) >= 2
     for before, after in pairwise(found.points):
         assert after.margin > before.margin and after.cycle_time > before.cycle_time

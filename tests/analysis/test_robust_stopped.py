@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from hoistopt import Effort, Stop, load_problem, robust, solve, trade_off, verify
+from hoistopt import Effort, Stop, load_problem, robust, solve, tradeoff, verify
 from hoistopt.base.clock import Clock
 from hoistopt.instance import build_instance
 from hoistopt.solver import lexicographic
@@ -74,7 +74,7 @@ def test_ctrl_c_keeps_the_points_found(monkeypatch: pytest.MonkeyPatch) -> None:
             stop.set()
 
     effort = Effort(workers=1, stop=stop)
-    found = trade_off(problem, measure="float", points=4, effort=effort, on_point=hear)
+    found = tradeoff(problem, measure="float", points=4, effort=effort, on_point=hear)
     assert len(found.points) == 2
     assert not found.complete
 

@@ -25,7 +25,7 @@ from hoistopt import (
     robust,
     solve,
     study,
-    trade_off,
+    tradeoff,
     verify,
 )
 from hoistopt.base.errors import StoppedError
@@ -115,7 +115,7 @@ def test_robust_keeps_a_schedule(degree: int) -> None:
 def test_a_trade_off_keeps_its_points() -> None:
     problem = line()
     with stopped(1, once=lambda news: news.done >= 1) as effort:
-        found = trade_off(problem, upto=10, points=50, effort=effort)
+        found = tradeoff(problem, upto=10, points=50, effort=effort)
     assert found.points and not found.complete
     assert found.points[0].cycle_time == LEAST[0]
     for point in found.points:
@@ -160,7 +160,7 @@ def test_stopped_before_they_begin_all_end_at_once() -> None:
     began = time.monotonic()
     assert find_levers(problem, 2, effort=effort).status == "unknown"
     assert robust(problem, 2, effort=effort).status == "unknown"
-    curve = trade_off(problem, 2, effort=effort)
+    curve = tradeoff(problem, 2, effort=effort)
     assert (curve.points, curve.complete) == ((), False)
     found = study(problem, {"degree": [1, 2]}, effort=effort)
     assert {point.status for point in found.points} == {"not run"} and not found.complete
@@ -174,7 +174,7 @@ def test_stopped_before_they_begin_all_end_at_once() -> None:
         lambda more: find_conflict(line(), **more),
         lambda more: least_for_order(line(), Schedule(1, Fraction(1), ()), **more),
         lambda more: robust(line(), **more),
-        lambda more: trade_off(line(), **more),
+        lambda more: tradeoff(line(), **more),
         lambda more: study(line(), {"degree": [1]}, **more),
         lambda more: jitter(line(), Schedule(1, Fraction(1), ()), [], **more),
     ],

@@ -12,25 +12,25 @@ from matplotlib.figure import Figure
 
 from hoistopt import (
     InputError,
-    TradeOff,
+    Tradeoff,
     jitter,
     load_problem,
     robust,
     slack_limits,
     solve,
-    trade_off,
+    tradeoff,
     verify,
 )
 from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
 from hoistopt.show.drawing.saving import save_figure
 from hoistopt.show.schedule.runnable import good_loads_an_hour
-from hoistopt.show.tradeoff.answer import TradeOffAnswer
+from hoistopt.show.tradeoff.answer import TradeoffAnswer
 from hoistopt.show.tradeoff.table import tradeoff_data, tradeoff_rows, tradeoff_summary
-from tests.helpers.checked_line import line, stage
 from tests.helpers.command import PROBLEMS
-from tests.helpers.csv_files import csv_table
-from tests.helpers.small_schedules import best, every_schedule, tiny_line
+from tests.helpers.lines.checked_line import line, stage
+from tests.helpers.lines.small_schedules import best, every_schedule, tiny_line
+from tests.helpers.shown.csv_files import csv_table
 
 
 def pareto(problem: Problem, degree: int, measure: str, least: int, most: int) -> list[list[int]]:
@@ -56,7 +56,7 @@ def test_the_curve_has_every_point_and_no_other() -> None:
             if shortest is None or (measure == "slack" and no_maximum):
                 continue
             most = shortest.cycle * 14 // 10
-            found = trade_off(problem, degree, 40, 100, measure, workers=1)  # type: ignore[arg-type]
+            found = tradeoff(problem, degree, 40, 100, measure, workers=1)  # type: ignore[arg-type]
             seen = [[int(point.margin), int(point.cycle_time)] for point in found.points]
             assert seen == pareto(problem, degree, measure, shortest.cycle, most), seed
             assert found.complete
@@ -66,12 +66,12 @@ def test_the_curve_has_every_point_and_no_other() -> None:
 
 
 @pytest.fixture(scope="module")
-def curve() -> TradeOff:
+def curve() -> Tradeoff:
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    return trade_off(problem, upto=15, points=5, measure="float", workers=1)
+    return tradeoff(problem, upto=15, points=5, measure="float", workers=1)
 
 
-def test_points_passed_over_are_told_of(curve: TradeOff) -> None:
+def test_points_passed_over_are_told_of(curve: Tradeoff) -> None:
     assert len(curve.points) == 5
     assert not curve.complete
     assert "There may be more points" in tradeoff_summary(curve)
@@ -84,7 +84,7 @@ def test_points_passed_over_are_told_of(curve: TradeOff) -> None:
         assert verify(curve.problem, point.schedule) == ()
 
 
-def test_the_end_of_the_curve_is_what_a_robust_schedule_has(curve: TradeOff) -> None:
+def test_the_end_of_the_curve_is_what_a_robust_schedule_has(curve: Tradeoff) -> None:
     found = robust(curve.problem, within=15, aims=["float"], workers=1)
     assert [aim.value for aim in found.aims] == [
         curve.points[-1].margin,
@@ -92,7 +92,7 @@ def test_the_end_of_the_curve_is_what_a_robust_schedule_has(curve: TradeOff) -> 
     ]
 
 
-def test_the_curve_as_data(curve: TradeOff) -> None:
+def test_the_curve_as_data(curve: Tradeoff) -> None:
     rows = csv_table(tradeoff_rows(curve).csv([STANDING]))
     data = tradeoff_data(curve)
     assert len(rows) == len(data["points"]) == 5
@@ -111,7 +111,7 @@ def test_the_curve_as_data(curve: TradeOff) -> None:
     json.dumps(data, allow_nan=False)
 
 
-def test_the_curve_drawn(curve: TradeOff) -> None:
+def test_the_curve_drawn(curve: Tradeoff) -> None:
     left, right = drawn_panels(curve).axes
     for ax in (left, right):
         parts = {part.get_gid(): part for part in ax.lines}
@@ -123,7 +123,7 @@ def test_the_curve_drawn(curve: TradeOff) -> None:
     assert any("at 234" in text.get_text() for text in left.texts)
 
 
-def test_the_drawing_as_a_file(curve: TradeOff, tmp_path: Path) -> None:
+def test_the_drawing_as_a_file(curve: Tradeoff, tmp_path: Path) -> None:
     def save(name: str) -> None:
         save_figure(drawn_panels(curve), curve.problem, tmp_path / name)
 
@@ -138,14 +138,14 @@ def test_the_drawing_as_a_file(curve: TradeOff, tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def narrow() -> TradeOff:
+def narrow() -> Tradeoff:
     """The invented anodising line: the etch has a window of 20 s, 19.9 s in whole ticks."""
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
-    return trade_off(problem, upto=10, points=2, measure="slack", workers=1)
+    return tradeoff(problem, upto=10, points=2, measure="slack", workers=1)
 
 
 def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
-    narrow: TradeOff,
+    narrow: Tradeoff,
 ) -> None:
     last = narrow.points[-1]
     assert last.margin > 20
@@ -163,7 +163,7 @@ def test_the_tightest_start_is_told_where_a_window_is_narrower_than_the_margin(
     assert row["tightest_start_s"] == f"{float(late):g}"
 
 
-def test_no_share_is_read_off_below_none(narrow: TradeOff) -> None:
+def test_no_share_is_read_off_below_none(narrow: Tradeoff) -> None:
     figure = drawn_panels(narrow)
     figure.canvas.draw()
     left, _ = figure.axes
@@ -177,7 +177,7 @@ def test_no_share_is_read_off_below_none(narrow: TradeOff) -> None:
 def test_no_schedule_no_curve() -> None:
     data = load_problem(PROBLEMS / "three_tanks_dryer.toml").to_data()
     data["cycle"] = {"max": 100}
-    found = trade_off(Problem.from_data(data), measure="slack", workers=1)
+    found = tradeoff(Problem.from_data(data), measure="slack", workers=1)
     assert found.points == ()
     assert found.shortest.status == "infeasible"
 
@@ -193,7 +193,7 @@ def test_no_schedule_no_curve() -> None:
 )
 def test_bad_input_is_refused(wrong: dict[str, Any], named: str) -> None:
     with pytest.raises(InputError) as told:
-        trade_off(load_problem(PROBLEMS / "three_tanks_dryer.toml"), **wrong)
+        tradeoff(load_problem(PROBLEMS / "three_tanks_dryer.toml"), **wrong)
     assert named in str(told.value)
 
 
@@ -201,19 +201,19 @@ def test_slack_needs_a_maximum() -> None:
     stations = [{"name": "In", "kind": "load"}, {"name": "A"}, {"name": "Out", "kind": "unload"}]
     problem = line(stations, {"name": "R", "stage": [stage("A", 30)]})
     with pytest.raises(InputError, match="a stage with a maximum"):
-        trade_off(problem, measure="slack")
-    assert trade_off(problem, measure="float", workers=1).points
+        tradeoff(problem, measure="slack")
+    assert tradeoff(problem, measure="float", workers=1).points
 
 
-def drawn_panels(curve: TradeOff) -> Figure:
+def drawn_panels(curve: Tradeoff) -> Figure:
     """What `hoistopt tradeoff --diagram` draws."""
-    figure = TradeOffAnswer(curve).figure()
+    figure = TradeoffAnswer(curve).figure()
     assert figure is not None
     return figure
 
 
 def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
-    curve: TradeOff,
+    curve: Tradeoff,
 ) -> None:
     shares = []
     for point in curve.points:
@@ -237,7 +237,7 @@ def test_with_more_float_fewer_loads_are_out_of_window_and_the_panels_say_so(
     assert [*map(float, line.get_xdata())] == pytest.approx(hour)  # type: ignore[arg-type]
 
 
-def test_labels_of_the_panels_stand_inside_and_clear(curve: TradeOff) -> None:
+def test_labels_of_the_panels_stand_inside_and_clear(curve: Tradeoff) -> None:
     figure = drawn_panels(curve)
     for ax in figure.axes:
         labels = [text for text in ax.texts if text.get_gid() == "point"]

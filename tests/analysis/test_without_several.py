@@ -12,7 +12,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
 from hoistopt.planning.result import Result
 from tests.helpers.command import PROBLEMS
-from tests.reference import several
+from tests.reference.several import several
 
 
 def test_without_a_tank_the_cycle_is_that_of_brute_force() -> None:

@@ -14,13 +14,13 @@ from time import process_time
 import pytest
 
 import hoistopt
+from hoistopt.app.machine.sequencer import sequencer_once
 from hoistopt.app.plan import place
-from hoistopt.app.sequencer import sequencer_once
 from hoistopt.checker.neighbours import neighbours_once
 from hoistopt.problem import Problem
 from hoistopt.show.programme.figure import draw_programme
 from tests.helpers.command import PROBLEMS
-from tests.reference.programmes import Brute
+from tests.reference.programmes.programmes import Brute
 
 DAYS = PROBLEMS / "days"
 

@@ -11,7 +11,7 @@ import hoistopt
 from hoistopt import Between, HoistAt, LineState, Schedule, Step, Travel
 from hoistopt.base.errors import InputError
 from hoistopt.checker.programme.repeating import same_cycle
-from hoistopt.planning.joining import named_cycle
+from hoistopt.planning.joining.from_state import named_cycle
 
 LINE = Path("problems/several/two_hoists.toml")
 CYCLE = 308.4

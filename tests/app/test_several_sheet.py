@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from hoistopt.app.sequencer import sequencer
-from hoistopt.app.sheet import sheet
+from hoistopt.app.machine.sequencer import sequencer
+from hoistopt.app.machine.sheet import sheet
+from hoistopt.exports.several.formats.words import APART
 from hoistopt.exports.several.members import check_sum
-from hoistopt.exports.several.words import APART
 from hoistopt.show.sheet.layout import laid_out
-from tests.helpers.several_tables import example, example_table
-from tests.helpers.sheets import read_html
+from tests.helpers.hoists.several_tables import example, example_table
+from tests.helpers.shown.sheets import read_html
 
 
 @pytest.mark.quick

@@ -16,7 +16,7 @@ from hoistopt import Refused, Schedule
 from hoistopt.app.verify import verify
 from hoistopt.cli import main
 from hoistopt.show.schedule.within import WithinAnswer
-from tests.helpers.small_line import small_line, small_schedule
+from tests.helpers.lines.small_line import small_line, small_schedule
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
 TICK = Decimal("0.000001")

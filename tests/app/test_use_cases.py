@@ -17,10 +17,10 @@ from hoistopt.app.compare import NoSchedule, Version, compare
 from hoistopt.app.conflict import conflict
 from hoistopt.app.jitter import jitter
 from hoistopt.app.levers import levers
+from hoistopt.app.machine.sequencer import sequencer
 from hoistopt.app.order import order
 from hoistopt.app.report import report
 from hoistopt.app.robust import robust, tradeoff
-from hoistopt.app.sequencer import sequencer
 from hoistopt.app.slack import slack
 from hoistopt.app.solve import solve
 from hoistopt.app.study import study
@@ -33,7 +33,7 @@ from hoistopt.checker import Refused
 from hoistopt.show.answer import Answer
 from hoistopt.show.schedule.answer import SolvedAnswer
 from tests.helpers.command import PROBLEMS
-from tests.helpers.csv_files import csv_table
+from tests.helpers.shown.csv_files import csv_table
 
 pytestmark = pytest.mark.quick
 

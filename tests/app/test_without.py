@@ -18,8 +18,8 @@ from hoistopt.planning.degrees import exact_time_per_load
 from hoistopt.planning.result import Result
 from hoistopt.show.without import WithoutAnswer
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
-from tests.helpers.csv_files import csv_table
-from tests.helpers.grouped import grouped
+from tests.helpers.lines.grouped import grouped
+from tests.helpers.shown.csv_files import csv_table
 
 pytestmark = pytest.mark.quick
 

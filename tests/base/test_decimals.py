@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hoistopt.base.decimals import as_decimal, on_point, significant, told
+from hoistopt.base.numbers.decimals import as_decimal, on_point, significant, told
 
 
 @pytest.mark.parametrize(

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 import hoistopt
 from hoistopt import InputError
-from hoistopt.base.duration import SECONDS, duration
-from hoistopt.base.rate import pace, rate
+from hoistopt.base.numbers.duration import SECONDS, duration
+from hoistopt.base.numbers.rate import pace, rate
 
 pytestmark = pytest.mark.quick
 

@@ -13,7 +13,7 @@ import hoistopt
 from hoistopt import InputError, Order
 from hoistopt.analysis.study.listing import read_designs
 from hoistopt.base.workbook.table_text import table_text
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
 

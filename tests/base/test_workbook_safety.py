@@ -13,8 +13,8 @@ from hoistopt import InputError, load_problem, read_moves
 from hoistopt.base.workbook.sheet import Column, Sheet
 from hoistopt.base.workbook.writing import workbook_bytes
 from tests.helpers.command import PROBLEMS
-from tests.helpers.small_line import small_line
-from tests.helpers.workbooks import changed, packed, parts_of, raw_cells
+from tests.helpers.lines.small_line import small_line
+from tests.helpers.shown.workbooks import changed, packed, parts_of, raw_cells
 
 pytestmark = [pytest.mark.usefixtures("in_folder"), pytest.mark.quick]
 

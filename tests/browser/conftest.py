@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.report_pages import page_of
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_pages import page_of
+from tests.helpers.shown.report_window import Window
 
 REQUIRED = os.environ.get("HOISTOPT_BROWSER_REQUIRED") == "1"
 FLAGS = (

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.helpers.contrast import parse, ratio
-from tests.helpers.report_window import Window
+from tests.helpers.shown.contrast import parse, ratio
+from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
 LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed", "long")

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.report_lines import HOSTILE
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_lines import HOSTILE
+from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
 LINES = ("quillhaven_anodising", "phillips_unger_1976", "mixed")

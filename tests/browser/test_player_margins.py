@@ -7,9 +7,9 @@ from itertools import combinations
 
 import pytest
 
-from tests.helpers.report_lines import solved
-from tests.helpers.report_pages import BOTH
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_lines import solved
+from tests.helpers.shown.report_pages import BOTH
+from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
 

@@ -11,8 +11,8 @@ import pytest
 import hoistopt
 from hoistopt.checker import ProgrammeReplay
 from tests.helpers.command import PROBLEMS
-from tests.helpers.report_truth import rounded_down
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_truth import rounded_down
+from tests.helpers.shown.report_window import Window
 
 
 @pytest.fixture(scope="module")

@@ -12,12 +12,12 @@ import pytest
 
 import hoistopt
 from hoistopt import Order, Replay, Travel
+from hoistopt.checker.hoists.ways import Doing, all_doings
 from hoistopt.checker.programme.ways_once import ways_of
-from hoistopt.checker.ways import Doing, all_doings
 from hoistopt.show.report import report_html
 from tests.helpers.command import PROBLEMS
-from tests.helpers.hand_over import handed_over, line
-from tests.helpers.report_window import Window
+from tests.helpers.hoists.hand_over import handed_over, line
+from tests.helpers.shown.report_window import Window
 
 BOTH = """
 return ['hoist', 'hoist-2'].map(

@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.report_lines import solved
-from tests.helpers.report_pages import record_of
-from tests.helpers.report_truth import Truth, rounded_down
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_lines import solved
+from tests.helpers.shown.report_pages import record_of
+from tests.helpers.shown.report_truth import Truth, rounded_down
+from tests.helpers.shown.report_window import Window
 
 LINES = ("three_tanks_dryer", "quillhaven_anodising", "phillips_unger_1976", "mixed")
 PARTS = ("all", "fill", "steady", "run-out")

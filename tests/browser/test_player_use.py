@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.report_lines import solved
-from tests.helpers.report_window import Window
+from tests.helpers.shown.report_lines import solved
+from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
 STAGE, SLIDER = "#stage", "#time"

@@ -12,7 +12,7 @@ import pytest
 from hoistopt.show.sheet.data import Sheet
 from hoistopt.show.sheet.html import sheet_html
 from hoistopt.show.sheet.layout import laid_out
-from tests.helpers.sheets import invented_sheet
+from tests.helpers.shown.sheets import invented_sheet
 
 SHEETS = {
     "usual": invented_sheet(24),

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from hoistopt.checker import replay
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     SHORT_LONG,
     Move,
     accepted,

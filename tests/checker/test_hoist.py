@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from hoistopt.problem import Problem
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     EMPTY,
     LOADED,
     accepted,

@@ -15,7 +15,7 @@ import hoistopt
 from hoistopt import Between, HoistAt, LineState, Programme, Standing, Step
 from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 pytestmark = pytest.mark.quick
 

@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from hoistopt.checker.clock import Clock
-from hoistopt.checker.motion import Timetable
+from hoistopt.checker.grid.clock import Clock
+from hoistopt.checker.grid.motion import Timetable
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from tests.helpers.checked_line import accepted, only, stage, table
+from tests.helpers.lines.checked_line import accepted, only, stage, table
 
 pytestmark = pytest.mark.quick
 

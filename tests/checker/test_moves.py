@@ -12,7 +12,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.checker import replay, verify
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     accepted,
     found,
     line,

@@ -17,12 +17,12 @@ from typing import Any
 import pytest
 
 from hoistopt.checker import Replay, replay, verify
+from hoistopt.checker.grid.table import Table
 from hoistopt.checker.named import named_plan
 from hoistopt.checker.reading.loads import read_plan
-from hoistopt.checker.table import Table
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     Move,
     bench,
     found,

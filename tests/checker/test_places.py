@@ -8,7 +8,7 @@ import pytest
 
 from hoistopt.checker import verify
 from hoistopt.problem import Problem
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     accepted,
     every_pair,
     found,

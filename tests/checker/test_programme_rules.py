@@ -28,7 +28,7 @@ from hoistopt import (
 from hoistopt.base.errors import InputError
 from hoistopt.checker.programme import rules
 from hoistopt.problem import Problem
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 pytestmark = pytest.mark.quick
 

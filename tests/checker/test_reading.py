@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from hoistopt.checker.clock import Clock
-from hoistopt.checker.motion import Timetable
-from hoistopt.checker.route import Leg, Routes
+from hoistopt.checker.grid.clock import Clock
+from hoistopt.checker.grid.motion import Timetable
+from hoistopt.checker.grid.route import Leg, Routes
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     SHORT_LONG,
     Move,
     accepted,

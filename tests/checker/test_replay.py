@@ -10,7 +10,7 @@ import pytest
 from hoistopt.checker import replay
 from hoistopt.problem import load_problem
 from hoistopt.schedule import Schedule
-from tests.helpers.checked_line import accepted, line, stage, table, usual_line, usual_table
+from tests.helpers.lines.checked_line import accepted, line, stage, table, usual_line, usual_table
 
 pytestmark = pytest.mark.quick
 

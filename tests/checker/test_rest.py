@@ -14,8 +14,8 @@ from hoistopt import Between, HoistAt, LineState, Resting
 from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
 from hoistopt.schedule.state_files import state_from_data, state_to_data
-from tests.helpers.checked_line import accepted, bench, line, only, stage, table, usual_line
-from tests.helpers.checked_line import usual_table as usual
+from tests.helpers.lines.checked_line import accepted, bench, line, only, stage, table, usual_line
+from tests.helpers.lines.checked_line import usual_table as usual
 
 pytestmark = pytest.mark.quick
 

@@ -7,7 +7,7 @@ from fractions import Fraction as F
 import pytest
 
 from hoistopt.schedule import Schedule
-from tests.helpers.checked_line import (
+from tests.helpers.lines.checked_line import (
     accepted,
     found,
     line,

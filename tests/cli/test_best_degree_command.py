@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from hoistopt.planning import best_of_degrees
+from hoistopt.planning.best_degree import best_of_degrees
 from tests.helpers.command import CAUTION, Run, last_lines
-from tests.helpers.grouped import grouped
+from tests.helpers.lines.grouped import grouped
 
 ONE = ("--workers", "1")
 

@@ -14,8 +14,8 @@ import pytest
 from hoistopt import load_problem
 from hoistopt.checker.record import Violation
 from hoistopt.problem import Problem
+from hoistopt.problem.files.template import TEMPLATE, invented
 from hoistopt.problem.jsonschema import problem_schema
-from hoistopt.problem.template import TEMPLATE, invented
 from tests.helpers.command import CAUTION, Run, last_lines
 
 pytestmark = pytest.mark.quick

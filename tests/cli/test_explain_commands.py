@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
-from tests.helpers.csv_files import csv_table
+from tests.helpers.shown.csv_files import csv_table
 
 GOOD = "from,to\nBench,Wash\nDryer,Bench\nRinse,Dryer\nWash,Passivate\nPassivate,Rinse\n"
 DOUBLE = "from,to\nBench,Wash\nWash,Passivate\nDryer,Bench\nRinse,Dryer\nPassivate,Rinse\n"

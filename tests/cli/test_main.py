@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
-from tests.helpers.csv_files import csv_table
+from tests.helpers.shown.csv_files import csv_table
 
 
 def infeasible_line() -> str:

@@ -12,8 +12,8 @@ import pytest
 
 from hoistopt.analysis.figures.cautions import STANDING
 from tests.helpers.command import Run, put_moves
-from tests.helpers.csv_files import csv_split, csv_table
-from tests.helpers.workbooks import changed, raw_cells
+from tests.helpers.shown.csv_files import csv_split, csv_table
+from tests.helpers.shown.workbooks import changed, raw_cells
 
 pytestmark = pytest.mark.usefixtures("at_once")
 

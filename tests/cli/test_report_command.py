@@ -11,7 +11,7 @@ import pytest
 from hoistopt.planning import cycle as planning
 from hoistopt.planning.result import Result
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
-from tests.helpers.report_pages import rows, tree
+from tests.helpers.shown.report_pages import rows, tree
 
 
 def files() -> list[str]:

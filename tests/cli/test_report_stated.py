@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.helpers.command import CAUTION, PROBLEMS, Run, put_moves
-from tests.helpers.report_pages import Node, tree
+from tests.helpers.shown.report_pages import Node, tree
 
 Change = dict[str, Any]
 

@@ -9,7 +9,7 @@ import pytest
 
 from hoistopt import jitter, load_problem, read_moves, verify
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
-from tests.helpers.csv_files import csv_table
+from tests.helpers.shown.csv_files import csv_table
 
 SCATTER = "move times triangular 0.98 1 1.2"
 

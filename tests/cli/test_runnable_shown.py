@@ -12,7 +12,7 @@ import pytest
 
 import hoistopt
 from tests.helpers.command import PROBLEMS, Run
-from tests.helpers.csv_files import csv_split
+from tests.helpers.shown.csv_files import csv_split
 
 STATED = '\n[scatter]\ntimes = "move times triangular 0.97 1 1.15"\nsource = "Invented."\n'
 

@@ -23,7 +23,7 @@ from hoistopt.show.study.figure import draw_study
 from hoistopt.show.study.frontier import draw_frontier
 from hoistopt.show.study.table import study_summary
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
-from tests.helpers.csv_files import csv_table
+from tests.helpers.shown.csv_files import csv_table
 from tests.helpers.studying import AtOnce, line
 
 pytestmark = pytest.mark.usefixtures("at_once")

@@ -9,7 +9,7 @@ import pytest
 
 import hoistopt
 from tests.helpers.command import Run
-from tests.helpers.sheets import read_html
+from tests.helpers.shown.sheets import read_html
 
 LEAST = 234
 

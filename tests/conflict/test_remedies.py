@@ -11,7 +11,7 @@ from itertools import combinations, pairwise
 import pytest
 
 from hoistopt import InputError, Problem, find_conflict, load_problem, verify
-from hoistopt.base.amount import Amount
+from hoistopt.base.numbers.amount import Amount
 from hoistopt.conflict.giving import Giving
 from hoistopt.conflict.relaxation import (
     Aim,
@@ -27,7 +27,7 @@ from hoistopt.instance.limits import limits_of
 from hoistopt.show.conflict.data import conflict_data
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import Solved, solved
-from tests.helpers.few_carriers import few_carriers
+from tests.helpers.lines.few_carriers import few_carriers
 from tests.reference.brute import least_cycle as least_by_trying
 
 pytestmark = pytest.mark.quick

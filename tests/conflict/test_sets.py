@@ -21,7 +21,7 @@ from hoistopt.conflict.soft import held_to
 from hoistopt.instance import build_instance
 from tests.helpers.clocks import clock, over
 from tests.helpers.explained import keeps, solved
-from tests.helpers.few_carriers import few_carriers
+from tests.helpers.lines.few_carriers import few_carriers
 from tests.reference.lines import FAMILIES
 
 

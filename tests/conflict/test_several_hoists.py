@@ -11,7 +11,7 @@ from hoistopt import Problem, find_conflict, load_problem, solve
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.conflict.relaxation import Change
 from tests.helpers.command import PROBLEMS
-from tests.reference import several
+from tests.reference.several import several
 
 CHUNK = 4
 

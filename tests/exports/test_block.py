@@ -11,8 +11,8 @@ import re
 
 import pytest
 
-from tests.helpers.block_model import Model
-from tests.helpers.late_block import (
+from tests.helpers.block.block_model import Model
+from tests.helpers.block.late_block import (
     STEPS_OF_DRYER,
     cycle_of,
     overstays,
@@ -21,8 +21,8 @@ from tests.helpers.late_block import (
     too_short,
     whole_run,
 )
-from tests.helpers.plant import Carrier, Plant
-from tests.helpers.sequenced import (
+from tests.helpers.block.plant import Carrier, Plant
+from tests.helpers.block.sequenced import (
     LINES,
     SEQUENCER,
     as_variable,

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 import pytest
 
-from tests.helpers.drift import helpless, run_slower, slowed, work
-from tests.helpers.late_block import overstays, shown
-from tests.helpers.plant import Plant
-from tests.helpers.stories import lines
+from tests.helpers.block.drift import helpless, run_slower, slowed, work
+from tests.helpers.block.late_block import overstays, shown
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.stories import lines
 
 CYCLES = 12
 

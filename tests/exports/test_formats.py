@@ -19,7 +19,7 @@ import pytest
 from lxml import etree
 
 from hoistopt.exports import FORMATS, SequencerStyle, export_text
-from tests.helpers.sequenced import (
+from tests.helpers.block.sequenced import (
     HOSTILE,
     crowded,
     dryer,

@@ -18,10 +18,10 @@ from hoistopt.exports import (
 from hoistopt.exports.checksum import FACTOR, MODULUS, SPLIT, numbers, sum_of
 from hoistopt.exports.members import MEMBERS
 from hoistopt.exports.units import UNITS
-from tests.helpers.block_model import Model
-from tests.helpers.late_block import cycle_of, whole_run
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import (
+from tests.helpers.block.block_model import Model
+from tests.helpers.block.late_block import cycle_of, whole_run
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import (
     LINES,
     SEQUENCER,
     as_variable,
@@ -32,7 +32,7 @@ from tests.helpers.sequenced import (
     solved,
     table_of,
 )
-from tests.helpers.st_machine import Program
+from tests.helpers.block.st_machine import Program
 
 
 def loaded(line: str = "dryer") -> tuple[dict[str, Any], Any]:

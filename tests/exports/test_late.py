@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import pytest
 
-from tests.helpers.late_block import (
+from tests.helpers.block.late_block import (
     SELDOM,
     STEPS_OF_DRYER,
     cycle_of,
@@ -22,8 +22,8 @@ from tests.helpers.late_block import (
     too_short,
     whole_run,
 )
-from tests.helpers.plant import LONGEST_SCAN, Plant
-from tests.helpers.sequenced import changed, plant
+from tests.helpers.block.plant import LONGEST_SCAN, Plant
+from tests.helpers.block.sequenced import changed, plant
 
 
 def held(step: int, until: int, scan: int = LONGEST_SCAN) -> tuple[Plant, int, int]:

@@ -15,9 +15,8 @@ import hoistopt
 from hoistopt.base.errors import InputError
 from hoistopt.problem import Problem
 from hoistopt.schedule import Between
-from tests.helpers.command import PROBLEMS
-from tests.helpers.late_block import SELDOM, overstays, shown
-from tests.helpers.listed import (
+from tests.helpers.block.late_block import SELDOM, overstays, shown
+from tests.helpers.block.listed import (
     end_of_list,
     filled_by,
     filling,
@@ -26,8 +25,9 @@ from tests.helpers.listed import (
     stand,
     stopped,
 )
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import changed, crowded, dryer, returning, solved
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import changed, crowded, dryer, returning, solved
+from tests.helpers.command import PROBLEMS
 from tests.reference.lines import FAMILIES
 
 CASES = [(dryer, 1, "ms"), (dryer, 3, "ms"), (returning, 2, "ms"), (crowded, 2, "s")]

@@ -23,8 +23,8 @@ from hoistopt.exports.readback import prove
 from hoistopt.exports.readback.once import check_list
 from hoistopt.exports.readback.proof import as_exported
 from hoistopt.problem import Problem
-from tests.helpers.listed import filled_by, stopped
-from tests.helpers.sequenced import HOSTILE, crowded, dryer, odd, returning, solved
+from tests.helpers.block.listed import filled_by, stopped
+from tests.helpers.block.sequenced import HOSTILE, crowded, dryer, odd, returning, solved
 
 pytestmark = pytest.mark.quick
 

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from hoistopt.base.cells import guarded, unguarded
 from hoistopt.base.errors import InputError
 from hoistopt.exports import FORMATS, SequencerStyle, SequencerTable, export_text, sequencer_table
+from hoistopt.exports.formats.st_types import Dialect
 from hoistopt.exports.names import for_comment, identifier, unique
-from hoistopt.exports.st_types import Dialect
 from hoistopt.problem import Problem
-from tests.helpers.sequenced import crowded, hostile_table, solved
+from tests.helpers.block.sequenced import crowded, hostile_table, solved
 
 pytestmark = pytest.mark.quick
 

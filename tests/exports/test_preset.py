@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from tests.helpers.late_block import cycle_of, overstays, steady, too_short
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import plant
+from tests.helpers.block.late_block import cycle_of, overstays, steady, too_short
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import plant
 
 ALL_LINES = pytest.mark.parametrize("line", ["dryer", "crowded", "returning"])
 

@@ -19,7 +19,7 @@ from hoistopt.exports import (
     write_sequencer,
 )
 from hoistopt.exports.readback import prove
-from tests.helpers.sequenced import hostile_table
+from tests.helpers.block.sequenced import hostile_table
 
 pytestmark = pytest.mark.quick
 

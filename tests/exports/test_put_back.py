@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tests.helpers.drift import never_put_back
-from tests.helpers.late_block import overstays, shown
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import refitted
-from tests.helpers.stories import Line, lines
+from tests.helpers.block.drift import never_put_back
+from tests.helpers.block.late_block import overstays, shown
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import refitted
+from tests.helpers.block.stories import Line, lines
 
 
 def stuck(line: Line, back: bool) -> Plant:

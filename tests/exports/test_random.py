@@ -15,9 +15,9 @@ from hoistopt.exports import FORMATS, SequencerStyle, export_text, sequencer_tab
 from hoistopt.exports.readback.proof import schedule_of
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from tests.helpers.late_block import shown
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import last_load, refitted, starts_in
+from tests.helpers.block.late_block import shown
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import last_load, refitted, starts_in
 from tests.reference.lines import FAMILIES
 
 SEEDS = range(5)

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.helpers.st_machine import Machine, Program
-from tests.helpers.st_values import Fault
+from tests.helpers.block.st_machine import Machine, Program
+from tests.helpers.block.st_values import Fault
 
 PROGRAM = """FUNCTION_BLOCK Small
 VAR_INPUT

@@ -11,11 +11,11 @@ from hoistopt.base.errors import InputError
 from hoistopt.exports import SequencerTable, export_text, sequencer_table
 from hoistopt.exports.readback import prove
 from hoistopt.problem import Problem
-from tests.helpers.block_model import Model
+from tests.helpers.block.block_model import Model
+from tests.helpers.block.late_block import too_short
+from tests.helpers.block.plant import Plant
+from tests.helpers.block.sequenced import changed, refitted
 from tests.helpers.command import PROBLEMS
-from tests.helpers.late_block import too_short
-from tests.helpers.plant import Plant
-from tests.helpers.sequenced import changed, refitted
 
 LATE = 80_000
 """Milliseconds by which the hoist lifts a carrier late: more than the clock can be put back by."""

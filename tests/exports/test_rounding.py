@@ -20,7 +20,7 @@ from hoistopt.exports.strict import strict_problem
 from hoistopt.exports.units import UNITS, TimeUnit
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
-from tests.helpers.sequenced import dryer, returning, solved, table_of
+from tests.helpers.block.sequenced import dryer, returning, solved, table_of
 from tests.reference.lines import FAMILIES
 
 # -- rounding ---------------------------------------------------------------------------

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.helpers.stories import LINES, lines, story
-from tests.helpers.unexplained import unexplained
+from tests.helpers.block.stories import LINES, lines, story
+from tests.helpers.block.unexplained import unexplained
 
 STORIES = 300
 SHARES = 6

@@ -15,7 +15,7 @@ from hoistopt.exports.readback.proof import as_exported, schedule_of
 from hoistopt.exports.units import time_unit
 from hoistopt.problem import Problem
 from hoistopt.schedule import Step
-from tests.helpers.sequenced import crowded, dryer, odd, returning, solved, table_of
+from tests.helpers.block.sequenced import crowded, dryer, odd, returning, solved, table_of
 
 pytestmark = pytest.mark.quick
 

@@ -14,11 +14,11 @@ import pytest
 
 from hoistopt import InfeasibleError, InputError, Schedule, load_problem, solve
 from hoistopt.checker import plan_of
+from hoistopt.graph.algorithms.cycle_ratio import feasible_cycles, least_cycle_of
+from hoistopt.graph.algorithms.longest_path import earliest_starts
 from hoistopt.graph.arc import EventGraph
-from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.from_replay import plan_graph
-from hoistopt.graph.longest_path import earliest_starts
 from hoistopt.graph.pattern import pattern_of
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
+from hoistopt.graph.algorithms.critical import plainest_circuit
+from hoistopt.graph.algorithms.cycle_ratio import least_cycle_of
 from hoistopt.graph.arc import EventGraph
-from hoistopt.graph.critical import plainest_circuit
-from hoistopt.graph.cycle_ratio import least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
 from hoistopt.graph.pattern import pattern_of
 from tests.helpers.explained import Solved, solved

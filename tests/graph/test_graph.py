@@ -11,10 +11,10 @@ from scipy.optimize import linprog
 
 from hoistopt import InputError, Schedule, Step, verify
 from hoistopt.checker import Refused
+from hoistopt.graph.algorithms.cycle_ratio import feasible_cycles, least_cycle_of
+from hoistopt.graph.algorithms.longest_path import earliest_starts
 from hoistopt.graph.arc import Arc, EventGraph
-from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
 from hoistopt.graph.from_instance import instance_graph
-from hoistopt.graph.longest_path import earliest_starts
 from hoistopt.graph.pattern import degree_of, pattern_of
 from hoistopt.graph.retiming import schedule_of
 from hoistopt.instance import build_instance

@@ -12,9 +12,14 @@ from random import Random
 import networkx
 import pytest
 
+from hoistopt.graph.algorithms.cycle_ratio import feasible_cycles, least_cycle_of
+from hoistopt.graph.algorithms.longest_path import (
+    earliest_starts,
+    longest_paths,
+    paths_from,
+    starts_at,
+)
 from hoistopt.graph.arc import Arc, EventGraph, height_of, length_of
-from hoistopt.graph.cycle_ratio import feasible_cycles, least_cycle_of
-from hoistopt.graph.longest_path import earliest_starts, longest_paths, paths_from, starts_at
 
 pytestmark = pytest.mark.quick
 

@@ -21,8 +21,8 @@ from hoistopt.graph.from_replay import timed_plan
 from hoistopt.graph.lateness import for_good
 from hoistopt.graph.several_retiming import drawn_together, shortest
 from hoistopt.problem import load_problem
-from tests.helpers.two_hoists import TWO
-from tests.reference import several
+from tests.helpers.hoists.two_hoists import TWO
+from tests.reference.several import several
 
 SEEDS = 16
 

@@ -9,8 +9,8 @@ from hoistopt.graph.spread_margin import spread_float
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
-from tests.helpers.late_lines import later
-from tests.helpers.small_schedules import tiny_line
+from tests.helpers.lines.late_lines import later
+from tests.helpers.lines.small_schedules import tiny_line
 
 
 def floats_of(problem: Problem, schedule: Schedule) -> list[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from benchmarks.families import random_line, random_mix
+from benchmarks.lines.families import random_line, random_mix
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver.cyclic.track.line import mirrored, track_line
 from hoistopt.solver.cyclic.track.passes import Pass, Track

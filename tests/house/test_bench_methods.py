@@ -12,8 +12,8 @@ from benchmarks.carry import (
     schedule_from_json,
     schedule_to_json,
 )
-from benchmarks.cases import Case, fingerprint, published
-from benchmarks.families import WIDTHS, random_line, random_mix
+from benchmarks.lines.cases import Case, fingerprint, published
+from benchmarks.lines.families import WIDTHS, random_line, random_mix
 from benchmarks.methods import pairwise
 from benchmarks.methods.line import Unsupported, read_line
 from benchmarks.methods.outcome import Clock

@@ -9,15 +9,15 @@ import pytest
 
 pytest.importorskip("fcntl")
 
-from benchmarks import real
-from benchmarks.cases import Case
+from benchmarks.lines import real
+from benchmarks.lines.cases import Case
 from benchmarks.methods import stock
 from benchmarks.methods.outcome import Clock
-from benchmarks.report import write_report
 from benchmarks.runner import Answer, Job
 from benchmarks.store import Row, make_row
 from benchmarks.suites import REPORTED, SUITES, TUNING, Batch
-from benchmarks.targets import judge
+from benchmarks.tables.report import write_report
+from benchmarks.tables.targets import judge
 from hoistopt import verify
 from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic.starts import one_by_one

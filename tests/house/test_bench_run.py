@@ -16,17 +16,18 @@ import pytest
 
 pytest.importorskip("fcntl")
 
-from benchmarks import report, run, runner, snapshot
+from benchmarks import run, runner, snapshot
 from benchmarks.agreement import Agreement, Contradiction
 from benchmarks.carry import schedule_to_json
-from benchmarks.cases import Case
-from benchmarks.measured import measured
-from benchmarks.profile import ratios
+from benchmarks.lines.cases import Case
 from benchmarks.runner import Answer, Job, Refused, run_job
 from benchmarks.snapshot import ROOT
 from benchmarks.store import Row, make_row, open_store, read_rows
 from benchmarks.suites import SUITES, Batch, lines
-from benchmarks.targets import judge
+from benchmarks.tables import report
+from benchmarks.tables.measured import measured
+from benchmarks.tables.profile import ratios
+from benchmarks.tables.targets import judge
 from hoistopt.schedule import Schedule
 from hoistopt.solver.cyclic.annealing import rounds
 

@@ -19,6 +19,7 @@ ROOMS = sorted(
 )
 LISTED_IN_CODE = {
     "hoistopt/cli/commands",
+    "hoistopt/cli/commands/machine",
     "hoistopt/solver/model/constraints",
     "hoistopt/solver/model/objectives",
     "hoistopt/solver/finite/model/rules",

@@ -154,7 +154,7 @@ def test_the_reading_of_foreign_tables_knows_nothing_of_the_replay_and_its_rules
     arrows = _inside_checker()
     reading = {name for name in arrows if name.startswith("reading")}
     used = set().union(*(arrows[name] for name in reading)) - reading
-    assert used <= {"clock", "motion", "route", "table", "queueing", "plan"}
+    assert used <= {"grid.motion", "grid.route", "grid.table", "queueing", "plan"}
     # And nobody else knows of that room: those who replay choose the way, the rest is plan.
     users = {name for name, others in arrows.items() if others & reading} - reading
     assert users == {"replay"}

@@ -12,7 +12,7 @@ import pytest
 
 from hoistopt import load_problem
 from hoistopt.cli import main
-from hoistopt.planning import best_of_degrees
+from hoistopt.planning.best_degree import best_of_degrees
 from tests.helpers.answers import answer
 from tests.helpers.command import CAUTION
 

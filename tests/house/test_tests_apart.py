@@ -50,7 +50,7 @@ def _test_modules(text: str, package: tuple[str, ...]) -> set[str]:
         ("import tests.problem.test_hoists as t", True),
         ("def f():\n    from .test_hoists import TWO", True),
         ("from ..conftest import Run", True),
-        ("from tests.helpers.two_hoists import TWO", False),
+        ("from tests.helpers.hoists.two_hoists import TWO", False),
         ("from ..reference import lines", False),
         ("from hoistopt.problem.hoists import reach", False),
     ],

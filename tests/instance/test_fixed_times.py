@@ -21,7 +21,7 @@ from hoistopt.problem import Problem
 from tests.helpers.answers import answer
 from tests.reference.brute import least_cycle
 from tests.reference.clock import Clock
-from tests.reference.sieve import least_cycle_fixed_dwells
+from tests.reference.published.sieve import least_cycle_fixed_dwells
 
 
 def fixed_line(rng: Random, tanks: int, share_fixed: float = 1) -> Problem:

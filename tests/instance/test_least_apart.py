@@ -18,8 +18,8 @@ from hoistopt.schedule import Schedule
 from hoistopt.solver.model.constraints.several import apart
 from hoistopt.solver.model.decode import jobs_of
 from hoistopt.solver.several.neighbourhoods import routes_of
-from tests.helpers.two_hoists import between_ticks
-from tests.reference import several
+from tests.helpers.hoists.two_hoists import between_ticks
+from tests.reference.several import several
 
 
 def test_at_top_speed_at_once_what_is_needed_is_enough() -> None:

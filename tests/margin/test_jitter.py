@@ -16,11 +16,11 @@ from hoistopt.margin.jitter.replaying import draw_changes, follow, grain_of
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from hoistopt.show.jitter.table import jitter_data, jitter_summary
-from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
-from tests.helpers.drawn_line import long_line, one_at_a_time
-from tests.helpers.late_lines import solved
+from tests.helpers.lines.checked_line import line, stage, table, usual_line, usual_table
+from tests.helpers.lines.late_lines import solved
+from tests.helpers.lines.small_line import small_line, small_schedule
 from tests.helpers.sequencer import Sequencer
-from tests.helpers.small_line import small_line, small_schedule
+from tests.helpers.shown.drawn_line import long_line, one_at_a_time
 from tests.reference.lines import FAMILIES
 
 RUNS, CYCLES = 3, 9

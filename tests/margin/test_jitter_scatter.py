@@ -9,13 +9,13 @@ import pytest
 from scipy.stats import binomtest, lognorm, triang, truncnorm
 
 from hoistopt import InputError, Scatter, jitter
-from hoistopt.base.shares import share_of, wilson
+from hoistopt.base.numbers.shares import share_of, wilson
 from hoistopt.checker import accepted
 from hoistopt.graph.from_replay import timed_plan
 from hoistopt.margin.jitter.replaying import draw_changes, grain_of
 from hoistopt.problem.scatter import read_scatter
-from tests.helpers.checked_line import usual_line, usual_table
-from tests.helpers.small_line import small_line, small_schedule
+from tests.helpers.lines.checked_line import usual_line, usual_table
+from tests.helpers.lines.small_line import small_line, small_schedule
 
 
 @pytest.mark.parametrize(

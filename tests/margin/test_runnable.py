@@ -15,7 +15,7 @@ from hoistopt.margin.figures import margin_figures, tightest_float, tightest_sla
 from hoistopt.margin.runnable import find_runnable
 from hoistopt.margin.slack import slack_limits
 from hoistopt.problem.margin import ASSUMED
-from tests.helpers.late_lines import solved
+from tests.helpers.lines.late_lines import solved
 from tests.reference.lines import FAMILIES
 
 PROBLEMS = Path(__file__).parents[2] / "problems"

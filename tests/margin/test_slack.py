@@ -16,11 +16,11 @@ from hoistopt.graph.from_replay import timed_plan
 from hoistopt.margin.slack import MoveSlack
 from hoistopt.problem import Problem
 from hoistopt.show.slack import SlackAnswer, slack_data, slack_summary
-from tests.helpers.checked_line import line, stage, table, usual_line, usual_table
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
-from tests.helpers.csv_files import csv_table
-from tests.helpers.late_lines import later
-from tests.helpers.small_line import small_line, small_schedule
+from tests.helpers.lines.checked_line import line, stage, table, usual_line, usual_table
+from tests.helpers.lines.late_lines import later
+from tests.helpers.lines.small_line import small_line, small_schedule
+from tests.helpers.shown.csv_files import csv_table
 
 pytestmark = pytest.mark.quick
 

@@ -15,7 +15,7 @@ from hoistopt.graph.from_replay import timed_plan
 from hoistopt.graph.timed_plan import TimedPlan
 from hoistopt.margin import slack
 from hoistopt.margin.slack import slack_limits
-from tests.helpers.late_lines import solved, wrong_alone, wrong_for_good
+from tests.helpers.lines.late_lines import solved, wrong_alone, wrong_for_good
 from tests.reference.lines import FAMILIES
 
 SEEDS = range(7)

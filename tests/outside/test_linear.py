@@ -13,7 +13,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from hoistopt import load_problem
 from tests.helpers.answers import answer, least_ticks
-from tests.reference.cells import cell
+from tests.reference.published.cells import cell
 
 PROBLEMS = Path(__file__).parents[2] / "problems"
 NEVER = 10_000

@@ -12,9 +12,9 @@ import pytest
 from hoistopt import load_problem
 from hoistopt.problem import Problem
 from tests.helpers.answers import answer, least_ticks
-from tests.reference.cells import cell
-from tests.reference.pyramidal import least_cycle_pyramidal
-from tests.reference.sieve import least_cycle_fixed_dwells
+from tests.reference.published.cells import cell
+from tests.reference.published.pyramidal import least_cycle_pyramidal
+from tests.reference.published.sieve import least_cycle_fixed_dwells
 
 pytestmark = pytest.mark.quick
 

@@ -17,8 +17,8 @@ import pytest
 import hoistopt
 from hoistopt import Problem, load_problem
 from hoistopt.base.errors import InputError
-from tests.reference import several
-from tests.reference.overtaking import Way, least_cycle
+from tests.reference.published.overtaking import Way, least_cycle
+from tests.reference.several import several
 
 PUBLISHED = Path(__file__).parents[2] / "problems" / "phillips_unger_1976.toml"
 BETWEEN_COPIES = 5

@@ -8,13 +8,14 @@ from typing import Any
 import pytest
 
 from hoistopt import Effort, InputError, Problem, Result, Stop, load_problem, solve, verify
-from hoistopt.planning import best_of_degrees, fitting
-from hoistopt.planning.candidates import MOST, degrees_not_tried, degrees_to_try
+from hoistopt.planning import fitting
+from hoistopt.planning.best_degree import best_of_degrees
+from hoistopt.planning.best_degree.candidates import MOST, degrees_not_tried, degrees_to_try
 from hoistopt.planning.degrees import exact_time_per_load
 from hoistopt.planning.idle import groups_of_tanks
 from hoistopt.planning.result import DegreeChoice
 from tests.helpers.command import PROBLEMS
-from tests.helpers.grouped import grouped
+from tests.helpers.lines.grouped import grouped
 from tests.helpers.stopping import SOON, has_schedule, stopped
 
 

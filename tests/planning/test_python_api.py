@@ -27,7 +27,7 @@ ERRORS = [name for name in CLASSES if issubclass(PUBLIC[name], Exception)]
 ANSWERS = {
     "Comparison", "Conflict", "DegreeChoice", "Holding", "Jitter", "Levers", "Ordered",
     "MarginFigures", "Progress", "Replay", "Robust", "Runnable", "SequencerTable", "SlackLimits",
-    "Study", "TradeOff", "Violation", "WindowCurve",
+    "Study", "Tradeoff", "Violation", "WindowCurve",
 }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance.build_finite import build_finite
 from hoistopt.instance.build_join import JoinBuilder
-from hoistopt.planning.filling import Filling
+from hoistopt.planning.joining.filling import Filling
 from hoistopt.schedule.state_files import read_state
 from hoistopt.solver.finite import least_finish
 from hoistopt.solver.finite.joining.run_out_and_fill import with_fill

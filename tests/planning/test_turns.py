@@ -8,7 +8,7 @@ import pytest
 
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
-from hoistopt.planning.turns import in_turns
+from hoistopt.planning.joining.turns import in_turns
 
 
 class Asked:

@@ -15,15 +15,15 @@ from scipy import stats
 
 import hoistopt
 from hoistopt import Hoist, InputError, Motion, Problem, Recipe, Stage, Station
-from hoistopt.app.fit import fit as fit_times
-from hoistopt.app.fit import read_times
+from hoistopt.app.machine.fit import fit as fit_times
+from hoistopt.app.machine.fit import read_times
 from hoistopt.plant.fit.answer import Fit
 from hoistopt.plant.fit.figures import Figure
 from hoistopt.plant.fit.fit import fit
 from hoistopt.plant.mapping import LogMapping, read_mapping
 from hoistopt.plant.readings import Timed
 from hoistopt.plant.stopwatch import read_stopwatch, starts_as_list
-from tests.helpers.stopwatch_lists import HEADER, Stopwatch
+from tests.helpers.logs.stopwatch_lists import HEADER, Stopwatch
 
 LINE = hoistopt.load_problem("problems/quillhaven_anodising.toml")
 TRUE = {

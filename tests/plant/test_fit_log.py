@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import hoistopt
-from hoistopt.app.fit import fit as fit_files
+from hoistopt.app.machine.fit import fit as fit_files
 from hoistopt.plant.drips import drips
 from hoistopt.plant.events import read_log
 from hoistopt.plant.fit.answer import Fit
@@ -16,8 +16,8 @@ from hoistopt.plant.fit.figures import Figure
 from hoistopt.plant.fit.fit import fit
 from hoistopt.plant.logged_times import logged_times
 from hoistopt.plant.mapping import read_mapping
-from hoistopt.problem.rewriting import Changes, changed_problem
-from tests.helpers.hoist_logs import Machine, log_text, moves_of
+from hoistopt.problem.files.rewriting import Changes, changed_problem
+from tests.helpers.logs.hoist_logs import Machine, log_text, moves_of
 
 pytest.importorskip("polars")
 

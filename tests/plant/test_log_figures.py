@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 import hoistopt
-from hoistopt.base.shares import wilson
+from hoistopt.base.numbers.shares import wilson
 from hoistopt.plant.events import read_log
-from hoistopt.plant.judge import JudgedLog, judge_log
+from hoistopt.plant.judging.judge import JudgedLog, judge_log
 from hoistopt.plant.mapping import read_mapping
 from hoistopt.plant.ways import OFTEN, SEVERAL, UNKNOWN, Place, Ways
 from hoistopt.show.log.run_chart import draw_run_chart

@@ -11,10 +11,18 @@ import pytest
 
 import hoistopt
 from hoistopt.plant.events import read_log
-from hoistopt.plant.judge import JudgedLog, judge_log
+from hoistopt.plant.judging.judge import JudgedLog, judge_log
+from hoistopt.plant.judging.stays import CLOCK, UNSEEN, UNTIMED
 from hoistopt.plant.mapping import read_mapping
-from hoistopt.plant.stays import CLOCK, UNSEEN, UNTIMED
-from tests.helpers.logs import FIRST_LINE, Event, events_of, later, replayed, stays_of, written
+from tests.helpers.logs.logs import (
+    FIRST_LINE,
+    Event,
+    events_of,
+    later,
+    replayed,
+    stays_of,
+    written,
+)
 
 pl = pytest.importorskip("polars")
 

@@ -13,8 +13,8 @@ import pytest
 from hoistopt import InputError, load_problem
 from hoistopt.cli import main
 from hoistopt.problem import Problem
-from tests.helpers.wrong_commands import COMMANDS, MOVE_TABLES, MOVES
-from tests.helpers.wrong_problems import GOOD, PROBLEMS, edit
+from tests.helpers.wrong.wrong_commands import COMMANDS, MOVE_TABLES, MOVES
+from tests.helpers.wrong.wrong_problems import GOOD, PROBLEMS, edit
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ from hoistopt import (
 from hoistopt.problem import load_problem
 from hoistopt.problem.hoists import reach, serves
 from tests.helpers.command import PROBLEMS
-from tests.helpers.two_hoists import TWO
+from tests.helpers.hoists.two_hoists import TWO
 
 MOTION = Motion(1)
 

@@ -12,7 +12,7 @@ import pytest
 import hoistopt
 from hoistopt import InputError, Problem, Schedule, Station, Step
 from hoistopt.cli import main
-from tests.helpers.wrong_problems import GOOD
+from tests.helpers.wrong.wrong_problems import GOOD
 
 pytestmark = pytest.mark.quick
 

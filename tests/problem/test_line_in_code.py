@@ -31,7 +31,7 @@ from hoistopt import (
 from hoistopt.problem.part import Part
 from hoistopt.problem.statement import Statement
 from tests.helpers.answers import answer
-from tests.helpers.lines_in_code import demo, line, published
+from tests.helpers.lines.lines_in_code import demo, line, published
 
 PROBLEMS = sorted((Path(__file__).parents[2] / "problems").glob("*.toml"))
 PARTS = sorted({*Part.__subclasses__(), Problem} - {Statement}, key=lambda part: part.__name__)

@@ -21,7 +21,7 @@ from hoistopt import (
     Station,
     Times,
 )
-from tests.helpers.lines_in_code import line
+from tests.helpers.lines.lines_in_code import line
 
 WRONG: Mapping[str, tuple[Callable[[], object], str]] = {
     "misspelt argument": (

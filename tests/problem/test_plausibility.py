@@ -11,7 +11,7 @@ import pytest
 
 from hoistopt import load_problem, study
 from hoistopt.problem import Problem
-from hoistopt.problem.plausibility import CHECKS
+from hoistopt.problem.checks.plausibility import CHECKS
 from tests.helpers.command import Run
 from tests.helpers.studying import AtOnce
 from tests.reference.lines import FAMILIES

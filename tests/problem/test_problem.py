@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 
 from hoistopt import InputError, load_problem
 from hoistopt.base.errors import printable, shortened
-from hoistopt.base.exact import exact_number
+from hoistopt.base.numbers.exact import exact_number
 from hoistopt.base.text import STANDING
 from hoistopt.problem import Problem
+from hoistopt.problem.files.template import TEMPLATE
 from hoistopt.problem.jsonschema import problem_schema
-from hoistopt.problem.template import TEMPLATE
-from tests.helpers.options import options, switched_on
+from tests.helpers.wrong.options import options, switched_on
 
 pytestmark = pytest.mark.quick
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import hoistopt
-from hoistopt.problem.rewriting import Changes, changed_problem, changed_text
+from hoistopt.problem.files.rewriting import Changes, changed_problem, changed_text
 from tests.helpers.command import PROBLEMS
 
 HOIST = {

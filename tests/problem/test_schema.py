@@ -13,7 +13,7 @@ import pytest
 from hoistopt import InputError
 from hoistopt.problem import Problem
 from hoistopt.problem.jsonschema import problem_schema
-from tests.helpers.options import switched_on
+from tests.helpers.wrong.options import switched_on
 
 pytestmark = pytest.mark.quick
 

@@ -9,7 +9,7 @@ import pytest
 
 from hoistopt import InputError, load_problem
 from hoistopt.problem import Problem
-from tests.helpers.wrong_problems import GOOD
+from tests.helpers.wrong.wrong_problems import GOOD
 
 pytestmark = pytest.mark.usefixtures("in_folder")
 

@@ -13,13 +13,13 @@ import openpyxl
 import pytest
 
 from hoistopt import InputError, Problem, load_problem, read_moves, replay
+from hoistopt.problem.files.template import invented
 from hoistopt.problem.jsonschema import problem_schema
-from hoistopt.problem.template import invented
 from hoistopt.problem.workbook.layout import layout
 from tests.helpers.command import PROBLEMS
-from tests.helpers.options import switched_on
-from tests.helpers.workbooks import changed, raw_cells
-from tests.helpers.wrong_problems import GOOD
+from tests.helpers.shown.workbooks import changed, raw_cells
+from tests.helpers.wrong.options import switched_on
+from tests.helpers.wrong.wrong_problems import GOOD
 from tests.reference.lines import FAMILIES
 
 ODD = """

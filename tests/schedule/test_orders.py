@@ -10,7 +10,7 @@ import pytest
 import hoistopt
 from hoistopt import Order
 from hoistopt.base.errors import InputError
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
 

@@ -15,8 +15,8 @@ from hoistopt.schedule.files import holds_programme
 from hoistopt.schedule.programme import programme_to_data
 from hoistopt.show.programme.answer import VerifiedProgramme
 from hoistopt.show.workbook import answer_workbook
-from tests.helpers.small_line import small_line
-from tests.helpers.workbooks import changed
+from tests.helpers.lines.small_line import small_line
+from tests.helpers.shown.workbooks import changed
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
 

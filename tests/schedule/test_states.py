@@ -17,7 +17,7 @@ from hoistopt.problem import Problem
 from hoistopt.schedule.state_checks import overstays
 from hoistopt.schedule.state_files import state_from_data, state_to_data
 from tests.helpers.command import PROBLEMS
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 pytestmark = [pytest.mark.quick, pytest.mark.usefixtures("in_folder")]
 

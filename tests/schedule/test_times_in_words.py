@@ -9,10 +9,10 @@ import pytest
 
 from hoistopt import InputError, load_problem, read_moves, read_orders, read_state
 from hoistopt.cli import main
-from hoistopt.problem.time_tables import read_times
+from hoistopt.problem.files.time_tables import read_times
 from hoistopt.schedule.files import read_programme
-from tests.helpers.wrong_commands import MOVES
-from tests.helpers.wrong_problems import GOOD
+from tests.helpers.wrong.wrong_commands import MOVES
+from tests.helpers.wrong.wrong_problems import GOOD
 
 pytestmark = pytest.mark.quick
 

@@ -12,7 +12,7 @@ from hoistopt.plant.mapping import read_mapping
 from hoistopt.problem.numbering import numbered
 from hoistopt.schedule.files import MovesFile
 from hoistopt.schedule.words import read_words, reworded
-from tests.helpers.wrong_problems import GOOD
+from tests.helpers.wrong.wrong_problems import GOOD
 
 pytestmark = pytest.mark.quick
 

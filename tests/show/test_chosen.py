@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from hoistopt import Problem, Result, solve
-from hoistopt.planning.candidates import degrees_not_tried
+from hoistopt.planning.best_degree.candidates import degrees_not_tried
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
 from hoistopt.show.schedule.degrees import ComparedDegrees
-from tests.helpers.grouped import grouped
+from tests.helpers.lines.grouped import grouped
 
 pytestmark = pytest.mark.quick
 

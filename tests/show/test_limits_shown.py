@@ -16,7 +16,7 @@ from hoistopt.show.conflict.table import subset_table
 from hoistopt.show.levers.answer import LeversAnswer
 from hoistopt.show.levers.table import lever_tables
 from hoistopt.show.tables.counting import counted_kinds
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 
 def text_of(table: Table) -> str:

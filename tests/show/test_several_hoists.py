@@ -20,8 +20,8 @@ from hoistopt.show.drawing.axes import figure_of
 from hoistopt.show.report import report_html
 from hoistopt.show.schedule.answer import RefusedAnswer, VerifiedAnswer
 from hoistopt.show.timeway import draw_timeway
-from tests.helpers.hand_over import handed_over, line
-from tests.helpers.report_pages import rows, tree
+from tests.helpers.hoists.hand_over import handed_over, line
+from tests.helpers.shown.report_pages import rows, tree
 
 pytestmark = pytest.mark.quick
 

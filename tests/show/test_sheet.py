@@ -15,8 +15,8 @@ from hoistopt.show.sheet.metrics import broken, width
 from hoistopt.show.sheet.parts import COLUMN_GAP, Page, SideBySide, Table, Text
 from hoistopt.show.sheet.pdf import sheet_pdf
 from hoistopt.show.sheet.words import ALARMS, INTERLOCKS
-from tests.helpers.sequenced import HOSTILE
-from tests.helpers.sheets import invented_sheet, read_html, steps_read
+from tests.helpers.block.sequenced import HOSTILE
+from tests.helpers.shown.sheets import invented_sheet, read_html, steps_read
 
 SHEETS = {
     "short": invented_sheet(5),

@@ -10,7 +10,7 @@ import pytest
 
 import hoistopt
 from hoistopt.cli import main
-from tests.helpers.small_line import small_line
+from tests.helpers.lines.small_line import small_line
 
 SOURCE = "Data sheet Q7, page 2"
 

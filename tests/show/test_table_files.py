@@ -26,8 +26,14 @@ from hoistopt.show.schedule.rows import steps_table
 from hoistopt.show.schedule.tables import tables
 from hoistopt.show.schedule.violations import violation_data, violation_table
 from hoistopt.show.tables.csvfile import csv_text
-from tests.helpers.csv_files import csv_table
-from tests.helpers.small_line import CYCLE, small_line, small_replay, small_report, small_schedule
+from tests.helpers.lines.small_line import (
+    CYCLE,
+    small_line,
+    small_replay,
+    small_report,
+    small_schedule,
+)
+from tests.helpers.shown.csv_files import csv_table
 
 pytestmark = pytest.mark.quick
 

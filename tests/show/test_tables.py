@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hoistopt.analysis.figures import report
-from hoistopt.base.decimals import as_decimal
+from hoistopt.base.numbers.decimals import as_decimal
 from hoistopt.checker import Refused
 from hoistopt.checker.record import Violation
-from tests.helpers.small_line import small_line, small_replay, small_report, small_schedule
+from tests.helpers.lines.small_line import small_line, small_replay, small_report, small_schedule
 
 pytestmark = pytest.mark.quick
 

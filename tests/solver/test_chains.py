@@ -10,7 +10,7 @@ from math import ceil
 import numpy as np
 import pytest
 
-from benchmarks.cases import Case
+from benchmarks.lines.cases import Case
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort, Stop
 from hoistopt.base.errors import InfeasibleError, InputError

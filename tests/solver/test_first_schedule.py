@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from benchmarks.families import random_line, random_mix
+from benchmarks.lines.families import random_line, random_mix
 from hoistopt import verify
 from hoistopt.base.clock import OutOfTime
 from hoistopt.base.errors import InfeasibleError, InputError

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.helpers.answers import least_ticks
-from tests.helpers.slow_way import slow_way_back
+from tests.helpers.lines.slow_way import slow_way_back
 
 pytestmark = pytest.mark.quick
 

@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from benchmarks.families import random_line, random_mix
+from benchmarks.lines.families import random_line, random_mix
 from hoistopt import load_problem, verify
 from hoistopt.base.errors import InfeasibleError, InputError
 from hoistopt.instance import build_instance

@@ -8,7 +8,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from benchmarks.families import random_line
+from benchmarks.lines.families import random_line
 from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic import neighbourhoods, search

@@ -11,7 +11,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.instance import build_instance
 from hoistopt.solver.model.several_bounds import hoist_work, tank_turns
 from tests.helpers.command import PROBLEMS
-from tests.reference import several
+from tests.reference.several import several
 
 TRAVEL = Motion(1)
 

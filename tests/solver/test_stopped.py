@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from benchmarks.families import random_line
+from benchmarks.lines.families import random_line
 from hoistopt import Effort, Stop, verify
 from hoistopt.base.clock import Clock, OutOfTime
 from hoistopt.instance import Instance, build_instance

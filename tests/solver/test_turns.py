@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from benchmarks.real import real_line
+from benchmarks.lines.real import real_line
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance import build_instance

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from benchmarks.families import random_line
+from benchmarks.lines.families import random_line
 from benchmarks.methods import pairwise
 from benchmarks.methods.outcome import Clock as Outside
 from hoistopt.base.clock import Clock

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...base.text import STANDING, listed
 from ...problem import Problem
 from .dwells import DwellRow, tightest

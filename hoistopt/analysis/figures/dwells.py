@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...checker.record import CarrierStay, Replay
 from ...problem import Problem
 from ...schedule import Schedule

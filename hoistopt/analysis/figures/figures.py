@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ...base.decimals import share
+from ...base.numbers.decimals import share
 from ...checker.record import Replay
 from ...problem import Problem
 from .steps import after_steady, first_steady, steady_runs

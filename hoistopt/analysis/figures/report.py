@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...checker import Refused, Replay
 from ...checker.neighbours import Neighbours, neighbours
 from ...problem import Problem

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...checker.record import HoistRun, Replay
 from ...problem import Problem
 from ...schedule import Schedule

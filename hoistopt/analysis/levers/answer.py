@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...instance.limits import Limit
 from ...problem import Problem
 from ...schedule import Schedule

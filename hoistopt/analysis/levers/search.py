@@ -6,10 +6,10 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Literal
 
-from ...base.amount import Amount, amount_of, share_of
 from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InfeasibleError
+from ...base.numbers.amount import Amount, amount_of, share_of
 from ...instance import Instance, build_instance
 from ...instance.limits import HALF, Limit, limits_of
 from ...planning.found import shortener

@@ -9,7 +9,7 @@ from typing import Any
 from ...base.clock import Clock
 from ...base.errors import HoistoptError
 from ...checker import Replay, accepted
-from ...graph.cycle_ratio import least_cycle_of
+from ...graph.algorithms.cycle_ratio import least_cycle_of
 from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
 from ...graph.retiming import schedule_of

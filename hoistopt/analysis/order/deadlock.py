@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...base.text import listed
+from ...graph.algorithms.cycle_ratio import Least
 from ...graph.arc import Circuit, Part, height_of, joined
-from ...graph.cycle_ratio import Least
 from ...graph.pattern import Pattern
 from ...graph.wording import Words
 from ...instance import Instance

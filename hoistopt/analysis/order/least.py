@@ -10,7 +10,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...checker import accepted
 from ...conflict.demands import demands
 from ...conflict.mus import Oracle, UnsatisfiableSubset, minimal_subset
-from ...graph.cycle_ratio import Least, least_cycle_of
+from ...graph.algorithms.cycle_ratio import Least, least_cycle_of
 from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, pattern_of
 from ...graph.retiming import schedule_of

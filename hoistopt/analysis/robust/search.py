@@ -11,7 +11,7 @@ from typing import Literal
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
-from ...base.exact import exact_number
+from ...base.numbers.exact import exact_number
 from ...checker import Replay, accepted
 from ...graph.spread_margin import spread_float
 from ...instance import Instance, asked_margins, build_instance

@@ -60,8 +60,8 @@ class Point:
 
 
 @dataclass(frozen=True)
-class TradeOff:
-    """The curve of cycle time over margin; build it with :func:`trade_off`.
+class Tradeoff:
+    """The curve of cycle time over margin; build it with :func:`tradeoff`.
 
     Attributes
     ----------
@@ -94,7 +94,7 @@ class TradeOff:
         return min([first, *(point.cycle_time for point in self.points)])
 
 
-def trade_off(
+def tradeoff(
     problem: Problem,
     degree: int = 1,
     upto: Number = 10,
@@ -108,7 +108,7 @@ def trade_off(
     seed: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
     on_point: Callable[[Point], None] | None = None,
-) -> TradeOff:
+) -> Tradeoff:
     """How the least cycle time rises with the margin asked for, and what it does for the loads.
 
     The first point has the most margin at the least cycle time; each further one the
@@ -146,7 +146,7 @@ def trade_off(
     --------
     >>> import hoistopt
     >>> problem = hoistopt.load_problem("problems/three_tanks_dryer.toml")
-    >>> curve = hoistopt.trade_off(problem, points=2)
+    >>> curve = hoistopt.tradeoff(problem, points=2)
     >>> curve.points[0].cycle_time
     Fraction(234, 1)
     """
@@ -167,7 +167,7 @@ def trade_off(
     clock = Clock(replace(effort, time_limit=None))  # the limit is for each search of it
     shortest = least_of(problem, degree, start, effort)
     if shortest.schedule is None or clock.stopped:
-        return TradeOff(problem, measure, percent, shortest, (), complete=False)
+        return Tradeoff(problem, measure, percent, shortest, (), complete=False)
     curve = _Curve(problem, shortest.degree, measure, clock, effort.time_limit)
     found: list[Point] = []
 
@@ -184,7 +184,7 @@ def trade_off(
             on_point(point)
 
     complete = curve.walk(shortest, percent, points, keep)
-    return TradeOff(problem, measure, percent, shortest, tuple(found), complete)
+    return Tradeoff(problem, measure, percent, shortest, tuple(found), complete)
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ...base.errors import InputError
-from ...base.exact import exact_number
 from ...base.names import seen
+from ...base.numbers.exact import exact_number
 
 Value = int | Decimal | str | None
 """A number, a word, or None for a key left out."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...checker import Replay
 from ...schedule import Schedule
 

@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from ...base.errors import InputError
 from ...checker import Replay, accepted
+from ...graph.algorithms.critical import plainest_circuit
+from ...graph.algorithms.cycle_ratio import least_cycle_of
 from ...graph.arc import Arc, Part, height_of, joined
-from ...graph.critical import plainest_circuit
-from ...graph.cycle_ratio import least_cycle_of
 from ...graph.from_instance import instance_graph
 from ...graph.pattern import Pattern, degree_of, pattern_of
 from ...graph.retiming import schedule_of
@@ -28,8 +28,8 @@ def what_holds(problem: Problem, schedule: Schedule, seen: Replay | None = None)
     The critical circuit of the event graph: starts of moves one after another, each
     bound to the one before by a time that cannot be shorter, back to the first one some
     cycles later. Its length over those cycles is the least cycle time of this order of
-    moves. See :mod:`hoistopt.graph.cycle_ratio` for the method and its source. Of several
-    critical circuits the one of fewest constraints is told.
+    moves. See :mod:`hoistopt.graph.algorithms.cycle_ratio` for the method and its source.
+    Of several critical circuits the one of fewest constraints is told.
 
     Parameters
     ----------

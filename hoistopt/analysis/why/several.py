@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from ...checker import Replay, accepted
 from ...checker.plan import Plan
+from ...graph.algorithms.critical import plainest_circuit
 from ...graph.arc import Arc, Part, height_of, joined
-from ...graph.critical import plainest_circuit
 from ...graph.pattern import degree_of
 from ...graph.several_retiming import shortest
 from ...instance import build_instance

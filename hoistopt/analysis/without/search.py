@@ -10,7 +10,7 @@ from ...base.effort import Effort, Progress
 from ...base.errors import InputError
 from ...base.text import listed
 from ...instance.edits import without_hoists, without_tanks
-from ...planning.best_of_degrees import solve_best_degree
+from ...planning.best_degree.best_of_degrees import solve_best_degree
 from ...planning.degrees import exact_time_per_load
 from ...planning.idle import groups_of_tanks
 from ...planning.result import Result

@@ -9,9 +9,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from ..decimals import short_decimal
 from ..errors import InputError
 from ..extras import library
+from ..numbers.decimals import short_decimal
 from ..text import STANDING, clean
 from .package import EXTRA, PURPOSE
 from .reading import SHOWN_DIGITS

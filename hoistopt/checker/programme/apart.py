@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
 
-from ..distance import outside_text, room_of, shortfall, together, turning_points, where
+from ..hoists.distance import outside_text, room_of, shortfall, together, turning_points, where
+from ..hoists.ways import Doing
 from ..record import Rule
-from ..ways import Doing
 from .course import Course
 from .findings import Findings
 from .ways_once import Way, end_of, ways_of

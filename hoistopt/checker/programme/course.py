@@ -8,11 +8,11 @@ from functools import cached_property
 from ...base.errors import InputError
 from ...problem import Problem
 from ...schedule import Between, LineState, Programme, Step
-from ..clock import Clock
-from ..motion import Parts, Timetable
-from ..numbers import LARGEST, fair_rate, known_names, whole
-from ..route import Leg, Routes, Window
-from ..table import hoists_of
+from ..grid.clock import Clock
+from ..grid.motion import Parts, Timetable
+from ..grid.numbers import LARGEST, fair_rate, known_names, whole
+from ..grid.route import Leg, Routes, Window
+from ..grid.table import hoists_of
 
 MOST_STEPS = 20_000
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
-from ...base.decimals import discernible
+from ...base.numbers.decimals import discernible
 from ..findings import Noted
 from ..record import Rule, Violation
 from .course import Course

@@ -9,8 +9,8 @@ from __future__ import annotations
 from itertools import count
 
 from ...schedule import LineState, Step
-from ..motion import Parts
-from ..route import Leg, Window
+from ..grid.motion import Parts
+from ..grid.route import Leg, Window
 from .course import Course, Run, Stay, Table
 
 _NOWHERE = Window(0, None)

@@ -9,10 +9,10 @@ from fractions import Fraction
 from ...base.errors import InputError
 from ...problem import Problem
 from ...schedule import Between, Carried, HoistAt
-from ..clock import Clock
-from ..distance import room_of
+from ..grid.clock import Clock
+from ..hoists.distance import room_of
+from ..hoists.ways import Doing, Piece, all_doings
 from ..plan import Plan
-from ..ways import Doing, Piece, all_doings
 from .course import Course, Run
 from .ways_once import ways_of
 

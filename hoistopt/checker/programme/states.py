@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from ...base.decimals import told
 from ...base.errors import InputError
+from ...base.numbers.decimals import told
 from ...problem import Problem, Station
 from ...schedule import (
     Between,

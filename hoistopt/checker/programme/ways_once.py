@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ...schedule import Travel
-from ..ways import Doing, Piece, step_doing, travel_doing
+from ..hoists.ways import Doing, Piece, step_doing, travel_doing
 from .course import Course
 
 FROM_STATE = -2

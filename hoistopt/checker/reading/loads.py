@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from ..motion import Parts
+from ..grid.motion import Parts
+from ..grid.route import Leg
+from ..grid.table import Table
 from ..plan import Plan, plan_from
 from ..queueing import Arrival, Departure, Link, Linked, sweep
-from ..route import Leg
-from ..table import Table
 from .resolve import Domain, settle
 from .stationing import link_station
 

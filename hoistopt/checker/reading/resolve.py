@@ -12,9 +12,9 @@ from dataclasses import dataclass, field, replace
 from itertools import islice, product
 from math import prod
 
+from ..grid.route import Leg
+from ..grid.table import Table
 from ..queueing import Arrival, Departure, Link, Linked, Queue, missed, sweep
-from ..route import Leg
-from ..table import Table
 from .stationing import link_station, measured
 
 Domain = tuple[Leg, ...]

@@ -44,7 +44,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """A minimal conflict and the smallest changes that resolve it."""
-    from ...base.amount import amount_of, share_of
+    from ...base.numbers.amount import amount_of, share_of
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
     wanted = pace(options.at_most, "--at-most")

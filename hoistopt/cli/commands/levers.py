@@ -38,7 +38,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Every limit gives way in turn; what that gains is ranked."""
-    from ...base.amount import amount_of, share_of
+    from ...base.numbers.amount import amount_of, share_of
 
     degree = whole(options.degree, "--degree", 1, 100) or 1
     amount = amount_of(options.by, "--by")

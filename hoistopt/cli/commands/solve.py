@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace, problem: Problem) -> Problem:
     """The line with the margin that was typed."""
-    from ...base.duration import given_time
+    from ...base.numbers.duration import given_time
 
     both = time_from_0(options.margin, "--margin")
     slack, late = time_from_0(options.slack, "--slack"), time_from_0(options.float, "--float")

@@ -47,8 +47,8 @@ limits of the list follow a late start through it, into the cycle, and on until 
 itself (`exceeded_above` in :mod:`hoistopt.graph.lateness`).
 
 The tests have the block once more, made from these rules and not from its text
-(`tests/helpers/block_model.py`); the plant of the tests calls both and compares every output of
-every call. So a change of a rule goes into both.
+(`tests/helpers/block/block_model.py`); the plant of the tests calls both and compares every output
+of every call. So a change of a rule goes into both.
 """
 
 from __future__ import annotations

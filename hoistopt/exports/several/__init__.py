@@ -17,9 +17,7 @@ what no load is there for is made empty, so the signals mean the same while the 
 - `rounding.py`: a schedule in whole units, in which hoists wait. `limits.py`: how late a motion may
   be. `table.py`, `motion_table.py`: the tables, and what they hold; `rows.py`: what rows of lists
   and cycles have alike. `once/`: lists run once, of programmes.
-- A format a file, for `../export.py`: `csv_format.py`, `json_format.py`, `st_format.py`,
-  `plcopen_format.py`; `program.py`: types and blocks as data for the last two, `members.py`: the
-  members of a table there. `words.py`, `once_words.py`: texts.
+- `formats/`: how they are written. `members.py`: the members of a table in programs.
 - `block/`: the block, a file for each part of what it does.
 """
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...checker import Replay
-from ...checker.motion import Parts
+from ...checker.grid.motion import Parts
+from ...checker.hoists.ways import Doing, all_doings
 from ...checker.plan import Plan
-from ...checker.ways import Doing, all_doings
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
+from ...checker.hoists.ways import OnTable
 from ...checker.plan import Plan
-from ...checker.ways import OnTable
 from .motions import Motion
 from .passing import Choices
 

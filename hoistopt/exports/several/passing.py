@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import overload
 
-from ...checker.ways import OnTable, Piece, trip
+from ...checker.hoists.ways import OnTable, Piece, trip
 from ...problem import Motion as Speeds
 from .motions import Motion
 

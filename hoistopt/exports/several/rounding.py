@@ -16,8 +16,8 @@ from math import ceil
 from ...base.errors import InputError
 from ...checker import Refused, Replay, accepted, plan_of
 from ...checker.plan import Plan
+from ...graph.algorithms.cycle_ratio import Least, least_cycle_of, ratio
 from ...graph.arc import Arc, EventGraph, height_of, length_of
-from ...graph.cycle_ratio import Least, least_cycle_of, ratio
 from ...graph.from_replay import plan_graph
 from ...graph.retiming import cycle_limits, retimed
 from ...problem import Problem

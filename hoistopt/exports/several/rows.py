@@ -6,9 +6,9 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 
+from ...checker.grid.table import Table
+from ...checker.hoists.ways import OnTable
 from ...checker.programme.course import Table as OnceTable
-from ...checker.table import Table
-from ...checker.ways import OnTable
 from ..figures import Figures
 from ..units import TimeUnit
 from .limits import Limits

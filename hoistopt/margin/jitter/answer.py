@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ...base.shares import LEVEL, Share
+from ...base.numbers.shares import LEVEL, Share
 from ...problem import Problem
 from ...problem.scatter import Scatter
 

@@ -8,7 +8,7 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from ...base.errors import InputError
-from ...base.shares import LEAST_GROUPS, LEVEL, Share, share_of
+from ...base.numbers.shares import LEAST_GROUPS, LEVEL, Share, share_of
 from ...graph.timed_plan import Dwell, TimedPlan
 from ...problem.scatter import Scatter
 from .answer import Jitter, LateStep, StageJitter

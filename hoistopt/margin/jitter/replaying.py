@@ -11,8 +11,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.clock import Clock
-from ...base.decimals import told
 from ...base.errors import InputError
+from ...base.numbers.decimals import told
 from ...graph.timed_plan import TimedPlan
 from ...problem.scatter import Scatter
 

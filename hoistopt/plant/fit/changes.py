@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ...base.text import listed
-from ...problem.rewriting import Changes
+from ...problem.files.rewriting import Changes
 from .answer import Fit
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 
-from ...base.exact import LARGEST, exact_number
+from ...base.numbers.exact import LARGEST, exact_number
 from ...problem import Problem
 from ...problem.grid import PHYSICS_GRID, ticks_per_unit
 from .figures import Figure

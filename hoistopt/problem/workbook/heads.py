@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from ...base.duration import SECONDS
 from ...base.errors import InputError
+from ...base.numbers.duration import SECONDS
 from ..units import unit_of
 from .layout import Field
 

@@ -8,7 +8,7 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import as_float
+from ...base.numbers.decimals import as_float
 from ...plant.adherence.answer import Adherence, Drift
 from ...plant.adherence.deviations import Deviation
 from ..log.shown import moment

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ...base.decimals import significant
+from ...base.numbers.decimals import significant
 from ...base.text import counted, listed, plural
 from ...plant.adherence.answer import Adherence
 from ...plant.adherence.deviations import Deviation

@@ -13,7 +13,7 @@ from rich.text import Text
 from ...analysis.compare.comparison import Comparison
 from ...analysis.compare.rows import DwellPair, FigurePair, MoveRow
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import aligned, as_decimal, on_point, short_decimal, significant
+from ...base.numbers.decimals import aligned, as_decimal, on_point, short_decimal, significant
 from ...problem.units import unit_of
 from ..tables.terminal import add_figures, add_names, new_table
 

@@ -7,7 +7,7 @@ from collections import Counter
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import per_cent, told
+from ...base.numbers.decimals import per_cent, told
 from ...conflict import UnsatisfiableSubset
 from ...conflict.demands import Demand
 from ...conflict.relaxation import Change, Relaxation

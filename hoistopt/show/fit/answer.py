@@ -10,7 +10,7 @@ from ...base.workbook.package import is_workbook
 from ...plant.fit.answer import Fit
 from ...plant.fit.changes import changes_of
 from ...problem import Problem
-from ...problem.rewriting import changed_text
+from ...problem.files.rewriting import changed_text
 from ...problem.workbook.writing import problem_workbook
 from ..answer import Answer
 from .data import Cycles, fit_data, fit_tables

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ...base.decimals import to_figures
+from ...base.numbers.decimals import to_figures
 from ...planning.result import Result
 from ...plant.fit.answer import CONFIDENCE, Fit
 from ..tables.data_table import DataTable

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned, significant
+from ...base.numbers.decimals import aligned, significant
 from ...plant.fit.answer import CONFIDENCE, Fit, FittedFigure, TimedPair
 from ..tables.terminal import add_figures, add_names, measured, new_table
 

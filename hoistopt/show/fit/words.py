@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ...base.decimals import per_cent, significant, told
+from ...base.numbers.decimals import per_cent, significant, told
 from ...base.text import counted, listed
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR

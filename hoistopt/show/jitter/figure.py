@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...base.decimals import per_cent, significant, told
+from ...base.numbers.decimals import per_cent, significant, told
 from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure

@@ -11,8 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import aligned, as_decimal, per_cent, significant, told
-from ...base.shares import Share
+from ...base.numbers.decimals import aligned, as_decimal, per_cent, significant, told
+from ...base.numbers.shares import Share
 from ...margin.jitter.answer import Jitter, StageJitter
 from ...problem.grid import ticks_per_unit
 from ...schedule import readable

@@ -10,7 +10,7 @@ from rich.console import RenderableType
 
 from ...analysis.figures.cautions import AT_THE_LEAST, gain_speed
 from ...analysis.levers.answer import Lever, Levers
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...base.text import listed
 from ...planning.idle import idle_at_degree
 from ...problem import Problem

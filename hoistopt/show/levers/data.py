@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...analysis.levers.answer import Lever, Levers, Threshold
-from ...base.decimals import as_float
+from ...base.numbers.decimals import as_float
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 

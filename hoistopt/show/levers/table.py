@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.levers.answer import Lever, Levers
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ..tables.terminal import add_figures, add_names, new_table
 
 MOST_ROWS = 25

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from ...plant.judge import JudgedLog
+from ...plant.judging.judge import JudgedLog
 from ...problem import Problem
 from ..answer import Answer
 from ..tables.data_table import DataTable

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...plant.judge import JudgedLog
-from ...plant.stages import StageFigures
+from ...plant.judging.judge import JudgedLog
+from ...plant.judging.stages import StageFigures
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.histogram import draw_bars, draw_limit, edges_of, finish_panel
 from ..drawing.look import own_look

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
-from ...plant.judge import JudgedLog
+from ...plant.judging.judge import JudgedLog
 from ..report.assumptions import closing, warning
 from ..report.diagram import figure_picture
 from ..report.markup import tag, user

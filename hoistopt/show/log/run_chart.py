@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...base.text import counted
-from ...plant.judge import JudgedLog
-from ...plant.trends import Stretch
+from ...plant.judging.judge import JudgedLog
+from ...plant.judging.trends import Stretch
 from ..drawing.axes import add_footer, finish_axes, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import BOUNDARY, FILLS, QUIET, TEXT, WRONG

@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from ...base.decimals import short_decimal, to_places
 from ...base.errors import InputError
+from ...base.numbers.decimals import short_decimal, to_places
 from ...problem import Problem
 
 SECOND = 1_000_000

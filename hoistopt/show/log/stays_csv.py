@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...base.cells import guarded, note_lines
-from ...plant.judge import JudgedLog
+from ...plant.judging.judge import JudgedLog
 from .shown import SECOND
 from .tables import STAY_COLUMNS
 

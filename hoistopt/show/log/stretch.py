@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ...base.errors import InputError
-from ...plant.judge import JudgedLog
+from ...plant.judging.judge import JudgedLog
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import EMPTY, FILLS, HOIST, LANE, QUIET, RULE, TEXT, WRONG

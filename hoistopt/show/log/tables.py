@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned, to_places
-from ...base.shares import Share
-from ...plant.judge import JudgedLog
-from ...plant.stages import Capability
-from ...plant.trends import Stretch
+from ...base.numbers.decimals import aligned, to_places
+from ...base.numbers.shares import Share
+from ...plant.judging.judge import JudgedLog
+from ...plant.judging.stages import Capability
+from ...plant.judging.trends import Stretch
 from ...plant.ways import Place
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number, json_value

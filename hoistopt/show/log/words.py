@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from ...base.decimals import per_cent, to_places
-from ...base.shares import Share
+from ...base.numbers.decimals import per_cent, to_places
+from ...base.numbers.shares import Share
 from ...base.text import counted
-from ...plant.judge import JudgedLog
-from ...plant.stops import RULE
+from ...plant.judging.judge import JudgedLog
+from ...plant.judging.stops import RULE
 from .shown import hours, length, moment
 
 CAPABILITY = (

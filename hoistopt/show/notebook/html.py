@@ -10,7 +10,7 @@ from importlib.resources import files
 from xml.etree.ElementTree import Element, tostring
 
 from ...analysis.figures.cautions import STANDING
-from ...base.decimals import MOST_DECIMALS, as_decimal
+from ...base.numbers.decimals import MOST_DECIMALS, as_decimal
 from ...base.text import counted
 from ...checker import Refused, Replay, accepted
 from ...planning.idle import idle_tanks

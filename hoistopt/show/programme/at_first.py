@@ -9,7 +9,7 @@ from typing import Any
 from rich.console import RenderableType
 from rich.text import Text
 
-from ...base.decimals import aligned, as_decimal, nearest
+from ...base.numbers.decimals import aligned, as_decimal, nearest
 from ...base.text import listed
 from ...checker import ProgrammeReplay
 from ...checker.courses import AtFirst, hoists_at_first

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, told
 from ...base.text import listed, plural
 from ...checker import Overstay, ProgrammeReplay
 from ...schedule.state_checks import overstays

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, told
 from ...base.text import clean, listed, load_name
 from ...checker import LoadStay, ProgrammeReplay
 from ...problem import Problem

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, told
 from ...checker import ProgrammeReplay
 from ...problem import Problem
 from ..tables.jsonfile import json_number

@@ -7,7 +7,7 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned, as_decimal
+from ...base.numbers.decimals import aligned, as_decimal
 from ...base.text import listed, plural
 from ...checker import ProgrammeReplay
 from ..tables.jsonfile import json_number

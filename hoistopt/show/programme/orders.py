@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import aligned, as_decimal
+from ...base.numbers.decimals import aligned, as_decimal
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .rows import tick_of

@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import (
     IN_FULL_ONCE,
     gain_speed,
 )
-from ...base.decimals import as_float, told
+from ...base.numbers.decimals import as_float, told
 from ...planning.plan_result import Plan
 from ...problem import Problem
 from ..answer import Answer, Outcome

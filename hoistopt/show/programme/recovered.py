@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...base.text import listed
 from ...problem import Problem
 

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from ...base.decimals import aligned, as_decimal, per_cent
+from ...base.numbers.decimals import aligned, as_decimal, per_cent
 from ...checker import ProgrammeReplay
 from ...checker.courses import travels_made
 from ...checker.neighbours import neighbours_once

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...problem import Motion, Problem, Station
 from ..tables.jsonfile import versions
 from .case import Case

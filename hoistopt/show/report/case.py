@@ -9,7 +9,7 @@ from functools import cached_property
 
 from ...analysis.figures import Report, report
 from ...analysis.figures.steps import steady_runs, tick_of
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...checker.record import HoistRun, Replay
 from ...planning.result import Result
 from ...problem import Problem, Station

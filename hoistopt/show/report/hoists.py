@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import aligned, nearest
+from ...base.numbers.decimals import aligned, nearest
 from ...checker import ProgrammeReplay
 from ...checker.courses import travels_made
 from ...checker.neighbours import Neighbours, neighbours_once

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from xml.etree.ElementTree import Element
 
-from ...base.decimals import as_decimal, per_cent, told
+from ...base.numbers.decimals import as_decimal, per_cent, told
 from ...base.text import listed, load_name
 from ...checker import ProgrammeRefused, ProgrammeReplay
 from ...planning.plan_result import Plan

@@ -7,7 +7,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures import DwellRow
-from ...base.decimals import aligned, as_decimal
+from ...base.numbers.decimals import aligned, as_decimal
 from ...base.text import load_name
 from ...checker import LoadStay, ProgrammeReplay
 from ...planning.plan_result import Plan

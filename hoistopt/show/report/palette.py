@@ -2,7 +2,7 @@
 
 Text keeps a contrast of at least 4.5 to 1 to what it stands on, signs and edges that
 carry meaning at least 3 to 1: WCAG 2.2, success criteria 1.4.3 and 1.4.11.
-``tests/show/test_report_palette.py`` holds the colours to this.
+``tests/show/report/test_report_palette.py`` holds the colours to this.
 """
 
 from __future__ import annotations

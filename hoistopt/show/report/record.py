@@ -11,7 +11,7 @@ from string import ascii_uppercase
 from typing import Any
 
 from ...analysis.figures.dwells import SMALL
-from ...base.decimals import MOST_DECIMALS
+from ...base.numbers.decimals import MOST_DECIMALS
 from ...checker.record import CarrierStay, HoistRun
 from ...problem import Problem, Station
 from ..drawing.palette import paint

@@ -6,7 +6,7 @@ from datetime import date
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import Margin, tightest
-from ...base.decimals import significant, told
+from ...base.numbers.decimals import significant, told
 from ...base.text import counted, listed, load_name
 from ...problem import Problem
 from ..schedule.runnable import side_by_side

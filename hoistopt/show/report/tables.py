@@ -8,7 +8,7 @@ from xml.etree.ElementTree import Element
 
 from ...analysis.figures import DwellRow, StepRow
 from ...analysis.figures.dwells import Margin
-from ...base.decimals import aligned
+from ...base.numbers.decimals import aligned
 from ...base.text import load_name
 from .case import Case
 from .markup import Content, tag, user

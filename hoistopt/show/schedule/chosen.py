@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report
-from ...base.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, told
 from ...base.text import listed, plural
 from ...planning.idle import IdleTanks, idle_hoists
 from .degrees import ComparedDegrees

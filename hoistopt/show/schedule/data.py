@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import standing
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal, as_float, nearest
+from ...base.numbers.decimals import as_decimal, as_float, nearest
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.files import schedule_to_data, travels_to_data

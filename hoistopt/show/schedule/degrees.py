@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ...base.decimals import aligned, as_decimal, per_cent, to_places
+from ...base.numbers.decimals import aligned, as_decimal, per_cent, to_places
 from ...planning.degrees import exact_time_per_load, gains
 from ...planning.result import DegreeChoice, LeftOut, Result, Status
 from ...problem import Problem

@@ -9,7 +9,7 @@ from fractions import Fraction
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.csv_rows import TRAVEL

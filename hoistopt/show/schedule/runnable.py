@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from ...analysis.figures.figures import HOUR
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal, per_cent, significant
+from ...base.numbers.decimals import as_decimal, per_cent, significant
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .data import tables_data

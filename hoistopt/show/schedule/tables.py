@@ -12,7 +12,7 @@ from rich.text import Text
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
-from ...base.decimals import aligned, as_decimal, nearest, significant
+from ...base.numbers.decimals import aligned, as_decimal, nearest, significant
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule import Travel

@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ...analysis.figures.cautions import standing
-from ...base.decimals import aligned, as_decimal, nearest
+from ...base.numbers.decimals import aligned, as_decimal, nearest
 from ...checker.record import Violation
 from ...problem import Problem
 from ..tables.data_table import DataTable

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, told
 from ...base.text import counted
 from ...checker.record import Replay
 from ..tables.data_table import DataTable

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from ...base.decimals import aligned
+from ...base.numbers.decimals import aligned
 from ...base.text import counted, listed, plural
 from .words import Alarm
 

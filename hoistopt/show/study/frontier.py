@@ -6,7 +6,7 @@ from fractions import Fraction
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ..drawing.axes import PANEL_HEIGHT, PANEL_WIDTH, finish_axes, key_below, new_figure
 from ..drawing.look import own_look
 from ..drawing.palette import FILLS, QUIET, TEXT

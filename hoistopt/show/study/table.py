@@ -11,7 +11,7 @@ from rich.text import Text
 
 from ...analysis.study.levels import written
 from ...analysis.study.points import Point, Study
-from ...base.decimals import aligned, as_decimal, per_cent, significant, told
+from ...base.numbers.decimals import aligned, as_decimal, per_cent, significant, told
 from ..tables.terminal import add_figures, new_table
 from .data import with_unit
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from ...base.decimals import MOST_DECIMALS, plain, short_decimal, told
+from ...base.numbers.decimals import MOST_DECIMALS, plain, short_decimal, told
 
 
 def json_number(value: Decimal | Fraction | None) -> int | float | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import as_decimal, brief
+from ...base.numbers.decimals import as_decimal, brief
 from ...base.text import counted
 from ...checker.record import Violation
 from ...problem import Problem

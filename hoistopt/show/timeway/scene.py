@@ -10,8 +10,8 @@ from typing import Literal
 
 from ...analysis.figures.dwells import Margin, margin_size
 from ...analysis.figures.steps import tick_of
-from ...base.decimals import as_decimal
 from ...base.errors import InputError
+from ...base.numbers.decimals import as_decimal
 from ...checker.courses import approaches, courses
 from ...checker.record import CarrierStay, HoistRun, Replay, Violation
 from ...problem import Problem

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.steps import tick_of
-from ...analysis.robust.tradeoff import TradeOff
+from ...analysis.robust.tradeoff import Tradeoff
 from ..schedule.words import outcome
 from ..tables.data_table import DataTable
 from .curve import CurveAnswer
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class TradeOffAnswer(CurveAnswer):
+class TradeoffAnswer(CurveAnswer):
     """The curve of the least cycle time for each slack."""
 
-    found: TradeOff
+    found: Tradeoff
 
     def data(self) -> dict[str, Any]:
         return tradeoff_data(self.found)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ...analysis.robust.tradeoff import TradeOff
+from ...analysis.robust.tradeoff import Tradeoff
 from ...analysis.robust.window import WindowCurve
 from ...planning.idle import idle_at_degree
 from ...problem import Problem
@@ -18,10 +18,10 @@ class CurveAnswer(Answer):
 
     Attributes
     ----------
-    found : TradeOff or WindowCurve
+    found : Tradeoff or WindowCurve
     """
 
-    found: TradeOff | WindowCurve
+    found: Tradeoff | WindowCurve
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]

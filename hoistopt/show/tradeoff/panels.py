@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import as_decimal, significant
+from ...base.numbers.decimals import as_decimal, significant
 from ...problem import Problem
 from ..drawing.axes import add_footer, foot, foot_height, new_figure
 from ..drawing.look import own_look

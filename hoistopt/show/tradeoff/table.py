@@ -9,8 +9,8 @@ from typing import Any
 from rich.table import Table
 
 from ...analysis.figures.cautions import STANDING
-from ...analysis.robust.tradeoff import Point, TradeOff
-from ...base.decimals import aligned, as_decimal, per_cent, to_places
+from ...analysis.robust.tradeoff import Point, Tradeoff
+from ...base.numbers.decimals import aligned, as_decimal, per_cent, to_places
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..tables.data_table import DataTable
@@ -32,7 +32,7 @@ MEASURES = {
 }
 
 
-def tradeoff_table(found: TradeOff) -> Table:
+def tradeoff_table(found: Tradeoff) -> Table:
     """One row per point of the curve."""
     table = new_table(f"{found.measure.capitalize()} against cycle time")
     add_figures(table, "Margin", "Cycle time", unit=found.problem.unit)
@@ -59,25 +59,25 @@ def tradeoff_table(found: TradeOff) -> Table:
     return table
 
 
-def reading(found: TradeOff) -> str:
+def reading(found: Tradeoff) -> str:
     """Under what the loads out of window were counted."""
     first = found.points[0].forgives
     return f"Out of window under {under(first)}, {first.out_of_window.loads} loads simulated."
 
 
-def above(found: TradeOff, point: Point) -> Fraction:
+def above(found: Tradeoff, point: Point) -> Fraction:
     """How much longer than the shortest cycle found, as a share of it."""
     return (point.cycle_time - found.least_cycle) / found.least_cycle
 
 
-def tightest(found: TradeOff, point: Point) -> Decimal | None:
+def tightest(found: Tradeoff, point: Point) -> Decimal | None:
     """How late any start of the schedule may be; None: as late as one likes."""
     if point.tightest is None:
         return None
     return as_decimal(point.tightest, _tick(found), "down")
 
 
-def tradeoff_summary(found: TradeOff) -> str:
+def tradeoff_summary(found: Tradeoff) -> str:
     """What the curve says, in a sentence or two."""
     first, last = found.points[0], found.points[-1]
     text = f"At a cycle time of {_offer(found, first)}"
@@ -97,7 +97,7 @@ def tradeoff_summary(found: TradeOff) -> str:
     return f"{text}. There may be more points {limit}; see --points and --time-limit."
 
 
-def _offer(found: TradeOff, point: Point) -> str:
+def _offer(found: Tradeoff, point: Point) -> str:
     """What one cycle time gives: the tightest start first, for that is what holds."""
     unit, tick, once = found.problem.unit, _tick(found), ONCE[found.measure]
     start = tightest(found, point)
@@ -109,7 +109,7 @@ def _offer(found: TradeOff, point: Point) -> str:
     )
 
 
-def tradeoff_rows(found: TradeOff) -> DataTable:
+def tradeoff_rows(found: Tradeoff) -> DataTable:
     """One row per point."""
     unit = found.problem.unit
     header = [f"margin_{unit}", f"cycle_time_{unit}", "above_shortest"]
@@ -130,7 +130,7 @@ def tradeoff_rows(found: TradeOff) -> DataTable:
     return DataTable("Trade-off", header, rows)
 
 
-def tradeoff_data(found: TradeOff) -> dict[str, Any]:
+def tradeoff_data(found: Tradeoff) -> dict[str, Any]:
     """The curve with the moves of every point, as plain data."""
     return {
         "problem": found.problem.name,
@@ -158,5 +158,5 @@ def tradeoff_data(found: TradeOff) -> dict[str, Any]:
     }
 
 
-def _tick(found: TradeOff) -> Fraction:
+def _tick(found: Tradeoff) -> Fraction:
     return 1 / found.points[0].schedule.ticks_per_unit

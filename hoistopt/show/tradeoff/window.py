@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ...analysis.figures.cautions import STANDING
 from ...analysis.figures.steps import tick_of
 from ...analysis.robust.window import WindowCurve
-from ...base.decimals import aligned, as_decimal, per_cent, to_places
+from ...base.numbers.decimals import aligned, as_decimal, per_cent, to_places
 from ...schedule.files import schedule_to_data
 from ..schedule.runnable import good_loads_an_hour, margin_data, percent_out, under
 from ..schedule.words import outcome

@@ -7,7 +7,7 @@ from typing import Any
 
 from ...analysis.figures.steps import tick_of
 from ...analysis.why.held import Holding
-from ...base.decimals import as_decimal
+from ...base.numbers.decimals import as_decimal
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...base.decimals import told
+from ...base.numbers.decimals import told
 from ...problem import Problem
 from ..drawing.look import own_look
 from ..timeway.diagram import draw_timeway

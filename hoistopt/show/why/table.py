@@ -9,7 +9,7 @@ from rich.text import Text
 
 from ...analysis.figures.steps import tick_of
 from ...analysis.why.held import Holding
-from ...base.decimals import aligned, as_decimal, told
+from ...base.numbers.decimals import aligned, as_decimal, told
 from ..tables.terminal import add_figures, add_names, new_table
 
 

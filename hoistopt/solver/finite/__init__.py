@@ -25,11 +25,8 @@ that gain speed need in any case (`FiniteInstance.needed`).
 
 - `incumbent.py`: the best programme so far, and what is proved. `in_parts.py`: a programme made
   from parts.
-- `insertion.py`: one load among others at fixed times, exactly, on `board.py`, by its `pieces.py`,
-  the spans of each stage; `room.py`: what room those at a place leave; `spans.py`: sets of ticks;
-  `ends.py`: what happens at the ends of the line; `times.py`: start times and ways of all moves.
-- `construct.py`: all loads placed. `again.py`: some placed again. `stretches.py`: like loads in
-  step with a cycle. `zones.py`: each hoist in a zone. `giving_way.py`: how several hoists give way.
+- `placing/`: loads placed one after another. `times.py`: start times and ways of all moves.
+  `giving_way.py`: how several hoists give way.
 - `model/`: the whole model. `whole.py`: what CP-SAT proves and betters on it. `windows.py`: a
   window of time, the rest `held.py`. `spare.py`: room below maxima where it costs nothing.
 - `bounds.py`: bounds without search. `chained.py`: one from chains of moves. `possible.py`: whether
@@ -38,13 +35,13 @@ that gain speed need in any case (`FiniteInstance.needed`).
 """
 
 from .bounds import lower_bound
-from .construct import add_loads
 from .giving_way import cycles_told, goes, travels_once
 from .joining import Joined, JoinSearch
+from .placing.construct import add_loads
+from .placing.stretches import Pace, Way
 from .possible import overdue, possible
 from .search import Programmed, least_finish
 from .spare import with_room
-from .stretches import Pace, Way
 from .times import Timing, lateness, without_loads
 
 __all__ = [

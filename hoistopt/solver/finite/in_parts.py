@@ -11,9 +11,11 @@ from math import factorial
 from random import Random
 
 from ...base.clock import Clock
-from .again import Again, rebuilt
-from .board import Board
-from .construct import (
+from .giving_way import goes
+from .incumbent import MANY_MOVES, Incumbent
+from .placing.again import Again, rebuilt
+from .placing.board import Board
+from .placing.construct import (
     arrivals,
     best_next,
     board_of,
@@ -21,12 +23,10 @@ from .construct import (
     in_other_orders,
     value_of,
 )
-from .giving_way import goes
-from .incumbent import MANY_MOVES, Incumbent
-from .stretches import Pace, in_stretches
+from .placing.stretches import Pace, in_stretches
+from .placing.zones import in_zones
 from .times import Timing, value
 from .windows import Windows
-from .zones import in_zones
 
 SHARE = 0.5
 """Of the time for making a programme better in parts, where the whole model comes after that."""

@@ -6,9 +6,9 @@ from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance, FiniteLoad
 from ..cpsat import run_model
 from .bounds import horizon
-from .construct import first_board
 from .giving_way import goes
 from .model import FiniteModel
+from .placing.construct import first_board
 
 HURRY = 0.5
 """Most seconds for placing loads, before the whole model is asked."""

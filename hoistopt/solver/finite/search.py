@@ -16,10 +16,10 @@ from functools import cache
 from ...base.clock import Clock, OutOfTime
 from ...instance.finite import FiniteInstance
 from ..cpsat import Status
-from .construct import first_board, value_of
 from .in_parts import SHARE, InParts
 from .incumbent import Incumbent, Tell
-from .stretches import Pace
+from .placing.construct import first_board, value_of
+from .placing.stretches import Pace
 from .times import Timing
 from .whole import Whole
 

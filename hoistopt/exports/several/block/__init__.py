@@ -25,9 +25,9 @@ the step that lifts them, so there are never more than LastSlot + 1.
 A table without a cycle time is a list run once: nothing is looked for beyond its last motion, after
 which the block asks for none; a list before a cycle is refused.
 
-The tests have the blocks once more, from these rules (`tests/helpers/several_model.py`), which must
-agree with every output of every call, on a track where all positions are followed over time and
-with inputs drawn at random.
+The tests have the blocks once more, from these rules (`tests/helpers/hoists/several_model.py`),
+which must agree with every output of every call, on a track where all positions are followed over
+time and with inputs drawn at random.
 """
 
 from __future__ import annotations

@@ -19,8 +19,8 @@ from ....checker import (
     accepted_programme,
     replay_programme,
 )
+from ....graph.algorithms.longest_path import longest_paths
 from ....graph.arc import Arc, EventGraph, length_of
-from ....graph.longest_path import longest_paths
 from ....problem import Problem
 from ....schedule import Programme, Repeats, Step, Travel
 from ...units import TimeUnit

@@ -8,7 +8,7 @@ from functools import cached_property
 from ....instance import Route
 from ....instance.finite import FiniteInstance
 from ..bounds import join_bound, join_latest
-from ..room import EVER
+from ..placing.room import EVER
 from ..times import Timing, value
 
 Value = tuple[int, int]

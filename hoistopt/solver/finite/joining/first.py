@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ....base.clock import Clock
-from ..board import Board
+from ..placing.board import Board
 from ..times import Timing, value
 from .candidate import Candidate, Fill, Value
 from .placing import Ways, filled

@@ -6,10 +6,10 @@ from random import Random
 
 from ....instance import Route
 from ....instance.finite import FiniteInstance
-from ..board import Board
-from ..construct import turn_of
-from ..insertion import insert
-from ..room import EVER
+from ..placing.board import Board
+from ..placing.construct import turn_of
+from ..placing.insertion import insert
+from ..placing.room import EVER
 from ..times import lateness
 
 ORDERS = 4

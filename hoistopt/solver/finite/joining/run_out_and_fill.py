@@ -8,9 +8,9 @@ can, or are placed again beside it, each as early as it can be out.
 from __future__ import annotations
 
 from ....instance.finite import FiniteInstance
-from ..board import Board
-from ..construct import turn_of
-from ..insertion import insert
+from ..placing.board import Board
+from ..placing.construct import turn_of
+from ..placing.insertion import insert
 from .candidate import Fill
 from .placing import Ways, at_their_times, early_enough, in_time, in_turn, put_ways
 

@@ -6,10 +6,10 @@ from math import factorial, perm
 from random import Random
 
 from ....base.clock import Clock
-from ..board import Board
 from ..giving_way import goes
-from ..insertion import insert
-from ..room import EVER
+from ..placing.board import Board
+from ..placing.insertion import insert
+from ..placing.room import EVER
 from ..times import Timing
 from .softness import Softness
 

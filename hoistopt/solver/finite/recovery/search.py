@@ -14,8 +14,8 @@ from ....base.clock import Clock, OutOfTime
 from ....instance.finite import FiniteInstance
 from ... import cpsat
 from ..bounds import lower_bound
-from ..construct import add_loads
 from ..giving_way import goes
+from ..placing.construct import add_loads
 from ..search import MOST_FOR_MODEL, least_finish
 from ..times import Timing, lateness
 from ..whole import Status

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 
 from .....instance.finite import EndStation
-from ...ends import events_at, lag_between
+from ...placing.ends import events_at, lag_between
 from ..variables import FiniteVariables, Lit
 
 
