@@ -21,7 +21,7 @@ pytestmark = pytest.mark.quick
     [
         (4, True, [5, 15, 45], [5, 15, 45]),
         (4, False, [5, 5], [15, 135]),
-        (2, False, [5], [15, 135]),  # few moves: it comes first
+        (2, False, [15], [45, 405]),  # few moves: it comes first
         (6, False, [5, 15], [2.5, 7.5]),  # many: it hardly proves them
     ],
 )

@@ -27,8 +27,8 @@ Schedules:
 Bounds:
 
 - `track/`: a relaxed decision diagram along the track, where every move has one route and few loads
-  cross any part of the track; for several loads in a quarter of the time, as on many lines its
-  states are too many.
+  cross any part of the track; for several loads in a quarter of the time, or an eighth, as on many
+  lines its states are too many.
 - `sequences/`: move sequences built forward in time, for one load a cycle, where tanks stand in no
   order along the track.
 - `beside.py`: the other thread, while one of these two runs. It looks for schedules, and rests most

@@ -26,6 +26,7 @@ from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
     FIRST_TURN,
+    PROVABLE,
     raise_bound,
     shift_and_prove,
     shift_for_a_turn,
@@ -50,9 +51,10 @@ SHIFTED = 80
 MIXED = 50
 """Moves; with more, and several loads, annealing makes the first schedule."""
 
-TRACK_SHARE = 1 / 4
+TRACK_SHARE, TRACK_SHARE_OF_FEW = 1 / 4, 1 / 8
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
-raises the bound, on others its states are far too many."""
+raises the bound, on others its states are far too many. The second where the moves are few enough
+for CP-SAT to prove what is left (:data:`.turns.PROVABLE`), which takes it long at one go."""
 
 ANNEALED_TURN = 2.0
 """CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
@@ -252,7 +254,9 @@ class _Search:
         from .track.search import TrackSearch
 
         several = self.instance.jobs > 1
-        clock = self.clock.share(TRACK_SHARE) if several else self.clock
+        few = len(self.instance.moves) <= PROVABLE
+        share = TRACK_SHARE_OF_FEW if few else TRACK_SHARE
+        clock = self.clock.share(share) if several else self.clock
         beside = Beside(self.instance, self.incumbent, self.clock, prove=several)
         beside.run(
             lambda between: TrackSearch(

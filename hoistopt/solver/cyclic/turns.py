@@ -32,8 +32,10 @@ VAIN = 1 / 9
 the whole model has its longer turn at once. Above :data:`MANY` moves the turns stay as they are."""
 
 PROVABLE = 60
-"""Moves; with no more, the whole model has the first turn, three times as long, for CP-SAT may
-prove it in that."""
+"""Moves; with no more, the whole model has the first turn, :data:`AT_FIRST` times as long, for
+CP-SAT may prove it in that, and begins anew in every turn."""
+
+AT_FIRST = 9
 
 FIRST_CHAINS, TURN_CHAINS, MOST_CHAINS = 4_000, 16_000, 64_000
 """Chains of moves for a bound: the first time that it is raised, in the first turn, and ever."""
@@ -83,7 +85,10 @@ def shift_and_prove(
         if looked and many:
             shift_for_a_turn(instance, incumbent, clock, part * work)
         in_vain = looked and incumbent.best == before
-        work *= LONGER_TURN if few or (in_vain and not many) else 1
+        if few:
+            work *= AT_FIRST
+        elif in_vain and not many:
+            work *= LONGER_TURN
         status = search_whole_model(
             instance, incumbent, clock, MODEL_OF_MANY * work if many else work
         )

@@ -173,13 +173,16 @@ def test_told_to_stop_it_claims_nothing() -> None:
     assert not found.refuted
 
 
-def test_out_of_memory_it_keeps_the_bound_it_has(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("limit", ["MOST_KEPT", "MOST_TRANSITIONS"])
+def test_out_of_memory_it_keeps_the_bound_it_has(
+    limit: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     instance = build_instance(random_line("loose", 12, 1))
     proven = least_cycle(instance, clock(workers=1))
     assert proven.schedule is not None
     incumbent = Incumbent(proven.schedule.cycle - 10)
     incumbent.keep(proven.schedule, [])
-    monkeypatch.setattr(track_search, "MOST_KEPT", 50)
+    monkeypatch.setattr(track_search, limit, 50)
     searching(instance, incumbent, stop=False).close()
     assert proven.schedule.cycle - 10 <= incumbent.bound <= proven.schedule.cycle
 

@@ -98,10 +98,15 @@ class Track:
         For backward passes, the mirrored line.
     threads : int
         Threads that most of the work is done in. The outcome is the same however many.
+
+    Attributes
+    ----------
+    known : int
+        Transitions found so far, by all passes; they stay in memory.
     """
 
     def __init__(self, line: Line, threads: int = 1) -> None:
-        self.line = line
+        self.line, self.known = line, 0
         self._threads = Threads(threads)
         self._cuts = [Cut(line, cut) for cut in range(len(line.lengths))]
         stations = range(len(line.stations))
@@ -118,6 +123,7 @@ class Track:
         if pattern not in known:
             finder = self._finders[number]
             known[pattern] = finder.after(pattern) if number else finder.first()
+            self.known += len(known[pattern])
         return known[pattern]
 
     def completion_bounds(self, found: Pass, span: Span) -> CompletionBounds:

@@ -29,6 +29,10 @@ MOST_KEPT = 3_000_000
 """States of all layers of a pass together, of a few hundred bytes each and load; with more it
 gives up."""
 
+MOST_TRANSITIONS = 100_000
+"""Transitions in memory, of some 4 kB each; with more it gives up. Where a cycle has several loads
+there may be thousands from one pattern; lines on which a pass comes to its end have far fewer."""
+
 TRIED = 3
 """Paths through the diagram whose orders of moves are tried after a pass."""
 
@@ -183,7 +187,7 @@ class TrackSearch:
         track, backward = self.tracks[part.passes % 2], part.passes % 2 == 0
         found = track.run(part.span, part.width, part.bounds, self._enough)
         if not found.complete:
-            return part.halves() or None
+            return None if self._too_many else part.halves() or None
         if found.refuted:
             self.incumbent.improve(None, part.span.high + 1)
             return []
@@ -197,7 +201,12 @@ class TrackSearch:
         return ((found.exact or found.examined > HALVED) and part.halves()) or [part]
 
     def _enough(self, found: Pass) -> bool:
-        return found.kept * self.instance.jobs > MOST_KEPT or self.stop()
+        return found.kept * self.instance.jobs > MOST_KEPT or self._too_many or self.stop()
+
+    @property
+    def _too_many(self) -> bool:
+        """Whether the transitions take too much memory, which no narrower span would change."""
+        return sum(track.known for track in self.tracks) > MOST_TRANSITIONS
 
     def _better(self, track: Track, found: Pass, *, backward: bool) -> bool:
         """Return whether an order of moves from a pass gives a better schedule."""
