@@ -1,4 +1,4 @@
-"""The docstrings of the rooms say what each file holds: all that are there, and no others."""
+"""The docstrings of the rooms say what each file holds: all that are there, and not too many."""
 
 from __future__ import annotations
 
@@ -72,3 +72,12 @@ def test_the_layout_in_developers_names_every_room() -> None:
     layout = text[text.index("## Layout") : text.index("## What a problem means")]
     rooms = {path.parent.name for path in (ROOT / "hoistopt").glob("*/__init__.py")}
     assert rooms == rooms & set(re.findall(r"(\w+)/", layout))
+
+
+@pytest.mark.parametrize("top", ["hoistopt", "tests", "benchmarks"])
+def test_no_folder_has_twenty_files(top: str) -> None:
+    """What belongs together in a room that grows gets a folder of its own."""
+    rooms = [path.parent for path in (ROOT / top).rglob("__init__.py")]
+    modules = {_name(room): len(list(room.glob("*.py"))) for room in rooms}
+    assert sum(modules.values()) > len(rooms)
+    assert {room: number for room, number in modules.items() if number >= 20} == {}
