@@ -151,13 +151,18 @@ def test_a_tank_out_of_service_changes_nothing_else() -> None:
     assert less.name == "zinc-less 3 11"
 
 
-@pytest.mark.parametrize(("cycle", "met"), [(4000, True), (4001, False), (None, False)])
-def test_a_group_is_held_against_itself_with_a_tank_less(cycle: int | None, met: bool) -> None:
+@pytest.mark.parametrize(
+    ("cycle", "shorter", "met"),
+    [(4000, 3000, True), (4001, 3000, False), (3999, 2999, True), (None, 3000, False)],
+)  # of the third, 2999 / 3 each, four loads take 3998 2/3 ticks
+def test_a_group_is_held_against_itself_with_a_tank_less(
+    cycle: int | None, shorter: int, met: bool
+) -> None:
     whole, less = Case("zinc", 4, 0, 4), Case("zinc-less", 4, 0, 3)
     batch = Batch((whole, less), ("hoistopt",), 10, aim="less")
     rows = [_row(whole, "hoistopt", cycle, 700, limit=10.0)]
     assert judge([batch], rows)[0].met is None
-    rows.append(_row(less, "hoistopt", 3000, 900, limit=10.0))
+    rows.append(_row(less, "hoistopt", shorter, 900, limit=10.0))
     assert judge([batch], rows)[0].met is met
 
 
