@@ -51,10 +51,12 @@ SHIFTED = 80
 MIXED = 50
 """Moves; with more, and several loads, annealing makes the first schedule."""
 
-TRACK_SHARE, TRACK_SHARE_OF_FEW = 1 / 4, 1 / 8
+TRACK_SHARE, TRACK_SHARE_OF_FEW, TRACK_SECONDS = 1 / 4, 1 / 8, 5.0
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
-raises the bound, on others its states are far too many. The second where the moves are few enough
-for CP-SAT to prove what is left (:data:`.turns.PROVABLE`), which takes it long at one go."""
+raises the bound, on others its states are far too many. The second, but no less than so many
+seconds of the first, where the moves are few enough for CP-SAT to prove what is left
+(:data:`.turns.PROVABLE`), which takes it long at one go. In the first seconds the looks for better
+schedules beside the track are worth as much."""
 
 ANNEALED_TURN = 2.0
 """CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
@@ -254,9 +256,9 @@ class _Search:
         from .track.search import TrackSearch
 
         several = self.instance.jobs > 1
-        few = len(self.instance.moves) <= PROVABLE
-        share = TRACK_SHARE_OF_FEW if few else TRACK_SHARE
-        clock = self.clock.share(share) if several else self.clock
+        clock = self.clock.share(TRACK_SHARE) if several else self.clock
+        if several and len(self.instance.moves) <= PROVABLE and self.clock.left is not None:
+            clock = clock.part(max(TRACK_SHARE_OF_FEW * self.clock.left, TRACK_SECONDS))
         beside = Beside(self.instance, self.incumbent, self.clock, prove=several)
         beside.run(
             lambda between: TrackSearch(
