@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from benchmarks.lines.real import real_line
 from hoistopt import Stop, replay, solve
 from hoistopt.base.errors import InputError
-from hoistopt.instance import build_instance
+from hoistopt.instance import Instance, build_instance
 from hoistopt.solver.cyclic import search
+from hoistopt.solver.cyclic.search import least_cycle
 from hoistopt.solver.cyclic.starts.copies import copied, fewer_sets
 from tests.helpers.clocks import clock
 from tests.reference.lines import FAMILIES
@@ -81,3 +83,17 @@ def test_ctrl_c_while_one_set_is_searched_ends_the_whole_search(
     assert stop.is_set()
     assert found.schedule == copied(single.schedule, 3)
     assert runs == []
+
+
+def test_a_mix_with_groups_begins_with_copies_of_one_set(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So a cycle of more sets, searched briefly, needs no more time per set than one set does."""
+    asked: list[int] = []
+
+    def start(instance: Instance, *_: object) -> None:
+        asked.append(instance.degree)
+
+    monkeypatch.setattr(search, "start_from_copies", start)
+    for degree in (1, 2):
+        problem = real_line("own-tank", 4, 0)
+        least_cycle(build_instance(problem, degree), clock(time_limit=1, workers=1))
+    assert asked and set(asked) == {2}

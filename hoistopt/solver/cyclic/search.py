@@ -115,7 +115,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if again and groups_of(instance):
             search.anneal_merged(())
             return search.shift_and_prove()
-        if _choosing(instance) and len(instance.alike) > 1 and search.anneal_loads():
+        mixed = _choosing(instance) and len(instance.alike) > 1
+        annealed = mixed and search.anneal_loads()
+        if mixed and instance.degree > 1 and known is None:
+            start_from_copies(instance, search.incumbent, search.clock, least_cycle)
+        if annealed:
             return search.shift_and_prove()
         merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if merged is not None:
