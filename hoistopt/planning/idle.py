@@ -27,8 +27,9 @@ class IdleTanks:
     idle : tuple of str
         Those of it that stand idle.
     visits : int
-        Loads that come to the group in a cycle. A tank has the same loads in every cycle, so
-        this many tanks are the most that can be in use.
+        Loads that may come to the group in a cycle, of recipes that have only some of its tanks,
+        too. A tank has the same loads in every cycle, so this many tanks are the most that can be
+        in use.
     unreached : tuple of str
         Those idle ones that no load can get to, or on from, by any hoist.
 
@@ -61,6 +62,9 @@ class IdleTanks:
         if self.by_degree:
             loads = f"{counted(self.visits, 'load')} for them"
             reasons.append(f"a cycle has {loads}, and a tank gets the same loads in every cycle")
+            more = len(self.spare) - (of - len(self.unreached) - self.visits)
+            if more > 0:
+                reasons.append(f"the schedule does without {more} more")
         elif self.spare:
             reasons.append(f"the schedule does without{others}")
         return f"{about}: {'; '.join(reasons)}."
@@ -108,8 +112,8 @@ def idle_hoists(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
 def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
     """A sentence for each group of tanks of which every cycle of a degree leaves some idle."""
     found = []
-    for stages, tanks, visits in groups_of_tanks(problem):
-        used = visits * degree
+    for stages, tanks, _ in groups_of_tanks(problem):
+        used = _coming(problem, tanks) * degree
         if used < len(tanks) - len(_unreached(problem, tanks)):
             found.append(
                 f"at degree {degree} a cycle uses {used} of the {len(tanks)} tanks for "
@@ -121,13 +125,22 @@ def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
 
 def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTanks, ...]:
     found = []
-    for stages, tanks, visits in groups_of_tanks(problem):
+    for stages, tanks, _ in groups_of_tanks(problem):
         idle = tuple(tank for tank in tanks if tank not in used)
         if idle:
-            coming = visits * loads // len(problem.load_set)
+            coming = _coming(problem, tanks) * loads // len(problem.load_set)
             never = tuple(tank for tank in _unreached(problem, tanks) if tank in idle)
             found.append(IdleTanks(stages, tanks, idle, coming, never))
     return tuple(found)
+
+
+def _coming(problem: Problem, tanks: Collection[str]) -> int:
+    """How many stages of a set of loads may be in any of some tanks."""
+    return sum(
+        not set(tanks).isdisjoint(stage.station)
+        for name in problem.load_set
+        for stage in problem.recipe_by_name[name].stages
+    )
 
 
 def _unreached(problem: Problem, tanks: tuple[str, ...]) -> tuple[str, ...]:

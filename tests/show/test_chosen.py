@@ -74,6 +74,27 @@ def test_a_tank_that_no_hoist_serves_is_idle_for_that_reason() -> None:
     assert "no hoist takes loads to Plate 3 and on; a cycle has 1 load" in group.words()
 
 
+def test_loads_that_have_only_some_of_the_tanks_come_to_the_group_too() -> None:
+    """Five tanks, of which one recipe has three: with a load of each, two tanks can be in use."""
+    data = grouped(5).to_data()
+    (parts,) = data["recipe"]
+    some = {**parts["stage"][0], "station": ["Plate 1", "Plate 2", "Plate 3"]}
+    others = {"name": "Others", "stage": [some, parts["stage"][1]]}
+    data["recipe"] = [parts, others]
+    data["cycle"] = {"mix": {"Parts": 1, "Others": 1}}
+    problem = Problem.from_data(data)
+    found = solve(problem, 1, workers=1)
+    assert found.schedule is not None
+    used = {step.target for step in found.schedule if step.target.startswith("Plate")}
+    five, three = idle_tanks(problem, found.schedule)
+    assert (five.visits, three.visits) == (2, 2)
+    assert len(used) == 2 and len(five.idle) == 3
+    assert five.words().endswith("a cycle has 2 loads for them, and a tank gets the same loads "
+                                 "in every cycle.")  # fmt: skip
+    one = replace(five, idle=(*five.idle, "Plate 1"))
+    assert one.words().endswith("in every cycle; the schedule does without 1 more.")
+
+
 def test_a_tank_that_loads_do_not_get_on_from_is_idle_for_that_reason() -> None:
     """The second hoist does not reach the rinse, and the first not Plate 3."""
     data = grouped(3).to_data()

@@ -220,7 +220,7 @@ def _answer(row: DegreeRow, best: DegreeRow) -> str:
     if row.status in ("optimal", "infeasible") or bound is None or mean is None:
         return _ANSWERS[row.status]
     cannot = Fraction(bound) / row.loads_per_cycle >= mean
-    return "cannot take less per load" if cannot else _ANSWERS[row.status]
+    return "cannot be below the best" if cannot else _ANSWERS[row.status]
 
 
 def _time(time: int | float | None) -> Decimal | None:
