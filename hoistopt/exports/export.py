@@ -55,7 +55,7 @@ def export_text(
     problem : Problem
         The line.
     table : SequencerTable
-        From :func:`sequencer_table`.
+        From :func:`.table.sequencer_table`.
     form : str
         ``csv``, ``json``, ``st`` or ``xml``.
     style : SequencerStyle, optional

@@ -122,7 +122,7 @@ class SequencerTable:
     recipes : tuple of str
         Names of the recipes, numbered from 1.
     once : tuple of SequencerStep
-        Of a list that is run once, before the cycle; see :func:`programme_table`.
+        Of a list that is run once, before the cycle; see :func:`.once.programme_table`.
     joins : int
         Where a cycle follows a list: when it begins, counted from the beginning of the list.
     note : str

@@ -29,7 +29,7 @@ def compare_degrees(
     degrees : iterable of int
         Sets of loads per cycle, each to be solved.
     time_limit, workers, seed, on_progress, effort
-        As of :func:`solve`; the time limit holds for each degree.
+        As of :func:`.cycle.solve`; the time limit holds for each degree.
 
     Returns
     -------

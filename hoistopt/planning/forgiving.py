@@ -37,7 +37,7 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     Parameters
     ----------
     result : Result
-        Of :func:`solve`, with its problem and a schedule.
+        Of :func:`.cycle.solve`, with its problem and a schedule.
     effort : Effort, optional
         Of this search alone. Its time limit counts up to the usual one, some seconds.
 

@@ -44,7 +44,7 @@ def moves_from_json(
     another schedule than the one on top.
 
     With `timed` False only the order of the moves is wanted: by ``start`` where any move
-    has one, else as listed; see :func:`moves_from_csv`.
+    has one, else as listed; see :func:`.csv_moves.moves_from_csv`.
 
     Raises
     ------

@@ -80,7 +80,7 @@ def changed_text(path: str | Path, changes: Changes, target: str | Path) -> str:
     Parameters
     ----------
     path : str or Path
-        The file, in TOML, that :func:`.files.load_problem` reads.
+        The file, in TOML, that :func:`.load.load_problem` reads.
     changes : Changes
     target : str or Path
         Where the text will stand: files of tables that it names are named from there.

@@ -4,7 +4,7 @@ The six fills were found by a search of our own: any two of them keep a CIELAB d
 of at least 25, for normal sight and for each of protanopia, deuteranopia and tritanopia
 as simulated with the matrices of Machado, Oliveira and Fernandes (2009), IEEE
 Transactions on Visualization and Computer Graphics 15, 1291-1298. Recipes differ in
-pattern as well, so nothing hangs on colour alone. ``tests/test_drawing.py`` holds the
+pattern as well, so nothing hangs on colour alone. The tests of the drawing hold the
 colours to this.
 """
 

@@ -1,8 +1,9 @@
 """The incumbent of a search with several hoists: its schedule says how they give way.
 
-What hoists ask of one another in time is stated three times (:attr:`.Several.asks`). A cycle
-time at which what is *least* cannot be kept is refuted. Where *near* or *enough* is asked for, ways
-are found sooner, and what is refuted is only that.
+What hoists ask of one another in time is stated three times
+(:attr:`hoistopt.instance.several.Several.asks`). A cycle time at which what is *least* cannot be
+kept is refuted. Where *near* or *enough* is asked for, ways are found sooner, and what is refuted
+is only that.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A track on which hoists make the lists of their tables, late at random; positions over time.
 
 Each hoist goes by its table and the release signals alone, from scan to scan: this is no program
-of ours, but the rules as the tables state them. Ways are those of :mod:`.trips`.
+of ours, but the rules as the tables state them. Ways are those of :mod:`..trips`.
 """
 
 from __future__ import annotations

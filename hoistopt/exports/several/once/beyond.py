@@ -48,7 +48,7 @@ class Beyond:
         Parameters
         ----------
         buffers : dict
-            Of :meth:`.Lateness.followed`.
+            Of :meth:`.limits.Lateness.followed`.
         """
         known: dict[int, list[int | None]] = {
             cycle: [None] * len(self.plan) for cycle in range(self.most, self.cycles + self.least)

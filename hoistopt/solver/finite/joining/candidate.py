@@ -27,7 +27,7 @@ class Candidate:
     build : callable
         Gives the problem; None where it has no solution.
     bound : (int, int)
-        No programme of it has a lesser value, as :func:`.times.value` counts it.
+        No programme of it has a lesser value, as :func:`..times.value` counts it.
     all_leave : bool
         Whether every load of the state is out before the joining.
     latest : int, optional

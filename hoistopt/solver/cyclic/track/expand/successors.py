@@ -32,7 +32,7 @@ class NextCut(NamedTuple):
     first : array (cases,)
         Which crossing of the transition comes first there.
     variable, offset, height : array (cases, crossings)
-        As in :class:`~.transitions.crossings.Crossing`, offsets as packed times.
+        As in :class:`~..transitions.crossings.Crossing`, offsets as packed times.
     load : array (cases,)
         Ticks of the moves that cross to the right.
     between : array (cases, crossings / 2)
