@@ -78,8 +78,9 @@ def least_cycle(
 
     With few moves and several loads, CP-SAT has a short turn first, which most such lines end
     in. Where several tanks serve one stage, the search starts from the line with those tanks
-    merged into one station; other lines with several sets of loads a cycle from copies of a
-    cycle of one; a mix of many moves from what annealing makes from scratch. Then CP-SAT, for
+    merged into one station; other lines with several sets of loads a cycle, and mixes with such
+    tanks, from copies of a cycle of one; a mix of many moves from what annealing makes from
+    scratch. Then CP-SAT, for
     as long as most lines need. Where that brings no proof, it depends on the line. Where few
     loads cross any part of the track, stations are served one by one along it, which refutes
     cycle time after cycle time; elsewhere, with one load a cycle, move sequences built forward
@@ -107,6 +108,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     """Run the search to its end."""
     search.begin()
     search.take(known)
+    mix_with_groups = len(instance.alike) > 1 and _choosing(instance)
+    copies_first = mix_with_groups and instance.degree > 1 and known is None
     if instance.jobs > 1:
         if len(instance.moves) <= MANY_MOVES:
             status = search.run_cp_sat(SHORT_WORK, plainly=True)
@@ -115,9 +118,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if again and groups_of(instance):
             search.anneal_merged(())
             return search.shift_and_prove()
-        mixed = _choosing(instance) and len(instance.alike) > 1
-        annealed = mixed and search.anneal_loads()
-        if mixed and instance.degree > 1 and known is None:
+        annealed = mix_with_groups and search.anneal_loads()
+        if copies_first:
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if annealed:
             return search.shift_and_prove()
@@ -126,7 +128,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
             return search.shift_and_prove()
-    if instance.degree > 1 and not again:
+    if instance.degree > 1 and not again and not copies_first:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
     if search.over:  # stopped by the user, or no better cycle is possible
         return "unknown"
