@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -109,6 +110,36 @@ def test_a_mix_of_many_moves_starts_far_below_one_load_at_a_time(
     assert replay(problem, incumbent.schedule).clean
     again = started(problem)[1].schedule
     assert again == incumbent.schedule  # same seed, one thread
+
+
+def test_only_cycle_times_that_leave_few_overlaps_are_repaired(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
+    aims: list[tuple[int, float, bool]] = []
+    rounds = loads_rounds._Rounds
+
+    def noted(self: loads_rounds._Rounds, *given: Any) -> bool:
+        aims.append((given[2], self.share, True))
+        return repaired(self, *given)
+
+    def rounded(self: loads_rounds._Rounds, aim: int, *given: Any, **more: Any) -> bool:
+        before = len(aims)
+        found = made(self, aim, *given, **more)
+        if len(aims) == before:
+            aims.append((aim, self.share, False))
+        return found
+
+    repaired, made = rounds._repaired, rounds.round
+    monkeypatch.setattr(rounds, "_repaired", noted)
+    monkeypatch.setattr(rounds, "round", rounded)
+    _, incumbent = started(real_line("real-mix", 20, 2))
+    assert incumbent.schedule is not None
+    assert all(share <= loads_rounds.FEW for _, share, mended in aims if mended)
+    probes = [aim for aim, *_ in aims[: [mended for *_, mended in aims].index(True)]]
+    assert probes[0] == round(loads_rounds.FIRST_AIM * incumbent.lowest)
+    assert probes == sorted(probes)
+    assert min(aim for aim, *_, mended in aims if mended) > 1.1 * incumbent.lowest
 
 
 def test_lines_of_one_load_or_with_free_moves_are_left_to_others() -> None:

@@ -1,12 +1,11 @@
 """Schedules of several loads from scratch, by simulated annealing, mended by CP-SAT.
 
 Moves are placed in a cycle of given length with as little overlap of the hoist and of loads in a
-tank as can be; CP-SAT then looks for the shortest cycle in that order, apart from moves near an
-overlap. Long cycles are met without any overlap in a second or two, and in their order a cycle
-of a seventh less is often possible, where neighbourhoods take many times as long from one load
-at a time. Short cycles are not: there neighbourhoods find more. So the cycle aimed at grows after a
-round that leaves many moves near an overlap, which is not repaired, and shrinks after one that
-leaves few.
+tank as can be; CP-SAT then looks for a cycle hardly longer in much the same order, apart from moves
+near an overlap. What pays is to aim at cycle times that leave a few moves near an overlap: shorter
+ones are repaired in vain, and longer ones give what is longer. Where those are, short rounds at
+longer and longer cycle times tell at the start. After every round the next one aims a little higher
+or lower, by how many moves it left near an overlap; one that left too many is not repaired.
 Other rounds begin with the best schedule known instead, squeezed into a shorter cycle, and cooler.
 The way that has found more so far comes more often (:mod:`.paid`).
 """
@@ -37,32 +36,36 @@ from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
 TRIALS, STEPS = 3_000_000, 100
 """Shifts tried in a round, and temperatures."""
 
-HOT, WARM, COLD, SURCHARGE = 10.0, 2.0, 0.09, 1.4
+HOT, WARM, COLD, SURCHARGE = 4.0, 2.0, 0.09, 1.4
 """First temperature from scratch and from the best schedule, last temperature, and surcharge of
 an overlap, in mean durations of a loaded move."""
 
 FREE = 20
 """Moves, at the least, around overlaps whose order is free when a schedule is repaired."""
 
-MOST_WORK = 1.0
-"""CP-SAT's work on one repair, in its own measure (about a second)."""
+MOST_WORK, LONGER = 0.3, 1.06
+"""CP-SAT's work on one repair, in its own measure (it takes about a second); and how many times as
+long as the cycle time aimed at a repaired cycle may be."""
 
-REACHES = (0, 4)
-"""In a repair, moves so near in the order may change places; the second where the first is in
-vain."""
+REACH = 6
+"""In a repair, moves so near in the order may change places."""
 
-FIRST_AIM, WIDER = 1.35, 1.25
-"""The cycle times aimed at first, as a part of the bound, and how much longer each next one is,
-until one of them gives a schedule."""
-
-NEAR, STEP, SPREAD, ROUNDS = (0.93, 1.08), 0.01, 0.04, 3
-"""Cycle times aimed at after that are drawn around a middle, a part of the best cycle time: its
-least and greatest value; by what share a round changes it; how far from it, as a share, an aim may
-be; rounds of this kind in a start. The order found mostly allows for less than was aimed at."""
-
-FEW = 0.12
+FEW = 0.15
 """Part of the moves near an overlap, with more of which a repair is mostly in vain. The next round
 aims at a longer cycle then, and else at a shorter one."""
+
+QUICK, PROBES, FEW_AFTER_QUICK = 500_000, 30, 0.25
+"""Shifts tried in a round that only tells where to aim, how many there are of these at most, and
+the part of the moves near an overlap that is taken for few after so short a round."""
+
+FIRST_AIM, WIDER = 1.05, 1.1
+"""The cycle time aimed at first, as a part of the bound, and how much longer each next one is,
+until one of them leaves few moves near an overlap, or gives a schedule."""
+
+LONGEST_AIM, GAIN, SPREAD, ROUNDS = 1.08, 0.3, 0.03, 4
+"""The longest cycle time aimed at after that, as a part of the best; by what share a round changes
+it where all moves are near an overlap rather than few; how far from it, as a share, an aim may be;
+rounds of this kind in a start."""
 
 SHORTER = (0.95, 1.0)
 """Cycle times into which the best schedule is squeezed, as parts of its own."""
@@ -143,8 +146,8 @@ class _Rounds:
     ----------
     in_vain : int
         Rounds since the last one that found something better.
-    crowded : bool
-        Whether the last round left many moves near an overlap.
+    share : float
+        Part of the moves that the last round left near an overlap.
     made, found : int
         Rounds, and those that found something better.
     """
@@ -153,7 +156,8 @@ class _Rounds:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
         self._paid = Paid(HOPES)
-        self._middle, self.crowded = 1.0, False
+        self._aim: float | None = None  # the middle of the cycle times aimed at, in ticks
+        self.share = 1.0
         self.in_vain = self.made = self.found = 0
 
     @property
@@ -162,16 +166,24 @@ class _Rounds:
         return self.in_vain >= TIRED
 
     def start(self) -> None:
-        """Aim at longer and longer cycles until one is found, then at some near the best."""
-        best = self.incumbent.best
-        assert best is not None, "a start is better than some schedule"
-        aim = FIRST_AIM * self.incumbent.bound
-        while aim < best and not self.round(round(aim)):
-            aim *= WIDER
+        """Look for a cycle time worth aiming at, then for schedules near it."""
+        assert self.incumbent.best is not None, "a start is better than some schedule"
+        self._aim = FIRST_AIM * self.incumbent.bound
+        for _ in range(PROBES):
+            if self._aim >= self.incumbent.best:
+                break
+            self.round(round(self._aim), trials=QUICK, most=0.0)
+            if self.share <= FEW_AFTER_QUICK:
+                break
+            self._aim *= WIDER
+        longer = LONGER
+        while self._aim < self.incumbent.best and not self.round(round(self._aim)):
+            self._aim *= longer
+            longer *= longer
         for _ in range(ROUNDS):
             if self.incumbent.closed:
                 return
-            self._from_scratch(most=1.0)
+            self._from_scratch()
 
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
@@ -181,27 +193,36 @@ class _Rounds:
                 return
             way = SCRATCH if known is None else self._paid.choose(self._random)
             if known is None or way == SCRATCH:
-                found = self._from_scratch(most=FEW)
+                found = self._from_scratch()
             else:
                 found = self.round(round(self._random.uniform(*SHORTER) * known.cycle), known)
             self._paid.tell(way, 1, found)
 
-    def _from_scratch(self, most: float) -> bool:
-        """Aim once at a cycle time near the best; repair with at most so many near an overlap."""
+    def _from_scratch(self) -> bool:
+        """Aim once at a cycle time that leaves few moves near an overlap, or nearly so."""
         best = self.incumbent.best
         assert best is not None, "cycle times aimed at are near some schedule's"
-        aim = self._middle * self._random.uniform(1 - SPREAD, 1 + SPREAD)
-        found = self.round(round(aim * best), most=most)
-        self._aim_anew()
+        middle = min(LONGEST_AIM * best, self._aim or best)
+        found = self.round(round(middle * self._random.uniform(1 - SPREAD, 1 + SPREAD)))
+        self._aim = middle * (1 + GAIN * (self.share - FEW))
         return found
 
-    def round(self, aim: int, known: Schedule | None = None, most: float = 1.0) -> bool:
+    def round(
+        self,
+        aim: int,
+        known: Schedule | None = None,
+        *,
+        trials: int = TRIALS,
+        most: float = FEW,
+    ) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
 
         Parameters
         ----------
         known : Schedule, optional
             Begin with it, squeezed into the cycle time, its tanks kept; else from scratch.
+        trials : int
+            Shifts tried.
         most : float
             Part of the moves near an overlap, with more of which nothing is repaired.
         """
@@ -210,19 +231,19 @@ class _Rounds:
         cycle = max(self.incumbent.bound, aim)
         self.in_vain += 1
         self.made += 1
-        instance = self.instance
+        self.share, instance = 1.0, self.instance
         dealt = deal_tanks(instance, self._random) if known is None else held_to(instance, known)
         if dealt is None:
             return False
         places = place_numbers(dealt, cycle, self._random)
         loads = Loads.of(dealt, places)
-        starts = self._annealed(dealt, loads, cycle, known)
+        starts = self._annealed(dealt, loads, cycle, known, trials)
         if starts is None:
             return False
         near = overlaps(starts, cycle, loads.gaps).any(axis=0)
         near |= _crowded(loads, starts, cycle)
-        self.crowded = bool(near.mean() > FEW)
-        if near.mean() > most:
+        self.share = float(near.mean())
+        if self.share > most:
             return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
         if not self._repaired(held, starts[order], cycle, near[order]):
@@ -231,14 +252,8 @@ class _Rounds:
         self.found += 1
         return True
 
-    def _aim_anew(self) -> None:
-        """Aim at shorter cycles next where few moves were near an overlap, else at longer ones."""
-        shorter, longer = NEAR
-        middle = self._middle * (1 + STEP) if self.crowded else self._middle / (1 + STEP)
-        self._middle = min(max(middle, shorter), longer)
-
     def _annealed(
-        self, held: Instance, loads: Loads, cycle: int, known: Schedule | None
+        self, held: Instance, loads: Loads, cycle: int, known: Schedule | None, trials: int
     ) -> Ints | None:
         """Return starts with little overlap for a cycle time; None where no load keeps it."""
         from .loads_kernel import anneal_loads
@@ -258,7 +273,7 @@ class _Rounds:
             lowest = anneal_loads(
                 starts, cycle, loads.gaps, loads.least, most, loads.begins, loads.ends,
                 loads.shared, temperature, round(SURCHARGE * unit), max(1, round(unit)),
-                TRIALS // STEPS, self._random, best, lowest,
+                trials // STEPS, self._random, best, lowest,
             )  # fmt: skip
             if lowest == 0:
                 break
@@ -277,22 +292,19 @@ class _Rounds:
             nearest = np.argsort(apart, kind="stable")[:FREE].tolist()
             free = {*nearest, *np.flatnonzero(overlapping).tolist()}
         variables = build_model(held, best, lowest=self.incumbent.lowest, clock=self._clock)
-        if best is not None:
-            variables.model.add(variables.cycle < best)
+        top = round(LONGER * cycle)
+        variables.model.add(variables.cycle <= (top if best is None else min(top, best - 1)))
         variables.model.minimize(variables.cycle)
-        for reach in REACHES:
-            model = variables.model.clone()
-            model.add_bool_and(
-                variables.before(a, b)
-                for (i, a), (j, b) in combinations(enumerate(order), 2)
-                if a not in free and b not in free and min(j - i, i - j + len(order)) > reach
-            )
-            part = self._clock.part(seed=int(self._random.integers(1000)))
-            solver = new_solver(part, work=MOST_WORK, plainly=True)
-            status = run_solver(solver, model, part)
-            if status in ("optimal", "feasible"):
-                return self.incumbent.keep(decode(variables, solver.value), [])
-        return False
+        variables.model.add_bool_and(
+            variables.before(a, b)
+            for (i, a), (j, b) in combinations(enumerate(order), 2)
+            if a not in free and b not in free and min(j - i, i - j + len(order)) > REACH
+        )
+        part = self._clock.part(seed=int(self._random.integers(1000)))
+        solver = new_solver(part, work=MOST_WORK, plainly=True)
+        if run_solver(solver, variables.model, part) not in ("optimal", "feasible"):
+            return False
+        return self.incumbent.keep(decode(variables, solver.value), [])
 
 
 def squeezed(loads: Loads, starts: Ints, cycle: int, shorter: int) -> Ints:
