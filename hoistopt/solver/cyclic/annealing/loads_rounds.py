@@ -58,9 +58,10 @@ QUICK, PROBES, FEW_AFTER_QUICK = 500_000, 30, 0.25
 """Shifts tried in a round that only tells where to aim, how many there are of these at most, and
 the part of the moves near an overlap that is taken for few after so short a round."""
 
-FIRST_AIM, WIDER = 1.05, 1.1
-"""The cycle time aimed at first, as a part of the bound, and how much longer each next one is,
-until one of them leaves few moves near an overlap, or gives a schedule."""
+FIRST_AIM, WIDER, SURE = 1.05, 1.1, 1.25
+"""The cycle time aimed at first, as a part of the bound; how much longer each next one is, until
+one of them leaves few moves near an overlap; and how much longer than that, and more, are those
+aimed at until one leaves none, so that there is some schedule soon."""
 
 LONGEST_AIM, GAIN, SPREAD, ROUNDS = 1.08, 0.3, 0.03, 4
 """The longest cycle time aimed at after that, as a part of the best; by what share a round changes
@@ -166,24 +167,34 @@ class _Rounds:
         return self.in_vain >= TIRED
 
     def start(self) -> None:
-        """Look for a cycle time worth aiming at, then for schedules near it."""
-        assert self.incumbent.best is not None, "a start is better than some schedule"
-        self._aim = FIRST_AIM * self.incumbent.bound
+        """Look for a cycle time worth aiming at, then for schedules near it.
+
+        Between the two for one that is sure to be found, in a longer cycle.
+        """
+        first = self.incumbent.best
+        assert first is not None, "a start is better than some schedule"
+        aim = FIRST_AIM * self.incumbent.bound
         for _ in range(PROBES):
-            if self._aim >= self.incumbent.best:
-                break
-            self.round(round(self._aim), trials=QUICK, most=0.0)
+            self._probe(aim)
             if self.share <= FEW_AFTER_QUICK:
                 break
-            self._aim *= WIDER
+            aim *= WIDER
+        self._aim, sure = aim, SURE * aim
+        while self.incumbent.best == first and sure < first:
+            self._probe(sure)
+            sure *= WIDER
         longer = LONGER
-        while self._aim < self.incumbent.best and not self.round(round(self._aim)):
+        while self._aim < (self.incumbent.best or 0) and not self.round(round(self._aim)):
             self._aim *= longer
             longer *= longer
         for _ in range(ROUNDS):
             if self.incumbent.closed:
                 return
             self._from_scratch()
+
+    def _probe(self, aim: float) -> None:
+        """See how many moves a short round leaves near an overlap; keep what has none."""
+        self.round(round(aim), trials=QUICK, most=0.0, reach=0)
 
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
@@ -214,6 +225,7 @@ class _Rounds:
         *,
         trials: int = TRIALS,
         most: float = FEW,
+        reach: int = REACH,
     ) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
 
@@ -225,6 +237,8 @@ class _Rounds:
             Shifts tried.
         most : float
             Part of the moves near an overlap, with more of which nothing is repaired.
+        reach : int
+            Moves so near in the order may change places in the repair.
         """
         from .kernel import overlaps
 
@@ -246,7 +260,7 @@ class _Rounds:
         if self.share > most:
             return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
-        if not self._repaired(held, starts[order], cycle, near[order]):
+        if not self._repaired(held, starts[order], cycle, near[order], reach):
             return False
         self.in_vain = 0
         self.found += 1
@@ -279,7 +293,9 @@ class _Rounds:
                 break
         return best
 
-    def _repaired(self, held: Instance, starts: Ints, cycle: int, overlapping: Ints) -> bool:
+    def _repaired(
+        self, held: Instance, starts: Ints, cycle: int, overlapping: Ints, reach: int
+    ) -> bool:
         """Keep a better schedule in much the same order, the moves near overlaps free."""
         best = self.incumbent.best
         order = np.argsort((starts - starts[held.first_moves[0]]) % cycle, kind="stable").tolist()
@@ -298,7 +314,7 @@ class _Rounds:
         variables.model.add_bool_and(
             variables.before(a, b)
             for (i, a), (j, b) in combinations(enumerate(order), 2)
-            if a not in free and b not in free and min(j - i, i - j + len(order)) > REACH
+            if a not in free and b not in free and min(j - i, i - j + len(order)) > reach
         )
         part = self._clock.part(seed=int(self._random.integers(1000)))
         solver = new_solver(part, work=MOST_WORK, plainly=True)
