@@ -50,8 +50,9 @@ LOWEST_SHARE = 0.4
 """Of the whole time, what the lowest degree of several hoists is searched for where others have no
 look: they begin from it."""
 
-LOOK_A_MOVE = 0.1
-"""Seconds of that for every move of a set of loads, where there are several hoists."""
+LOOK_A_MOVE, MIX_LOOK_A_MOVE = 0.1, 0.06
+"""Seconds of the shortest look for every move of a set of loads: where there are several hoists,
+and where the loads are of several recipes, of which a short search finds little."""
 
 FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
@@ -158,9 +159,11 @@ class _Race:
     def _shortest_look(self) -> float:
         """Seconds that a look at a degree takes at the least to be worth anything."""
         first = self.lanes[0].instance
-        if first.several is None:
-            return SHORTEST_LOOK
-        return max(SHORTEST_LOOK, LOOK_A_MOVE * len(first.moves))
+        if first.several is not None:
+            return max(SHORTEST_LOOK, LOOK_A_MOVE * len(first.moves))
+        if len(first.alike) > 1:
+            return max(SHORTEST_LOOK, MIX_LOOK_A_MOVE * len(first.moves))
+        return SHORTEST_LOOK
 
     def _without_limit(self) -> None:
         seconds, most = FIRST_TURN, len(self.lanes)

@@ -80,14 +80,13 @@ def least_cycle(
     in. Where several tanks serve one stage, the search starts from the line with those tanks
     merged into one station; other lines with several sets of loads a cycle, and mixes with such
     tanks, from copies of a cycle of one; a mix of many moves from what annealing makes from
-    scratch. Then CP-SAT, for
-    as long as most lines need. Where that brings no proof, it depends on the line. Where few
-    loads cross any part of the track, stations are served one by one along it, which refutes
-    cycle time after cycle time; elsewhere, with one load a cycle, move sequences built forward
-    in time bring schedules and bounds, often the proof itself. Beside both, neighbourhoods of
-    the best schedule are looked into, and with one load a cycle schedules made from scratch.
-    With several loads, orders of moves near the best one take turns with CP-SAT, from the best
-    known and above the best bound.
+    scratch. Then CP-SAT, for as long as most lines need. Where that brings no proof, it depends
+    on the line. Where few loads cross any part of the track, stations are served one by one
+    along it, which refutes cycle time after cycle time; elsewhere, with one load a cycle, move
+    sequences built forward in time bring schedules and bounds, often the proof itself. Beside
+    both, neighbourhoods of the best schedule are looked into, and with one load a cycle
+    schedules made from scratch. With several loads, orders of moves near the best one take
+    turns with CP-SAT, from the best known and above the best bound.
 
     Parameters
     ----------
@@ -116,7 +115,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             if status in ("optimal", "infeasible") or search.over:
                 return status
         if again and groups_of(instance):
-            search.anneal_merged(())
+            if not mix_with_groups:
+                search.anneal_merged(())
             return search.shift_and_prove()
         annealed = mix_with_groups and search.anneal_loads()
         if copies_first:
