@@ -7,10 +7,13 @@ from typing import Any
 
 import pytest
 
+from benchmarks.lines.real import real_line
 from hoistopt import Effort, InputError, Problem, Result, Stop, load_problem, solve, verify
+from hoistopt.base.clock import Clock, OutOfTime
 from hoistopt.planning import fitting
 from hoistopt.planning.best_degree import best_of_degrees
 from hoistopt.planning.best_degree.candidates import MOST, degrees_not_tried, degrees_to_try
+from hoistopt.planning.best_degree.lane import Lane
 from hoistopt.planning.degrees import exact_time_per_load
 from hoistopt.planning.idle import groups_of_tanks
 from hoistopt.planning.result import DegreeChoice
@@ -102,6 +105,30 @@ def test_one_time_limit_for_all_degrees() -> None:
     assert choice.patience is None
     assert found.time_per_load is not None
     assert choice.least_of_compared <= found.time_per_load
+
+
+def given_to(kind: str, monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """Seconds that the first two searches of a degree are given, of 20."""
+    given: list[float] = []
+
+    def search(self: Lane, clock: Clock, *_: object) -> None:
+        assert clock.left is not None
+        given.append(clock.left)
+        self.turns += 1
+        if len(given) > 1:
+            raise OutOfTime
+
+    monkeypatch.setattr(Lane, "search", search)
+    found, choice = chosen(real_line(kind, 4, 0), time_limit=20, workers=1)
+    assert (found.status, choice.ended) == ("unknown", "time limit")
+    return given
+
+
+def test_a_mix_has_no_brief_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    first, second = given_to("group-mix", monkeypatch)
+    assert second > 5 * first
+    first, second = given_to("zinc", monkeypatch)
+    assert second < 2 * first
 
 
 def test_a_stop_keeps_the_best() -> None:
