@@ -176,7 +176,7 @@ class _Rounds:
         aim = FIRST_AIM * self.incumbent.bound
         for _ in range(PROBES):
             self._probe(aim)
-            if self.share <= FEW_AFTER_QUICK:
+            if self.share <= FEW_AFTER_QUICK or aim >= first:
                 break
             aim *= WIDER
         self._aim, sure = aim, SURE * aim
