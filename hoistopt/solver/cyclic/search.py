@@ -64,6 +64,10 @@ ANNEALED_TURN = 2.0
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
 
+HUGE = 200
+"""Moves; with more, a mix with groups has copies of one set of its loads before annealing, which
+takes long to come to as much."""
+
 
 def least_cycle(
     instance: Instance,
@@ -118,8 +122,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             if not mix_with_groups:
                 search.anneal_merged(())
             return search.shift_and_prove()
+        huge = len(instance.moves) > HUGE
+        if copies_first and huge:
+            start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         annealed = mix_with_groups and search.anneal_loads()
-        if copies_first:
+        if copies_first and not huge:
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if annealed:
             return search.shift_and_prove()
