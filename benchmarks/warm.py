@@ -6,7 +6,7 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance import build_instance
 from hoistopt.solver.chains import ChainBound, kinds_of
-from hoistopt.solver.cyclic.annealing import LoadsAnnealing, loads_rounds, rounds
+from hoistopt.solver.cyclic.annealing import LoadsAnnealing, rounds
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.cyclic.starts.first import find_first
@@ -19,7 +19,7 @@ from .lines.real import real_line
 
 def main() -> None:
     """Search along the track of a small line, anneal it and a mix, and look at chains, once."""
-    rounds.FIRST_LOOKS, rounds.TRIALS, loads_rounds.TRIALS = 0, 1000, 1000
+    rounds.FIRST_LOOKS, rounds.TRIALS = 0, 1000
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
     incumbent = Incumbent(lowest)

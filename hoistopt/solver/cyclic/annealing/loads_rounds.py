@@ -194,7 +194,7 @@ class _Rounds:
 
     def _probe(self, aim: float) -> None:
         """See how many moves a short round leaves near an overlap; keep what has none."""
-        self.round(round(aim), trials=QUICK, most=0.0, reach=0)
+        self.round(round(aim), quick=True)
 
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
@@ -218,30 +218,19 @@ class _Rounds:
         self._aim = middle * (1 + GAIN * (self.share - FEW))
         return found
 
-    def round(
-        self,
-        aim: int,
-        known: Schedule | None = None,
-        *,
-        trials: int = TRIALS,
-        most: float = FEW,
-        reach: int = REACH,
-    ) -> bool:
+    def round(self, aim: int, known: Schedule | None = None, *, quick: bool = False) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
 
         Parameters
         ----------
         known : Schedule, optional
             Begin with it, squeezed into the cycle time, its tanks kept; else from scratch.
-        trials : int
-            Shifts tried.
-        most : float
-            Part of the moves near an overlap, with more of which nothing is repaired.
-        reach : int
-            Moves so near in the order may change places in the repair.
+        quick : bool
+            In a short time: only what has no overlap is repaired, and keeps its order.
         """
         from .kernel import overlaps
 
+        trials, most, reach = (QUICK, 0.0, 0) if quick else (TRIALS, FEW, REACH)
         cycle = max(self.incumbent.bound, aim)
         self.in_vain += 1
         self.made += 1
