@@ -131,6 +131,9 @@ lean = _compiler(_nrt=False)
 Counting takes about as long as the work itself, and longer where threads share the arrays.
 """
 
+lean_long = _compiler(LONG, _nrt=False)
+"""As `lean`, for the loops that take longest to compile."""
+
 
 _LANES = 8
 

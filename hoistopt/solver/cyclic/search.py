@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from math import ceil
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
 from ..chains import ChainBound, kinds_of
-from ..compiling import compiling_before
+from ..compiling import NoTimeToCompile, compiling_before
 from ..cpsat import Status
 from ..model.build import lowest_cycle
 from .annealing import (
@@ -20,6 +21,7 @@ from .annealing import (
 from .beside import Beside
 from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
+from .reinsertion import Reinsertion
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
@@ -60,6 +62,9 @@ schedules beside the track are worth as much."""
 
 ANNEALED_TURN = 2.0
 """CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
+
+FIRST_ROUNDS = 4
+"""Rounds of taking moves out and putting them back, at first."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -128,9 +133,13 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         annealed = mix_with_groups and search.anneal_loads()
         if copies_first and not huge:
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
+        if mix_with_groups and search.incumbent.schedule is not None:
+            search.reinsert()
         if annealed:
             return search.shift_and_prove()
-        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
+        merged = start_from_groups(
+            instance, search.incumbent, search.clock, least_cycle, search.reinsert
+        )
         if merged is not None:
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
@@ -143,7 +152,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     follow = hard and instance.jobs == 1 and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
     mixed = instance.jobs > 1 and len(instance.moves) > MIXED
-    annealed = mixed and search.anneal_loads()
+    annealed = mixed and search.reinsert()
     if not annealed and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     if large and search.incumbent.schedule is not None:
@@ -186,6 +195,7 @@ class _Search:
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
         self._rounds: LoadsAnnealing | MergedAnnealing | None = None
+        self._put: Reinsertion | None = None
 
     def begin(self) -> None:
         """Have a schedule of a large line at once, and the bound that needs no search."""
@@ -210,7 +220,12 @@ class _Search:
     def shift_and_prove(self) -> Status:
         """Look into neighbourhoods and search the whole model by turns, longer each time."""
         return shift_and_prove(
-            self.instance, self.incumbent, self.clock, self._chains(), self._annealing()
+            self.instance,
+            self.incumbent,
+            self.clock,
+            self._chains(),
+            self._annealing(),
+            self._reinsertion(),
         )
 
     def raise_bound(self) -> None:
@@ -256,6 +271,27 @@ class _Search:
         found = annealing.start()
         self.poor = not found
         return found
+
+    def reinsert(self) -> bool:
+        """Take moves out and put them back, in a few rounds; whether that made it better."""
+        reinsertion = self._reinsertion()
+        if reinsertion is None:
+            return False
+        if self.incumbent.schedule is None:
+            self._one_by_one()
+        if self.incumbent.schedule is None or self.over:
+            return False
+        with suppress(NoTimeToCompile):
+            found = reinsertion.near(FIRST_ROUNDS)[1] > 0
+            self.poor &= not found
+            return found
+        return False
+
+    def _reinsertion(self) -> Reinsertion | None:
+        few = len(self.instance.moves) <= MANY_MOVES
+        if self._put is None and not few and can_anneal_loads(self.instance):
+            self._put = Reinsertion(self.instance, self.incumbent, self.clock)
+        return self._put
 
     def _annealing(self) -> LoadsAnnealing | MergedAnnealing | None:
         """Rounds of annealing of several loads; None for lines that they are not for."""

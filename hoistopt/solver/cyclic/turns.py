@@ -12,6 +12,7 @@ from ..compiling import NoTimeToCompile
 from ..cpsat import Status
 from .annealing import LoadsAnnealing, MergedAnnealing
 from .incumbent import Incumbent
+from .reinsertion import Reinsertion
 from .shifts import shift
 from .whole import search_whole_model
 
@@ -23,6 +24,9 @@ ROUNDS, MORE_ROUNDS, MANY = 50, 200, 80
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
 more moves they take longer and are fewer. The second above so many moves, which CP-SAT hardly
 proves: there annealing comes first in a turn, before neighbourhoods."""
+
+REINSERTED = 80
+"""Rounds of taking moves out and putting them back, likewise."""
 
 MODEL_OF_MANY = 1 / 2
 """Of a turn's work, the part that the whole model has above :data:`MANY` moves."""
@@ -47,6 +51,7 @@ def shift_and_prove(
     clock: Clock,
     chains: ChainBound,
     annealing: LoadsAnnealing | MergedAnnealing | None = None,
+    reinsertion: Reinsertion | None = None,
 ) -> Status:
     """Raise the bound, look for better schedules and search the whole model, by turns.
 
@@ -77,6 +82,8 @@ def shift_and_prove(
         many = len(instance.moves) > MANY
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         before, looked = incumbent.best, incumbent.schedule is not None and not few
+        if looked and reinsertion is not None:
+            reinsertion.near(max(1, round(part * work * REINSERTED / len(instance.moves))))
         if looked and not many:
             shift_for_a_turn(instance, incumbent, clock, part * work)
         if looked and annealing is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from ...instance import Instance, Move
@@ -42,6 +43,37 @@ def decode(variables: Variables, value: Any) -> Schedule:
             )
         )
     return Schedule(value(variables.cycle), instance.ticks_per_unit, tuple(steps))
+
+
+def decode_starts(instance: Instance, starts: Sequence[int], cycle: int) -> Schedule:
+    """The schedule that starts stand for, where every move has one route.
+
+    Parameters
+    ----------
+    starts : sequence of int
+        In ticks, counted on over cycles, by move.
+    cycle : int
+        Cycle time in ticks.
+    """
+    origin = starts[instance.first_moves[0]]
+    rounds, within = zip(*(divmod(start - origin, cycle) for start in starts), strict=True)
+    numbers = _loads_by_entry(instance, list(within))
+    steps = []
+    for move in instance.moves:
+        (route,) = move.routes
+        stay = instance.stay_before.get(move.index)
+        steps.append(
+            Step(
+                start=within[move.index],
+                source=instance.places[route.source].name,
+                target=instance.places[route.target].name,
+                recipe=instance.recipes[move.job],
+                load=numbers[move.job],
+                stage=move.stage,
+                boundaries=None if stay is None else rounds[move.index] - rounds[stay.arrival],
+            )
+        )
+    return Schedule(cycle, instance.ticks_per_unit, tuple(steps))
 
 
 def starts_of(instance: Instance, schedule: Schedule) -> list[int]:

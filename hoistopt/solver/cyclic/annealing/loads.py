@@ -110,3 +110,25 @@ def can_anneal_loads(instance: Instance) -> bool:
         )
         and horizon(instance) <= LONGEST
     )
+
+
+def squeezed(loads: Loads, starts: Ints, cycle: int, shorter: int) -> Ints:
+    """Return the starts of a cycle for another cycle time, counted on over cycles.
+
+    The loads enter as far apart as parts of the cycle, and dwell as long as before, within
+    their limits.
+
+    Parameters
+    ----------
+    starts : array (moves,)
+        In ticks, from 0 to the cycle time.
+    cycle, shorter : int
+        Cycle time of the starts given, and of those returned, in ticks.
+    """
+    most = loads.longest(shorter)
+    found = starts * shorter // cycle
+    for move in range(len(starts)):
+        if move != loads.begins[move]:
+            dwell = (starts[move] - starts[move - 1] - loads.least[move]) % cycle
+            found[move] = found[move - 1] + min(loads.least[move] + dwell, most[move])
+    return found

@@ -15,7 +15,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from itertools import combinations
 
 import numpy as np
 
@@ -23,13 +22,12 @@ from ....base.clock import Clock, OutOfTime
 from ....instance import Instance
 from ....schedule import Schedule
 from ...compiling import current_guard, use_guard
-from ...cpsat import new_solver, run_solver
-from ...model.build import build_model
-from ...model.decode import decode, starts_of
+from ...model.decode import starts_of
 from ..incumbent import Incumbent
+from ..mend import mend
 from ..starts.groups import held_to
 from .chain import Ints
-from .loads import Loads
+from .loads import Loads, squeezed
 from .paid import Paid
 from .tanks import deal_tanks, numbered_as_they_enter, place_numbers
 
@@ -39,13 +37,6 @@ TRIALS, STEPS = 3_000_000, 100
 HOT, WARM, COLD, SURCHARGE = 4.0, 2.0, 0.09, 1.4
 """First temperature from scratch and from the best schedule, last temperature, and surcharge of
 an overlap, in mean durations of a loaded move."""
-
-FREE = 20
-"""Moves, at the least, around overlaps whose order is free when a schedule is repaired."""
-
-MOST_WORK, LONGER = 0.3, 1.06
-"""CP-SAT's work on one repair, in its own measure (it takes about a second); and how many times as
-long as the cycle time aimed at a repaired cycle may be."""
 
 REACH = 6
 """In a repair, moves so near in the order may change places."""
@@ -62,6 +53,9 @@ FIRST_AIM, WIDER, SURE = 1.05, 1.1, 1.25
 """The cycle time aimed at first, as a part of the bound; how much longer each next one is, until
 one of them leaves few moves near an overlap; and how much longer than that, and more, are those
 aimed at until one leaves none, so that there is some schedule soon."""
+
+LONGER_AIM = 1.06
+"""In a start, how much longer each next cycle time aimed at is, more each time."""
 
 LONGEST_AIM, GAIN, SPREAD, ROUNDS = 1.08, 0.3, 0.03, 4
 """The longest cycle time aimed at after that, as a part of the best; by what share a round changes
@@ -183,7 +177,7 @@ class _Rounds:
         while self.incumbent.best == first and sure < first:
             self._probe(sure)
             sure *= WIDER
-        longer = LONGER
+        longer = LONGER_AIM
         while self._aim < (self.incumbent.best or 0) and not self.round(round(self._aim)):
             self._aim *= longer
             longer *= longer
@@ -249,7 +243,8 @@ class _Rounds:
         if self.share > most:
             return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
-        if not self._repaired(held, starts[order], cycle, near[order], reach):
+        part = self._clock.part(seed=int(self._random.integers(1000)))
+        if not mend(held, starts[order], cycle, near[order], reach, self.incumbent, part):
             return False
         self.in_vain = 0
         self.found += 1
@@ -281,57 +276,6 @@ class _Rounds:
             if lowest == 0:
                 break
         return best
-
-    def _repaired(
-        self, held: Instance, starts: Ints, cycle: int, overlapping: Ints, reach: int
-    ) -> bool:
-        """Keep a better schedule in much the same order, the moves near overlaps free."""
-        best = self.incumbent.best
-        order = np.argsort((starts - starts[held.first_moves[0]]) % cycle, kind="stable").tolist()
-        place = np.empty(len(order), np.int64)
-        place[order] = np.arange(len(order))
-        free: set[int] = set()
-        if overlapping.any():
-            apart = np.abs(place[:, None] - place[overlapping][None])
-            apart = np.minimum(apart, len(order) - apart).min(axis=1)
-            nearest = np.argsort(apart, kind="stable")[:FREE].tolist()
-            free = {*nearest, *np.flatnonzero(overlapping).tolist()}
-        variables = build_model(held, best, lowest=self.incumbent.lowest, clock=self._clock)
-        top = round(LONGER * cycle)
-        variables.model.add(variables.cycle <= (top if best is None else min(top, best - 1)))
-        variables.model.minimize(variables.cycle)
-        variables.model.add_bool_and(
-            variables.before(a, b)
-            for (i, a), (j, b) in combinations(enumerate(order), 2)
-            if a not in free and b not in free and min(j - i, i - j + len(order)) > reach
-        )
-        part = self._clock.part(seed=int(self._random.integers(1000)))
-        solver = new_solver(part, work=MOST_WORK, plainly=True)
-        if run_solver(solver, variables.model, part) not in ("optimal", "feasible"):
-            return False
-        return self.incumbent.keep(decode(variables, solver.value), [])
-
-
-def squeezed(loads: Loads, starts: Ints, cycle: int, shorter: int) -> Ints:
-    """Return the starts of a cycle for another cycle time, counted on over cycles.
-
-    The loads enter as far apart as parts of the cycle, and dwell as long as before, within
-    their limits.
-
-    Parameters
-    ----------
-    starts : array (moves,)
-        In ticks, from 0 to the cycle time.
-    cycle, shorter : int
-        Cycle time of the starts given, and of those returned, in ticks.
-    """
-    most = loads.longest(shorter)
-    found = starts * shorter // cycle
-    for move in range(len(starts)):
-        if move != loads.begins[move]:
-            dwell = (starts[move] - starts[move - 1] - loads.least[move]) % cycle
-            found[move] = found[move - 1] + min(loads.least[move] + dwell, most[move])
-    return found
 
 
 def _crowded(loads: Loads, starts: Ints, cycle: int) -> Ints:

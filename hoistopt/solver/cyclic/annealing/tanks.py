@@ -93,6 +93,49 @@ def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int
     return numbers
 
 
+def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
+    """Return by stay a number of the place that it takes in a schedule, as :func:`place_numbers`.
+
+    Parameters
+    ----------
+    instance : Instance
+        Every dwell in one station.
+    starts : array (moves,)
+        In ticks.
+    cycle : int
+        Cycle time in ticks.
+    """
+    numbers = [-1] * len(instance.stays)
+    most = max((place.capacity or 0 for place in instance.places), default=0)
+    for station, stays in instance.stays_at.items():
+        capacity = instance.places[station].capacity
+        if capacity is None:
+            continue
+        # Whoever comes next takes the first place that is free for all of the dwell.
+        taken: list[list[tuple[int, int]]] = [[] for _ in range(min(capacity, len(stays)))]
+        for stay in sorted(stays, key=lambda stay: int(starts[stay.arrival]) % cycle):
+            came = int(starts[stay.arrival]) % cycle
+            dwell = (int(starts[stay.departure]) - came) % cycle
+            number = next(
+                (
+                    number
+                    for number, others in enumerate(taken)
+                    if all(
+                        (other - came) % cycle >= dwell and (came - other) % cycle >= its
+                        for other, its in others
+                    )
+                ),
+                None,
+            )
+            if number is None:  # round the cycle they cannot be told apart
+                for each in stays:
+                    numbers[each.index] = -1
+                break
+            taken[number].append((came, dwell))
+            numbers[stay.index] = station * most + number
+    return numbers
+
+
 def numbered_as_they_enter(instance: Instance, starts: Ints, cycle: int) -> tuple[Instance, Ints]:
     """Number like loads as they enter, from the first on; each takes its tanks along.
 

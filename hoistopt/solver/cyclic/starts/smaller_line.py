@@ -27,9 +27,19 @@ Search = Callable[[Instance, Clock], _Answer]
 
 
 def start_from_groups(
-    instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
+    instance: Instance,
+    incumbent: Incumbent,
+    clock: Clock,
+    search: Search,
+    then: Callable[[], object] = lambda: None,
 ) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
+
+    Parameters
+    ----------
+    then : callable, optional
+        Called when there is such a cycle for the first time: those of more sets of loads take
+        their time.
 
     Returns
     -------
@@ -51,7 +61,9 @@ def start_from_groups(
             timed = retimed(instance, cycle, clock)
             if timed is not None:
                 incumbent.keep(timed, [])
-                some = [] if some is None else some
+                if some is None:
+                    some = []
+                    then()
                 if not careful:
                     some.append(copied(found.schedule, instance.degree // sets))
                 break

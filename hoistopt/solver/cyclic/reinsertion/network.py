@@ -1,0 +1,107 @@
+"""The least times between any two moves that an order of some of them leaves, compiled.
+
+A simple temporal network (Dechter, Meiri and Pearl 1991, Artificial Intelligence 49, 61-95): times
+of moves that have to lie so far apart at the least. With the least times between any two known,
+whether one more such condition can be kept is seen at once.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...compiled import lean
+from ..annealing.chain import Ints
+from .line import NEVER, Line
+
+NONE = np.int32(NEVER // 2)
+"""Below it, there is no least time."""
+
+Times = NDArray[np.int32]
+
+
+@lean
+def longest_dwells(line: Line, cycle: int, longest: Ints) -> None:
+    """Set by move the greatest time from the start of the move before, for a cycle time."""
+    count = len(longest)
+    for move in range(count):
+        room = (cycle if line.alone[move] else count * cycle) - line.back[move]
+        longest[move] = room if line.most[move] < 0 else min(line.most[move], room)
+
+
+@lean
+def follows(line: Line, order: Ints, size: int, wraps: Ints, cycle: int, place: int) -> Any:
+    """Return the least time from a move of an order to the next, both counted on over cycles."""
+    before = order[place]
+    last = place + 1 == size
+    after = order[0] if last else order[place + 1]
+    return (
+        line.gaps[before, after] + (wraps[after] - wraps[before]) * cycle - (cycle if last else 0)
+    )
+
+
+@lean
+def set_network(
+    times: Times, line: Line, cycle: int, longest: Ints, order: Ints, size: int, wraps: Ints
+) -> None:
+    """Set the least times that are given: dwells of all moves, and the order of some of them."""
+    count = len(longest)
+    for move in range(count):
+        for other in range(times.shape[1]):
+            times[move, other] = NEVER
+    for move in range(count):
+        times[move, move] = 0
+        if move != line.begins[move]:
+            times[move - 1, move] = line.least[move]
+            times[move, move - 1] = -longest[move]
+    for place in range(size if size > 1 else 0):
+        before, after = order[place], order[place + 1] if place + 1 < size else order[0]
+        wait = follows(line, order, size, wraps, cycle, place)
+        times[before, after] = max(times[before, after], wait)
+
+
+@lean
+def _by_way_of(times: Times, to: int, ahead: int, row: Times) -> None:
+    """Take times to what a row leads to into account, for a move so far ahead of the row's."""
+    for column in range(len(row)):
+        wait = np.int32(ahead + row[column])
+        known = times[to, column]
+        times[to, column] = wait if wait > known else known
+
+
+@lean
+def close(times: Times, count: int, row: Times) -> Any:
+    """Work out the least times between any two moves (Floyd 1962, CACM 5(6), 345).
+
+    Returns
+    -------
+    bool
+        Whether any times keep them all.
+    """
+    for middle in range(count):
+        for column in range(len(row)):
+            row[column] = times[middle, column]
+        for move in range(count):
+            ahead = times[move, middle]
+            if ahead > NONE and move != middle:
+                _by_way_of(times, move, ahead, row)
+        if times[middle, middle] > 0:
+            return False
+    for move in range(count):
+        if times[move, move] > 0:
+            return False
+    return True
+
+
+@lean
+def hold_apart(times: Times, count: int, before: int, after: int, wait: int, row: Times) -> None:
+    """Take one more least time into account, which can be kept."""
+    for column in range(len(row)):
+        row[column] = times[after, column]
+    for move in range(count):
+        if times[move, before] > NONE:
+            ahead = np.int32(times[move, before] + wait)
+            if ahead > times[move, after]:
+                _by_way_of(times, move, ahead, row)
