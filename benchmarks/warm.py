@@ -8,6 +8,7 @@ from hoistopt.instance import build_instance
 from hoistopt.solver.chains import ChainBound, kinds_of
 from hoistopt.solver.cyclic.annealing import LoadsAnnealing, rounds
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.reinsertion import Reinsertion
 from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.cyclic.starts.first import find_first
 from hoistopt.solver.cyclic.track.search import TrackSearch
@@ -18,7 +19,7 @@ from .lines.real import real_line
 
 
 def main() -> None:
-    """Search along the track of a small line, anneal it and a mix, and look at chains, once."""
+    """Search along the track of a small line, anneal it and a mix, put moves back, once."""
     rounds.FIRST_LOOKS, rounds.TRIALS = 0, 1000
     instance = build_instance(random_line("loose", 10, 0))
     lowest = lowest_cycle(instance)
@@ -32,7 +33,8 @@ def main() -> None:
     schedule = one_by_one(mix)
     assert schedule is not None
     incumbent.keep(schedule, [])
-    LoadsAnnealing(mix, incumbent, Clock(Effort(None, 1))).near(1)
+    for search in (LoadsAnnealing, Reinsertion):
+        search(mix, incumbent, Clock(Effort(None, 1))).near(1)
 
 
 if __name__ == "__main__":

@@ -19,8 +19,8 @@ FREE = 20
 """Moves, at the least, around those that break a rule whose order is free."""
 
 MOST_WORK, LONGER = 0.3, 1.06
-"""CP-SAT's work on one schedule, in its own measure (it takes about a second); and how many times as
-long as the cycle time given its cycle may be."""
+"""CP-SAT's work on one schedule, in its own measure (it takes about a second); and how many times
+as long as the cycle time given its cycle may be."""
 
 
 def mend(

@@ -51,7 +51,7 @@ SHIFTED = 80
 """Moves; with more, and several loads, shifts come before the whole model has its first turn."""
 
 MIXED = 50
-"""Moves; with more, and several loads, annealing makes the first schedule."""
+"""Moves; with more, and several loads, moves are put back at first."""
 
 TRACK_SHARE, TRACK_SHARE_OF_FEW, TRACK_SECONDS = 1 / 4, 1 / 8, 5.0
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
@@ -60,18 +60,15 @@ seconds of the first, where the moves are few enough for CP-SAT to prove what is
 (:data:`.turns.PROVABLE`), which takes it long at one go. In the first seconds the looks for better
 schedules beside the track are worth as much."""
 
-ANNEALED_TURN = 2.0
-"""CP-SAT's work on shifts after a schedule from annealing, which fewer of them make better."""
+STARTED_TURN = 2.0
+"""CP-SAT's work on shifts after moves were put back, which leaves less to make better."""
 
-FIRST_ROUNDS = 4
-"""Rounds of taking moves out and putting them back, at first."""
+FIRST_ROUNDS = 22_500
+"""Rounds of taking moves out and putting them back, at first, if there were one move; fewer by the
+square of the moves, but at least one."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
-
-HUGE = 200
-"""Moves; with more, a mix with groups has copies of one set of its loads before annealing, which
-takes long to come to as much."""
 
 
 def least_cycle(
@@ -127,15 +124,9 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             if not mix_with_groups:
                 search.anneal_merged(())
             return search.shift_and_prove()
-        huge = len(instance.moves) > HUGE
-        if copies_first and huge:
+        if copies_first:
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
-        annealed = mix_with_groups and search.anneal_loads()
-        if copies_first and not huge:
-            start_from_copies(instance, search.incumbent, search.clock, least_cycle)
-        if mix_with_groups and search.incumbent.schedule is not None:
-            search.reinsert()
-        if annealed:
+        if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
         merged = start_from_groups(
             instance, search.incumbent, search.clock, least_cycle, search.reinsert
@@ -152,11 +143,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     follow = hard and instance.jobs == 1 and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
     mixed = instance.jobs > 1 and len(instance.moves) > MIXED
-    annealed = mixed and search.reinsert()
-    if not annealed and (hard or search.poor):
+    started = mixed and search.reinsert()
+    if not started and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     if large and search.incumbent.schedule is not None:
-        work = ANNEALED_TURN if annealed else FIRST_TURN
+        work = STARTED_TURN if started else FIRST_TURN
         shift_for_a_turn(instance, search.incumbent, search.clock, work)
     for work in (FIRST_WORK,) if follow else (FIRST_WORK, SECOND_WORK):
         status = search.run_cp_sat(work, plainly=True)
@@ -258,20 +249,6 @@ class _Search:
         if len(self.instance.moves) > MANY_MOVES and can_anneal_loads(self.instance):
             self._rounds = MergedAnnealing(self.instance, self.incumbent, self.clock, known)
 
-    def anneal_loads(self) -> bool:
-        """Make schedules of several loads from scratch; whether that found one."""
-        known = self.incumbent.schedule is not None and not self.poor
-        annealing = self._annealing()
-        if known or not isinstance(annealing, LoadsAnnealing):
-            return False
-        if self.incumbent.schedule is None:
-            self._one_by_one()
-        if self.incumbent.schedule is None:
-            return False
-        found = annealing.start()
-        self.poor = not found
-        return found
-
     def reinsert(self) -> bool:
         """Take moves out and put them back, in a few rounds; whether that made it better."""
         reinsertion = self._reinsertion()
@@ -282,7 +259,8 @@ class _Search:
         if self.incumbent.schedule is None or self.over:
             return False
         with suppress(NoTimeToCompile):
-            found = reinsertion.near(FIRST_ROUNDS)[1] > 0
+            rounds = max(1, round(FIRST_ROUNDS / len(self.instance.moves) ** 2))
+            found = reinsertion.near(rounds)[1] > 0
             self.poor &= not found
             return found
         return False

@@ -1,4 +1,4 @@
-"""Turns that get longer each time: neighbourhoods, annealing, and CP-SAT on the whole model."""
+"""Turns that get longer each time: looks for better schedules, and CP-SAT on the whole model."""
 
 from __future__ import annotations
 
@@ -23,16 +23,16 @@ is in each next one; looks into neighbourhoods in a turn, for each unit of that 
 ROUNDS, MORE_ROUNDS, MANY = 50, 200, 80
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
 more moves they take longer and are fewer. The second above so many moves, which CP-SAT hardly
-proves: there annealing comes first in a turn, before neighbourhoods."""
+proves."""
 
-REINSERTED = 80
-"""Rounds of taking moves out and putting them back, likewise."""
+REINSERTED = 5000
+"""Rounds of taking moves out and putting them back, likewise, but by the square of the moves."""
 
 MODEL_OF_MANY = 1 / 2
 """Of a turn's work, the part that the whole model has above :data:`MANY` moves."""
 
 VAIN = 1 / 9
-"""Of a turn of neighbourhoods and annealing, what is left of the next one after one in vain, when
+"""Of a turn of looks for better schedules, what is left of the next one after one in vain, when
 the whole model has its longer turn at once. Above :data:`MANY` moves the turns stay as they are."""
 
 PROVABLE = 60
@@ -53,7 +53,7 @@ def shift_and_prove(
     annealing: LoadsAnnealing | MergedAnnealing | None = None,
     reinsertion: Reinsertion | None = None,
 ) -> Status:
-    """Raise the bound, look for better schedules and search the whole model, by turns.
+    """Look for better schedules, raise the bound and search the whole model, by turns.
 
     Parameters
     ----------
@@ -62,7 +62,9 @@ def shift_and_prove(
     chains : ChainBound
         Of the same line, raised in place, too.
     annealing : LoadsAnnealing or MergedAnnealing, optional
-        Has its turn after neighbourhoods have had theirs, above :data:`MANY` moves before them.
+        Has its turn before neighbourhoods.
+    reinsertion : Reinsertion, optional
+        Has its turn before annealing.
 
     Returns
     -------
@@ -76,22 +78,20 @@ def shift_and_prove(
     """
     work, most, part = FIRST_TURN, TURN_CHAINS, 1.0
     while True:
-        raise_bound(instance, incumbent, clock, chains, most)
-        if incumbent.closed or clock.over:
-            return "unknown"
         many = len(instance.moves) > MANY
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         before, looked = incumbent.best, incumbent.schedule is not None and not few
-        if looked and reinsertion is not None:
-            reinsertion.near(max(1, round(part * work * REINSERTED / len(instance.moves))))
-        if looked and not many:
-            shift_for_a_turn(instance, incumbent, clock, part * work)
-        if looked and annealing is not None:
-            rounds = MORE_ROUNDS if many else ROUNDS
-            annealing.near(max(1, round(part * work * rounds / len(instance.moves))))
-        if looked and many:
-            shift_for_a_turn(instance, incumbent, clock, part * work)
+        if looked:
+            share, moves = part * work, len(instance.moves)
+            if reinsertion is not None:
+                reinsertion.near(max(1, round(share * REINSERTED / moves**2)))
+            if annealing is not None:
+                annealing.near(max(1, round(share * (MORE_ROUNDS if many else ROUNDS) / moves)))
+            shift_for_a_turn(instance, incumbent, clock, share)
         in_vain = looked and incumbent.best == before
+        raise_bound(instance, incumbent, clock, chains, most)
+        if incumbent.closed or clock.over:
+            return "unknown"
         if few:
             work *= AT_FIRST
         elif in_vain and not many:

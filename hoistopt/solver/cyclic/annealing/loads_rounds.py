@@ -3,11 +3,10 @@
 Moves are placed in a cycle of given length with as little overlap of the hoist and of loads in a
 tank as can be; CP-SAT then looks for a cycle hardly longer in much the same order, apart from moves
 near an overlap. What pays is to aim at cycle times that leave a few moves near an overlap: shorter
-ones are repaired in vain, and longer ones give what is longer. Where those are, short rounds at
-longer and longer cycle times tell at the start. After every round the next one aims a little higher
-or lower, by how many moves it left near an overlap; one that left too many is not repaired.
-Other rounds begin with the best schedule known instead, squeezed into a shorter cycle, and cooler.
-The way that has found more so far comes more often (:mod:`.paid`).
+ones are repaired in vain, and longer ones give what is longer. After every round the next one aims
+a little higher or lower, by how many moves it left near an overlap; one that left too many is not
+repaired. Other rounds begin with the best schedule known instead, squeezed into a shorter cycle,
+and cooler. The way that has found more so far comes more often (:mod:`.paid`).
 """
 
 from __future__ import annotations
@@ -45,22 +44,10 @@ FEW = 0.15
 """Part of the moves near an overlap, with more of which a repair is mostly in vain. The next round
 aims at a longer cycle then, and else at a shorter one."""
 
-QUICK, PROBES, FEW_AFTER_QUICK = 500_000, 30, 0.25
-"""Shifts tried in a round that only tells where to aim, how many there are of these at most, and
-the part of the moves near an overlap that is taken for few after so short a round."""
-
-FIRST_AIM, WIDER, SURE = 1.05, 1.1, 1.25
-"""The cycle time aimed at first, as a part of the bound; how much longer each next one is, until
-one of them leaves few moves near an overlap; and how much longer than that, and more, are those
-aimed at until one leaves none, so that there is some schedule soon."""
-
-LONGER_AIM = 1.06
-"""In a start, how much longer each next cycle time aimed at is, more each time."""
-
-LONGEST_AIM, GAIN, SPREAD, ROUNDS = 1.08, 0.3, 0.03, 4
-"""The longest cycle time aimed at after that, as a part of the best; by what share a round changes
-it where all moves are near an overlap rather than few; how far from it, as a share, an aim may be;
-rounds of this kind in a start."""
+LONGEST_AIM, GAIN, SPREAD = 1.08, 0.3, 0.03
+"""The longest cycle time aimed at, as a part of the best, where the first aim is; by what share a
+round changes it where all moves are near an overlap rather than few; how far from it, as a share,
+an aim may be."""
 
 SHORTER = (0.95, 1.0)
 """Cycle times into which the best schedule is squeezed, as parts of its own."""
@@ -89,18 +76,6 @@ class LoadsAnnealing:
             _Rounds(instance, incumbent, clock.seed + number, clock)
             for number in range(clock.workers)
         ]
-
-    def start(self) -> bool:
-        """Make schedules from scratch, better than one that took no search.
-
-        Returns
-        -------
-        bool
-            Whether a better one was found.
-        """
-        before = self._incumbent.best
-        self._run(_Rounds.start)
-        return self._incumbent.best != before
 
     def near(self, rounds: int) -> tuple[int, int]:
         """Aim so often in every thread at cycle times near the best; less often if in vain.
@@ -160,36 +135,6 @@ class _Rounds:
         """Whether so many rounds were in vain that the time is better spent elsewhere."""
         return self.in_vain >= TIRED
 
-    def start(self) -> None:
-        """Look for a cycle time worth aiming at, then for schedules near it.
-
-        Between the two for one that is sure to be found, in a longer cycle.
-        """
-        first = self.incumbent.best
-        assert first is not None, "a start is better than some schedule"
-        aim = FIRST_AIM * self.incumbent.bound
-        for _ in range(PROBES):
-            self._probe(aim)
-            if self.share <= FEW_AFTER_QUICK or aim >= first:
-                break
-            aim *= WIDER
-        self._aim, sure = aim, SURE * aim
-        while self.incumbent.best == first and sure < first:
-            self._probe(sure)
-            sure *= WIDER
-        longer = LONGER_AIM
-        while self._aim < (self.incumbent.best or 0) and not self.round(round(self._aim)):
-            self._aim *= longer
-            longer *= longer
-        for _ in range(ROUNDS):
-            if self.incumbent.closed:
-                return
-            self._from_scratch()
-
-    def _probe(self, aim: float) -> None:
-        """See how many moves a short round leaves near an overlap; keep what has none."""
-        self.round(round(aim), quick=True)
-
     def near(self, rounds: int) -> None:
         """Aim so often at cycle times near the best."""
         for _ in range(rounds):
@@ -212,19 +157,16 @@ class _Rounds:
         self._aim = middle * (1 + GAIN * (self.share - FEW))
         return found
 
-    def round(self, aim: int, known: Schedule | None = None, *, quick: bool = False) -> bool:
+    def round(self, aim: int, known: Schedule | None = None) -> bool:
         """Look for a schedule around a cycle time; return whether it is the best.
 
         Parameters
         ----------
         known : Schedule, optional
             Begin with it, squeezed into the cycle time, its tanks kept; else from scratch.
-        quick : bool
-            In a short time: only what has no overlap is repaired, and keeps its order.
         """
         from .kernel import overlaps
 
-        trials, most, reach = (QUICK, 0.0, 0) if quick else (TRIALS, FEW, REACH)
         cycle = max(self.incumbent.bound, aim)
         self.in_vain += 1
         self.made += 1
@@ -234,24 +176,24 @@ class _Rounds:
             return False
         places = place_numbers(dealt, cycle, self._random)
         loads = Loads.of(dealt, places)
-        starts = self._annealed(dealt, loads, cycle, known, trials)
+        starts = self._annealed(dealt, loads, cycle, known)
         if starts is None:
             return False
         near = overlaps(starts, cycle, loads.gaps).any(axis=0)
         near |= _crowded(loads, starts, cycle)
         self.share = float(near.mean())
-        if self.share > most:
+        if self.share > FEW:
             return False
         held, order = numbered_as_they_enter(dealt, starts, cycle)
         part = self._clock.part(seed=int(self._random.integers(1000)))
-        if not mend(held, starts[order], cycle, near[order], reach, self.incumbent, part):
+        if not mend(held, starts[order], cycle, near[order], REACH, self.incumbent, part):
             return False
         self.in_vain = 0
         self.found += 1
         return True
 
     def _annealed(
-        self, held: Instance, loads: Loads, cycle: int, known: Schedule | None, trials: int
+        self, held: Instance, loads: Loads, cycle: int, known: Schedule | None
     ) -> Ints | None:
         """Return starts with little overlap for a cycle time; None where no load keeps it."""
         from .loads_kernel import anneal_loads
@@ -271,7 +213,7 @@ class _Rounds:
             lowest = anneal_loads(
                 starts, cycle, loads.gaps, loads.least, most, loads.begins, loads.ends,
                 loads.shared, temperature, round(SURCHARGE * unit), max(1, round(unit)),
-                trials // STEPS, self._random, best, lowest,
+                TRIALS // STEPS, self._random, best, lowest,
             )  # fmt: skip
             if lowest == 0:
                 break

@@ -77,7 +77,6 @@ def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int
         Cycle time in ticks.
     """
     numbers = [-1] * len(instance.stays)
-    most = max((place.capacity or 0 for place in instance.places), default=0)
     for station, stays in instance.stays_at.items():
         capacity = instance.places[station].capacity
         if capacity is None:
@@ -86,11 +85,17 @@ def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int
         for stay in _longest_first(stays, random):
             number = int(np.argmin(filled))
             filled[number] += stay.least
-            numbers[stay.index] = station * most + number
+            numbers[stay.index] = place_number(instance, station, number)
         if capacity > 1 and max(filled) > _CLOSE * cycle:
             for stay in stays:
                 numbers[stay.index] = -1
     return numbers
+
+
+def place_number(instance: Instance, station: int, place: int) -> int:
+    """Return a number that only the place of that number of a station has."""
+    most = max((place.capacity or 0 for place in instance.places), default=0)
+    return station * most + place
 
 
 def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
@@ -106,7 +111,6 @@ def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
         Cycle time in ticks.
     """
     numbers = [-1] * len(instance.stays)
-    most = max((place.capacity or 0 for place in instance.places), default=0)
     for station, stays in instance.stays_at.items():
         capacity = instance.places[station].capacity
         if capacity is None:
@@ -132,7 +136,7 @@ def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
                     numbers[each.index] = -1
                 break
             taken[number].append((came, dwell))
-            numbers[stay.index] = station * most + number
+            numbers[stay.index] = place_number(instance, station, number)
     return numbers
 
 

@@ -12,8 +12,7 @@ import numpy as np
 from numpy.random import Generator
 
 from ...compiled import lean
-from ..annealing.chain import Ints
-from .line import Line, Space
+from .line import Line, Space, Tanks
 from .network import NONE, close, hold_apart, set_network
 
 MOST_TRIES = 60
@@ -33,7 +32,9 @@ def _counted(move: int, put: int, at: int, size: int, wraps: int, space: Space) 
 
 
 @lean
-def _fits_tanks(line: Line, move: int, at: int, size: int, wraps: int, space: Space) -> Any:
+def _fits_tanks(
+    line: Line, tanks: Tanks, move: int, at: int, size: int, wraps: int, space: Space
+) -> Any:
     """Whether no two loads are in a tank at a time, as far as the order tells, after it is put in.
 
     Of the dwells before and after the move; in and out of one tank have to alternate.
@@ -49,10 +50,13 @@ def _fits_tanks(line: Line, move: int, at: int, size: int, wraps: int, space: Sp
         left = _counted(leaves, move, at, size, wraps, space)
         if left <= came:
             return False
-        for column in range(line.shared.shape[1]):
+        slot = line.slot[leaves, tanks.option[leaves]]
+        for column in range(line.shared.shape[1] if slot >= 0 else 0):
             other = line.shared[leaves, column]
             if other < 0:
                 break
+            if line.slot[other, tanks.option[other]] != slot:
+                continue
             if (other != move and not space.kept[other]) or (
                 other - 1 != move and not space.kept[other - 1]
             ):
@@ -68,8 +72,8 @@ def _fits_tanks(line: Line, move: int, at: int, size: int, wraps: int, space: Sp
 
 @lean
 def _find_places(
-    line: Line, move: int, cycle: int, depth: int, size: int, most: int, space: Space,
-    rng: Generator, to: int,
+    line: Line, tanks: Tanks, move: int, cycle: int, depth: int, size: int, most: int,
+    space: Space, rng: Generator, to: int,
 ) -> Any:  # fmt: skip
     """Set where a move may be put back, and how roomy that is; return how many, at most so many."""
     times, order, wraps = space.networks[depth], space.other_order, space.other_wraps
@@ -78,7 +82,7 @@ def _find_places(
     for at in range(size):
         before, last = order[at], at + 1 == size
         after = order[0] if last else order[at + 1]
-        gap, next_gap = line.gaps[before, move], line.gaps[move, after] - (cycle if last else 0)
+        gap, next_gap = tanks.gaps[before, move], tanks.gaps[move, after] - (cycle if last else 0)
         if times[move, before] > NONE:
             high = wraps[before] + (-times[move, before] - gap) // cycle
             low = high - 1
@@ -94,7 +98,7 @@ def _find_places(
                 break
             over = max(over, wait + times[move, before])
             over = max(over, wait + next_wait + times[after, before])
-            if over > 0 or not _fits_tanks(line, move, at, size, wrap, space):
+            if over > 0 or not _fits_tanks(line, tanks, move, at, size, wrap, space):
                 continue
             slots[count], cycles[count] = at, wrap
             prices[count] = max(over, -cycle) * (1 + NOISE * rng.random())
@@ -105,7 +109,9 @@ def _find_places(
 
 
 @lean
-def put_back(line: Line, cycle: int, size: int, count: int, space: Space, rng: Generator) -> Any:
+def put_back(
+    line: Line, tanks: Tanks, cycle: int, size: int, count: int, space: Space, rng: Generator
+) -> Any:
     """Put all moves taken out back into the order of the others, within a cycle time.
 
     Parameters
@@ -120,15 +126,16 @@ def put_back(line: Line, cycle: int, size: int, count: int, space: Space, rng: G
     """
     order, wraps, rank = space.other_order, space.other_wraps, space.other_rank
     moves = len(order)
-    set_network(space.networks[0], line, cycle, space.longest, order, size, wraps)
+    set_network(space.networks[0], line, tanks, cycle, space.within, order, size, wraps)
     if not close(space.networks[0], moves, space.row):
         return False
     for place in range(size):
         rank[order[place]] = place
-    depth, tries, fresh = np.int64(0), 0, True  # not a literal: compiled once
+    depth: Any = np.int64(0)  # no literal: compiled once
+    tries, fresh = 0, True
     while depth < count or not fresh:
         if fresh:
-            _choose(line, cycle, depth, size, count, space, rng)
+            _choose(line, tanks, cycle, depth, size, count, space, rng)
         if tries >= MOST_TRIES:
             return False
         if space.left[depth] == 0:
@@ -143,7 +150,7 @@ def put_back(line: Line, cycle: int, size: int, count: int, space: Space, rng: G
                 rank[order[place]] = place
             fresh = False
             continue
-        _put(line, cycle, depth, size, space)
+        _put(tanks, cycle, depth, size, space)
         size += 1
         depth += 1
         tries += 1
@@ -153,8 +160,9 @@ def put_back(line: Line, cycle: int, size: int, count: int, space: Space, rng: G
 
 @lean
 def _choose(
-    line: Line, cycle: int, depth: int, size: int, count: int, space: Space, rng: Generator
-) -> None:
+    line: Line, tanks: Tanks, cycle: int, depth: int, size: int, count: int, space: Space,
+    rng: Generator,
+) -> None:  # fmt: skip
     """Choose the move that is put back next, and set where it may go."""
     fewest = space.slots.shape[1] + 1
     for number in range(count):
@@ -162,7 +170,7 @@ def _choose(
         if space.kept[move]:
             continue
         found = _find_places(
-            line, move, cycle, depth, size, fewest, space, rng, len(space.slots) - 1
+            line, tanks, move, cycle, depth, size, fewest, space, rng, len(space.slots) - 1
         )
         if found < fewest:
             fewest = found
@@ -176,7 +184,7 @@ def _choose(
 
 
 @lean
-def _put(line: Line, cycle: int, depth: int, size: int, space: Space) -> None:
+def _put(tanks: Tanks, cycle: int, depth: int, size: int, space: Space) -> None:
     """Put the move chosen at the roomiest place left, and take what follows into account."""
     slots, cycles, prices = space.slots[depth], space.cycles[depth], space.prices[depth]
     order, wraps, rank = space.other_order, space.other_wraps, space.other_rank
@@ -193,9 +201,9 @@ def _put(line: Line, cycle: int, depth: int, size: int, space: Space) -> None:
             times[some, other] = now[some, other]
     before, ends = order[at], at + 1 == size
     after = order[0] if ends else order[at + 1]
-    wait = line.gaps[before, move] + (wrap - wraps[before]) * cycle
+    wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
     hold_apart(times, len(order), before, move, wait, space.row)
-    wait = line.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if ends else 0)
+    wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if ends else 0)
     hold_apart(times, len(order), move, after, wait, space.row)
     for place in range(size, at + 1, -1):
         order[place] = order[place - 1]

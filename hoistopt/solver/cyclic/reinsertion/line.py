@@ -1,39 +1,86 @@
-"""The moves of a line as arrays, and room to work in, for compiled loops."""
+"""The moves of a line as arrays, the tanks they lead to now, and room to work in."""
 
 from __future__ import annotations
 
-from typing import NamedTuple, Self
+from typing import Any, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...compiled import padded
 from ..annealing.chain import Ints
-from ..annealing.loads import Loads
 
 NEVER = np.int32(-(1 << 28))
 """In place of a least time, that there is none; times worked out from it stay below half of it."""
 
 
 class Line(NamedTuple):
-    """Moves of several loads, as of :class:`~..annealing.loads.Loads`, which says what each is."""
+    """What holds for the moves of several loads whatever tanks they lead to. Times are in ticks.
 
-    gaps: Ints
-    least: Ints
-    most: Ints
-    alone: NDArray[np.bool_]
-    back: Ints
+    A dwell goes by the move after it. Its options are the places that it may be in: of a station of
+    several places every one is an option of its own. First moves have one, the load station.
+
+    Attributes
+    ----------
+    begins, ends : array (moves,)
+        First and last move of the load of each.
+    shared : array (moves, any)
+        Moves before which there is a dwell that may be in the same place; filled up with -1.
+    options : array (moves,)
+        How many options the dwell before a move has.
+    station, slot : array (moves, options)
+        The station of each, and a number that only the same place has, -1 where dwells do not
+        shut each other out.
+    target : array (moves,)
+        The station that a load's last move leads to.
+    duration, shaved : array (moves, options, options)
+        Of the move from an option of the dwell before to one of the dwell after (0 where there is
+        none): how long it takes, -1 where there is no way, and what the maximum after it loses.
+    shortest, longest : array (moves,)
+        Limits of the dwell before; the second -1 for none.
+    empty : array (stations, stations)
+        Travel of the empty hoist.
+    """
+
     begins: Ints
     ends: Ints
     shared: Ints
+    options: Ints
+    station: Ints
+    slot: Ints
+    target: Ints
+    duration: Ints
+    shaved: Ints
+    shortest: Ints
+    longest: Ints
+    empty: Ints
+
+
+class Tanks(NamedTuple):
+    """The option that each dwell has now, and what follows from all of them.
+
+    Attributes
+    ----------
+    option : array (moves,)
+        Of the dwell before each move.
+    gaps : array (moves, moves)
+        Minimum time from the start of a move to that of a later one.
+    least, most : array (moves,)
+        Limits on the time from the start of the move before of the same load; `most` is -1 for
+        none, and both mean nothing for first moves.
+    """
+
+    option: Ints
+    gaps: Ints
+    least: Ints
+    most: Ints
 
     @classmethod
-    def of(cls, loads: Loads) -> Self:
-        """The same arrays."""
-        return cls(
-            loads.gaps, loads.least, loads.most, loads.alone, loads.back, loads.begins,
-            loads.ends, loads.shared,
-        )  # fmt: skip
+    def of(cls, option: Ints) -> Self:
+        """Room for what follows from options; the loops work it out."""
+        count = len(option)
+        arrays = (np.zeros((count, count), np.int64), *np.zeros((2, count), np.int64))
+        return cls(option, *arrays)
 
 
 class Space(NamedTuple):
@@ -41,31 +88,32 @@ class Space(NamedTuple):
 
     Attributes
     ----------
-    networks : array (deepest + 1, moves, columns)
+    networks : array (deepest, moves, columns)
         Least times between moves, for every number of moves put back.
     row : array (columns,)
-    longest : array (moves,)
+    within : array (moves,)
         Greatest time from the start of the move before, for the cycle time looked at.
     times, came_from, marks : array (moves,)
         Times of an order of moves, the move each comes from, and marks on the way back.
     order, wraps, other_order, other_wraps, rank, other_rank : array (moves,)
         The present order of moves, cycles that each is counted on over, and each one's place;
         the same of what is tried.
-    best_order, best_wraps : array (moves,)
-        The order with the least cycle time.
+    best_order, best_wraps, best_option : array (moves,)
+        Those with the least cycle time.
+    critical, out, changed, option_before : array (moves,)
+        Moves that keep the cycle from being shorter; moves taken out; of these, such with another
+        tank before them, and which one they had.
     kept : array (moves,)
         Whether a move is in the order.
-    critical, out : array (moves,)
-        Moves that keep the cycle from being shorter; moves taken out.
-    slots, cycles, prices : array (deepest + 1, any)
+    slots, cycles, prices : array (deepest, any)
         Where the move put back next may go, by how many were put back.
-    left, chosen, taken : array (deepest + 1,)
+    left, chosen, taken : array (deepest,)
         How many of these are not tried yet, which move that is, and where it went.
     """
 
     networks: NDArray[np.int32]
     row: NDArray[np.int32]
-    longest: Ints
+    within: Ints
     times: Ints
     came_from: Ints
     marks: Ints
@@ -77,9 +125,12 @@ class Space(NamedTuple):
     other_rank: Ints
     best_order: Ints
     best_wraps: Ints
-    kept: NDArray[np.bool_]
+    best_option: Ints
     critical: Ints
     out: Ints
+    changed: Ints
+    option_before: Ints
+    kept: NDArray[np.bool_]
     slots: Ints
     cycles: Ints
     prices: NDArray[np.float64]
@@ -87,24 +138,24 @@ class Space(NamedTuple):
     chosen: Ints
     taken: Ints
 
+    @classmethod
+    def of(cls, moves: int, most: int) -> Self:
+        """Room for so many moves, of which so many are taken out at the most."""
+        columns, deepest = padded(moves), most + 2
+        wide = (deepest, 4 * moves)
+        arrays: list[Any] = [
+            np.full((deepest, moves, columns), NEVER, np.int32),
+            np.full(columns, NEVER, np.int32),
+            *np.zeros((17, moves), np.int64),
+            np.zeros(moves, np.bool_),
+            *np.zeros((2, *wide), np.int64),
+            np.zeros(wide),
+            *np.zeros((3, deepest), np.int64),
+        ]
+        return cls(*arrays)
+
     def begin_with(self, starts: Ints, cycle: int) -> None:
         """Have the order of starts, in ticks, counted on over cycles, as the other order."""
         first = starts.min()
         self.other_order[:] = np.argsort((starts - first) % cycle, kind="stable")
         self.other_wraps[:] = (starts - first) // cycle
-
-    @classmethod
-    def of(cls, moves: int, deepest: int) -> Self:
-        """Room for so many moves, of which so many are taken out at the most."""
-        columns, depths = padded(moves), deepest + 2
-        wide = (depths, 4 * moves)
-        return cls(
-            np.full((depths, moves, columns), NEVER, np.int32),
-            np.full(columns, NEVER, np.int32),
-            *(np.zeros(moves, np.int64) for _ in range(12)),
-            np.zeros(moves, np.bool_),
-            *(np.zeros(moves, np.int64) for _ in range(2)),
-            *(np.zeros(wide, np.int64) for _ in range(2)),
-            np.zeros(wide),
-            *(np.zeros(depths, np.int64) for _ in range(3)),
-        )

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ...compiled import lean
 from ..annealing.chain import Ints
-from .line import NEVER, Line
+from .line import NEVER, Line, Tanks
 
 NONE = np.int32(NEVER // 2)
 """Below it, there is no least time."""
@@ -23,42 +23,46 @@ Times = NDArray[np.int32]
 
 
 @lean
-def longest_dwells(line: Line, cycle: int, longest: Ints) -> None:
+def set_longest(line: Line, tanks: Tanks, cycle: int, within: Ints) -> None:
     """Set by move the greatest time from the start of the move before, for a cycle time."""
-    count = len(longest)
+    count = len(within)
     for move in range(count):
-        room = (cycle if line.alone[move] else count * cycle) - line.back[move]
-        longest[move] = room if line.most[move] < 0 else min(line.most[move], room)
+        if move != line.begins[move]:
+            alone = line.slot[move, tanks.option[move]] >= 0
+            room = (cycle if alone else count * cycle) - tanks.gaps[move, move - 1]
+            most = tanks.most[move]
+            within[move] = room if most < 0 else min(most, room)
 
 
 @lean
-def follows(line: Line, order: Ints, size: int, wraps: Ints, cycle: int, place: int) -> Any:
+def follows(tanks: Tanks, order: Ints, size: int, wraps: Ints, cycle: int, place: int) -> Any:
     """Return the least time from a move of an order to the next, both counted on over cycles."""
     before = order[place]
     last = place + 1 == size
     after = order[0] if last else order[place + 1]
     return (
-        line.gaps[before, after] + (wraps[after] - wraps[before]) * cycle - (cycle if last else 0)
+        tanks.gaps[before, after] + (wraps[after] - wraps[before]) * cycle - (cycle if last else 0)
     )
 
 
 @lean
 def set_network(
-    times: Times, line: Line, cycle: int, longest: Ints, order: Ints, size: int, wraps: Ints
-) -> None:
+    times: Times, line: Line, tanks: Tanks, cycle: int, within: Ints, order: Ints, size: int,
+    wraps: Ints,
+) -> None:  # fmt: skip
     """Set the least times that are given: dwells of all moves, and the order of some of them."""
-    count = len(longest)
+    count = len(within)
     for move in range(count):
         for other in range(times.shape[1]):
             times[move, other] = NEVER
     for move in range(count):
         times[move, move] = 0
         if move != line.begins[move]:
-            times[move - 1, move] = line.least[move]
-            times[move, move - 1] = -longest[move]
+            times[move - 1, move] = tanks.least[move]
+            times[move, move - 1] = -within[move]
     for place in range(size if size > 1 else 0):
         before, after = order[place], order[place + 1] if place + 1 < size else order[0]
-        wait = follows(line, order, size, wraps, cycle, place)
+        wait = follows(tanks, order, size, wraps, cycle, place)
         times[before, after] = max(times[before, after], wait)
 
 
@@ -89,10 +93,10 @@ def close(times: Times, count: int, row: Times) -> Any:
                 _by_way_of(times, move, ahead, row)
         if times[middle, middle] > 0:
             return False
+    kept = True
     for move in range(count):
-        if times[move, move] > 0:
-            return False
-    return True
+        kept &= times[move, move] <= 0
+    return kept
 
 
 @lean
@@ -102,6 +106,6 @@ def hold_apart(times: Times, count: int, before: int, after: int, wait: int, row
         row[column] = times[after, column]
     for move in range(count):
         if times[move, before] > NONE:
-            ahead = np.int32(times[move, before] + wait)
+            ahead: Any = np.int32(times[move, before] + wait)
             if ahead > times[move, after]:
                 _by_way_of(times, move, ahead, row)

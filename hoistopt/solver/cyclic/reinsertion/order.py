@@ -6,15 +6,15 @@ from typing import Any
 
 from ...compiled import lean
 from ..annealing.chain import Ints
-from .line import Line, Space
-from .network import follows, longest_dwells
+from .line import Line, Space, Tanks
+from .network import follows, set_longest
 
 _LOOK_FROM = 4
 """Passes over all moves, after which what cannot be kept is looked for."""
 
 
 @lean
-def keep_order(line: Line, cycle: int, order: Ints, wraps: Ints, space: Space) -> Any:
+def keep_order(line: Line, tanks: Tanks, cycle: int, order: Ints, wraps: Ints, space: Space) -> Any:
     """Set times that keep an order of all moves in a cycle time, and the move each comes from.
 
     Bellman (1958, Quarterly of Applied Mathematics 16(1), 87-90), forward and back by turns.
@@ -25,24 +25,24 @@ def keep_order(line: Line, cycle: int, order: Ints, wraps: Ints, space: Space) -
         -1, or a move of a circle that cannot be kept.
     """
     count = len(order)
-    times, came_from, marks, longest = space.times, space.came_from, space.marks, space.longest
-    longest_dwells(line, cycle, longest)
+    times, came_from, marks, within = space.times, space.came_from, space.marks, space.within
+    set_longest(line, tanks, cycle, within)
     for move in range(count):
         times[move], came_from[move] = 0, -1
     for passes in range(count + 1):
         changed = False
         for place in range(count):
             before, move = order[place], order[place + 1] if place + 1 < count else order[0]
-            soonest = times[before] + follows(line, order, count, wraps, cycle, place)
+            soonest = times[before] + follows(tanks, order, count, wraps, cycle, place)
             if soonest > times[move]:
                 times[move], came_from[move], changed = soonest, before, True
             if move != line.begins[move]:
-                soonest = times[move - 1] + line.least[move]
+                soonest = times[move - 1] + tanks.least[move]
                 if soonest > times[move]:
                     times[move], came_from[move], changed = soonest, move - 1, True
         for move in range(count - 1, -1, -1):
             if move != line.begins[move]:
-                soonest = times[move] - longest[move]
+                soonest = times[move] - within[move]
                 if soonest > times[move - 1]:
                     times[move - 1], came_from[move - 1], changed = soonest, move, True
         if not changed:
@@ -63,12 +63,12 @@ def keep_order(line: Line, cycle: int, order: Ints, wraps: Ints, space: Space) -
 
 @lean
 def least_cycle_of(
-    line: Line, cycle: int, lowest: int, order: Ints, wraps: Ints, space: Space
+    line: Line, tanks: Tanks, cycle: int, lowest: int, order: Ints, wraps: Ints, space: Space
 ) -> Any:
     """Return the least cycle time of an order, at most so long; -1 where that does not keep it."""
     low, high, middle = lowest, cycle + 1, cycle
     while low < high:
-        if keep_order(line, middle, order, wraps, space) < 0:
+        if keep_order(line, tanks, middle, order, wraps, space) < 0:
             high = middle
         else:
             low = middle + 1
@@ -77,9 +77,11 @@ def least_cycle_of(
 
 
 @lean
-def find_critical(line: Line, cycle: int, order: Ints, wraps: Ints, space: Space) -> Any:
+def find_critical(
+    line: Line, tanks: Tanks, cycle: int, order: Ints, wraps: Ints, space: Space
+) -> Any:
     """Set the moves that keep a cycle from being a tick shorter; return how many they are."""
-    first = keep_order(line, cycle - 1, order, wraps, space)
+    first = keep_order(line, tanks, cycle - 1, order, wraps, space)
     if first < 0:
         return 0
     count, move = 0, first

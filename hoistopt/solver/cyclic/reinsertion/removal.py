@@ -14,8 +14,8 @@ FEWEST, MANY = 8, 20
 """Moves taken out, besides those of a load as a whole."""
 
 _SHARES = np.cumsum([2, 2, 2, 2, 1, 1, 1]) / 11
-"""How often each kind of choice comes, cumulated: moves in a row; near critical ones; of a load, and
-near these; two rows; a load as a whole; a tank, and near it; a load as a whole, and near it."""
+"""How often each kind of choice comes, cumulated: moves in a row; near critical ones; of a load,
+and near these; two rows; a load as a whole; a tank, and near it; a load, and near it."""
 
 _NEAR = 2
 """Moves so near in the order count as near."""
@@ -40,9 +40,7 @@ def _take_row(first: int, size: int, count: int, space: Space) -> Any:
 
 
 @lean
-def _take_near(
-    among: Any, known: int, size: int, count: int, space: Space, rng: Generator
-) -> Any:
+def _take_near(among: Any, known: int, size: int, count: int, space: Space, rng: Generator) -> Any:
     """Take out moves near some of those given, until there are so many, or often in vain."""
     for _ in range(4 * size):
         if count >= size:
@@ -65,7 +63,8 @@ def take_out(line: Line, critical: int, space: Space, rng: Generator) -> Any:
         kind += 1
     move = space.critical[int(rng.random() * critical)]
     first, last = line.begins[move], line.ends[move]
-    count, known = np.int64(0), np.int64(critical)  # not literals: compiled once
+    count: Any = np.int64(0)  # no literal: compiled once
+    known: Any = np.int64(critical)
     if kind == 0:
         return _take_row(space.rank[move] - int(rng.random() * size), size, count, space)
     if kind == 1:
@@ -79,9 +78,14 @@ def take_out(line: Line, critical: int, space: Space, rng: Generator) -> Any:
         last = min(last, first + size // 2)
     elif kind == 5:
         move = max(move, first + 1)
-        for other in line.shared[move]:
-            if other < 0:
+        others: Any = np.int64(0)
+        while others < line.shared.shape[1] and line.shared[move, others] >= 0:
+            others += 1
+        start = int(rng.random() * others)
+        for step in range(others):
+            if count >= size:
                 break
+            other = line.shared[move, (start + step) % others]
             count = _take(other, count, space)
             count = _take(other - 1, count, space)
         first, last = move - 1, move

@@ -12,21 +12,26 @@ from ....base.clock import Clock, OutOfTime
 from ....instance import Instance
 from ....schedule import Schedule
 from ...compiling import current_guard, use_guard
-from ...model.decode import decode_starts, starts_of
+from ...model.decode import decode_starts
 from ..annealing.chain import Ints
-from ..annealing.loads import Loads, squeezed
-from ..annealing.tanks import numbered_as_they_enter, places_taken
+from ..annealing.paid import Paid
+from ..annealing.tanks import deal_tanks, numbered_as_they_enter
 from ..incumbent import Incumbent
 from ..mend import mend
-from ..starts.groups import held_to
-from .line import Line, Space
+from ..starts.one_by_one import one_by_one
+from .arrays import begun, with_options
+from .line import Line, Space, Tanks
 from .removal import MANY
 
 TRIES, STEPS = 3000, 12
 """Tries in a round, and temperatures."""
 
-HOT, COLD = 0.03, 0.001
+HOT, COLD = 0.03, 0.003
 """First and last temperature, as parts of the cycle time."""
+
+SCRATCH, BEST, HOPES = 0, 1, (0.2, 1.8)
+"""Numbers of the two ways to begin a round, from scratch and from the best schedule; and what is
+hoped of each, as of :class:`..annealing.paid.Paid`."""
 
 REACH = 6
 """Where CP-SAT has to mend a schedule, moves so near in the order may change places."""
@@ -63,7 +68,7 @@ class Reinsertion:
                 for _ in range(rounds):
                     if self._incumbent.closed:
                         return
-                    thread.round()
+                    thread.one()
 
         guard = current_guard()
         with ThreadPoolExecutor(
@@ -92,50 +97,54 @@ class _Rounds:
     def __init__(self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock) -> None:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
         self._random = np.random.default_rng(seed)
-        self._says_all = says_all(instance)
         self._space: Space | None = None
+        self._paid = Paid(HOPES)
         self.made = self.found = 0
 
-    def round(self) -> bool:
-        """Cool down once from the best schedule; return whether a better one was found."""
+    def one(self) -> None:
+        """Make one round, from the best schedule or from scratch, as has paid so far."""
+        best = self.incumbent.schedule
+        assert best is not None, "moves are taken out of a schedule"
+        way = self._paid.choose(self._random)
+        before, self.made = self.found, self.made + 1
+        self._round(best if way == BEST else self._from_scratch() or best)
+        self._paid.tell(way, 1, int(self.found > before))
+
+    def _from_scratch(self) -> Schedule | None:
+        """Return one load at a time, in tanks dealt by chance; None where there is no such way."""
+        dealt = deal_tanks(self.instance, self._random)
+        return None if dealt is None else one_by_one(dealt)
+
+    def _round(self, known: Schedule) -> None:
+        """Cool down once from a schedule, and keep what is better than the best."""
         from .kernel import reinsert
 
-        known = self.incumbent.schedule
-        assert known is not None, "moves are taken out of a schedule"
-        before, self.made = self.found, self.made + 1
-        held = held_to(self.instance, known)
-        starts = np.array(starts_of(held, known))
-        places = places_taken(held, starts, known.cycle)
-        self._whole = self._says_all and all(
-            number >= 0 or held.places[stay.places[0]].capacity is None
-            for number, stay in zip(places, held.stays, strict=True)
-        )
-        loads = Loads.of(held, places)
-        starts = squeezed(loads, starts, known.cycle, known.cycle)
-        line, space = Line.of(loads), self._space_for(loads)
-        best, shortest, kept = starts.copy(), known.cycle, known.cycle
-        cycle = known.cycle
+        line, option, starts, tells_places = begun(self.instance, known)
+        whole = tells_places and says_all(self.instance)
+        tanks, space = Tanks.of(option), self._space_for(line)
+        best, best_option = starts.copy(), option.copy()
+        cycle = shortest = known.cycle
+        kept = self.incumbent.best or cycle
         for temperature in np.geomspace(HOT, COLD, STEPS):
             self._clock.check()
             space.begin_with(starts, cycle)
             cycle, shortest = reinsert(
-                line, starts, cycle, self.incumbent.bound, temperature, TRIES // STEPS,
-                self._random, space, best, shortest,
+                line, tanks, starts, cycle, self.incumbent.bound, temperature, TRIES // STEPS,
+                self._random, space, best, best_option, shortest,
             )  # fmt: skip
             if cycle < 0:
-                return False
-            if self._whole and shortest < kept:
+                return
+            if whole and shortest < kept:
                 kept = shortest
-                self._keep(held, best, shortest)
-        if shortest < kept:
-            self._keep(held, best, shortest)
-        return self.found > before
+                self._keep(with_options(self.instance, line, best_option), best, kept, whole)
+        if not whole and shortest < kept:
+            self._keep(with_options(self.instance, line, best_option), best, shortest, whole)
 
-    def _keep(self, held: Instance, starts: Ints, cycle: int) -> None:
+    def _keep(self, held: Instance, starts: Ints, cycle: int, whole: bool) -> None:
         """Keep a schedule if it is the best, mended by CP-SAT where not all rules are told."""
         numbered, order = numbered_as_they_enter(held, starts, cycle)
         starts = starts[order]
-        if self._whole and first_in_first_out(numbered, starts, cycle):
+        if whole and first_in_first_out(numbered, starts, cycle):
             found = self.incumbent.keep(decode_starts(numbered, starts.tolist(), cycle), [])
         else:
             found = mend(
@@ -144,15 +153,15 @@ class _Rounds:
             )  # fmt: skip
         self.found += found
 
-    def _space_for(self, loads: Loads) -> Space:
+    def _space_for(self, line: Line) -> Space:
         if self._space is None:
-            longest = int((loads.ends - loads.begins).max()) + 1
-            self._space = Space.of(len(loads.least), MANY + longest)
+            longest = int((line.ends - line.begins).max()) + 1
+            self._space = Space.of(len(line.ends), MANY + longest)
         return self._space
 
 
 def says_all(instance: Instance) -> bool:
-    """Whether the arrays of :class:`~..annealing.loads.Loads` say all rules of a line.
+    """Whether the arrays of :mod:`.line` say all rules of a line.
 
     Then no carriers are counted, and no place has to rest.
     """
