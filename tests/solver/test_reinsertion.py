@@ -29,6 +29,7 @@ from hoistopt.solver.cyclic.reinsertion.tanks import set_tank, set_tanks
 from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.model.decode import decode_starts
 from tests.helpers.searched import one_at_a_time, small_lines
+from tests.reference.lines import FAMILIES
 
 
 def waits(random: np.random.Generator, moves: int, low: int) -> dict[tuple[int, int], int]:
@@ -213,23 +214,36 @@ def test_what_is_put_back_is_a_schedule_far_shorter_than_one_load_at_a_time(
         assert len(tanks) > len({step.target for step in one_by_one(instance) or ()})
 
 
-@pytest.mark.parametrize("family", ["plain", "parallel", "mixed"])
-def test_no_schedule_is_shorter_than_the_least(
-    family: str, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("family", "seeds"),
+    [
+        ("plain", range(12)),
+        ("parallel", range(12)),
+        ("slots", range(12)),
+        ("turns", range(16)),  # in 13 the hoist is somewhere sooner with a load than without
+        ("mixed", range(12)),
+        ("entering", range(16)),
+        ("carriers", range(25)),
+        ("resting", range(25)),
+    ],
+)
+def test_no_schedule_breaks_a_rule_or_is_shorter_than_the_least(
+    family: str, seeds: range, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(rounds, "TRIES", 600)
     tried = reached = 0
-    for _, instance in small_lines(family, range(12)):
+    for seed, instance in small_lines(family, seeds):
         if instance.jobs < 2 or one_by_one(instance) is None:
             continue
         least = least_cycle(instance, Clock(Effort(None, 2)))
         if least.schedule is None:
             continue
         _, schedule = put_back(instance, 3)
+        assert replay(FAMILIES[family](seed).problem, schedule).clean
         assert schedule.cycle >= least.schedule.cycle
         tried += 1
         reached += schedule.cycle == least.schedule.cycle
-    assert tried and 2 * reached > tried
+    assert tried and 3 * reached >= tried
 
 
 def test_rules_that_the_arrays_do_not_tell_are_kept_all_the_same(

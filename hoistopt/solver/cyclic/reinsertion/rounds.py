@@ -144,7 +144,11 @@ class _Rounds:
         """Keep a schedule if it is the best, mended by CP-SAT where not all rules are told."""
         numbered, order = numbered_as_they_enter(held, starts, cycle)
         starts = starts[order]
-        if whole and first_in_first_out(numbered, starts, cycle):
+        if (
+            whole
+            and hoist_has_time(numbered, starts, cycle)
+            and first_in_first_out(numbered, starts, cycle)
+        ):
             found = self.incumbent.keep(decode_starts(numbered, starts.tolist(), cycle), [])
         else:
             found = mend(
@@ -163,14 +167,38 @@ class _Rounds:
 def says_all(instance: Instance) -> bool:
     """Whether the arrays of :mod:`.line` say all rules of a line.
 
-    Then no carriers are counted, and no place has to rest.
+    Then no carriers are counted, no place has to rest, and loads may enter in any order.
     """
     return (
         instance.carriers is None
+        and not instance.order_given
         and instance.several is None
         and all(turnround.most is None for turnround in instance.turnrounds)
         and not any(place.rest for place in instance.places)
     )
+
+
+def hoist_has_time(instance: Instance, starts: Ints, cycle: int) -> bool:
+    """Whether the hoist gets from every move to any later one in time.
+
+    Which follows from every move and the next one only where the hoist is nowhere sooner with a
+    load than without.
+
+    Parameters
+    ----------
+    instance : Instance
+        Every move on one route.
+    starts : array (moves,)
+        In ticks, counted on over cycles.
+    """
+    routes = [move.routes[0] for move in instance.moves]
+    sources, targets, takes = (
+        np.array([(route.source, route.target, route.duration) for route in routes])
+    ).T
+    gaps = takes[:, None] + np.array(instance.empty)[targets][:, sources]
+    since = (starts[None] - starts[:, None]) % cycle
+    np.fill_diagonal(since, cycle)
+    return bool((since >= gaps).all())
 
 
 def first_in_first_out(instance: Instance, starts: Ints, cycle: int) -> bool:
