@@ -22,7 +22,7 @@ from typing import Any, TypeVar, cast
 from numba import njit
 from numba.core.caching import FunctionCache, IndexDataCacheFile, NullCache
 
-from .compiling import LONG, USUAL, begin_compiling, end_compiling
+from .compiling import LONG, LONGEST, USUAL, begin_compiling, end_compiling
 from .fingerprint import fields_of, fingerprint
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -123,7 +123,7 @@ compiled = _compiler()
 """Compile a function at its first call; it runs without Python's global lock."""
 
 compiled_long = _compiler(LONG)
-"""As `compiled`, for the one function that takes longest to compile."""
+"""As `compiled`, for one that takes long to compile."""
 
 lean = _compiler(_nrt=False)
 """Compile a function that makes no arrays, without counting references to those it gets.
@@ -131,8 +131,8 @@ lean = _compiler(_nrt=False)
 Counting takes about as long as the work itself, and longer where threads share the arrays.
 """
 
-lean_long = _compiler(LONG, _nrt=False)
-"""As `lean`, for the loops that take longest to compile."""
+lean_long = _compiler(LONGEST, _nrt=False)
+"""As `lean`, for the one that takes longest to compile."""
 
 
 _LANES = 8

@@ -18,11 +18,14 @@ Schedules:
   moves change places with those near them in the order, every load keeps its tanks.
 - `neighbourhoods.py`: some moves of the best schedule are let free, CP-SAT looks for anything
   better.
+- `reinsertion/`: for several loads a cycle, moves taken out of the best schedule and put back,
+  compiled: a start of cycles of more than 50 moves, of mixes with groups of tanks and after groups
+  were merged, and first in every turn.
 - `annealing/`: schedules from scratch, far from the incumbent. For one load a cycle they come after
-  some looks into neighbourhoods; for several they are a start of mixes of more than 50 moves and of
-  all mixes with groups of tanks, and come in every turn: after the shifts, with more than 80 moves
-  before them. Up to 80 moves, where a turn of both is in vain, the whole model has a longer turn at
-  once, and they a shorter one next.
+  some looks into neighbourhoods; for several in every turn, before the shifts. Up to 80 moves,
+  where a turn of all these is in vain, the whole model has a longer turn at once, and they a
+  shorter one next.
+- `mend.py`: CP-SAT makes a schedule of what breaks a rule, in much the same order of moves.
 
 Bounds:
 

@@ -63,9 +63,9 @@ schedules beside the track are worth as much."""
 STARTED_TURN = 2.0
 """CP-SAT's work on shifts after moves were put back, which leaves less to make better."""
 
-FIRST_ROUNDS = 22_500
-"""Rounds of taking moves out and putting them back, at first, if there were one move; fewer by the
-square of the moves, but at least one."""
+FIRST_ROUNDS, ONE_ROUND = 4, 150
+"""Rounds of taking moves out and putting them back, at first; fewer by the square of the moves from
+half of the second number of moves on, from which there is one."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -85,14 +85,14 @@ def least_cycle(
     With few moves and several loads, CP-SAT has a short turn first, which most such lines end
     in. Where several tanks serve one stage, the search starts from the line with those tanks
     merged into one station; other lines with several sets of loads a cycle, and mixes with such
-    tanks, from copies of a cycle of one; a mix of many moves from what annealing makes from
-    scratch. Then CP-SAT, for as long as most lines need. Where that brings no proof, it depends
-    on the line. Where few loads cross any part of the track, stations are served one by one
-    along it, which refutes cycle time after cycle time; elsewhere, with one load a cycle, move
+    tanks, from copies of a cycle of one; a cycle of many moves from what taking moves out and
+    putting them back makes of one load at a time. Then CP-SAT, for as long as most lines need.
+    Where that brings no proof, it depends on the line. Where few loads cross any part of the
+    track, stations are served one by one along it, which refutes cycle time after cycle time; elsewhere, with one load a cycle, move
     sequences built forward in time bring schedules and bounds, often the proof itself. Beside
     both, neighbourhoods of the best schedule are looked into, and with one load a cycle
-    schedules made from scratch. With several loads, orders of moves near the best one take
-    turns with CP-SAT, from the best known and above the best bound.
+    schedules made from scratch. With several loads, moves put back, annealing and orders of moves
+    near the best one take turns with CP-SAT, from the best known and above the best bound.
 
     Parameters
     ----------
@@ -128,9 +128,9 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        merged = start_from_groups(
-            instance, search.incumbent, search.clock, least_cycle, search.reinsert
-        )
+        many = len(instance.moves) > MIXED
+        then = search.reinsert if many else lambda: False
+        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle, then)
         if merged is not None:
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
@@ -259,13 +259,15 @@ class _Search:
         if self.incumbent.schedule is None or self.over:
             return False
         with suppress(NoTimeToCompile):
-            rounds = max(1, round(FIRST_ROUNDS / len(self.instance.moves) ** 2))
+            rounds = round((ONE_ROUND / len(self.instance.moves)) ** 2)
+            rounds = max(1, min(FIRST_ROUNDS, rounds))
             found = reinsertion.near(rounds)[1] > 0
             self.poor &= not found
             return found
         return False
 
     def _reinsertion(self) -> Reinsertion | None:
+        """Rounds of taking moves out and putting them back; None for lines they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
         if self._put is None and not few and can_anneal_loads(self.instance):
             self._put = Reinsertion(self.instance, self.incumbent, self.clock)
