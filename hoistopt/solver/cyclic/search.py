@@ -88,11 +88,12 @@ def least_cycle(
     tanks, from copies of a cycle of one; a cycle of many moves from what taking moves out and
     putting them back makes of one load at a time. Then CP-SAT, for as long as most lines need.
     Where that brings no proof, it depends on the line. Where few loads cross any part of the
-    track, stations are served one by one along it, which refutes cycle time after cycle time; elsewhere, with one load a cycle, move
-    sequences built forward in time bring schedules and bounds, often the proof itself. Beside
-    both, neighbourhoods of the best schedule are looked into, and with one load a cycle
-    schedules made from scratch. With several loads, moves put back, annealing and orders of moves
-    near the best one take turns with CP-SAT, from the best known and above the best bound.
+    track, stations are served one by one along it, which refutes cycle time after cycle time;
+    elsewhere, with one load a cycle, move sequences built forward in time bring schedules and
+    bounds, often the proof itself. Beside both, neighbourhoods of the best schedule are looked
+    into, and with one load a cycle schedules made from scratch. With several loads, moves put
+    back, annealing and orders of moves near the best one take turns with CP-SAT, from the best
+    known and above the best bound.
 
     Parameters
     ----------

@@ -16,7 +16,9 @@ from hoistopt.solver.cyclic.annealing import LoadsAnnealing, loads_rounds
 from hoistopt.solver.cyclic.annealing.tanks import (
     deal_tanks,
     numbered_as_they_enter,
+    place_number,
     place_numbers,
+    places_taken,
 )
 from hoistopt.solver.cyclic.starts.groups import tanks_left_idle
 from tests.helpers.searched import one_at_a_time
@@ -80,6 +82,27 @@ def test_like_loads_are_numbered_as_they_enter_and_keep_their_tanks() -> None:
         other = dealt.moves[was[move.index]]
         assert (move.routes, move.stage) == (other.routes, other.stage)
         assert dealt.recipes[move.job] == dealt.recipes[other.job]
+
+
+@pytest.mark.parametrize(("quarters", "places"), [(1, 1), (2, 2), (3, None)])
+def test_loads_in_a_roomy_station_at_a_time_have_places_of_their_own(
+    quarters: int, places: int | None
+) -> None:
+    instance = build_instance(real_line("roomy-dryer", 4, 0), 4)
+    dealt = deal_tanks(instance, np.random.default_rng(0))
+    assert dealt is not None
+    (dryer,) = (n for n, place in enumerate(dealt.places) if (place.capacity or 0) > 1)
+    stays, cycle = dealt.stays_at[dryer], 40_000
+    starts = np.zeros(len(dealt.moves), np.int64)
+    for number, stay in enumerate(stays):  # one comes every quarter of the cycle
+        starts[stay.arrival] = number * cycle // 4
+        starts[stay.departure] = starts[stay.arrival] + quarters * cycle // 4
+    taken = places_taken(dealt, starts, cycle)
+    numbers = [taken[stay.index] for stay in stays]
+    if places is None:  # three of them at any time, in a place each, which is another every cycle
+        assert set(numbers) == {-1}
+        return
+    assert numbers == [place_number(dealt, dryer, number % places) for number in range(4)]
 
 
 def test_a_mix_that_shares_a_group_starts_near_its_bound(monkeypatch: pytest.MonkeyPatch) -> None:
