@@ -129,7 +129,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        many = len(instance.moves) > MIXED
+        many = len(instance.moves) > PROVABLE
         then = search.reinsert if many else lambda: False
         merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle, then)
         if merged is not None:
