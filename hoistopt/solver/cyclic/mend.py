@@ -12,7 +12,6 @@ from ...instance import Instance
 from ..cpsat import new_solver, run_solver
 from ..model.build import build_model
 from ..model.decode import decode
-from .annealing.chain import Ints
 from .incumbent import Incumbent
 
 FREE = 20
@@ -25,7 +24,7 @@ as long as the cycle time given its cycle may be."""
 
 def mend(
     held: Instance,
-    starts: Ints,
+    starts: NDArray[np.int64],
     cycle: int,
     broken: NDArray[np.bool_],
     reach: int,

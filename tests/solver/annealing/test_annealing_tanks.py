@@ -8,11 +8,7 @@ import numpy as np
 import pytest
 
 from benchmarks.lines.real import real_line
-from hoistopt.base.clock import Clock
-from hoistopt.base.effort import Effort
-from hoistopt.checker import replay
 from hoistopt.instance import build_instance
-from hoistopt.solver.cyclic.annealing import LoadsAnnealing, loads_rounds
 from hoistopt.solver.cyclic.annealing.tanks import (
     deal_tanks,
     numbered_as_they_enter,
@@ -21,7 +17,6 @@ from hoistopt.solver.cyclic.annealing.tanks import (
     places_taken,
 )
 from hoistopt.solver.cyclic.starts.groups import tanks_left_idle
-from tests.helpers.searched import one_at_a_time
 
 pytestmark = pytest.mark.quick
 
@@ -103,21 +98,6 @@ def test_loads_in_a_roomy_station_at_a_time_have_places_of_their_own(
         assert set(numbers) == {-1}
         return
     assert numbers == [place_number(dealt, dryer, number % places) for number in range(4)]
-
-
-def test_a_mix_that_shares_a_group_starts_near_its_bound(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
-    problem = real_line("group-mix", 4, 1)
-    instance = build_instance(problem)
-    found = []
-    for _ in range(2):
-        incumbent = one_at_a_time(instance)
-        LoadsAnnealing(instance, incumbent, Clock(Effort(None, 1, 0))).near(8)
-        assert incumbent.schedule is not None
-        assert incumbent.schedule.cycle < 1.5 * incumbent.bound
-        found.append(incumbent.schedule)
-    assert found[0] == found[1]  # same seed, one thread
-    assert replay(problem, found[0]).clean
 
 
 def test_tanks_that_cannot_take_turns_are_idle() -> None:

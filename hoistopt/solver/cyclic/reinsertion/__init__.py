@@ -6,7 +6,9 @@ wherever a cycle hardly longer than the last one has room for them. What has roo
 least times between any two moves, a simple temporal network (Dechter, Meiri and Pearl 1991,
 Artificial Intelligence 49, 61-95). A thousand moves of it take CP-SAT's time for one look.
 
-- `line.py`: the moves of a line as arrays; room to work in.
+- `line.py`: the moves of a line as arrays; room to work in. `arrays.py`: from an instance and a
+  schedule to these, and back.
+- `tanks.py`: what follows from the tanks that loads are in; other tanks for some of them.
 - `network.py`: the least times between moves.
 - `order.py`: the least cycle of an order of moves, and what keeps it from being shorter.
 - `removal.py`: which moves are taken out.

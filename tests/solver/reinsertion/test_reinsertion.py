@@ -27,6 +27,7 @@ from hoistopt.solver.cyclic.reinsertion.network import close, follows, hold_apar
 from hoistopt.solver.cyclic.reinsertion.order import find_critical, least_cycle_of
 from hoistopt.solver.cyclic.reinsertion.tanks import set_tank, set_tanks
 from hoistopt.solver.cyclic.starts import one_by_one
+from hoistopt.solver.model.build import lowest_cycle
 from hoistopt.solver.model.decode import decode_starts
 from tests.helpers.searched import one_at_a_time, small_lines
 from tests.reference.lines import FAMILIES
@@ -244,6 +245,14 @@ def test_no_schedule_breaks_a_rule_or_is_shorter_than_the_least(
         tried += 1
         reached += schedule.cycle == least.schedule.cycle
     assert tried and 3 * reached >= tried
+
+
+def test_a_mix_that_shares_a_group_comes_near_its_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(rounds, "TRIES", 600)
+    problem = real_line("group-mix", 4, 1)
+    _, schedule = put_back(build_instance(problem), 3)
+    assert schedule.cycle < 1.25 * lowest_cycle(build_instance(problem))
+    assert replay(problem, schedule).clean
 
 
 def test_rules_that_the_arrays_do_not_tell_are_kept_all_the_same(
