@@ -4,7 +4,8 @@
 on the whole model ends most lines. Where it does not, schedules come from one thread, and bounds,
 in the other, from a search that knows less than the model and therefore never refutes too much.
 Whatever comes out is a schedule of the whole model. So a rule added to the model needs no change in
-any of these searches; without it they only refute less.
+any of these searches; without it they only refute less. One exception: `reinsertion/rounds.py`
+keeps schedules without a model where `says_all` finds no rule that its arrays do not tell.
 
 Shared by all: `incumbent.py`, the best schedule and the bound, and what a search came to.
 `order.py` gives an order of moves its least cycle time.
@@ -19,8 +20,8 @@ Schedules:
 - `neighbourhoods.py`: some moves of the best schedule are let free, CP-SAT looks for anything
   better.
 - `reinsertion/`: for several loads a cycle, moves taken out of the best schedule and put back,
-  compiled: a start of cycles of more than 50 moves, of mixes with groups of tanks and after groups
-  were merged, and first in every turn.
+  or of one load at a time, compiled: a start of cycles of more than 50 moves and of mixes with
+  groups of tanks, and first in every turn.
 - `annealing/`: schedules from scratch, far from the incumbent. For one load a cycle they come after
   some looks into neighbourhoods; for several in every turn, before the shifts. Up to 80 moves,
   where a turn of all these is in vain, the whole model has a longer turn at once, and they a

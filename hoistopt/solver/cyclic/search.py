@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
 from math import ceil
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
 from ...schedule import Schedule
 from ..chains import ChainBound, kinds_of
-from ..compiling import NoTimeToCompile, compiling_before
+from ..compiling import compiling_before
 from ..cpsat import Status
 from ..model.build import lowest_cycle
 from .annealing import (
@@ -21,7 +20,7 @@ from .annealing import (
 from .beside import Beside
 from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
-from .reinsertion import Reinsertion
+from .reinsertion import Reinsertion, can_reinsert
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
@@ -64,8 +63,8 @@ STARTED_TURN = 2.0
 """CP-SAT's work on shifts after moves were put back, which leaves less to make better."""
 
 FIRST_ROUNDS, ONE_ROUND = 4, 150
-"""Rounds of taking moves out and putting them back, at first; fewer by the square of the moves from
-half of the second number of moves on, from which there is one."""
+"""Rounds of taking moves out and putting them back, at first; above half of the second number of
+moves fewer, by the square of the moves."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -259,18 +258,15 @@ class _Search:
             self._one_by_one()
         if self.incumbent.schedule is None or self.over:
             return False
-        with suppress(NoTimeToCompile):
-            rounds = round((ONE_ROUND / len(self.instance.moves)) ** 2)
-            rounds = max(1, min(FIRST_ROUNDS, rounds))
-            found = reinsertion.near(rounds)[1] > 0
-            self.poor &= not found
-            return found
-        return False
+        rounds = round((ONE_ROUND / len(self.instance.moves)) ** 2)
+        found = reinsertion.near(max(1, min(FIRST_ROUNDS, rounds)))[1] > 0
+        self.poor &= not found
+        return found
 
     def _reinsertion(self) -> Reinsertion | None:
         """Rounds of taking moves out and putting them back; None for lines they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
-        if self._put is None and not few and can_anneal_loads(self.instance):
+        if self._put is None and not few and can_reinsert(self.instance):
             self._put = Reinsertion(self.instance, self.incumbent, self.clock)
         return self._put
 

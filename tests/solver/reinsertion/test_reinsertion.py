@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from itertools import pairwise, permutations
 
 import networkx as nx
@@ -14,7 +15,7 @@ from hoistopt import Problem, Schedule
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.checker import replay
-from hoistopt.instance import Instance, build_instance
+from hoistopt.instance import Instance, Place, Route, Stay, build_instance
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.annealing.tanks import numbered_as_they_enter
 from hoistopt.solver.cyclic.incumbent import Incumbent
@@ -28,6 +29,7 @@ from hoistopt.solver.cyclic.reinsertion.order import find_critical, least_cycle_
 from hoistopt.solver.cyclic.reinsertion.tanks import set_tank, set_tanks
 from hoistopt.solver.cyclic.starts import one_by_one
 from hoistopt.solver.model.build import lowest_cycle
+from hoistopt.solver.model.constraints import RULES
 from hoistopt.solver.model.decode import decode_starts
 from tests.helpers.searched import one_at_a_time, small_lines
 from tests.reference.lines import FAMILIES
@@ -266,3 +268,35 @@ def test_rules_that_the_arrays_do_not_tell_are_kept_all_the_same(
         first, schedule = put_back(instance, 2)
         assert replay(problem, schedule).clean
         assert schedule.cycle < first
+
+
+def test_every_rule_was_looked_at_for_what_the_arrays_tell() -> None:
+    """A new rule or field: see that `says_all` refuses it, or the arrays tell it; then add it."""
+    assert set(RULES) == {"hoist", "dwell", "tank", "capacity", "rest", "ends", "order"}
+    known = {
+        Place: "name capacity fifo rest",
+        Stay: "index arrival departure places least most label nominal room",
+        Route: "source target duration excess shaved pad hoist path",
+        Instance: "places moves empty stays turnrounds first_moves unloading alike order_given "
+        "carriers shortest longest degree recipes ticks_per_unit helped several",
+    }
+    for kind, names in known.items():
+        assert {field.name for field in fields(kind)} == set(names.split())
+
+
+def test_a_tank_changed_back_leaves_all_as_it_was() -> None:
+    instance = build_instance(real_line("two-groups", 4, 0), 4)
+    known = one_by_one(instance)
+    assert known is not None
+    line, option, _, _ = begun(instance, known)
+    tanks = Tanks.of(option)
+    set_tanks(line, tanks)
+    before = [array.copy() for array in tanks]
+    changed = [int(move) for move in np.flatnonzero(line.options > 1)]
+    old = [int(option[move]) for move in changed]
+    for move in changed:
+        set_tank(line, tanks, move, (int(option[move]) + 1) % int(line.options[move]))
+    assert any((array != was).any() for array, was in zip(tanks, before, strict=True))
+    for move, which in zip(changed, old, strict=True):
+        set_tank(line, tanks, move, which)
+    assert all((array == was).all() for array, was in zip(tanks, before, strict=True))

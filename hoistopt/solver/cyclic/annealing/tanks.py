@@ -101,12 +101,14 @@ def place_number(instance: Instance, station: int, place: int) -> int:
 def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
     """Return by stay a number of the place that it takes in a schedule, as :func:`place_numbers`.
 
+    -1, too, for all in a station where places cannot be told apart round the cycle.
+
     Parameters
     ----------
     instance : Instance
         Every dwell in one station.
     starts : array (moves,)
-        In ticks.
+        In ticks, counted on over cycles.
     cycle : int
         Cycle time in ticks.
     """
@@ -119,12 +121,13 @@ def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
         taken: list[list[tuple[int, int]]] = [[] for _ in range(min(capacity, len(stays)))]
         for stay in sorted(stays, key=lambda stay: int(starts[stay.arrival]) % cycle):
             came = int(starts[stay.arrival]) % cycle
-            dwell = (int(starts[stay.departure]) - came) % cycle
+            dwell = int(starts[stay.departure]) - int(starts[stay.arrival])
             number = next(
                 (
                     number
                     for number, others in enumerate(taken)
-                    if all(
+                    if dwell < cycle
+                    and all(
                         (other - came) % cycle >= dwell and (came - other) % cycle >= its
                         for other, its in others
                     )

@@ -4,7 +4,7 @@ Ruin and recreate (Schrimpf, Schneider, Stamm-Wilbrandt and Dueck 2000, Journal 
 Physics 159(2), 139-171) on the order of the moves: some are taken out, and put back one by one
 wherever a cycle hardly longer than the last one has room for them. What has room is told by the
 least times between any two moves, a simple temporal network (Dechter, Meiri and Pearl 1991,
-Artificial Intelligence 49, 61-95). A thousand moves of it take CP-SAT's time for one look.
+Artificial Intelligence 49, 61-95). A thousand tries take CP-SAT's time for one look.
 
 - `line.py`: the moves of a line as arrays; room to work in. `arrays.py`: from an instance and a
   schedule to these, and back.
@@ -17,6 +17,6 @@ Artificial Intelligence 49, 61-95). A thousand moves of it take CP-SAT's time fo
 - `rounds.py`: rounds of cooling in every thread, and the schedules they lead to.
 """
 
-from .rounds import Reinsertion
+from .rounds import Reinsertion, can_reinsert
 
-__all__ = ["Reinsertion"]
+__all__ = ["Reinsertion", "can_reinsert"]

@@ -26,7 +26,7 @@ class Begun(NamedTuple):
     option, starts : array (moves,)
         The options of all dwells, and starts in ticks, counted on over cycles.
     tells_places : bool
-        Whether every place of every station has a number.
+        Whether every place of every station that has a limited number of them has one.
     """
 
     line: Line
@@ -41,7 +41,8 @@ def begun(instance: Instance, schedule: Schedule) -> Begun:
     Loads keep the load and the unload station that they have in it.
     """
     held = held_to(instance, schedule)
-    taken = places_taken(held, np.array(starts_of(held, schedule)), schedule.cycle)
+    starts = _counted_on(instance, schedule)
+    taken = places_taken(held, starts, schedule.cycle)
     vague = {
         held.stays[index].places[0]
         for index, number in enumerate(taken)
@@ -60,7 +61,6 @@ def begun(instance: Instance, schedule: Schedule) -> Begun:
         here = move.routes[0].source
         option[move.index] = choices[-1].index((here, -1 if here in vague else number))
     line = _line(instance, held, choices)
-    starts = _counted_on(instance, schedule)
     return Begun(line, option, starts, not vague)
 
 

@@ -49,6 +49,7 @@ def reinsert(
     temperature : float
         As a part of the cycle time.
     tries : int
+        After a look at the order given.
     rng : Generator
     space : Space
         Its other order is the one to begin with, and its wraps.

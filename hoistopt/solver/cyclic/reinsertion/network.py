@@ -19,6 +19,9 @@ from .line import NEVER, Line, Tanks
 NONE = np.int32(NEVER // 2)
 """Below it, there is no least time."""
 
+MORE_CYCLES = 3
+"""Cycles, over those of its minimum, that a dwell may last where others are not shut out by it."""
+
 Times = NDArray[np.int32]
 
 
@@ -29,7 +32,9 @@ def set_longest(line: Line, tanks: Tanks, cycle: int, within: Ints) -> None:
     for move in range(count):
         if move != line.begins[move]:
             alone = line.slot[move, tanks.option[move]] >= 0
-            room = (cycle if alone else count * cycle) - tanks.gaps[move, move - 1]
+            # Where any number may stand, to stay for cycles more than it has to helps no one.
+            cycles = 1 if alone else min(count, MORE_CYCLES + line.shortest[move] // cycle)
+            room = cycles * cycle - tanks.gaps[move, move - 1]
             most = tanks.most[move]
             within[move] = room if most < 0 else min(most, room)
 

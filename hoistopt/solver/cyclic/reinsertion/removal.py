@@ -1,4 +1,4 @@
-"""Which moves are taken out of an order, compiled: always some that keep the cycle so long."""
+"""Which moves are taken out of an order, compiled: at or near those that keep the cycle so long."""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -11,9 +12,11 @@ import numpy as np
 from ....base.clock import Clock, OutOfTime
 from ....instance import Instance
 from ....schedule import Schedule
+from ...bounds import horizon
 from ...compiling import current_guard, use_guard
 from ...model.decode import decode_starts
 from ..annealing.chain import Ints
+from ..annealing.loads import can_anneal_loads
 from ..annealing.paid import Paid
 from ..annealing.tanks import deal_tanks, numbered_as_they_enter
 from ..incumbent import Incumbent
@@ -25,6 +28,15 @@ from .removal import MANY
 
 TRIES, STEPS = 3000, 12
 """Tries in a round, and temperatures."""
+
+LARGEST = 150
+"""Moves; with more, tries are fewer by the cube of them."""
+
+MOST_OUT = 50
+"""Moves that are taken out at a time, at the most: more are hardly ever put back."""
+
+LONGEST = 1 << 25
+"""In ticks, the longest cycle time of interest for which 32 bits have room for all times."""
 
 HOT, COLD = 0.03, 0.003
 """First and last temperature, as parts of the cycle time."""
@@ -106,17 +118,18 @@ class _Rounds:
         best = self.incumbent.schedule
         assert best is not None, "moves are taken out of a schedule"
         way = self._paid.choose(self._random)
-        before, self.made = self.found, self.made + 1
-        self._round(best if way == BEST else self._from_scratch() or best)
-        self._paid.tell(way, 1, int(self.found > before))
+        found = self._round(best if way == BEST else self._from_scratch() or best)
+        self.made += 1
+        self.found += found
+        self._paid.tell(way, 1, int(found))
 
     def _from_scratch(self) -> Schedule | None:
         """Return one load at a time, in tanks dealt by chance; None where there is no such way."""
         dealt = deal_tanks(self.instance, self._random)
-        return None if dealt is None else one_by_one(dealt)
+        return None if dealt is None else one_by_one(replace(dealt, longest=None))
 
-    def _round(self, known: Schedule) -> None:
-        """Cool down once from a schedule, and keep what is better than the best."""
+    def _round(self, known: Schedule) -> bool:
+        """Cool down once from a schedule, keep what is better than the best; whether any was."""
         from .kernel import reinsert
 
         line, option, starts, tells_places = begun(self.instance, known)
@@ -124,44 +137,60 @@ class _Rounds:
         tanks, space = Tanks.of(option), self._space_for(line)
         best, best_option = starts.copy(), option.copy()
         cycle = shortest = known.cycle
-        kept = self.incumbent.best or cycle
+        found, kept = False, self.incumbent.best or cycle
         for temperature in np.geomspace(HOT, COLD, STEPS):
             self._clock.check()
             space.begin_with(starts, cycle)
             cycle, shortest = reinsert(
-                line, tanks, starts, cycle, self.incumbent.bound, temperature, TRIES // STEPS,
+                line, tanks, starts, cycle, self.incumbent.bound, temperature, self._tries,
                 self._random, space, best, best_option, shortest,
             )  # fmt: skip
             if cycle < 0:
-                return
+                return False
             if whole and shortest < kept:
-                kept = shortest
-                self._keep(with_options(self.instance, line, best_option), best, kept, whole)
-        if not whole and shortest < kept:
-            self._keep(with_options(self.instance, line, best_option), best, shortest, whole)
+                held = with_options(self.instance, line, best_option)
+                if self._kept(held, best, shortest):
+                    kept, found = shortest, True
+        if shortest < min(kept, self.incumbent.best or kept):  # it breaks a rule
+            found |= self._mended(with_options(self.instance, line, best_option), best, shortest)
+        return found
 
-    def _keep(self, held: Instance, starts: Ints, cycle: int, whole: bool) -> None:
-        """Keep a schedule if it is the best, mended by CP-SAT where not all rules are told."""
+    @property
+    def _tries(self) -> int:
+        """How many there are at a temperature: fewer where one takes long, to see a stop soon."""
+        moves = len(self.instance.moves)
+        return max(1, round(TRIES / STEPS * min(1.0, (LARGEST / moves) ** 3)))
+
+    def _kept(self, held: Instance, starts: Ints, cycle: int) -> bool:
+        """Keep a schedule if it is the best and breaks no rule; return whether it was kept."""
         numbered, order = numbered_as_they_enter(held, starts, cycle)
         starts = starts[order]
-        if (
-            whole
-            and hoist_has_time(numbered, starts, cycle)
+        return (
+            hoist_has_time(numbered, starts, cycle)
             and first_in_first_out(numbered, starts, cycle)
-        ):
-            found = self.incumbent.keep(decode_starts(numbered, starts.tolist(), cycle), [])
-        else:
-            found = mend(
-                numbered, starts, cycle, np.zeros(len(starts), np.bool_), REACH, self.incumbent,
-                self._clock.part(seed=int(self._random.integers(1000))),
-            )  # fmt: skip
-        self.found += found
+            and self.incumbent.keep(decode_starts(numbered, starts.tolist(), cycle), [])
+        )
+
+    def _mended(self, held: Instance, starts: Ints, cycle: int) -> bool:
+        """Keep a better schedule that CP-SAT finds in much the same order; whether it did."""
+        numbered, order = numbered_as_they_enter(held, starts, cycle)
+        none = np.zeros(len(starts), np.bool_)
+        part = self._clock.part(seed=int(self._random.integers(1000)))
+        return mend(numbered, starts[order], cycle, none, REACH, self.incumbent, part)
 
     def _space_for(self, line: Line) -> Space:
         if self._space is None:
             longest = int((line.ends - line.begins).max()) + 1
-            self._space = Space.of(len(line.ends), MANY + longest)
+            self._space = Space.of(len(line.ends), min(MANY + longest, MOST_OUT))
         return self._space
+
+
+def can_reinsert(instance: Instance) -> bool:
+    """Return whether a cycle is of several loads, whose every move but the first follows a dwell.
+
+    Not where moves cost the hoist no time, and not where numbers are too large.
+    """
+    return can_anneal_loads(instance) and horizon(instance) <= LONGEST
 
 
 def says_all(instance: Instance) -> bool:

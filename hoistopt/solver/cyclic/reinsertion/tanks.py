@@ -10,8 +10,8 @@ from ...compiled import lean
 from .line import Line, Space, Tanks
 
 SAME, CHANGED = 0.5, 0.25
-"""So often all tanks stay the same; else so many of the dwells get another one that have a choice
-and whose moves are both taken out."""
+"""How often all tanks stay as they are; else, of the dwells that have a choice and whose two moves
+are both taken out, this share gets another tank."""
 
 
 @lean
