@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil
+from typing import TYPE_CHECKING
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
@@ -20,7 +21,6 @@ from .annealing import (
 from .beside import Beside
 from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
-from .reinsertion import Reinsertion, can_reinsert
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
@@ -33,6 +33,9 @@ from .turns import (
     shift_for_a_turn,
 )
 from .whole import search_whole_model
+
+if TYPE_CHECKING:
+    from .reinsertion import Reinsertion
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -266,8 +269,11 @@ class _Search:
     def _reinsertion(self) -> Reinsertion | None:
         """Rounds of taking moves out and putting them back; None for lines they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
-        if self._put is None and not few and can_reinsert(self.instance):
-            self._put = Reinsertion(self.instance, self.incumbent, self.clock)
+        if self._put is None and not few and can_anneal_loads(self.instance):
+            from .reinsertion import Reinsertion, can_reinsert  # loads the compiler
+
+            if can_reinsert(self.instance):
+                self._put = Reinsertion(self.instance, self.incumbent, self.clock)
         return self._put
 
     def _annealing(self) -> LoadsAnnealing | MergedAnnealing | None:
