@@ -8,6 +8,7 @@ any of these searches; without it they only refute less. One exception: `reinser
 keeps schedules without a model where `says_all` finds no rule that its arrays do not tell.
 
 Shared by all: `incumbent.py`, the best schedule and the bound, and what a search came to.
+`in_threads.py`: rounds of a search in every thread.
 `order.py` gives an order of moves its least cycle time.
 
 Schedules:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil
-from typing import TYPE_CHECKING
 
 from ...base.clock import Clock, OutOfTime
 from ...instance import Instance
@@ -21,6 +20,7 @@ from .annealing import (
 from .beside import Beside
 from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
+from .reinsertion import Reinsertion, can_reinsert
 from .sequences import can_search_sequences, search_sequences
 from .starts import find_first, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
@@ -33,9 +33,6 @@ from .turns import (
     shift_for_a_turn,
 )
 from .whole import search_whole_model
-
-if TYPE_CHECKING:
-    from .reinsertion import Reinsertion
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -52,7 +49,7 @@ loads make no more moves than that."""
 SHIFTED = 80
 """Moves; with more, and several loads, shifts come before the whole model has its first turn."""
 
-MIXED = 50
+PUT_BACK = 50
 """Moves; with more, and several loads, moves are put back at first."""
 
 TRACK_SHARE, TRACK_SHARE_OF_FEW, TRACK_SECONDS = 1 / 4, 1 / 8, 5.0
@@ -131,8 +128,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        many = len(instance.moves) > PROVABLE
-        then = search.reinsert if many else lambda: False
+        hardly_proved = len(instance.moves) > PROVABLE
+        then = search.reinsert if hardly_proved else lambda: False
         merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle, then)
         if merged is not None:
             search.anneal_merged(merged)
@@ -145,8 +142,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and instance.jobs == 1 and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > SHIFTED
-    mixed = instance.jobs > 1 and len(instance.moves) > MIXED
-    started = mixed and search.reinsert()
+    many = instance.jobs > 1 and len(instance.moves) > PUT_BACK
+    started = many and search.reinsert()
     if not started and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
     if large and search.incumbent.schedule is not None:
@@ -269,11 +266,8 @@ class _Search:
     def _reinsertion(self) -> Reinsertion | None:
         """Rounds of taking moves out and putting them back; None for lines they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
-        if self._put is None and not few and can_anneal_loads(self.instance):
-            from .reinsertion import Reinsertion, can_reinsert  # loads the compiler
-
-            if can_reinsert(self.instance):
-                self._put = Reinsertion(self.instance, self.incumbent, self.clock)
+        if self._put is None and not few and can_reinsert(self.instance):
+            self._put = Reinsertion(self.instance, self.incumbent, self.clock)
         return self._put
 
     def _annealing(self) -> LoadsAnnealing | MergedAnnealing | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from contextlib import suppress
 from math import ceil
-from typing import TYPE_CHECKING
 
 from ...base.clock import Clock
 from ...instance import Instance
@@ -13,11 +12,9 @@ from ..compiling import NoTimeToCompile
 from ..cpsat import Status
 from .annealing import LoadsAnnealing, MergedAnnealing
 from .incumbent import Incumbent
+from .reinsertion import Reinsertion
 from .shifts import shift
 from .whole import search_whole_model
-
-if TYPE_CHECKING:
-    from .reinsertion import Reinsertion
 
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there

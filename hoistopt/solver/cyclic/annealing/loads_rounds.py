@@ -11,17 +11,13 @@ and cooler. The way that has found more so far comes more often (:mod:`.paid`).
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
-
 import numpy as np
 
-from ....base.clock import Clock, OutOfTime
+from ....base.clock import Clock
 from ....instance import Instance
 from ....schedule import Schedule
-from ...compiling import current_guard, use_guard
 from ...model.decode import starts_of
+from ..in_threads import InThreads
 from ..incumbent import Incumbent
 from ..mend import mend
 from ..starts.groups import held_to
@@ -61,8 +57,10 @@ TIRED = 50
 """Rounds in vain, and it is for others to go on."""
 
 
-class LoadsAnnealing:
+class LoadsAnnealing(InThreads):
     """Rounds in every thread of a clock, each going on from where it was left.
+
+    Each aims at cycle times near the best; less often if in vain.
 
     Parameters
     ----------
@@ -71,42 +69,12 @@ class LoadsAnnealing:
     """
 
     def __init__(self, instance: Instance, incumbent: Incumbent, clock: Clock) -> None:
-        self._incumbent = incumbent
-        self._threads = [
-            _Rounds(instance, incumbent, clock.seed + number, clock)
-            for number in range(clock.workers)
-        ]
-
-    def near(self, rounds: int) -> tuple[int, int]:
-        """Aim so often in every thread at cycle times near the best; less often if in vain.
-
-        Returns
-        -------
-        int, int
-            Rounds made, and how many of them found something better.
-        """
-        before = self._made
-        if not all(thread.tired for thread in self._threads):
-            self._run(lambda thread: thread.near(rounds))
-        made = self._made
-        return made[0] - before[0], made[1] - before[1]
-
-    @property
-    def _made(self) -> tuple[int, int]:
-        threads = self._threads
-        return sum(thread.made for thread in threads), sum(thread.found for thread in threads)
-
-    def _run(self, search: Callable[[_Rounds], None]) -> None:
-        def run(thread: _Rounds) -> None:
-            with suppress(OutOfTime):
-                search(thread)
-
-        guard = current_guard()
-        with ThreadPoolExecutor(
-            len(self._threads), initializer=use_guard, initargs=(guard,)
-        ) as pool:
-            for done in [pool.submit(run, thread) for thread in self._threads]:
-                done.result()
+        super().__init__(
+            [
+                _Rounds(instance, incumbent, clock.seed + number, clock)
+                for number in range(clock.workers)
+            ]
+        )
 
 
 class _Rounds:

@@ -7,7 +7,6 @@ from typing import Any, NamedTuple, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compiled import padded
 from ..annealing.chain import Ints
 
 NEVER = np.int32(-(1 << 28))
@@ -141,6 +140,8 @@ class Space(NamedTuple):
     @classmethod
     def of(cls, moves: int, most: int) -> Self:
         """Room for so many moves, of which so many are taken out at the most."""
+        from ...compiled import padded
+
         columns, deepest = padded(moves), most + 2
         wide = (deepest, 4 * moves)
         arrays: list[Any] = [

@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 
-from ....base.clock import Clock, OutOfTime
+from ....base.clock import Clock
 from ....instance import Instance
 from ....schedule import Schedule
 from ...bounds import horizon
-from ...compiling import current_guard, use_guard
 from ...model.decode import decode_starts
 from ..annealing.chain import Ints
 from ..annealing.loads import can_anneal_loads
 from ..annealing.paid import Paid
 from ..annealing.tanks import deal_tanks, numbered_as_they_enter
+from ..in_threads import InThreads
 from ..incumbent import Incumbent
 from ..mend import mend
 from ..starts.one_by_one import one_by_one
 from .arrays import begun, with_options
 from .line import Line, Space, Tanks
-from .removal import MANY
 
 TRIES, STEPS = 3000, 12
 """Tries in a round, and temperatures."""
@@ -49,8 +46,8 @@ REACH = 6
 """Where CP-SAT has to mend a schedule, moves so near in the order may change places."""
 
 
-class Reinsertion:
-    """Rounds in every thread of a clock, each going on from where it was left.
+class Reinsertion(InThreads):
+    """Rounds in every thread of a clock, each from the best schedule or from scratch.
 
     Parameters
     ----------
@@ -59,42 +56,12 @@ class Reinsertion:
     """
 
     def __init__(self, instance: Instance, incumbent: Incumbent, clock: Clock) -> None:
-        self._incumbent = incumbent
-        self._threads = [
-            _Rounds(instance, incumbent, clock.seed + number, clock)
-            for number in range(clock.workers)
-        ]
-
-    def near(self, rounds: int) -> tuple[int, int]:
-        """Make so many rounds in every thread.
-
-        Returns
-        -------
-        int, int
-            Rounds made, and how many of them found something better.
-        """
-        before = self._made
-
-        def run(thread: _Rounds) -> None:
-            with suppress(OutOfTime):
-                for _ in range(rounds):
-                    if self._incumbent.closed:
-                        return
-                    thread.one()
-
-        guard = current_guard()
-        with ThreadPoolExecutor(
-            len(self._threads), initializer=use_guard, initargs=(guard,)
-        ) as pool:
-            for done in [pool.submit(run, thread) for thread in self._threads]:
-                done.result()
-        made = self._made
-        return made[0] - before[0], made[1] - before[1]
-
-    @property
-    def _made(self) -> tuple[int, int]:
-        threads = self._threads
-        return sum(thread.made for thread in threads), sum(thread.found for thread in threads)
+        super().__init__(
+            [
+                _Rounds(instance, incumbent, clock.seed + number, clock)
+                for number in range(clock.workers)
+            ]
+        )
 
 
 class _Rounds:
@@ -113,15 +80,18 @@ class _Rounds:
         self._paid = Paid(HOPES)
         self.made = self.found = 0
 
-    def one(self) -> None:
-        """Make one round, from the best schedule or from scratch, as has paid so far."""
-        best = self.incumbent.schedule
-        assert best is not None, "moves are taken out of a schedule"
-        way = self._paid.choose(self._random)
-        found = self._round(best if way == BEST else self._from_scratch() or best)
-        self.made += 1
-        self.found += found
-        self._paid.tell(way, 1, int(found))
+    def near(self, rounds: int) -> None:
+        """Make so many rounds, from the best schedule or from scratch, as has paid so far."""
+        for _ in range(rounds):
+            if self.incumbent.closed:
+                return
+            best = self.incumbent.schedule
+            assert best is not None, "moves are taken out of a schedule"
+            way = self._paid.choose(self._random)
+            found = self._round(best if way == BEST else self._from_scratch() or best)
+            self.made += 1
+            self.found += found
+            self._paid.tell(way, 1, int(found))
 
     def _from_scratch(self) -> Schedule | None:
         """Return one load at a time, in tanks dealt by chance; None where there is no such way."""
@@ -179,6 +149,8 @@ class _Rounds:
         return mend(numbered, starts[order], cycle, none, REACH, self.incumbent, part)
 
     def _space_for(self, line: Line) -> Space:
+        from .removal import MANY
+
         if self._space is None:
             longest = int((line.ends - line.begins).max()) + 1
             self._space = Space.of(len(line.ends), min(MANY + longest, MOST_OUT))
