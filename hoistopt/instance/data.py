@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
+from typing import Self
 
 from .several import Path, Several
 
@@ -225,6 +226,11 @@ class Instance(StaysByMove):
     def jobs(self) -> int:
         """Loads per cycle."""
         return len(self.first_moves)
+
+    def with_moves(self, moves: Sequence[Move]) -> Self:
+        """The same with fewer ways to make moves; dwells are where these lead."""
+        stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in self.stays)
+        return replace(self, moves=tuple(moves), stays=stays)
 
     def pairs(self) -> Iterator[tuple[Move, Move]]:
         """Every unordered pair of moves, the lower index first."""

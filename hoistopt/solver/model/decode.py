@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from ...instance import Instance, Move
+from ...instance import Instance, Move, Route, Stay
 from ...schedule import Schedule, Step
 from .variables import Variables
 
@@ -19,30 +19,18 @@ def decode(variables: Variables, value: Any) -> Schedule:
         Gives the value of a variable or linear expression of the model.
     """
     instance = variables.instance
-    numbers = _loads_by_entry(instance, [value(start) for start in variables.start])
-    steps = []
-    for move in instance.moves:
-        route = move.routes[0]
-        if len(move.routes) > 1:
-            route = next(
-                r for i, r in enumerate(move.routes) if value(variables.route(move.index, i))
-            )
-        stay = instance.stay_before.get(move.index)
-        steps.append(
-            Step(
-                start=value(variables.start[move.index]),
-                source=instance.places[route.source].name,
-                target=instance.places[route.target].name,
-                recipe=instance.recipes[move.job],
-                load=numbers[move.job],
-                stage=move.stage,
-                boundaries=None
-                if stay is None
-                else value(variables.wraps(stay)) + value(variables.in_the_air(stay.arrival)),
-                hoist=None if instance.several is None else instance.several.names[route.hoist],
-            )
-        )
-    return Schedule(value(variables.cycle), instance.ticks_per_unit, tuple(steps))
+
+    def route_of_move(move: Move) -> Route:
+        if len(move.routes) == 1:
+            return move.routes[0]
+        return next(r for i, r in enumerate(move.routes) if value(variables.route(move.index, i)))
+
+    def boundaries(stay: Stay) -> int:
+        return int(value(variables.wraps(stay)) + value(variables.in_the_air(stay.arrival)))
+
+    starts = [value(start) for start in variables.start]
+    routes = [route_of_move(move) for move in instance.moves]
+    return _schedule(instance, starts, value(variables.cycle), routes, boundaries)
 
 
 def decode_starts(instance: Instance, starts: Sequence[int], cycle: int) -> Schedule:
@@ -57,20 +45,36 @@ def decode_starts(instance: Instance, starts: Sequence[int], cycle: int) -> Sche
     """
     origin = starts[instance.first_moves[0]]
     rounds, within = zip(*(divmod(start - origin, cycle) for start in starts), strict=True)
-    numbers = _loads_by_entry(instance, list(within))
+
+    def boundaries(stay: Stay) -> int:
+        return int(rounds[stay.departure] - rounds[stay.arrival])
+
+    routes = [move.routes[0] for move in instance.moves]
+    return _schedule(instance, within, cycle, routes, boundaries)
+
+
+def _schedule(
+    instance: Instance,
+    starts: Sequence[int],
+    cycle: int,
+    routes: Sequence[Route],
+    boundaries: Callable[[Stay], int],
+) -> Schedule:
+    """The schedule of moves that start within a cycle, on routes of theirs."""
+    numbers = _loads_by_entry(instance, starts)
     steps = []
-    for move in instance.moves:
-        (route,) = move.routes
+    for move, route in zip(instance.moves, routes, strict=True):
         stay = instance.stay_before.get(move.index)
         steps.append(
             Step(
-                start=within[move.index],
+                start=starts[move.index],
                 source=instance.places[route.source].name,
                 target=instance.places[route.target].name,
                 recipe=instance.recipes[move.job],
                 load=numbers[move.job],
                 stage=move.stage,
-                boundaries=None if stay is None else rounds[move.index] - rounds[stay.arrival],
+                boundaries=None if stay is None else boundaries(stay),
+                hoist=None if instance.several is None else instance.several.names[route.hoist],
             )
         )
     return Schedule(cycle, instance.ticks_per_unit, tuple(steps))
@@ -95,7 +99,7 @@ def jobs_of(instance: Instance, schedule: Schedule) -> dict[int | None, int]:
     return {load: jobs[recipe].pop(0) for load, recipe in entering}
 
 
-def _loads_by_entry(instance: Instance, starts: list[int]) -> dict[int, int]:
+def _loads_by_entry(instance: Instance, starts: Sequence[int]) -> dict[int, int]:
     """Each job's number among the loads of a cycle, in order of entering."""
     order = sorted(range(instance.jobs), key=lambda job: starts[instance.first_moves[job]])
     return {job: number for number, job in enumerate(order, start=1)}

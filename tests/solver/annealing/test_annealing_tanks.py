@@ -12,8 +12,8 @@ from hoistopt.instance import build_instance
 from hoistopt.solver.cyclic.annealing.tanks import (
     deal_tanks,
     numbered_as_they_enter,
-    place_number,
     place_numbers,
+    place_numbers_of,
     places_taken,
 )
 from hoistopt.solver.cyclic.starts.groups import tanks_left_idle
@@ -97,7 +97,8 @@ def test_loads_in_a_roomy_station_at_a_time_have_places_of_their_own(
     if places is None:  # three of them at any time, in a place each, which is another every cycle
         assert set(numbers) == {-1}
         return
-    assert numbers == [place_number(dealt, dryer, number % places) for number in range(4)]
+    of_dryer = place_numbers_of(dealt, dryer)
+    assert numbers == [of_dryer[number % places] for number in range(4)]
 
 
 def test_tanks_that_cannot_take_turns_are_idle() -> None:

@@ -23,7 +23,7 @@ from hoistopt.solver.cyclic.order import schedule_in_order
 from hoistopt.solver.cyclic.reinsertion import Reinsertion, rounds
 from hoistopt.solver.cyclic.reinsertion.arrays import begun, with_options
 from hoistopt.solver.cyclic.reinsertion.kernel import reinsert
-from hoistopt.solver.cyclic.reinsertion.line import NEVER, Space, Tanks
+from hoistopt.solver.cyclic.reinsertion.line import NEVER, Line, Space, Tanks
 from hoistopt.solver.cyclic.reinsertion.network import close, follows, hold_apart
 from hoistopt.solver.cyclic.reinsertion.order import find_critical, least_cycle_of
 from hoistopt.solver.cyclic.reinsertion.tanks import set_tank, set_tanks
@@ -157,13 +157,20 @@ def _late(  # type: ignore[no-untyped-def]
     return whole
 
 
-def test_another_tank_changes_what_the_line_with_that_tank_says() -> None:
-    instance = build_instance(real_line("group-mix", 6, 1), 1)
+def line_of(instance: Instance) -> tuple[Line, Tanks]:
+    """The arrays of a line, with the tanks of one load at a time."""
     known = one_by_one(instance)
     assert known is not None
     line, option, _, _ = begun(instance, known)
     tanks = Tanks.of(option)
     set_tanks(line, tanks)
+    return line, tanks
+
+
+def test_another_tank_changes_what_the_line_with_that_tank_says() -> None:
+    instance = build_instance(real_line("group-mix", 6, 1), 1)
+    line, tanks = line_of(instance)
+    option = tanks.option
     random = np.random.default_rng(0)
     choosing = np.flatnonzero(line.options > 1)
     assert len(choosing)
@@ -286,11 +293,8 @@ def test_every_rule_was_looked_at_for_what_the_arrays_tell() -> None:
 
 def test_a_tank_changed_back_leaves_all_as_it_was() -> None:
     instance = build_instance(real_line("two-groups", 4, 0), 4)
-    known = one_by_one(instance)
-    assert known is not None
-    line, option, _, _ = begun(instance, known)
-    tanks = Tanks.of(option)
-    set_tanks(line, tanks)
+    line, tanks = line_of(instance)
+    option = tanks.option
     before = [array.copy() for array in tanks]
     changed = [int(move) for move in np.flatnonzero(line.options > 1)]
     old = [int(option[move]) for move in changed]

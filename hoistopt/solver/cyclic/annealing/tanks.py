@@ -7,13 +7,13 @@ several places each dwell is given one of them, which keeps loads from being too
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
 from numpy.random import Generator
 
-from ....instance import Instance, Move, Stay
+from ....instance import Instance, Stay
 from .chain import Ints
 
 _UNEVEN = 0.3
@@ -60,7 +60,7 @@ def deal_tanks(instance: Instance, random: Generator) -> Instance | None:
         if not routes:
             return None
         moves.append(replace(move, routes=routes))
-    return _with_moves(instance, moves)
+    return instance.with_moves(moves)
 
 
 def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int]:
@@ -78,24 +78,30 @@ def place_numbers(instance: Instance, cycle: int, random: Generator) -> list[int
     """
     numbers = [-1] * len(instance.stays)
     for station, stays in instance.stays_at.items():
-        capacity = instance.places[station].capacity
-        if capacity is None:
+        places = place_numbers_of(instance, station)
+        if not places:
             continue
-        filled = [0.0] * min(capacity, len(stays))
+        filled = [0.0] * len(places)
         for stay in _longest_first(stays, random):
-            number = int(np.argmin(filled))
-            filled[number] += stay.least
-            numbers[stay.index] = place_number(instance, station, number)
-        if capacity > 1 and max(filled) > _CLOSE * cycle:
+            place = int(np.argmin(filled))
+            filled[place] += stay.least
+            numbers[stay.index] = places[place]
+        if instance.places[station].capacity != 1 and max(filled) > _CLOSE * cycle:
             for stay in stays:
                 numbers[stay.index] = -1
     return numbers
 
 
-def place_number(instance: Instance, station: int, place: int) -> int:
-    """Return a number that only the place of that number of a station has."""
-    most = max((place.capacity or 0 for place in instance.places), default=0)
-    return station * most + place
+def place_numbers_of(instance: Instance, station: int) -> list[int]:
+    """Return numbers of the places of a station, which no other place has; none of a buffer's.
+
+    No more than there are dwells that may be there.
+    """
+    capacity = instance.places[station].capacity
+    if capacity is None:
+        return []
+    most = max(place.capacity or 0 for place in instance.places)
+    return [station * most + n for n in range(min(capacity, len(instance.stays_at[station])))]
 
 
 def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
@@ -114,33 +120,30 @@ def places_taken(instance: Instance, starts: Ints, cycle: int) -> list[int]:
     """
     numbers = [-1] * len(instance.stays)
     for station, stays in instance.stays_at.items():
-        capacity = instance.places[station].capacity
-        if capacity is None:
-            continue
         # Whoever comes next takes the first place that is free for all of the dwell.
-        taken: list[list[tuple[int, int]]] = [[] for _ in range(min(capacity, len(stays)))]
+        taken: dict[int, list[Stay]] = {place: [] for place in place_numbers_of(instance, station)}
         for stay in sorted(stays, key=lambda stay: int(starts[stay.arrival]) % cycle):
-            came = int(starts[stay.arrival]) % cycle
-            dwell = int(starts[stay.departure]) - int(starts[stay.arrival])
-            number = next(
-                (
-                    number
-                    for number, others in enumerate(taken)
-                    if dwell < cycle
-                    and all(
-                        (other - came) % cycle >= dwell and (came - other) % cycle >= its
-                        for other, its in others
-                    )
-                ),
-                None,
+            brief = starts[stay.departure] - starts[stay.arrival] < cycle
+            free = (
+                place
+                for place, others in taken.items()
+                if brief and all(_apart(stay, other, starts, cycle) for other in others)
             )
-            if number is None:  # round the cycle they cannot be told apart
+            place = next(free, None)
+            if place is None:  # round the cycle they cannot be told apart
                 for each in stays:
                     numbers[each.index] = -1
                 break
-            taken[number].append((came, dwell))
-            numbers[stay.index] = place_number(instance, station, number)
+            taken[place].append(stay)
+            numbers[stay.index] = place
     return numbers
+
+
+def _apart(stay: Stay, other: Stay, starts: Ints, cycle: int) -> bool:
+    """Whether two dwells never meet, round the cycle."""
+    dwell, its = (starts[each.departure] - starts[each.arrival] for each in (stay, other))
+    since = (starts[other.arrival] - starts[stay.arrival]) % cycle
+    return bool(since >= dwell and -since % cycle >= its)
 
 
 def numbered_as_they_enter(instance: Instance, starts: Ints, cycle: int) -> tuple[Instance, Ints]:
@@ -165,13 +168,7 @@ def numbered_as_they_enter(instance: Instance, starts: Ints, cycle: int) -> tupl
             was[moves_of[job]] = moves_of[other]
             for mine, its in zip(moves_of[job], moves_of[other], strict=True):
                 moves[mine] = replace(moves[mine], routes=instance.moves[its].routes)
-    return _with_moves(instance, moves), was
-
-
-def _with_moves(instance: Instance, moves: Sequence[Move]) -> Instance:
-    """Return the instance with moves of one way each, and dwells where they lead."""
-    stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
-    return replace(instance, moves=tuple(moves), stays=stays)
+    return instance.with_moves(moves), was
 
 
 def _longest_first(stays: Iterable[Stay], random: Generator) -> list[Stay]:

@@ -12,7 +12,7 @@ from ....instance import Instance, Route, Stay
 from ....schedule import Schedule
 from ...model.decode import jobs_of, starts_of
 from ..annealing.chain import Ints
-from ..annealing.tanks import place_number, places_taken
+from ..annealing.tanks import place_numbers_of, places_taken
 from ..starts.groups import held_to
 from .line import Line
 
@@ -72,8 +72,7 @@ def _places(instance: Instance, stay: Stay, vague: set[int]) -> list[tuple[int, 
         if capacity is None or station in vague:
             found.append((station, -1))
             continue
-        for place in range(min(capacity, len(instance.stays_at[station]))):
-            found.append((station, place_number(instance, station, place)))
+        found += [(station, number) for number in place_numbers_of(instance, station)]
     return found
 
 
@@ -158,5 +157,4 @@ def with_options(instance: Instance, line: Line, option: Ints) -> Instance:
             target = int(line.station[index + 1, option[index + 1]])
         way = next(r for r in move.routes if (r.source, r.target) == (source, target))
         moves.append(replace(move, routes=(way,)))
-    stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
-    return replace(instance, moves=tuple(moves), stays=stays)
+    return instance.with_moves(moves)

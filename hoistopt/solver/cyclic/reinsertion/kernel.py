@@ -102,7 +102,8 @@ def reinsert(
             break
     if now < 0:
         return -1, shortest
-    # The best one first, so that the tanks are those of the last one in the end.
+    # The best one first, so that the tanks are those of the last one in the end; in a loop, for
+    # what is called in two places takes the compiler twice as long.
     _copy(tanks.option, space.option_before)
     for last in (False, True):
         if last:

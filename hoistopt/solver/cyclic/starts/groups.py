@@ -219,8 +219,7 @@ def held_to(instance: Instance, schedule: Schedule) -> Instance:
             names = instance.several.names
             routes = [r for r in routes if names[r.hoist] == step.hoist] or routes
         moves.append(replace(move, routes=tuple(routes)))
-    stays = tuple(replace(stay, places=moves[stay.arrival].targets) for stay in instance.stays)
-    return replace(instance, moves=tuple(moves), stays=stays)
+    return instance.with_moves(moves)
 
 
 def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | None:
