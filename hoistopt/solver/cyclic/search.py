@@ -59,12 +59,16 @@ seconds of the first, where the moves are few enough for CP-SAT to prove what is
 (:data:`.turns.PROVABLE`), which takes it long at one go. In the first seconds the looks for better
 schedules beside the track are worth as much."""
 
-STARTED_TURN = 2.0
+STARTED_TURN = 0.5
 """CP-SAT's work on shifts after moves were put back, which leaves less to make better."""
 
 FIRST_ROUNDS, ONE_ROUND = 4, 150
 """Rounds of taking moves out and putting them back, at first; above half of the second number of
 moves fewer, by the square of the moves."""
+
+POOR_ROUNDS, STARTS = 3, 1
+"""How many times as many rounds there are, and how many of them begin from scratch, where the best
+schedule is one that took no search."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -251,15 +255,13 @@ class _Search:
 
     def reinsert(self) -> bool:
         """Take moves out and put them back, in a few rounds; whether that made it better."""
-        reinsertion = self._reinsertion()
-        if reinsertion is None:
-            return False
         if self.incumbent.schedule is None:
             self._one_by_one()
-        if self.incumbent.schedule is None or self.over:
+        reinsertion = self._reinsertion()
+        if reinsertion is None or self.incumbent.schedule is None or self.over:
             return False
-        rounds = round((ONE_ROUND / len(self.instance.moves)) ** 2)
-        found = reinsertion.near(max(1, min(FIRST_ROUNDS, rounds)))[1] > 0
+        rounds = min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
+        found = reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
         self.poor &= not found
         return found
 
@@ -267,7 +269,8 @@ class _Search:
         """Rounds of taking moves out and putting them back; None for lines they are not for."""
         few = len(self.instance.moves) <= MANY_MOVES
         if self._put is None and not few and can_reinsert(self.instance):
-            self._put = Reinsertion(self.instance, self.incumbent, self.clock)
+            starts = STARTS if self.poor else 0
+            self._put = Reinsertion(self.instance, self.incumbent, self.clock, starts)
         return self._put
 
     def _annealing(self) -> LoadsAnnealing | MergedAnnealing | None:

@@ -23,8 +23,8 @@ from hoistopt.solver.cyclic.order import schedule_in_order
 from hoistopt.solver.cyclic.reinsertion import Reinsertion, rounds
 from hoistopt.solver.cyclic.reinsertion.arrays import begun, with_options
 from hoistopt.solver.cyclic.reinsertion.kernel import reinsert
-from hoistopt.solver.cyclic.reinsertion.line import NEVER, Line, Space, Tanks
-from hoistopt.solver.cyclic.reinsertion.network import close, follows, hold_apart
+from hoistopt.solver.cyclic.reinsertion.line import BLOCK, NEVER, Line, Space, Tanks
+from hoistopt.solver.cyclic.reinsertion.network import close, follows, put_between
 from hoistopt.solver.cyclic.reinsertion.order import find_critical, least_cycle_of
 from hoistopt.solver.cyclic.reinsertion.tanks import set_tank, set_tanks
 from hoistopt.solver.cyclic.starts import one_by_one
@@ -63,29 +63,33 @@ def agrees(times: np.ndarray, graph: nx.DiGraph) -> bool:
 
 def test_least_times_are_the_longest_paths_of_networkx() -> None:
     random = np.random.default_rng(0)
-    kept = []
+    kept, put = [], 0
     for _ in range(60):
         moves = int(random.integers(3, 11))
         given = waits(random, moves, -30)
         graph = graph_of(given, moves)
-        times, row = np.full((moves, 16), NEVER, np.int32), np.zeros(16, np.int32)
+        times, rows = np.full((moves, 16), NEVER, np.int32), np.zeros((BLOCK, 16), np.int32)
         np.fill_diagonal(times, 0)
         for (a, b), wait in given.items():
             times[a, b] = wait
-        kept.append(bool(close(times, moves, row)))
+        kept.append(bool(close(times, moves, rows)))
         assert kept[-1] is not nx.negative_edge_cycle(graph)
         if not kept[-1]:
             continue
         assert agrees(times, graph)
-        before, after = (int(move) for move in random.permutation(moves)[:2])
-        back = int(times[after, before])
-        wait = int(random.integers(-20, -back + 1)) if back > NEVER // 2 and back < 20 else 5
-        if back > NEVER // 2 and wait + back > 0:
+        move, before, after = (int(each) for each in random.permutation(moves)[:3])
+        wait, next_wait = (int(each) for each in random.integers(-20, 6, 2))
+        late = (wait + times[move, before], next_wait + times[after, move])
+        if max(*late, wait + next_wait + times[after, before]) > 0:
             continue  # cannot be kept
-        hold_apart(times, moves, before, after, wait, row)
-        old = given.get((before, after), wait)
-        assert agrees(times, graph_of({**given, (before, after): max(old, wait)}, moves))
+        put += 1
+        then = np.zeros_like(times)
+        put_between(times, then, move, before, after, wait, next_wait, rows[0])
+        more = {(before, move): wait, (move, after): next_wait}
+        more = {pair: max(given.get(pair, least), least) for pair, least in more.items()}
+        assert agrees(then, graph_of({**given, **more}, moves))
     assert 10 < sum(kept) < 50
+    assert put > 5
 
 
 def lines() -> list[tuple[Problem, int]]:

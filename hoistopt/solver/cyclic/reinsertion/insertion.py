@@ -13,9 +13,9 @@ from numpy.random import Generator
 
 from ...compiled import lean
 from .line import Line, Space, Tanks
-from .network import NONE, close, hold_apart, set_network
+from .network import NONE, close, put_between, set_network
 
-MOST_TRIES = 60
+MOST_TRIES = 150
 """Moves put back before it is given up."""
 
 NOISE = 2.0
@@ -71,41 +71,94 @@ def _fits_tanks(
 
 
 @lean
-def _find_places(
-    line: Line, tanks: Tanks, move: int, cycle: int, depth: int, size: int, most: int,
-    space: Space, rng: Generator, to: int,
+def _room(
+    line: Line, tanks: Tanks, move: int, before: int, wrap: int, cycle: int, depth: int, size: int,
+    space: Space,
 ) -> Any:  # fmt: skip
-    """Set where a move may be put back, and how roomy that is; return how many, at most so many."""
+    """Return how long something has to wait at the most, where a move comes after another.
+
+    Above 0 the move has no room there; the less the roomier.
+    """
     times, order, wraps = space.networks[depth], space.other_order, space.other_wraps
-    slots, cycles, prices = space.slots[to], space.cycles[to], space.prices[to]
-    count, moves = 0, len(order)
+    at = space.other_rank[before]
+    last = at + 1 == size
+    after = order[0] if last else order[at + 1]
+    wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
+    next_wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if last else 0)
+    most = max(next_wait + times[after, move], wait + times[move, before])
+    most = max(most, wait + next_wait + times[after, before])
+    if most <= 0 and not _fits_tanks(line, tanks, move, at, size, wrap, space):
+        return 1
+    return most
+
+
+@lean
+def _list_all(tanks: Tanks, move: int, cycle: int, depth: int, size: int, space: Space) -> Any:
+    """List all places between two moves where a move may go, as far as it is seen from the first.
+
+    In the lists of the last number; return how many.
+    """
+    times, order, wraps = space.networks[depth], space.other_order, space.other_wraps
+    befores, cycles = space.befores[-1, 0], space.cycles[-1, 0]
+    count: Any = np.int64(0)  # no literal: compiled once
     for at in range(size):
         before, last = order[at], at + 1 == size
         after = order[0] if last else order[at + 1]
-        gap, next_gap = tanks.gaps[before, move], tanks.gaps[move, after] - (cycle if last else 0)
         if times[move, before] > NONE:
-            high = wraps[before] + (-times[move, before] - gap) // cycle
+            high = (-times[move, before] - tanks.gaps[before, move]) // cycle
             low = high - 1
-        elif times[before, move] > NONE:
-            low, high = wraps[before] - 1, wraps[before] + moves
+            next_gap = tanks.gaps[move, after] - (cycle if last else 0)
+            if times[after, move] > NONE:
+                # below, the next move would be too late
+                lowest = next_gap + (wraps[after] - wraps[before]) * cycle + times[after, move]
+                low = max(low, -(-lowest // cycle))
+            low, high = low + wraps[before], high + wraps[before]
         else:
             low = high = 0  # it may be at any time, so in this cycle
         for wrap in range(high, low - 1, -1):
-            wait = gap + (wrap - wraps[before]) * cycle
-            next_wait = next_gap + (wraps[after] - wrap) * cycle
-            over = next_wait + times[after, move]
-            if over > 0 and times[after, move] > NONE:
-                break
-            over = max(over, wait + times[move, before])
-            over = max(over, wait + next_wait + times[after, before])
-            if over > 0 or not _fits_tanks(line, tanks, move, at, size, wrap, space):
-                continue
-            slots[count], cycles[count] = at, wrap
-            prices[count] = max(over, -cycle) * (1 + NOISE * rng.random())
-            count += 1
-            if count >= most or count == len(slots):
-                return count
+            if count < len(befores):
+                befores[count], cycles[count] = before, wrap
+                count += 1
     return count
+
+
+@lean
+def _sift(
+    line: Line, tanks: Tanks, cycle: int, depth: int, number: int, size: int, put: int,
+    space: Space,
+) -> None:  # fmt: skip
+    """List where a move may go, of the places where it could go before another was put back.
+
+    What has no room somewhere has none there once more moves are in. Only a load none of whose
+    moves was in begins anew.
+
+    Parameters
+    ----------
+    number : int
+        The move's, among those taken out.
+    put : int
+        The move put back last, -1 for none.
+    """
+    move = space.out[number]
+    known, which, split = depth - 1, number, -1
+    if put < 0 or not space.linked[known, number]:
+        known, which = len(space.befores) - 1, 0
+        space.found[known, which] = _list_all(tanks, move, cycle, depth, size, space)
+    else:  # the place in which the other was put has become two
+        split = space.other_order[space.other_rank[put] - 1]
+    count = 0
+    for place in range(space.found[known, which]):
+        before, wrap = space.befores[known, which, place], space.cycles[known, which, place]
+        for turn in range(2 if before == split else 1):
+            first = put if turn > 0 else before
+            most = _room(line, tanks, move, first, wrap, cycle, depth, size, space)
+            if most <= 0 and count < space.befores.shape[2]:
+                space.befores[depth, number, count] = first
+                space.cycles[depth, number, count] = wrap
+                space.prices[depth, number, count] = max(most, -cycle)
+                count += 1
+    space.found[depth, number] = count
+    space.linked[depth, number] = space.networks[depth, move, space.other_order[0]] > NONE
 
 
 @lean
@@ -127,15 +180,16 @@ def put_back(
     order, wraps, rank = space.other_order, space.other_wraps, space.other_rank
     moves = len(order)
     set_network(space.networks[0], line, tanks, cycle, space.within, order, size, wraps)
-    if not close(space.networks[0], moves, space.row):
+    if not close(space.networks[0], moves, space.rows):
         return False
     for place in range(size):
         rank[order[place]] = place
     depth: Any = np.int64(0)  # no literal: compiled once
+    put: Any = np.int64(-1)
     tries, fresh = 0, True
     while depth < count or not fresh:
         if fresh:
-            _choose(line, tanks, cycle, depth, size, count, space, rng)
+            _choose(line, tanks, cycle, depth, size, count, put, space, rng)
         if tries >= MOST_TRIES:
             return False
         if space.left[depth] == 0:
@@ -151,6 +205,7 @@ def put_back(
             fresh = False
             continue
         _put(tanks, cycle, depth, size, space)
+        put = space.out[space.chosen[depth]]
         size += 1
         depth += 1
         tries += 1
@@ -160,51 +215,48 @@ def put_back(
 
 @lean
 def _choose(
-    line: Line, tanks: Tanks, cycle: int, depth: int, size: int, count: int, space: Space,
-    rng: Generator,
+    line: Line, tanks: Tanks, cycle: int, depth: int, size: int, count: int, put: int,
+    space: Space, rng: Generator,
 ) -> None:  # fmt: skip
-    """Choose the move that is put back next, and set where it may go."""
-    fewest = space.slots.shape[1] + 1
+    """Choose the move that is put back next, and how roomy its places count as."""
+    chosen = -1
     for number in range(count):
-        move = space.out[number]
-        if space.kept[move]:
+        if space.kept[space.out[number]]:
             continue
-        found = _find_places(
-            line, tanks, move, cycle, depth, size, fewest, space, rng, len(space.slots) - 1
-        )
-        if found < fewest:
-            fewest = found
-            space.left[depth], space.chosen[depth] = found, move
-            for place in range(found):
-                space.slots[depth, place] = space.slots[-1, place]
-                space.cycles[depth, place] = space.cycles[-1, place]
-                space.prices[depth, place] = space.prices[-1, place]
-            if fewest <= 1:
+        _sift(line, tanks, cycle, depth, number, size, put, space)
+        if chosen < 0 or space.found[depth, number] < space.found[depth, chosen]:
+            chosen = number
+            if space.found[depth, number] == 0:
                 break
+    space.chosen[depth], space.left[depth] = chosen, space.found[depth, chosen]
+    for place in range(space.left[depth]):
+        space.prices[depth, chosen, place] *= 1 + NOISE * rng.random()
 
 
 @lean
 def _put(tanks: Tanks, cycle: int, depth: int, size: int, space: Space) -> None:
     """Put the move chosen at the roomiest place left, and take what follows into account."""
-    slots, cycles, prices = space.slots[depth], space.cycles[depth], space.prices[depth]
+    number, last = space.chosen[depth], space.left[depth] - 1
+    move = space.out[number]
+    befores, cycles = space.befores[depth, number], space.cycles[depth, number]
+    prices = space.prices[depth, number]
     order, wraps, rank = space.other_order, space.other_wraps, space.other_rank
-    last, best = space.left[depth] - 1, 0
+    best = 0
     for place in range(1, last + 1):
         if prices[place] < prices[best]:
             best = place
-    at, wrap, move = slots[best], cycles[best], space.chosen[depth]
-    slots[best], cycles[best], prices[best] = slots[last], cycles[last], prices[last]
+    before, wrap = befores[best], cycles[best]
+    befores[best], cycles[best], prices[best] = befores[last], cycles[last], prices[last]
     space.left[depth] = last
-    times, now = space.networks[depth + 1], space.networks[depth]
-    for some in range(times.shape[0]):
-        for other in range(times.shape[1]):
-            times[some, other] = now[some, other]
-    before, ends = order[at], at + 1 == size
+    at = rank[before]
+    ends = at + 1 == size
     after = order[0] if ends else order[at + 1]
     wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
-    hold_apart(times, len(order), before, move, wait, space.row)
-    wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if ends else 0)
-    hold_apart(times, len(order), move, after, wait, space.row)
+    next_wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if ends else 0)
+    put_between(
+        space.networks[depth], space.networks[depth + 1], move, before, after, wait, next_wait,
+        space.rows[0],
+    )  # fmt: skip
     for place in range(size, at + 1, -1):
         order[place] = order[place - 1]
         rank[order[place]] = place

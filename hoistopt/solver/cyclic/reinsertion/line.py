@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 
 from ..annealing.chain import Ints
 
+BLOCK = 4
+"""Moves by way of which times are worked out at once."""
+
 NEVER = np.int32(-(1 << 28))
 """In place of a least time, that there is none; times worked out from it stay below half of it."""
 
@@ -89,7 +92,8 @@ class Space(NamedTuple):
     ----------
     networks : array (deepest, moves, columns)
         Least times between moves, for every number of moves put back.
-    row : array (columns,)
+    rows : array (any, columns)
+        Times from a few moves.
     within : array (moves,)
         Greatest time from the start of the move before, for the cycle time looked at.
     times, came_from, marks : array (moves,)
@@ -104,14 +108,20 @@ class Space(NamedTuple):
         tank before them, and which one they had.
     kept : array (moves,)
         Whether a move is in the order.
-    slots, cycles, prices : array (deepest, any)
-        Where the move put back next may go, by how many were put back.
+    befores, cycles, prices : array (deepest, out, any)
+        Where each move that is out may go, by how many were put back: the move it comes after, the
+        cycle, and how roomy that is.
+    found : array (deepest, out)
+        How many of these there are.
+    linked : array (deepest, out)
+        Whether the time between the move and those in the order has limits.
     left, chosen, taken : array (deepest,)
-        How many of these are not tried yet, which move that is, and where it went.
+        Of the move put back next, how many of its places are not tried yet; its number among those
+        that are out; and where it went.
     """
 
     networks: NDArray[np.int32]
-    row: NDArray[np.int32]
+    rows: NDArray[np.int32]
     within: Ints
     times: Ints
     came_from: Ints
@@ -130,9 +140,11 @@ class Space(NamedTuple):
     changed: Ints
     option_before: Ints
     kept: NDArray[np.bool_]
-    slots: Ints
+    befores: Ints
     cycles: Ints
     prices: NDArray[np.float64]
+    found: Ints
+    linked: NDArray[np.bool_]
     left: Ints
     chosen: Ints
     taken: Ints
@@ -143,14 +155,16 @@ class Space(NamedTuple):
         from ...compiled import padded
 
         columns, deepest = padded(moves), most + 2
-        wide = (deepest, 4 * moves)
+        wide = (deepest, most, 2 * moves)
         arrays: list[Any] = [
             np.full((deepest, moves, columns), NEVER, np.int32),
-            np.full(columns, NEVER, np.int32),
+            np.full((BLOCK, columns), NEVER, np.int32),
             *np.zeros((17, moves), np.int64),
             np.zeros(moves, np.bool_),
             *np.zeros((2, *wide), np.int64),
             np.zeros(wide),
+            np.zeros((deepest, most), np.int64),
+            np.zeros((deepest, most), np.bool_),
             *np.zeros((3, deepest), np.int64),
         ]
         return cls(*arrays)

@@ -9,6 +9,9 @@ from ..annealing.chain import Ints
 from .line import Line, Space, Tanks
 from .network import follows, set_longest
 
+_STEPS = 256
+"""As a part of the longest cycle time, the first step down to the least."""
+
 _LOOK_FROM = 4
 """Passes over all moves, after which what cannot be kept is looked for."""
 
@@ -65,14 +68,19 @@ def keep_order(line: Line, tanks: Tanks, cycle: int, order: Ints, wraps: Ints, s
 def least_cycle_of(
     line: Line, tanks: Tanks, cycle: int, lowest: int, order: Ints, wraps: Ints, space: Space
 ) -> Any:
-    """Return the least cycle time of an order, at most so long; -1 where that does not keep it."""
+    """Return the least cycle time of an order, at most so long; -1 where that does not keep it.
+
+    By bisection, at first by longer and longer steps down from the longest, which it is near to.
+    """
     low, high, middle = lowest, cycle + 1, cycle
+    step, down = max(1, cycle // _STEPS), True
     while low < high:
         if keep_order(line, tanks, middle, order, wraps, space) < 0:
             high = middle
         else:
-            low = middle + 1
-        middle = (low + high) // 2
+            low, down = middle + 1, False
+        middle = max(low, high - step) if down else (low + high) // 2
+        step *= 2
     return high if high <= cycle else -1
 
 

@@ -32,7 +32,7 @@ LARGEST = 150
 MOST_OUT = 50
 """Moves that are taken out at a time, at the most: more are hardly ever put back."""
 
-LONGEST = 1 << 25
+LONGEST = 1 << 24
 """In ticks, the longest cycle time of interest for which 32 bits have room for all times."""
 
 HOT, COLD = 0.03, 0.003
@@ -53,12 +53,16 @@ class Reinsertion(InThreads):
     ----------
     incumbent : Incumbent
         Improved in place; it has a schedule when rounds are made.
+    starts : int
+        How many rounds of every thread begin from scratch, before any begin from the best.
     """
 
-    def __init__(self, instance: Instance, incumbent: Incumbent, clock: Clock) -> None:
+    def __init__(
+        self, instance: Instance, incumbent: Incumbent, clock: Clock, starts: int = 0
+    ) -> None:
         super().__init__(
             [
-                _Rounds(instance, incumbent, clock.seed + number, clock)
+                _Rounds(instance, incumbent, clock.seed + number, clock, starts)
                 for number in range(clock.workers)
             ]
         )
@@ -73,8 +77,11 @@ class _Rounds:
         Rounds, and those that found something better.
     """
 
-    def __init__(self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock) -> None:
+    def __init__(
+        self, instance: Instance, incumbent: Incumbent, seed: int, clock: Clock, starts: int
+    ) -> None:
         self.instance, self.incumbent, self._clock = instance, incumbent, clock
+        self._starts = starts
         self._random = np.random.default_rng(seed)
         self._space: Space | None = None
         self._paid = Paid(HOPES)
@@ -87,11 +94,12 @@ class _Rounds:
                 return
             best = self.incumbent.schedule
             assert best is not None, "moves are taken out of a schedule"
-            way = self._paid.choose(self._random)
+            way = SCRATCH if self.made < self._starts else self._paid.choose(self._random)
             found = self._round(best if way == BEST else self._from_scratch() or best)
             self.made += 1
             self.found += found
-            self._paid.tell(way, 1, int(found))
+            if self.made > self._starts:
+                self._paid.tell(way, 1, int(found))
 
     def _from_scratch(self) -> Schedule | None:
         """Return one load at a time, in tanks dealt by chance; None where there is no such way."""
