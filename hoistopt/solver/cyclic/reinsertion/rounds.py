@@ -26,7 +26,7 @@ from .line import Line, Space, Tanks
 TRIES, STEPS = 3000, 12
 """Tries in a round, and temperatures."""
 
-LARGEST = 150
+LARGEST = 110
 """Moves; with more, tries are fewer by the cube of them."""
 
 MOST_OUT = 50
