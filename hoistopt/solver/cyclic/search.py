@@ -255,6 +255,8 @@ class _Search:
 
     def reinsert(self) -> bool:
         """Take moves out and put them back, in a few rounds; whether that made it better."""
+        if not self._can_put_back:
+            return False
         if self.incumbent.schedule is None:
             self._one_by_one()
         reinsertion = self._reinsertion()
@@ -265,10 +267,13 @@ class _Search:
         self.poor &= not found
         return found
 
+    @property
+    def _can_put_back(self) -> bool:
+        return len(self.instance.moves) > MANY_MOVES and can_reinsert(self.instance)
+
     def _reinsertion(self) -> Reinsertion | None:
         """Rounds of taking moves out and putting them back; None for lines they are not for."""
-        few = len(self.instance.moves) <= MANY_MOVES
-        if self._put is None and not few and can_reinsert(self.instance):
+        if self._put is None and self._can_put_back:
             starts = STARTS if self.poor else 0
             self._put = Reinsertion(self.instance, self.incumbent, self.clock, starts)
         return self._put

@@ -94,11 +94,12 @@ class _Rounds:
                 return
             best = self.incumbent.schedule
             assert best is not None, "moves are taken out of a schedule"
-            way = SCRATCH if self.made < self._starts else self._paid.choose(self._random)
+            first = self.made < self._starts
+            way = SCRATCH if first else self._paid.choose(self._random)
             found = self._round(best if way == BEST else self._from_scratch() or best)
             self.made += 1
             self.found += found
-            if self.made > self._starts:
+            if not first:
                 self._paid.tell(way, 1, int(found))
 
     def _from_scratch(self) -> Schedule | None:
