@@ -71,6 +71,19 @@ def _fits_tanks(
 
 
 @lean
+def _waits(
+    tanks: Tanks, move: int, before: int, wrap: int, cycle: int, size: int, space: Space
+) -> Any:
+    """Return the least times to a move that comes after another and on to the next, and that."""
+    order, wraps, at = space.other_order, space.other_wraps, space.other_rank[before]
+    last = at + 1 == size
+    after = order[0] if last else order[at + 1]
+    wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
+    next_wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if last else 0)
+    return wait, next_wait, after
+
+
+@lean
 def _room(
     line: Line, tanks: Tanks, move: int, before: int, wrap: int, cycle: int, depth: int, size: int,
     space: Space,
@@ -79,12 +92,8 @@ def _room(
 
     Above 0 the move has no room there; the less the roomier.
     """
-    times, order, wraps = space.networks[depth], space.other_order, space.other_wraps
-    at = space.other_rank[before]
-    last = at + 1 == size
-    after = order[0] if last else order[at + 1]
-    wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
-    next_wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if last else 0)
+    times, at = space.networks[depth], space.other_rank[before]
+    wait, next_wait, after = _waits(tanks, move, before, wrap, cycle, size, space)
     most = max(next_wait + times[after, move], wait + times[move, before])
     most = max(most, wait + next_wait + times[after, before])
     if most <= 0 and not _fits_tanks(line, tanks, move, at, size, wrap, space):
@@ -248,15 +257,12 @@ def _put(tanks: Tanks, cycle: int, depth: int, size: int, space: Space) -> None:
     before, wrap = befores[best], cycles[best]
     befores[best], cycles[best], prices[best] = befores[last], cycles[last], prices[last]
     space.left[depth] = last
-    at = rank[before]
-    ends = at + 1 == size
-    after = order[0] if ends else order[at + 1]
-    wait = tanks.gaps[before, move] + (wrap - wraps[before]) * cycle
-    next_wait = tanks.gaps[move, after] + (wraps[after] - wrap) * cycle - (cycle if ends else 0)
+    wait, next_wait, after = _waits(tanks, move, before, wrap, cycle, size, space)
     put_between(
         space.networks[depth], space.networks[depth + 1], move, before, after, wait, next_wait,
         space.rows[0],
     )  # fmt: skip
+    at = rank[before]
     for place in range(size, at + 1, -1):
         order[place] = order[place - 1]
         rank[order[place]] = place
