@@ -17,17 +17,18 @@ pytestmark = pytest.mark.quick
 
 
 @pytest.mark.parametrize(
-    ("tanks", "better", "looks", "models"),
+    ("tanks", "gained", "looks", "models"),
     [
-        (4, True, [5, 15, 45], [5, 15, 45]),
-        (4, False, [5, 5], [15, 135]),
-        (2, False, [15], [45, 405]),  # few moves: it comes first
-        (6, False, [5, 15], [2.5, 7.5]),  # many: it hardly proves them
+        (4, 0.01, [5, 15, 45], [5, 15, 45]),
+        (4, 0.001, [5, 15], [45, 405]),  # so little is in vain, too
+        (4, 0.0, [5, 15], [45, 405]),
+        (2, 0.0, [15], [45, 405]),  # few moves: it comes first
+        (6, 0.0, [5, 15], [2.5, 7.5]),  # many: it hardly proves them
     ],
 )
 def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
     tanks: int,
-    better: bool,
+    gained: float,
     looks: list[float],
     models: list[float],
     monkeypatch: pytest.MonkeyPatch,
@@ -41,9 +42,9 @@ def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
 
     def shift(_: object, known: Incumbent, clock: Clock, work: float) -> None:
         looked.append(round(work, 6))
-        if better:
+        if gained:
             assert known.best is not None
-            known.improve(known.best - 1, None)
+            known.improve(int((1 - gained) * known.best), None)
 
     def search(_: object, known: Incumbent, clock: Clock, work: float) -> str:
         modelled.append(work)

@@ -31,15 +31,17 @@ REINSERTED = 5000
 MODEL_OF_MANY = 1 / 2
 """Of a turn's work, the part that the whole model has above :data:`MANY` moves."""
 
-VAIN = 1 / 9
+VAIN, HARDLY = 1 / 9, 0.005
 """Of a turn of looks for better schedules, what is left of the next one after one in vain, when
-the whole model has its longer turn at once. Above :data:`MANY` moves the turns stay as they are."""
+the whole model has its longer turn at once; and the part of the cycle time that a turn has to
+gain, lest it be in vain. Above :data:`MANY` moves the turns stay as they are."""
 
 PROVABLE = 60
-"""Moves; with no more, the whole model has the first turn, :data:`AT_FIRST` times as long, for
-CP-SAT may prove it in that, and begins anew in every turn."""
+"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
 
 AT_FIRST = 9
+"""How many times as long the whole model has in the first turn, where moves are so few or looks
+were in vain: it begins anew in every turn, and some proofs take long at one go."""
 
 FIRST_CHAINS, TURN_CHAINS, MOST_CHAINS = 4_000, 16_000, 64_000
 """Chains of moves for a bound: the first time that it is raised, in the first turn, and ever."""
@@ -88,14 +90,12 @@ def shift_and_prove(
             if annealing is not None:
                 annealing.near(max(1, round(share * (MORE_ROUNDS if many else ROUNDS) / moves)))
             shift_for_a_turn(instance, incumbent, clock, share)
-        in_vain = looked and incumbent.best == before
+        in_vain = looked and _hardly_better(incumbent.best, before)
         raise_bound(instance, incumbent, clock, chains, most)
         if incumbent.closed or clock.over:
             return "unknown"
-        if few:
-            work *= AT_FIRST
-        elif in_vain and not many:
-            work *= LONGER_TURN
+        if few or (in_vain and not many):
+            work *= AT_FIRST if work == FIRST_TURN else LONGER_TURN
         status = search_whole_model(
             instance, incumbent, clock, MODEL_OF_MANY * work if many else work
         )
@@ -124,3 +124,8 @@ def raise_bound(
     with suppress(NoTimeToCompile):
         chains.raise_to(most, clock)
     incumbent.improve(None, ceil(chains.per_set * instance.degree))
+
+
+def _hardly_better(best: int | None, before: int | None) -> bool:
+    """Whether looks gained so little that what is left is rather to prove than to find."""
+    return best is None or before is None or best > (1 - HARDLY) * before
