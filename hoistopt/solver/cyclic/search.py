@@ -132,10 +132,10 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        hardly_proved = len(instance.moves) > PROVABLE
-        then = search.reinsert if hardly_proved else lambda: False
-        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle, then)
+        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
         if merged is not None:
+            if len(instance.moves) > PROVABLE:  # else CP-SAT may prove it
+                search.reinsert()
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
             return search.shift_and_prove()

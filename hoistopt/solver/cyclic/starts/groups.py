@@ -222,16 +222,23 @@ def held_to(instance: Instance, schedule: Schedule) -> Instance:
     return instance.with_moves(moves)
 
 
-def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | None:
+def retimed(
+    instance: Instance, schedule: Schedule, clock: Clock, reaches: Sequence[int] = REACHES
+) -> Schedule | None:
     """The same tanks and much the same order of moves, with a cycle as short as can be.
 
     Same instance and schedule, same outcome, unless the clock is over first.
 
+    Parameters
+    ----------
+    reaches : sequence of int
+        How near each other in the order moves may be that change places, one after the other,
+        until there is a schedule; with 0 none does.
+
     Returns
     -------
     Schedule or None
-        A schedule of the line. First in the same order; where no times keep that, with moves
-        near each other changing places. None where none that keeps the rules was found in time.
+        A schedule of the line; None where none that keeps the rules was found in time.
     """
     held = held_to(instance, schedule)
     starts = starts_of(instance, schedule)
@@ -242,7 +249,7 @@ def retimed(instance: Instance, schedule: Schedule, clock: Clock) -> Schedule | 
     except OutOfTime:
         return None
     variables.model.minimize(variables.cycle)
-    for reach in REACHES:
+    for reach in reaches:
         model = variables.model.clone()
         model.add_bool_and(
             variables.before(a, b)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import product
 from typing import Protocol
 
 from ....base.clock import Clock
@@ -10,11 +11,19 @@ from ....instance import Instance
 from ....schedule import Schedule
 from ..incumbent import Incumbent
 from .copies import copied, fewer_sets
-from .groups import groups_of, merged, retimed, sets_when_merged, unrolled
+from .groups import REACHES, groups_of, merged, retimed, sets_when_merged, unrolled
 
 SECONDS = 5.0
 """Most for the cycle of a smaller line. Where that is not enough for a proof, what is found by
 then depends on the machine, and so may all that follows."""
+
+SEARCHED, RETIMED = 0.45, 1 / 3
+"""Of the time that is left, the most for a cycle of a line with its groups merged, and for giving
+it times where moves change places."""
+
+WORTH = 1.02
+"""Where the careful merged line gave a schedule, moves change places only for the sake of a cycle
+so many times as short."""
 
 
 class _Answer(Protocol):
@@ -31,15 +40,11 @@ def start_from_groups(
     incumbent: Incumbent,
     clock: Clock,
     search: Search,
-    then: Callable[[], object] = lambda: None,
 ) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
-    Parameters
-    ----------
-    then : callable, optional
-        Called when there is such a cycle for the first time: those of more sets of loads take
-        their time.
+    It is given times in its order; where none keep that, that of the careful merged line is; and
+    only then moves change places, which takes CP-SAT long.
 
     Returns
     -------
@@ -52,21 +57,25 @@ def start_from_groups(
     for sets in sets_when_merged(instance) if groups else ():
         if incumbent.closed or clock.over:
             break
-        for careful in (False, True):
-            line = merged(fewer_sets(instance, sets), groups, careful=careful)
-            found = search(line, clock.share(1 / 4).part(SECONDS))
-            if found.schedule is None:
+        times, kept = instance.degree // sets, False
+        smaller: dict[bool, Schedule | None] = {}
+        for reach, careful in product(REACHES, (False, True)):
+            if careful not in smaller:
+                line = merged(fewer_sets(instance, sets), groups, careful=careful)
+                smaller[careful] = search(line, clock.share(SEARCHED).part(SECONDS)).schedule
+            cycle = smaller[careful]
+            best = incumbent.best
+            if cycle is None or (kept and best and WORTH * cycle.cycle * times > best):
                 continue
-            cycle = unrolled(instance, groups, found.schedule, instance.degree // sets)
-            timed = retimed(instance, cycle, clock)
+            whole = unrolled(instance, groups, cycle, times)
+            part = clock.share(RETIMED) if reach else clock
+            timed = retimed(instance, whole, part, (reach,))
             if timed is not None:
                 incumbent.keep(timed, [])
-                if some is None:
-                    some = []
-                    then()
+                some, kept = [] if some is None else some, True
                 if not careful:
-                    some.append(copied(found.schedule, instance.degree // sets))
-                break
+                    some.append(copied(cycle, times))
+                    break
     return some
 
 
