@@ -232,3 +232,24 @@ def test_what_fails_in_a_thread_of_the_search_is_not_lost(monkeypatch: pytest.Mo
     incumbent.keep(schedule, [])
     with pytest.raises(ZeroDivisionError):
         shift(instance, incumbent, Clock(Effort(20, 2)), 12, 5.0)
+
+
+@pytest.mark.parametrize(("worth", "reaches"), [(0.0, [0, 0, 2]), (1e9, [0, 0])])
+def test_moves_change_places_only_for_a_much_shorter_cycle(
+    worth: float, reaches: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    problem = _line(0, 2)
+    instance = build_instance(problem, 2)
+    asked: list[int] = []
+
+    def timed(of: Instance, schedule: Schedule, clock: Clock, reach: tuple[int]) -> Any:
+        asked.extend(reach)
+        return None if len(asked) == 1 else retimed(of, schedule, clock, reach)
+
+    monkeypatch.setattr(smaller_line, "WORTH", worth)
+    monkeypatch.setattr(smaller_line, "retimed", timed)
+    incumbent = Incumbent(1)
+    smaller_line.start_from_groups(instance, incumbent, Clock(Effort(20, 1)), least_cycle)
+    assert asked == reaches
+    assert incumbent.schedule is not None
+    assert verify(problem, incumbent.schedule) == ()
