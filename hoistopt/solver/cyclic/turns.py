@@ -90,16 +90,16 @@ def shift_and_prove(
             if annealing is not None:
                 annealing.near(max(1, round(share * (MORE_ROUNDS if many else ROUNDS) / moves)))
             shift_for_a_turn(instance, incumbent, clock, share)
-        in_vain = looked and _hardly_better(incumbent.best, before)
+        in_vain = looked and not many and _hardly_better(incumbent.best, before)
         raise_bound(instance, incumbent, clock, chains, most)
         if incumbent.closed or clock.over:
             return "unknown"
-        if few or (in_vain and not many):
+        if few or in_vain:
             work *= AT_FIRST if work == FIRST_TURN else LONGER_TURN
         status = search_whole_model(
             instance, incumbent, clock, MODEL_OF_MANY * work if many else work
         )
-        part = VAIN if (in_vain and not many) or (few and incumbent.best == before) else 1.0
+        part = VAIN if in_vain or (few and incumbent.best == before) else 1.0
         if status in ("optimal", "infeasible") or incumbent.closed or clock.over:
             return status
         work *= LONGER_TURN

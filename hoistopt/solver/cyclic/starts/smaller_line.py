@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from itertools import product
 from typing import Protocol
 
@@ -36,10 +37,7 @@ Search = Callable[[Instance, Clock], _Answer]
 
 
 def start_from_groups(
-    instance: Instance,
-    incumbent: Incumbent,
-    clock: Clock,
-    search: Search,
+    instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
 ) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
@@ -52,31 +50,34 @@ def start_from_groups(
         The cycles of the line merged at the middle tanks, run as often as makes as many loads;
         None where the line has no groups, or no merged cycle was found that can be given times.
     """
-    some: list[Schedule] | None = None
     groups = groups_of(instance)
+
+    @cache
+    def cycle_of(sets: int, careful: bool) -> Schedule | None:
+        line = merged(fewer_sets(instance, sets), groups, careful=careful)
+        return search(line, clock.share(SEARCHED).part(SECONDS)).schedule
+
+    some: list[Schedule] = []
+    timed_any = False
     for sets in sets_when_merged(instance) if groups else ():
         if incumbent.closed or clock.over:
             break
         times, kept = instance.degree // sets, False
-        smaller: dict[bool, Schedule | None] = {}
         for reach, careful in product(REACHES, (False, True)):
-            if careful not in smaller:
-                line = merged(fewer_sets(instance, sets), groups, careful=careful)
-                smaller[careful] = search(line, clock.share(SEARCHED).part(SECONDS)).schedule
-            cycle = smaller[careful]
-            best = incumbent.best
+            cycle, best = cycle_of(sets, careful), incumbent.best
             if cycle is None or (kept and best and WORTH * cycle.cycle * times > best):
                 continue
             whole = unrolled(instance, groups, cycle, times)
             part = clock.share(RETIMED) if reach else clock
             timed = retimed(instance, whole, part, (reach,))
-            if timed is not None:
-                incumbent.keep(timed, [])
-                some, kept = [] if some is None else some, True
-                if not careful:
-                    some.append(copied(cycle, times))
-                    break
-    return some
+            if timed is None:
+                continue
+            incumbent.keep(timed, [])
+            kept = timed_any = True
+            if not careful:
+                some.append(copied(cycle, times))
+                break
+    return some if timed_any else None
 
 
 def start_from_copies(
