@@ -3,7 +3,8 @@
 - `one_by_one.py`: one load at a time, from end to end. `first.py`: moves placed one after another.
 - `smaller_line.py`: what to start from where a cycle has several loads: `copies.py`, the cycle of
   one set of loads copied; or `groups.py`, tanks of a group merged into one station of as many
-  places, with the times of its middle tank, its cycle unrolled with the tanks in turn.
+  places, with the times of its middle tank, its cycle unrolled with the tanks in turn; and
+  `merged_line.py`, such a line with as many loads as the whole.
 """
 
 from .first import find_first

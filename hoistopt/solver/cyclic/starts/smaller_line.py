@@ -13,18 +13,14 @@ from ....schedule import Schedule
 from ..incumbent import Incumbent
 from .copies import copied, fewer_sets
 from .groups import REACHES, groups_of, merged, retimed, sets_when_merged, unrolled
+from .merged_line import RETIMED, WORTH, search_merged_line
 
 SECONDS = 5.0
 """Most for the cycle of a smaller line. Where that is not enough for a proof, what is found by
 then depends on the machine, and so may all that follows."""
 
-SEARCHED, RETIMED = 0.45, 1 / 3
-"""Of the time that is left, the most for a cycle of a line with its groups merged, and for giving
-it times where moves change places."""
-
-WORTH = 1.02
-"""Where the careful merged line gave a schedule, moves change places only for the sake of a cycle
-so many times as short."""
+SEARCHED = 0.45
+"""Of the time that is left, the most for a cycle of a line with its groups merged."""
 
 
 class _Answer(Protocol):
@@ -41,8 +37,9 @@ def start_from_groups(
 ) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
-    It is given times in its order; where none keep that, that of the careful merged line is; and
-    only then moves change places, which takes CP-SAT long.
+    Cycles of few sets are given times in their order. Then the merged line is searched with as
+    many loads. Where a cycle of few sets could not keep its order and is worth it, the careful
+    merged line's is given times, and last moves change places, which takes CP-SAT long.
 
     Returns
     -------
@@ -57,27 +54,38 @@ def start_from_groups(
         line = merged(fewer_sets(instance, sets), groups, careful=careful)
         return search(line, clock.share(SEARCHED).part(SECONDS)).schedule
 
+    def copies_of(sets: int) -> Schedule | None:
+        cycle = cycle_of(sets, careful=False)
+        return None if cycle is None else copied(cycle, instance.degree // sets)
+
+    numbers = sets_when_merged(instance) if groups else []
     some: list[Schedule] = []
-    timed_any = False
-    for sets in sets_when_merged(instance) if groups else ():
+    timed_as: dict[int, bool] = {}  # by sets, whether the plain merged cycle was given times
+    searched = instance.degree in numbers
+    for reach, careful, sets in product(REACHES, (False, True), numbers):
         if incumbent.closed or clock.over:
             break
-        times, kept = instance.degree // sets, False
-        for reach, careful in product(REACHES, (False, True)):
-            cycle, best = cycle_of(sets, careful), incumbent.best
-            if cycle is None or (kept and best and WORTH * cycle.cycle * times > best):
-                continue
-            whole = unrolled(instance, groups, cycle, times)
-            part = clock.share(RETIMED) if reach else clock
-            timed = retimed(instance, whole, part, (reach,))
-            if timed is None:
-                continue
-            incumbent.keep(timed, [])
-            kept = timed_any = True
-            if not careful:
-                some.append(copied(cycle, times))
-                break
-    return some if timed_any else None
+        plain = not (reach or careful)
+        if timed_as and not (plain or searched):
+            known = [each for each in map(copies_of, numbers) if each is not None]
+            some += search_merged_line(instance, groups, known, incumbent, clock)
+            searched = True
+        if timed_as.get(sets, False):
+            continue
+        cycle, best = cycle_of(sets, careful=careful), incumbent.best
+        times = instance.degree // sets
+        worth = plain or not timed_as or best is None
+        if cycle is None or not (worth or WORTH * cycle.cycle * times <= (best or 0)):
+            continue
+        whole = unrolled(instance, groups, cycle, times)
+        timed = retimed(instance, whole, clock.share(RETIMED) if reach else clock, (reach,))
+        if timed is None:
+            continue
+        incumbent.keep(timed, [])
+        timed_as[sets] = not careful
+        if not careful:
+            some.append(copied(cycle, times))
+    return some if timed_as else None
 
 
 def start_from_copies(

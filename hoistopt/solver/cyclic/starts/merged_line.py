@@ -1,0 +1,76 @@
+"""A start where several tanks serve one stage: the line with these merged, and as many loads.
+
+With no tanks to choose from, CP-SAT finds cycles there that are no copies of shorter ones, often
+the least, long before it does in the line itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+
+from ....base.clock import Clock, OutOfTime
+from ....instance import Instance
+from ....schedule import Schedule
+from ...cpsat import Status
+from ...model.build import lowest_cycle
+from ..incumbent import Incumbent
+from ..whole import search_whole_model
+from .groups import REACHES, Group, merged, retimed, unrolled
+
+FIRST_WORK, LONGER_WORK = 0.4, 2.0
+"""CP-SAT's work, in its own measure (about a second), the first time; and how many times as much
+there is each next time."""
+
+SHARE, SECONDS, MANY, SECONDS_OF_MANY = 0.7, 4.0, 80, 12.0
+"""Of the time that is left, the most for all this, and the most seconds; above so many moves, where
+the line itself is hardly proved, the last number of them."""
+
+RETIMED, WORTH = 1 / 3, 1.02
+"""Of the time that is left, the most for giving a cycle times; in which moves change places only
+for the sake of a cycle so many times as short as the best schedule."""
+
+
+def search_merged_line(
+    instance: Instance,
+    groups: Sequence[Group],
+    known: Iterable[Schedule],
+    incumbent: Incumbent,
+    clock: Clock,
+) -> list[Schedule]:
+    """Keep cycles of the merged line with as many loads, unrolled, where they are the best.
+
+    Parameters
+    ----------
+    known : iterable of Schedule
+        Cycles of the merged line with as many loads, to begin from.
+    incumbent : Incumbent
+        Improved in place.
+
+    Returns
+    -------
+    list of Schedule
+        The cycles of the merged line that were found and could be given times.
+    """
+    part = clock.share(SHARE).part(SECONDS_OF_MANY if len(instance.moves) > MANY else SECONDS)
+    line, found = merged(instance, groups, careful=False), []
+    best, work = Incumbent(max(1, line.shortest)), FIRST_WORK
+    status: Status = "unknown"
+    with suppress(OutOfTime):
+        best.begin(lowest_cycle(line, part))
+    for each in known:
+        best.keep(each, [])
+    while not (best.closed or part.over or status in ("optimal", "infeasible")):
+        before = best.schedule
+        with suppress(OutOfTime):
+            status = search_whole_model(line, best, part, work, plainly=True)
+        cycle = best.schedule
+        if cycle is not None and cycle is not before:
+            whole, shortest = unrolled(instance, groups, cycle, 1), incumbent.best
+            worth = shortest is None or WORTH * cycle.cycle <= shortest
+            timed = retimed(instance, whole, clock.share(RETIMED), REACHES if worth else (0,))
+            if timed is not None:
+                incumbent.keep(timed, [])
+                found.append(cycle)
+        work *= LONGER_WORK
+    return found
