@@ -19,7 +19,7 @@ from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.shifts import Shifts, shift
 from hoistopt.solver.cyclic.starts import smaller_line
-from hoistopt.solver.cyclic.starts.copies import fewer_sets
+from hoistopt.solver.cyclic.starts.copies import copied, fewer_sets
 from hoistopt.solver.cyclic.starts.groups import (
     groups_of,
     merged,
@@ -27,6 +27,7 @@ from hoistopt.solver.cyclic.starts.groups import (
     sets_when_merged,
     unrolled,
 )
+from hoistopt.solver.cyclic.starts.merged_line import search_merged_line
 
 
 def _line(seed: int, tanks: int, **changes: Any) -> Problem:
@@ -253,3 +254,22 @@ def test_moves_change_places_only_for_a_much_shorter_cycle(
     assert asked == reaches
     assert incumbent.schedule is not None
     assert verify(problem, incumbent.schedule) == ()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_merged_line_with_as_many_loads_is_searched_to_its_least_cycle(seed: int) -> None:
+    problem = _line(seed, 3)
+    instance = build_instance(problem, 3)
+    groups = groups_of(instance)
+    one = least_cycle(merged(fewer_sets(instance), groups, careful=False)).schedule
+    assert one is not None
+    incumbent, known = Incumbent(1), copied(one, 3)
+    found = search_merged_line(instance, groups, [known], incumbent, Clock(Effort(60, 1)))
+    whole = least_cycle(merged(instance, groups, careful=False))
+    assert whole.status == "optimal"
+    assert whole.schedule is not None
+    assert bool(found) == (whole.schedule.cycle < known.cycle)
+    if found:
+        assert found[-1].cycle == whole.schedule.cycle
+        assert incumbent.schedule is not None
+        assert verify(problem, incumbent.schedule) == ()

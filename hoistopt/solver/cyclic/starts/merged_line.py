@@ -18,11 +18,11 @@ from ..incumbent import Incumbent
 from ..whole import search_whole_model
 from .groups import REACHES, Group, merged, retimed, unrolled
 
-FIRST_WORK, LONGER_WORK = 0.4, 2.0
+FIRST_WORK, LONGER_WORK = 0.2, 2.0
 """CP-SAT's work, in its own measure (about a second), the first time; and how many times as much
 there is each next time."""
 
-SHARE, SECONDS, MANY, SECONDS_OF_MANY = 0.7, 4.0, 80, 12.0
+SHARE, SECONDS, MANY, SECONDS_OF_MANY = 0.45, 4.0, 80, 12.0
 """Of the time that is left, the most for all this, and the most seconds; above so many moves, where
 the line itself is hardly proved, the last number of them."""
 
