@@ -12,7 +12,6 @@ from contextlib import suppress
 from ....base.clock import Clock, OutOfTime
 from ....instance import Instance
 from ....schedule import Schedule
-from ...cpsat import Status
 from ...model.build import lowest_cycle
 from ..incumbent import Incumbent
 from ..whole import search_whole_model
@@ -55,22 +54,22 @@ def search_merged_line(
     part = clock.share(SHARE).part(SECONDS_OF_MANY if len(instance.moves) > MANY else SECONDS)
     line, found = merged(instance, groups, careful=False), []
     best, work = Incumbent(max(1, line.shortest)), FIRST_WORK
-    status: Status = "unknown"
     with suppress(OutOfTime):
         best.begin(lowest_cycle(line, part))
-    for each in known:
-        best.keep(each, [])
-    while not (best.closed or part.over or status in ("optimal", "infeasible")):
-        before = best.schedule
-        with suppress(OutOfTime):
+        for each in known:
+            best.keep(each, [])
+        while not (best.closed or part.over):
+            before = best.schedule
             status = search_whole_model(line, best, part, work, plainly=True)
-        cycle = best.schedule
-        if cycle is not None and cycle is not before:
-            whole, shortest = unrolled(instance, groups, cycle, 1), incumbent.best
-            worth = shortest is None or WORTH * cycle.cycle <= shortest
-            timed = retimed(instance, whole, clock.share(RETIMED), REACHES if worth else (0,))
-            if timed is not None:
-                incumbent.keep(timed, [])
-                found.append(cycle)
-        work *= LONGER_WORK
+            cycle = best.schedule
+            if cycle is not None and cycle is not before:
+                whole, shortest = unrolled(instance, groups, cycle, 1), incumbent.best
+                worth = shortest is None or WORTH * cycle.cycle <= shortest
+                timed = retimed(instance, whole, clock.share(RETIMED), REACHES if worth else (0,))
+                if timed is not None:
+                    incumbent.keep(timed, [])
+                    found.append(cycle)
+            if status in ("optimal", "infeasible"):
+                break
+            work *= LONGER_WORK
     return found

@@ -74,8 +74,9 @@ def start_from_groups(
             continue
         cycle, best = cycle_of(sets, careful=careful), incumbent.best
         times = instance.degree // sets
-        worth = plain or not timed_as or best is None
-        if cycle is None or not (worth or WORTH * cycle.cycle * times <= (best or 0)):
+        if cycle is None:
+            continue
+        if timed_as and not plain and best is not None and WORTH * cycle.cycle * times > best:
             continue
         whole = unrolled(instance, groups, cycle, times)
         timed = retimed(instance, whole, clock.share(RETIMED) if reach else clock, (reach,))
