@@ -18,7 +18,7 @@ from hoistopt.schedule import Schedule
 from hoistopt.solver import least_cycle
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from hoistopt.solver.cyclic.shifts import Shifts, shift
-from hoistopt.solver.cyclic.starts import smaller_line
+from hoistopt.solver.cyclic.starts import merged_line, smaller_line
 from hoistopt.solver.cyclic.starts.copies import copied, fewer_sets
 from hoistopt.solver.cyclic.starts.groups import (
     groups_of,
@@ -250,7 +250,9 @@ def test_moves_change_places_only_for_a_much_shorter_cycle(
     monkeypatch.setattr(smaller_line, "WORTH", worth)
     monkeypatch.setattr(smaller_line, "retimed", timed)
     incumbent = Incumbent(1)
-    smaller_line.start_from_groups(instance, incumbent, Clock(Effort(20, 1)), least_cycle)
+    smaller_line.start_from_groups(
+        instance, incumbent, Clock(Effort(20, 1)), least_cycle, between=lambda: None
+    )
     assert asked == reaches
     assert incumbent.schedule is not None
     assert verify(problem, incumbent.schedule) == ()
@@ -264,7 +266,8 @@ def test_the_merged_line_with_as_many_loads_is_searched_to_its_least_cycle(seed:
     one = least_cycle(merged(fewer_sets(instance), groups, careful=False)).schedule
     assert one is not None
     incumbent, known = Incumbent(1), copied(one, 3)
-    found = search_merged_line(instance, groups, [known], incumbent, Clock(Effort(60, 1)))
+    clock = Clock(Effort(60, 1))
+    found = search_merged_line(instance, groups, [known], incumbent, clock, lambda: None)
     whole = least_cycle(merged(instance, groups, careful=False))
     assert whole.status == "optimal"
     assert whole.schedule is not None
@@ -273,3 +276,33 @@ def test_the_merged_line_with_as_many_loads_is_searched_to_its_least_cycle(seed:
         assert found[-1].cycle == whole.schedule.cycle
         assert incumbent.schedule is not None
         assert verify(problem, incumbent.schedule) == ()
+
+
+def test_time_goes_to_others_whenever_the_merged_line_brought_nothing_shorter(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    instance = build_instance(_line(0, 3), 3)
+    groups, incumbent, searched = groups_of(instance), Incumbent(1), []
+    real = merged_line.search_whole_model
+
+    def search(*given: Any, **more: Any) -> Any:
+        before = incumbent.best
+        status = real(*given, **more)
+        searched.append(before)
+        return status
+
+    monkeypatch.setattr(merged_line, "search_whole_model", search)
+    monkeypatch.setattr(merged_line, "FIRST_WORK", 1e-6)  # not enough to find anything
+    called: list[int | None] = []
+    search_merged_line(
+        instance,
+        groups,
+        [],
+        incumbent,
+        Clock(Effort(60, 1)),
+        lambda: called.append(incumbent.best),
+    )
+    assert called[0] is None
+    assert incumbent.best is not None
+    assert len(searched) > len(called), "the last search found the least cycle or proved it"
+    assert set(called) <= set(searched), "nothing shorter had come since the search before"

@@ -48,5 +48,5 @@ def test_an_unrolled_cycle_has_its_times_however_slow_the_machine(slow: None) ->
         return SimpleNamespace(schedule=least_cycle(smaller, clock(workers=1)).schedule)
 
     incumbent = Incumbent(1)
-    start_from_groups(instance, incumbent, clock(workers=1), search)
+    start_from_groups(instance, incumbent, clock(workers=1), search, between=lambda: None)
     assert incumbent.schedule is not None

@@ -132,9 +132,16 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        merged = start_from_groups(instance, search.incumbent, search.clock, least_cycle)
+        provable = len(instance.moves) <= PROVABLE  # by CP-SAT, which is worth waiting for
+        merged = start_from_groups(
+            instance,
+            search.incumbent,
+            search.clock,
+            least_cycle,
+            between=lambda: None if provable else search.reinsert(1),
+        )
         if merged is not None:
-            if len(instance.moves) > PROVABLE:  # else CP-SAT may prove it
+            if not provable:
                 search.reinsert()
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
@@ -186,7 +193,7 @@ class _Search:
         self, instance: Instance, clock: Clock, tell: Tell | None, chains: ChainBound | None
     ) -> None:
         self.instance, self.clock = instance, clock
-        self.poor = False  # whether the best schedule is one that took no search
+        self._unsearched: Schedule | None = None  # what takes no search
         self.incumbent = Incumbent(max(1, instance.shortest), tell)
         self.chains = chains
         self._rounds: LoadsAnnealing | MergedAnnealing | None = None
@@ -203,9 +210,14 @@ class _Search:
     def _one_by_one(self) -> None:
         """Fall back on one load at a time."""
         schedule = one_by_one(self.instance)
-        if schedule is not None:
-            self.incumbent.keep(schedule, [])
-            self.poor = True
+        if schedule is not None and self.incumbent.keep(schedule, []):
+            self._unsearched = schedule
+
+    @property
+    def poor(self) -> bool:
+        """Whether the best schedule is one that took no search."""
+        best = self.incumbent.schedule
+        return best is not None and best is self._unsearched
 
     @property
     def over(self) -> bool:
@@ -244,7 +256,7 @@ class _Search:
     def find_first(self) -> None:
         """Make sure of a schedule, where a quick way leads to one."""
         if self.incumbent.schedule is None or self.poor:
-            self.poor = False
+            self._unsearched = None  # one try is enough
             find_first(self.instance, self.incumbent, self.clock)
             self.incumbent.values = []  # too poor to begin another search from
 
@@ -253,7 +265,7 @@ class _Search:
         if len(self.instance.moves) > MANY_MOVES and can_anneal_loads(self.instance):
             self._rounds = MergedAnnealing(self.instance, self.incumbent, self.clock, known)
 
-    def reinsert(self) -> bool:
+    def reinsert(self, rounds: int | None = None) -> bool:
         """Take moves out and put them back, in a few rounds; whether that made it better."""
         if not self._can_put_back:
             return False
@@ -262,10 +274,9 @@ class _Search:
         reinsertion = self._reinsertion()
         if reinsertion is None or self.incumbent.schedule is None or self.over:
             return False
-        rounds = min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
-        found = reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
-        self.poor &= not found
-        return found
+        if rounds is None:
+            rounds = min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
+        return reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
 
     @property
     def _can_put_back(self) -> bool:

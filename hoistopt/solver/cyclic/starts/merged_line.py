@@ -1,12 +1,13 @@
 """A start where several tanks serve one stage: the line with these merged, and as many loads.
 
 With no tanks to choose from, CP-SAT finds cycles there that are no copies of shorter ones, often
-the least, long before it does in the line itself.
+the least, long before it does in the line itself. Where a search of it brings nothing shorter, others
+have a turn before the next, longer one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 
 from ....base.clock import Clock, OutOfTime
@@ -36,6 +37,7 @@ def search_merged_line(
     known: Iterable[Schedule],
     incumbent: Incumbent,
     clock: Clock,
+    between: Callable[[], object],
 ) -> list[Schedule]:
     """Keep cycles of the merged line with as many loads, unrolled, where they are the best.
 
@@ -45,6 +47,9 @@ def search_merged_line(
         Cycles of the merged line with as many loads, to begin from.
     incumbent : Incumbent
         Improved in place.
+    between : callable
+        Called after each search that made the best schedule no shorter, so that the time is not
+        all spent here where this does not pay.
 
     Returns
     -------
@@ -59,11 +64,11 @@ def search_merged_line(
         for each in known:
             best.keep(each, [])
         while not (best.closed or part.over):
-            before = best.schedule
+            before, shortest = best.schedule, incumbent.best
             status = search_whole_model(line, best, part, work, plainly=True)
             cycle = best.schedule
             if cycle is not None and cycle is not before:
-                whole, shortest = unrolled(instance, groups, cycle, 1), incumbent.best
+                whole = unrolled(instance, groups, cycle, 1)
                 worth = shortest is None or WORTH * cycle.cycle <= shortest
                 timed = retimed(instance, whole, clock.share(RETIMED), REACHES if worth else (0,))
                 if timed is not None:
@@ -71,5 +76,7 @@ def search_merged_line(
                     found.append(cycle)
             if status in ("optimal", "infeasible"):
                 break
+            if incumbent.best == shortest:
+                between()
             work *= LONGER_WORK
     return found

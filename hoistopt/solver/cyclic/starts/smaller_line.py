@@ -33,13 +33,27 @@ Search = Callable[[Instance, Clock], _Answer]
 
 
 def start_from_groups(
-    instance: Instance, incumbent: Incumbent, clock: Clock, search: Search
+    instance: Instance,
+    incumbent: Incumbent,
+    clock: Clock,
+    search: Search,
+    *,
+    between: Callable[[], object],
 ) -> list[Schedule] | None:
     """Keep the cycle of the line with its groups of tanks merged, unrolled, if it is the best.
 
     Cycles of few sets are given times in their order. Then the merged line is searched with as
     many loads. Where a cycle of few sets could not keep its order and is worth it, the careful
     merged line's is given times, and last moves change places, which takes CP-SAT long.
+
+    Parameters
+    ----------
+    incumbent : Incumbent
+        Improved in place.
+    search : callable
+        How smaller lines are searched.
+    between : callable
+        Called between searches of the merged line that found nothing better, to look elsewhere.
 
     Returns
     -------
@@ -68,7 +82,7 @@ def start_from_groups(
         plain = not (reach or careful)
         if timed_as and not (plain or searched):
             known = [each for each in map(copies_of, numbers) if each is not None]
-            some += search_merged_line(instance, groups, known, incumbent, clock)
+            some += search_merged_line(instance, groups, known, incumbent, clock, between)
             searched = True
         if timed_as.get(sets, False):
             continue
