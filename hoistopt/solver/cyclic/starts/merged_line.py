@@ -1,8 +1,8 @@
 """A start where several tanks serve one stage: the line with these merged, and as many loads.
 
 With no tanks to choose from, CP-SAT finds cycles there that are no copies of shorter ones, often
-the least, long before it does in the line itself. Where a search of it brings nothing shorter, others
-have a turn before the next, longer one.
+the least, long before it does in the line itself. Where a search of it brings nothing shorter,
+others have a turn before the next, longer one.
 """
 
 from __future__ import annotations
