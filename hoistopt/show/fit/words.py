@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ...base.numbers.decimals import per_cent, significant, told
 from ...base.text import counted, listed
+from ...planning.result import Result
 from ...plant.fit.answer import Fit, Physics
 from ...plant.fit.outliers import FAR
 from .data import Cycles
@@ -156,6 +157,11 @@ def _places(what: str, count: int) -> str:
     return f"{counted(count, 'pair')} of stations"
 
 
+def _bound(result: Result, unit: str) -> str:
+    bound = result.lower_bound
+    return f"cannot be below {told(bound)} {unit}" if bound else "has no bound yet"
+
+
 def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
     before, after = cycles.before, cycles.after
     if after is None:
@@ -173,10 +179,10 @@ def _cycle_time(cycles: Cycles, unit: str) -> Iterator[str]:
         how = f"{told(abs(change))} {unit} ({share} %) {'longer' if change > 0 else 'shorter'}"
     proof = "both proved"
     if any(result.status != "optimal" for result in (before, after)):
-        least = [told(r.lower_bound) if r.lower_bound else "0" for r in (before, after)]
+        today, changed = (_bound(result, unit) for result in (before, after))
         proof = (
-            f"not both proved: none can be below {least[0]} {unit} today, {least[1]} {unit} "
-            "changed, and a longer --time-limit tells more"
+            f"not both proved: today's {today}, the changed one's {changed}, and a longer "
+            "--time-limit tells more"
         )
     yield (
         f"Least cycle time at degree {after.degree}: {told(before.cycle_time)} {unit} with "
