@@ -9,7 +9,7 @@ from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance import build_instance
 from hoistopt.solver.chains import ChainBound, kinds_of
-from hoistopt.solver.cyclic import turns
+from hoistopt.solver.cyclic import turns, whole
 from hoistopt.solver.cyclic.incumbent import Incumbent
 from tests.helpers.searched import one_at_a_time
 
@@ -34,8 +34,8 @@ def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     instance = build_instance(real_line("zinc", tanks, 0), tanks)
-    assert (len(instance.moves) <= turns.PROVABLE) is (tanks == 2)
-    assert (len(instance.moves) > turns.MANY) is (tanks == 6)
+    assert (len(instance.moves) <= whole.PROVABLE) is (tanks == 2)
+    assert (len(instance.moves) > whole.HARDLY_PROVABLE) is (tanks == 6)
     incumbent = one_at_a_time(instance)
     looked: list[float] = []
     modelled: list[float] = []

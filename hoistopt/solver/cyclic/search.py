@@ -27,12 +27,11 @@ from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
     FIRST_TURN,
-    PROVABLE,
     raise_bound,
     shift_and_prove,
     shift_for_a_turn,
 )
-from .whole import search_whole_model
+from .whole import HARDLY_PROVABLE, PROVABLE, search_whole_model
 
 FIRST_WORK, SECOND_WORK = 0.4, 1.0
 """CP-SAT's work, in its own measure (about a second), before a first schedule is made sure
@@ -46,9 +45,6 @@ SHORT_WORK = 0.1
 """CP-SAT's work, in its own measure, before schedules to start from are made, where several
 loads make no more moves than that."""
 
-SHIFTED = 80
-"""Moves; with more, and several loads, shifts come before the whole model has its first turn."""
-
 PUT_BACK = 50
 """Moves; with more, and several loads, moves are put back at first."""
 
@@ -56,7 +52,7 @@ TRACK_SHARE, TRACK_SHARE_OF_FEW, TRACK_SECONDS = 1 / 4, 1 / 8, 5.0
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
 raises the bound, on others its states are far too many. The second, but no less than so many
 seconds of the first, where the moves are few enough for CP-SAT to prove what is left
-(:data:`.turns.PROVABLE`), which takes it long at one go. In the first seconds the looks for better
+(:data:`.whole.PROVABLE`), which takes it long at one go. In the first seconds the looks for better
 schedules beside the track are worth as much."""
 
 STARTED_TURN = 0.5
@@ -132,7 +128,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        provable = len(instance.moves) <= PROVABLE  # by CP-SAT, which is worth waiting for
+        provable = len(instance.moves) <= PROVABLE
         merged = start_from_groups(
             instance,
             search.incumbent,
@@ -152,7 +148,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
     follow = hard and instance.jobs == 1 and can_search_track(instance)
-    large = instance.jobs > 1 and len(instance.moves) > SHIFTED
+    large = instance.jobs > 1 and len(instance.moves) > HARDLY_PROVABLE  # shifts come first
     many = instance.jobs > 1 and len(instance.moves) > PUT_BACK
     started = many and search.reinsert()
     if not started and (hard or search.poor):

@@ -14,30 +14,26 @@ from .annealing import LoadsAnnealing, MergedAnnealing
 from .incumbent import Incumbent
 from .reinsertion import Reinsertion
 from .shifts import shift
-from .whole import search_whole_model
+from .whole import HARDLY_PROVABLE, PROVABLE, search_whole_model
 
 FIRST_TURN, LONGER_TURN, LOOKS = 5.0, 3.0, 4
 """CP-SAT's work, in its own measure, in the first turn of the whole model; how much more there
 is in each next one; looks into neighbourhoods in a turn, for each unit of that work."""
 
-ROUNDS, MORE_ROUNDS, MANY = 50, 200, 80
+ROUNDS, MORE_ROUNDS = 50, 200
 """Rounds of annealing for each unit of CP-SAT's work in a turn, if there were one move; with
-more moves they take longer and are fewer. The second above so many moves, which CP-SAT hardly
-proves."""
+more moves they take longer and are fewer. The second above :data:`.whole.HARDLY_PROVABLE`."""
 
 REINSERTED = 5000
 """Rounds of taking moves out and putting them back, likewise, but by the square of the moves."""
 
 MODEL_OF_MANY = 1 / 2
-"""Of a turn's work, the part that the whole model has above :data:`MANY` moves."""
+"""Of a turn's work, what the whole model has above :data:`.whole.HARDLY_PROVABLE` moves."""
 
 VAIN, HARDLY = 1 / 9, 0.005
 """Of a turn of looks for better schedules, what is left of the next one after one in vain, when
 the whole model has its longer turn at once; and the part of the cycle time that a turn has to
-gain, lest it be in vain. Above :data:`MANY` moves the turns stay as they are."""
-
-PROVABLE = 60
-"""Moves; with no more, the whole model has the first turn, for CP-SAT may prove it in that."""
+gain, lest it be in vain. Above :data:`.whole.HARDLY_PROVABLE` moves turns stay as they are."""
 
 AT_FIRST = 9
 """How many times as long the whole model has in the first turn, where moves are so few or looks
@@ -80,7 +76,7 @@ def shift_and_prove(
     """
     work, most, part = FIRST_TURN, TURN_CHAINS, 1.0
     while True:
-        many = len(instance.moves) > MANY
+        many = len(instance.moves) > HARDLY_PROVABLE
         few = len(instance.moves) <= PROVABLE and work == FIRST_TURN
         before, looked = incumbent.best, incumbent.schedule is not None and not few
         if looked:

@@ -11,6 +11,11 @@ from ..model.decode import decode, starts_of
 from ..model.hint import hint
 from .incumbent import Incumbent
 
+PROVABLE, HARDLY_PROVABLE = 60, 80
+"""Moves of several loads. With no more than the first, CP-SAT may prove the least cycle in seconds,
+which is worth waiting for; with more than the second it hardly does in minutes, and the time is
+better spent on shorter cycles."""
+
 
 def search_whole_model(
     instance: Instance,

@@ -15,16 +15,16 @@ from ....instance import Instance
 from ....schedule import Schedule
 from ...model.build import lowest_cycle
 from ..incumbent import Incumbent
-from ..whole import search_whole_model
+from ..whole import HARDLY_PROVABLE, search_whole_model
 from .groups import REACHES, Group, merged, retimed, unrolled
 
 FIRST_WORK, LONGER_WORK = 0.2, 2.0
 """CP-SAT's work, in its own measure (about a second), the first time; and how many times as much
 there is each next time."""
 
-SHARE, SECONDS, MANY, SECONDS_OF_MANY = 0.45, 4.0, 80, 12.0
-"""Of the time that is left, the most for all this, and the most seconds; above so many moves, where
-the line itself is hardly proved, the last number of them."""
+SHARE, SECONDS, SECONDS_OF_MANY = 0.45, 4.0, 12.0
+"""Of the time that is left, the most for all this, and the most seconds; the last number of them
+above :data:`..whole.HARDLY_PROVABLE` moves."""
 
 RETIMED, WORTH = 1 / 3, 1.02
 """Of the time that is left, the most for giving a cycle times; in which moves change places only
@@ -56,7 +56,8 @@ def search_merged_line(
     list of Schedule
         The cycles of the merged line that were found and could be given times.
     """
-    part = clock.share(SHARE).part(SECONDS_OF_MANY if len(instance.moves) > MANY else SECONDS)
+    many = len(instance.moves) > HARDLY_PROVABLE
+    part = clock.share(SHARE).part(SECONDS_OF_MANY if many else SECONDS)
     line, found = merged(instance, groups, careful=False), []
     best, work = Incumbent(max(1, line.shortest)), FIRST_WORK
     with suppress(OutOfTime):
