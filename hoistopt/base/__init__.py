@@ -3,6 +3,7 @@
 Errors and effort:
 
 - `errors.py`: the errors that a user can cause, and the one way they are worded.
+- `expected.py`: what is given from Python, refused where it is of another kind.
 - `effort.py`: what a search may take (time limit, threads, seed), how it is stopped, and what it
   tells meanwhile. `clock.py`: an effort under way, and what is left of it.
 - `memory.py`: how much memory there is to work with.

@@ -7,8 +7,10 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from numbers import Real
 
 from .errors import InputError
+from .expected import as_given, whole_number
 
 
 class Stop:
@@ -137,13 +139,14 @@ class Effort:
     on_progress: Callable[[Progress], None] | None = field(default=None, compare=False)
 
     def __post_init__(self) -> None:
-        limit, workers, seed = self.time_limit, self.workers, self.seed
-        if limit is not None and not (isinstance(limit, int | float) and 0 < limit < math.inf):
-            raise InputError("seconds above 0", field="time_limit", value=limit)
-        if workers is not None and (not isinstance(workers, int) or not 1 <= workers <= 256):
-            raise InputError("a whole number from 1 to 256", field="workers", value=workers)
-        if not isinstance(seed, int) or not 0 <= seed < 2**31:
-            raise InputError("a whole number from 0 to 2147483647", field="seed", value=seed)
+        limit = self.time_limit
+        if limit is not None and not (isinstance(limit, Real) and 0 < limit < math.inf):
+            raise InputError("seconds above 0", field="time_limit", value=as_given(limit))
+        if self.workers is not None:
+            workers = whole_number(self.workers, 1, 256, field="workers")
+            object.__setattr__(self, "workers", workers)
+        seed = whole_number(self.seed, 0, 2**31 - 1, field="seed")
+        object.__setattr__(self, "seed", seed)  # CP-SAT takes no other type
 
     def tell(self, news: Progress) -> None:
         """Pass news on to whoever listens."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from ..base.errors import InputError
+from ..base.expected import of_kind
 from ..problem import Problem
 from ..schedule import Schedule
 from . import moves, rules
@@ -86,6 +87,8 @@ def plan_of(problem: Problem, schedule: Schedule) -> Plan:
     InputError
         When the schedule's data make no sense on this line.
     """
+    of_kind(problem, Problem, field="problem", way_out="load_problem reads one from a file.")
+    of_kind(schedule, Schedule, field="schedule", way_out="That of a Result is its `schedule`.")
     table = Table(problem, schedule)
     named = named_plan(table)
     if named is None and len(problem.hoists) > 1:

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from ..base.clock import Clock
 from ..base.errors import InfeasibleError, InputError
+from ..base.expected import whole_number
 from ..problem import Problem, Recipe, Stage
 from ..problem.grid import fitting_tick
 from .data import PARTS, Instance, Move, Place, Stay
@@ -91,8 +92,7 @@ def moves_in_a_set(problem: Problem) -> int:
 
 
 def _checked_degree(problem: Problem, degree: int) -> int:
-    if isinstance(degree, bool) or not isinstance(degree, int) or not 1 <= degree <= MOST_DEGREE:
-        raise InputError(f"a whole number from 1 to {MOST_DEGREE}", field="degree", value=degree)
+    degree = whole_number(degree, 1, MOST_DEGREE, field="degree")
     moves = degree * moves_in_a_set(problem)
     if moves > MOST_MOVES:
         raise InputError(

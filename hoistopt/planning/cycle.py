@@ -9,6 +9,7 @@ from typing import Literal
 from ..base.clock import Clock
 from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InputError
+from ..base.expected import as_given, of_kind
 from ..instance import build_instance
 from ..problem import Problem
 from ..solver import least_cycle
@@ -90,6 +91,7 @@ def solve(
     >>> hoistopt.solve(without_one, degree="best").time_per_load
     332.45
     """
+    of_kind(problem, Problem, field="problem", way_out="load_problem reads one from a file.")
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
@@ -99,7 +101,7 @@ def solve(
     if degree == "best":
         result = solve_best_degree(problem, effort)
     elif isinstance(degree, str):
-        raise InputError('a whole number from 1, or "best"', field="degree", value=degree)
+        raise InputError('a whole number from 1, or "best"', field="degree", value=as_given(degree))
     else:
         made = instance_or_result(problem, degree, clock)
         if isinstance(made, Result):

@@ -193,7 +193,7 @@ class Problem(Statement, ShownInNotebook):
 
         Parameters
         ----------
-        stations : iterable of str
+        stations : iterable of str, or str
             Names, or numbers that the problem gives its stations.
         needed : mapping of str to int, optional
             By recipe the first stage, from 1, to which a load of it still comes, where loads are
@@ -214,7 +214,8 @@ class Problem(Statement, ShownInNotebook):
         >>> fewer.recipes[0].stages[1].station
         ('Nickel 1',)
         """
-        out = [self.station_called(word) for word in stations]
+        words = [stations] if isinstance(stations, str) else stations
+        out = [self.station_called(word) for word in words]
         for name in out:
             if name not in self.station_by_name:
                 raise InputError(
