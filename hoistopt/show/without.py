@@ -16,7 +16,7 @@ from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
-from ..base.numbers.decimals import aligned, as_decimal, as_float, per_cent, significant
+from ..base.numbers.decimals import aligned, as_float, mean_decimal, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
 from ..planning.result import Result
@@ -201,7 +201,7 @@ class WithoutAnswer(Answer):
     def _mean(self, result: Result) -> Decimal | None:
         if result.schedule is None:
             return None
-        return as_decimal(exact_time_per_load(result), 1 / ticks_per_unit(self.problem))
+        return mean_decimal(exact_time_per_load(result), 1 / ticks_per_unit(self.problem))
 
     def _rate(self, result: Result) -> str:
         if result.schedule is None:

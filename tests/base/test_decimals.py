@@ -8,7 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hoistopt.base.numbers.decimals import as_decimal, on_point, significant, told
+from hoistopt.base.numbers.decimals import (
+    as_decimal,
+    mean_decimal,
+    on_point,
+    per_cent,
+    significant,
+    told,
+)
 
 
 @pytest.mark.parametrize(
@@ -77,3 +84,24 @@ def test_decimal_points_line_up() -> None:
     assert len(ends) == 1
     # A whole number ends where the others have their points.
     assert {len(cell.rstrip()) for cell in cells if "." not in cell} == ends
+
+
+@pytest.mark.parametrize(
+    ("mean", "tick", "shown"),
+    [
+        (F(6649, 30), F(1, 10), "221.633"),
+        (F(11201, 60), F(1, 10), "186.683"),
+        (F(5, 8), F(1), "0.625"),
+        (F(2, 3), F(1, 10**6), "0.666666"),
+    ],
+)
+def test_a_mean_is_exact_or_a_hundredth_of_a_tick_and_never_more_than_it_is(
+    mean: F, tick: F, shown: str
+) -> None:
+    assert f"{mean_decimal(mean, tick):f}" == shown
+    assert 0 <= mean - F(shown) < tick / 100 or tick == F(1, 10**6)
+
+
+@pytest.mark.parametrize(("share", "shown"), [(-0.0004, "0.0"), (-0.0006, "-0.1"), (0.0, "0.0")])
+def test_a_share_that_rounds_to_nothing_has_no_sign(share: float, shown: str) -> None:
+    assert per_cent(share, places=1) == shown

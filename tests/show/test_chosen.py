@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
-from hoistopt import Problem, Result, solve
+from hoistopt import Problem, Result, load_problem, solve
 from hoistopt.planning.best_degree.candidates import degrees_not_tried
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
 from hoistopt.show.schedule.degrees import ComparedDegrees
+from tests.helpers.command import PROBLEMS
 from tests.helpers.lines.grouped import grouped
 
 pytestmark = pytest.mark.quick
@@ -107,3 +109,26 @@ def test_a_tank_that_loads_do_not_get_on_from_is_idle_for_that_reason() -> None:
     assert found.schedule is not None
     (group,) = idle_tanks(problem, found.schedule)
     assert "Plate 3" in group.unreached and "Plate 1" not in group.unreached
+
+
+def test_what_none_takes_less_than_is_never_more_than_what_is_shown_to_take_it() -> None:
+    problem = load_problem(PROBLEMS / "parallel_tanks.toml")
+    found = solve(problem, degree="best")
+    assert found.choice is not None
+    compared = ComparedDegrees.of(problem, found.choice.results, found, found.choice)
+    assert compared.least == Decimal("221.633")  # 664.9 s for three loads
+    assert any("none takes less than 221.633 s" in said for said in choice_sentences(compared))
+
+
+def test_a_lower_degree_that_takes_less_than_a_tick_more_is_named() -> None:
+    problem = load_problem(PROBLEMS / "hoist_limits.toml")
+    found = solve(problem, degree="best")
+    assert found.choice is not None
+    compared = ComparedDegrees.of(problem, found.choice.results, found, found.choice)
+    told = [said for said in choice_sentences(compared) if "fewer moves" in said]
+    assert told == [
+        "Degree 2 takes only 0.025 s a load more, less than a tick, and has fewer moves to program."
+    ]
+    assert "-0.0" not in {gain for _, _, _, _, _, gain, _ in zip(*compared.cells(), strict=True)}
+    coarse = replace(compared, rows=tuple(row for row in compared.rows if row.degree != 2))
+    assert not [said for said in choice_sentences(coarse) if "fewer moves" in said]

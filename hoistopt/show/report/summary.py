@@ -6,7 +6,7 @@ from datetime import date
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import Margin, tightest
-from ...base.numbers.decimals import significant, told
+from ...base.numbers.decimals import mean_decimal, significant, told
 from ...base.text import counted, listed, load_name
 from ...problem import Problem
 from ..schedule.runnable import side_by_side
@@ -41,7 +41,7 @@ def summary(case: Case) -> Element:
     """The figures people ask for first."""
     shown, unit = case.told, case.unit
     found = shown.figures
-    per_load = case.time(found.time_per_load)
+    per_load = f"{mean_decimal(found.time_per_load, case.tick):f} {unit}"
     of = "" if found.carriers_available is None else f"of {found.carriers_available} there are"
     cycle_time = f"{shown.cycle_time:f} {unit}"
     cards = [

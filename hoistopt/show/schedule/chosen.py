@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.figures.report import Report
-from ...base.numbers.decimals import as_decimal, told
+from ...base.numbers.decimals import as_decimal, mean_decimal, told
 from ...base.text import listed, plural
 from ...planning.idle import IdleTanks, idle_hoists
 from .degrees import ComparedDegrees
@@ -46,6 +46,7 @@ def choice_sentences(compared: ComparedDegrees) -> list[str]:
             )
     else:
         said.append(f"Looked at {degrees}{and_below}.")
+    said += _nearly_as_good(compared)
     said += _left_out(choice)
     if choice.ended == "no progress":
         said.append(
@@ -88,6 +89,27 @@ def best_sentences(compared: ComparedDegrees | None, *, longer: bool = False) ->
             "degrees were not checked:"
         )
     return [*said, *choice_sentences(compared)]
+
+
+def _nearly_as_good(compared: ComparedDegrees) -> list[str]:
+    """The lowest degree that takes less than a tick longer per load, if lower than the best.
+
+    The best one may owe that little to rounding, which more loads a cycle share.
+    """
+    best, tick = compared.best_row, compared.tick
+    if best is None or best.time_per_load is None:
+        return []
+    for row in compared.rows:
+        if row.degree >= best.degree or row.time_per_load is None:
+            continue
+        more = row.time_per_load - best.time_per_load
+        if more < tick:
+            return [
+                f"Degree {row.degree} takes only {mean_decimal(more, tick):f} "
+                f"{compared.problem.unit} a load more, less than a tick, and has fewer moves to "
+                "program."
+            ]
+    return []
 
 
 def _degrees(numbers: Sequence[int]) -> str:

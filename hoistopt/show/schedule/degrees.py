@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ...base.numbers.decimals import aligned, as_decimal, per_cent, to_places
+from ...base.numbers.decimals import aligned, mean_decimal, per_cent, to_places
 from ...planning.degrees import exact_time_per_load, gains
 from ...planning.result import DegreeChoice, LeftOut, Result, Status
 from ...problem import Problem
@@ -228,7 +228,7 @@ def _time(time: int | float | None) -> Decimal | None:
 
 
 def _mean(row: DegreeRow, tick: Fraction) -> Decimal | None:
-    return None if row.time_per_load is None else as_decimal(row.time_per_load, tick)
+    return None if row.time_per_load is None else mean_decimal(row.time_per_load, tick)
 
 
 _ANSWERS = {

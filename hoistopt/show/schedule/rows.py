@@ -9,7 +9,7 @@ from fractions import Fraction
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
-from ...base.numbers.decimals import as_decimal
+from ...base.numbers.decimals import mean_decimal
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule.csv_rows import TRAVEL
@@ -104,7 +104,7 @@ def figures_table(told: Report) -> DataTable:
     unit, found = told.problem.unit, told.figures
     rows: list[list[object]] = [
         ["cycle time", told.cycle_time, unit],
-        ["mean time per load", as_decimal(found.time_per_load, tick_of(told.schedule)), unit],
+        ["mean time per load", mean_decimal(found.time_per_load, tick_of(told.schedule)), unit],
         ["loads per hour", found.loads_per_hour, "loads/h"],
         ["loads in process, least", found.in_process_least, "loads"],
         ["loads in process, greatest", found.in_process_most, "loads"],

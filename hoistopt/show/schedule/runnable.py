@@ -99,7 +99,7 @@ def _figures(problem: Problem, found: MarginFigures) -> str:
     told = f"{percent_out(found)} of the loads out of window, {good} good loads an hour"
     if found.keeps_pace:
         return told
-    return f"{told}, {_achieved(problem, found)} a cycle on average"
+    return f"{told}, {_achieved(problem, found)} a cycle on average, behind the pace planned"
 
 
 def _achieved(problem: Problem, found: MarginFigures) -> str:

@@ -12,7 +12,7 @@ from rich.text import Text
 from ...analysis.figures.dwells import DwellRow
 from ...analysis.figures.report import Report
 from ...analysis.figures.steps import StepRow, tick_of
-from ...base.numbers.decimals import aligned, as_decimal, nearest, significant
+from ...base.numbers.decimals import aligned, as_decimal, mean_decimal, nearest, significant
 from ...checker.neighbours import Neighbours
 from ...problem import Problem
 from ...schedule import Travel
@@ -168,7 +168,7 @@ def figure_table(report: Report) -> Table:
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 1))
     table.add_column(style="bold")
     table.add_column()
-    per_load = as_decimal(found.time_per_load, tick_of(report.schedule))
+    per_load = mean_decimal(found.time_per_load, tick_of(report.schedule))
     per_hour = significant(found.loads_per_hour, 4)
     available = "" if found.carriers_available is None else f" of {found.carriers_available}"
     lines = (
