@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from xml.etree.ElementTree import Element
 
 from ...base.numbers.decimals import as_decimal
+from ...base.text import listed, plural
 from ...problem import Motion, Problem, Station
 from ..tables.jsonfile import versions
 from .case import Case
@@ -253,6 +254,17 @@ def _player(case: Case) -> Iterator[Item]:
             "half as travel and a quarter as lowering."
         )
     yield "Player", [" ".join(text.strip() for text in drawn)]
+
+
+def out_of_service(problem: Problem) -> list[str]:
+    """Which tanks are out of service; none where all are in it."""
+    out = [station.name for station in problem.stations if station.out_of_service]
+    if not out:
+        return []
+    are = "is" if len(out) == 1 else "are"
+    return [
+        f"{listed(out)} {are} out of service: planned without {plural(len(out), 'it', 'them')}."
+    ]
 
 
 def warning(cautions: Sequence[str]) -> Element:

@@ -13,7 +13,7 @@ from ..programme.cautions import cautions
 from ..programme.joined import repeats_words
 from ..programme.rows import busy_share, load_rows, tick_of
 from ..timeway.lanes import track_order
-from .assumptions import closing, warning
+from .assumptions import closing, out_of_service, warning
 from .diagram import programme_svg
 from .hoists import programme_hoists
 from .markup import Content, tag, user
@@ -60,7 +60,7 @@ def programme_html(
     told_of = cautions(seen)
     body = [
         *top(heading_of(problem, "Hoist programme", written)),
-        warning(told_of),
+        warning([*out_of_service(problem), *told_of]),
         tag(
             "main",
             _summary(seen, plan),

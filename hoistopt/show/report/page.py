@@ -16,7 +16,7 @@ from ...checker.record import Replay
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from .assumptions import assumptions, closing, warning
+from .assumptions import assumptions, closing, out_of_service, warning
 from .case import Case
 from .diagram import timeway_svg
 from .hoists import hoist_section
@@ -166,7 +166,7 @@ def _asset(name: str) -> str:
 def _body(case: Case) -> list[Element]:
     return [
         *top(heading(case)),
-        warning(case.told.cautions),
+        warning([*out_of_service(case.problem), *case.told.cautions]),
         tag(
             "main",
             summary(case),

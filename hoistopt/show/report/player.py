@@ -15,6 +15,7 @@ from .markup import Content, tag, user
 from .record import recipe_letter, scrub_step, station_places, to_scale
 from .tables import step_table
 
+OUT = "out of service"
 _ICONS = {
     "first": "M3 3h2v10H3zM14 3v10L6 8z",
     "back": "M12 3v10L4 8z",
@@ -157,6 +158,8 @@ def _board(
     for number, (station, places) in enumerate(zip(stations, most, strict=True)):
         for place in range(places):
             name: list[Content] = [user(station.name)] if not place else ["place ", str(place + 1)]
+            # The script writes what stands in a place that is free.
+            free = {"data_free": OUT} if station.out_of_service else {}
             rows.append(
                 tag(
                     "tr",
@@ -176,7 +179,7 @@ def _board(
                     tag("td", role="cell", class_="carrier"),
                     tag("td", role="cell", class_="number reading", data_unit=unit),
                     tag("td", role="cell", class_="gauge"),
-                    tag("td", role="cell", class_="state"),
+                    tag("td", role="cell", class_="state", **free),
                     role="row",
                     id=f"place-{number}-{place}",
                 )

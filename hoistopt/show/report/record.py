@@ -81,10 +81,16 @@ def drawn_recipes(problem: Problem) -> list[dict[str, str]]:
 
 
 def drawn_stations(stations: Sequence[Station], most: Sequence[int]) -> list[dict[str, Any]]:
-    """Name, kind, position and places of every station, in track order."""
+    """Name, kind, position and places of every station, in track order; which is out of service."""
     described = zip(stations, positions(stations), most, strict=True)
     return [
-        {"name": station.name, "kind": station.kind, "x": x, "places": places}
+        {
+            "name": station.name,
+            "kind": station.kind,
+            "x": x,
+            "places": places,
+            **({"out": True} if station.out_of_service else {}),
+        }
         for station, x, places in described
     ]
 

@@ -49,7 +49,7 @@ class Board {
     cells.stay = null;
     cells.row.className = "free";
     for (const cell of [cells.carrier, cells.reading]) put(cell, "");
-    put(cells.state, "empty");
+    put(cells.state, cells.state.dataset.free ?? "empty");
     cells.gauge.replaceChildren();
   }
 }

@@ -9,6 +9,7 @@ const FIRST_ROW = 128;
 const SIDE = 24;
 const LETTER = 7.2; // width of a letter of a label, roughly
 const SLANT = 18; // least distance of two slanted labels: across their lines 1.2 times the type
+const OUT = "out of service";
 const TURN = (55 * Math.PI) / 180;
 
 /** For each place in `xs` the first row in which a tank of `width` fits. */
@@ -115,12 +116,18 @@ function labels(data, xs, bottom) {
   const most = Math.floor(gap / LETTER) - 1;
   const names = data.stations.map((station) => lines(station.name, Math.max(most, 4)));
   const fits = most >= 8 && names.every((name) => !name.join("").includes("…"));
+  const out = data.stations.some((station) => station.out);
+  // Said below the name, each word of it no longer than the shortest place for a name.
+  data.stations.forEach((station, n) => station.out && names[n].push("out of", "service"));
   const wide = (name) => LETTER * Math.max(...name.map((line) => [...line].length));
   if (fits) {
     const reach = Math.min(...names.map((name, n) => xs[n] - wide(name) / 2)) - 4;
-    return { labelXs: xs, slanted: false, names, height: bottom + 34, reach };
+    return { labelXs: xs, slanted: false, names, height: bottom + (out ? 60 : 34), reach };
   }
-  const short = data.stations.map((station) => [cut(station.name, 18)]);
+  const short = data.stations.map((station) => {
+    const name = cut(station.name, 18);
+    return [station.out ? `${name}, ${OUT}` : name];
+  });
   const labelXs = spread(xs, SLANT);
   const longest = Math.max(...short.map(wide));
   const height = bottom + 26 + longest * Math.sin(TURN);

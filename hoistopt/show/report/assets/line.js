@@ -65,16 +65,21 @@ class Line {
   /** A station: what kind it is shows in its shape. */
   station(number) {
     const { laid, data } = this;
-    const { kind, name } = data.stations[number];
+    const { kind, name, out } = data.stations[number];
     const [half, x, top] = [laid.tank / 2, laid.xs[number], laid.top(number)];
     const high = TANK.height;
-    const made = draw("g", { class: `station ${kind}`, "data-station": number });
-    made.append(draw("title", {}, name));
+    const made = draw("g", { class: `station ${kind}${out ? " out" : ""}`, "data-station": number });
+    made.append(draw("title", {}, out ? `${name}, ${OUT}` : name));
     const box = { x: x - half, y: top, width: laid.tank, height: high };
-    if (kind === "tank") made.append(draw("rect", { ...box, y: top + 9, height: high - 9, class: "bath" }));
+    if (kind === "tank" && !out) made.append(draw("rect", { ...box, y: top + 9, height: high - 9, class: "bath" }));
     const wall = `M${x - half} ${top}v${high}h${laid.tank}v${-high}`;
     const shelf = `M${x - half} ${top + high}h${laid.tank}m${-laid.tank + 3} 0v6m${laid.tank - 6} 0v-6`;
     made.append(draw("path", { d: kind === "tank" || kind === "dryer" ? wall : shelf, class: "wall" }));
+    if (out) {
+      // Crossed out and empty; its name below says why.
+      const [left, right, low] = [x - half, x + half, top + high];
+      made.append(draw("path", { d: `M${left} ${top}L${right} ${low}M${right} ${top}L${left} ${low}`, class: "crossed" }));
+    }
     if (kind === "dryer") {
       // Warm air over the mouth, where no carrier stands and no sign of one is drawn.
       const wave = [-0.5, 0, 0.5].map((k) => `M${x + k * half} ${top + 8}q-2-3 0-6t0-6`);
