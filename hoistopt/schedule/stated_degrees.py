@@ -31,12 +31,15 @@ class StatedDegree:
     status : {"optimal", "feasible", "infeasible", "unknown"}
         "optimal" where the file says so and its bound is the cycle time.
     cycle_time, lower_bound : Decimal or None
+    searched : bool
+        False where the file says that no time was spent on it.
     """
 
     degree: int
     status: StatedStatus
     cycle_time: Decimal | None
     lower_bound: Decimal | None
+    searched: bool = True
 
 
 @dataclass(frozen=True)
@@ -152,7 +155,10 @@ def _degree(given: object, place: str) -> StatedDegree:
         )
     if status == "optimal" and bound != cycle:
         status = "feasible"
-    return StatedDegree(stated_degree(data, place), cast(StatedStatus, status), cycle, bound)
+    searched = data.get("runtime") is None or _time(data, "runtime", place) > 0
+    return StatedDegree(
+        stated_degree(data, place), cast(StatedStatus, status), cycle, bound, searched
+    )
 
 
 def _choice(given: object, mean: Decimal, bound: Decimal) -> StatedChoice:

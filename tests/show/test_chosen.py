@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -12,7 +13,7 @@ from hoistopt.planning.best_degree.candidates import degrees_not_tried
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
-from hoistopt.show.schedule.degrees import ComparedDegrees
+from hoistopt.show.schedule.degrees import ComparedDegrees, DegreeRow, degree_row
 from tests.helpers.command import PROBLEMS
 from tests.helpers.lines.grouped import grouped
 
@@ -132,3 +133,69 @@ def test_a_lower_degree_that_takes_less_than_a_tick_more_is_named() -> None:
     assert "-0.0" not in {gain for _, _, _, _, _, gain, _ in zip(*compared.cells(), strict=True)}
     coarse = replace(compared, rows=tuple(row for row in compared.rows if row.degree != 2))
     assert not [said for said in choice_sentences(coarse) if "fewer moves" in said]
+
+
+def rows_of(*given: tuple[int, str, int | None, int, bool]) -> ComparedDegrees:
+    """Degrees with status, cycle time, bound and whether they were searched; 2 is the best."""
+    rows = [
+        DegreeRow(
+            degree,
+            degree,
+            status,
+            None if cycle is None else Decimal(cycle),
+            Decimal(bound),
+            None if cycle is None else Fraction(cycle, degree),
+            searched,
+        )
+        for degree, status, cycle, bound, searched in given
+    ]
+    return ComparedDegrees(grouped(2), tuple(rows), 2)  # type: ignore[arg-type]
+
+
+def test_gains_are_shown_against_the_lowest_degree_with_a_schedule() -> None:
+    compared = rows_of(
+        (1, "optimal", 100, 100, True),
+        (2, "optimal", 100, 100, True),
+        (3, "feasible", 300, 200, False),
+        (4, "feasible", 220, 190, True),
+    )
+    assert compared.heads()[5] == "Gain on degree 1, %"
+    assert compared.cells()[5] == ["-", "50.0", "0.0", "45.0"]
+    # In files it keeps its meaning, and says which: over the row above.
+    table = compared.data_table()
+    assert [row[5] for row in table.rows] == [
+        None, Decimal("0.5"), Decimal(-1), Decimal("0.45"),
+    ]  # fmt: skip
+    assert any("row above" in note for note in table.notes)
+    later = rows_of(
+        (1, "infeasible", None, 0, True), *((n, "optimal", 60, 60, True) for n in (2, 3))
+    )
+    assert later.heads()[5] == "Gain on degree 2, %"
+    assert later.cells()[5] == ["-", "-", "33.3"]
+
+
+def test_a_degree_that_was_not_searched_is_not_shown_as_a_result() -> None:
+    compared = rows_of(
+        (1, "optimal", 100, 100, True),
+        (2, "optimal", 100, 100, True),
+        (3, "feasible", 300, 200, False),
+        (4, "feasible", 200, 190, False),
+        (5, "feasible", 400, 260, True),
+        (6, "feasible", 299, 290, False),
+        (7, "unknown", None, 100, False),
+    )
+    assert compared.cells()[6] == [
+        "proved least",
+        "proved least, best",
+        "not searched, cannot be below the best; cycle of degree 1, 3 times over",
+        "not searched, not proved least; cycle of degree 2, 2 times over",
+        "cannot be below the best",
+        "not searched, not proved least",
+        "none found in time",
+    ]
+    assert [row[-1] for row in compared.data_table().rows] == compared.cells()[6]
+
+
+def test_a_degree_that_took_no_time_is_one_not_searched(best: Result) -> None:
+    assert degree_row(best).searched
+    assert not degree_row(replace(best, runtime=0.0)).searched

@@ -32,6 +32,8 @@ class DegreeRow:
         None where nothing was found.
     time_per_load : Fraction or None
         The exact mean; None without a schedule.
+    searched : bool
+        Whether it was searched; else its cycle is that of another degree several times over.
     """
 
     degree: int
@@ -40,6 +42,7 @@ class DegreeRow:
     cycle_time: Decimal | None
     lower_bound: Decimal | None
     time_per_load: Fraction | None
+    searched: bool = True
 
 
 @dataclass(frozen=True)
@@ -108,15 +111,15 @@ class ComparedDegrees:
             aligned([row.cycle_time for row in rows]),
             aligned([row.lower_bound for row in rows]),
             aligned([_mean(row, self.tick) for row in rows]),
-            ["-" if gain is None else per_cent(gain, places=1) for gain in self._gains()],
-            [_answer(row, best) for row in rows],
+            ["-" if gain is None else per_cent(gain, places=1) for gain in self._on_first()],
+            [self._answer(row) for row in rows],
         ]
 
     def heads(self) -> list[str]:
         """What stands above these columns."""
         unit = self.problem.unit
         timed = [f"{name}, {unit}" for name in ("Cycle time", "Lower bound", "Mean per load")]
-        return ["Degree", "Loads per cycle", *timed, "Gain, %", "Answer"]
+        return ["Degree", "Loads per cycle", *timed, f"{self._gain}, %", "Answer"]
 
     def table(self) -> Table:
         """One row per degree with its gain over the one before; the best mean time marked."""
@@ -127,30 +130,81 @@ class ComparedDegrees:
         table = new_table("Degrees compared")
         add_figures(table, "Degree", "Loads per cycle")
         add_figures(table, "Cycle time", "Lower bound", "Mean per load", unit=self.problem.unit)
-        add_figures(table, "Gain", unit="%")
+        add_figures(table, self._gain, unit="%")
         table.add_column("Answer")
         for *figures, answer in zip(*self.cells(), strict=True):
             table.add_row(*figures, Text(answer))
         return table
 
     def data_table(self) -> DataTable:
-        """A row for each degree: loads a cycle, cycle time, bound, mean time per load, gain."""
-        best, unit = self.best_row, self.problem.unit
-        assert best is not None
+        """A row for each degree: loads a cycle, cycle time, bound, mean time per load, gain.
+
+        Unlike the table that is shown, its gain is that over the row above, as `gain_over_last`
+        in JSON.
+        """
+        unit = self.problem.unit
         timed = [f"{name}_{unit}" for name in ("cycle_time", "lower_bound", "mean_per_load")]
         rows = [
             [
                 *(row.degree, row.loads_per_cycle, row.cycle_time, row.lower_bound),
                 _mean(row, self.tick),
                 to_places(gain, 4),
-                _answer(row, best),
+                self._answer(row),
             ]
-            for row, gain in zip(self.rows, self._gains(), strict=True)
+            for row, gain in zip(
+                self.rows, gains(row.time_per_load for row in self.rows), strict=True
+            )
         ]
-        return DataTable("Degrees", ["degree", "loads_per_cycle", *timed, "gain", "answer"], rows)
+        header = ["degree", "loads_per_cycle", *timed, "gain", "answer"]
+        return DataTable("Degrees", header, rows, [GAIN])
 
-    def _gains(self) -> list[Fraction | None]:
-        return gains(row.time_per_load for row in self.rows)
+    @property
+    def _first(self) -> DegreeRow | None:
+        """The lowest degree that has a schedule."""
+        return next((row for row in self.rows if row.time_per_load is not None), None)
+
+    @property
+    def _gain(self) -> str:
+        """What the gain is called: it is counted against the lowest degree with a schedule."""
+        return "Gain" if self._first is None else f"Gain on degree {self._first.degree}"
+
+    def _on_first(self) -> list[Fraction | None]:
+        """By what share each mean time per load is below that of the lowest degree."""
+        first = self._first
+        return [
+            None
+            if first is None
+            or first.time_per_load is None
+            or row is first
+            or row.time_per_load is None
+            else 1 - row.time_per_load / first.time_per_load
+            for row in self.rows
+        ]
+
+    def _answer(self, row: DegreeRow) -> str:
+        """What came of a degree beside the best one."""
+        best = self.best_row
+        assert best is not None
+        if row.degree == best.degree:
+            return f"{_ANSWERS[row.status]}, best"
+        bound, mean = row.lower_bound, best.time_per_load
+        if row.status in ("optimal", "infeasible") or bound is None or mean is None:
+            return _ANSWERS[row.status]
+        cannot = Fraction(bound) / row.loads_per_cycle >= mean
+        answer = "cannot be below the best" if cannot else _ANSWERS[row.status]
+        if row.searched or (row.status == "unknown" and not cannot):
+            return answer
+        return f"not searched, {answer}{self._copied(row)}"
+
+    def _copied(self, row: DegreeRow) -> str:
+        """Whose cycle it is, several times over; nothing where that is not known."""
+        for other in self.rows:
+            times, rest = divmod(row.degree, other.degree)
+            if rest or times < 2 or other.cycle_time is None:
+                continue
+            if other.cycle_time * times == row.cycle_time:
+                return f"; cycle of degree {other.degree}, {times} times over"
+        return ""
 
 
 def degree_row(result: Result) -> DegreeRow:
@@ -162,6 +216,7 @@ def degree_row(result: Result) -> DegreeRow:
         _time(result.cycle_time),
         _time(result.lower_bound),
         None if result.schedule is None else exact_time_per_load(result),
+        result.runtime > 0,
     )
 
 
@@ -186,6 +241,7 @@ def stated_degrees(result: Result, stated: StatedDegrees, source: str) -> Compar
             row.cycle_time,
             row.lower_bound,
             None if row.cycle_time is None else Fraction(row.cycle_time) / (row.degree * loads),
+            row.searched,
         )
         for row in stated.rows
     ]
@@ -212,17 +268,6 @@ def _as_searched(choice: StatedChoice) -> DegreeChoice:
     )
 
 
-def _answer(row: DegreeRow, best: DegreeRow) -> str:
-    """What came of a degree beside the best one."""
-    if row.degree == best.degree:
-        return f"{_ANSWERS[row.status]}, best"
-    bound, mean = row.lower_bound, best.time_per_load
-    if row.status in ("optimal", "infeasible") or bound is None or mean is None:
-        return _ANSWERS[row.status]
-    cannot = Fraction(bound) / row.loads_per_cycle >= mean
-    return "cannot be below the best" if cannot else _ANSWERS[row.status]
-
-
 def _time(time: int | float | None) -> Decimal | None:
     return None if time is None else Decimal(str(time))
 
@@ -231,6 +276,7 @@ def _mean(row: DegreeRow, tick: Fraction) -> Decimal | None:
     return None if row.time_per_load is None else mean_decimal(row.time_per_load, tick)
 
 
+GAIN = "gain: by what share the mean time per load is below that of the row above"
 _ANSWERS = {
     "optimal": "proved least",
     "feasible": "not proved least",

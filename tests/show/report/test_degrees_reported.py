@@ -120,6 +120,22 @@ def test_a_choice_in_a_file_is_told_as_stated(tmp_path: Path) -> None:
     assert said[1].startswith("As stated in moves.json, and not proved again")
 
 
+def test_a_degree_not_searched_is_told_as_that_from_a_file(tmp_path: Path) -> None:
+    answer = answered()
+    rows_there: list[dict[str, Any]] = json.loads(json.dumps(answer.data()))["degrees"]
+    one, *others = rows_there
+    copied = {
+        **one, "degree": 3, "loads_per_cycle": 3 * one["loads_per_cycle"], "status": "feasible",
+        "cycle_time": 3 * one["cycle_time"], "lower_bound": 2 * one["cycle_time"],
+    }  # fmt: skip
+    for runtime, told in ((0, True), (0.2, False), (None, False)):
+        changed = [one, *others[:1], {**copied, "runtime": runtime}]
+        _, table = shown_of(reported(tmp_path, answer, {"degrees": changed}))
+        answer_there = table[2]["Answer"]
+        assert answer_there.startswith("not searched, ") == told
+        assert ("; cycle of degree 1, 3 times over" in answer_there) == told
+
+
 def test_a_proof_that_the_bounds_in_a_file_do_not_bear_is_none(tmp_path: Path) -> None:
     answer = answered()
     choice = {**answer.data()["choice"], "proved": "any degree"}
@@ -178,6 +194,7 @@ def test_the_choice_is_that_of_the_least_cycle_where_a_longer_one_is_taken(tmp_p
         ("degrees", {"status": "unknown"}, "degrees, entry 1, cycle_time"),
         ("degrees", {"degree": 2}, "degrees"),
         ("degrees", {"degree": 0}, "degrees, entry 1, degree"),
+        ("degrees", {"runtime": -1}, "degrees, entry 1, runtime"),
     ],
 )
 def test_what_makes_no_sense_is_refused(
