@@ -153,7 +153,8 @@ def add_show(parser: argparse.ArgumentParser) -> None:
         "--show",
         metavar="WHICH",
         help="whose steps to show, write and draw: least, the least cycle, or runnable, the "
-        "shortest that can be run (default: runnable where FILE states a margin or a scatter)",
+        "shortest found that can be run (default: runnable where FILE states a margin or a "
+        "scatter)",
     )
 
 

@@ -33,7 +33,7 @@ class MovesFile:
     """A file of moves, and which of its schedules is meant.
 
     The JSON that `hoistopt solve` writes may hold two: that of the least cycle, and the
-    shortest that can be run.
+    shortest found that can be run.
 
     Attributes
     ----------

@@ -29,7 +29,7 @@ _SHAPE = 'Write { "cycle_time": 521, "moves": [ { "start": 0, "from": "A", "to":
 
 Take = Literal["shown", "least", "runnable"]
 """Which schedule of a file that holds two: the one shown when it was written, that of the
-least cycle, or the shortest that can be run."""
+least cycle, or the shortest found that can be run."""
 
 
 def moves_from_json(

@@ -87,7 +87,8 @@ def tradeoff_summary(found: Tradeoff) -> str:
     if runs is not None:
         tick = _tick(found)
         text += (
-            f". From {as_decimal(runs.cycle_time, tick):f} {found.problem.unit} on it can be run: "
+            f". The shortest of these that can be run takes {as_decimal(runs.cycle_time, tick):f} "
+            f"{found.problem.unit}: "
             f"{percent_out(runs.forgives)} of the loads are out of window under "
             f"{under(runs.forgives)}"
         )
