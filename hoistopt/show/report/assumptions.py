@@ -13,12 +13,16 @@ from .case import Case
 from .markup import Content, tag, user
 
 SECOND_HOIST = "A second hoist on the same track"
+VARYING = "Travel and lifting times that vary from one move to the next"
 NOT_MODELLED = (
     "Chemistry: bath temperature, concentration, rectifier ramps and drag-out",
     "People: breaks, late racking, hand moves between cycles",
     "Faults: a stopped hoist, a failed pick, a blocked station",
     SECOND_HOIST,
-    "Travel and lifting times that vary from one move to the next",
+    VARYING,
+)
+SIMULATED = (
+    "simulated: see \N{LEFT DOUBLE QUOTATION MARK}What can be run\N{RIGHT DOUBLE QUOTATION MARK}"
 )
 
 
@@ -34,6 +38,10 @@ def assumptions(case: Case) -> Element:
     checked += [tag("ul", *(tag("li", text) for text in warnings))] if warnings else []
     several = len(case.problem.hoists) > 1
     left_out = [text for text in NOT_MODELLED if text != SECOND_HOIST or not several]
+    if case.result is not None and case.result.runnable is not None:
+        # Those are simulated, once the schedule stands.
+        left_out.remove(VARYING)
+        left_out.append(f"{VARYING}, in the plan itself; what they do to it is {SIMULATED}")
     missing = tag("ul", *(tag("li", text + ".") for text in left_out))
     return tag(
         "section",

@@ -15,6 +15,7 @@ from ...planning.result import Result
 from ...problem import Problem, Station
 from ...schedule import Schedule
 from ..schedule.degrees import ComparedDegrees
+from ..schedule.runnable import cannot_be_run, not_within
 from ..timeway.lanes import track_order
 
 
@@ -57,6 +58,16 @@ class Case:
         if result is None or result.runnable is None or result.schedule is None:
             return False
         return self.schedule == result.runnable.schedule != result.schedule
+
+    @cached_property
+    def warned(self) -> list[str]:
+        """What to be warned of before the schedule shown is run, if anything is known of that."""
+        result = self.result
+        if result is None:
+            return []
+        if self.longer:
+            return not_within(result)
+        return cannot_be_run(result) if self.schedule == result.schedule else []
 
     @cached_property
     def compared(self) -> ComparedDegrees | None:

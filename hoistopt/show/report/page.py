@@ -166,7 +166,7 @@ def _asset(name: str) -> str:
 def _body(case: Case) -> list[Element]:
     return [
         *top(heading(case)),
-        warning([*out_of_service(case.problem), *case.told.cautions]),
+        warning([*case.warned, *out_of_service(case.problem), *case.told.cautions]),
         tag(
             "main",
             summary(case),

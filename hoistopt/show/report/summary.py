@@ -9,7 +9,7 @@ from ...analysis.figures.dwells import Margin, tightest
 from ...base.numbers.decimals import mean_decimal, significant, told
 from ...base.text import counted, listed, load_name
 from ...problem import Problem
-from ..schedule.runnable import side_by_side
+from ..schedule.runnable import percent_out, side_by_side
 from .case import Case
 from .degree import degree_parts, idle_parts
 from .markup import Content, tag, user
@@ -44,8 +44,9 @@ def summary(case: Case) -> Element:
     per_load = f"{mean_decimal(found.time_per_load, case.tick):f} {unit}"
     of = "" if found.carriers_available is None else f"of {found.carriers_available} there are"
     cycle_time = f"{shown.cycle_time:f} {unit}"
+    proof = [*_proof(case), *_warned(case)]
     cards = [
-        card("Cycle time", cycle_time, _loads(case), *_proof(case), name="big"),
+        card("Cycle time", cycle_time, _loads(case), *proof, name="big"),
         card("Loads per hour", significant(found.loads_per_hour, 4), f"one every {per_load}"),
         card(
             "Loads in process",
@@ -88,7 +89,7 @@ def _proof(case: Case) -> list[Content]:
         if result.runnable.met:
             badge = tag("strong", "\N{CHECK MARK} Can be run", class_="badge")
         else:
-            badge = tag("strong", "Nearest to what can be run", class_="badge open")
+            badge = tag("strong", "Nearest found to what can be run", class_="badge open")
         return [badge, f"Longer than the least cycle of {least}, {proved}, for what it forgives."]
     if result.status == "optimal":
         badge = tag("strong", "\N{CHECK MARK} Proved least", class_="badge")
@@ -104,6 +105,18 @@ def _proof(case: Case) -> list[Content]:
     took = f" Its {took}" if result.runtime else ""
     words = f". The moves were checked now, the bound was not proved again.{took}"
     return [badge, tag("span", f"{bound}, as stated in ", user(case.source), words)]
+
+
+def _warned(case: Case) -> list[Content]:
+    """Beside the proof of the least cycle: that it cannot be run as planned."""
+    result = case.result
+    if not case.warned or case.longer or result is None or result.margin is None:
+        return []
+    badge = tag("strong", "\N{WARNING SIGN} Cannot be run as planned", class_="badge scarce")
+    return [
+        badge,
+        f"{percent_out(result.margin)} of the loads out of window: see the top of the page.",
+    ]
 
 
 def _loads(case: Case) -> str:
@@ -138,7 +151,7 @@ def _tightest(case: Case) -> tuple[Content, Content]:
 
 
 def _can_be_run(case: Case) -> list[Element]:
-    """The least cycle beside the shortest that can be run."""
+    """The least cycle beside the shortest found that can be run."""
     found = None if case.result is None else side_by_side(case.result)
     if found is None:
         return []

@@ -54,7 +54,10 @@ def step_table(case: Case) -> Element:
             id=f"step-{row.step}",
         )
         body.append(line)
-    return titled_table("Steps of one cycle in the steady state", head, body, "steps")
+    title = "Steps of one cycle in the steady state"
+    if case.warned and not case.longer:
+        title += " (cannot be run as planned: see the top of the page)"
+    return titled_table(title, head, body, "steps")
 
 
 def margin_table(case: Case) -> Element:

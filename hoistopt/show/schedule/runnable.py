@@ -1,4 +1,4 @@
-"""The least cycle beside the shortest that can be run: in words, as a table, as data."""
+"""The least cycle beside the shortest found that can be run: in words, as a table, as data."""
 
 from __future__ import annotations
 
@@ -37,6 +37,7 @@ FEWEST = 0.01
 """Good loads an hour: fewer, one in four days, are as good as none."""
 
 CURE = "type the same command with --show runnable"
+CURE_OF_PAGE = "`hoistopt report` with --show runnable writes the page of that one"
 BACK = "with --show least the same command shows the least cycle"
 
 
@@ -82,16 +83,42 @@ def said_of(result: Result, show: Shown) -> list[str]:
         if least.met and least.keeps_pace:
             return [f"It can be run: {_figures(problem, least)}, under {under(least)}."]
         return without_margin(result)
-    longer = per_cent(float(other.margin.cycle_time / least.cycle_time - 1), 2)
-    kind = "Shortest cycle found that can be run" if other.met else "Nearest to one that can be run"
-    told = (
-        f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer, "
-        f"{_figures(problem, other.margin)}"
-    )
+    told = _the_other(problem, least, other)
     if show == "least":
         return [f"{' '.join(without_margin(result))} {told}: {CURE}."]
     against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
     return [f"{told}; {against}. Steps, dwells and files are those of the longer one; {BACK}."]
+
+
+def cannot_be_run(result: Result) -> list[str]:
+    """What to be warned of at the head of a page of the least cycle, where it cannot be run as
+    planned; with what can be run, and how to have the page of that."""
+    problem, least, other = result.problem, result.margin, result.runnable
+    if problem is None or least is None or not without_margin(result):
+        return []
+    cannot = f"{CANNOT}: {_figures(problem, least)}, under {under(least)}."
+    if other is None:
+        return [cannot]
+    if other.schedule is result.schedule:
+        return [cannot, "None that can be run was found."]
+    return [cannot, f"{_the_other(problem, least, other)}; {CURE_OF_PAGE}."]
+
+
+CANNOT = "This cycle cannot be run as planned"
+
+
+def _the_other(problem: Problem, least: MarginFigures, other: Runnable) -> str:
+    """The longer schedule in a line, beside the least cycle."""
+    longer = per_cent(float(other.margin.cycle_time / least.cycle_time - 1), 2)
+    kind = (
+        "Shortest cycle found that can be run"
+        if other.met
+        else "Nearest found to one that can be run"
+    )
+    return (
+        f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer, "
+        f"{_figures(problem, other.margin)}"
+    )
 
 
 def _figures(problem: Problem, found: MarginFigures) -> str:
@@ -155,15 +182,28 @@ def side_by_side(result: Result) -> SideBySide | None:
     proved = "proved" if result.status == "optimal" else "not proved"
     titles, columns = [f"Least cycle time, {proved}"], [_cells(problem, least, result)]
     if other.schedule is not result.schedule:
-        titles.append("Shortest that can be run" if other.met else "Nearest to it")
+        titles.append("Shortest found that can be run" if other.met else "Nearest found to it")
         columns.append(_cells(problem, other.margin, other))
     runs = least.out_of_window.loads
+    reading = f"Out of window under {under(least)}, {runs} loads simulated."
     return SideBySide(
         NAMES,
         tuple(titles),
         tuple(columns),
-        f"Out of window under {under(least)}, {runs} loads simulated.",
+        " ".join([reading, *_what_none_out_means(problem, other)]),
     )
+
+
+def _what_none_out_means(problem: Problem, other: Runnable) -> list[str]:
+    """Beside 0 % out of window: that it holds for this scatter, and not for any stop."""
+    slack = other.margin.slack
+    if other.margin.out_of_window.out or slack is None:
+        return []
+    late = f"{as_decimal(slack.time, tick_of(other.schedule), 'down'):f} {problem.unit}"
+    return [
+        f"0 % holds for this scatter alone: one stop that makes step {slack.step} more than {late} "
+        "late, its tightest slack, still costs a load."
+    ]
 
 
 def runnable_tables(result: Result) -> list[RenderableType | str]:

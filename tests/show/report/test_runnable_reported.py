@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import hoistopt
 from hoistopt.app.report import report
+from hoistopt.checker.record import Replay
 from hoistopt.planning.forgiving import with_runnable
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem, Scattering
 from hoistopt.show.notebook import html
-from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out
+from hoistopt.show.report import report_html
+from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out, side_by_side
 from tests.helpers.command import PROBLEMS
-from tests.helpers.shown.report_pages import player_record, rows, tree
+from tests.helpers.shown.report_pages import Node, player_record, rows, tree
 
 LINE = PROBLEMS / "three_tanks_dryer.toml"
 
@@ -34,7 +37,7 @@ def test_the_report_has_both_and_plays_the_one_chosen() -> None:
         (table,) = page.all("table", class_="both")
         found = {row["Schedule"]: row for row in rows(table)}
         assert found["Cycle time"]["Least cycle time, proved"] == "234 s"
-        longer = float(found["Cycle time"]["Shortest that can be run"].removesuffix(" s"))
+        longer = float(found["Cycle time"]["Shortest found that can be run"].removesuffix(" s"))
         assert longer > 234
         wanted = longer if show == "runnable" else 234
         (card,) = page.all("div", class_="card big")
@@ -91,3 +94,84 @@ def test_hardly_any_good_load_is_told_as_that() -> None:
     half = replace(found, out_of_window=replace(seen, out=1, loads=2))
     assert percent_out(half) == "50 %"
     assert float(good_words(problem, half)) > 1
+
+
+# -- warned of where nobody can miss it -------------------------------------------------
+
+
+def _page(result: Result, seen: Replay | None) -> Node:
+    assert result.problem is not None and seen is not None
+    return tree(report_html(result.problem, seen.schedule, seen, result))
+
+
+def _top(page: Node) -> str:
+    (top,) = page.all("div", class_="warning")
+    return top.text
+
+
+def test_a_page_of_a_cycle_that_cannot_be_run_says_so_before_its_figures() -> None:
+    result = _result(hoistopt.load_problem(LINE))
+    least, other = result.margin, result.runnable
+    assert least is not None and other is not None and other.met
+    page = _page(result, result.replay)
+    top = _top(page)
+    assert top.startswith("This cycle cannot be run as planned: ")
+    assert f"{percent_out(least)} of the loads out of window" in top
+    assert f"Shortest cycle found that can be run: {other.cycle_time:g} s, " in top
+    assert "--show runnable writes the page of that one" in top
+    (card,) = page.all("div", class_="card big")
+    badges = [badge.text for badge in card.all("strong")]
+    assert [badge[2:] for badge in badges] == ["Proved least", "Cannot be run as planned"]
+    (steps,) = page.all("table", class_="steps")
+    assert "cannot be run as planned" in steps.all("caption")[0].text
+    # The one that can be run is not warned of, nor one of which that is not known.
+    for unwarned in (
+        _page(result, other.replay),
+        _page(replace(result, margin=None, runnable=None), result.replay),
+    ):
+        assert "annot be run as planned" not in unwarned.text
+
+
+def test_a_page_says_so_where_none_that_can_be_run_was_found() -> None:
+    result = _result(hoistopt.load_problem(LINE))
+    other = result.runnable
+    assert other is not None and result.margin is not None
+    assert result.schedule is not None and result.replay is not None
+    own = replace(other, schedule=result.schedule, replay=result.replay, margin=result.margin)
+    assert "None that can be run was found." in _top(
+        _page(replace(result, runnable=own), result.replay)
+    )
+    share = replace(other.margin.out_of_window, out=other.margin.out_of_window.loads // 2)
+    nearest = replace(other, margin=replace(other.margin, out_of_window=share))
+    page = _page(replace(result, runnable=nearest), other.replay)
+    assert _top(page).startswith("No schedule tried can be run: 50 % of the loads")
+    assert "Nearest found to what can be run" in page.text
+
+
+def test_no_load_out_of_window_is_said_to_hold_for_the_scatter_alone() -> None:
+    result = _result(hoistopt.load_problem(LINE))
+    other = result.runnable
+    assert other is not None and other.margin.slack is not None
+    slack = replace(other.margin.slack, step=3, time=Fraction(7, 10))
+    figures = replace(other.margin, slack=slack)
+    text = (
+        "0 % holds for this scatter alone: one stop that makes step 3 more than 0.7 s late, its "
+        "tightest slack, still costs a load."
+    )
+    some = replace(figures.out_of_window, out=1)
+    for margin, said in (
+        (figures, True),
+        (replace(figures, out_of_window=some), False),
+        (replace(figures, slack=None), False),
+    ):
+        found = side_by_side(replace(result, runnable=replace(other, margin=margin)))
+        assert found is not None
+        assert (text in found.reading) == said and ("holds for" in found.reading) == said
+
+
+def test_times_that_vary_are_called_simulated_only_where_they_were() -> None:
+    result = _result(hoistopt.load_problem(LINE))
+    simulated = _page(result, result.replay).text
+    assert "vary from one move to the next, in the plan itself; what they do to it is" in simulated
+    plain = _page(replace(result, margin=None, runnable=None), result.replay).text
+    assert "vary from one move to the next." in plain and "in the plan itself" not in plain
