@@ -9,7 +9,11 @@ from pathlib import Path
 
 from ..analysis.figures.steps import steady_runs
 from ..base.effort import Effort
+from ..base.errors import InputError
+from ..checker.record import Replay
+from ..margin.figures import MarginFigures, margin_figures
 from ..planning.result import Result
+from ..problem import Problem
 from ..schedule import LineState, Programme, Schedule, readable
 from ..schedule.stated import read_stated
 from ..show.programme.answer import VerifiedProgramme
@@ -55,7 +59,7 @@ def report(
     line : Problem, str or Path
     moves : Schedule, str or Path, optional
         Left out, the line is solved. What a JSON file of them states of proof and bound is
-        kept, as stated in that file.
+        kept, as stated in that file; whether they can be run is simulated anew.
     degrees : sequence of int or "best"
         Sets of loads per cycle, where it is solved.
     effort : Effort, optional
@@ -158,7 +162,16 @@ def _stated(path: str, given: VerifiedAnswer) -> tuple[Result, ComparedDegrees |
         runtime=stated.runtime or 0.0,
         replay=seen,
         problem=problem,
+        margin=_forgiven(problem, seen),
     )
     if stated.compared is None:
         return result, None
     return result, stated_degrees(result, stated.compared, Path(path).name)
+
+
+def _forgiven(problem: Problem, seen: Replay) -> MarginFigures | None:
+    """What moves from a file forgive, so that a proof does not stand where nobody warns."""
+    try:
+        return margin_figures(problem, seen)
+    except InputError:  # a scatter that does not fit the line: nothing is said then
+        return None

@@ -21,9 +21,6 @@ NOT_MODELLED = (
     SECOND_HOIST,
     VARYING,
 )
-SIMULATED = (
-    "simulated: see \N{LEFT DOUBLE QUOTATION MARK}What can be run\N{RIGHT DOUBLE QUOTATION MARK}"
-)
 
 
 def assumptions(case: Case) -> Element:
@@ -38,10 +35,10 @@ def assumptions(case: Case) -> Element:
     checked += [tag("ul", *(tag("li", text) for text in warnings))] if warnings else []
     several = len(case.problem.hoists) > 1
     left_out = [text for text in NOT_MODELLED if text != SECOND_HOIST or not several]
-    if case.result is not None and case.result.runnable is not None:
+    if case.result is not None and case.result.margin is not None:
         # Those are simulated, once the schedule stands.
         left_out.remove(VARYING)
-        left_out.append(f"{VARYING}, in the plan itself; what they do to it is {SIMULATED}")
+        left_out.append(f"{VARYING}, in the plan itself; what they do to it is simulated")
     missing = tag("ul", *(tag("li", text + ".") for text in left_out))
     return tag(
         "section",

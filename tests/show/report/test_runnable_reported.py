@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import hoistopt
 from hoistopt.app.report import report
+from hoistopt.app.solve import solve
+from hoistopt.base.effort import Effort
 from hoistopt.checker.record import Replay
 from hoistopt.planning.forgiving import with_runnable
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem, Scattering
+from hoistopt.schedule.files import MovesFile
 from hoistopt.show.notebook import html
 from hoistopt.show.report import report_html
 from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out, side_by_side
@@ -132,6 +137,19 @@ def test_a_page_of_a_cycle_that_cannot_be_run_says_so_before_its_figures() -> No
         assert "annot be run as planned" not in unwarned.text
 
 
+def test_a_proof_in_a_file_of_moves_is_warned_of_as_well(tmp_path: Path) -> None:
+    path = tmp_path / "moves.json"
+    path.write_text(json.dumps(solve(LINE, effort=Effort(workers=1)).data()))
+    for which, warned in (("least", True), ("runnable", False)):
+        made = report(LINE, MovesFile(path, which)).page  # type: ignore[arg-type]
+        assert made is not None
+        page = tree(made)
+        assert ("This cycle cannot be run as planned: " in _top(page)) == warned
+        (card,) = page.all("div", class_="card big")
+        assert ("Proved least" in card.text) == warned
+        assert ("Cannot be run as planned" in card.text) == warned
+
+
 def test_a_page_says_so_where_none_that_can_be_run_was_found() -> None:
     result = _result(hoistopt.load_problem(LINE))
     other = result.runnable
@@ -172,6 +190,10 @@ def test_no_load_out_of_window_is_said_to_hold_for_the_scatter_alone() -> None:
 def test_times_that_vary_are_called_simulated_only_where_they_were() -> None:
     result = _result(hoistopt.load_problem(LINE))
     simulated = _page(result, result.replay).text
-    assert "vary from one move to the next, in the plan itself; what they do to it is" in simulated
+    said = "vary from one move to the next, in the plan itself; what they do to it is simulated."
+    assert said in simulated
+        "vary from one move to the next, in the plan itself; what they do to it is simulated."
+        in simulated
+    )
     plain = _page(replace(result, margin=None, runnable=None), result.replay).text
     assert "vary from one move to the next." in plain and "in the plan itself" not in plain
