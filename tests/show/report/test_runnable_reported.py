@@ -192,8 +192,5 @@ def test_times_that_vary_are_called_simulated_only_where_they_were() -> None:
     simulated = _page(result, result.replay).text
     said = "vary from one move to the next, in the plan itself; what they do to it is simulated."
     assert said in simulated
-        "vary from one move to the next, in the plan itself; what they do to it is simulated."
-        in simulated
-    )
     plain = _page(replace(result, margin=None, runnable=None), result.replay).text
     assert "vary from one move to the next." in plain and "in the plan itself" not in plain
