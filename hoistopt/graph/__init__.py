@@ -7,7 +7,7 @@
   what is read off the plan besides.
 - `algorithms/`: longest paths, the least cycle time and its critical circuit.
 - `retiming.py`, `spread_margin.py`: new starts for the order. `within.py`: starts near those
-  stated.
+  stated. `kept_margin.py`: what margins the starts keep as they are.
 - `buffers.py`: how late an event makes others late, and what it exceeds then; of what is made
   once. `lateness.py`: a late start followed through the cycles that come after it.
 - `several.py`: what several hoists wait for of one another. `several_retiming.py`: their order

@@ -20,6 +20,12 @@ from .several.travels import travels_of
 NAMES = (*MARGINS, *OBJECTIVES)
 Tell = Callable[[str, int | None], None]
 """Hears which objective is sought and the best value so far, in ticks or a count."""
+Keeps = Callable[[Schedule], Callable[[Margins], bool]]
+"""Of a schedule of the instance, at its own times: whether it keeps margins."""
+SHARE = 0.25
+"""Of the time left, what one try for more of a margin may take: those for less come after it."""
+LEAST_SECONDS = 0.2
+"""What a try may take all the same."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +60,7 @@ def settle(
     tell: Tell | None = None,
     known: Schedule | None = None,
     margins: Margins | None = None,
+    keeps: Keeps | None = None,
 ) -> Settled:
     """Seek the schedules best by the first objective, of those the best by the second, ...
 
@@ -66,17 +73,19 @@ def settle(
     clock : Clock, optional
         For all of it.
     each : float, optional
-        Seconds for each objective. One that runs out of time keeps the best value found
-        and is not proven.
+        Seconds for each objective. One that runs out of time keeps the best value found,
+        or that of the schedule at hand where it is better, and is not proven.
     tell : callable, optional
         Called at the start of each objective and at every new value.
     known : Schedule, optional
         A schedule of the solver's for this instance, to begin with.
     margins : Margins, optional
         To be kept in any case, by `known` too.
+    keeps : callable, optional
+        What tells the margins that a schedule has already, so that no search ends below them.
     """
     clock = Clock() if clock is None else clock
-    search = _Search(instance, clock, each, tell)
+    search = _Search(instance, clock, each, tell, keeps)
     if margins is not None:
         search.margins = margins
     return search.run(objectives, known)
@@ -84,10 +93,16 @@ def settle(
 
 class _Search:
     def __init__(
-        self, instance: Instance, clock: Clock, each: float | None, tell: Tell | None
+        self,
+        instance: Instance,
+        clock: Clock,
+        each: float | None,
+        tell: Tell | None,
+        keeps: Keeps | None = None,
     ) -> None:
         self.instance, self.clock, self.each = instance, clock, each
         self.tell = tell or (lambda name, value: None)
+        self.keeps = keeps
         self.margins = no_margins(instance)
         self.attained: list[Attained] = []
         self.schedule: Schedule | None = None
@@ -153,15 +168,40 @@ class _Search:
 
     def _least(self, name: str, clock: Clock) -> Attained:
         """The least value of an objective; with time up, the least found."""
+        before = self.schedule, self._hint
         status = self._try(self.margins, name, clock)
         # Of several hoists the schedule at hand need not be in the model's statement.
         if status not in ("optimal", "feasible"):
             self.value = self._value_now(name)
+        elif status == "feasible":
+            self._not_worse(name, before)
         self.tell(name, self.value)
         return Attained(name, self.value, status == "optimal")
 
+    def _not_worse(self, name: str, before: tuple[Schedule | None, list[tuple[str, int]]]) -> None:
+        """Go back to the schedule before the search, where that has the lower value."""
+        if before[0] is None:
+            return
+        found = self.schedule, self._hint
+        self.schedule, self._hint = before
+        value = self._value_at_hand(name)
+        if value is not None and value < self.value:
+            self.value = value
+        else:
+            self.schedule, self._hint = found
+
     def _value_now(self, name: str) -> int:
         """What an objective comes to in the schedule at hand."""
+        value = self._value_at_hand(name)
+        if value is None:
+            self.clock.check()
+            if self.instance.several is not None:
+                raise OutOfTime  # times drawn together need not be in the model's statement
+        assert value is not None, "the schedule at hand is one of the model's"
+        return value
+
+    def _value_at_hand(self, name: str) -> int | None:
+        """The same; None where that was not to be had."""
         if name == "cycle":
             assert self.schedule is not None
             return self.schedule.cycle
@@ -173,32 +213,59 @@ class _Search:
             variables.model.add(variable == hinted)
         variables.model.minimize(value)
         status, solver = run_model(variables.model, self.clock)
-        if status != "optimal":
-            self.clock.check()
-            if self.instance.several is not None:
-                raise OutOfTime  # times drawn together need not be in the model's statement
-        assert status == "optimal", "the schedule at hand is one of the model's"
-        return int(solver.value(value))
+        return int(solver.value(value)) if status == "optimal" else None
 
     def _most(self, name: str, clock: Clock) -> Attained:
-        """The most of a margin, by halving: where less is asked for, no schedule is lost."""
-        given = self.margins
-        low, high, proven = 0, self._most_possible(name), True
+        """The most of a margin, by halving: where less is asked for, no schedule is lost.
+
+        What the schedule at hand has is the least that it comes to. Under a time limit the
+        search is for more than that; tries that took their share of the time without an
+        answer are made again while some is left.
+        """
+        given, begun, high = self.margins, (self.schedule, self._hint), self._most_possible(name)
+        own = self._own(name, high)
+        low, found, again = 0, False, True
+        if clock.left is not None:
+            low, self.margins = own, MARGINS[name](self.instance, own, given)
+            self.tell(name, low)
+        while again and low < high:
+            top, again = high, False
+            while low < top:
+                middle, status = (low + top + 1) // 2, "unknown"
+                part = _share(clock)
+                if not clock.over:
+                    with suppress(OutOfTime):
+                        status = self._try(MARGINS[name](self.instance, middle, given), None, part)
+                if status in ("optimal", "feasible"):
+                    low, found = middle, True
+                    self.tell(name, low)
+                    continue
+                top = middle - 1
+                if status == "infeasible":
+                    high = top
+                else:
+                    again = again or (part.over and not clock.over)
+        if not found and low < high:
+            self.clock.check()  # a stop before anything was found
+        if low < own:
+            low, self.margins = own, MARGINS[name](self.instance, own, given)
+            self.schedule, self._hint = begun
+        return Attained(name, low, low >= high)
+
+    def _own(self, name: str, most: int) -> int:
+        """As much of a margin as the schedule at hand has, at its own times."""
+        longest = self.instance.longest
+        if self.keeps is None or self.schedule is None or longest is None:
+            return 0
+        if self.schedule.cycle > longest:
+            return 0
+        given, keeps = self.margins, self.keeps(self.schedule)
+        low, high = 0, most
         while low < high:
             middle = (low + high + 1) // 2
-            status = "unknown"
-            if not clock.over:
-                with suppress(OutOfTime):
-                    status = self._try(MARGINS[name](self.instance, middle, given), None, clock)
-            if status in ("optimal", "feasible"):
-                low = middle
-                self.tell(name, low)
-            else:
-                high = middle - 1
-                proven = proven and status == "infeasible"
-        if low == 0 and not proven:
-            self.clock.check()  # a stop before anything was found
-        return Attained(name, low, proven)
+            kept = keeps(MARGINS[name](self.instance, middle, given))
+            low, high = (middle, high) if kept else (low, middle - 1)
+        return low
 
     def _most_possible(self, name: str) -> int:
         """As much of a margin as the bounds on the cycle time leave room for."""
@@ -233,6 +300,12 @@ class _Search:
         if self._hint:
             for variable, value in self._named(variables):
                 variables.model.add_hint(variable, value)
+
+
+def _share(clock: Clock) -> Clock:
+    """What one of many tries may take; all the time there is where it has no limit."""
+    left = clock.left
+    return clock if left is None else clock.part(max(SHARE * left, LEAST_SECONDS))
 
 
 def _decisions(variables: Variables) -> list[tuple[str, Any]]:

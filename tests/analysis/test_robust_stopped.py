@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import pytest
 
-from hoistopt import Effort, Stop, load_problem, robust, solve, tradeoff, verify
+from hoistopt import Effort, Stop, load_problem, robust, slack_limits, solve, tradeoff, verify
 from hoistopt.base.clock import Clock
-from hoistopt.instance import build_instance
+from hoistopt.graph.kept_margin import keeps_margins
+from hoistopt.instance import Instance, build_instance
 from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import clock
 from tests.helpers.command import PROBLEMS
+from tests.helpers.lines.small_schedules import tiny_line
 
 Run = Callable[..., Any]
 
@@ -114,3 +119,96 @@ def test_a_known_schedule_is_taken_for_what_it_is(degree: int) -> None:
     )
     search.schedule, search._hint = found, lexicographic._values(search.instance, found)
     assert search._value_now("cycle") == found.cycle
+
+
+def test_out_of_time_the_margins_are_those_of_the_schedule_handed_in(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    start = robust(problem, within=20, workers=1).schedule
+    assert start is not None
+    has = slack_limits(problem, start)
+    assert has.least_for_good > 0 and has.least_alone is not None
+    out_of_time(monkeypatch)
+    found = robust(problem, within=20, start=start, time_limit=5, workers=1)
+    assert found.status == "feasible" and found.limits is not None
+    assert found.limits.least_for_good >= has.least_for_good
+    assert found.limits.least_alone is not None
+    assert found.limits.least_alone >= has.least_alone
+    assert found.schedule is not None and found.schedule.cycle <= start.cycle
+    assert found.aims[0].value >= has.time(has.least_for_good)
+    assert not any(aim.proven for aim in found.aims)
+
+
+def test_a_try_that_takes_long_leaves_time_for_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    """More than 2 ticks of float can never be found, and say so only when time is up."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    shortest = solve(problem, workers=1).schedule
+    assert shortest is not None
+    instance = limited(build_instance(problem, 1), shortest.cycle * 6 // 5)
+    unlimited = settle(instance, ("float",), clock(workers=1), known=shortest)
+    assert unlimited.attained[0].value > 2
+    easy = lexicographic._Search._try
+
+    def hard(self: Any, margins: Any, name: Any, clock: Clock) -> str:
+        if max(margins.floats) <= 2:
+            return easy(self, margins, name, clock)
+        while not clock.over:
+            time.sleep(0.01)
+        return "unknown"
+
+    monkeypatch.setattr(lexicographic._Search, "_try", hard)
+    found = settle(instance, ("float",), clock(workers=1), each=4, known=shortest)
+    assert (found.attained[0].value, found.attained[0].proven) == (2, False)
+
+
+def test_a_worse_schedule_found_in_time_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    shortest = solve(problem, workers=1).schedule
+    assert shortest is not None
+    instance = limited(build_instance(problem, 1), shortest.cycle * 2)
+
+    def longer(self: Any, margins: Any, name: Any, clock: Clock) -> str:
+        self.schedule = replace(self.schedule, cycle=shortest.cycle + 5)
+        self.value = shortest.cycle + 5
+        return "feasible"
+
+    monkeypatch.setattr(lexicographic._Search, "_try", longer)
+    found = settle(instance, ("cycle",), clock(workers=1), known=shortest)
+    assert found.schedule == shortest
+    assert [(one.value, one.proven) for one in found.attained] == [(shortest.cycle, False)]
+
+
+@pytest.mark.parametrize("name", ["slack", "float"])
+def test_a_schedule_keeps_the_margins_that_the_model_allows_at_its_times(name: str) -> None:
+    some = 0
+    for seed in range(12):
+        problem, degree = tiny_line(seed)
+        shortest = solve(problem, degree, workers=1).schedule
+        if shortest is None:
+            continue
+        instance = limited(build_instance(problem, degree), shortest.cycle + 3)
+        found = settle(instance, (name,), clock(workers=1), known=shortest).schedule
+        for schedule in (shortest, found):
+            assert schedule is not None
+            search = lexicographic._Search(
+                instance, clock(workers=1), None, None, partial(keeps_margins, problem, instance)
+            )
+            search.schedule = schedule
+            search._hint = lexicographic._values(instance, schedule)
+            most = search._own(name, 40)
+            some += most > 0
+            assert at_its_times(search, instance, name, most), seed
+            assert most == 40 or not at_its_times(search, instance, name, most + 1), seed
+    assert some
+
+
+def at_its_times(search: Any, instance: Instance, name: str, ticks: int) -> bool:
+    """Whether the schedule at hand is one of the model's with a margin."""
+    margins = lexicographic.MARGINS[name](instance, ticks, search.margins)
+    if lexicographic.lowest_cycle(lexicographic.tightened(instance, margins)) > instance.longest:
+        return False
+    variables, _ = search._model(margins, search.clock)
+    for variable, value in search._named(variables):
+        variables.model.add(variable == value)
+    return lexicographic.run_model(variables.model, search.clock)[0] == "optimal"

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from typing import Literal
 
 from ...base.clock import Clock
@@ -13,6 +14,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.numbers.exact import exact_number
 from ...checker import Replay, accepted
+from ...graph.kept_margin import keeps_margins
 from ...graph.spread_margin import spread_float
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.curve import share_curve
@@ -129,8 +131,10 @@ def robust(
         The least cycle, where it is known; otherwise it is searched for. The degree is then
         that of the schedule.
     effort : Effort, optional
-        Its time limit is for the shortest cycle, and again for each aim. Progress names
-        the aim that is sought and the value found so far.
+        Its time limit is for the shortest cycle, and again for each aim. With time up an aim
+        keeps the best found, and no less than `start` or the shortest cycle has of it, given
+        the aims before (of several hoists, margins may come to less). Progress names the aim
+        that is sought and the value found so far.
     time_limit, workers, seed, on_progress
         Single parts of an effort, instead of it.
 
@@ -174,6 +178,7 @@ def robust(
         tell=_teller(instance, shortest, clock, len(wanted)),
         known=shortest.schedule,
         margins=asked,
+        keeps=None if instance.several else partial(keeps_margins, problem, instance),
     )
     schedule = found.schedule
     assert schedule is not None

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from typing import Literal
 
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
+from ...graph.kept_margin import keeps_margins
 from ...graph.spread_margin import spread_float, spread_margin
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.figures import MarginFigures, margin_figures
@@ -259,6 +261,9 @@ class _Curve:
             each=self.each,
             known=known,
             margins=self.asked,
+            keeps=None
+            if self.instance.several
+            else partial(keeps_margins, self.problem, self.instance),
         )
         if len(found.attained) < 2:
             return None
