@@ -119,15 +119,19 @@ def aim_table(problem: Problem, found: Robust) -> Table:
     tick = _tick(found)
     reached = aligned([_reached(aim, tick) for aim in found.aims])
     starts = aligned([_decimal(tightest(found, aim), tick) for aim in found.aims])
-    for aim, value, start in zip(found.aims, reached, starts, strict=True):
-        table.add_row(
-            Text(WORDS[aim.name]),
-            value,
-            start,
-            UNITS.get(aim.name, problem.unit),
-            "proved the best" if aim.proven else "best found in time",
-        )
+    for number, (value, start) in enumerate(zip(reached, starts, strict=True)):
+        aim = found.aims[number]
+        unit = UNITS.get(aim.name, problem.unit)
+        table.add_row(Text(WORDS[aim.name]), value, start, unit, _proof(found.aims, number))
     return table
+
+
+def _proof(aims: Sequence[Aim], number: int) -> str:
+    """What is proved of an aim: of the values that those above it have, proved best or not."""
+    if not aims[number].proven:
+        return "best found in time"
+    above = all(aim.proven for aim in aims[:number])
+    return "proved the best" if above else "proved the best with those above as they are"
 
 
 def aims_reached(problem: Problem, found: Robust) -> DataTable:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from hoistopt import jitter, load_problem, read_moves, verify
+from hoistopt import jitter, load_problem, read_moves, robust, verify
+from hoistopt.show.robust import aim_table
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
 from tests.helpers.shown.csv_files import csv_table
 
@@ -42,6 +44,18 @@ def test_robust_quietly_and_to_stdout(run: Run) -> None:
     code, out, _ = run("robust", "line.toml", "--aims", "slack", "--workers", "1", "--quiet")
     assert "Dwell times" not in out
     assert "no longer than the shortest found" in out
+
+
+def test_an_aim_is_proved_with_those_above_as_they_are(run: Run) -> None:
+    """Proved outright only where those above are: else it is the best for what they came to."""
+    problem = load_problem("line.toml")
+    found = robust(problem, within=10, aims=["float", "travel"], workers=1)
+    assert found.status == "optimal"
+    open_first = replace(found, aims=(replace(found.aims[0], proven=False), *found.aims[1:]))
+    proofs = [list(aim_table(problem, one).columns[-1].cells) for one in (found, open_first)]
+    assert proofs[0] == ["proved the best"] * 3
+    with_those = "proved the best with those above as they are"
+    assert proofs[1] == ["best found in time", with_those, with_those]
 
 
 def test_without_a_schedule_the_answer_is_no(run: Run) -> None:
