@@ -13,7 +13,7 @@ from .given import Line, naming, problem_of
 
 def levers(
     line: Line,
-    degree: int = 1,
+    degree: int | None = None,
     by: Amount | Decimal | int | str = "10%",
     hoist_by: Decimal | int | float | str = 10,
     effort: Effort | None = None,
@@ -23,8 +23,8 @@ def levers(
     Parameters
     ----------
     line : Problem, str or Path
-    degree : int
-        Sets of loads per cycle.
+    degree : int, optional
+        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
     by : Amount, number or str
         How far each limit gives way: a time in the problem's unit, or a share such as
         ``"10%"``.
@@ -40,4 +40,5 @@ def levers(
     """
     problem = problem_of(line, several=True)
     with naming(line):
-        return LeversAnswer(problem, find_levers(problem, degree, by, hoist_by, effort=effort))
+        found = find_levers(problem, degree or 1, by, hoist_by, effort=effort)
+    return LeversAnswer(problem, found, degree is None)

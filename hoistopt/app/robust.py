@@ -20,7 +20,7 @@ from .given import Line, Moves, naming, problem_of, replayed
 
 def robust(
     line: Line,
-    degree: int = 1,
+    degree: int | None = None,
     within: Decimal | int | float = 5,
     aims: Sequence[str] = USUAL,
     effort: Effort | None = None,
@@ -31,8 +31,8 @@ def robust(
     Parameters
     ----------
     line : Problem, str or Path
-    degree : int
-        Sets of loads per cycle.
+    degree : int, optional
+        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
     within : number
         How many percent longer than the shortest the cycle may be.
     aims : sequence of str
@@ -50,13 +50,13 @@ def robust(
     problem = problem_of(line, several=True)
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
-        found = find_robust(problem, degree, within, aims, known, effort=effort)
-    return RobustAnswer(problem, found)
+        found = find_robust(problem, degree or 1, within, aims, known, effort=effort)
+    return RobustAnswer(problem, found, degree is None and start is None)
 
 
 def tradeoff(
     line: Line,
-    degree: int = 1,
+    degree: int | None = None,
     upto: Decimal | int | float = 10,
     points: int = 8,
     measure: Measure | Literal["window"] = "window",
@@ -68,8 +68,8 @@ def tradeoff(
     Parameters
     ----------
     line : Problem, str or Path
-    degree : int
-        Sets of loads per cycle.
+    degree : int, optional
+        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
     upto : number
         How many percent above the shortest cycle to go.
     points : int
@@ -88,10 +88,11 @@ def tradeoff(
         When the file or a number cannot be used.
     """
     problem = problem_of(line, several=True)
+    usual = degree is None and start is None
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
         if measure == "window":
-            curve = window_curve(problem, degree, upto, points, known, effort=effort)
-            return WindowAnswer(curve)
-        found = find_tradeoff(problem, degree, upto, points, measure, known, effort=effort)
-    return TradeoffAnswer(found)
+            curve = window_curve(problem, degree or 1, upto, points, known, effort=effort)
+            return WindowAnswer(curve, usual)
+        found = find_tradeoff(problem, degree or 1, upto, points, measure, known, effort=effort)
+    return TradeoffAnswer(found, usual)

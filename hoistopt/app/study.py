@@ -61,7 +61,7 @@ def study(
     line: Line,
     varied: Sequence[Parameter] = (),
     designs: Designs | None = None,
-    degree: int = 1,
+    degree: int | None = None,
     against: str | None = None,
     *,
     effort: Effort | None = None,
@@ -79,8 +79,8 @@ def study(
         What varies and how; every combination is solved.
     designs : sequence of mapping, str or Path, optional
         Designs instead.
-    degree : int
-        Sets of loads per cycle.
+    degree : int, optional
+        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
     against : str, optional
         The varied number to take for the cost.
     effort : Effort, optional
@@ -101,11 +101,11 @@ def study(
             problem,
             varied,
             designs=listed,
-            degree=degree,
+            degree=degree or 1,
             effort=effort,
             executor=executor,
             jobs=jobs,
             keep=keep,
             on_point=on_point,
         )
-    return StudyAnswer(found, against)
+    return StudyAnswer(found, against, degree is None)

@@ -18,7 +18,7 @@ from ..analysis.figures.report import Report, report
 from ..analysis.figures.steps import tick_of
 from ..analysis.robust.search import Aim, Robust
 from ..base.numbers.decimals import aligned, as_decimal, per_cent
-from ..planning.idle import idle_at_degree
+from ..planning.best_degree.candidates import held_to_degree
 from ..problem import Problem
 from ..schedule import readable
 from .answer import Answer, Outcome
@@ -53,10 +53,17 @@ NARROW = (
 
 @dataclass(frozen=True)
 class RobustAnswer(Answer):
-    """A schedule that serves several aims in order."""
+    """A schedule that serves several aims in order.
+
+    Attributes
+    ----------
+    usual_degree : bool
+        Whether nobody asked for the degree.
+    """
 
     problem: Problem
     found: Robust
+    usual_degree: bool = False
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -75,7 +82,8 @@ class RobustAnswer(Answer):
 
     def warnings(self) -> Sequence[str]:
         degree = self.found.shortest.degree
-        return [*super().warnings(), *idle_at_degree(self.problem, degree)]
+        held = held_to_degree(self.problem, degree, usual=self.usual_degree)
+        return [*super().warnings(), *held]
 
     def data(self) -> dict[str, Any]:
         return robust_data(self.problem, self.found, self.report)

@@ -98,3 +98,36 @@ def test_compare_plans_at_the_degree_of_the_moves(group: Run) -> None:
     assert code == 0
     two = json.loads(Path("two.json").read_text())["cycle_time"]
     assert f"Cycle time {two} s on both sides" in " ".join(out.split())
+
+
+ONLY = "the answer holds for degree 1 only"
+
+
+ASKED = {
+    "levers": ("--time-limit", "1"),
+    "robust": ("--time-limit", "2", "--aims", "cycle"),
+    "tradeoff": ("--time-limit", "2", "--measure", "float", "--points", "2", "--upto", "1"),
+}
+
+
+@pytest.mark.parametrize("command", ASKED)
+def test_the_option_is_named_where_no_degree_was_typed(command: str, group: Run) -> None:
+    asked = (command, "group.toml", *ONE, *ASKED[command])
+    warned = group(*asked)[2]
+    assert warned.count(ONLY) == 1 and "--degree N" in warned
+    assert ONLY not in group(*asked, "--degree", "1")[2]
+
+
+def test_moves_given_have_a_degree(group: Run) -> None:
+    group("solve", "group.toml", *ONE, "--quiet", "--degree", "1", "--json", "one.json")
+    asked = ("robust", "group.toml", "one.json", *ONE, "--time-limit", "2", "--aims", "cycle")
+    code, _, err = group(*asked)
+    assert code == 0 and ONLY not in err
+
+
+def test_a_study_names_the_option_unless_it_varies_the_degree(group: Run) -> None:
+    asked = ("study", "group.toml", "--jobs", "1", "--time-limit", "2", "--quiet", "--vary")
+    warned = group(*asked, "hoist.lift = 5, 6")[2]
+    assert warned.count(ONLY) == 1 and "--degree N" in warned
+    assert ONLY not in group(*asked, "degree = 1, 2")[2]
+    assert ONLY not in group(*asked, "hoist.lift = 5, 6", "--degree", "1")[2]

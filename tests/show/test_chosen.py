@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 
 from hoistopt import Problem, Result, load_problem, solve
-from hoistopt.planning.best_degree.candidates import degrees_not_tried
+from hoistopt.planning.best_degree.candidates import degrees_not_tried, held_to_degree
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
@@ -199,3 +199,17 @@ def test_a_degree_that_was_not_searched_is_not_shown_as_a_result() -> None:
 def test_a_degree_that_took_no_time_is_one_not_searched(best: Result) -> None:
     assert degree_row(best).searched
     assert not degree_row(replace(best, runtime=0.0)).searched
+
+
+def test_a_mix_or_parallel_tanks_are_why_another_degree_may_be_quicker() -> None:
+    plain = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    assert held_to_degree(plain, 1, usual=True) == ()
+    data = plain.to_data()
+    (recipe,) = data["recipe"]
+    data["recipe"] = [recipe, {**recipe, "name": "Others"}]
+    data["cycle"] = {"mix": {recipe["name"]: 1, "Others": 1}}
+    (mixed,) = held_to_degree(Problem.from_data(data), 1, usual=True)
+    assert "a mix of loads" in mixed and "`hoistopt solve`" in mixed
+    idle, tanks = held_to_degree(grouped(2), 1, usual=True)
+    assert "uses 1 of the 2 tanks" in idle and "parallel tanks" in tanks
+    assert held_to_degree(grouped(2), 1, usual=False) == (idle,)

@@ -15,9 +15,7 @@ SUMMARY = "Rank what would shorten the cycle: each minimum lower, each maximum h
 def arguments(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command's name."""
     parser.add_argument("file", metavar="FILE", help="problem file (TOML or .xlsx)")
-    parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
-    )
+    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
     parser.add_argument(
         "--by",
         metavar="AMOUNT",
@@ -40,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     """Every limit gives way in turn; what that gains is ranked."""
     from ...base.numbers.amount import amount_of, share_of
 
-    degree = whole(options.degree, "--degree", 1, 100) or 1
+    degree = whole(options.degree, "--degree", 1, 100)
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")
     effort_typed(options)
@@ -49,6 +47,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.levers import levers
     from ..progress import Watch
 
-    with running(options, Watch(f"degree {degree}")) as effort:
+    with running(options, Watch(f"degree {degree or 1}")) as effort:
         answer = levers(options.file, degree, amount, options.hoist_by, effort)
     return finish(answer, outputs)

@@ -36,9 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "searched for",
         optional=True,
     )
-    parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
-    )
+    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
     parser.add_argument(
         "--within",
         metavar="PERCENT",
@@ -61,7 +59,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """The schedule, what each aim came to, and how late each move may start."""
-    degree = whole(options.degree, "--degree", 1, 100) or 1
+    degree = whole(options.degree, "--degree", 1, 100)
     within = percent(options.within, "--within")
     effort_typed(options)
     moves = moves_typed(options, usual="least")
@@ -78,6 +76,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import robust
     from ..progress import Watch
 
-    with option_named("aims"), running(options, Watch(f"degree {degree}")) as effort:
+    with option_named("aims"), running(options, Watch(f"degree {degree or 1}")) as effort:
         answer = robust(options.file, degree, within, aims, effort, moves)
     return finish(answer, outputs, quiet=options.quiet)

@@ -57,9 +57,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="CSV",
         help="table of designs instead: keys over the columns, if wanted with cost and name",
     )
-    parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
-    )
+    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
     parser.add_argument("--time-limit", metavar="S", help="seconds of search for each point")
     add_seed(parser, "search")
     parser.add_argument(
@@ -89,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
     from ..progress import StudyMeter
 
     effort = Effort(seconds(options.time_limit), seed=seed_of(options))
-    degree = whole(options.degree, "--degree", 1, 100) or 1
+    degree = whole(options.degree, "--degree", 1, 100)
     jobs = whole(options.jobs, "--jobs", 1, MOST_JOBS)
     varied = _varied(options)
     designs = designs_of(options.designs) if options.designs else None

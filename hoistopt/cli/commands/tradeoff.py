@@ -24,9 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "searched for",
         optional=True,
     )
-    parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
-    )
+    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
     parser.add_argument(
         "--measure",
         metavar="NAME",
@@ -55,7 +53,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """The points of the curve, each a schedule the checker accepts."""
-    degree = whole(options.degree, "--degree", 1, 100) or 1
+    degree = whole(options.degree, "--degree", 1, 100)
     upto = percent(options.upto, "--upto")
     points = whole(options.points, "--points", 2, 100) or 2
     effort_typed(options)
@@ -73,6 +71,6 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import tradeoff
     from ..progress import Watch
 
-    with option_named("measure"), running(options, Watch(f"degree {degree}")) as effort:
+    with option_named("measure"), running(options, Watch(f"degree {degree or 1}")) as effort:
         answer = tradeoff(options.file, degree, upto, points, measure, effort, moves)
     return finish(answer, outputs)

@@ -6,7 +6,7 @@ from math import gcd, lcm
 
 from ...instance.build import MOST_DEGREE
 from ...problem import Problem
-from ..idle import groups_of_tanks
+from ..idle import groups_of_tanks, idle_at_degree
 from ..result import LeftOut
 
 SMALL = (1, 2, 3)
@@ -38,6 +38,28 @@ def degrees_not_tried(problem: Problem) -> tuple[LeftOut, ...]:
         LeftOut(degree, few if degree <= MOST_DEGREE else f"degrees go up to {MOST_DEGREE}")
         for degree in sorted(_named(problem))
         if degree not in tried
+    )
+
+
+def held_to_degree(problem: Problem, degree: int, *, usual: bool) -> tuple[str, ...]:
+    """What an answer at one degree leaves open, a sentence each; nothing is searched for it.
+
+    Parameters
+    ----------
+    usual : bool
+        Whether nobody asked for that degree. Where the line has parallel tanks or a mix, it is
+        then said that the answer holds for it only, and how to ask for another.
+    """
+    idle = idle_at_degree(problem, degree)
+    tanks, mixed = groups_of_tanks(problem), len(problem.load_set) > 1
+    if not usual or not (tanks or mixed):
+        return idle
+    why = "parallel tanks" if tanks else "a mix of loads"
+    best = "" if idle else ", and `hoistopt solve` tells the best"
+    return (
+        *idle,
+        f"the answer holds for degree {degree} only, and a line with {why} may be quicker at "
+        f"another: --degree N asks for it{best}",
     )
 
 

@@ -12,7 +12,7 @@ from ...analysis.figures.cautions import AT_THE_LEAST, gain_speed
 from ...analysis.levers.answer import Lever, Levers
 from ...base.numbers.decimals import told
 from ...base.text import listed
-from ...planning.idle import idle_at_degree
+from ...planning.best_degree.candidates import held_to_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.counting import counted_kinds
@@ -26,10 +26,17 @@ FEW = 6
 
 @dataclass(frozen=True)
 class LeversAnswer(Answer):
-    """The changes of a line that shorten its cycle, the best first."""
+    """The changes of a line that shorten its cycle, the best first.
+
+    Attributes
+    ----------
+    usual_degree : bool
+        Whether nobody asked for the degree.
+    """
 
     problem: Problem
     found: Levers
+    usual_degree: bool = False
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -39,7 +46,8 @@ class LeversAnswer(Answer):
         return "no" if self.found.status == "infeasible" else "stopped"
 
     def warnings(self) -> Sequence[str]:
-        return [*super().warnings(), *idle_at_degree(self.problem, self.found.degree)]
+        held = held_to_degree(self.problem, self.found.degree, usual=self.usual_degree)
+        return [*super().warnings(), *held]
 
     def cautions(self) -> list[str]:
         open_ = self.found.status == "feasible" and gain_speed(self.problem)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ...analysis.study.points import Study
+from ...planning.best_degree.candidates import held_to_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 from ..tables.data_table import DataTable
@@ -27,10 +28,13 @@ class StudyAnswer(Answer):
     study : Study
     against : str or None
         The varied number that is taken for the cost.
+    usual_degree : bool
+        Whether nobody asked for the degree.
     """
 
     study: Study
     against: str | None = None
+    usual_degree: bool = False
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -54,7 +58,15 @@ class StudyAnswer(Answer):
         return [study_summary(self.study, self.against)]
 
     def warnings(self) -> Sequence[str]:
-        return [*self.problem.warnings, *self.study.warnings]
+        return [*self.problem.warnings, *self.study.warnings, *self._held()]
+
+    def _held(self) -> Sequence[str]:
+        """That all is said of the usual degree, where some line of the study has reason to."""
+        if not self.usual_degree or "degree" in self.study.names:
+            return ()
+        designs = (self.study.reference.design, *(one.design for one in self.study.points))
+        each = (held_to_degree(one.problem, one.degree, usual=True) for one in designs)
+        return next((held[-1:] for held in each if held), ())
 
     def tables(self) -> list[RenderableType | str]:
         return [study_table(self.study, self.against)]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ...analysis.robust.tradeoff import Tradeoff
 from ...analysis.robust.window import WindowCurve
-from ...planning.idle import idle_at_degree
+from ...planning.best_degree.candidates import held_to_degree
 from ...problem import Problem
 from ..answer import Answer, Outcome
 
@@ -19,9 +19,12 @@ class CurveAnswer(Answer):
     Attributes
     ----------
     found : Tradeoff or WindowCurve
+    usual_degree : bool
+        Whether nobody asked for the degree.
     """
 
     found: Tradeoff | WindowCurve
+    usual_degree: bool = False
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -41,4 +44,5 @@ class CurveAnswer(Answer):
         return self.found.shortest.degree
 
     def warnings(self) -> Sequence[str]:
-        return [*super().warnings(), *idle_at_degree(self.problem, self.degree)]
+        held = held_to_degree(self.problem, self.degree, usual=self.usual_degree)
+        return [*super().warnings(), *held]
