@@ -13,6 +13,31 @@ from .relaxation import Relaxation
 
 
 @dataclass(frozen=True)
+class OtherDegrees:
+    """Whether another degree keeps the pace wished for, where none was given.
+
+    Attributes
+    ----------
+    looked_at : tuple of int
+        Degrees that were searched, or proved not to keep it; the lowest first.
+    proved : bool
+        Whether all of those are proved not to keep it.
+    degree : int or None
+        The lowest that keeps it.
+    at_most : Fraction or None
+        The greatest cycle time wished for at that degree.
+    schedule : Schedule or None
+        One of that degree; the checker has accepted it.
+    """
+
+    looked_at: tuple[int, ...] = ()
+    proved: bool = False
+    degree: int | None = None
+    at_most: Fraction | None = None
+    schedule: Schedule | None = None
+
+
+@dataclass(frozen=True)
 class Conflict:
     """The answer to "why is there no schedule?"; times in the problem's unit.
 
@@ -44,6 +69,9 @@ class Conflict:
         at all.
     several : bool
         Whether the line has several hoists, whose times are kept as they are.
+    others : OtherDegrees or None
+        What other degrees came to, where they were looked at. Where one of them keeps the wish,
+        `degree`, `at_most` and `schedule` are those of that degree.
     """
 
     status: Literal["none", "possible", "unknown"]
@@ -59,6 +87,7 @@ class Conflict:
     give: str = ""
     hoist_give: str | None = None
     several: bool = False
+    others: OtherDegrees | None = None
 
     def distinct_relaxations(self) -> list[Relaxation]:
         """The relaxations that were found, each once."""

@@ -21,7 +21,7 @@ from ..problem import Problem
 from ..schedule import Schedule
 from ..solver import Found, build_model, least_cycle, run_model, travels_of
 from ..solver.model.decode import decode
-from .answer import Conflict
+from .answer import Conflict, OtherDegrees
 from .demands import demands
 from .mus import Oracle, UnsatisfiableSubset, minimal_subset
 from .relaxation import Aim, Relaxation, each_at_its_best, minimal_relaxation
@@ -32,6 +32,12 @@ USUAL_LIMIT = 60.0
 
 USUAL_GIVE = "20%"
 """How far limits may give of which the problem says nothing: a choice, no source."""
+
+OTHERS_SHARE = 0.4
+"""Of the time left, what the look at other degrees takes at most before changes are looked for."""
+
+Elsewhere = Callable[[Clock], OtherDegrees]
+"""Looks, by a clock, for another degree that keeps the wish."""
 
 
 def find_conflict(
@@ -54,7 +60,8 @@ def find_conflict(
     problem : Problem
         The line.
     degree : int
-        Sets of loads per cycle.
+        Sets of loads per cycle. No other is looked at: ``solve(problem, "best")`` tells whether
+        another keeps a rate that this one does not.
     at_most : number, Duration or Rate, optional
         Greatest cycle time wished for, in the problem's unit; of a rate in loads that of all
         loads of the cycle. Without any limit on it
@@ -96,6 +103,27 @@ def find_conflict(
         on_progress=on_progress,
         usual_limit=USUAL_LIMIT,
     )
+    return inquire(problem, degree, at_most, by, hoist_by, effort)
+
+
+def inquire(
+    problem: Problem,
+    degree: int,
+    at_most: Decimal | int | float | Duration | Rate | None,
+    by: Amount | Decimal | int | float | str,
+    hoist_by: Decimal | int | float | str,
+    effort: Effort,
+    elsewhere: Elsewhere | None = None,
+) -> Conflict:
+    """The inquiry of :func:`find_conflict`, which may look at other degrees as well.
+
+    Parameters
+    ----------
+    elsewhere : callable, optional
+        Asked before any change is looked for, where this degree is not known to keep the wish;
+        where it finds a degree that does, that is the answer. Given from above, as the search of
+        the best degree stands above this room.
+    """
     clock = Clock(effort)
     wanted = None if at_most is None else limit_of(at_most, problem, degree)
     give, quicker = amount_of(by).in_unit(problem.unit), share_of(hoist_by)
@@ -109,11 +137,23 @@ def find_conflict(
     instance = held_to(whole, longest)
     clock.tell("whether there is any schedule")
     schedule, status = _any_schedule(instance, clock.share(0.5))
-    if status == "unknown":
-        return _unknown(problem, degree, wanted)
     if schedule is not None:
         accepted(problem, schedule, made_here=True)
         return Conflict("possible", degree, wanted, problem.unit, schedule=schedule)
+    others = None
+    if elsewhere is not None:
+        others = elsewhere(clock if status == "unknown" else clock.share(OTHERS_SHARE))
+        if others.degree is not None:
+            return Conflict(
+                "possible",
+                others.degree,
+                others.at_most,
+                problem.unit,
+                schedule=others.schedule,
+                others=others,
+            )
+    if status == "unknown":
+        return replace(_unknown(problem, degree, wanted), others=others)
     if whole.several is not None:
         quicker = Fraction(0)  # where hoists are, and when, is no variable
     limits = limits_of(problem, whole, give, Amount(share=quicker) if quicker else None)
@@ -133,6 +173,7 @@ def find_conflict(
         give=str(give),
         hoist_give=str(Amount(share=quicker)) if quicker else None,
         several=whole.several is not None,
+        others=others,
     )
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from hoistopt.base.numbers.decimals import significant
 from hoistopt.planning.best_degree import best_of_degrees
 from tests.helpers.command import CAUTION, Run, last_lines
 from tests.helpers.lines.grouped import grouped
@@ -103,10 +104,54 @@ def test_compare_plans_at_the_degree_of_the_moves(group: Run) -> None:
 ONLY = "the answer holds for degree 1 only"
 
 
+@pytest.mark.parametrize("wish", ["20/h", "180", "3 min"])
+def test_a_degree_that_reaches_the_pace_is_told_and_no_change(wish: str, group: Run) -> None:
+    code, out, _ = group("conflict", "group.toml", *ONE, "--at-most", wish, "--json", "out.json")
+    assert code == 0
+    assert out.startswith("Degree 2 reaches this pace with no limit changed (--degree 2): ")
+    assert "Limit" not in out and "cannot be kept together" not in out
+    data = json.loads(Path("out.json").read_text())
+    assert (data["status"], data["degree"], data["at_most"]) == ("possible", 2, 360)
+    assert 180 < data["cycle_time"] <= 360
+    assert data["other_degrees"]["reached"] == 2 and data["remedies"] == []
+    hourly = significant(3600 / (data["cycle_time"] / 2), 4)
+    assert f"{hourly} loads/h" in out
+    assert f"in a cycle of {data['cycle_time']:g} s." in " ".join(out.split())
+
+
+def test_a_degree_typed_is_kept_to(group: Run) -> None:
+    typed = ("--at-most", "20/h", "--degree", "1", "--json", "out.json")
+    code, out, _ = group("conflict", "group.toml", *ONE, *typed)
+    assert code == 1
+    assert "No schedule of degree 1 exists" in out and "this pace" not in out
+    assert json.loads(Path("out.json").read_text())["other_degrees"] is None
+
+
+def test_that_no_other_degree_reaches_it_is_told_before_the_changes_in_words(group: Run) -> None:
+    code, out, _ = group("conflict", "group.toml", *ONE, "--at-most", "100", "--json", "out.json")
+    assert code == 1
+    said = "No other degree looked at (2, 3 and 6) reaches this pace: proved."
+    assert said in " ".join(out.split())
+    found = json.loads(Path("out.json").read_text())["other_degrees"]
+    assert found == {"looked_at": [2, 3, 6], "reached": None, "none_proved": True}
+
+
+def test_nothing_else_is_looked_at_where_degree_1_will_do(
+    group: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def searched(*_: object, **__: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr(best_of_degrees, "_Race", searched)
+    code, out, _ = group("conflict", "group.toml", *ONE, "--at-most", "1000")
+    assert code == 0 and "There is a schedule of degree 1" in out
+
+
 ASKED = {
     "levers": ("--time-limit", "1"),
     "robust": ("--time-limit", "2", "--aims", "cycle"),
     "tradeoff": ("--time-limit", "2", "--measure", "float", "--points", "2", "--upto", "1"),
+    "conflict": (),
 }
 
 

@@ -9,9 +9,12 @@ from fractions import Fraction
 import pytest
 
 from hoistopt import Problem, Result, load_problem, solve
+from hoistopt.conflict import Conflict
+from hoistopt.conflict.answer import OtherDegrees
 from hoistopt.planning.best_degree.candidates import degrees_not_tried, held_to_degree
 from hoistopt.planning.idle import idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
+from hoistopt.show.conflict.answer import ConflictAnswer
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
 from hoistopt.show.schedule.degrees import ComparedDegrees, DegreeRow, degree_row
 from tests.helpers.command import PROBLEMS
@@ -213,3 +216,19 @@ def test_a_mix_or_parallel_tanks_are_why_another_degree_may_be_quicker() -> None
     idle, tanks = held_to_degree(grouped(2), 1, usual=True)
     assert "uses 1 of the 2 tanks" in idle and "parallel tanks" in tanks
     assert held_to_degree(grouped(2), 1, usual=False) == (idle,)
+
+
+@pytest.mark.parametrize(
+    ("others", "said"),
+    [
+        (OtherDegrees((2, 3), True), "No other degree looked at (2 and 3) reaches this pace: prov"),
+        (OtherDegrees((2,)), "In the time given no other degree looked at (2) was found to reach"),
+        (OtherDegrees(), "There was no time to look at other degrees"),
+    ],
+)
+def test_other_degrees_that_do_not_keep_a_wish_are_told(others: OtherDegrees, said: str) -> None:
+    for status in ("none", "unknown"):
+        found = Conflict(status, 1, Fraction(100), "s", others=others)  # type: ignore[arg-type]
+        told = ConflictAnswer(grouped(2), found, usual_degree=True).sentences()
+        assert told[1].startswith(said)
+        assert ("proved" in told[1]) == others.proved

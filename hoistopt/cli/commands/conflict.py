@@ -22,7 +22,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "for, as 4.5/h",
     )
     parser.add_argument(
-        "--degree", metavar="K", default="1", help="sets of loads per cycle (default 1)"
+        "--degree",
+        metavar="K",
+        help="sets of loads per cycle (default 1; where that does not reach --at-most, others are "
+        "looked at by time per load, before any change)",
     )
     parser.add_argument(
         "--by",
@@ -46,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     """A minimal conflict and the smallest changes that resolve it."""
     from ...base.numbers.amount import amount_of, share_of
 
-    degree = whole(options.degree, "--degree", 1, 100) or 1
+    degree = whole(options.degree, "--degree", 1, 100)
     wanted = pace(options.at_most, "--at-most")
     amount = amount_of(options.by, "--by")
     share_of(options.hoist_by, "--hoist-by")

@@ -10,14 +10,15 @@ bound lies above the best mean time known is left alone, and all end when no deg
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from ...base.clock import Clock, OutOfTime
-from ...base.effort import Effort
+from ...base.effort import Effort, Stop
 from ...instance import Instance, build_instance
 from ...instance.build import MOST_MOVES, moves_in_a_set
+from ...instance.times import ticks_down
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import ChainBound, kinds_of, least_per_set
@@ -58,13 +59,21 @@ FIRST_TURN = 2.0
 """Seconds for a degree in the first round, where there is no time limit; then doubled."""
 
 
-def solve_best_degree(problem: Problem, effort: Effort, known: Sequence[Schedule] = ()) -> Result:
+def solve_best_degree(
+    problem: Problem,
+    effort: Effort,
+    known: Sequence[Schedule] = (),
+    wish: Callable[[int], Fraction] | None = None,
+) -> Result:
     """The result of the degree with the least mean time per load; its `choice` tells of the rest.
 
     Parameters
     ----------
     known : sequence of Schedule
         Schedules of the line on the grid it is planned on, of whatever degree, to begin with.
+    wish : callable, optional
+        By degree, the greatest cycle time wished for, in the problem's unit: the search then
+        ends as soon as some degree keeps it, or none can.
 
     Raises
     ------
@@ -78,7 +87,7 @@ def solve_best_degree(problem: Problem, effort: Effort, known: Sequence[Schedule
     if isinstance(first, Result):
         return first
     patience = Patience(PATIENCE if effort.time_limit is None else None)
-    race = _Race(problem, clock, patience)
+    race = _Race(problem, clock, patience, wish)
     try:
         race.enter(first)
         for schedule in known:
@@ -93,9 +102,16 @@ def solve_best_degree(problem: Problem, effort: Effort, known: Sequence[Schedule
 class _Race:
     """The degrees of one line, and the time they share."""
 
-    def __init__(self, problem: Problem, clock: Clock, patience: Patience) -> None:
-        self.problem, self.whole, self.patience = problem, clock, patience
-        self.clock = clock.part(stop=patience.stop)
+    def __init__(
+        self,
+        problem: Problem,
+        clock: Clock,
+        patience: Patience,
+        wish: Callable[[int], Fraction] | None = None,
+    ) -> None:
+        self.problem, self.whole, self.patience, self.wish = problem, clock, patience, wish
+        self.kept = Stop()  # set when some degree keeps the wish
+        self.clock = clock.part(stop=patience.stop).part(stop=self.kept)
         self.lanes: list[Lane] = []
         self.least = Fraction(0)
         self.left_out: list[LeftOut] = []
@@ -193,12 +209,25 @@ class _Race:
     @property
     def over(self) -> bool:
         """Whether there is no more time or patience, or no degree can do better."""
-        return self.clock.over or not self._open
+        return self.clock.over or not self._open or self._in_vain
 
     @property
     def _open(self) -> bool:
         """Whether some degree may do better; also before there is any, when stopped at once."""
         return not self.lanes or any(lane.may_beat(self.mean) for lane in self.lanes)
+
+    @property
+    def _in_vain(self) -> bool:
+        """Whether it is proved that no degree keeps the wish."""
+        return bool(self.wish and self.lanes) and all(
+            lane.infeasible or lane.bound > self._most(lane) for lane in self.lanes
+        )
+
+    def _most(self, lane: Lane) -> int:
+        """Ticks of the longest cycle of a degree that keeps the wish."""
+        if self.wish is None:
+            return 0
+        return ticks_down(self.wish(lane.degree), lane.instance.ticks_per_unit)
 
     @property
     def _ranking(self) -> Ranking:
@@ -211,6 +240,8 @@ class _Race:
         chains = self._chains(lane.instance)
         lane.search(clock, self._teller(lane), chains)
         lane.share(self.lanes)
+        if lane.schedule is not None and lane.schedule.cycle <= self._most(lane):
+            self.kept.set()
         if chains is not None:
             self.least = max(self.least, chains.per_set)
         for other in self.lanes:
@@ -236,6 +267,8 @@ class _Race:
             # A cycle told before its schedule is kept; it is progress all the same.
             mean = None if cycle is None else Fraction(cycle, degree)
             self.patience.hear(degree, mean, Fraction(bound, degree))
+            if cycle is not None and cycle <= self._most(lane):
+                self.kept.set()
             shown = None if cycle is None else in_unit(cycle, lane.instance)
             self.whole.tell(doing, cycle_time=shown, lower_bound=in_unit(bound, lane.instance))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...conflict import Conflict, UnsatisfiableSubset
+from ...conflict.answer import OtherDegrees
 from ...conflict.relaxation import Change, Relaxation
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
@@ -48,6 +49,15 @@ def conflict_data(found: Conflict) -> dict[str, Any]:
         "least_cycle_time": json_number(found.least),
         "least_proved": found.least_proven,
         "cycle_time": None if found.schedule is None else found.schedule.cycle_time,
+        "other_degrees": None if found.others is None else _others_data(found.others),
+    }
+
+
+def _others_data(others: OtherDegrees) -> dict[str, Any]:
+    return {
+        "looked_at": list(others.looked_at),
+        "reached": others.degree,
+        "none_proved": others.proved,
     }
 
 
