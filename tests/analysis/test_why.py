@@ -142,7 +142,8 @@ def test_a_stage_with_a_tank_to_spare_is_named() -> None:
     problem = Problem.from_data(data)
     one = what_holds(problem, scheduled(problem))
     assert one.spare_tanks == ("A or A2",)
-    assert any("higher degree" in remark for remark in one.remarks())
+    (remark,) = [remark for remark in one.remarks() if "higher degree" in remark]
+    assert "uses more of them, which need not be quicker: `solve` without --degree" in remark
     two = what_holds(problem, scheduled(problem, 2))
     assert two.spare_tanks == ()
     assert two.least < 2 * one.least

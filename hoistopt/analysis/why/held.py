@@ -166,8 +166,8 @@ class Holding:
                 "the same order of moves may not get quicker."
             )
         found += [
-            f"Stage {label} has more tanks than a cycle has loads for them; a higher degree can "
-            "use them."
+            f"Stage {label} has more tanks than a cycle has loads for them; a higher degree uses "
+            "more of them, which need not be quicker: `solve` without --degree compares."
             for label in self.spare_tanks
         ]
         floors = {
