@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..base.effort import Effort
+from ..schedule.files import MovesFile, takes_runnable
 from ..show.schedule.answer import SolvedAnswer
 from ..show.why.answer import WhyAnswer
 from .given import Line, Moves, naming, replayed
@@ -47,4 +50,6 @@ def why(
         seen, status = solved.replay, solved.best.status
     with naming(line if moves is None else moves):
         holding = what_holds(seen.problem, seen.schedule, seen)
+    if isinstance(moves, MovesFile) and takes_runnable(moves):
+        holding = replace(holding, to_be_run=True)
     return WhyAnswer(seen.problem, holding, status)

@@ -45,6 +45,18 @@ def test_why_refuses_a_table_that_breaks_a_rule(run: Run) -> None:
     assert json.loads(Path("why.json").read_text())["status"] == "refused"
 
 
+def test_why_calls_the_rest_of_a_schedule_that_can_be_run_its_reserve(run: Run) -> None:
+    run("solve", "line.toml", "--workers", "1", "--json", "a.json", "--show", "runnable")
+    assert json.loads(Path("a.json").read_text())["shown"] == "runnable"
+    code, out, _ = run("why", "line.toml", "a.json")
+    said = " ".join(out.split())
+    assert code == 0
+    assert "it is the schedule to be run, and the difference is its reserve for late hoists" in said
+    assert "see `slack` and `jitter` before you shorten it" in said
+    code, out, _ = run("why", "line.toml", "a.json", "--take", "least")
+    assert code == 0 and "the schedule to be run" not in " ".join(out.split())
+
+
 def test_why_points_on_where_there_is_no_schedule(run: Run) -> None:
     paced("max = 100")
     code, _, err = run("why", "line.toml")

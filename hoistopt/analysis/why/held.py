@@ -88,6 +88,9 @@ class Holding:
         What the checker saw of that schedule.
     unit : str
         Unit of the times.
+    to_be_run : bool
+        Whether the schedule asked about is stated to be the one that can be run, so that what
+        it takes beyond `least` is its reserve for late hoists.
     """
 
     cycle_time: Fraction
@@ -104,6 +107,7 @@ class Holding:
     schedule: Schedule
     replay: Replay
     unit: str
+    to_be_run: bool = False
 
     def totals(self) -> tuple[Total, ...]:
         """Carrying, travelling empty, the minima by stage, then whatever else there is."""
@@ -151,10 +155,7 @@ class Holding:
                 f"On the grid of planned times that makes a cycle of {told(self.least)} {unit}."
             )
         if self.cycle_time > self.least:
-            found.append(
-                f"The schedule takes {told(self.cycle_time)} {unit}, which nothing in the line "
-                f"asks for: the same order of moves can run in {told(self.least)} {unit}."
-            )
+            found.append(self._longer())
         if self.alone:
             found.append(
                 "Nothing else holds the cycle so long: with any of these times shorter, or a "
@@ -178,6 +179,20 @@ class Holding:
         name, floor = max(floors.items(), key=lambda item: item[1])
         found.append(f"No order of moves can be below {told(floor)} {unit}, because of {name}.")
         return found
+
+    def _longer(self) -> str:
+        """That the schedule takes longer than its order of moves needs, and what that is for."""
+        reserve = (
+            "In its file it is the schedule to be run, and the difference is its reserve for late "
+            "hoists"
+            if self.to_be_run
+            else "The difference may be a reserve for late hoists"
+        )
+        return (
+            f"The schedule takes {told(self.cycle_time)} {self.unit}; the same order of moves can "
+            f"run in {told(self.least)} {self.unit}. {reserve}: see `slack` and `jitter` before "
+            "you shorten it."
+        )
 
     def text(self) -> str:
         """All of it as plain text: the totals, then the circuit, then the rest."""
