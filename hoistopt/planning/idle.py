@@ -60,7 +60,7 @@ class IdleTanks:
         reasons = [f"no hoist takes loads to {_few(self.unreached)} and on"] * bool(self.unreached)
         others = f" {_few(self.spare)}" if self.unreached else ""
         if self.by_degree:
-            loads = f"{counted(self.visits, 'load')} for them"
+            loads = f"{counted(self.visits, 'load')} for these {of} tanks"
             reasons.append(f"a cycle has {loads}, and a tank gets the same loads in every cycle")
             more = len(self.spare) - (of - len(self.unreached) - self.visits)
             if more > 0:
@@ -93,6 +93,22 @@ def idle_tanks(problem: Problem, schedule: Schedule) -> tuple[IdleTanks, ...]:
     """
     entering = [step for step in schedule if step.stage == 0]
     return _idle(problem, {step.target for step in schedule}, len(entering))
+
+
+def groups_all_used(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
+    """A sentence for each group of parallel tanks of which a schedule uses every one.
+
+    Parameters
+    ----------
+    problem, schedule : Problem, Schedule
+        The line and one cycle on it.
+    """
+    used = {step.target for step in schedule}
+    return tuple(
+        f"All {len(tanks)} tanks of {stages[0]} are used."
+        for stages, tanks, _ in groups_of_tanks(problem)
+        if used.issuperset(tanks)
+    )
 
 
 def idle_hoists(problem: Problem, schedule: Schedule) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ def test_without_a_degree_the_best_is_told_as_where_best_is_typed(group: Run) ->
     assert (code, err) == (0, "")
     assert "at degree 3, proved to be the least" in out
     assert "a load" in out and "Degrees compared" in out
-    assert "stand idle" not in out
+    assert "stand idle" not in out and "All 3 tanks of Plate 1 to 3 are used." in out
     assert CAUTION in last_lines(out)
     data = json.loads(Path("out.json").read_text())
     assert (data["status"], data["degree"]) == ("optimal", 3)
@@ -54,7 +54,9 @@ def test_without_a_degree_the_best_is_told_as_where_best_is_typed(group: Run) ->
 def test_a_degree_given_is_kept_to_and_idle_tanks_are_named(group: Run) -> None:
     code, out, _ = group("solve", "group.toml", *ONE, "--degree", "1", "--json", "out.json")
     assert code == 0 and "at degree 1, proved to be the least" in out
-    assert "stand idle, 2 of 3 for" in " ".join(out.split())
+    said = " ".join(out.split())
+    assert "stand idle, 2 of 3 for" in said and "are used" not in said
+    assert "a cycle has 1 load for these 3 tanks" in said
     assert "Without a degree given, the best one is looked for." in " ".join(out.split())
     data = json.loads(Path("out.json").read_text())
     assert "choice" not in data and data["degree"] == 1

@@ -95,8 +95,8 @@ def test_loads_that_have_only_some_of_the_tanks_come_to_the_group_too() -> None:
     five, three = idle_tanks(problem, found.schedule)
     assert (five.visits, three.visits) == (2, 2)
     assert len(used) == 2 and len(five.idle) == 3
-    assert five.words().endswith("a cycle has 2 loads for them, and a tank gets the same loads "
-                                 "in every cycle.")  # fmt: skip
+    assert five.words().endswith("a cycle has 2 loads for these 5 tanks, and a tank gets the "
+                                 "same loads in every cycle.")  # fmt: skip
     one = replace(five, idle=(*five.idle, "Plate 1"))
     assert one.words().endswith("in every cycle; the schedule does without 1 more.")
 

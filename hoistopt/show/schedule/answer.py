@@ -11,7 +11,7 @@ from ...analysis.figures.report import Report, report
 from ...analysis.figures.steps import tick_of
 from ...base.text import counted
 from ...checker.record import Replay
-from ...planning.idle import IdleTanks, idle_tanks
+from ...planning.idle import IdleTanks, groups_all_used, idle_tanks
 from ...problem import Problem
 from ...schedule import Schedule
 from ...schedule.files import travels_to_data
@@ -235,6 +235,7 @@ class SolvedAnswer(Answer):
         if self.best is not None:
             said += said_of(self.best, self.show)
             if self.report is not None:
+                said += groups_all_used(self.problem, self.report.schedule)
                 said += idle_sentences(self.idle, self.report, self.compared)
         return said
 

@@ -158,7 +158,7 @@ def test_without_a_choice_in_the_file_it_is_not_known(tmp_path: Path) -> None:
     schedule = one.replay.schedule
     bare = tuple(Step(step.start, step.source, step.target) for step in schedule)
     page = report(one.problem, Schedule(schedule.cycle, schedule.ticks_per_unit, bare)).page
-    assert page is not None and "a cycle has 1 load for them" in page
+    assert page is not None and "a cycle has 1 load for these 2 tanks" in page
     said, table = shown_of(reported(tmp_path, answered((1, 2))))
     assert "were asked for, as stated in moves.json: whether another" in said[0]
     assert len(table) == 2
