@@ -105,15 +105,23 @@ def solve(
     else:
         made = instance_or_result(problem, degree, clock)
         if isinstance(made, Result):
-            return made
+            return replace(made, stopped=_stopped(made, clock))
         instance = made
         check_size(instance)
         found = least_cycle(
             instance, clock, tell=teller(instance, clock), shorten=shortener(problem)
         )
         result = result_of(problem, instance, found, clock)
+    result = replace(result, stopped=_stopped(result, clock))
     if seconds is None or result.schedule is None:
         return result
     if instance is None:
         instance = build_instance(problem, result.degree, several=True)
     return forgiving(problem, instance, result, Clock(replace(effort, time_limit=seconds)))
+
+
+def _stopped(result: Result, clock: Clock) -> bool:
+    """Whether a stop ended the search, and not a proof that came before it."""
+    if result.choice is not None:
+        return result.choice.ended == "stopped"
+    return result.status in ("feasible", "unknown") and clock.stopped

@@ -53,6 +53,8 @@ class Result(ShownInNotebook):
     choice : DegreeChoice or None
         How the degree was chosen, where the best one was asked for; `runtime` is then that
         of all degrees.
+    stopped : bool
+        Whether a stop that was asked for ended the search, and no time limit.
 
     Examples
     --------
@@ -82,6 +84,7 @@ class Result(ShownInNotebook):
     margin: MarginFigures | None = None
     runnable: Runnable | None = None
     choice: DegreeChoice | None = None
+    stopped: bool = False
 
     def __repr__(self) -> str:
         return f"<Result: {self.summary()}>"

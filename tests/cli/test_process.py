@@ -153,6 +153,7 @@ def test_ctrl_c_and_sigterm_keep_the_best_schedule_and_say_how_good_it_is(
     code, out, shown = _stopped(b"gap ", by)
     assert code == 0
     assert "not proved to be the least: the bound is" in out
+    assert "(stopped after " in out
     assert "Dwell times" in out
     assert "not a safety function" in out.rstrip().splitlines()[-1]
     assert "best " in shown

@@ -25,6 +25,7 @@ from hoistopt import (
 )
 from hoistopt.app.solve import solve as solve_use
 from hoistopt.instance import Instance
+from hoistopt.show.schedule.words import outcome
 from hoistopt.solver.model.variables import Variables
 from tests.helpers.stopping import SOON, has_schedule, stopped
 
@@ -68,11 +69,23 @@ def test_stopped_from_another_thread_it_keeps_the_best(workers: int) -> None:
     before = threads_of_searches()
     with stopped(0.5, once=has_schedule, workers=workers) as effort:
         found = solve(problem, LOADS, effort=effort)
-    assert found.status == "feasible"
+    assert found.status == "feasible" and found.stopped
+    assert "stopped after " in outcome(problem, found)
     assert found.schedule is not None and verify(problem, found.schedule) == ()
     assert found.cycle_time is not None and found.lower_bound is not None
     assert 0 < found.lower_bound <= min(found.cycle_time, ENOUGH)
     assert threads_of_searches() <= before, "a thread searches on"
+
+
+def test_stopped_while_it_chooses_a_degree_it_says_so_and_a_time_limit_is_no_stop() -> None:
+    problem = hard()
+    with stopped(0.5, once=has_schedule, workers=1) as effort:
+        found = solve(problem, "best", effort=effort)
+    assert found.choice is not None and found.choice.ended == "stopped" and found.stopped
+    assert "stopped after " in outcome(problem, found)
+    limited = solve(problem, LOADS, time_limit=2, workers=1)
+    assert limited.status == "feasible" and not limited.stopped
+    assert "stopped" not in outcome(problem, limited)
 
 
 def test_stopped_before_it_begins_it_ends_at_once() -> None:
@@ -81,7 +94,7 @@ def test_stopped_before_it_begins_it_ends_at_once() -> None:
     began = time.monotonic()
     found = solve(hard(), LOADS, effort=Effort(stop=stop))
     assert time.monotonic() - began < SOON
-    assert (found.status, found.schedule) == ("unknown", None)
+    assert (found.status, found.schedule) == ("unknown", None) and found.stopped
     assert found.lower_bound is not None and 0 <= found.lower_bound <= ENOUGH
 
 
@@ -105,6 +118,7 @@ def test_a_time_limit_holds_while_the_model_is_built() -> None:
     problem = many_alike(10, 25)
     began = time.monotonic()
     found = solve(problem, time_limit=2, workers=1)
+    assert not found.stopped
     assert time.monotonic() - began < 2 + SOON / 2
     assert found.status in ("feasible", "unknown")
     assert found.runtime < 2 + SOON / 2

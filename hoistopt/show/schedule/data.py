@@ -52,6 +52,7 @@ def result_data(
         "loads_per_cycle": result.loads_per_cycle,
         "unit": problem.unit,
         "runtime": round(result.runtime, 3),
+        "stopped": result.stopped,
         "reason": result.reason,
     }
     found = {**head, **tables_data(report, problem), "versions": versions()}

@@ -22,9 +22,10 @@ def outcome(problem: Problem, result: Result) -> str:
             f"not proved to be the least: the bound is {result.lower_bound} {unit}, "
             f"a gap of {result.gap or 0:.1%}"
         )
+    stopped = "stopped after " if result.stopped else ""
     return (
         f"Cycle time {result.cycle_time} {unit} at degree {result.degree}, {proof} "
-        f"({result.runtime:.1f} s of search)."
+        f"({stopped}{result.runtime:.1f} s of search)."
     )
 
 
