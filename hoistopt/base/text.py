@@ -127,9 +127,25 @@ def any_of(names: Sequence[str]) -> str:
     return f"{', '.join(names[:-1])} or {names[-1]}"
 
 
-def nearest_or_known(name: str, known: Sequence[str]) -> str:
-    """The way out where a name is unknown: the nearest one, or the first of those known."""
-    near = get_close_matches(name, known, n=1)
+def first_of(names: Sequence[str], most: int = 12) -> str:
+    """Names with commas; of many the first ones, and how many more there are."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return f"{', '.join(names[:most])}{more}"
+
+
+def nearest_or_known(name: str, known: Sequence[str], what: str = "") -> str:
+    """The way out where a name is unknown: the nearest one, or the first of those known.
+
+    Parameters
+    ----------
+    name : str
+        As it was written; small letters and capitals count as alike.
+    known : sequence of str
+    what : str
+        What is known, such as "stations".
+    """
+    folded = {each.casefold(): each for each in reversed(known)}
+    near = get_close_matches(name.casefold(), folded, n=1)
     if near:
-        return f'Did you mean "{near[0]}"?'
-    return f"Known: {', '.join(known[:12])}{', ...' if len(known) > 12 else ''}."
+        return f'Did you mean "{folded[near[0]]}"?'
+    return f"{f'Known {what}'.strip()}: {first_of(known)}."

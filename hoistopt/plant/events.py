@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ..base.encodings import decoded
 from ..base.errors import InputError, naming_file
 from ..base.extras import library
+from ..base.text import first_of
 from ..base.workbook.package import is_workbook
 from .cells import cells_of, places_of
 from .content import PARQUET, content
@@ -286,7 +287,6 @@ def _wrong(words: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
     """The first thing that is wrong with each of these rows."""
     import polars as pl
 
-    shown = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
     cases = (
         ("row", pl.col("bad").is_not_null(), pl.lit(None, pl.String), pl.col("bad")),
         ("time", pl.col("time").is_null(), pl.col("typed"), pl.col("why")),
@@ -300,7 +300,7 @@ def _wrong(words: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
             "station",
             pl.col("station").is_null(),
             pl.col("place"),
-            pl.lit(f"a station of the problem ({shown}), or one that the mapping has"),
+            pl.lit(f"a station of the problem ({first_of(names)}), or one that the mapping has"),
         ),
         (
             "recipe",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..base.errors import InputError, shortened
-from ..base.text import any_of
+from ..base.text import any_of, first_of, nearest_or_known
 
 LIKE = "Name of a recipe of this file: this one has its stages, and what it does not state itself."
 CHANGES = "What is other than in that recipe, one table for each stage that changes."
@@ -70,7 +70,7 @@ def _whole(
             "the name of another recipe of this file",
             field=f"{field}, like",
             value=like,
-            way_out=f"Known recipes: {', '.join(list(named)[:12])}.",
+            way_out=nearest_or_known(str(like), list(named), "recipes"),
         )
     if like == name or like in before:
         raise InputError(
@@ -139,14 +139,14 @@ def _stage_meant(stages: list[dict[str, Any]], given: object, field: str, like: 
     meant = [at for at, label in enumerate(labels) if label == given]
     if len(meant) == 1:
         return meant[0]
-    listed = ", ".join(f"{at} {label}" for at, label in enumerate(labels[:12], start=1))
+    numbered = [f"{at} {label}" for at, label in enumerate(labels, start=1)]
     raise InputError(
         f'a stage of recipe "{shortened(like, 60)}", by its number or name'
         if not meant
         else "the number of the stage, as several are called so",
         field=field,
         value=given,
-        way_out=f"It has {listed}{', ...' if len(labels) > 12 else ''}.",
+        way_out=f"It has {first_of(numbered)}.",
     )
 
 

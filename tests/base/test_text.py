@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from hoistopt import InputError, Stage
-from hoistopt.base.text import any_of, read_text
+from hoistopt.base.text import any_of, first_of, nearest_or_known, read_text
 
 
 @pytest.mark.quick
@@ -26,6 +26,18 @@ from hoistopt.base.text import any_of, read_text
 )
 def test_names_together(names: list[str], words: str) -> None:
     assert any_of(names) == words
+
+
+@pytest.mark.quick
+def test_an_unknown_name_gets_the_nearest_or_the_first_of_those_known() -> None:
+    tanks = [f"Zn{number}" for number in range(1, 6)]
+    assert nearest_or_known("zn5", tanks) == nearest_or_known("ZN5", tanks)
+    assert nearest_or_known("zn5", tanks) == 'Did you mean "Zn5"?'
+    assert nearest_or_known("LOAD", ["Load", *tanks]) == 'Did you mean "Load"?'
+    assert nearest_or_known("Bath", tanks, "stations") == f"Known stations: {', '.join(tanks)}."
+    many = [f"Tank {number}" for number in range(1, 22)]
+    assert nearest_or_known("Quay", many).endswith("Tank 12 and 9 more.")
+    assert first_of(many[:12]).endswith("Tank 11, Tank 12")
 
 
 @pytest.mark.quick

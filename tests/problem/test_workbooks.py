@@ -242,7 +242,7 @@ def split_recipe(book: Any) -> None:
 
 WRONG = {
     "text for a number": (put("Stations", "C3", "two"), "Stations!C3", "two", "a number"),
-    "unknown station": (put("Recipes", "C2", "Bht"), "Recipes!C2", "Bht", "Known stations"),
+    "unknown station": (put("Recipes", "C2", "Bth"), "Recipes!C2", "Bth", 'Did you mean "Bath"?'),
     "unknown kind": (put("Stations", "B3", "tub"), "Stations!B3", "tub", "dryer"),
     "formula": (put("Recipes", "D2", "=15*2"), "Recipes!D2", "=15*2", "not a formula"),
     "error in a cell": (put("Recipes", "D2", "#REF!"), "Recipes!D2", "#REF!", "error"),

@@ -32,7 +32,7 @@ BAD_INPUT = {
     "unknown tank among alternatives": (
         NICKEL,
         [('"Nickel 2", "Nickel 3"]', '"Nickel 2", "Nickel 4"]')],
-        ('recipe "Bolts", stage 2 ("Nickel"), station = Nickel 4', "Known stations"),
+        ('recipe "Bolts", stage 2 ("Nickel"), station = Nickel 4', 'Did you mean "Nickel 3"?'),
     ),
     "the same tank twice among alternatives": (
         NICKEL,
@@ -58,7 +58,7 @@ BAD_INPUT = {
     "a mix of an unknown recipe": (
         MIXED,
         [('"Steel hinges" = 1 }', '"Tin hinges" = 1 }')],
-        ("cycle, mix = Tin hinges", "Known recipes: Brass hinges, Steel hinges"),
+        ("cycle, mix = Tin hinges", 'Did you mean "Steel hinges"?'),
     ),
     "a mix that names no recipe": (
         MIXED,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...base.errors import InputError
+from ...base.text import first_of, nearest_or_known
 from ...problem import Problem
 from .hoists import hoists_of
 from .keypath import WAY_OUT, KeyPath, Part
@@ -92,12 +93,11 @@ def named(entries: list[Data], name: str, what: str, path: KeyPath) -> Data:
     for entry in entries:
         if entry["name"] == name:
             return entry
-    known = ", ".join(entry["name"] for entry in entries[:12])
     raise InputError(
         f"the name of a {what} of this line",
         field=str(path),
         value=name,
-        way_out=f"Known: {known}{', ...' if len(entries) > 12 else ''}.",
+        way_out=nearest_or_known(name, [entry["name"] for entry in entries]),
     )
 
 
@@ -158,7 +158,7 @@ def set_whole_mix(data: Data, path: KeyPath, value: Value) -> None:
             f"{len(names)} whole numbers with colons between, one a recipe",
             field=str(path),
             value=written(value),
-            way_out=f"In the order of the file: {', '.join(names[:12])}.",
+            way_out=f"In the order of the file: {first_of(names)}.",
         )
     cycle = data.setdefault("cycle", {})
     _without_order(cycle, path)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from ...base.errors import InputError
+from ...base.text import nearest_or_known
 from ..hoists import brings, brings_some, own_range, reach, serves, track_ends
 from ..statement import Statement
 
@@ -44,6 +45,7 @@ def _ranges_known(problem: Statement) -> None:
                     "a position, or the name of a station of this line",
                     field=f"{field}, {key}",
                     value=end,
+                    way_out=nearest_or_known(end, list(problem.station_by_name), "stations"),
                 )
         low, high = own_range(problem, hoist)
         if low is not None and high is not None and low > high:
@@ -54,13 +56,11 @@ def _ranges_known(problem: Statement) -> None:
             )
         for name in hoist.unreachable:
             if name not in problem.station_by_name:
-                listed = [station.name for station in problem.stations]
-                shown = ", ".join(listed[:12]) + (", ..." if len(listed) > 12 else "")
                 raise InputError(
                     "the name of a station of this line",
                     field=f"{field}, unreachable",
                     value=name,
-                    way_out=f"Known stations: {shown}.",
+                    way_out=nearest_or_known(name, list(problem.station_by_name), "stations"),
                 )
 
 

@@ -6,6 +6,7 @@ Each check takes the problem and raises one InputError, or returns quietly.
 from __future__ import annotations
 
 from ...base.errors import InputError
+from ...base.text import nearest_or_known
 from ..recipe import MOST_STAGES, Stage
 from ..statement import Statement, stages_of
 from . import hoist_checks, station_checks, time_checks
@@ -29,18 +30,13 @@ def _names_differ(problem: Statement) -> None:
             seen[name] = number
 
 
-def _some(names: list[str]) -> str:
-    return ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
-
-
 def _known(problem: Statement, name: str, field: str) -> None:
     if name not in problem.station_by_name:
-        listed = _some([station.name for station in problem.stations])
         raise InputError(
             "the name of a station of this line",
             field=field,
             value=name,
-            way_out=f"Known stations: {listed}.",
+            way_out=nearest_or_known(name, list(problem.station_by_name), "stations"),
         )
 
 
@@ -189,7 +185,7 @@ def _mix_known(problem: Statement) -> None:
                     "the name of a recipe of this file",
                     field=f"cycle, {key}",
                     value=name,
-                    way_out=f"Known recipes: {_some(list(problem.recipe_by_name))}.",
+                    way_out=nearest_or_known(name, list(problem.recipe_by_name), "recipes"),
                 )
     if cycle.max is not None and cycle.min > cycle.max:
         raise InputError(
