@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 from difflib import get_close_matches
+from math import isfinite
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
@@ -29,9 +31,18 @@ _EXPECTED = {
     "dict_type": "a table of keys and values",
     "model_type": "a table of keys and values",
     "model_attributes_type": "a table of keys and values",
-    "too_short": "{min_length} or more of them",
+    "too_short": "a list of {min_length} or more {things}",
     "too_long": "at most {max_length} of them",
 }
+
+# What stands in lists of such a key; in code it may end in "s" or "_".
+_LISTED = {
+    **dict.fromkeys(("station", "from", "over", "unreachable"), "stations"),
+    "stage": "stages",
+    "recipe": "recipes",
+    "hoist": "hoists",
+}
+_LENGTHS = ("position", "clearance", "from", "to")
 
 
 def explain_validation(error: ValidationError, part: type[BaseModel], data: object) -> InputError:
@@ -47,10 +58,45 @@ def explain_validation(error: ValidationError, part: type[BaseModel], data: obje
     elif isinstance(value, bool):
         value = str(value).lower()  # as TOML writes it
     elif isinstance(value, dict | list | tuple):
-        value = None
+        value = "[]" if value in ([], ()) else None
     else:
         value = _quoted(value)
+    way_out = way_out or _way_out(finding, expected, location, data)
     return InputError(expected, field=describe_path(location, data), value=value, way_out=way_out)
+
+
+def _way_out(
+    finding: Mapping[str, Any], expected: str, location: tuple[int | str, ...], data: object
+) -> str | None:
+    """What to write instead, for a list that is too short or what is no number."""
+    key, value = location[-1] if location else "", finding.get("input")
+    if finding["type"] == "too_short":
+        path = [part for part in location if isinstance(part, str)]
+        if path in (["station"], ["recipe"], ["recipe", "stage"], ["hoist"]):
+            return f"Write [[{'.'.join(path)}]] for each."
+        return f'Name at least one, such as {key} = ["A"].'
+    if key == "max" and _endless(value):
+        return "Leave max out for no maximum."
+    if not isinstance(value, str) or not re.match("a number(,|$)", expected):
+        return None
+    plain = value.strip()
+    if re.fullmatch(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", plain):
+        return "Use a point for decimals and nothing between thousands."
+    if re.fullmatch(r"[+-]?[0-9]{1,9}([.,][0-9]{1,9})?", plain):
+        point = "with a point and " if "," in plain else ""
+        return f"Write {plain.replace(',', '.')} as a number, {point}without quotes."
+    if expected != "a number":
+        return None  # that says it all
+    unit = data.get("length_unit", "m") if isinstance(data, Mapping) else "m"
+    lengths = f"; lengths are in {shortened(unit, 20)}" if key in _LENGTHS else ""
+    return f"Write a plain number, without a unit and with a point for decimals{lengths}."
+
+
+def _endless(value: object) -> bool:
+    """Whether somebody meant that there is no limit."""
+    if isinstance(value, str):
+        return value.strip().casefold() in ("none", "no", "inf", "infinity", "unlimited", "", "-")
+    return isinstance(value, float | Decimal) and not isfinite(value)
 
 
 def explain_arguments(
@@ -133,7 +179,11 @@ def _parts_in(annotation: Any) -> Iterator[type[BaseModel]]:
 
 
 def _expected(finding: Mapping[str, Any]) -> str:
-    context = finding.get("ctx", {})
+    key = str(finding["loc"][-1]) if finding["loc"] else ""
+    context = {
+        "things": _LISTED.get(key.removesuffix("_").removesuffix("s"), "entries"),
+        **finding.get("ctx", {}),
+    }
     if finding["type"] == "value_error":
         return str(context.get("error", "")) or str(finding["msg"])
     return _EXPECTED.get(finding["type"], finding["msg"]).format(**context)

@@ -68,7 +68,7 @@ WRONG: Mapping[str, tuple[Callable[[], object], str]] = {
     ),
     "no stages": (
         lambda: Recipe("A", []),
-        'recipe "A", stages: expected 1 or more of them.',
+        'recipe "A", stages: expected a list of 1 or more stages.',
     ),
     "a name for a stage": (
         lambda: Recipe("A", ["Rinse"]),  # type: ignore[list-item]
@@ -97,7 +97,7 @@ WRONG: Mapping[str, tuple[Callable[[], object], str]] = {
     ),
     "crossing": (
         lambda: Crossing([], over=["B"]),
-        "crossing, from_: expected 1 or more of them.",
+        "crossing, from_: expected a list of 1 or more stations.",
     ),
     "no recipe": (
         lambda: Problem("A", stations=[Station("B"), Station("C")]),  # type: ignore[call-arg]

@@ -42,7 +42,7 @@ BAD_INPUT = {
     "no tank at all for a stage": (
         NICKEL,
         [('["Nickel 1", "Nickel 2", "Nickel 3"]', "[]")],
-        ('stage 2 ("Nickel"), station', "1 or more"),
+        ('stage 2 ("Nickel"), station = []', "1 or more", "Name at least one, such as station"),
     ),
     "capacity 0": (
         DRYER,
