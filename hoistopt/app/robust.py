@@ -8,6 +8,7 @@ from typing import Literal
 
 from ..analysis.robust.search import USUAL
 from ..analysis.robust.search import robust as find_robust
+from ..analysis.robust.start import degree_meant
 from ..analysis.robust.tradeoff import Measure
 from ..analysis.robust.tradeoff import tradeoff as find_tradeoff
 from ..analysis.robust.window import window_curve
@@ -32,7 +33,8 @@ def robust(
     ----------
     line : Problem, str or Path
     degree : int, optional
-        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
+        Sets of loads per cycle. Left out: those of `start`; without one 1, and it is said where
+        another may be quicker.
     within : number
         How many percent longer than the shortest the cycle may be.
     aims : sequence of str
@@ -40,18 +42,21 @@ def robust(
     effort : Effort, optional
         Its time limit is for the shortest cycle and for each aim.
     start : Schedule, str or Path, optional
-        The shortest cycle, where it is known; the degree is then its own.
+        The shortest cycle, where it is known.
 
     Raises
     ------
     InputError
-        When the file, an aim or a number cannot be used; its field is "aims" for an aim.
+        When the file, an aim or a number cannot be used; its field is "aims" for an aim,
+        "degree" for a degree that is not that of `start`.
     """
     problem = problem_of(line, several=True)
+    usual = degree is None and start is None
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
-        found = find_robust(problem, degree or 1, within, aims, known, effort=effort)
-    return RobustAnswer(problem, found, degree is None and start is None)
+        degree = degree_meant(problem, degree, known, start)
+        found = find_robust(problem, degree, within, aims, known, effort=effort)
+    return RobustAnswer(problem, found, usual)
 
 
 def tradeoff(
@@ -69,7 +74,8 @@ def tradeoff(
     ----------
     line : Problem, str or Path
     degree : int, optional
-        Sets of loads per cycle. Left out: 1, and it is said where another may be quicker.
+        Sets of loads per cycle. Left out: those of `start`; without one 1, and it is said where
+        another may be quicker.
     upto : number
         How many percent above the shortest cycle to go.
     points : int
@@ -80,19 +86,21 @@ def tradeoff(
     effort : Effort, optional
         Its time limit is for each search.
     start : Schedule, str or Path, optional
-        The shortest cycle, where it is known; the degree is then its own.
+        The shortest cycle, where it is known.
 
     Raises
     ------
     InputError
-        When the file or a number cannot be used.
+        When the file or a number cannot be used; its field is "degree" for a degree that is not
+        that of `start`.
     """
     problem = problem_of(line, several=True)
     usual = degree is None and start is None
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
+        degree = degree_meant(problem, degree, known, start)
         if measure == "window":
-            curve = window_curve(problem, degree or 1, upto, points, known, effort=effort)
+            curve = window_curve(problem, degree, upto, points, known, effort=effort)
             return WindowAnswer(curve, usual)
-        found = find_tradeoff(problem, degree or 1, upto, points, measure, known, effort=effort)
+        found = find_tradeoff(problem, degree, upto, points, measure, known, effort=effort)
     return TradeoffAnswer(found, usual)

@@ -178,6 +178,20 @@ def test_each_command_explains_itself(run: Run, command: str) -> None:
     assert f"usage: hoistopt {command}" in out
 
 
+@pytest.mark.parametrize("command", ["robust", "tradeoff"])
+def test_a_degree_that_is_not_that_of_the_moves_is_refused(run: Run, command: str) -> None:
+    put_moves("moves.csv")
+    code, out, err = run(command, "line.toml", "moves.csv", "--degree", "2")
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert err.startswith("error: --degree = 2: expected 1, the degree of the cycle in moves.csv.")
+    aims = ("--aims", "cycle") if command == "robust" else ("--measure", "float")
+    code, _, err = run(
+        command, "line.toml", "moves.csv", "--degree", "1", *aims, "--workers", "1",
+        "--time-limit", "5",
+    )  # fmt: skip
+    assert (code, err) == (0, "")
+
+
 def test_tradeoff_tells_what_fewer_lost_loads_cost(run: Run) -> None:
     code, out, err = run(
         "tradeoff", "line.toml", "--points", "4", "--time-limit", "10", "--workers", "1",

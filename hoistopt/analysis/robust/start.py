@@ -62,6 +62,37 @@ def least_of(
     )
 
 
+def degree_meant(
+    problem: Problem, asked: int | None, start: Schedule | None, source: object
+) -> int:
+    """The degree of a schedule to start from; where there is none the one asked for, or 1.
+
+    Parameters
+    ----------
+    asked : int or None
+    start : Schedule or None
+    source : object
+        What the schedule was read from, for the error; or the schedule itself.
+
+    Raises
+    ------
+    InputError
+        When another one is asked for than the schedule has.
+    """
+    if start is None:
+        return 1 if asked is None else asked
+    degree = degree_of(problem, start)
+    if asked not in (None, degree):
+        place = "given" if isinstance(source, Schedule) else f"in {source}"
+        raise InputError(
+            f"{degree}, the degree of the cycle {place}",
+            field="degree",
+            value=asked,
+            way_out="Leave the degree out, or leave the moves out to search for a cycle of it.",
+        )
+    return degree
+
+
 def _on_ticks(problem: Problem, instance: Instance, given: Schedule, seen: Replay) -> Schedule:
     """The same schedule on the grid of the instance, the first load's first move at 0."""
     scale = instance.ticks_per_unit / given.ticks_per_unit

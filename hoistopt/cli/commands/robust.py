@@ -36,7 +36,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "searched for",
         optional=True,
     )
-    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
+    parser.add_argument(
+        "--degree",
+        metavar="K",
+        help="sets of loads per cycle (default 1, or that of the moves given)",
+    )
     parser.add_argument(
         "--within",
         metavar="PERCENT",
@@ -76,6 +80,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import robust
     from ..progress import Watch
 
-    with option_named("aims"), running(options, Watch(f"degree {degree or 1}")) as effort:
+    label = f"degree {degree or 1}" if moves is None or degree else "the moves given"
+    with option_named("aims", "degree"), running(options, Watch(label)) as effort:
         answer = robust(options.file, degree, within, aims, effort, moves)
     return finish(answer, outputs, quiet=options.quiet)

@@ -24,7 +24,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "searched for",
         optional=True,
     )
-    parser.add_argument("--degree", metavar="K", help="sets of loads per cycle (default 1)")
+    parser.add_argument(
+        "--degree",
+        metavar="K",
+        help="sets of loads per cycle (default 1, or that of the moves given)",
+    )
     parser.add_argument(
         "--measure",
         metavar="NAME",
@@ -71,6 +75,7 @@ def run(options: argparse.Namespace) -> int:
     from ...app.robust import tradeoff
     from ..progress import Watch
 
-    with option_named("measure"), running(options, Watch(f"degree {degree or 1}")) as effort:
+    label = f"degree {degree or 1}" if moves is None or degree else "the moves given"
+    with option_named("measure", "degree"), running(options, Watch(label)) as effort:
         answer = tradeoff(options.file, degree, upto, points, measure, effort, moves)
     return finish(answer, outputs)
