@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from pathlib import Path
 from typing import Literal
 
 from ..analysis.robust.search import USUAL
@@ -13,7 +14,10 @@ from ..analysis.robust.tradeoff import Measure
 from ..analysis.robust.tradeoff import tradeoff as find_tradeoff
 from ..analysis.robust.window import window_curve
 from ..base.effort import Effort
-from ..show.robust import RobustAnswer
+from ..problem import Problem
+from ..schedule import Schedule
+from ..schedule.stated import read_stated
+from ..show.robust import GivenCycle, RobustAnswer
 from ..show.tradeoff.answer import TradeoffAnswer
 from ..show.tradeoff.window import WindowAnswer
 from .given import Line, Moves, naming, problem_of, replayed
@@ -55,8 +59,9 @@ def robust(
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
         degree = degree_meant(problem, degree, known, start)
+        given = _given(problem, degree, start, known)
         found = find_robust(problem, degree, within, aims, known, effort=effort)
-    return RobustAnswer(problem, found, usual)
+    return RobustAnswer(problem, found, usual, given)
 
 
 def tradeoff(
@@ -99,8 +104,25 @@ def tradeoff(
     with naming(line):
         known = None if start is None else replayed(problem, start, several=True).schedule
         degree = degree_meant(problem, degree, known, start)
+        given = _given(problem, degree, start, known)
+        chosen = given is not None and given.chosen
         if measure == "window":
             curve = window_curve(problem, degree, upto, points, known, effort=effort)
-            return WindowAnswer(curve, usual)
+            return WindowAnswer(curve, usual, chosen)
         found = find_tradeoff(problem, degree, upto, points, measure, known, effort=effort)
-    return TradeoffAnswer(found, usual)
+    return TradeoffAnswer(found, usual, chosen)
+
+
+def _given(
+    problem: Problem, degree: int, start: Moves | None, known: Schedule | None
+) -> GivenCycle | None:
+    """What is known of the cycle handed in, as far as its file states it; None without one."""
+    if start is None or known is None:
+        return None
+    if isinstance(start, Schedule):
+        return GivenCycle()
+    stated = read_stated(Path(start), problem, known, degree * len(problem.load_set))
+    if stated is None:
+        return GivenCycle()
+    choice = None if stated.compared is None else stated.compared.choice
+    return GivenCycle(Path(start).name, stated.status == "optimal", choice is not None)

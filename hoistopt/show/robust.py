@@ -52,6 +52,25 @@ NARROW = (
 
 
 @dataclass(frozen=True)
+class GivenCycle:
+    """The cycle handed in to start from, and what its file states of it; nobody proved it again.
+
+    Attributes
+    ----------
+    file : str or None
+        Its name; None of a schedule, and of a file that states nothing.
+    least : bool
+        Whether it states that no cycle of this degree is shorter.
+    chosen : bool
+        Whether it states that the degree was chosen among others.
+    """
+
+    file: str | None = None
+    least: bool = False
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
 class RobustAnswer(Answer):
     """A schedule that serves several aims in order.
 
@@ -59,11 +78,14 @@ class RobustAnswer(Answer):
     ----------
     usual_degree : bool
         Whether nobody asked for the degree.
+    given : GivenCycle or None
+        None where the shortest cycle was searched for.
     """
 
     problem: Problem
     found: Robust
     usual_degree: bool = False
+    given: GivenCycle | None = None
 
     @property
     def outcome(self) -> Outcome:  # type: ignore[override]
@@ -82,6 +104,8 @@ class RobustAnswer(Answer):
 
     def warnings(self) -> Sequence[str]:
         degree = self.found.shortest.degree
+        if self.given is not None and self.given.chosen:
+            return super().warnings()
         held = held_to_degree(self.problem, degree, usual=self.usual_degree)
         return [*super().warnings(), *held]
 
@@ -91,7 +115,7 @@ class RobustAnswer(Answer):
     def sentences(self) -> list[str]:
         if self.found.schedule is None:
             return [outcome(self.problem, self.found.shortest)]
-        return [robust_summary(self.problem, self.found)]
+        return [robust_summary(self.problem, self.found, self.given)]
 
     def tables(self) -> list[RenderableType | str]:
         if self.report is None:
@@ -180,19 +204,28 @@ def _decimal(time: Fraction | None, tick: Fraction) -> Decimal | None:
     return None if time is None else as_decimal(time, tick, "down")
 
 
-def robust_summary(problem: Problem, found: Robust) -> str:
-    """Cycle time against the shortest, then the tightest limits."""
+def robust_summary(problem: Problem, found: Robust, given: GivenCycle | None = None) -> str:
+    """Cycle time against the shortest, or the one given, then the tightest limits."""
     assert found.schedule is not None and found.limits is not None
-    shortest, unit = found.shortest.cycle_time, problem.unit
+    unit = problem.unit
     cycle = found.schedule.time(found.schedule.cycle)
     assert found.shortest.schedule is not None
     least = found.shortest.schedule.time(found.shortest.schedule.cycle)
-    if cycle <= least:
-        text = f"Cycle time {readable(cycle)} {unit}, no longer than the shortest found"
+    other = "the shortest" if given is None else "the cycle given"
+    text = f"Cycle time {readable(cycle)} {unit}, "
+    if cycle > least:
+        text += f"{float((cycle - least) / least):.1%} above {other} of {readable(least)}"
+    elif given is None:
+        text += "no longer than the shortest found"
+    elif cycle == least:
+        text += f"that of {other}"
     else:
-        more = f"{float((cycle - least) / least):.1%}"
-        text = f"Cycle time {readable(cycle)} {unit}, {more} above the shortest of {shortest}"
-    proof = "" if found.shortest.status == "optimal" else ", which is not proved to be the least"
+        text += f"shorter than {other} of {readable(least)}"
+    if given is not None and given.least and cycle >= least:
+        proof = f", the least of its degree as {given.file} states"
+    else:
+        known = found.shortest.status == "optimal"
+        proof = "" if known else ", which is not proved to be the least"
     return f"{text}{proof}. {slack_summary(found.limits)}"
 
 

@@ -11,6 +11,7 @@ import pytest
 from hoistopt import jitter, load_problem, read_moves, robust, verify
 from hoistopt.show.robust import aim_table
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
+from tests.helpers.lines.grouped import grouped
 from tests.helpers.shown.csv_files import csv_table
 
 SCATTER = "move times triangular 0.98 1 1.2"
@@ -190,6 +191,40 @@ def test_a_degree_that_is_not_that_of_the_moves_is_refused(run: Run, command: st
         "--time-limit", "5",
     )  # fmt: skip
     assert (code, err) == (0, "")
+
+
+def test_what_the_file_of_the_cycle_states_is_not_said_otherwise(run: Run) -> None:
+    """Of its degree and of its cycle: JSON states how good they are, CSV does not."""
+    grouped(3).save("tanks.toml")
+    code, _, _ = run(
+        "solve", "tanks.toml", "--degree", "1", "--workers", "1", "--json", "m.json", "--csv",
+        "m.csv", "--quiet",
+    )  # fmt: skip
+    assert code == 0
+    robustly = ("--aims", "cycle", "--within", "0", "--workers", "1", "--quiet")
+    curve = ("--measure", "float", "--upto", "0", "--points", "2", "--workers", "1")
+    idle = "at degree 1 a cycle uses 1 of the 3 tanks"
+    code, out, err = run("robust", "tanks.toml", "m.csv", *robustly)
+    assert code == 0 and idle in err
+    assert "s, that of the cycle given, which is not proved to be the least." in out
+    code, out, err = run("robust", "tanks.toml", "m.json", *robustly)
+    assert code == 0 and idle in err
+    assert "s, that of the cycle given, the least of its degree as m.json states." in out
+    assert "not proved" not in out
+    data = json.loads(Path("m.json").read_text())
+    time = data["cycle_time"]
+    data["choice"] = {
+        "proved": "open", "ended": "time limit", "least_per_load": 0, "patience": None,
+        "least_per_load_compared": 0,
+    }  # fmt: skip
+    Path("chosen.json").write_text(json.dumps(data))
+    assert run("robust", "tanks.toml", "chosen.json", *robustly)[2] == ""
+    assert run("tradeoff", "tanks.toml", "chosen.json", *curve)[2] == ""
+    assert idle in run("tradeoff", "tanks.toml", "m.json", *curve)[2]
+    data["lower_bound"] = time - 1
+    Path("open.json").write_text(json.dumps(data))
+    out = run("robust", "tanks.toml", "open.json", *robustly)[1]
+    assert "that of the cycle given, which is not proved to be the least." in out
 
 
 def test_tradeoff_tells_what_fewer_lost_loads_cost(run: Run) -> None:

@@ -21,10 +21,13 @@ class CurveAnswer(Answer):
     found : Tradeoff or WindowCurve
     usual_degree : bool
         Whether nobody asked for the degree.
+    chosen_degree : bool
+        Whether the file of the cycle handed in states that its degree was chosen.
     """
 
     found: Tradeoff | WindowCurve
     usual_degree: bool = False
+    chosen_degree: bool = False
 
     @property
     def problem(self) -> Problem:  # type: ignore[override]
@@ -44,5 +47,7 @@ class CurveAnswer(Answer):
         return self.found.shortest.degree
 
     def warnings(self) -> Sequence[str]:
+        if self.chosen_degree:
+            return super().warnings()
         held = held_to_degree(self.problem, self.degree, usual=self.usual_degree)
         return [*super().warnings(), *held]
