@@ -114,11 +114,14 @@ def test_jitter_shows_and_writes_what_python_says(run: Run) -> None:
     assert Path("out.svg").read_text().startswith("<?xml")
 
 
-def test_jitter_refuses_moves_that_break_a_rule(run: Run) -> None:
+@pytest.mark.parametrize("command", ["jitter", "robust", "tradeoff"])
+def test_moves_that_break_a_rule_are_refused(run: Run, command: str) -> None:
     Path("bad.csv").write_text("start,from,to,cycle_time\n0,Bench,Wash,900\n500,Wash,Bench,900\n")
-    code, out, _ = run("jitter", "line.toml", "bad.csv", "--scatter", SCATTER)
-    assert code == 1
+    options = ("--scatter", SCATTER) if command == "jitter" else ("--csv", "out.csv")
+    code, out, err = run(command, "line.toml", "bad.csv", *options)
+    assert (code, err) == (1, "")
     assert "Violations" in out
+    assert not Path("out.csv").exists()
 
 
 JITTER = ("jitter", "line.toml", "moves.csv")

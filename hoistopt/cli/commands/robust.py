@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ..arguments import option_named, percent, whole
-from ..ending import finish
+from ..ending import asked, finish
 from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
@@ -82,5 +82,7 @@ def run(options: argparse.Namespace) -> int:
 
     label = f"degree {degree or 1}" if moves is None or degree else "the moves given"
     with option_named("aims", "degree"), running(options, Watch(label)) as effort:
-        answer = robust(options.file, degree, within, aims, effort, moves)
+        answer = asked(lambda: robust(options.file, degree, within, aims, effort, moves), outputs)
+    if isinstance(answer, int):
+        return answer
     return finish(answer, outputs, quiet=options.quiet)

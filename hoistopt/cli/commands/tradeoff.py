@@ -6,7 +6,7 @@ import argparse
 from typing import Literal
 
 from ..arguments import one_of, option_named, percent, whole
-from ..ending import finish
+from ..ending import asked, finish
 from ..outputs import Outputs, add_tables
 from ..searching import add_search, effort_typed, running
 from ..taking import add_moves, moves_typed
@@ -77,5 +77,9 @@ def run(options: argparse.Namespace) -> int:
 
     label = f"degree {degree or 1}" if moves is None or degree else "the moves given"
     with option_named("measure", "degree"), running(options, Watch(label)) as effort:
-        answer = tradeoff(options.file, degree, upto, points, measure, effort, moves)
+        answer = asked(
+            lambda: tradeoff(options.file, degree, upto, points, measure, effort, moves), outputs
+        )
+    if isinstance(answer, int):
+        return answer
     return finish(answer, outputs)
