@@ -11,6 +11,7 @@ import pytest
 from hoistopt.planning import cycle as planning
 from hoistopt.planning.result import Result
 from tests.helpers.command import CAUTION, Run, last_lines, put_moves
+from tests.helpers.lines.grouped import grouped
 from tests.helpers.shown.report_pages import rows, tree
 
 
@@ -161,3 +162,18 @@ def test_a_full_disk_leaves_nothing_behind(run: Run, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(os, "fsync", full)
     assert "No space left on device" in refused(run, "line.toml", "moves.csv", "out.html")
+
+
+def test_a_tank_typed_as_out_of_service_is_so_in_the_report(run: Run) -> None:
+    grouped(3).save("group.toml")
+    asked = ("group.toml", "out.html", "--degree", "1", "--workers", "1", "--out-of-service")
+    assert run("report", *asked, "Plate 2")[0] == 0
+    page = tree(Path("out.html").read_text(encoding="utf-8"))
+    assert "out of service" in page.text
+    (steps,) = page.all("table", class_="steps")
+    assert "Plate 2" not in steps.text and "Plate" in steps.text
+    Path("out.html").unlink()
+    assert "--out-of-service = Plate 9" in refused(run, *asked, "Plate 9")
+    put_moves("moves.csv")
+    told = refused(run, "line.toml", "moves.csv", "out.html", "--out-of-service", "Wash")
+    assert "--out-of-service = Wash: expected no such option where a table of moves" in told

@@ -9,7 +9,7 @@ from ...base.errors import InputError
 from ..arguments import degrees_or_best, label_of, option_named
 from ..ending import CODES, asked, close, warn
 from ..outputs import Outputs
-from ..searching import add_degrees, effort_typed, running
+from ..searching import add_degrees, add_out_of_service, effort_typed, in_service, running
 from ..streams import say
 from ..taking import (
     add_lost,
@@ -25,7 +25,7 @@ from ..taking import (
 
 SUMMARY = "Write a report as one HTML file: figures, tables, diagram and a player."
 OUT = "OUT.html"
-_OF_SEARCH = ("degree", "time_limit", "workers", "seed", "show")
+_OF_SEARCH = ("degree", "out_of_service", "time_limit", "workers", "seed", "show")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,6 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_state(parser)
     add_lost(parser)
     add_degrees(parser)
+    add_out_of_service(parser)
     add_show(parser)
     defaults = {name: parser.get_default(name) for name in _OF_SEARCH}
     parser.set_defaults(search_defaults=defaults)
@@ -72,7 +73,8 @@ def run(options: argparse.Namespace) -> int:
     from ...problem import load_problem
     from ..progress import Meter
 
-    problem = load_problem(options.file)
+    with naming(options.file):
+        problem = in_service(options, load_problem(options.file))
     once = moves is not None and (options.state is not None or is_programme(moves.path))
 
     def ask() -> Reported | ReportedProgramme:
@@ -101,10 +103,11 @@ def run(options: argparse.Namespace) -> int:
 def _refuse_search(options: argparse.Namespace) -> None:
     """No option of a search beside a table of moves."""
     for name, default in options.search_defaults.items():
-        if getattr(options, name) != default:
+        given = getattr(options, name)
+        if given != default:
             raise InputError(
                 "no such option where a table of moves is given",
                 field=f"--{name.replace('_', '-')}",
-                value=getattr(options, name),
+                value=", ".join(given) if isinstance(given, list) else given,
                 way_out="Nothing is searched for then; leave out the option, or the table.",
             )
