@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from fractions import Fraction
+from typing import Literal
 
-from ..base.numbers.decimals import discernible
+from ..base.numbers.decimals import as_decimal, discernible, nearest, short_decimal
 from .grid.clock import Clock
 from .plan import Plan
 from .record import Rule, Violation
+
+Towards = Literal["down", "nearest", "up"]
 
 
 class Noted:
@@ -26,9 +29,23 @@ class Noted:
         self.unit = unit
         self._found: dict[Hashable, tuple[int, Violation]] = {}
 
-    def time(self, time: int) -> str:
+    def time(self, time: int, towards: Towards = "nearest") -> str:
         """A grid time with its unit."""
-        return f"{discernible(self.clock.fraction(time))} {self.unit}"
+        return f"{self.number(time, towards)} {self.unit}"
+
+    def number(self, time: int, towards: Towards = "nearest") -> str:
+        """A grid time: exact where it has a short decimal, else to a hundredth of a tick.
+
+        A dwell too short is rounded down and one too long up, so that neither looks better than
+        it is.
+        """
+        exact, fine = self.clock.fraction(time), self.clock.planned_tick / 100
+        if short_decimal(exact) is not None:
+            return discernible(exact)
+        rounded = as_decimal(exact, fine, "down" if towards == "down" else "up")
+        if towards == "nearest":
+            rounded = nearest(exact, fine)
+        return discernible(Fraction(rounded) or exact)  # never 0 where it is not
 
     def figures(
         self, found: int | None, limit: int | None

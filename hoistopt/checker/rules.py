@@ -32,8 +32,8 @@ def dwell_windows(findings: Findings, record: Record) -> None:
                 stay.lifted_by,
                 cycle,
                 stay.until,
-                f"dwell {findings.time(dwell)}, min. {findings.time(window.least)} "
-                f"({findings.time(window.least - dwell)} too short)",
+                f"dwell {findings.time(dwell, 'down')}, min. {findings.time(window.least)} "
+                f"({findings.time(window.least - dwell, 'up')} too short)",
                 found=dwell,
                 limit=window.least,
             )
@@ -43,8 +43,8 @@ def dwell_windows(findings: Findings, record: Record) -> None:
                 stay.lifted_by,
                 cycle,
                 stay.until,
-                f"dwell {findings.time(dwell)}, max. {findings.time(window.most)} "
-                f"({findings.time(dwell - window.most)} too long)",
+                f"dwell {findings.time(dwell, 'up')}, max. {findings.time(window.most)} "
+                f"({findings.time(dwell - window.most, 'up')} too long)",
                 found=dwell,
                 limit=window.most,
             )

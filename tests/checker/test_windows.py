@@ -97,7 +97,12 @@ def test_a_tick_may_be_a_fraction_without_end() -> None:
     steps = [(0, "Bench", "A"), (211, "A", "B"), (61, "B", "Bench")]
     violation = only(usual_line(), table(300, *steps, ticks=3))
     assert violation.found == F(181, 3)
-    assert "dwell 60.333333 s" in violation.message
+    # To a hundredth of the tick of 1 s on which the line is planned, away from the limit.
+    assert "dwell 60.34 s, max. 60 s (0.34 s too long)" in violation.message
+    steps = [(0, "Bench", "A"), (119, "A", "B"), (61, "B", "Bench")]
+    violation = only(usual_line(), table(300, *steps, ticks=3))
+    assert violation.found == F(89, 3)
+    assert "dwell 29.66 s, min. 30 s (0.34 s too short)" in violation.message
     accepted(
         usual_line(), table(300, (0, "Bench", "A"), (210, "A", "B"), (60, "B", "Bench"), ticks=3)
     )

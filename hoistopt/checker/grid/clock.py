@@ -66,6 +66,11 @@ class Clock:
         """A number of ticks of the schedule that need not be whole; rounded down."""
         return ticks.numerator * self._tick // ticks.denominator
 
+    @property
+    def planned_tick(self) -> Fraction:
+        """The grid on which the problem is planned, in its unit."""
+        return Fraction(self._planned, self.per_unit)
+
     def root(self, squared: Fraction) -> int:
         """The square root of a fraction of squared units of time; cut off on the grid."""
         scaled = squared * self.per_unit**2

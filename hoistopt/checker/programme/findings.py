@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from fractions import Fraction
 
-from ...base.numbers.decimals import discernible
-from ..findings import Noted
+from ..findings import Noted, Towards
 from ..record import Rule, Violation
 from .course import Course
 
@@ -26,11 +25,11 @@ class Findings(Noted):
         self.course = course
         self.lost = lost
 
-    def between(self, least: int, most: int) -> str:
-        """A time in doubt with its unit."""
+    def between(self, least: int, most: int, towards: Towards = "nearest") -> str:
+        """A time in doubt with its unit; `towards` is for one that is in none."""
         if least == most:
-            return self.time(least)
-        return f"{discernible(self.clock.fraction(least))} to {self.time(most)}"
+            return self.time(least, towards)
+        return f"{self.number(least, 'down')} to {self.time(most, 'up')}"
 
     def add(
         self,

@@ -35,15 +35,16 @@ def dwell_windows(findings: Findings) -> None:
         until = end if stay.until is None else stay.until
         least, most = until - stay.late, until - stay.early
         window = stay.window
-        dwell = f"dwell {findings.between(least, most)}"
+        short = left and least < window.least - tolerance
+        dwell = f"dwell {findings.between(least, most, 'down' if short else 'up')}"
         number = None if stay.lifted_by is None else course.runs[stay.lifted_by].number
-        if left and least < window.least - tolerance:
+        if short:
             findings.add(
                 "window",
                 number,
                 until,
                 f"{dwell} of load {stay.load}, at least {findings.time(window.least)} required "
-                f"({findings.time(window.least - least)} too short)",
+                f"({findings.time(window.least - least, 'up')} too short)",
                 station=stay.station,
                 found=least,
                 limit=window.least,
@@ -56,7 +57,7 @@ def dwell_windows(findings: Findings) -> None:
                 number,
                 until,
                 f"{dwell} of load {stay.load}{so_far}, at most {findings.time(window.most)} "
-                f"allowed ({findings.time(most - window.most)} too long)",
+                f"allowed ({findings.time(most - window.most, 'up')} too long)",
                 station=stay.station,
                 found=most,
                 limit=window.most,
