@@ -144,6 +144,15 @@ def test_json_of_violations_has_their_figures() -> None:
         assert part in shown
 
 
+def test_a_dwell_too_short_never_looks_longer_than_it_is() -> None:
+    just = Violation("window", "Bath", "Bath", 2, 1, F(90), found=F(89_999, 3000), limit=F(30))
+    data = violation_data(small_line(), [just], CYCLE, F(1, 10))
+    assert (data["violations"][0]["found"], data["violations"][0]["limit"]) == (29.9, 30)
+    longer = replace(just, found=F(30) + F(1, 3000))
+    data = violation_data(small_line(), [longer], CYCLE, F(1, 10))
+    assert data["violations"][0]["found"] == 30.1
+
+
 # -- terminal ----------------------------------------------------------------------
 
 

@@ -89,10 +89,12 @@ def _figures(
 
 
 def _figure(one: Violation, name: _Figure, tick: Fraction) -> Decimal | None:
-    """What was found, or the limit. A distance too short never looks longer than it is."""
+    """What was found, or the limit. What is too short never looks longer than it is."""
     figure: Fraction | None = getattr(one, name)
     if not one.distances:
-        return _shown(figure, tick)
+        short = one.found is not None and one.limit is not None and one.found < one.limit
+        towards: Literal["down", "up"] = "down" if short and name == "found" else "up"
+        return None if figure is None else as_decimal(figure, tick, towards)
     return None if figure is None else as_decimal(figure, MILLI, "down")
 
 
