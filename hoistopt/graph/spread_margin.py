@@ -16,11 +16,13 @@ from typing import NamedTuple
 
 from ..base.clock import Clock
 from ..instance import Instance, Stay
+from ..instance.margins import Margins
 from ..problem import Problem
 from ..schedule import Schedule
 from .algorithms.longest_path import longest_paths
 from .from_instance import instance_graph
 from .pattern import Pattern, pattern_of
+from .retiming import retimed, schedule_of
 
 
 def spread_float(
@@ -89,6 +91,51 @@ def spread_margin(
     else:
         spread.share_room()
         spread.share_float()
+    return spread.schedule()
+
+
+def drawn_out(
+    problem: Problem,
+    instance: Instance,
+    schedule: Schedule,
+    cycle: int,
+    name: str,
+    given: Margins,
+    clock: Clock,
+) -> Schedule | None:
+    """The same order of moves in a longer cycle, with the most of one margin.
+
+    Parameters
+    ----------
+    problem, instance : Problem, Instance
+        A line with one hoist, and its instance of the degree of the schedule.
+    schedule : Schedule
+        On the grid of the instance, the first load's first move at 0.
+    cycle : int
+        Ticks. Where the order has no such cycle, the next that it has is taken.
+    name : {"slack", "float"}
+    given : Margins
+        To be kept besides, if they can be; else the schedule has no more of the margin.
+    clock : Clock
+        When it is over, what has been shared out by then is kept.
+
+    Returns
+    -------
+    Schedule or None
+        None where the order has no cycle in whole ticks.
+    """
+    pattern = pattern_of(problem, instance, schedule)
+    wanted = [schedule.steps[step].start for step in pattern.steps]
+    found = retimed(instance_graph(instance, pattern), wanted, cycle)
+    if found is None:
+        return None
+    longer = schedule_of(instance, pattern, found[1], found[0])
+    spread = _Spread(problem, instance, longer, given.rooms, clock)
+    spread.late = list(given.floats)
+    if name == "float":
+        spread.raise_float()
+    else:
+        spread.raise_room()
     return spread.schedule()
 
 

@@ -22,6 +22,10 @@ Tell = Callable[[str, int | None], None]
 """Hears which objective is sought and the best value so far, in ticks or a count."""
 Keeps = Callable[[Schedule], Callable[[Margins], bool]]
 """Of a schedule of the instance, at its own times: whether it keeps margins."""
+DrawnOut = Callable[[Schedule, int, str, Margins, Clock], Schedule | None]
+"""The order of a schedule at a cycle, with much of one margin, others kept if they can be."""
+POINTS = 4
+"""Cycles, up to the longest allowed, to which the order of the schedule at hand is drawn out."""
 SHARE = 0.25
 """Of the time left, what one try for more of a margin may take: those for less come after it."""
 LEAST_SECONDS = 0.2
@@ -61,6 +65,7 @@ def settle(
     known: Schedule | None = None,
     margins: Margins | None = None,
     keeps: Keeps | None = None,
+    drawn_out: DrawnOut | None = None,
 ) -> Settled:
     """Seek the schedules best by the first objective, of those the best by the second, ...
 
@@ -83,9 +88,12 @@ def settle(
         To be kept in any case, by `known` too.
     keeps : callable, optional
         What tells the margins that a schedule has already, so that no search ends below them.
+    drawn_out : callable, optional
+        What gives a schedule more margin in a longer cycle, its order kept: where the search
+        begins if its time is limited. With `keeps` only.
     """
     clock = Clock() if clock is None else clock
-    search = _Search(instance, clock, each, tell, keeps)
+    search = _Search(instance, clock, each, tell, keeps, drawn_out)
     if margins is not None:
         search.margins = margins
     return search.run(objectives, known)
@@ -99,10 +107,11 @@ class _Search:
         each: float | None,
         tell: Tell | None,
         keeps: Keeps | None = None,
+        drawn_out: DrawnOut | None = None,
     ) -> None:
         self.instance, self.clock, self.each = instance, clock, each
         self.tell = tell or (lambda name, value: None)
-        self.keeps = keeps
+        self.keeps, self.drawn_out = keeps, drawn_out
         self.margins = no_margins(instance)
         self.attained: list[Attained] = []
         self.schedule: Schedule | None = None
@@ -219,14 +228,15 @@ class _Search:
         """The most of a margin, by halving: where less is asked for, no schedule is lost.
 
         What the schedule at hand has is the least that it comes to. Under a time limit the
-        search is for more than that; tries that took their share of the time without an
-        answer are made again while some is left.
+        search is for more than that, and than its order has in a longer cycle; tries that
+        took their share of the time without an answer are made again while some is left.
         """
         given, begun, high = self.margins, (self.schedule, self._hint), self._most_possible(name)
         own = self._own(name, high)
         low, found, again = 0, False, True
         if clock.left is not None:
-            low, self.margins = own, MARGINS[name](self.instance, own, given)
+            low = self._draw_out(name, own, high, _share(clock))
+            self.margins = MARGINS[name](self.instance, low, given)
             self.tell(name, low)
         while again and low < high:
             top, again = high, False
@@ -251,6 +261,33 @@ class _Search:
             low, self.margins = own, MARGINS[name](self.instance, own, given)
             self.schedule, self._hint = begun
         return Attained(name, low, low >= high)
+
+    def _draw_out(self, name: str, own: int, most: int, clock: Clock) -> int:
+        """Take the order of the schedule at hand at the cycle where it has most of a margin.
+
+        Only while nothing but margins is settled: a longer cycle is worse in other things.
+        """
+        longest = self.instance.longest
+        if self.drawn_out is None or self.schedule is None or longest is None:
+            return own
+        if any(done.name in OBJECTIVES for done in self.attained):
+            return own
+        best, begun = own, self.schedule
+        for point in range(POINTS + 1):
+            cycle = begun.cycle + (longest - begun.cycle) * point // POINTS
+            if clock.over:
+                break
+            tried = self.drawn_out(begun, cycle, name, self.margins, clock)
+            kept, hint = self.schedule, self._hint
+            if tried is None or tried.cycle > longest:
+                continue
+            self.schedule, self._hint = tried, _values(self.instance, tried)
+            has = self._own(name, most)
+            if has > best:
+                best = has
+            else:
+                self.schedule, self._hint = kept, hint
+        return best
 
     def _own(self, name: str, most: int) -> int:
         """As much of a margin as the schedule at hand has, at its own times."""

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 
 from hoistopt import solve, verify
+from hoistopt.graph.kept_margin import keeps_margins
+from hoistopt.graph.spread_margin import drawn_out
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
 from hoistopt.solver import lexicographic
@@ -58,6 +62,34 @@ def wrong(seed: int) -> list[str]:
 @pytest.mark.parametrize("seed", range(24))
 def test_aims_come_to_the_best_there_is(seed: int) -> None:
     assert wrong(seed) == []
+
+
+def test_with_time_limited_but_enough_the_aims_come_to_the_same() -> None:
+    """The search then begins with what the schedule at hand has, and with its order drawn out."""
+    tried = 0
+    for seed in range(12):
+        problem, degree = tiny_line(seed)
+        shortest = solve(problem, degree, workers=1).schedule
+        if shortest is None:
+            continue
+        most = shortest.cycle + 3
+        instance = limited(build_instance(problem, degree), most)
+        for aims in (("slack", "float", "cycle"), ("float", "slack", "travel")):
+            found = settle(
+                instance,
+                aims,
+                clock(workers=1),
+                each=60,
+                known=shortest,
+                keeps=partial(keeps_margins, problem, instance),
+                drawn_out=partial(drawn_out, problem, instance),
+            )
+            assert found.schedule is not None and found.schedule.cycle <= most
+            assert verify(problem, found.schedule) == ()
+            assert all(one.proven for one in found.attained)
+            assert [one.value for one in found.attained] == settled(problem, degree, most, aims)
+            tried += 1
+    assert tried > 10
 
 
 @pytest.mark.parametrize("aim", ["travel", "nominal", "loads", "cycle"])

@@ -212,3 +212,20 @@ def at_its_times(search: Any, instance: Instance, name: str, ticks: int) -> bool
     for variable, value in search._named(variables):
         variables.model.add(variable == value)
     return lexicographic.run_model(variables.model, search.clock)[0] == "optimal"
+
+
+def test_out_of_time_the_order_handed_in_is_drawn_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a longer cycle it has more margin, which takes no search."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    start = solve(problem, workers=1).schedule
+    assert start is not None
+    out_of_time(monkeypatch)
+    has, more = (
+        robust(problem, within=within, aims=["float"], start=start, time_limit=5, workers=1)
+        for within in (0, 20)
+    )
+    assert more.aims[0].value > has.aims[0].value
+    assert more.schedule is not None and more.schedule.cycle <= start.cycle * 6 // 5
+    # What a longer cycle would make worse is not given up for it.
+    found = robust(problem, within=20, aims=["cycle", "float"], start=start, time_limit=5)
+    assert found.schedule is not None and found.schedule.cycle == start.cycle

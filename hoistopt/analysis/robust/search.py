@@ -15,7 +15,7 @@ from ...base.errors import InputError
 from ...base.numbers.exact import exact_number
 from ...checker import Replay, accepted
 from ...graph.kept_margin import keeps_margins
-from ...graph.spread_margin import spread_float
+from ...graph.spread_margin import drawn_out, spread_float
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.curve import share_curve
 from ...margin.slack import SlackLimits, slack_limits
@@ -179,6 +179,7 @@ def robust(
         known=shortest.schedule,
         margins=asked,
         keeps=None if instance.several else partial(keeps_margins, problem, instance),
+        drawn_out=None if instance.several else partial(drawn_out, problem, instance),
     )
     schedule = found.schedule
     assert schedule is not None

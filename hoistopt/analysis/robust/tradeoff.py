@@ -14,7 +14,7 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
 from ...graph.kept_margin import keeps_margins
-from ...graph.spread_margin import spread_float, spread_margin
+from ...graph.spread_margin import drawn_out, spread_float, spread_margin
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.figures import MarginFigures, margin_figures
 from ...margin.slack import slack_limits
@@ -264,6 +264,9 @@ class _Curve:
             keeps=None
             if self.instance.several
             else partial(keeps_margins, self.problem, self.instance),
+            drawn_out=None
+            if self.instance.several
+            else partial(drawn_out, self.problem, self.instance),
         )
         if len(found.attained) < 2:
             return None
