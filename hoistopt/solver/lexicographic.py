@@ -24,6 +24,8 @@ Keeps = Callable[[Schedule], Callable[[Margins], bool]]
 """Of a schedule of the instance, at its own times: whether it keeps margins."""
 DrawnOut = Callable[[Schedule, int, str, Margins, Clock], Schedule | None]
 """The order of a schedule at a cycle, with much of one margin, others kept if they can be."""
+OF_TIMES = ("cycle", "nominal")
+"""Objectives that an order of moves alone does not settle."""
 POINTS = 4
 """Cycles, up to the longest allowed, to which the order of the schedule at hand is drawn out."""
 SHARE = 0.25
@@ -182,19 +184,22 @@ class _Search:
         # Of several hoists the schedule at hand need not be in the model's statement.
         if status not in ("optimal", "feasible"):
             self.value = self._value_now(name)
-        elif status == "feasible":
+        elif status == "feasible" or clock.left is not None:
             self._not_worse(name, before)
         self.tell(name, self.value)
         return Attained(name, self.value, status == "optimal")
 
     def _not_worse(self, name: str, before: tuple[Schedule | None, list[tuple[str, int]]]) -> None:
-        """Go back to the schedule before the search, where that has the lower value."""
+        """Go back to the schedule before the search, unless the one found has a lower value.
+
+        Aims that come later begin with what that schedule had of them.
+        """
         if before[0] is None:
             return
         found = self.schedule, self._hint
         self.schedule, self._hint = before
         value = self._value_at_hand(name)
-        if value is not None and value < self.value:
+        if value is not None and value <= self.value:
             self.value = value
         else:
             self.schedule, self._hint = found
@@ -265,12 +270,12 @@ class _Search:
     def _draw_out(self, name: str, own: int, most: int, clock: Clock) -> int:
         """Take the order of the schedule at hand at the cycle where it has most of a margin.
 
-        Only while nothing but margins is settled: a longer cycle is worse in other things.
+        Only while nothing is settled that other times of the same order change.
         """
         longest = self.instance.longest
         if self.drawn_out is None or self.schedule is None or longest is None:
             return own
-        if any(done.name in OBJECTIVES for done in self.attained):
+        if any(done.name in OF_TIMES for done in self.attained):
             return own
         best, begun = own, self.schedule
         for point in range(POINTS + 1):

@@ -179,6 +179,25 @@ def test_a_worse_schedule_found_in_time_is_not_taken(monkeypatch: pytest.MonkeyP
     assert [(one.value, one.proven) for one in found.attained] == [(shortest.cycle, False)]
 
 
+def test_a_schedule_no_better_is_not_taken_either_where_time_is_limited(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It may have less of the aims to come than the one at hand."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    shortest = solve(problem, workers=1).schedule
+    assert shortest is not None
+    instance = limited(build_instance(problem, 1), shortest.cycle * 2)
+
+    def another(self: Any, margins: Any, name: Any, clock: Clock) -> str:
+        self.schedule, self.value = replace(shortest, steps=shortest.steps[:1]), shortest.cycle
+        return "optimal"
+
+    monkeypatch.setattr(lexicographic._Search, "_try", another)
+    found = settle(instance, ("cycle",), clock(workers=1), each=5, known=shortest)
+    assert found.schedule == shortest
+    assert [(one.value, one.proven) for one in found.attained] == [(shortest.cycle, True)]
+
+
 @pytest.mark.parametrize("name", ["slack", "float"])
 def test_a_schedule_keeps_the_margins_that_the_model_allows_at_its_times(name: str) -> None:
     some = 0
