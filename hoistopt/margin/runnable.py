@@ -18,8 +18,9 @@ from .most import LONGEST_SPREAD
 from .search import Candidate, RunnableSearch
 from .several_order import SeveralOrder
 
-USUAL_SECONDS = 5.0
-"""What the search for a schedule that can be run may take where nothing else is said."""
+USUAL_SECONDS, SECONDS_OF_MANY, MANY = 5.0, 10.0, 40
+"""What the search for a schedule that can be run may take where nothing else is said; with more
+than so many moves a cycle, whose orders take longer to find, the second."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,11 @@ class Runnable:
         """Whether no larger share of loads is out of window than is tolerated; where none
         such was found, this is the schedule with the smallest share."""
         return self.margin.met
+
+
+def usual_seconds(moves: int) -> float:
+    """Seconds for the search for a schedule that can be run, by the moves of a cycle."""
+    return SECONDS_OF_MANY if moves > MANY else USUAL_SECONDS
 
 
 def find_runnable(

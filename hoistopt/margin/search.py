@@ -55,8 +55,12 @@ ASKED = (
 """What other orders are looked for with: the share of the overruns of every move, and the
 room below every maximum as a share of the longest overrun of all."""
 
-WORK = (0.5, 2.0, 6.0)
-"""CP-SAT's work on each, in its own measure, in the first round and those after it."""
+WORK = (0.2, 1.0, 4.0, 12.0)
+"""CP-SAT's work on each, in its own measure, in the first round and those after it. Some find a
+good order at once, and some nothing for long: none waits long for the others."""
+
+SECONDS_OF_SEVERAL = 2.5
+"""Seconds for each unit of that work, on a line of several hoists."""
 
 FIRST_SHARE = 0.5
 """Share of the time for a first schedule that can be run."""
@@ -138,21 +142,31 @@ class RunnableSearch:
                 longest = FAR * least.cycle if self.best is None else self.best.times.cycle - 1
                 pads, rooms = self._asked(first, share, room)
                 near = least if self.best is None else self.best.order.schedule(self.best.times)
-                found, closed = self._look(self._padded(pads, rooms), longest, work, near)
+                line = self._padded(pads, rooms)
+                found, closed = self._look(line, least.cycle, longest, work, near)
                 if closed:
                     refuted.add(number)
                 if found is not None:
                     self.consider(found, OTHER)
 
     def _look(
-        self, instance: Instance, longest: int, work: float, near: Schedule
+        self, instance: Instance, least: int, longest: int, work: float, near: Schedule
     ) -> tuple[Schedule | None, bool]:
-        """The shortest cycle that so much work finds, and whether there is none shorter."""
+        """The shortest cycle that so much work finds, and whether there is none shorter.
+
+        Half of the work is for cycles nearer to the least one than to the longest of interest,
+        where much is ruled out at once: a first cycle that is long is made shorter slowly.
+        """
         if instance.several is None:
-            return look_briefly(instance, longest, self.clock, work, near)
+            halfway = (least + longest) // 2
+            found, closed = look_briefly(instance, halfway, self.clock, work / 2, near)
+            if found is None:
+                return look_briefly(instance, longest, self.clock, work / 2, near)
+            return found, closed
         # How hoists give way is no matter of one model alone: the whole search, for as long.
-        found = least_cycle(limited(instance, longest), self.clock.part(work))
-        return found.schedule, found.status in ("optimal", "infeasible")
+        part = self.clock.part(SECONDS_OF_SEVERAL * work)
+        answer = least_cycle(limited(instance, longest), part)
+        return answer.schedule, answer.status in ("optimal", "infeasible")
 
     def consider(self, schedule: Schedule, how: str) -> Order | SeveralOrder:
         """Find the shortest times of an order that can be run; keep them if they are best."""

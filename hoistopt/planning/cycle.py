@@ -11,11 +11,12 @@ from ..base.effort import Effort, Progress, effort_of
 from ..base.errors import InputError
 from ..base.expected import as_given, of_kind
 from ..instance import build_instance
+from ..margin.runnable import usual_seconds
 from ..problem import Problem
 from ..solver import least_cycle
 from .best_degree.best_of_degrees import solve_best_degree
 from .fitting import check_size
-from .forgiving import forgiving, seconds_for
+from .forgiving import checked_seconds, forgiving
 from .found import instance_or_result, result_of, shortener, teller
 from .result import Result
 
@@ -57,7 +58,8 @@ def solve(
     runnable : bool or float, default False
         Whether to look, after that, for the shortest cycle that can be run, one in which
         few enough loads stand too long while the hoist's times scatter; a number: for at
-        most so many seconds, else for 5. That is beside the time limit.
+        most so many seconds, else for 5, with more than 40 moves a cycle 10. That is beside the
+        time limit.
 
     Returns
     -------
@@ -95,7 +97,7 @@ def solve(
     effort = effort_of(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
-    seconds = seconds_for(runnable)
+    seconds = checked_seconds(runnable)
     clock = Clock(effort)
     instance = None
     if degree == "best":
@@ -113,8 +115,10 @@ def solve(
         )
         result = result_of(problem, instance, found, clock)
     result = replace(result, stopped=_stopped(result, clock))
-    if seconds is None or result.schedule is None:
+    if not runnable or result.schedule is None:
         return result
+    if seconds is None:
+        seconds = usual_seconds(len(result.schedule.steps))
     if instance is None:
         instance = build_instance(problem, result.degree, several=True)
     return forgiving(problem, instance, result, Clock(replace(effort, time_limit=seconds)))

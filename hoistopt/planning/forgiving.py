@@ -12,7 +12,7 @@ from ..checker import accepted
 from ..instance import Instance, build_instance
 from ..margin.figures import margin_figures
 from ..margin.most import most_margin
-from ..margin.runnable import USUAL_SECONDS, find_runnable
+from ..margin.runnable import find_runnable, usual_seconds
 from ..problem import Problem
 from .result import Result
 
@@ -20,10 +20,10 @@ MARGIN_SHARE = 0.25
 """Share of the time in which other orders of the least cycle time are looked at."""
 
 
-def seconds_for(runnable: bool | float) -> float | None:
-    """Seconds for the search for a schedule that can be run; None: no such search."""
+def checked_seconds(runnable: bool | float) -> float | None:
+    """Seconds asked for the search for a schedule that can be run; None for the usual ones."""
     if isinstance(runnable, bool):
-        return USUAL_SECONDS if runnable else None
+        return None
     if not isinstance(runnable, int | float) or not 0 < runnable < math.inf:
         raise InputError("True, False or seconds above 0", field="runnable", value=runnable)
     return float(runnable)
@@ -50,8 +50,8 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     if problem is None or result.schedule is None:
         raise ValueError("a result without its problem or without a schedule")
     limit = effort.time_limit
-    seconds = USUAL_SECONDS if limit is None else min(limit, USUAL_SECONDS)
-    clock = Clock(replace(effort, time_limit=seconds))
+    usual = usual_seconds(len(result.schedule.steps))
+    clock = Clock(replace(effort, time_limit=usual if limit is None else min(limit, usual)))
     if effort.stop is not None and effort.stop.is_set():
         seen = accepted(problem, result.schedule, result.replay, made_here=True)
         return replace(result, margin=margin_figures(problem, seen, clock))

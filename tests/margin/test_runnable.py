@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from hoistopt import Effort, InputError, Problem, accepted, jitter, load_problem, solve, verify
 from hoistopt.base.clock import Clock
 from hoistopt.graph.from_replay import timed_plan
+from hoistopt.instance import Instance, build_instance
+from hoistopt.margin import search
 from hoistopt.margin.figures import margin_figures, tightest_float, tightest_slack
-from hoistopt.margin.runnable import find_runnable
+from hoistopt.margin.runnable import find_runnable, usual_seconds
 from hoistopt.margin.slack import slack_limits
 from hoistopt.problem.margin import ASSUMED
 from tests.helpers.lines.late_lines import solved
@@ -186,3 +189,31 @@ def test_figures_are_those_of_the_schedule_given() -> None:
     figures = margin_figures(problem, accepted(problem, longer))
     assert figures.cycle_time == longer.time(longer.cycle)
     assert figures.loads_per_cycle == 1
+
+
+@pytest.mark.quick
+@pytest.mark.parametrize("near", [True, False])
+def test_other_orders_are_looked_for_near_the_least_cycle_first(
+    near: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A first cycle three times as long, made shorter step by step, took all of the time."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    least = solve(problem, degree=1, workers=1).schedule
+    assert least is not None
+    asked: list[tuple[int, float]] = []
+
+    def look(instance: Instance, longest: int, clock: Clock, work: float, _: Any) -> Any:
+        asked.append((longest, work))
+        return (least, False) if near else (None, True)
+
+    monkeypatch.setattr(search, "look_briefly", look)
+    instance = build_instance(problem)
+    looks = search.RunnableSearch(problem, instance, ASSUMED, Clock())
+    found, closed = looks._look(instance, 100, 300, 1.0, least)
+    assert asked == [(200, 0.5), (300, 0.5)][: 1 if near else 2]
+    assert (found, closed) == ((least, False) if near else (None, True))
+
+
+@pytest.mark.parametrize(("moves", "seconds"), [(8, 5.0), (40, 5.0), (41, 10.0)])
+def test_many_moves_have_more_time(moves: int, seconds: float) -> None:
+    assert usual_seconds(moves) == seconds
