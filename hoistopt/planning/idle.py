@@ -105,7 +105,7 @@ def groups_all_used(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
     """
     used = {step.target for step in schedule}
     return tuple(
-        f"All {len(tanks)} tanks of {stages[0]} are used."
+        f"{'Both' if len(tanks) == 2 else f'All {len(tanks)}'} tanks of {stages[0]} are used."
         for stages, tanks, _ in groups_of_tanks(problem)
         if used.issuperset(tanks)
     )

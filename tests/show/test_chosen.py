@@ -12,7 +12,7 @@ from hoistopt import Problem, Result, load_problem, solve
 from hoistopt.conflict import Conflict
 from hoistopt.conflict.answer import OtherDegrees
 from hoistopt.planning.best_degree.candidates import degrees_not_tried, held_to_degree
-from hoistopt.planning.idle import idle_at_degree, idle_tanks
+from hoistopt.planning.idle import groups_all_used, idle_at_degree, idle_tanks
 from hoistopt.planning.result import DegreeChoice
 from hoistopt.show.conflict.answer import ConflictAnswer
 from hoistopt.show.schedule.chosen import choice_data, choice_sentences
@@ -232,3 +232,10 @@ def test_other_degrees_that_do_not_keep_a_wish_are_told(others: OtherDegrees, sa
         told = ConflictAnswer(grouped(2), found, usual_degree=True).sentences()
         assert told[1].startswith(said)
         assert ("proved" in told[1]) == others.proved
+
+
+def test_of_two_tanks_both_are_used() -> None:
+    problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
+    schedule = solve(problem, degree=2).schedule
+    assert schedule is not None
+    assert groups_all_used(problem, schedule) == ("Both tanks of Anodise are used.",)
