@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, effort_of
 from ...base.errors import InputError, StoppedError
+from ...base.expected import whole_number
 from ...checker import Replay, accepted
 from ...graph.from_replay import timed_plan
 from ...graph.timed_plan import TimedPlan
@@ -120,5 +121,4 @@ def _check_sizes(runs: int, cycles: int, warm_up: int, seed: int) -> None:
         ("warm_up", warm_up, 0, MOST_CYCLES),
         ("seed", seed, 0, 2**31 - 1),
     ):
-        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-            raise InputError(f"a whole number from {least} to {most}", field=field, value=value)
+        whole_number(value, least, most, field=field)
