@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
 from typing import Literal
 
 from ...base.clock import Clock
@@ -14,16 +13,15 @@ from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...base.numbers.exact import exact_number
 from ...checker import Replay, accepted
-from ...graph.kept_margin import keeps_margins
-from ...graph.spread_margin import drawn_out, spread_float
+from ...graph.spread_margin import spread_float
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.curve import share_curve
 from ...margin.slack import SlackLimits, slack_limits
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, readable
-from ...solver.lexicographic import NAMES, Attained, limited, settle
-from .start import least_of
+from ...solver.lexicographic import NAMES, Attained
+from .start import least_of, settle_from
 
 USUAL = ("float", "slack")
 WINDOW = "window"
@@ -170,16 +168,16 @@ def robust(
         return _in_window(problem, shortest, percent, effort)
     instance = build_instance(problem, shortest.degree, margin=False, several=True)
     asked = asked_margins(problem, instance)
-    found = settle(
-        limited(instance, longer(shortest.schedule.cycle, percent)),
+    found = settle_from(
+        problem,
+        instance,
+        shortest.schedule,
+        longer(shortest.schedule.cycle, percent),
         wanted,
         clock,
         each=effort.time_limit,
         tell=_teller(instance, shortest, clock, len(wanted)),
-        known=shortest.schedule,
         margins=asked,
-        keeps=None if instance.several else partial(keeps_margins, problem, instance),
-        drawn_out=None if instance.several else partial(drawn_out, problem, instance),
     )
     schedule = found.schedule
     assert schedule is not None

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 
+from ...base.clock import Clock
 from ...base.effort import Effort
 from ...base.errors import InputError
 from ...checker import Replay, accepted
+from ...graph.kept_margin import keeps_margins
 from ...graph.pattern import degree_of, pattern_of
 from ...graph.retiming import schedule_of
+from ...graph.spread_margin import drawn_out
 from ...instance import Instance, build_instance
+from ...instance.margins import Margins
 from ...planning.cycle import solve
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, Step, Travel, readable
+from ...solver.lexicographic import Settled, Tell, limited, settle
 from ...solver.model.build import lowest_cycle
 
 
@@ -59,6 +66,43 @@ def least_of(
         runtime=0.0,
         replay=accepted(problem, schedule, seen if schedule == start else None),
         problem=problem,
+    )
+
+
+def settle_from(
+    problem: Problem,
+    instance: Instance,
+    known: Schedule,
+    longest: int,
+    objectives: Sequence[str],
+    clock: Clock,
+    *,
+    each: float | None,
+    margins: Margins,
+    tell: Tell | None = None,
+) -> Settled:
+    """Seek the best by each objective in turn, from a schedule whose margins are the floor.
+
+    Parameters
+    ----------
+    known : Schedule
+        Of the instance, to begin with. Of several hoists its margins are no floor.
+    longest : int
+        Ticks that no cycle may exceed.
+    objectives, clock, each, margins, tell
+        As of :func:`hoistopt.solver.lexicographic.settle`.
+    """
+    one = instance.several is None
+    return settle(
+        limited(instance, longest),
+        objectives,
+        clock,
+        each=each,
+        tell=tell,
+        known=known,
+        margins=margins,
+        keeps=partial(keeps_margins, problem, instance) if one else None,
+        drawn_out=partial(drawn_out, problem, instance) if one else None,
     )
 
 

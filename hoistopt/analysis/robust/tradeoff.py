@@ -6,15 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
 from typing import Literal
 
 from ...base.clock import Clock
 from ...base.effort import Effort, Progress, effort_of
 from ...base.errors import InputError
 from ...checker import Replay, accepted
-from ...graph.kept_margin import keeps_margins
-from ...graph.spread_margin import drawn_out, spread_float, spread_margin
+from ...graph.spread_margin import spread_float, spread_margin
 from ...instance import Instance, asked_margins, build_instance
 from ...margin.figures import MarginFigures, margin_figures
 from ...margin.slack import slack_limits
@@ -22,10 +20,9 @@ from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule, readable
 from ...solver import least_cycle
-from ...solver.lexicographic import limited, settle
 from ...solver.model.objectives import MARGINS, tightened
 from .search import Number, check_points, checked_percent, longer
-from .start import least_of
+from .start import least_of, settle_from
 
 Measure = Literal["slack", "float"]
 
@@ -254,19 +251,15 @@ class _Curve:
 
     def _most(self, cycle: int, known: Schedule) -> _Most | None:
         """The most slack within a cycle time, and the shortest cycle with it; None: stopped."""
-        found = settle(
-            limited(self.instance, cycle),
+        found = settle_from(
+            self.problem,
+            self.instance,
+            known,
+            cycle,
             (self.measure, "cycle"),
             self.clock,
             each=self.each,
-            known=known,
             margins=self.asked,
-            keeps=None
-            if self.instance.several
-            else partial(keeps_margins, self.problem, self.instance),
-            drawn_out=None
-            if self.instance.several
-            else partial(drawn_out, self.problem, self.instance),
         )
         if len(found.attained) < 2:
             return None
