@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ...base.numbers.decimals import as_decimal, brief
+from ...base.numbers.decimals import as_decimal, brief, mean_decimal
 from ...base.text import counted
 from ...checker.record import Violation
 from ...problem import Problem
@@ -168,7 +168,8 @@ def draw_title(
     if degree == int(degree) and scene.loads:
         parts[1] += f" (degree {int(degree)})"
     if scene.loads > 1:
-        parts.append(f"one load every {_time(scene.cycle_time / scene.loads, scene)} {unit}")
+        mean = mean_decimal(scene.cycle_time / scene.loads, scene.tick)
+        parts.append(f"one load every {mean:f} {unit}")
     parts.append(counted(scene.moves, "move"))
     if carriers:
         parts.append(counted(carriers, "carrier"))

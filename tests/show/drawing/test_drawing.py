@@ -158,6 +158,13 @@ def test_the_title_says_what_the_cycle_amounts_to() -> None:
     (facts,) = texts(draw_timeway(problem, schedule, replay), "facts")
     assert "2 loads per cycle (degree 1)" in facts
     assert f"one load every {schedule.cycle // 2} s" in facts
+    three = long_line(4, recipes=3)
+    schedule, replay = one_at_a_time(three)
+    cycle = 3 * (schedule.cycle // 3) + 1  # a third of which is not told as more than it is
+    longer = replace(replay, cycle_time=schedule.time(cycle))
+    drawing = draw_timeway(three, replace(schedule, cycle=cycle), longer, cycles=1)
+    (facts,) = texts(drawing, "facts")
+    assert "3 loads per cycle (degree 1)" in facts and f"one load every {cycle // 3}.33 s" in facts
 
 
 def test_the_foot_says_that_this_is_no_safety_function() -> None:
