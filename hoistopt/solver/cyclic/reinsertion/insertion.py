@@ -21,6 +21,10 @@ MOST_TRIES = 150
 NOISE = 2.0
 """A place counts as roomier by up to so many times the room it has."""
 
+STALE = 0.2
+"""The place from which a move was taken counts as having so much of its room: a quarter of all
+tries would lead back to the order they began with."""
+
 
 @lean
 def _counted(move: int, put: int, at: int, size: int, wraps: int, space: Space) -> Any:
@@ -238,8 +242,25 @@ def _choose(
             if space.found[depth, number] == 0:
                 break
     space.chosen[depth], space.left[depth] = chosen, space.found[depth, chosen]
+    move = space.out[chosen]
+    was_after = _was_after(move, space)
     for place in range(space.left[depth]):
-        space.prices[depth, chosen, place] *= 1 + NOISE * rng.random()
+        stale = (
+            space.befores[depth, chosen, place] == was_after
+            and space.cycles[depth, chosen, place] == space.wraps[move]
+        )
+        space.prices[depth, chosen, place] *= (1 + NOISE * rng.random()) * (STALE if stale else 1)
+
+
+@lean
+def _was_after(move: int, space: Space) -> Any:
+    """Return the move before one in the present order, of those not out now; -1 where all are."""
+    count = len(space.order)
+    for step in range(1, count):
+        before = space.order[(space.rank[move] - step) % count]
+        if space.kept[before]:
+            return before
+    return -1
 
 
 @lean
