@@ -162,21 +162,25 @@ class WithoutAnswer(Answer):
         table = new_table(f"The line without some of its {self._things}")
         add_names(table, "Out of use", "Stage")
         add_figures(table, "Degree")
-        add_figures(table, "Mean per load", unit=self.problem.unit)
+        results = [whole, *(row.result for row in rows)]
+        open_ = any(_open(result) for result in results)
+        bounded = ("Lower bound",) if open_ else ()  # else it says what the mean does
+        add_figures(table, "Mean per load", *bounded, unit=self.problem.unit)
         add_figures(table, "Loads an hour")
         add_figures(table, "Output lost", unit="%")
         table.add_column("Answer")
-        results = [whole, *(row.result for row in rows)]
         means = aligned([self._mean(result) for result in results])
+        bounds = aligned([_bound(result) for result in results])
         named = [("none", ""), *((", ".join(r.out), ", ".join(r.stages)) for r in rows)]
         lost = [None, *(row.lost(whole) for row in rows)]
         answers = [_answer(None, whole), *(_answer(row, whole) for row in rows)]
-        for (name, stage), result, mean, share, answer in zip(
-            named, results, means, lost, answers, strict=True
+        for (name, stage), result, mean, bound, share, answer in zip(
+            named, results, means, bounds, lost, answers, strict=True
         ):
             table.add_row(
                 *(Text(name), Text(stage)),
                 *("-" if result.schedule is None else str(result.degree), mean),
+                *((bound,) if open_ else ()),
                 *(self._rate(result), "-" if share is None else per_cent(share, places=1)),
                 Text(answer),
             )
@@ -209,6 +213,16 @@ class WithoutAnswer(Answer):
         seconds = exact_time_per_load(result) * Fraction(self.problem.seconds_per_unit)
         hourly = HOUR / seconds
         return significant(hourly, 4)
+
+
+def _open(result: Result) -> bool:
+    """Whether a cycle of a degree compared might take less time per load than the one found."""
+    return result.choice is not None and result.choice.proved == "open"
+
+
+def _bound(result: Result) -> Decimal | None:
+    """What no cycle of the degrees compared takes less than, per load; None where not known."""
+    return None if result.choice is None else Decimal(str(result.choice.least_of_compared))
 
 
 def _untold(row: WithoutTanks, whole: Result) -> bool:

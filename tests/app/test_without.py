@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
+from rich.table import Table
 
 from hoistopt import Effort, InputError, Problem, Stop, load_problem, solve, verify
 from hoistopt.analysis.without import Without, WithoutTanks, find_without
@@ -134,6 +135,7 @@ def test_table_csv_and_json(run: Run) -> None:
     code, out, _ = run("without", "group.toml", *limits, "--csv", "o.csv", "--json", "o.json")
     assert code == 0
     assert "Plate 1" in out and "Output lost" in out
+    assert "Lower bound" not in out  # all are proved
     assert CAUTION in last_lines(out)
     rows = csv_table(Path("o.csv").read_text())
     assert [row["tanks_out_of_use"] for row in rows] == ["", "Plate 1", "Plate 2"]
@@ -162,6 +164,12 @@ def test_no_loss_is_told_of_schedules_far_from_their_bounds() -> None:
     for one, other in ((best, with_bound(poor, "open")), (with_bound(poor, "open"), best)):
         row = replace(row, result=one)
         assert row.lost(other) is None
-        said = " ".join(WithoutAnswer(Without(problem, other, (row,), True)).sentences())
+        answer = WithoutAnswer(Without(problem, other, (row,), True))
+        (table,) = answer.tables()
+        assert isinstance(table, Table)
+        shown = {str(column.header): list(column.cells) for column in table.columns}
+        bounds = shown[f"Lower bound\n[{problem.unit}]"]
+        assert [float(str(cell)) for cell in bounds].index(poor) == (0 if one is best else 1)
+        said = " ".join(answer.sentences())
         assert "What is lost without T1 is not told" in said
         assert "No loss found" not in said and "Not needed" not in said
