@@ -25,7 +25,8 @@ def cautions(seen: ProgrammeReplay) -> list[str]:
         more = f" and {len(tight) - 8} more" if len(tight) > 8 else ""
         found.append(
             f"No margin: {listed(dwells)}{more} for all of the maximum, to within a tick; "
-            f"{'it' if len(tight) == 1 else 'each'} overstays if the hoist is late."
+            f"{'it' if len(tight) == 1 else 'each'} overstays if the hoist is late. A slack asked "
+            "for in the problem file (margin = {slack = ...}) is kept below every maximum."
         )
     if seen.left and seen.programme.repeats is None:
         loads = [str(load) for load in sorted(seen.left)]
