@@ -148,7 +148,7 @@ class Levers:
         return self.loads_per_hour(self.cycle_time - gain) - self.loads_per_hour(self.cycle_time)
 
     def sentence(self) -> str:
-        """Where the line stands today."""
+        """Where the line stands, as it is."""
         if self.cycle_time is None:
             none = f"The line has no schedule of degree {self.degree}."
             return {
@@ -156,7 +156,10 @@ class Levers:
                 + " `hoistopt conflict` tells what would help.",
             }.get(self.status, "Stopped before the line's own cycle time was known.")
         hourly = float(self.loads_per_hour(self.cycle_time))
-        today = f"Today's cycle time is {told(self.cycle_time)} {self.unit} ({hourly:.2f} loads/h)"
+        today = (
+            f"As the line is, a cycle takes {told(self.cycle_time)} {self.unit} "
+            f"({hourly:.2f} loads/h)"
+        )
         if self.status == "optimal":
             return f"{today}, the least at degree {self.degree}."
         return (
