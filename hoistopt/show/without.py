@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from ..analysis.figures.figures import HOUR
-from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound
+from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound, is_open
 from ..base.numbers.decimals import aligned, as_float, mean_decimal, per_cent, significant
 from ..base.text import listed
 from ..planning.degrees import exact_time_per_load
@@ -163,7 +163,7 @@ class WithoutAnswer(Answer):
         add_names(table, "Out of use", "Stage")
         add_figures(table, "Degree")
         results = [whole, *(row.result for row in rows)]
-        open_ = any(_open(result) for result in results)
+        open_ = any(result.choice is not None and is_open(result) for result in results)
         bounded = ("Lower bound",) if open_ else ()  # else it says what the mean does
         add_figures(table, "Mean per load", *bounded, unit=self.problem.unit)
         add_figures(table, "Loads an hour")
@@ -215,11 +215,6 @@ class WithoutAnswer(Answer):
         return significant(hourly, 4)
 
 
-def _open(result: Result) -> bool:
-    """Whether a cycle of a degree compared might take less time per load than the one found."""
-    return result.choice is not None and result.choice.proved == "open"
-
-
 def _bound(result: Result) -> Decimal | None:
     """What no cycle of the degrees compared takes less than, per load; None where not known."""
     return None if result.choice is None else Decimal(str(result.choice.least_of_compared))
@@ -240,5 +235,4 @@ def _answer(row: WithoutTanks | None, whole: Result) -> str:
         return "far from its bound" if far_from_bound(result) else "not compared"
     if row is not None and row.lost(whole) == 0:
         return "not needed" if row.proved(whole) else "no loss found"
-    proved = result.choice is not None and result.choice.proved != "open"
-    return "proved least" if proved else "not proved least"
+    return "not proved least" if is_open(result) else "proved least"

@@ -4,7 +4,7 @@
   of one of them that another can begin with.
 """
 
-from .answer import FAR, Without, WithoutTanks, far_from_bound
+from .answer import FAR, Without, WithoutTanks, far_from_bound, is_open
 from .search import find_without
 
-__all__ = ["FAR", "Without", "WithoutTanks", "far_from_bound", "find_without"]
+__all__ = ["FAR", "Without", "WithoutTanks", "far_from_bound", "find_without", "is_open"]

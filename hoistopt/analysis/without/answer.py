@@ -55,15 +55,19 @@ class WithoutTanks:
 
     def proved(self, whole: Result) -> bool:
         """Whether neither with the tanks nor without them a degree compared does better."""
-        choices = (whole.choice, self.result.choice)
-        settled = all(choice is not None and choice.proved != "open" for choice in choices)
+        settled = not is_open(whole) and not is_open(self.result)
         return settled or (self.result.status == "infeasible" and whole.schedule is not None)
+
+
+def is_open(result: Result) -> bool:
+    """Whether it is not proved that no degree compared does better."""
+    return result.choice is None or result.choice.proved == "open"
 
 
 def far_from_bound(result: Result) -> bool:
     """Whether a schedule takes so much longer than its bound that it is hardly worth comparing."""
     choice = result.choice
-    if result.schedule is None or choice is None or choice.proved != "open":
+    if result.schedule is None or choice is None or not is_open(result):
         return False
     least = choice.least_of_compared
     return exact_time_per_load(result) > FAR * Fraction(str(least))

@@ -16,7 +16,7 @@ from ...planning.idle import groups_of_tanks
 from ...planning.result import Result
 from ...problem import Problem
 from ...schedule import Schedule
-from .answer import Without, WithoutTanks
+from .answer import Without, WithoutTanks, is_open
 from .known import known_without, uses
 
 FIRST_SHARE, LAST_SHARE = 0.4, 0.2
@@ -53,7 +53,7 @@ def find_without(
     clock = Clock(effort)
     doing = f"0 of {len(asked)}: the whole line"
     whole = _solved(problem, clock.share(FIRST_SHARE), effort, doing, ())
-    questions = clock.share(1 - LAST_SHARE) if hoists and _open(whole) else clock
+    questions = clock.share(1 - LAST_SHARE) if hoists and is_open(whole) else clock
     rows: list[WithoutTanks] = []
     for number, (tanks_out, line) in enumerate(zip(asked, lines, strict=True)):
         if clock.over:
@@ -70,7 +70,7 @@ def find_without(
             problem, line, names, [whole, *(row.result for row in rows)], questions
         )
         idle = whole.schedule is not None and not uses(whole.schedule, names)
-        if idle and not (hoists and _open(whole)):
+        if idle and not (hoists and is_open(whole)):
             found = replace(whole, problem=line)  # the same cycle: the tanks stand idle
         else:
             part = questions.share(1 / (len(asked) - number))
@@ -78,15 +78,10 @@ def find_without(
         rows.append(WithoutTanks(tanks_out, stages, found, hoists))
     complete = len(rows) == len(asked)
     whole = _best(whole, rows)
-    if hoists and _open(whole) and not clock.over:
+    if hoists and is_open(whole) and not clock.over:
         schedules = [] if whole.schedule is None else [whole.schedule]
         whole = _better(whole, _solved(problem, clock, effort, doing, schedules))
     return Without(problem, whole, tuple(rows), complete)
-
-
-def _open(result: Result) -> bool:
-    """Whether it is not proved that no degree compared does better."""
-    return result.choice is None or result.choice.proved == "open"
 
 
 def _better(one: Result, other: Result) -> Result:
