@@ -156,13 +156,13 @@ class Levers:
                 + " `hoistopt conflict` tells what would help.",
             }.get(self.status, "Stopped before the line's own cycle time was known.")
         hourly = float(self.loads_per_hour(self.cycle_time))
-        today = (
+        stands = (
             f"As the line is, a cycle takes {told(self.cycle_time)} {self.unit} "
             f"({hourly:.2f} loads/h)"
         )
         if self.status == "optimal":
-            return f"{today}, the least at degree {self.degree}."
+            return f"{stands}, the least at degree {self.degree}."
         return (
-            f"{today}, not proved to be the least (bound {told(self.bound or Fraction(0))}): "
+            f"{stands}, not proved to be the least (bound {told(self.bound or Fraction(0))}): "
             "part of a gain may be had without the change."
         )
