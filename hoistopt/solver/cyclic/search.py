@@ -22,7 +22,7 @@ from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
 from .reinsertion import Reinsertion, can_reinsert
 from .sequences import can_search_sequences, search_sequences
-from .starts import find_first, one_by_one, start_from_copies, start_from_groups
+from .starts import find_first, gathered, one_by_one, start_from_copies, start_from_groups
 from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
@@ -65,6 +65,9 @@ moves fewer, by the square of the moves."""
 POOR_ROUNDS, STARTS = 3, 1
 """How many times as many rounds there are, and how many of them begin from scratch, where the best
 schedule is one that took no search."""
+
+GATHERED_ROUNDS = 2
+"""Rounds of taking moves out and putting them back, where loads gather at a stage."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -129,6 +132,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
         provable = len(instance.moves) <= PROVABLE
+        if not again:
+            search.gather()
         merged = start_from_groups(
             instance,
             search.incumbent,
@@ -273,6 +278,18 @@ class _Search:
         if rounds is None:
             rounds = min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
         return reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
+
+    def gather(self) -> None:
+        """Begin with loads that gather at a stage, where that is of use."""
+        if len(self.instance.moves) <= PUT_BACK or not self._can_put_back:
+            return
+        schedule = gathered(self.instance, self.clock, least_cycle)
+        if schedule is None:
+            return
+        self.incumbent.keep(schedule, [])
+        reinsertion = self._reinsertion()
+        if reinsertion is not None and not self.over:
+            reinsertion.near_given(schedule, GATHERED_ROUNDS)
 
     @property
     def _can_put_back(self) -> bool:

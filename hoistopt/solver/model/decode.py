@@ -87,6 +87,18 @@ def starts_of(instance: Instance, schedule: Schedule) -> list[int]:
     return [starts[move.job, move.stage] for move in instance.moves]
 
 
+def starts_counted_on(instance: Instance, schedule: Schedule) -> list[int]:
+    """The start of each move of the instance in a schedule, counted on over cycles."""
+    job_of = jobs_of(instance, schedule)
+    boundaries = {(job_of[step.load], step.stage): step.boundaries or 0 for step in schedule}
+    starts = starts_of(instance, schedule)
+    cycles = 0
+    for move in instance.moves:
+        cycles = 0 if move.stage == 0 else cycles + boundaries[move.job, move.stage]
+        starts[move.index] += cycles * schedule.cycle
+    return starts
+
+
 def jobs_of(instance: Instance, schedule: Schedule) -> dict[int | None, int]:
     """The job of each load of a schedule.
 

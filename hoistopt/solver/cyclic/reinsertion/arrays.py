@@ -10,7 +10,7 @@ import numpy as np
 
 from ....instance import Instance, Route, Stay
 from ....schedule import Schedule
-from ...model.decode import jobs_of, starts_of
+from ...model.decode import starts_counted_on
 from ..annealing.chain import Ints
 from ..annealing.tanks import place_numbers_of, places_taken
 from ..starts.groups import held_to
@@ -41,7 +41,7 @@ def begun(instance: Instance, schedule: Schedule) -> Begun:
     Loads keep the load and the unload station that they have in it.
     """
     held = held_to(instance, schedule)
-    starts = _counted_on(instance, schedule)
+    starts = np.array(starts_counted_on(instance, schedule))
     taken = places_taken(held, starts, schedule.cycle)
     vague = {
         held.stays[index].places[0]
@@ -132,18 +132,6 @@ def _shared(slot: Ints) -> Ints:
     ]
     widest = max(1, *map(len, rows))
     return np.array([row + [-1] * (widest - len(row)) for row in rows], np.int64)
-
-
-def _counted_on(instance: Instance, schedule: Schedule) -> Ints:
-    """Return the starts of a schedule, counted on over cycles."""
-    jobs = jobs_of(instance, schedule)
-    boundaries = {(jobs[step.load], step.stage): step.boundaries or 0 for step in schedule}
-    starts = np.array(starts_of(instance, schedule))
-    rounds = 0
-    for move in instance.moves:
-        rounds = 0 if move.stage == 0 else rounds + boundaries[move.job, move.stage]
-        starts[move.index] += rounds * schedule.cycle
-    return starts
 
 
 def with_options(instance: Instance, line: Line, option: Ints) -> Instance:

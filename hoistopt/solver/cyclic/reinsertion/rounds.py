@@ -38,9 +38,14 @@ LONGEST = 1 << 24
 HOT, COLD = 0.03, 0.003
 """First and last temperature, as parts of the cycle time."""
 
-SCRATCH, BEST, HOPES = 0, 1, (0.2, 1.8)
-"""Numbers of the two ways to begin a round, from scratch and from the best schedule; and what is
-hoped of each, as of :class:`..annealing.paid.Paid`."""
+GENTLE = 0.005, 0.0005
+"""The same of a round that is to keep what is good of its schedule."""
+
+SCRATCH, BEST, BEST_GENTLY = 0, 1, 2
+HOPES, HOPES_WITH_GENTLE = (0.2, 1.8), (0.2, 0.9, 0.9)
+"""Numbers of the ways to begin a round, from scratch and from the best schedule, the last of them
+where a round has kept what was good of a schedule given; and what is hoped of each, as of
+:class:`..annealing.paid.Paid`."""
 
 REACH = 6
 """Where CP-SAT has to mend a schedule, moves so near in the order may change places."""
@@ -60,12 +65,21 @@ class Reinsertion(InThreads):
     def __init__(
         self, instance: Instance, incumbent: Incumbent, clock: Clock, starts: int = 0
     ) -> None:
-        super().__init__(
-            [
-                _Rounds(instance, incumbent, clock.seed + number, clock, starts)
-                for number in range(clock.workers)
-            ]
-        )
+        self._all = [
+            _Rounds(instance, incumbent, clock.seed + number, clock, starts)
+            for number in range(clock.workers)
+        ]
+        super().__init__(self._all)
+
+    def near_given(self, given: Schedule, rounds: int) -> tuple[int, int]:
+        """As :meth:`near`, but gently and from a schedule given, which need not be the best."""
+        for thread in self._all:
+            thread.given = given
+        try:
+            return self.near(rounds)
+        finally:
+            for thread in self._all:
+                thread.given = None
 
 
 class _Rounds:
@@ -75,6 +89,8 @@ class _Rounds:
     ----------
     made, found : int
         Rounds, and those that found something better.
+    given : Schedule or None
+        What rounds begin from while there is one.
     """
 
     def __init__(
@@ -85,6 +101,7 @@ class _Rounds:
         self._random = np.random.default_rng(seed)
         self._space: Space | None = None
         self._paid = Paid(HOPES)
+        self.given: Schedule | None = None
         self.made = self.found = 0
 
     def near(self, rounds: int) -> None:
@@ -95,20 +112,33 @@ class _Rounds:
             best = self.incumbent.schedule
             assert best is not None, "moves are taken out of a schedule"
             first = self.made < self._starts
-            way = SCRATCH if first else self._paid.choose(self._random)
-            found = self._round(best if way == BEST else self._from_scratch() or best)
+            if self.given is not None:
+                found = self._round(self.given, GENTLE)
+                if found:
+                    self._paid = Paid(HOPES_WITH_GENTLE)
+            elif first:
+                found = self._round(self._from_scratch() or best)
+            else:
+                way = self._paid.choose(self._random)
+                begin = self._from_scratch() or best if way == SCRATCH else best
+                found = self._round(begin, GENTLE if way == BEST_GENTLY else (HOT, COLD))
+                self._paid.tell(way, 1, int(found))
             self.made += 1
             self.found += found
-            if not first:
-                self._paid.tell(way, 1, int(found))
 
     def _from_scratch(self) -> Schedule | None:
         """Return one load at a time, in tanks dealt by chance; None where there is no such way."""
         dealt = deal_tanks(self.instance, self._random)
         return None if dealt is None else one_by_one(replace(dealt, longest=None))
 
-    def _round(self, known: Schedule) -> bool:
-        """Cool down once from a schedule, keep what is better than the best; whether any was."""
+    def _round(self, known: Schedule, temperatures: tuple[float, float] = (HOT, COLD)) -> bool:
+        """Cool down once from a schedule, keep what is better than the best; whether any was.
+
+        Parameters
+        ----------
+        temperatures : float, float
+            First and last.
+        """
         from .kernel import reinsert
 
         line, option, starts, tells_places = begun(self.instance, known)
@@ -117,7 +147,7 @@ class _Rounds:
         best, best_option = starts.copy(), option.copy()
         cycle = shortest = known.cycle
         found, kept = False, self.incumbent.best or cycle
-        for temperature in np.geomspace(HOT, COLD, STEPS):
+        for temperature in np.geomspace(*temperatures, STEPS):
             self._clock.check()
             space.begin_with(starts, cycle)
             cycle, shortest = reinsert(

@@ -5,10 +5,13 @@
   one set of loads copied; or `groups.py`, tanks of a group merged into one station of as many
   places, with the times of its middle tank, its cycle unrolled with the tanks in turn; and
   `merged_line.py`, such a line with as many loads as the whole.
+- `gathering.py`: loads gather at a stage that holds several, and leave it one after another; each
+  half of the line, of `sections.py`, solved by itself.
 """
 
 from .first import find_first
+from .gathering import gathered
 from .one_by_one import one_by_one
 from .smaller_line import start_from_copies, start_from_groups
 
-__all__ = ["find_first", "one_by_one", "start_from_copies", "start_from_groups"]
+__all__ = ["find_first", "gathered", "one_by_one", "start_from_copies", "start_from_groups"]

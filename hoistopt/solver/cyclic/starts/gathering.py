@@ -1,0 +1,202 @@
+"""A start in which loads gather at a stage: they come one right after another, and leave likewise.
+
+Where a stage holds several loads for long, in a group of tanks or in a station of several places,
+the hoist need not serve both ends of the line by turns. It brings load after load there, each close
+behind the one before, until the stage is full or the first of them has to leave; then it takes
+load after load away. The line before that stage and the line after it are solved as lines of
+their own, with one set of loads a cycle, which takes milliseconds; the cycle of the whole is as
+many repetitions of the one, and then as many of the other. Such cycles are far from copies of
+shorter ones, and from what these lead to by changes of some moves. They waste time where one half
+gives way to the other; moves taken out and put back close that up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Protocol, Self
+
+import numpy as np
+
+from ....base.clock import Clock
+from ....instance import Instance, Stay
+from ....schedule import Schedule
+from ...model.decode import decode_starts, starts_counted_on
+from ..annealing.chain import Ints
+from .copies import fewer_sets
+from .groups import REACHES, groups_of, merged, retimed, unrolled
+from .sections import Section, sections
+
+SECONDS = 2.0
+"""Most for the cycle of a part of the line."""
+
+RETIMED = 0.2
+"""Of the time that is left, the most for giving a cycle times."""
+
+LOOSE = 0.12
+"""By what part of its maximum a load may stay too long at the stage, in what is given times."""
+
+
+class _Answer(Protocol):
+    @property
+    def schedule(self) -> Schedule | None: ...
+
+
+Search = Callable[[Instance, Clock], _Answer]
+"""How the parts of a line are searched: as any line is."""
+
+
+def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | None:
+    """Return a cycle in which loads gather at a stage.
+
+    Parameters
+    ----------
+    search : callable
+        How the parts of the line are searched.
+
+    Returns
+    -------
+    Schedule or None
+        None where the line has no stage for it, or no such cycle could be given times.
+    """
+    groups = groups_of(instance)
+    for careful in (False, True) if groups else (False,):
+        line = merged(instance, groups, careful=careful) if groups else instance
+        halves = [half for half in _all_halves(line, clock, search) if half.most > 1]
+        for half in sorted(halves, key=lambda half: half.cycle_of(instance.degree)):
+            for numbers in half.ways(instance.degree):
+                if clock.over:
+                    return None
+                whole = half.schedule(line, numbers)
+                if groups:
+                    whole = unrolled(instance, groups, whole, 1)
+                for reach in REACHES:
+                    timed = retimed(instance, whole, clock.share(RETIMED), (reach,))
+                    if timed is not None:
+                        return timed
+    return None
+
+
+@dataclass(frozen=True)
+class _Halves:
+    """The cycles of both parts of a line, put together for one set of loads.
+
+    Attributes
+    ----------
+    starts, takes : array (moves,)
+        Of one set: starts in ticks, each part counted from its own first move; and how long moves
+        take.
+    after : array (moves,)
+        Whether a move comes after the stage.
+    pitches : int, int
+        Ticks from one set to the next before the stage and after it.
+    stays : tuple of Stay
+        At the stage.
+    away : int
+        The longest travel of the empty hoist.
+    room : int
+        Loads that the stage holds.
+    """
+
+    starts: Ints
+    takes: Ints
+    after: Ints
+    pitches: tuple[int, int]
+    stays: tuple[Stay, ...]
+    away: int
+    room: int
+
+    @classmethod
+    def of(cls, line: Instance, place: int, clock: Clock, search: Search) -> Self | None:
+        """Solve both parts of a line; None where it has no such parts, or one no schedule."""
+        one = fewer_sets(line, 1)
+        cut = sections(one, place)
+        room = line.places[place].capacity
+        if cut is None or room is None:
+            return None
+        before, after, stays = cut
+        starts = np.zeros(len(one.moves), np.int64)
+        pitches = []
+        for part in (before, after):
+            cycle = _cycle(part, clock, search)
+            if cycle is None:
+                return None
+            counted = np.array(starts_counted_on(part.line, cycle))
+            starts[list(part.moves)] = counted - counted.min()
+            pitches.append(cycle.cycle)
+        later = np.zeros(len(one.moves), np.bool_)
+        later[list(after.moves)] = True
+        takes = np.array([max(r.duration for r in move.routes) for move in one.moves])
+        away = max(map(max, line.empty))
+        return cls(starts, takes, later, (pitches[0], pitches[1]), stays, away, room)
+
+    @property
+    def most(self) -> int:
+        """Sets of loads that may gather: none of them stays too long, as far as is counted here."""
+        sets = self.room // len(self.stays)
+        while sets > 1 and self._too_long(sets) > 0:
+            sets -= 1
+        return sets
+
+    def ways(self, sets: int) -> Iterator[list[int]]:
+        """How many sets gather at a time, until all have: most promising first."""
+        loose = sets <= self.room // len(self.stays) and self._too_long(sets) <= LOOSE
+        if loose:
+            yield [sets]
+        most = self.most
+        if most < sets or not loose:
+            yield [most] * (sets // most) + [1] * (sets % most)
+
+    def cycle_of(self, sets: int) -> int:
+        """Ticks for so many sets, if they gathered at once."""
+        leave = self._leave(sets)
+        end = (self.starts + self.takes)[self.after].max()
+        return int(leave + (sets - 1) * self.pitches[1] + end + self.away)
+
+    def _leave(self, sets: int) -> int:
+        """When the first move after the stage starts: all loads are there, and may leave."""
+        come, go = self.pitches
+        in_time = (self.starts + self.takes)[~self.after].max() + (sets - 1) * come + self.away
+        for stay in self.stays:
+            there = self.starts[stay.arrival] + self.takes[stay.arrival] + stay.least
+            soonest = there - self.starts[stay.departure]
+            in_time = max(in_time, soonest, soonest + (sets - 1) * (come - go))
+        return int(in_time)
+
+    def _too_long(self, sets: int) -> float:
+        """By what part of its maximum some load stays too long at the stage; at most 0 if none."""
+        leave, (come, go) = self._leave(sets), self.pitches
+        worst = 0.0
+        for stay in self.stays:
+            if stay.most is None:
+                continue
+            there = self.starts[stay.arrival] + self.takes[stay.arrival]
+            first = leave + self.starts[stay.departure] - there
+            longest = max(first, first + (sets - 1) * (go - come))
+            worst = max(worst, (longest - stay.most) / max(1, stay.most))
+        return float(worst)
+
+    def schedule(self, line: Instance, numbers: list[int]) -> Schedule:
+        """Return the cycle in which so many sets at a time gather, and then so many, and so on."""
+        now, rows = 0, []
+        for sets in numbers:
+            number = np.arange(sets)[:, None]
+            pitch = np.where(self.after, self.pitches[1], self.pitches[0])
+            begin = np.where(self.after, self._leave(sets), 0)
+            rows.append(now + begin + number * pitch + self.starts)
+            now += self.cycle_of(sets)
+        starts = np.concatenate(rows).ravel().tolist()
+        return decode_starts(line, starts, now)
+
+
+def _all_halves(line: Instance, clock: Clock, search: Search) -> Iterator[_Halves]:
+    for place, each in enumerate(line.places):
+        if each.capacity is not None and each.capacity > 1:
+            halves = _Halves.of(line, place, clock, search)
+            if halves is not None:
+                yield halves
+
+
+def _cycle(part: Section, clock: Clock, search: Search) -> Schedule | None:
+    """Return the cycle of a part of a line."""
+    return search(part.line, clock.part(SECONDS)).schedule
