@@ -67,7 +67,7 @@ POOR_ROUNDS, STARTS = 3, 1
 schedule is one that took no search."""
 
 GATHERED_ROUNDS = 2
-"""Rounds of taking moves out and putting them back, where loads gather at a stage."""
+"""Rounds of taking moves out and putting them back, at the least, where loads gather at a stage."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -276,7 +276,7 @@ class _Search:
         if reinsertion is None or self.incumbent.schedule is None or self.over:
             return False
         if rounds is None:
-            rounds = min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
+            rounds = self._first_rounds
         return reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
 
     def gather(self) -> None:
@@ -289,7 +289,12 @@ class _Search:
         self.incumbent.keep(schedule, [])
         reinsertion = self._reinsertion()
         if reinsertion is not None and not self.over:
-            reinsertion.near_given(schedule, GATHERED_ROUNDS)
+            reinsertion.near_given(schedule, max(GATHERED_ROUNDS, self._first_rounds))
+
+    @property
+    def _first_rounds(self) -> int:
+        """Rounds of taking moves out and putting them back at first, fewer with many moves."""
+        return min(FIRST_ROUNDS, round((ONE_ROUND / len(self.instance.moves)) ** 2))
 
     @property
     def _can_put_back(self) -> bool:

@@ -12,7 +12,7 @@ gives way to the other; moves taken out and put back close that up.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol, Self
 
@@ -24,16 +24,17 @@ from ....schedule import Schedule
 from ...model.decode import decode_starts, starts_counted_on
 from ..annealing.chain import Ints
 from .copies import fewer_sets
-from .groups import REACHES, groups_of, merged, retimed, unrolled
+from .groups import groups_of, merged, retimed, unrolled
 from .sections import Section, sections
 
 SECONDS = 2.0
 """Most for the cycle of a part of the line."""
 
-RETIMED = 0.2
-"""Of the time that is left, the most for giving a cycle times."""
+REACHES = ((0, 1.0), (2, 0.25), (4, 0.1))
+"""Moves so near in the order may change places when a cycle is given times; and the most for that,
+of the time that is left."""
 
-LOOSE = 0.12
+LOOSE = 0.2
 """By what part of its maximum a load may stay too long at the stage, in what is given times."""
 
 
@@ -59,21 +60,22 @@ def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | Non
     Schedule or None
         None where the line has no stage for it, or no such cycle could be given times.
     """
-    groups = groups_of(instance)
-    for careful in (False, True) if groups else (False,):
-        line = merged(instance, groups, careful=careful) if groups else instance
-        halves = [half for half in _all_halves(line, clock, search) if half.most > 1]
-        for half in sorted(halves, key=lambda half: half.cycle_of(instance.degree)):
-            for numbers in half.ways(instance.degree):
+    groups, sets = groups_of(instance), instance.degree
+    for at_once in (True, False):
+        line = merged(instance, groups, careful=not at_once) if groups else instance
+        for half in _all_halves(line, clock, search):
+            numbers = half.at_once(sets) if at_once else half.in_parts(sets)
+            if numbers is None:
+                continue
+            whole = half.schedule(line, numbers)
+            if groups:
+                whole = unrolled(instance, groups, whole, 1)
+            for reach, share in REACHES:
                 if clock.over:
                     return None
-                whole = half.schedule(line, numbers)
-                if groups:
-                    whole = unrolled(instance, groups, whole, 1)
-                for reach in REACHES:
-                    timed = retimed(instance, whole, clock.share(RETIMED), (reach,))
-                    if timed is not None:
-                        return timed
+                timed = retimed(instance, whole, clock.share(share), (reach,))
+                if timed is not None:
+                    return timed
     return None
 
 
@@ -138,14 +140,15 @@ class _Halves:
             sets -= 1
         return sets
 
-    def ways(self, sets: int) -> Iterator[list[int]]:
-        """How many sets gather at a time, until all have: most promising first."""
-        loose = sets <= self.room // len(self.stays) and self._too_long(sets) <= LOOSE
-        if loose:
-            yield [sets]
-        most = self.most
-        if most < sets or not loose:
-            yield [most] * (sets // most) + [1] * (sets % most)
+    def at_once(self, sets: int) -> list[int] | None:
+        """Return how many sets gather at a time: all, if none would stay far too long."""
+        holds = sets <= self.room // len(self.stays)
+        return [sets] if holds and self._too_long(sets) <= LOOSE else None
+
+    def in_parts(self, sets: int) -> list[int] | None:
+        """Return how many sets gather at a time: as many as may, then others one by one."""
+        most = min(self.most, sets)
+        return [most] * (sets // most) + [1] * (sets % most) if most > 1 else None
 
     def cycle_of(self, sets: int) -> int:
         """Ticks for so many sets, if they gathered at once."""
@@ -189,12 +192,16 @@ class _Halves:
         return decode_starts(line, starts, now)
 
 
-def _all_halves(line: Instance, clock: Clock, search: Search) -> Iterator[_Halves]:
-    for place, each in enumerate(line.places):
-        if each.capacity is not None and each.capacity > 1:
-            halves = _Halves.of(line, place, clock, search)
-            if halves is not None:
-                yield halves
+def _all_halves(line: Instance, clock: Clock, search: Search) -> list[_Halves]:
+    """Cut a line at every stage where loads may gather; the shortest cycle first."""
+    several = [
+        number
+        for number, place in enumerate(line.places)
+        if place.capacity is not None and place.capacity > 1
+    ]
+    cut = [_Halves.of(line, number, clock, search) for number in several]
+    halves = [half for half in cut if half is not None]
+    return sorted(halves, key=lambda half: half.cycle_of(line.degree))
 
 
 def _cycle(part: Section, clock: Clock, search: Search) -> Schedule | None:
