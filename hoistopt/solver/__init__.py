@@ -15,6 +15,7 @@ from .any_degree import least_per_set
 from .chains import ChainBound, kinds_of
 from .cpsat import Status, run_model
 from .cyclic.incumbent import Found
+from .cyclic.search import cycle_if_gathered
 from .cyclic.starts.copies import copied
 from .cyclic.starts.groups import retimed, tanks_left_idle
 from .model.build import build_model, horizon, lowest_cycle
@@ -31,6 +32,7 @@ __all__ = [
     "Status",
     "build_model",
     "copied",
+    "cycle_if_gathered",
     "horizon",
     "kinds_of",
     "least_cycle",

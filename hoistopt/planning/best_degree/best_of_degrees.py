@@ -51,6 +51,11 @@ LOWEST_SHARE = 0.4
 """Of the whole time, what the lowest degree of several hoists is searched for where others have no
 look: they begin from it."""
 
+GATHERING_SHARE, GATHERING_A_MOVE = 0.6, 0.045
+"""Of the whole time, what has to be over before no more degrees are looked at in turn at which
+loads gather at a stage; and the seconds for every move of such a look, which is through then with
+what is most worth there."""
+
 LOOK_A_MOVE, MIX_LOOK_A_MOVE = 0.1, 0.06
 """Seconds of the shortest look for every move of a set of loads: where there are several hoists,
 and where the loads are of several recipes, of which a short search finds little."""
@@ -164,6 +169,9 @@ class _Race:
             for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
                 # What a degree does not need is for those after it.
                 self._search(lane, ends.share(1 / (len(self.lanes) - number)))
+        for lane in self._gathering:
+            if (self.clock.left or 0) > left * (1 - GATHERING_SHARE):
+                self._search(lane, self.clock.part(GATHERING_A_MOVE * len(lane.instance.moves)))
         while not self.over and (turn := self._ranking.first(1)):
             share = NEXT_SHARE if turn[0].own else HOPED_SHARE
             if self._looks == turn[0].turns == 0 and len(self._searched) == 1:
@@ -186,9 +194,16 @@ class _Race:
         turn = list(self.lanes)
         while not self.over and turn:
             for lane in turn:
-                self._search(lane, self.clock.part(seconds))
+                least = 0.0 if lane.about is None else GATHERING_A_MOVE * len(lane.instance.moves)
+                self._search(lane, self.clock.part(max(seconds, least)))
             seconds, most = 2 * seconds, max(1, most // 2)
             turn = self._ranking.first(most)
+
+    @property
+    def _gathering(self) -> list[Lane]:
+        """Degrees at which loads gather at a stage, the shortest cycle first, as it seems."""
+        some = [(lane.about, lane) for lane in self.lanes if lane.about is not None]
+        return [lane for _, lane in sorted(some, key=lambda each: each[0])]
 
     @property
     def _searched(self) -> list[Lane]:

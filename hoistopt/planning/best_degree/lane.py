@@ -15,6 +15,7 @@ from ...solver import (
     Shorten,
     Status,
     copied,
+    cycle_if_gathered,
     least_cycle,
     lowest_cycle,
     tanks_left_idle,
@@ -40,6 +41,9 @@ class Lane:
         Ticks a set of loads takes at the least by what this degree by itself told at first.
     idle : int
         Tanks of groups that no cycle of this degree can use in turn with the others.
+    about : Fraction or None
+        About how many ticks a set of loads takes if they gather at a stage, which takes no search
+        to tell; None where no search of this degree tries that.
     schedule : Schedule or None
         The best known, found here or copied from a divisor of the degree.
     infeasible : bool
@@ -60,6 +64,8 @@ class Lane:
         self.bound = lowest_cycle(instance, clock)
         self.alone = self.least
         self.idle = tanks_left_idle(instance)
+        gathered = cycle_if_gathered(instance, clock) if instance.several is None else None
+        self.about = None if gathered is None else Fraction(gathered, self.degree)
         self.schedule: Schedule | None = None
         self.infeasible = False
         self.searched = 0.0

@@ -22,7 +22,14 @@ from .incumbent import Found, Incumbent, Tell
 from .order import schedule_in_order
 from .reinsertion import Reinsertion, can_reinsert
 from .sequences import can_search_sequences, search_sequences
-from .starts import find_first, gathered, one_by_one, start_from_copies, start_from_groups
+from .starts import (
+    find_first,
+    gathered,
+    gathered_cycle,
+    one_by_one,
+    start_from_copies,
+    start_from_groups,
+)
 from .starts.groups import groups_of
 from .track import can_search_track
 from .turns import (
@@ -68,6 +75,10 @@ schedule is one that took no search."""
 
 GATHERED_ROUNDS = 2
 """Rounds of taking moves out and putting them back, at the least, where loads gather at a stage."""
+
+GATHERED_LONGER = 1.3
+"""Where no tanks are merged for it, a cycle in which loads gather is worth a try if it is no more
+than so many times as long as copies of a shorter one."""
 
 LARGE = 100
 """Moves; with more, one load at a time comes first, for models take long to build."""
@@ -132,7 +143,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
         provable = len(instance.moves) <= PROVABLE
-        if not again:
+        if not again and groups_of(instance):
             search.gather()
         merged = start_from_groups(
             instance,
@@ -149,6 +160,7 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             return search.shift_and_prove()
     if instance.degree > 1 and not again and not copies_first:
         start_from_copies(instance, search.incumbent, search.clock, least_cycle)
+        search.gather(GATHERED_LONGER)
     if search.over:  # stopped by the user, or no better cycle is possible
         return "unknown"
     hard = len(instance.moves) > MANY_MOVES and _loose(instance)
@@ -175,6 +187,17 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     if can_search_sequences(instance):
         return search.search_sequences()
     return search.end()
+
+
+def may_gather(instance: Instance) -> bool:
+    """Whether a search begins with loads that gather at a stage, where there is one for it."""
+    alike = len(instance.alike) == 1  # of a mix, moves put back find as much by themselves
+    return alike and len(instance.moves) > PUT_BACK and can_reinsert(instance)
+
+
+def cycle_if_gathered(instance: Instance, clock: Clock) -> int | None:
+    """About how many ticks such a cycle takes, before any search; None if no search tries it."""
+    return gathered_cycle(instance, clock, least_cycle) if may_gather(instance) else None
 
 
 def _choosing(instance: Instance) -> bool:
@@ -279,10 +302,22 @@ class _Search:
             rounds = self._first_rounds
         return reinsertion.near(max(1, POOR_ROUNDS * rounds if self.poor else rounds))[1] > 0
 
-    def gather(self) -> None:
-        """Begin with loads that gather at a stage, where that is of use."""
-        if len(self.instance.moves) <= PUT_BACK or not self._can_put_back:
+    def gather(self, longer: float | None = None) -> None:
+        """Begin with loads that gather at a stage, made shorter by moves put back.
+
+        Parameters
+        ----------
+        longer : float, optional
+            Not where such a cycle would be so many times as long as the best one, before it is
+            made shorter.
+        """
+        if not may_gather(self.instance) or self.over:
             return
+        best = self.incumbent.best
+        if longer is not None and best is not None:
+            about = cycle_if_gathered(self.instance, self.clock)
+            if about is None or about > longer * best:
+                return
         schedule = gathered(self.instance, self.clock, least_cycle)
         if schedule is None:
             return

@@ -10,8 +10,15 @@
 """
 
 from .first import find_first
-from .gathering import gathered
+from .gathering import gathered, gathered_cycle
 from .one_by_one import one_by_one
 from .smaller_line import start_from_copies, start_from_groups
 
-__all__ = ["find_first", "gathered", "one_by_one", "start_from_copies", "start_from_groups"]
+__all__ = [
+    "find_first",
+    "gathered",
+    "gathered_cycle",
+    "one_by_one",
+    "start_from_copies",
+    "start_from_groups",
+]

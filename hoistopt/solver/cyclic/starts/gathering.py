@@ -30,9 +30,12 @@ from .sections import Section, sections
 SECONDS = 2.0
 """Most for the cycle of a part of the line."""
 
-REACHES = ((0, 1.0), (2, 0.25), (4, 0.1))
+REACHES = ((0, 1.0), (2, 0.5), (4, 0.4))
 """Moves so near in the order may change places when a cycle is given times; and the most for that,
 of the time that is left."""
+
+HARDLY_LOOSE = 0.12
+"""As :data:`LOOSE`; with more, the last of :data:`REACHES` is in vain."""
 
 LOOSE = 0.2
 """By what part of its maximum a load may stay too long at the stage, in what is given times."""
@@ -70,13 +73,37 @@ def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | Non
             whole = half.schedule(line, numbers)
             if groups:
                 whole = unrolled(instance, groups, whole, 1)
-            for reach, share in REACHES:
+            reaches = REACHES if half.too_long(max(numbers)) <= HARDLY_LOOSE else REACHES[:-1]
+            for reach, share in reaches:
                 if clock.over:
                     return None
                 timed = retimed(instance, whole, clock.share(share), (reach,))
                 if timed is not None:
                     return timed
     return None
+
+
+def gathered_cycle(instance: Instance, clock: Clock, search: Search) -> int | None:
+    """Return about how many ticks a cycle takes in which all loads gather at a stage at once.
+
+    To compare degrees by, before any of them is searched. What has to be closed up for maxima at
+    the stage makes it longer by as much; what may be closed up besides is not counted.
+
+    Parameters
+    ----------
+    search : callable
+        How the parts of the line are searched.
+
+    Returns
+    -------
+    int or None
+        None where the line has no stage for it, or loads would stay there far too long.
+    """
+    groups, sets = groups_of(instance), instance.degree
+    line = merged(instance, groups, careful=False) if groups else instance
+    halves = _all_halves(line, clock, search)
+    about = [half.about(sets) for half in halves if half.at_once(sets) is not None]
+    return min(about, default=None)
 
 
 @dataclass(frozen=True)
@@ -136,14 +163,14 @@ class _Halves:
     def most(self) -> int:
         """Sets of loads that may gather: none of them stays too long, as far as is counted here."""
         sets = self.room // len(self.stays)
-        while sets > 1 and self._too_long(sets) > 0:
+        while sets > 1 and self.too_long(sets) > 0:
             sets -= 1
         return sets
 
     def at_once(self, sets: int) -> list[int] | None:
         """Return how many sets gather at a time: all, if none would stay far too long."""
         holds = sets <= self.room // len(self.stays)
-        return [sets] if holds and self._too_long(sets) <= LOOSE else None
+        return [sets] if holds and self.too_long(sets) <= LOOSE else None
 
     def in_parts(self, sets: int) -> list[int] | None:
         """Return how many sets gather at a time: as many as may, then others one by one."""
@@ -156,6 +183,10 @@ class _Halves:
         end = (self.starts + self.takes)[self.after].max()
         return int(leave + (sets - 1) * self.pitches[1] + end + self.away)
 
+    def about(self, sets: int) -> int:
+        """Ticks as of :func:`gathered_cycle`."""
+        return round(self.cycle_of(sets) * (1 + self.too_long(sets)))
+
     def _leave(self, sets: int) -> int:
         """When the first move after the stage starts: all loads are there, and may leave."""
         come, go = self.pitches
@@ -166,7 +197,7 @@ class _Halves:
             in_time = max(in_time, soonest, soonest + (sets - 1) * (come - go))
         return int(in_time)
 
-    def _too_long(self, sets: int) -> float:
+    def too_long(self, sets: int) -> float:
         """By what part of its maximum some load stays too long at the stage; at most 0 if none."""
         leave, (come, go) = self._leave(sets), self.pitches
         worst = 0.0
