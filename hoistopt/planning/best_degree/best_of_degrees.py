@@ -1,6 +1,7 @@
 """The least mean time per load over the degrees of a line, in one time limit.
 
-Every degree is looked at briefly, the lowest first, where there is time for that; then whichever
+Every degree is looked at briefly, the lowest first, where there is time for that; then those at
+which loads can gather at a stage, the shortest cycle first, as it seems; then whichever
 may still reach most (`ranking.py`), by its own schedule, its bound and how often it was searched in
 vain, for longer and longer; among equals whichever uses more of the tanks. They share what they
 find (`lane.py`): a cycle copied is a start for every multiple of its degree, a bound holds for

@@ -13,9 +13,9 @@ Shared by all: `incumbent.py`, the best schedule and the bound, and what a searc
 
 Schedules:
 
-- `starts/`: schedules to start from. For several loads a cycle: copies of the cycle of one set, and
-  where several tanks serve one stage, the line with each group of tanks merged. A line of many
-  moves has one load at a time from the start.
+- `starts/`: schedules to start from. For several loads a cycle: loads that gather at a stage that
+  holds several; copies of the cycle of one set, and where several tanks serve one stage, the line
+  with each group of tanks merged. A line of many moves has one load at a time from the start.
 - `shifts.py`: for several loads a cycle, in turns with CP-SAT on the whole model (`turns.py`):
   moves change places with those near them in the order, every load keeps its tanks.
 - `neighbourhoods.py`: some moves of the best schedule are let free, CP-SAT looks for anything

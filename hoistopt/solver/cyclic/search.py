@@ -96,7 +96,8 @@ def least_cycle(
     """Find the least cycle time of an instance with one hoist.
 
     With few moves and several loads, CP-SAT has a short turn first, which most such lines end
-    in. Where several tanks serve one stage, the search starts from the line with those tanks
+    in. Where a stage holds several loads, a cycle of many moves starts from loads that gather
+    there. Where several tanks serve one stage, the search starts from the line with those tanks
     merged into one station; other lines with several sets of loads a cycle, and mixes with such
     tanks, from copies of a cycle of one; a cycle of many moves from what taking moves out and
     putting them back makes of one load at a time. Then CP-SAT, for as long as most lines need.

@@ -12,20 +12,20 @@ gives way to the other; moves taken out and put back close that up.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol, Self
+from typing import Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ....base.clock import Clock
 from ....instance import Instance, Stay
 from ....schedule import Schedule
 from ...model.decode import decode_starts, starts_counted_on
-from ..annealing.chain import Ints
 from .copies import fewer_sets
 from .groups import groups_of, merged, retimed, unrolled
 from .sections import Section, sections
+from .smaller_line import Search
 
 SECONDS = 2.0
 """Most for the cycle of a part of the line."""
@@ -39,15 +39,6 @@ HARDLY_LOOSE = 0.12
 
 LOOSE = 0.2
 """By what part of its maximum a load may stay too long at the stage, in what is given times."""
-
-
-class _Answer(Protocol):
-    @property
-    def schedule(self) -> Schedule | None: ...
-
-
-Search = Callable[[Instance, Clock], _Answer]
-"""How the parts of a line are searched: as any line is."""
 
 
 def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | None:
@@ -127,9 +118,9 @@ class _Halves:
         Loads that the stage holds.
     """
 
-    starts: Ints
-    takes: Ints
-    after: Ints
+    starts: NDArray[np.int64]
+    takes: NDArray[np.int64]
+    after: NDArray[np.bool_]
     pitches: tuple[int, int]
     stays: tuple[Stay, ...]
     away: int
