@@ -28,6 +28,9 @@ ENOUGH, MORE = 20.0, 1.5
 as it ever does; and how many times as long as any before it another one has to be to start from
 them again, where that was not reached."""
 
+TOLD = 0.03
+"""Of the time that is left, the most for telling what a degree is worth where loads gather."""
+
 
 class Lane:
     """One degree: its instance, its best schedule and its bound, in ticks.
@@ -64,7 +67,8 @@ class Lane:
         self.bound = lowest_cycle(instance, clock)
         self.alone = self.least
         self.idle = tanks_left_idle(instance)
-        gathered = cycle_if_gathered(instance, clock) if instance.several is None else None
+        told = clock.share(TOLD)
+        gathered = cycle_if_gathered(instance, told) if instance.several is None else None
         self.about = None if gathered is None else Fraction(gathered, self.degree)
         self.schedule: Schedule | None = None
         self.infeasible = False

@@ -27,8 +27,8 @@ from .groups import groups_of, merged, retimed, unrolled
 from .sections import Section, sections
 from .smaller_line import Search
 
-SECONDS = 2.0
-"""Most for the cycle of a part of the line."""
+SECONDS, PLACES = 0.5, 3
+"""Most for the cycle of a part of the line; and stages at which a line is cut, at the most."""
 
 REACHES = ((0, 1.0), (2, 0.5), (4, 0.4))
 """Moves so near in the order may change places when a cycle is given times; and the most for that,
@@ -215,13 +215,14 @@ class _Halves:
 
 
 def _all_halves(line: Instance, clock: Clock, search: Search) -> list[_Halves]:
-    """Cut a line at every stage where loads may gather; the shortest cycle first."""
-    several = [
-        number
-        for number, place in enumerate(line.places)
-        if place.capacity is not None and place.capacity > 1
-    ]
-    cut = [_Halves.of(line, number, clock, search) for number in several]
+    """Cut a line at the longest stages where loads may gather; the shortest cycle first."""
+    least = {
+        place: max(stay.least for stay in stays)
+        for place, stays in line.stays_at.items()
+        if (line.places[place].capacity or 1) > 1
+    }
+    longest = sorted(least, key=lambda place: (-least[place], place))[:PLACES]
+    cut = [_Halves.of(line, place, clock, search) for place in longest]
     halves = [half for half in cut if half is not None]
     return sorted(halves, key=lambda half: half.cycle_of(line.degree))
 
