@@ -11,6 +11,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from .agreement import Agreement, Contradiction
@@ -42,6 +43,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(f"error: --aims: expected {told}", file=sys.stderr)
             return 2
         batches = [batch for batch in batches if batch.aim in options.aims.split(",")]
+    if options.only:
+        batches = [_only(batch, options.only.split(",")) for batch in batches]
+        if not any(batch.cases for batch in batches):
+            print(f"error: --only: no line has {options.only} in its name", file=sys.stderr)
+            return 2
     folder = Path(options.out) if options.out else RESULTS / options.suite
     try:
         with open_store(folder / "runs.csv") as store, snapshot() as root:
@@ -65,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--time-limit", metavar="S", type=float, help="seconds, for every run")
     parser.add_argument("--methods", metavar="A,B", help=f"only these of {', '.join(METHODS)}")
     parser.add_argument("--aims", metavar="A,B", help="only the cases of these targets")
+    parser.add_argument("--only", metavar="A,B", help="lines with one of these in their names")
     parser.add_argument(
         "--workers", metavar="N", type=int, default=cores(), help="search threads (default: cores)"
     )
@@ -72,6 +79,12 @@ def _parser() -> argparse.ArgumentParser:
         "--report", action="store_true", help="only write the report, from the latest rows"
     )
     return parser
+
+
+def _only(batch: Batch, texts: Sequence[str]) -> Batch:
+    """Return the batch with only those lines whose names have one of some texts in them."""
+    cases = tuple(case for case in batch.cases if any(text in case.name for text in texts))
+    return replace(batch, cases=cases)
 
 
 class _Bench:
