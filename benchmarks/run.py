@@ -44,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             return 2
         batches = [batch for batch in batches if batch.aim in options.aims.split(",")]
     if options.only:
-        batches = [_only(batch, options.only.split(",")) for batch in batches]
+        batches = [only(batch, options.only.split(",")) for batch in batches]
         if not any(batch.cases for batch in batches):
             print(f"error: --only: no line has {options.only} in its name", file=sys.stderr)
             return 2
@@ -81,7 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _only(batch: Batch, texts: Sequence[str]) -> Batch:
+def only(batch: Batch, texts: Sequence[str]) -> Batch:
     """Return the batch with only those lines whose names have one of some texts in them."""
     cases = tuple(case for case in batch.cases if any(text in case.name for text in texts))
     return replace(batch, cases=cases)

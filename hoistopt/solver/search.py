@@ -32,7 +32,8 @@ def least_cycle(
         When it is over, what is known by then is the outcome; without a limit the search
         ends with a proof. More threads than cores make proofs slower by far. Same seed and
         one thread: same schedule, unless the limit or a stop cuts in, or the smaller line
-        that several loads begin from takes more than :data:`.cyclic.starts.smaller_line.SECONDS`.
+        that several loads begin from takes more than :data:`.cyclic.starts.smaller_line.SECONDS`,
+        or a part of it more than :data:`.cyclic.starts.gathering.SECONDS`.
     tell : callable, optional
         Called from another thread whenever the best cycle time or the bound moves.
     known : Schedule, optional

@@ -9,6 +9,7 @@ import pytest
 
 pytest.importorskip("fcntl")
 
+from benchmarks import run
 from benchmarks.lines import real
 from benchmarks.lines.cases import Case
 from benchmarks.methods import stock
@@ -205,3 +206,12 @@ def test_aims_can_be_run_apart() -> None:
     pairs = {(c.family, c.tanks, c.degree) for c in by_aim["less"].cases}
     for tanks in (2, 3, 4, 6, 8):
         assert {("zinc", tanks, tanks), ("zinc-less", tanks, tanks - 1)} <= pairs
+
+
+def test_some_lines_can_be_run_apart(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    few = run.only(SUITES["real"]()[0], ["zinc-8", "paced"])
+    assert {case.family for case in few.cases} == {"zinc", "paced"}
+    assert {case.tanks for case in few.cases if case.family == "zinc"} == {8}
+    assert run.main(["real", "--only", "nothing", "--out", str(tmp_path / "none")]) == 2
+    assert "--only: no line has nothing in its name" in capsys.readouterr().err
+    assert not (tmp_path / "none").exists()
