@@ -48,9 +48,9 @@ look: a search cut off before it has gone through its starts is worth little."""
 SHORTEST_LOOK = 1.0
 """Seconds; where the first look would be shorter than that, only the lowest degree has one."""
 
-LOWEST_SHARE = 0.4
-"""Of the whole time, what the lowest degree of several hoists is searched for where others have no
-look: they begin from it."""
+LOWEST_SHARE, LOWEST_SHARE_OF_SEVERAL = 0.1, 0.4
+"""Of the whole time, what the lowest degree is searched for where others have no look: all gains
+are told on it, and it is soon proved. The second for several hoists: others begin from it."""
 
 GATHERING_SHARE, GATHERING_A_MOVE = 0.6, 0.045
 """Of the whole time, what has to be over before no more degrees are looked at in turn at which
@@ -164,12 +164,14 @@ class _Race:
         ends = self.clock.part(left * FIRST_SHARE)
         if left * FIRST_SHARE < self._shortest_look * len(self.lanes):
             self._looks = 0
-        if not self._looks and self.lanes[0].instance.several is not None:
-            self._search(self.lanes[0], self.clock.part(left * LOWEST_SHARE))
-        else:
-            for number, lane in enumerate(self.lanes[: None if self._looks else 1]):
+        if self._looks:
+            for number, lane in enumerate(self.lanes):
                 # What a degree does not need is for those after it.
                 self._search(lane, ends.share(1 / (len(self.lanes) - number)))
+        else:
+            alone = self.lanes[0].instance.several is None
+            share = LOWEST_SHARE if alone else LOWEST_SHARE_OF_SEVERAL
+            self._search(self.lanes[0], self.clock.part(left * share))
         for lane in self._gathering:
             if (self.clock.left or 0) > left * (1 - GATHERING_SHARE):
                 self._search(lane, self.clock.part(GATHERING_A_MOVE * len(lane.instance.moves)))
