@@ -170,7 +170,7 @@ class WithoutAnswer(Answer):
         add_figures(table, "Output lost", unit="%")
         table.add_column("Answer")
         means = aligned([self._mean(result) for result in results])
-        bounds = aligned([_bound(result) for result in results])
+        bounds = aligned([self._bound(result) for result in results])
         named = [("none", ""), *((", ".join(r.out), ", ".join(r.stages)) for r in rows)]
         lost = [None, *(row.lost(whole) for row in rows)]
         answers = [_answer(None, whole), *(_answer(row, whole) for row in rows)]
@@ -207,17 +207,19 @@ class WithoutAnswer(Answer):
             return None
         return mean_decimal(exact_time_per_load(result), 1 / ticks_per_unit(self.problem))
 
+    def _bound(self, result: Result) -> Decimal | None:
+        """What no cycle of the degrees compared takes less than, per load; None if not known."""
+        if result.choice is None:
+            return None
+        least = Fraction(str(result.choice.least_of_compared))
+        return mean_decimal(least, 1 / ticks_per_unit(self.problem))
+
     def _rate(self, result: Result) -> str:
         if result.schedule is None:
             return "-"
         seconds = exact_time_per_load(result) * Fraction(self.problem.seconds_per_unit)
         hourly = HOUR / seconds
         return significant(hourly, 4)
-
-
-def _bound(result: Result) -> Decimal | None:
-    """What no cycle of the degrees compared takes less than, per load; None where not known."""
-    return None if result.choice is None else Decimal(str(result.choice.least_of_compared))
 
 
 def _untold(row: WithoutTanks, whole: Result) -> bool:

@@ -170,6 +170,7 @@ def test_no_loss_is_told_of_schedules_far_from_their_bounds() -> None:
         shown = {str(column.header): list(column.cells) for column in table.columns}
         bounds = shown[f"Lower bound\n[{problem.unit}]"]
         assert [float(str(cell)) for cell in bounds].index(poor) == (0 if one is best else 1)
+        assert all(len(str(cell).partition(".")[2]) <= 6 for cell in bounds)
         said = " ".join(answer.sentences())
         assert "What is lost without T1 is not told" in said
         assert "No loss found" not in said and "Not needed" not in said
