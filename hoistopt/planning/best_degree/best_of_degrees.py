@@ -52,7 +52,7 @@ LOWEST_SHARE, LOWEST_SHARE_OF_SEVERAL = 0.1, 0.4
 """Of the whole time, what the lowest degree is searched for where others have no look: all gains
 are told on it, and it is soon proved. The second for several hoists: others begin from it."""
 
-GATHERING_SHARE, GATHERING_A_MOVE = 0.6, 0.045
+GATHERING_SHARE, GATHERING_A_MOVE = 0.6, 0.055
 """Of the whole time, what has to be over before no more degrees are looked at in turn at which
 loads gather at a stage; and the seconds for every move of such a look, which is through then with
 what is most worth there."""

@@ -68,7 +68,7 @@ def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | Non
             for reach, share in reaches:
                 if clock.over:
                     return None
-                timed = retimed(instance, whole, clock.share(share), (reach,))
+                timed = retimed(instance, whole, clock.share(share), (reach,), hasty=reach > 0)
                 if timed is not None:
                     return timed
     return None

@@ -223,7 +223,12 @@ def held_to(instance: Instance, schedule: Schedule) -> Instance:
 
 
 def retimed(
-    instance: Instance, schedule: Schedule, clock: Clock, reaches: Sequence[int] = REACHES
+    instance: Instance,
+    schedule: Schedule,
+    clock: Clock,
+    reaches: Sequence[int] = REACHES,
+    *,
+    hasty: bool = False,
 ) -> Schedule | None:
     """The same tanks and much the same order of moves, with a cycle as short as can be.
 
@@ -234,6 +239,8 @@ def retimed(
     reaches : sequence of int
         How near each other in the order moves may be that change places, one after the other,
         until there is a schedule; with 0 none does.
+    hasty : bool
+        Take the first schedule found, which others will make shorter.
 
     Returns
     -------
@@ -257,6 +264,7 @@ def retimed(
             if min(place[b] - place[a], place[a] - place[b] + len(order)) > reach
         )
         solver = new_solver(clock, work=RETIMING_WORK, plainly=True)
+        solver.parameters.stop_after_first_solution = hasty
         if run_solver(solver, model, clock) in ("optimal", "feasible"):
             return decode(variables, solver.value)
     return None
