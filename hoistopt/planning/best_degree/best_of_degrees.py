@@ -52,10 +52,8 @@ LOWEST_SHARE, LOWEST_SHARE_OF_SEVERAL = 0.1, 0.4
 """Of the whole time, what the lowest degree is searched for where others have no look: all gains
 are told on it, and it is soon proved. The second for several hoists: others begin from it."""
 
-GATHERING_SHARE, GATHERING_A_MOVE = 0.6, 0.055
-"""Of the whole time, what has to be over before no more degrees are looked at in turn at which
-loads gather at a stage; and the seconds for every move of such a look, which is through then with
-what is most worth there."""
+GATHERING_SHARE = 0.6
+"""Of the whole time: when it is over, no other degree is looked at because loads gather there."""
 
 LOOK_A_MOVE, MIX_LOOK_A_MOVE = 0.1, 0.06
 """Seconds of the shortest look for every move of a set of loads: where there are several hoists,
@@ -174,7 +172,7 @@ class _Race:
             self._search(self.lanes[0], self.clock.part(left * share))
         for lane in self._gathering:
             if (self.clock.left or 0) > left * (1 - GATHERING_SHARE):
-                self._search(lane, self.clock.part(GATHERING_A_MOVE * len(lane.instance.moves)))
+                self._search(lane, self.clock.part(lane.look))
         while not self.over and (turn := self._ranking.first(1)):
             share = NEXT_SHARE if turn[0].own else HOPED_SHARE
             if self._looks == turn[0].turns == 0 and len(self._searched) == 1:
@@ -197,8 +195,7 @@ class _Race:
         turn = list(self.lanes)
         while not self.over and turn:
             for lane in turn:
-                least = 0.0 if lane.about is None else GATHERING_A_MOVE * len(lane.instance.moves)
-                self._search(lane, self.clock.part(max(seconds, least)))
+                self._search(lane, self.clock.part(max(seconds, lane.look)))
             seconds, most = 2 * seconds, max(1, most // 2)
             turn = self._ranking.first(most)
 

@@ -28,6 +28,10 @@ ENOUGH, MORE = 20.0, 1.5
 as it ever does; and how many times as long as any before it another one has to be to start from
 them again, where that was not reached."""
 
+GATHERING_A_MOVE = 0.055
+"""Seconds for every move of a look at a degree at which loads gather: a search is through by then
+with what is worth most there."""
+
 TOLD = 0.03
 """Of the time that is left, the most for telling what a degree is worth where loads gather."""
 
@@ -67,8 +71,7 @@ class Lane:
         self.bound = lowest_cycle(instance, clock)
         self.alone = self.least
         self.idle = tanks_left_idle(instance)
-        told = clock.share(TOLD)
-        gathered = cycle_if_gathered(instance, told) if instance.several is None else None
+        gathered = cycle_if_gathered(instance, clock.share(TOLD))
         self.about = None if gathered is None else Fraction(gathered, self.degree)
         self.schedule: Schedule | None = None
         self.infeasible = False
@@ -92,6 +95,11 @@ class Lane:
     def least(self) -> Fraction:
         """Ticks a set of loads takes at the least at this degree."""
         return Fraction(self.bound, self.degree)
+
+    @property
+    def look(self) -> float:
+        """Seconds that a first look takes to be worth anything where loads gather; else 0."""
+        return 0.0 if self.about is None else GATHERING_A_MOVE * len(self.instance.moves)
 
     @property
     def closed(self) -> bool:

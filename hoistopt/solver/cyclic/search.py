@@ -193,7 +193,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
 def may_gather(instance: Instance) -> bool:
     """Whether a search begins with loads that gather at a stage, where there is one for it."""
     alike = len(instance.alike) == 1  # of a mix, moves put back find as much by themselves
-    return alike and len(instance.moves) > PUT_BACK and can_reinsert(instance)
+    many = len(instance.moves) > PUT_BACK
+    return alike and many and instance.several is None and can_reinsert(instance)
 
 
 def cycle_if_gathered(instance: Instance, clock: Clock) -> int | None:

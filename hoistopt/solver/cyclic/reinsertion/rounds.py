@@ -43,9 +43,9 @@ GENTLE = 0.005, 0.0005
 
 SCRATCH, BEST, BEST_GENTLY = 0, 1, 2
 HOPES, HOPES_WITH_GENTLE = (0.2, 1.8), (0.2, 0.9, 0.9)
-"""Numbers of the ways to begin a round, from scratch and from the best schedule, the last of them
-where a round has kept what was good of a schedule given; and what is hoped of each, as of
-:class:`..annealing.paid.Paid`."""
+"""Numbers of the ways to begin a round: from scratch, from the best schedule, and gently from that,
+which is for lines on which a gentle round has made a schedule given the best; and what is hoped of
+each, as of :class:`..annealing.paid.Paid`."""
 
 REACH = 6
 """Where CP-SAT has to mend a schedule, moves so near in the order may change places."""

@@ -12,6 +12,7 @@ gives way to the other; moves taken out and put back close that up.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Self
 
@@ -23,8 +24,8 @@ from ....instance import Instance, Stay
 from ....schedule import Schedule
 from ...model.decode import decode_starts, starts_counted_on
 from .copies import fewer_sets
-from .groups import groups_of, merged, retimed, unrolled
-from .sections import Section, sections
+from .groups import Group, groups_of, merged, retimed, unrolled
+from .sections import sections
 from .smaller_line import Search
 
 SECONDS, PLACES = 0.5, 3
@@ -56,12 +57,11 @@ def gathered(instance: Instance, clock: Clock, search: Search) -> Schedule | Non
     """
     groups, sets = groups_of(instance), instance.degree
     for at_once in (True, False):
-        line = merged(instance, groups, careful=not at_once) if groups else instance
-        for half in _all_halves(line, clock, search):
+        for half in _all_halves(instance, groups, clock, search, careful=not at_once):
             numbers = half.at_once(sets) if at_once else half.in_parts(sets)
             if numbers is None:
                 continue
-            whole = half.schedule(line, numbers)
+            whole = half.schedule(numbers)
             if groups:
                 whole = unrolled(instance, groups, whole, 1)
             reaches = REACHES if half.too_long(max(numbers)) <= HARDLY_LOOSE else REACHES[:-1]
@@ -90,9 +90,8 @@ def gathered_cycle(instance: Instance, clock: Clock, search: Search) -> int | No
     int or None
         None where the line has no stage for it, or loads would stay there far too long.
     """
-    groups, sets = groups_of(instance), instance.degree
-    line = merged(instance, groups, careful=False) if groups else instance
-    halves = _all_halves(line, clock, search)
+    sets = instance.degree
+    halves = _all_halves(instance, groups_of(instance), clock, search, careful=False)
     about = [half.about(sets) for half in halves if half.at_once(sets) is not None]
     return min(about, default=None)
 
@@ -103,6 +102,8 @@ class _Halves:
 
     Attributes
     ----------
+    line : Instance
+        The whole line, its groups of tanks merged.
     starts, takes : array (moves,)
         Of one set: starts in ticks, each part counted from its own first move; and how long moves
         take.
@@ -118,6 +119,7 @@ class _Halves:
         Loads that the stage holds.
     """
 
+    line: Instance
     starts: NDArray[np.int64]
     takes: NDArray[np.int64]
     after: NDArray[np.bool_]
@@ -138,7 +140,7 @@ class _Halves:
         starts = np.zeros(len(one.moves), np.int64)
         pitches = []
         for part in (before, after):
-            cycle = _cycle(part, clock, search)
+            cycle = search(part.line, clock.part(SECONDS)).schedule
             if cycle is None:
                 return None
             counted = np.array(starts_counted_on(part.line, cycle))
@@ -148,7 +150,7 @@ class _Halves:
         later[list(after.moves)] = True
         takes = np.array([max(r.duration for r in move.routes) for move in one.moves])
         away = max(map(max, line.empty))
-        return cls(starts, takes, later, (pitches[0], pitches[1]), stays, away, room)
+        return cls(line, starts, takes, later, (pitches[0], pitches[1]), stays, away, room)
 
     @property
     def most(self) -> int:
@@ -189,7 +191,7 @@ class _Halves:
         return int(in_time)
 
     def too_long(self, sets: int) -> float:
-        """By what part of its maximum some load stays too long at the stage; at most 0 if none."""
+        """By what part of its maximum some load stays too long at the stage; 0 if none."""
         leave, (come, go) = self._leave(sets), self.pitches
         worst = 0.0
         for stay in self.stays:
@@ -201,7 +203,7 @@ class _Halves:
             worst = max(worst, (longest - stay.most) / max(1, stay.most))
         return float(worst)
 
-    def schedule(self, line: Instance, numbers: list[int]) -> Schedule:
+    def schedule(self, numbers: list[int]) -> Schedule:
         """Return the cycle in which so many sets at a time gather, and then so many, and so on."""
         now, rows = 0, []
         for sets in numbers:
@@ -211,11 +213,25 @@ class _Halves:
             rows.append(now + begin + number * pitch + self.starts)
             now += self.cycle_of(sets)
         starts = np.concatenate(rows).ravel().tolist()
-        return decode_starts(line, starts, now)
+        return decode_starts(self.line, starts, now)
 
 
-def _all_halves(line: Instance, clock: Clock, search: Search) -> list[_Halves]:
-    """Cut a line at the longest stages where loads may gather; the shortest cycle first."""
+def _all_halves(
+    instance: Instance,
+    groups: Sequence[Group],
+    clock: Clock,
+    search: Search,
+    *,
+    careful: bool,
+) -> list[_Halves]:
+    """Cut a line at the longest stages where loads may gather; the shortest cycle first.
+
+    Parameters
+    ----------
+    careful : bool
+        How tanks are merged, as of :func:`.groups.merged`.
+    """
+    line = merged(instance, groups, careful=careful) if groups else instance
     least = {
         place: max(stay.least for stay in stays)
         for place, stays in line.stays_at.items()
@@ -225,8 +241,3 @@ def _all_halves(line: Instance, clock: Clock, search: Search) -> list[_Halves]:
     cut = [_Halves.of(line, place, clock, search) for place in longest]
     halves = [half for half in cut if half is not None]
     return sorted(halves, key=lambda half: half.cycle_of(line.degree))
-
-
-def _cycle(part: Section, clock: Clock, search: Search) -> Schedule | None:
-    """Return the cycle of a part of a line."""
-    return search(part.line, clock.part(SECONDS)).schedule
