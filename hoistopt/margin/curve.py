@@ -20,6 +20,9 @@ SHARES = (-1.0, -0.3, -0.25, -0.2, -0.15, -0.1, -0.05, 0.0, 1 / 16, 1 / 8, 1 / 4
 ORDERS = 0.6
 """Share of the time in which orders are looked for; the rest is for their times."""
 
+CONFIRMED = 0.5
+"""Of that rest, the most for the shortest one that can be run."""
+
 
 def share_curve(
     problem: Problem,
@@ -66,7 +69,7 @@ def share_curve(
     search = RunnableSearch(problem, instance, figures.scatter, clock.share(ORDERS))
     with suppress(OutOfTime):
         search.go(least)
-    last = confirmed(problem, search, clock)
+    last = confirmed(problem, search, clock.share(CONFIRMED))
     if last is not None and last.schedule.cycle <= longest:
         points.append(last)
         longest = last.schedule.cycle - last.met

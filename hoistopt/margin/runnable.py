@@ -22,6 +22,9 @@ USUAL_SECONDS, SECONDS_OF_MANY, MANY = 5.0, 10.0, 40
 """What the search for a schedule that can be run may take where nothing else is said; with more
 than so many moves a cycle, whose orders take longer to find, the second."""
 
+SEARCHED = 0.8
+"""Share of the time in which orders are looked for; the rest is for judging the best of them."""
+
 
 @dataclass(frozen=True)
 class Runnable:
@@ -105,7 +108,7 @@ def find_runnable(
     if _can_be_run(own):
         return own
     instance = build_instance(problem, degree, margin=False, several=True)
-    search = RunnableSearch(problem, instance, figures.scatter, clock)
+    search = RunnableSearch(problem, instance, figures.scatter, clock.share(SEARCHED))
     with suppress(OutOfTime):
         search.go(least)
     found = confirmed(problem, search, clock)
@@ -121,20 +124,24 @@ def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnabl
     """The best of a search, judged by draws it was not chosen by; None where it has none.
 
     Where those are less kind to it, its order gets a little more time to spare, until they
-    are content or it has all that it could need.
+    are content, it has all that it could need, or the clock, which the search has from then on,
+    is over.
     """
+    search.clock = clock
     best = search.best or search.nearest
     if best is None:
         return None
     found = judged(problem, best, len(search.orders), clock)
     if search.best is not None and not _can_be_run(found):
         for longer in search.more(best):
-            if clock.stopped:
+            if clock.over:
                 break
             best, found = longer, judged(problem, longer, len(search.orders), clock)
             if _can_be_run(found):
                 break
-    return _with_more_room(problem, best, found, clock) if found.met else found
+    if clock.over or not found.met:
+        return found
+    return _with_more_room(problem, best, found, clock)
 
 
 def _with_more_room(

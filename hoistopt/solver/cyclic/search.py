@@ -53,7 +53,8 @@ SHORT_WORK = 0.1
 loads make no more moves than that."""
 
 PUT_BACK = 50
-"""Moves; with more, and several loads, moves are put back at first."""
+"""Moves; with more, and several loads, moves are put back at first; of one group of tanks only
+above :data:`.whole.PROVABLE`."""
 
 TRACK_SHARE, TRACK_SHARE_OF_FEW, TRACK_SECONDS = 1 / 4, 1 / 8, 5.0
 """Of the time, for the search along the track where a cycle has several loads: on some lines it
@@ -135,26 +136,30 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             status = search.run_cp_sat(SHORT_WORK, plainly=True)
             if status in ("optimal", "infeasible") or search.over:
                 return status
+        several_groups = len(groups_of(instance)) > 1 and len(instance.moves) > PUT_BACK
+        provable = len(instance.moves) <= PROVABLE
         if again and groups_of(instance):
             if not mix_with_groups:
+                if provable and several_groups:
+                    search.reinsert()  # with more moves, turns begin with it
                 search.anneal_merged(())
             return search.shift_and_prove()
         if copies_first:
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        provable = len(instance.moves) <= PROVABLE
         if not again and groups_of(instance):
             search.gather()
+        put_back = several_groups or not provable  # of one group, the merged cycle is as good
         merged = start_from_groups(
             instance,
             search.incumbent,
             search.clock,
             least_cycle,
-            between=lambda: None if provable else search.reinsert(1),
+            between=lambda: search.reinsert(1) if put_back else None,
         )
         if merged is not None:
-            if not provable:
+            if put_back:
                 search.reinsert()
             search.anneal_merged(merged)
         if merged is not None or (search.poor and _choosing(instance)):
