@@ -85,12 +85,13 @@ def _proof(case: Case) -> list[Content]:
     if case.longer:
         assert result.runnable is not None and result.schedule is not None
         least = case.time(result.schedule.time(result.schedule.cycle))
-        proved = "proved" if result.status == "optimal" else "not proved"
+        proved = "proved" if result.status == "optimal" else "not proved least"
         if result.runnable.met:
             badge = tag("strong", "\N{CHECK MARK} Can be run", class_="badge")
         else:
             badge = tag("strong", "Nearest found to what can be run", class_="badge open")
-        return [badge, f"Longer than the least cycle of {least}, {proved}, for what it forgives."]
+        kind = "least cycle" if result.status == "optimal" else "shortest cycle found"
+        return [badge, f"Longer than the {kind}, {least}, {proved}, for what it forgives."]
     if result.status == "optimal":
         badge = tag("strong", "\N{CHECK MARK} Proved least", class_="badge")
         bound = f"No schedule of degree {result.degree} is shorter"

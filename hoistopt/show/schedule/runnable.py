@@ -179,8 +179,9 @@ def side_by_side(result: Result) -> SideBySide | None:
     problem, least, other = result.problem, result.margin, result.runnable
     if problem is None or least is None or other is None:
         return None
-    proved = "proved" if result.status == "optimal" else "not proved"
-    titles, columns = [f"Least cycle time, {proved}"], [_cells(problem, least, result)]
+    proved = result.status == "optimal"
+    title = "Least cycle time, proved" if proved else "Shortest cycle found, not proved least"
+    titles, columns = [title], [_cells(problem, least, result)]
     if other.schedule is not result.schedule:
         titles.append("Shortest found that can be run" if other.met else "Nearest found to it")
         columns.append(_cells(problem, other.margin, other))
