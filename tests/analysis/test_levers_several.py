@@ -82,7 +82,7 @@ def test_every_lever_moves_the_cycle_as_far_as_brute_force_says(chunk: int) -> N
 
 def test_changing_the_figure_and_solving_again_gives_the_cycle_told() -> None:
     problem = load_problem(PROBLEMS / "several" / "two_hoists.toml")
-    found = find_levers(problem, workers=1, time_limit=60)
+    found = find_levers(problem, workers=1, time_limit=12)
     assert found.status == "optimal" and float(found.cycle_time) == solve(problem).cycle_time  # type: ignore[arg-type]
     hoists = {(x.limit.kind, x.limit.hoist): x for x in found.levers if x.limit.kind != "min"}
     assert {("hoist", ""), ("hoist", "Upstream"), ("lift", "Downstream")} < hoists.keys()

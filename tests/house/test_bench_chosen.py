@@ -40,7 +40,7 @@ def test_a_degree_that_is_much_better_when_given_is_no_target_met() -> None:
 
 
 def test_a_line_of_two_tanks(tmp_path: Path) -> None:
-    asked = ["--only", "zinc-2", "--seeds", "10", "--time-limit", "5", "--workers", "1"]
+    asked = ["--only", "zinc-2", "--seeds", "10", "--time-limit", "2", "--workers", "1"]
     assert main([*asked, "--out", str(tmp_path)]) == 0
     with (tmp_path / "runs.csv").open(encoding="utf-8", newline="") as stream:
         rows = {int(row["degree"]): row for row in csv.DictReader(stream)}

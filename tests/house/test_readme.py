@@ -73,9 +73,9 @@ def test_the_check_before_a_change_runs_the_second_command() -> None:
 def test_every_command_shown_works_in_the_order_shown(
     folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # Searches end after two seconds without progress, not after half a minute: what is shown
+    # Searches end after a second without progress, not after half a minute: what is shown
     # has to work, and no proof is asked for.
-    monkeypatch.setattr(best_of_degrees, "PATIENCE", 2.0)
+    monkeypatch.setattr(best_of_degrees, "PATIENCE", 1.0)
     assert len(COMMANDS) > 30
     done: set[str] = set()
     for line in COMMANDS:

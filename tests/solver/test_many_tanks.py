@@ -98,7 +98,7 @@ def test_hundreds_of_tanks_take_no_hundreds_of_megabytes() -> None:
         "from tests.solver.test_many_tanks import line_of_groups\n"
         "problem = line_of_groups(9, 33)\n"
         "before = [x for x in open('/proc/self/status') if x.startswith('VmHWM')]\n"
-        "result = hoistopt.solve(problem, time_limit=8, workers=2)\n"
+        "result = hoistopt.solve(problem, time_limit=4, workers=2)\n"
         "after = [x for x in open('/proc/self/status') if x.startswith('VmHWM')]\n"
         "assert result.schedule is not None\n"
         "print(*(int(x[0].split()[1]) // 1024 for x in (before, after)))\n"

@@ -108,12 +108,12 @@ def begun(problem: Problem) -> tuple[int, Incumbent, LoadsAnnealing]:
 def test_a_mix_of_many_moves_ends_far_below_one_load_at_a_time(
     family: str, tanks: int, seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
+    monkeypatch.setattr(loads_rounds, "TRIALS", 30_000)
     problem = real_line(family, tanks, seed)
     found = []
     for _ in range(2):
         first, incumbent, annealing = begun(problem)
-        annealing.near(6)
+        annealing.near(3)
         assert incumbent.schedule is not None
         assert incumbent.schedule.cycle < 0.75 * first
         assert replay(problem, incumbent.schedule).clean
@@ -124,7 +124,7 @@ def test_a_mix_of_many_moves_ends_far_below_one_load_at_a_time(
 def test_only_cycle_times_that_leave_few_overlaps_are_repaired(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(loads_rounds, "TRIALS", 300_000)
+    monkeypatch.setattr(loads_rounds, "TRIALS", 30_000)
     mended: list[float] = []
 
     def noted(*given: Any) -> bool:
@@ -134,7 +134,7 @@ def test_only_cycle_times_that_leave_few_overlaps_are_repaired(
     mend = loads_rounds.mend
     monkeypatch.setattr(loads_rounds, "mend", noted)
     _, _, annealing = begun(real_line("real-mix", 20, 2))
-    made, found = annealing.near(8)
+    made, found = annealing.near(6)
     assert found <= len(mended) < made
     assert mended and max(mended) <= loads_rounds.FEW
 

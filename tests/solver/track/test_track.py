@@ -31,10 +31,11 @@ from tests.reference.lines import FAMILIES
 # -- against brute force, and CP-SAT -----------------------------------------------------
 
 
+@pytest.mark.parametrize("first", [8000, pytest.param(8025, marks=pytest.mark.long)])
 @pytest.mark.parametrize("family", sorted(FAMILIES))
-def test_no_possible_cycle_time_is_refuted(family: str) -> None:
+def test_no_possible_cycle_time_is_refuted(family: str, first: int) -> None:
     searched = 0
-    for seed, instance in small_lines(family, range(8000, 8060)):
+    for seed, instance in small_lines(family, range(first, first + 25)):
         if not can_search_track(instance):
             continue
         line = FAMILIES[family](seed)
@@ -49,12 +50,12 @@ def test_no_possible_cycle_time_is_refuted(family: str) -> None:
                 found, turn = passed(tracks, span, widths)
                 assert not found.refuted, f"{family} {seed}: {span} refuted in pass {turn}"
     # Some families are about choices among stations, of which there are none here.
-    assert searched >= (0 if family in ("parallel", "everything") else 5)
+    assert searched >= (0 if family in ("parallel", "everything") else 3)
 
 
 def test_the_least_cycle_time_is_where_refuting_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     kinds: Counter[int] = Counter()
-    for seed in range(60):
+    for seed in range(30):
         instance = loose_line(seed)
         if not can_search_track(instance):
             continue
@@ -74,7 +75,7 @@ def test_the_least_cycle_time_is_where_refuting_ends(monkeypatch: pytest.MonkeyP
         assert sorted(order) == list(range(len(instance.moves)))
         assert schedule_in_order(instance, order, Incumbent(1)) == least, f"seed {seed}"
         kinds[seed % 5] += 1
-    assert len(kinds) == 5 and kinds.total() >= 40
+    assert len(kinds) == 5 and kinds.total() >= 20
 
 
 def test_a_part_of_a_span_keeps_what_is_known_of_the_whole(
