@@ -43,7 +43,7 @@ def test_building_sequences_never_misses_the_optimum(
     family: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     checked = 0
-    for _, instance in small_lines(family, range(7000, 7040)):
+    for _, instance in small_lines(family, range(7000, 7020)):
         best = by_cp_sat(instance, monkeypatch)
         if best is None or len(instance.moves) < 2:
             continue
@@ -52,7 +52,7 @@ def test_building_sequences_never_misses_the_optimum(
         assert built.complete
         assert built.orders
         assert built.bound <= best
-    assert checked >= 15
+    assert checked >= 7
 
 
 @pytest.mark.parametrize("family", WIDTHS)
@@ -102,7 +102,7 @@ def test_the_search_by_sequences_finds_what_cp_sat_finds(
     workers: int, built: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for family in WIDTHS:
-        for seed in range(30, 36):
+        for seed in range(30, 33):
             instance = random_instance(family, seed)
             found = least_cycle(instance, clock(workers=workers))
             assert found.status == "optimal"

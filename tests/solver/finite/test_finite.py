@@ -54,7 +54,7 @@ def test_sets_of_spans_are_sets_of_ticks() -> None:
 @pytest.mark.parametrize("family", FAMILIES)
 def test_loads_placed_one_after_another_break_no_rule(family: str) -> None:
     seen = 0
-    for seed in range(30):
+    for seed in range(15):
         problem = FAMILIES[family](seed).problem
         rng = Random(f"{family} {seed}")
         names = [recipe.name for recipe in problem.recipes]
@@ -77,7 +77,7 @@ def test_loads_placed_one_after_another_break_no_rule(family: str) -> None:
             assert value_of(board)[1] == timing.finish
             seen += 1
             board = rebuilt(board, rng) or board
-    assert seen > 60
+    assert seen > 20
 
 
 def test_one_load_alone_is_out_as_early_as_can_be() -> None:

@@ -57,7 +57,7 @@ def promised_end(promised: hoistopt.Plan) -> int:
 @pytest.mark.parametrize("family", FAMILIES)
 def test_one_more_load_is_out_as_early_as_the_model_says(family: str) -> None:
     compared = 0
-    for seed in range(16):
+    for seed in range(10):
         problem = FAMILIES[family](seed).problem
         rng = Random(f"placing {family} {seed}")
         names = [recipe.name for recipe in problem.recipes]
@@ -86,7 +86,7 @@ def test_one_more_load_is_out_as_early_as_the_model_says(family: str) -> None:
         assert last.start + (run.end - run.start) * per_unit <= least
         assert least < last.start + (run.end - run.start) * per_unit + 1
         compared += 1
-    assert compared >= 6
+    assert compared >= 4
 
 
 def test_what_is_promised_must_be_whole_and_keep_the_rules() -> None:

@@ -54,7 +54,7 @@ def test_mixes_and_higher_degrees_get_one_too() -> None:
 @pytest.mark.parametrize("family", sorted(FAMILIES))
 def test_small_lines_with_a_schedule_mostly_get_one(family: str) -> None:
     seen: Counter[str] = Counter()
-    for seed in range(9000, 9040):
+    for seed in range(9000, 9020):
         problem, degree = FAMILIES[family](seed)
         least = brute_force(problem, degree)
         try:
@@ -69,7 +69,7 @@ def test_small_lines_with_a_schedule_mostly_get_one(family: str) -> None:
             assert verify(problem, incumbent.schedule) == ()
             assert incumbent.schedule.cycle >= least
             seen["found"] += 1
-    assert seen["found"] >= 0.6 * seen["possible"] > 8
+    assert seen["found"] >= 0.6 * seen["possible"] > 4
 
 
 def test_no_longer_cycle_than_allowed_is_given() -> None:
