@@ -25,8 +25,8 @@ from tests.reference.lines import FAMILIES
 from tests.reference.programmes.joining import JoinBrute, TooLarge
 from tests.reference.programmes.promised import PromisedBrute
 
-CASES, CHUNKS = 6, 30
-"""Cases of each family in a chunk, and chunks; the first of them in the usual run."""
+USUAL, CASES, CHUNKS = 6, 10, 18
+"""Cases of each family in the usual run; in a chunk of the long run, and its chunks."""
 ORDERED = 20
 """Seeds in a chunk of cases with orders; of many of them no case comes."""
 DROPPED = 20
@@ -45,16 +45,22 @@ def cases(family: str, first: int) -> Iterator[tuple[JoinCase, tuple[int, int] |
             continue
 
 
+SIZES = pytest.mark.parametrize(
+    ("number", "size"),
+    [(0, USUAL), *(pytest.param(n, CASES, marks=pytest.mark.long) for n in range(CHUNKS))],
+)
+
+
 def chunk(number: int) -> ParameterSet:
     """The first in the usual run, the others on request."""
     return pytest.param(number, marks=[] if number == 0 else [pytest.mark.long])
 
 
-@pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
+@SIZES
 @pytest.mark.parametrize("family", FAMILIES)
-def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int) -> None:
+def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int, size: int) -> None:
     seen: Counter[str] = Counter()
-    for (case, least), _ in zip(cases(family, 1000 * number), range(CASES), strict=False):
+    for (case, least), _ in zip(cases(family, 1000 * number), range(size), strict=False):
         found = hoistopt.plan(case.problem, to=case.cycle, state=case.state, effort=Effort(30, 1))
         if least is None:
             assert found.status == "infeasible", case.state
@@ -66,7 +72,7 @@ def test_the_soonest_joining_is_that_of_brute_force(family: str, number: int) ->
         assert planned == least, case.state
         assert found.lower_bound == found.in_step and found.replay.clean
         seen["empty" if case.state.empty else "within"] += 1
-    assert seen.total() > CASES // 2
+    assert seen.total() > size // 2
     assert number or (seen["empty"] and seen["within"])
 
 
@@ -111,14 +117,14 @@ def test_what_is_ordered_is_done_on_the_way_into_the_cycle_or_in_it(
     assert number or family == "mixed" or seen["served"]
 
 
-@pytest.mark.parametrize("number", [chunk(number) for number in range(CHUNKS)])
+@SIZES
 @pytest.mark.parametrize("family", ["plain", "mixed", "carriers", "resting"])
 def test_due_times_a_sequence_and_promises_hold_on_the_way_into_the_cycle(
-    family: str, number: int
+    family: str, number: int, size: int
 ) -> None:
     """As little late as brute force, then as soon; and the same until the line is empty."""
     seen: Counter[str] = Counter()
-    for seed in range(1000 * number, 1000 * number + CASES):
+    for seed in range(1000 * number, 1000 * number + size):
         case = mixed_case(family, seed)
         if case is None:
             continue
