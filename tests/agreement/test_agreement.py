@@ -20,7 +20,7 @@ from tests.reference.paced import paced
 CHUNK, CHUNKS = 100, 10
 FIRST = 20_000  # other tests use the seeds below
 QUICK = {("plain", 0), ("mixed", 0)}
-USUAL = 4
+USUAL = 2
 """Chunks of each family in the usual run; all of them with `pytest --long`."""
 
 

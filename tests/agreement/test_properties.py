@@ -8,13 +8,16 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from hoistopt import InputError, Schedule, verify
 from hoistopt.instance import build_instance
 from hoistopt.problem import Problem
+from tests.helpers import answers
 from tests.helpers.answers import answer, least_ticks
+from tests.helpers.usual import each
 from tests.reference.lines import FAMILIES, SmallLine
 
 Data = dict[str, Any]
@@ -24,7 +27,9 @@ LINES = st.builds(
     st.sampled_from(sorted(FAMILIES)),
     st.integers(10**6, 10**9),
 )
-often = settings(max_examples=80, deadline=None)
+often = settings(max_examples=40, deadline=None)
+again = pytest.mark.parametrize("turn", each(1, range(2)))
+"""Other lines than in the usual run, drawn afresh, with ``--long``."""
 
 
 def _walk(value: Any, change: Callable[[str, Any], Any], key: str = "") -> Any:
@@ -51,9 +56,12 @@ TIMES = (
 )
 
 
+@again
 @often
 @given(LINES, st.integers(2, 9))
-def test_all_times_stretched_stretch_the_cycle_by_as_much(line: SmallLine, by: int) -> None:
+def test_all_times_stretched_stretch_the_cycle_by_as_much(
+    turn: int, line: SmallLine, by: int
+) -> None:
     def stretched(key: str, value: Any) -> Any:
         if key in (*TIMES, "time", "tick", "settling"):
             return None if value is None else value * by
@@ -66,9 +74,12 @@ def test_all_times_stretched_stretch_the_cycle_by_as_much(line: SmallLine, by: i
     assert least_ticks(Problem.from_data(data), line.degree) == least_ticks(*line)
 
 
+@again
 @often
 @given(LINES, st.randoms(use_true_random=False))
-def test_names_and_the_order_of_listing_are_no_matter(line: SmallLine, rng: Random) -> None:
+def test_names_and_the_order_of_listing_are_no_matter(
+    turn: int, line: SmallLine, rng: Random
+) -> None:
     data = line.problem.to_data()
     names = [station["name"] for station in data["station"]]
     names += [recipe["name"] for recipe in data["recipe"]]
@@ -129,9 +140,10 @@ def _backwards(data: Data) -> Data:
     return said
 
 
-@settings(max_examples=150, deadline=None)
+@again
+@settings(max_examples=80, deadline=None)
 @given(LINES)
-def test_a_line_run_backwards_takes_as_long(line: SmallLine) -> None:
+def test_a_line_run_backwards_takes_as_long(turn: int, line: SmallLine) -> None:
     data = line.problem.to_data()
     if not _in_tables(line) or data.get("crossing") or data.get("cycle", {}).get("order"):
         return
@@ -194,10 +206,11 @@ FREEDOMS = (
 )
 
 
-@settings(max_examples=200, deadline=None)
+@again
+@settings(max_examples=100, deadline=None)
 @given(LINES, st.sampled_from(FREEDOMS), st.randoms(use_true_random=False))
 def test_more_freedom_never_costs_time(
-    line: SmallLine, free: Callable[[Data, Random], None], rng: Random
+    turn: int, line: SmallLine, free: Callable[[Data, Random], None], rng: Random
 ) -> None:
     data = _walk(line.problem.to_data(), lambda _, value: value)
     free(data, rng)
@@ -207,9 +220,10 @@ def test_more_freedom_never_costs_time(
         assert freer is not None and freer <= least
 
 
+@again
 @often
 @given(LINES)
-def test_twice_the_degree_never_costs_time_per_load(line: SmallLine) -> None:
+def test_twice_the_degree_never_costs_time_per_load(turn: int, line: SmallLine) -> None:
     if line.degree > 1 or len(line.problem.load_set) > 2:
         return
     once = least_ticks(line.problem, 1)
@@ -231,26 +245,28 @@ def _carrying_is_a_short_cut(line: SmallLine) -> bool:
     return any(gaps[a][b] + gaps[b][c] < gaps[a][c] for a in moves for b in moves for c in moves)
 
 
+@again
 @often
 @given(LINES)
-@example(FAMILIES["entering"](177377443))  # passed over: a load carried goes quicker than none
-def test_a_tick_less_than_the_optimum_is_refused(line: SmallLine) -> None:
-    if not _in_tables(line) or least_ticks(*line) is None or _carrying_is_a_short_cut(line):
+@example(line=FAMILIES["entering"](177377443))  # passed over: a load carried goes quicker than none
+def test_a_tick_less_than_the_optimum_is_refused(turn: int, line: SmallLine) -> None:
+    schedule = answers.least(*line) if _in_tables(line) else None
+    if schedule is None or _carrying_is_a_short_cut(line):
         return
-    schedule = answer(*line).schedule
-    assert schedule is not None
     assert not verify(line.problem, schedule)
     if all(step.start < schedule.cycle - 1 for step in schedule):
         assert verify(line.problem, replace(schedule, cycle=schedule.cycle - 1))
 
 
+@again
 @often
 @given(LINES, st.integers(0, 10**6))
-def test_a_schedule_is_a_schedule_wherever_its_cycle_begins(line: SmallLine, later: int) -> None:
-    if least_ticks(*line) is None:
+def test_a_schedule_is_a_schedule_wherever_its_cycle_begins(
+    turn: int, line: SmallLine, later: int
+) -> None:
+    schedule = answers.least(*line)
+    if schedule is None:
         return
-    schedule = answer(*line).schedule
-    assert schedule is not None
     assert schedule.steps[0].start == 0
     turned = tuple(
         replace(step, start=(step.start + later) % schedule.cycle, boundaries=None, load=None)
@@ -259,9 +275,10 @@ def test_a_schedule_is_a_schedule_wherever_its_cycle_begins(line: SmallLine, lat
     assert not verify(line.problem, Schedule(schedule.cycle, schedule.ticks_per_unit, turned))
 
 
+@again
 @often
 @given(LINES)
-def test_the_same_seed_and_one_worker_give_the_same_schedule(line: SmallLine) -> None:
+def test_the_same_seed_and_one_worker_give_the_same_schedule(turn: int, line: SmallLine) -> None:
     try:
         first, second = answer(*line), answer(*line)
     except InputError:

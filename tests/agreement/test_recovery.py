@@ -17,10 +17,10 @@ from tests.helpers.programmes.stopped_cases import StoppedCase, stopped_case
 from tests.reference.lines import FAMILIES
 from tests.reference.programmes.recovery import BruteRecovery
 
-CASES, MORE = 12, 100
+CASES, MORE = 6, 100
 """Of each family; the time goes into brute force."""
-SLOW = {"everything": 5}
-"""Cases of families in which a load has many ways."""
+OTHER = {"everything": 3, "reentrant": 10}
+"""Cases of families in which a load has many ways, or is seldom saved."""
 
 
 def cases(family: str) -> Iterator[StoppedCase]:
@@ -72,14 +72,14 @@ def _conflict_is_one(case: StoppedCase, found: Plan) -> None:
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_no_load_is_lost_that_can_be_saved(family: str) -> None:
-    seen = Counter(agree(case) for case in islice(cases(family), SLOW.get(family, CASES)))
+    seen = Counter(agree(case) for case in islice(cases(family), OTHER.get(family, CASES)))
     assert seen[0] and seen[1] + seen[2], seen
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("family", FAMILIES)
 def test_no_load_is_lost_that_can_be_saved_in_more_cases(family: str) -> None:
-    for case in islice(cases(family), CASES, MORE):
+    for case in islice(cases(family), OTHER.get(family, CASES), MORE):
         agree(case)
 
 
@@ -101,22 +101,18 @@ def test_going_back_into_a_cycle_loses_no_more(family: str) -> None:
 
 
 def test_a_maximum_that_costs_nothing_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
-    known = [
-        (case, BruteRecovery(case.problem, case.state, case.orders).least_loss())
-        for case in islice(cases("tight"), CASES)
-    ]
     monkeypatch.setattr(SoftModel, "_gives", lambda model, variables, *_: variables.horizon)
-    differ = 0
-    for case, least in known:
+    for case in islice(cases("tight"), 12):
         effort = Effort(5, 1)
         try:
             found = hoistopt.plan(
                 case.problem, case.orders, case.state, recover=True, effort=effort
             )
         except hoistopt.ProgrammeRefused:
-            differ += 1
-            continue
+            return
+        least = BruteRecovery(case.problem, case.state, case.orders).least_loss()
         told = found.recovery
         assert told is not None and least is not None
-        differ += (told.least_weight, told.weight) != (least[0], least[0])
-    assert differ
+        if (told.least_weight, told.weight) != (least[0], least[0]):
+            return
+    pytest.fail("no case noticed")

@@ -12,10 +12,11 @@ import pytest
 
 from hoistopt.problem import Problem
 from tests.helpers.answers import least_ticks
+from tests.helpers.usual import first
 from tests.reference.lines import FAMILIES, SmallLine
 
 Data = dict[str, Any]
-SEEDS = 40
+SEEDS = range(40)
 
 
 def _stations(data: Data, change: Callable[[Data], Data]) -> Data:
@@ -170,19 +171,20 @@ SAYINGS: list[tuple[Callable[[SmallLine, Data], SmallLine], str]] = [
 ]
 
 
+@pytest.mark.parametrize("seeds", first(20, SEEDS))
 @pytest.mark.parametrize(
     ("say", "family"), SAYINGS, ids=lambda part: part if isinstance(part, str) else part.__name__
 )
 def test_another_way_of_saying_the_same_has_the_same_optimum(
-    say: Callable[[SmallLine, Data], SmallLine], family: str
+    say: Callable[[SmallLine, Data], SmallLine], family: str, seeds: range
 ) -> None:
     changed = 0
-    for seed in range(SEEDS):
+    for seed in seeds:
         line = FAMILIES[family](seed)
         said = say(line, line.problem.to_data())
         changed += said != line
         assert least_ticks(*said) == least_ticks(*line), seed
-    assert changed >= 5 or say in (one_of_one_tank,)
+    assert changed >= 3 or say in (one_of_one_tank,)
 
 
 def _wide_and_twin(data: Data) -> tuple[Data, Data, Data, Data]:
@@ -201,14 +203,17 @@ def _wide_and_twin(data: Data) -> tuple[Data, Data, Data, Data]:
 SPEEDS = [seed for seed in range(120) if not FAMILIES["plain"](seed).problem.times.loaded][:30]
 
 
-def test_a_tank_of_two_places_lies_between_two_tanks_and_two_tanks_in_turn() -> None:
+@pytest.mark.parametrize("seeds", first(15, SPEEDS))
+def test_a_tank_of_two_places_lies_between_two_tanks_and_two_tanks_in_turn(
+    seeds: list[int],
+) -> None:
     """Two carriers in one tank do at least what two tanks at its position do.
 
     And what the tank of two places does with one load a cycle, the two tanks do in turn
     with two: first in, first out, so that each is free again after two cycles.
     """
     better = 0
-    for seed in SPEEDS:
+    for seed in seeds:
         data, wide, loose, twins = _wide_and_twin(FAMILIES["plain"](seed).problem.to_data())
         one, two, apart, in_any_order = (
             least_ticks(Problem.from_data(said), degree)
@@ -219,4 +224,4 @@ def test_a_tank_of_two_places_lies_between_two_tanks_and_two_tanks_in_turn() -> 
             continue
         assert in_any_order <= apart <= min(one, 2 * two)
         better += apart < one
-    assert better >= 5
+    assert better >= 3

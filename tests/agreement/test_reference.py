@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from hoistopt.problem import Problem
+from tests.helpers.usual import first
 from tests.reference.brute import Witness, WitnessStep, best_schedule, least_cycle
 from tests.reference.clock import Clock, whole_ticks
 from tests.reference.dropped import DROPS
@@ -156,11 +157,14 @@ def _solved(highs: highspy.Highs) -> bool:
     return found
 
 
+@pytest.mark.parametrize("seeds", first(50, range(100)))
 @pytest.mark.parametrize("family", FAMILIES)
-def test_one_pattern_costs_what_a_linear_solver_says(family: str, highs: highspy.Highs) -> None:
+def test_one_pattern_costs_what_a_linear_solver_says(
+    family: str, seeds: range, highs: highspy.Highs
+) -> None:
     # Source: HiGHS, on patterns drawn from random lines.
     rng, answers = Random(family), []
-    for seed in range(100):
+    for seed in seeds:
         line = next(lines(*drawn(family, seed)), None)
         if line is None:
             continue
@@ -174,12 +178,13 @@ def test_one_pattern_costs_what_a_linear_solver_says(family: str, highs: highspy
     assert len(set(answers)) >= 5
 
 
+@pytest.mark.parametrize("seeds", first(60, range(150)))
 @pytest.mark.parametrize("family", FAMILIES)
-def test_trying_every_start_tick_finds_the_same(family: str) -> None:
+def test_trying_every_start_tick_finds_the_same(family: str, seeds: range) -> None:
     # Source: none but the rules; it knows no order of moves, no equations, no matchings of
     # events by rank, only starts and stays.
     compared = 0
-    for seed in range(150 if family == "entering" else 120):
+    for seed in seeds:
         problem, degree = drawn(family, seed)
         returned = problem.carriers.return_ == "hoist"
         moves = [len(problem.recipe_by_name[n].stages) + 1 + returned for n in problem.load_set]
@@ -192,7 +197,7 @@ def test_trying_every_start_tick_finds_the_same(family: str) -> None:
         by_ticks = least_cycle_by_ticks(small, degree, limit=min(found or longest, longest))
         assert by_ticks == (found if found is not None and found <= longest else None), seed
         compared += found is not None and found <= longest
-    assert compared >= 4
+    assert compared >= 2
 
 
 @pytest.mark.parametrize("family", FAMILIES)

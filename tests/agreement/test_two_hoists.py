@@ -30,7 +30,7 @@ from tests.reference.several import several
 
 CHUNK = 25
 CHUNKS = 80
-USUAL = 2
+USUAL = 1
 """Chunks that run without ``--long``."""
 HIGHEST = 120
 """Cycle time up to which a line is searched where none is found for it."""
@@ -201,7 +201,6 @@ def test_tanks_rest_whichever_hoist_brings_the_next_load(chunk: int) -> None:
 def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the separations between hoists the model's cycle gets shorter than it can be."""
     monkeypatch.setattr(Several, "apart", lambda *_: None)
-    shorter = 0
     for seed in range(40):
         line = several.draw(seed)
         try:
@@ -212,8 +211,9 @@ def test_hoists_that_need_not_keep_apart_are_noticed(monkeypatch: pytest.MonkeyP
         look(instance, incumbent, Clock(Effort(10, 1)), whole=True)
         least = several.least_cycle(line, HIGHEST)
         without = incumbent.without_ways
-        shorter += least is not None and without is not None and without < least
-    assert shorter
+        if least is not None and without is not None and without < least:
+            return
+    pytest.fail("no line noticed")
 
 
 def test_a_second_hoist_never_makes_a_line_slower() -> None:

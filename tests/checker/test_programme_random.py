@@ -21,9 +21,10 @@ from hoistopt.planning.result import Result
 from hoistopt.problem import Problem
 from hoistopt.schedule.state_files import state_from_data, state_to_data
 from tests.helpers.command import PROBLEMS
+from tests.helpers.usual import first
 from tests.reference.lines import FAMILIES
 
-SEEDS = range(14)
+SEEDS = pytest.mark.parametrize("seeds", first(7, range(14)))
 
 
 @cache
@@ -49,10 +50,11 @@ def moved(schedule: Schedule, rng: Random) -> Schedule:
     return replace(schedule, steps=tuple(steps))
 
 
+@SEEDS
 @pytest.mark.parametrize("family", FAMILIES)
-def test_a_cycle_unrolled_is_clean_where_the_cycle_is(family: str) -> None:
+def test_a_cycle_unrolled_is_clean_where_the_cycle_is(family: str, seeds: range) -> None:
     said: Counter[bool] = Counter()
-    for seed in SEEDS:
+    for seed in seeds:
         found = solved(family, seed)
         if found is None:
             continue
@@ -65,13 +67,14 @@ def test_a_cycle_unrolled_is_clean_where_the_cycle_is(family: str) -> None:
             seen = hoistopt.replay_programme(problem, programme)
             assert seen.clean == clean, [str(one) for one in seen.violations[:3]]
             said[clean] += 1
-    assert said[True] > 8 and said[False] > 8
+    assert said[True] > 4 and said[False] > 4
 
 
+@SEEDS
 @pytest.mark.parametrize("family", FAMILIES)
-def test_a_programme_goes_on_from_the_state_it_is_in(family: str) -> None:
+def test_a_programme_goes_on_from_the_state_it_is_in(family: str, seeds: range) -> None:
     cut = 0
-    for seed in SEEDS:
+    for seed in seeds:
         found = solved(family, seed)
         if found is None:
             continue
@@ -93,12 +96,13 @@ def test_a_programme_goes_on_from_the_state_it_is_in(family: str) -> None:
                 )
                 assert again.violations == ()
                 cut += 1
-    assert cut > 50
+    assert cut > 25
 
 
+@SEEDS
 @pytest.mark.parametrize("family", FAMILIES)
-def test_the_cycle_goes_on_from_a_state_in_it(family: str) -> None:
-    for seed in SEEDS:
+def test_the_cycle_goes_on_from_a_state_in_it(family: str, seeds: range) -> None:
+    for seed in seeds:
         found = solved(family, seed)
         if found is None:
             continue

@@ -20,6 +20,7 @@ from hoistopt.base.errors import InputError
 from hoistopt.checker import replay, verify
 from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule, Step
+from tests.helpers.usual import first
 from tests.reference.brute import best_schedule
 from tests.reference.exhaustive import works
 from tests.reference.lines import FAMILIES
@@ -63,10 +64,21 @@ def _way(problem: Problem, name: str) -> list[tuple[str, ...]]:
     return [(load,), *(stage.station for stage in recipe.stages), (unload,), (load,)]
 
 
-@settings(max_examples=300, deadline=None, derandomize=True)
+@settings(max_examples=150, deadline=None, derandomize=True)
 @given(nonsense())
 def test_no_table_breaks_the_checker(drawn: tuple[Problem, Schedule]) -> None:
-    problem, schedule = drawn
+    judged_well(*drawn)
+
+
+@pytest.mark.long
+@settings(max_examples=500, deadline=None, derandomize=True)
+@given(nonsense())
+def test_none_of_many_tables_breaks_the_checker(drawn: tuple[Problem, Schedule]) -> None:
+    judged_well(*drawn)
+
+
+def judged_well(problem: Problem, schedule: Schedule) -> None:
+    """Whatever is said of the table, it holds together."""
     try:
         seen = replay(problem, schedule)
     except InputError:
@@ -194,17 +206,18 @@ def shaken(family: str, seed: int) -> Iterator[tuple[Line, int, list[int]]]:
         yield line, cycle, [start % cycle for start in moved]
 
 
+@pytest.mark.parametrize("seeds", first(18, range(100, 135)))
 @pytest.mark.parametrize("family", sorted(FAMILIES))
-def test_the_reference_agrees_a_tick_this_way_or_that(family: str) -> None:
+def test_the_reference_agrees_a_tick_this_way_or_that(family: str, seeds: range) -> None:
     accepted = refused = 0
-    for seed in range(100, 135):
+    for seed in seeds:
         for line, cycle, starts in shaken(family, seed):
             broken = broken_rules(line, cycle, starts)
             fine = works(line, starts, cycle) and apart(line, starts, cycle)
             assert fine == (not broken), broken
             accepted, refused = accepted + (not broken), refused + bool(broken)
-    assert accepted >= 5
-    assert refused >= 20
+    assert accepted >= 3
+    assert refused >= 10
 
 
 def broken_rules(line: Line, cycle: int, starts: Sequence[int]) -> list[str]:

@@ -9,6 +9,7 @@ import pytest
 from tests.helpers.block.late_block import cycle_of, overstays, steady, too_short
 from tests.helpers.block.plant import Plant
 from tests.helpers.block.sequenced import plant
+from tests.helpers.usual import each
 
 ALL_LINES = pytest.mark.parametrize("line", ["dryer", "crowded", "returning"])
 
@@ -26,7 +27,7 @@ def restarted(line: str, share: float, off: int = 0) -> Plant:
 
 
 @ALL_LINES
-@pytest.mark.parametrize("share", [0.0, 0.21, 0.43, 0.6, 0.77, 0.95])
+@pytest.mark.parametrize("share", each(3, [0.0, 0.43, 0.77, 0.21, 0.6, 0.95]))
 def test_goes_on_from_what_stands_in_the_tanks(line: str, share: float) -> None:
     running = restarted(line, share)
     standing = sum(len(running.standing[n]) for n in running.names if running._counts(n))

@@ -11,12 +11,14 @@ import pytest
 
 from tests.helpers.block.stories import LINES, lines, story
 from tests.helpers.block.unexplained import unexplained
+from tests.helpers.usual import each
 
 STORIES = 300
 SHARES = 6
+"""Parts of the stories, half of them in the usual run."""
 
 
-@pytest.mark.parametrize("share", range(SHARES))
+@pytest.mark.parametrize("share", each(SHARES // 2, range(SHARES)))
 def test_nothing_is_unexplained(share: int) -> None:
     too_long = delays = 0
     for seed in range(share, STORIES, SHARES):

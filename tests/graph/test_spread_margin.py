@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import product
 
+import pytest
+
 from hoistopt import solve, verify
 from hoistopt.graph.spread_margin import spread_float
 from hoistopt.instance import build_instance
@@ -11,6 +13,7 @@ from hoistopt.problem import Problem
 from hoistopt.schedule import Schedule
 from tests.helpers.lines.late_lines import later
 from tests.helpers.lines.small_schedules import tiny_line
+from tests.helpers.usual import first
 
 
 def floats_of(problem: Problem, schedule: Schedule) -> list[int]:
@@ -24,10 +27,11 @@ def floats_of(problem: Problem, schedule: Schedule) -> list[int]:
     return found
 
 
-def test_float_is_shared_out_as_far_as_it_goes() -> None:
+@pytest.mark.parametrize("seeds", first(20, range(40)))
+def test_float_is_shared_out_as_far_as_it_goes(seeds: range) -> None:
     """Against all starts that keep the order, on tiny lines, cycles longer than needed."""
     spread, tried = 0, 0
-    for seed in range(40):
+    for seed in seeds:
         problem, degree = tiny_line(seed)
         shortest = solve(problem, degree, workers=1).schedule
         if shortest is None or degree > 1:
@@ -46,8 +50,8 @@ def test_float_is_shared_out_as_far_as_it_goes() -> None:
             for other in others
         )
         spread += min(floats) > min(floats_of(problem, schedule))
-    assert tried >= 5
-    assert spread >= 3
+    assert tried >= 3
+    assert spread >= 2
 
 
 def _all_floats(problem: Problem, schedule: Schedule) -> list[list[int]]:

@@ -19,15 +19,15 @@ def answer(problem: Problem, degree: int = 1) -> Result:
     return result
 
 
-def least_ticks(problem: Problem, degree: int = 1) -> int | None:
-    """The least cycle time in ticks; None where there is no schedule.
+def least(problem: Problem, degree: int = 1) -> Schedule | None:
+    """A schedule of least cycle time; None where there is no schedule.
 
     A window without a whole tick in it is refused as input; there is no schedule either.
     """
-    return _ticks(lambda: answer(problem, degree).schedule)
+    return _if_any(lambda: answer(problem, degree).schedule)
 
 
-def least_ticks_alone(problem: Problem, degree: int = 1) -> int | None:
+def least_alone(problem: Problem, degree: int = 1) -> Schedule | None:
     """The same, but where there is no schedule nobody asks why, which takes longer."""
 
     def planned() -> Schedule | None:
@@ -41,17 +41,17 @@ def least_ticks_alone(problem: Problem, degree: int = 1) -> int | None:
             accepted(problem, found.schedule)
         return found.schedule
 
-    return _ticks(planned)
+    return _if_any(planned)
 
 
-def _ticks(make: Callable[[], Schedule | None]) -> int | None:
-    try:
-        schedule = make()
-    except InputError as error:
-        if "a tick that fits into the window" in str(error):
-            return None
-        raise
-    return None if schedule is None else schedule.cycle
+def least_ticks(problem: Problem, degree: int = 1) -> int | None:
+    """The least cycle time in ticks; None where there is no schedule."""
+    return _cycle(least(problem, degree))
+
+
+def least_ticks_alone(problem: Problem, degree: int = 1) -> int | None:
+    """The same, but where there is no schedule nobody asks why."""
+    return _cycle(least_alone(problem, degree))
 
 
 def schedule_of(problem: Problem, degree: int = 1) -> Schedule:
@@ -59,3 +59,16 @@ def schedule_of(problem: Problem, degree: int = 1) -> Schedule:
     schedule = answer(problem, degree).schedule
     assert schedule is not None
     return schedule
+
+
+def _if_any(make: Callable[[], Schedule | None]) -> Schedule | None:
+    try:
+        return make()
+    except InputError as error:
+        if "a tick that fits into the window" in str(error):
+            return None
+        raise
+
+
+def _cycle(schedule: Schedule | None) -> int | None:
+    return None if schedule is None else schedule.cycle

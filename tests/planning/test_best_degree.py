@@ -156,11 +156,11 @@ def test_a_stop_before_there_is_a_degree_is_no_proof(monkeypatch: pytest.MonkeyP
 
 
 def test_without_a_limit_it_ends_when_nothing_changes(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(best_of_degrees, "PATIENCE", 1.0)
+    monkeypatch.setattr(best_of_degrees, "PATIENCE", 0.5)
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
     found, choice = chosen(problem, workers=1)
     assert found.schedule is not None
-    assert (choice.ended, choice.patience) == ("no progress", 1.0)
+    assert (choice.ended, choice.patience) == ("no progress", 0.5)
 
 
 def test_the_same_seed_finds_the_same() -> None:

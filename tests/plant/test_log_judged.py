@@ -109,10 +109,15 @@ def _dwell(stay: hoistopt.checker.CarrierStay) -> float:
 
 
 STEADY = range(120, 142)
+LOST = [
+    pytest.param(lost, carriers, marks=() if (lost + carriers) % 2 else pytest.mark.long)
+    for lost in STEADY
+    for carriers in (True, False)
+]
+"""Every event of a cycle, in the usual run with or without the carriers' names."""
 
 
-@BOTH
-@pytest.mark.parametrize("lost", STEADY)
+@pytest.mark.parametrize(("lost", "carriers"), LOST)
 def test_a_lost_event_is_told_once_and_costs_one_stay(
     tmp_path: Path, carriers: bool, lost: int
 ) -> None:
