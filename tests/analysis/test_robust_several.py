@@ -32,7 +32,7 @@ def test_the_most_float_is_what_brute_force_allows() -> None:
     """So much can be had in a cycle no longer, and a tick more cannot, where no window is
     narrower than that."""
     compared = 0
-    for seed in range(40):
+    for seed in range(1, 40):  # of the first two, one has some float and one has none
         line = several.draw(seed)
         # No window is so narrow that it has less to give than the hoists.
         line = replace(line, stages=tuple((t, low, low + 20) for t, low, _ in line.stages))
@@ -148,7 +148,7 @@ def test_fewer_loads_out_of_window_in_a_longer_cycle() -> None:
     scatter = {"times": ["move times triangular 0.9 1 1.5"]}
     problem = Problem.from_data({**five_tanks().to_data(), "scatter": scatter})
     solved = solve(problem, 1, effort=Effort(4, 1))
-    curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(3, 1))
+    curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(1.5, 1))
     shares = [point.margin.out_of_window.share for point in curve.points]
     assert len(shares) >= 2 and shares == sorted(shares, reverse=True)
     assert shares[-1] < shares[0]
