@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from rich.table import Table
 
 from hoistopt import InfeasibleError, InputError, Problem, find_levers, load_problem, solve, verify
 from hoistopt.analysis.levers import trying
-from hoistopt.analysis.levers.answer import Lever, Threshold
+from hoistopt.analysis.levers.answer import Lever, Levers, Threshold
 from hoistopt.analysis.levers.together import allowing_all, bound_of_all, comparable
 from hoistopt.base.clock import Clock
 from hoistopt.base.numbers.amount import Amount, amount_of
@@ -35,6 +36,13 @@ from tests.reference.brute import least_cycle as least_by_trying
 
 FAMILIES = ["plain", "parallel", "slots", "carriers", "everything"]
 LOOSENED = ["plain", "tight", "carriers", "everything"]
+
+
+@cache
+def by_a_tenth() -> tuple[Problem, Levers]:
+    """A line and its levers, for all who ask."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    return problem, find_levers(problem, by="10%", workers=1)
 
 
 def by_trying(line: Solved, lever: Lever, figure: Decimal | None) -> int:
@@ -216,8 +224,7 @@ def test_no_quicker_hoist_if_not_wanted() -> None:
 def test_a_gain_beyond_the_amount_asked_for_is_shown_where_it_begins() -> None:
     # A tenth more on the maximum of 140 gains nothing, a tick more than that does; held to
     # solving the changed lines.
-    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    found = find_levers(problem, by="10%", workers=1)
+    problem, found = by_a_tenth()
     lever = next(x for x in found.levers if x.limit.name == "maximum of Passivate")
     assert lever.new == Decimal("154.1") and lever.gain_least == Fraction(9, 10)
     assert lever.beyond and not found.levers[0].beyond
@@ -355,8 +362,7 @@ def test_what_is_not_settled_has_a_common_bound(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_one_figure_a_cell_and_no_two_alike() -> None:
-    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    found = find_levers(problem, by="10%", workers=1)
+    _, found = by_a_tenth()
     best = found.levers[0]
     assert best.proven
     open_one = replace(

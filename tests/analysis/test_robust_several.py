@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from itertools import pairwise
 
 import pytest
@@ -11,6 +11,7 @@ import pytest
 from hoistopt import (
     InputError,
     Problem,
+    Result,
     Schedule,
     accepted,
     load_problem,
@@ -26,6 +27,12 @@ from hoistopt.base.errors import InfeasibleError
 from tests.helpers.command import PROBLEMS
 from tests.helpers.hoists.two_hoists import five_tanks
 from tests.reference.several import several
+
+
+@cache
+def five_solved() -> tuple[Problem, Result]:
+    """A line and its solution, for all who ask."""
+    return five_tanks(), solve(five_tanks(), 1, effort=Effort(4, 1))
 
 
 def test_the_most_float_is_what_brute_force_allows() -> None:
@@ -116,8 +123,7 @@ def test_an_aim_that_several_hoists_cannot_have_is_refused_in_one_line() -> None
 
 def test_a_schedule_given_is_the_one_that_is_started_from() -> None:
     """Whatever move its table begins with, and however its loads are numbered."""
-    problem = five_tanks()
-    solved = solve(problem, 1, effort=Effort(4, 1))
+    problem, solved = five_solved()
     assert solved.schedule is not None
     turned = turned_by(solved.schedule, 37)
     assert accepted(problem, turned).clean
@@ -129,8 +135,7 @@ def test_a_schedule_given_is_the_one_that_is_started_from() -> None:
 
 
 def test_the_curve_rises_and_every_schedule_of_it_keeps_its_margin() -> None:
-    problem = five_tanks()
-    solved = solve(problem, 1, effort=Effort(4, 1))
+    problem, solved = five_solved()
     found = tradeoff(problem, 1, 8, 3, "float", solved, effort=Effort(2, 1))
     assert len(found.points) >= 2
     for before, after in pairwise(found.points):
