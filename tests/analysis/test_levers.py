@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from rich.table import Table
 
 from hoistopt import InfeasibleError, InputError, Problem, find_levers, load_problem, solve, verify
 from hoistopt.analysis.levers import trying
-from hoistopt.analysis.levers.answer import Lever, Threshold
+from hoistopt.analysis.levers.answer import Lever, Levers, Threshold
 from hoistopt.analysis.levers.together import allowing_all, bound_of_all, comparable
 from hoistopt.base.clock import Clock
 from hoistopt.base.numbers.amount import Amount, amount_of
@@ -34,6 +35,14 @@ from tests.helpers.lines.few_carriers import few_carriers
 from tests.reference.brute import least_cycle as least_by_trying
 
 FAMILIES = ["plain", "parallel", "slots", "carriers", "everything"]
+LOOSENED = ["plain", "tight", "carriers", "everything"]
+
+
+@cache
+def by_a_tenth() -> tuple[Problem, Levers]:
+    """A line and its levers, for all who ask."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    return problem, find_levers(problem, by="10%", workers=1)
 
 
 def by_trying(line: Solved, lever: Lever, figure: Decimal | None) -> int:
@@ -45,10 +54,17 @@ def by_trying(line: Solved, lever: Lever, figure: Decimal | None) -> int:
     return line.schedule.cycle if least is None else min(least, line.schedule.cycle)
 
 
-@pytest.mark.parametrize("family", FAMILIES)
-def test_every_lever_moves_the_cycle_as_far_as_brute_force_says(family: str) -> None:
+@pytest.mark.parametrize(
+    ("family", "seeds"),
+    [
+        *((family, range(700, 706)) for family in FAMILIES),
+        # Of "everything", no line from 706 on is small enough.
+        *(pytest.param(name, range(706, 712), marks=pytest.mark.long) for name in FAMILIES[:-1]),
+    ],
+)
+def test_every_lever_moves_the_cycle_as_far_as_brute_force_says(family: str, seeds: range) -> None:
     checked = helpful = 0
-    for line in solved(family, range(700, 712)):
+    for line in solved(family, seeds):
         if len(line.instance.moves) > 5:
             continue
         found = find_levers(line.problem, line.degree, 3, 20, workers=1)
@@ -62,7 +78,7 @@ def test_every_lever_moves_the_cycle_as_far_as_brute_force_says(family: str) -> 
             assert lever.gain_least == lever.gain_most == found.cycle_time - least * tick
             helpful += lever.gain_least > 0
             checked += 1
-    assert checked > 5 and helpful > 0
+    assert checked > 2 and helpful > 0
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -208,8 +224,7 @@ def test_no_quicker_hoist_if_not_wanted() -> None:
 def test_a_gain_beyond_the_amount_asked_for_is_shown_where_it_begins() -> None:
     # A tenth more on the maximum of 140 gains nothing, a tick more than that does; held to
     # solving the changed lines.
-    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    found = find_levers(problem, by="10%", workers=1)
+    problem, found = by_a_tenth()
     lever = next(x for x in found.levers if x.limit.name == "maximum of Passivate")
     assert lever.new == Decimal("154.1") and lever.gain_least == Fraction(9, 10)
     assert lever.beyond and not found.levers[0].beyond
@@ -243,7 +258,7 @@ def test_loads_an_hour_follow_from_the_gain() -> None:
 def test_what_a_short_search_leaves_is_never_worse_than_today() -> None:
     # Degree 3 of the published line, cut short: no row below 0, each with its schedule.
     problem = load_problem(PROBLEMS / "phillips_unger_1976.toml")
-    found = find_levers(problem, 3, time_limit=4, workers=2)
+    found = find_levers(problem, 3, time_limit=2.5, workers=2)
     if found.cycle_time is None:
         pytest.skip("not even a first schedule in time on this machine")
     assert any(not lever.proven for lever in found.levers)
@@ -293,12 +308,19 @@ def test_time_that_is_left_goes_to_what_is_not_settled(monkeypatch: pytest.Monke
     assert gains == {lever.words: lever.gain_least for lever in whole.levers}
 
 
-@pytest.mark.parametrize("family", ["plain", "tight", "carriers", "everything", "busy end"])
-def test_all_changes_at_once_allow_what_each_allows(family: str) -> None:
+@pytest.mark.parametrize(
+    ("family", "seeds"),
+    [
+        *((family, range(730, 735)) for family in LOOSENED),
+        *(pytest.param(name, range(735, 740), marks=pytest.mark.long) for name in LOOSENED),
+        ("busy end", range(0)),
+    ],
+)
+def test_all_changes_at_once_allow_what_each_allows(family: str, seeds: range) -> None:
     # The least schedule of each changed line, its starts as they are, keeps every rule of the
     # line that allows them all; so no bound of that line lies above any of their cycles.
     checked = later = 0
-    for line in busy_end() if family == "busy end" else solved(family, range(730, 740)):
+    for line in busy_end() if family == "busy end" else solved(family, seeds):
         lines, schedules = [line.instance], [line.schedule]
         for limit in limits_of(line.problem, line.instance, amount_of("50%"), amount_of("50%")):
             assert limit.room is not None
@@ -340,8 +362,7 @@ def test_what_is_not_settled_has_a_common_bound(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_one_figure_a_cell_and_no_two_alike() -> None:
-    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    found = find_levers(problem, by="10%", workers=1)
+    _, found = by_a_tenth()
     best = found.levers[0]
     assert best.proven
     open_one = replace(

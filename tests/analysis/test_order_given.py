@@ -48,11 +48,14 @@ def by_hand(**stage: object) -> Problem:
     )
 
 
+@pytest.mark.parametrize(
+    "seeds", [range(400, 406), pytest.param(range(406, 412), marks=pytest.mark.long)]
+)
 @pytest.mark.parametrize("family", FAMILIES)
-def test_any_order_gets_the_cycle_time_of_the_reference(family: str) -> None:
+def test_any_order_gets_the_cycle_time_of_the_reference(family: str, seeds: range) -> None:
     # The reference tries every reading of the order; see tests/reference.
     runs = stuck = 0
-    for seed in range(400, 412):
+    for seed in seeds:
         problem, degree = FAMILIES[family](seed)
         line = next(iter(lines(problem, degree)), None)
         if line is None:
@@ -84,9 +87,12 @@ def test_any_order_gets_the_cycle_time_of_the_reference(family: str) -> None:
     assert runs + stuck > 1
 
 
+@pytest.mark.parametrize(
+    "seeds", [range(420, 423), pytest.param(range(423, 426), marks=pytest.mark.long)]
+)
 @pytest.mark.parametrize("family", FAMILIES)
-def test_the_order_of_an_optimal_schedule_runs_as_fast(family: str) -> None:
-    for line in solved(family, range(420, 426)):
+def test_the_order_of_an_optimal_schedule_runs_as_fast(family: str, seeds: range) -> None:
+    for line in solved(family, seeds):
         for order in (line.schedule, bare(line.schedule)):
             found = least_for_order(line.problem, order, compare=False, workers=1)
             assert found.cycle_time == line.schedule.time(line.schedule.cycle), line.name

@@ -62,7 +62,7 @@ def doing(words: str) -> Callable[[Progress], bool]:
 
 @pytest.mark.parametrize(("words", "degree"), [("as it is", 2), ("limits together", 1)])
 def test_levers_are_left_open(words: str, degree: int) -> None:
-    with stopped(0 if degree == 1 else 1, once=doing(words)) as effort:
+    with stopped(0 if degree == 1 else 0.6, once=doing(words)) as effort:
         found = find_levers(line(), degree, effort=effort)
     assert found.status in ("feasible", "unknown", "optimal")
     if found.cycle_time is None:
@@ -91,7 +91,7 @@ def test_an_order_runs_though_the_best_is_not_known() -> None:
     problem = line()
     order = order_of(problem, 2)
     assert least_for_order(problem, order, effort=before_it_begins()).status == "unknown"
-    with stopped(1, once=doing("best order")) as effort:
+    with stopped(0.5, once=doing("best order")) as effort:
         found = least_for_order(problem, order, effort=effort)
     assert found.status == "runs" and found.schedule is not None
     assert verify(problem, found.schedule) == ()
@@ -103,7 +103,7 @@ def test_an_order_runs_though_the_best_is_not_known() -> None:
 def test_robust_keeps_a_schedule(degree: int) -> None:
     once = doing("float") if degree == 1 else has_schedule
     problem = line()
-    with stopped(0.1 if degree == 1 else 1, once=once) as effort:
+    with stopped(0.1 if degree == 1 else 0.3, once=once) as effort:
         found = robust(problem, degree, within=10, aims=["float", "travel"], effort=effort)
     assert found.status == "feasible" and found.schedule is not None
     assert verify(problem, found.schedule) == ()
@@ -114,7 +114,7 @@ def test_robust_keeps_a_schedule(degree: int) -> None:
 
 def test_a_trade_off_keeps_its_points() -> None:
     problem = line()
-    with stopped(1, once=lambda news: news.done >= 1) as effort:
+    with stopped(0.3, once=lambda news: news.done >= 1) as effort:
         found = tradeoff(problem, upto=10, points=50, effort=effort)
     assert found.points and not found.complete
     assert found.points[0].cycle_time == LEAST[0]
@@ -123,7 +123,7 @@ def test_a_trade_off_keeps_its_points() -> None:
 
 
 def test_a_study_cancels_what_is_left_and_keeps_what_is_done() -> None:
-    with stopped(1, once=lambda news: news.done >= 1, workers=1) as effort:
+    with stopped(0.3, once=lambda news: news.done >= 1, workers=1) as effort:
         found = study(line(), {"degree": [1, 7, 8, 9]}, effort=effort)
     assert not found.complete
     assert [point.status for point in found.points] == ["optimal", *["not run"] * 3]

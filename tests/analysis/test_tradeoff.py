@@ -46,9 +46,10 @@ def pareto(problem: Problem, degree: int, measure: str, least: int, most: int) -
     return found
 
 
-def test_the_curve_has_every_point_and_no_other() -> None:
+@pytest.mark.parametrize("seeds", [range(7), pytest.param(range(7, 14), marks=pytest.mark.long)])
+def test_the_curve_has_every_point_and_no_other(seeds: range) -> None:
     lengths = []
-    for seed in range(14):
+    for seed in seeds:
         problem, degree = tiny_line(seed)
         shortest = solve(problem, degree, workers=1).schedule
         for measure in ("slack", "float"):
@@ -62,7 +63,7 @@ def test_the_curve_has_every_point_and_no_other() -> None:
             assert found.complete
             assert all(point.proven for point in found.points)
             lengths.append(len(seen))
-    assert max(lengths) >= 3
+    assert max(lengths) >= (3 if seeds.start == 0 else 2)
 
 
 @pytest.fixture(scope="module")
@@ -123,6 +124,7 @@ def test_the_curve_drawn(curve: Tradeoff) -> None:
     assert any("at 234" in text.get_text() for text in left.texts)
 
 
+@pytest.mark.usefixtures("lean_fonts")
 def test_the_drawing_as_a_file(curve: Tradeoff, tmp_path: Path) -> None:
     def save(name: str) -> None:
         save_figure(drawn_panels(curve), curve.problem, tmp_path / name)

@@ -20,6 +20,8 @@ from hoistopt.app.solve import solve
 from hoistopt.schedule import Schedule
 
 LINES, CHUNKS = 24, 6
+USUAL = (1, 2, 3)
+"""Chunks of the usual run: every feature is in some line of theirs."""
 
 
 def random_line(seed: int) -> tuple[Problem, int]:
@@ -80,7 +82,10 @@ def random_line(seed: int) -> tuple[Problem, int]:
     return Problem.from_data(data), 1 if len(recipes) == 2 else rng.choice((1, 2))
 
 
-@pytest.mark.parametrize("chunk", range(CHUNKS))
+@pytest.mark.parametrize(
+    "chunk",
+    [pytest.param(n, marks=() if n in USUAL else pytest.mark.long) for n in range(CHUNKS)],
+)
 def test_what_is_solved_is_written_and_read_back_clean(chunk: int, tmp_path: Path) -> None:
     seen: Counter[str] = Counter()
     for seed in range(chunk, LINES, CHUNKS):

@@ -25,7 +25,7 @@ def line() -> Problem:
 
 
 def recovered(line: Problem, state: LineState) -> Plan:
-    return hoistopt.plan(line, state=state, recover=True, effort=Effort(6, 2))
+    return hoistopt.plan(line, state=state, recover=True, effort=Effort(3, 2))
 
 
 def test_the_cheaper_of_two_loads_is_given_up_besides_the_one_past_saving(line: Problem) -> None:

@@ -11,7 +11,11 @@ from tests.helpers.shown.report_lines import HOSTILE
 from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
-LINES = ("quillhaven_anodising", "phillips_unger_1976", "mixed")
+LINES = (
+    "quillhaven_anodising",
+    pytest.param("phillips_unger_1976", marks=pytest.mark.long),
+    "mixed",
+)
 
 
 @pytest.mark.parametrize("name", LINES)

@@ -61,10 +61,9 @@ def test_each_hoist_is_where_the_checker_has_it(
     stations = window.seen()["stations"]
     scale = (stations[-1] - stations[0]) / 8
     moved: list[set[int]] = [set(), set()]
-    for tenth in range(0, 600, 13):
-        time = 120 + tenth / 10
-        window.scrub(time)
-        for hoist, pixel in enumerate(window.run(BOTH)):
+    times = [120 + tenth / 10 for tenth in range(0, 600, 13)]
+    for time, pixels in zip(times, window.run_at(times, BOTH), strict=True):
+        for hoist, pixel in enumerate(pixels):
             in_cycle = time % 60 * plan.table.clock.per_unit
             true = where(does[hoist], plan.table.cycle, in_cycle)
             # A curved stretch is drawn in four straight parts.
@@ -106,9 +105,9 @@ def test_in_a_programme_too_each_is_where_the_checker_has_it(driver: Any, tmp_pa
     stations = window.seen()["stations"]
     scale = (stations[-1] - stations[0]) / 13.5
     moved = 0
-    for time in range(0, int(plan.replay.finish), 17):
-        window.scrub(time)
-        for pixel, way in zip(window.run(BOTH), ways, strict=True):
+    times = range(0, int(plan.replay.finish), 17)
+    for time, pixels in zip(times, window.run_at(times, BOTH), strict=True):
+        for pixel, way in zip(pixels, ways, strict=True):
             assert way is not None
             at = clock.exact(time)
             piece = next(p for p in way.pieces(at) if p.since <= at <= p.until)

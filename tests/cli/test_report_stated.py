@@ -108,7 +108,8 @@ def test_stations_have_the_numbers_of_exported_step_tables(run: Run) -> None:
     name = "phillips_unger_1976"
     for path in (f"{name}.toml", f"{name}_empty.csv"):
         Path(path).write_bytes((PROBLEMS / path).read_bytes())
-    assert run("solve", f"{name}.toml", "--workers", "1", "--json", "m.json", "--quiet")[0] == 0
+    solve = ("solve", f"{name}.toml", "--degree", "1", "--workers", "1", "--quiet")
+    assert run(*solve, "--json", "m.json")[0] == 0
     assert run("report", f"{name}.toml", "m.json", "out.html")[0] == 0
     assert run("sequencer", f"{name}.toml", "m.json", "steps.json")[0] == 0
     table = json.loads(Path("steps.json").read_text())

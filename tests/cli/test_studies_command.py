@@ -230,6 +230,7 @@ def test_the_frontier_is_drawn_as_steps(priced: Study) -> None:
     assert any(text.startswith("B  9000: parallel(Dryer) = 1") for text in key)
 
 
+@pytest.mark.usefixtures("lean_fonts")
 @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
 def test_the_page_is_saved_and_the_same_each_time(priced: Study, kind: str, tmp_path: Path) -> None:
     first, second = tmp_path / f"a.{kind}", tmp_path / f"b.{kind}"

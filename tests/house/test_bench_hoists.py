@@ -10,6 +10,7 @@ import pytest
 from benchmarks.hoists.__main__ import main
 from benchmarks.hoists.lines import cases
 from benchmarks.hoists.report import Row, report
+from tests.helpers.apart_here import answer_here
 
 
 @pytest.mark.quick
@@ -40,7 +41,8 @@ def test_a_worse_cycle_and_a_wide_gap_are_no_target_met() -> None:
     assert "worse on 1 of 1 | no" in bad and "0 of 2 | no" in bad
 
 
-def test_a_tiny_line_by_every_method(tmp_path: Path) -> None:
+def test_a_tiny_line_by_every_method(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("benchmarks.hoists.__main__.answer_of", answer_here)
     assert main(["--only", "smoke", "--out", str(tmp_path), "--workers", "1"]) == 0
     with (tmp_path / "runs.csv").open(encoding="utf-8", newline="") as stream:
         found = {row["method"]: row for row in csv.DictReader(stream)}

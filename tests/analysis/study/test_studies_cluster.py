@@ -18,7 +18,7 @@ distributed = pytest.importorskip("distributed")
 
 # Points that take their whole limit, so that a worker dies in the midst of one.
 SECONDS = 1.0
-HARD = {"degree": [3, 2], "stage(Etch).max": [95, 96, 97]}
+HARD = {"degree": [3, 2], "stage(Etch).max": [95, 96]}
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +68,7 @@ def test_nothing_is_lost_when_a_worker_dies(cluster: Any) -> None:
     assert killed
     with pytest.raises(ProcessLookupError):
         os.kill(killed[0], 0)
-    assert found.complete and len(found.points) == 6
+    assert found.complete and len(found.points) == 4
     for point in found.points:
         assert point.status in ("optimal", "feasible", "unknown")
         if point.schedule is not None:

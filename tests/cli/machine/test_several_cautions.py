@@ -18,11 +18,12 @@ def test_every_command_says_so_on_the_screen_and_in_its_json(run: Run) -> None:
     assert code == 0
     assert SAID in " ".join(out.split())
     scatter = ("--scatter", "move times triangular 0.97 1 1.15", "--cycles", "20")
+    both = ("--before", "moves.json", "--after", "moves.json")
     for words in (
         ("verify", LINE, "moves.json", "--json", "out.json"),
         ("slack", LINE, "moves.json", "--json", "out.json"),
-        ("jitter", LINE, "moves.json", *scatter, "--json", "out.json"),
-        ("compare", LINE, LINE, "--degree", "1", "--json", "out.json"),
+        ("jitter", LINE, "moves.json", *scatter, "--runs", "20", "--json", "out.json"),
+        ("compare", LINE, *both, "--json", "out.json"),
         ("sheet", LINE, "moves.json", "door.html"),
         ("sequencer", LINE, "moves.json", "steps.csv"),
     ):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,14 @@ return {
       window: cells(row, 'gauge'), sign: row.querySelector('.sign')?.getAttribute('d') ?? '' },
   ])),
 };
+"""
+
+_PUT = """
+((at) => {
+  const slider = document.getElementById('time');
+  slider.value = at;
+  slider.dispatchEvent(new Event('input', {bubbles: true}));
+})
 """
 
 
@@ -67,10 +76,22 @@ class Window:
         """Run a script in the page and give back what it returns."""
         return self.driver.execute_script(script, *arguments)
 
+    def run_at(self, times: Sequence[float], script: str) -> list[Any]:
+        """What a script returns at each of these times, the slider put there before."""
+        each = (
+            f"return arguments[0].map((at) => {{ {_PUT} (at); return (() => {{ {script} }})(); }});"
+        )
+        found: list[Any] = self.run(each, list(times))
+        return found
+
     def seen(self) -> dict[str, Any]:
         """What can be seen at this moment."""
         found: dict[str, Any] = self.run(_SEEN)
         return found
+
+    def seen_at(self, times: Sequence[float]) -> list[dict[str, Any]]:
+        """What can be seen at each of these times, the slider put there before."""
+        return self.run_at(times, _SEEN)
 
     def time(self) -> float:
         """The time shown, and nothing else: `seen` measures every tank for it."""
@@ -111,11 +132,7 @@ class Window:
 
     def scrub(self, time: float) -> None:
         """Put the slider where a hand would, and say so as the browser does."""
-        self.run(
-            "const s = document.getElementById('time'); s.value = arguments[0];"
-            "s.dispatchEvent(new Event('input', {bubbles: true}));",
-            time,
-        )
+        self.run(f"{_PUT} (arguments[0]);", time)
 
     def part(self) -> tuple[float, float]:
         """From when to when the slider goes."""
@@ -123,16 +140,21 @@ class Window:
         return float(found[0]), float(found[1])
 
     def picture(self, name: str) -> bytes:
-        """A picture of the whole page; kept where HOISTOPT_SCREENSHOTS names a folder."""
-        size = self.run(
-            "const r = document.documentElement; return [r.scrollWidth, r.scrollHeight]"
-        )
-        clip = {"x": 0, "y": 0, "width": size[0], "height": size[1], "scale": 1}
+        """A picture of what is in the window.
+
+        Where HOISTOPT_SCREENSHOTS names a folder, of the whole page, and kept there.
+        """
+        folder = os.environ.get("HOISTOPT_SCREENSHOTS")
         # Packed quickly, not tightly: PNG loses nothing either way.
-        asked = {"captureBeyondViewport": True, "clip": clip, "optimizeForSpeed": True}
+        asked: dict[str, Any] = {"optimizeForSpeed": True}
+        if folder:
+            size = self.run(
+                "const r = document.documentElement; return [r.scrollWidth, r.scrollHeight]"
+            )
+            clip = {"x": 0, "y": 0, "width": size[0], "height": size[1], "scale": 1}
+            asked |= {"captureBeyondViewport": True, "clip": clip}
         taken = self.driver.execute_cdp_cmd("Page.captureScreenshot", asked)
         data = base64.b64decode(taken["data"])
-        folder = os.environ.get("HOISTOPT_SCREENSHOTS")
         if folder:
             Path(folder).mkdir(parents=True, exist_ok=True)
             Path(folder, f"{name}.png").write_bytes(data)

@@ -67,6 +67,7 @@ def test_the_png_shows_a_drawing() -> None:
     assert np.isclose(pixels[:, :, :3], teal, atol=0.01).all(axis=2).mean() > 0.03
 
 
+@pytest.mark.usefixtures("lean_fonts")
 def test_odd_names_make_sound_files(tmp_path: Path) -> None:
     title = ET.fromstring(saved(tmp_path / "odd.svg", **ODD)).find(".//{*}title")
     assert title is not None
