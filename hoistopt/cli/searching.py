@@ -75,8 +75,8 @@ def add_degrees(parser: argparse.ArgumentParser) -> None:
         parser,
         "seconds of search for each degree given, or for the choice of the best one; the best "
         "schedule by then is kept (default: until proved, or, once there is a schedule, the choice "
-        "has made no progress for 30 s); a cycle that can be run is then looked for up to 5 s "
-        "more, 10 s with many moves",
+        "has made no progress for 30 s); a cycle that can be run is then looked for up to 6 s "
+        "more, 12 s with many moves",
     )
 
 

@@ -18,11 +18,11 @@ from .most import LONGEST_SPREAD
 from .search import Candidate, RunnableSearch
 from .several_order import SeveralOrder
 
-USUAL_SECONDS, SECONDS_OF_MANY, MANY = 5.0, 10.0, 40
+USUAL_SECONDS, SECONDS_OF_MANY, MANY = 6.0, 12.0, 40
 """What the search for a schedule that can be run may take where nothing else is said; with more
 than so many moves a cycle, whose orders take longer to find, the second."""
 
-SEARCHED = 0.8
+SEARCHED = 0.85
 """Share of the time in which orders are looked for; the rest is for judging the best of them."""
 
 

@@ -13,7 +13,7 @@ from hoistopt import Effort, InputError, Problem, accepted, jitter, load_problem
 from hoistopt.base.clock import Clock
 from hoistopt.graph.from_replay import timed_plan
 from hoistopt.instance import Instance, build_instance
-from hoistopt.margin import search
+from hoistopt.margin import runnable, search
 from hoistopt.margin.figures import margin_figures, tightest_float, tightest_slack
 from hoistopt.margin.runnable import find_runnable, usual_seconds
 from hoistopt.margin.slack import slack_limits
@@ -218,6 +218,31 @@ def test_other_orders_are_looked_for_near_the_least_cycle_first(
     assert (found, closed) == ((least, False) if near else (None, True))
 
 
-@pytest.mark.parametrize(("moves", "seconds"), [(8, 5.0), (40, 5.0), (41, 10.0)])
+@pytest.mark.parametrize(("moves", "seconds"), [(8, 6.0), (40, 6.0), (41, 12.0)])
 def test_many_moves_have_more_time(moves: int, seconds: float) -> None:
     assert usual_seconds(moves) == seconds
+
+
+@pytest.mark.parametrize("in_time", [True, False])
+def test_judging_ends_with_the_clock(in_time: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    least = solve(problem, degree=1, workers=1).schedule
+    assert least is not None
+    looks = search.RunnableSearch(
+        problem, build_instance(problem, margin=False), ASSUMED, Clock(Effort(None, 1))
+    )
+    looks.consider(least, "the order of moves of the least cycle")
+    assert looks.best is not None
+    judgements: list[Fraction] = []
+
+    def judged(*given: Any) -> runnable.Runnable:
+        found = real(*given)
+        judgements.append(found.margin.cycle_time)
+        return found
+
+    real = runnable.judged
+    monkeypatch.setattr(runnable, "judged", judged)
+    monkeypatch.setattr(runnable, "_can_be_run", lambda _: False)  # other draws never content
+    clock = Clock(Effort(None, 1)) if in_time else Clock(Effort(1e-9, 1))
+    assert runnable.confirmed(problem, looks, clock) is not None
+    assert len(judgements) > 2 if in_time else len(judgements) == 1
