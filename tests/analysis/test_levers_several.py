@@ -15,6 +15,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.instance.edits import with_hoist, with_quicker_hoist
 from hoistopt.show.levers.data import levers_table
 from tests.helpers.command import PROBLEMS
+from tests.helpers.usual import each
 from tests.reference.several import several
 
 CHUNK = 4
@@ -38,9 +39,7 @@ def least(line: several.TwoHoists, lever: Lever, figure: Decimal, today: int) ->
     return several.least_cycle(changed(line, lever, figure), today) or today
 
 
-@pytest.mark.parametrize(
-    "chunk", [pytest.param(n, marks=() if n == 0 else pytest.mark.long) for n in range(60)]
-)
+@pytest.mark.parametrize("chunk", each(1, range(60)))
 def test_every_lever_moves_the_cycle_as_far_as_brute_force_says(chunk: int) -> None:
     """At the amount asked for, and at no figure before the threshold, also of rests."""
     checked = helpful = never = 0

@@ -14,6 +14,7 @@ from hoistopt.analysis.why.holding import what_holds
 from hoistopt.schedule import Schedule, Step
 from tests.helpers.command import PROBLEMS
 from tests.helpers.explained import bare, least_in_order, order_of, solved
+from tests.helpers.usual import first
 from tests.reference.lines import FAMILIES
 from tests.reference.moves import lines
 
@@ -48,9 +49,7 @@ def by_hand(**stage: object) -> Problem:
     )
 
 
-@pytest.mark.parametrize(
-    "seeds", [range(400, 406), pytest.param(range(406, 412), marks=pytest.mark.long)]
-)
+@pytest.mark.parametrize("seeds", first(6, range(400, 412)))
 @pytest.mark.parametrize("family", FAMILIES)
 def test_any_order_gets_the_cycle_time_of_the_reference(family: str, seeds: range) -> None:
     # The reference tries every reading of the order; see tests/reference.
@@ -87,9 +86,7 @@ def test_any_order_gets_the_cycle_time_of_the_reference(family: str, seeds: rang
     assert runs + stuck > 1
 
 
-@pytest.mark.parametrize(
-    "seeds", [range(420, 423), pytest.param(range(423, 426), marks=pytest.mark.long)]
-)
+@pytest.mark.parametrize("seeds", first(3, range(420, 426)))
 @pytest.mark.parametrize("family", FAMILIES)
 def test_the_order_of_an_optimal_schedule_runs_as_fast(family: str, seeds: range) -> None:
     for line in solved(family, seeds):

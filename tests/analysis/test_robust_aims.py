@@ -15,6 +15,7 @@ from hoistopt.solver import lexicographic
 from hoistopt.solver.lexicographic import limited, settle
 from tests.helpers.clocks import clock
 from tests.helpers.lines.small_schedules import best, every_schedule, tiny_line
+from tests.helpers.usual import each, first
 
 ORDERS = (
     ("slack", "float", "cycle"),
@@ -59,14 +60,12 @@ def wrong(seed: int) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    "seed", [pytest.param(n, marks=() if n < 12 else pytest.mark.long) for n in range(24)]
-)
+@pytest.mark.parametrize("seed", each(12, range(24)))
 def test_aims_come_to_the_best_there_is(seed: int) -> None:
     assert wrong(seed) == []
 
 
-@pytest.mark.parametrize("seeds", [range(6), pytest.param(range(6, 12), marks=pytest.mark.long)])
+@pytest.mark.parametrize("seeds", first(6, range(12)))
 def test_with_time_limited_but_enough_the_aims_come_to_the_same(seeds: range) -> None:
     """The search then begins with what the schedule at hand has, and with its order drawn out."""
     tried = 0

@@ -18,10 +18,11 @@ import pytest
 from hoistopt import Effort, Problem, read_moves, verify
 from hoistopt.app.solve import solve
 from hoistopt.schedule import Schedule
+from tests.helpers.usual import each
 
 LINES, CHUNKS = 24, 6
-USUAL = (1, 2, 3)
-"""Chunks of the usual run: every feature is in some line of theirs."""
+USUAL, MORE = (1, 2, 3), (0, 4, 5)
+"""Chunks of the usual run, every feature in some line of theirs, and the others."""
 
 
 def random_line(seed: int) -> tuple[Problem, int]:
@@ -82,10 +83,7 @@ def random_line(seed: int) -> tuple[Problem, int]:
     return Problem.from_data(data), 1 if len(recipes) == 2 else rng.choice((1, 2))
 
 
-@pytest.mark.parametrize(
-    "chunk",
-    [pytest.param(n, marks=() if n in USUAL else pytest.mark.long) for n in range(CHUNKS)],
-)
+@pytest.mark.parametrize("chunk", each(len(USUAL), (*USUAL, *MORE)))
 def test_what_is_solved_is_written_and_read_back_clean(chunk: int, tmp_path: Path) -> None:
     seen: Counter[str] = Counter()
     for seed in range(chunk, LINES, CHUNKS):

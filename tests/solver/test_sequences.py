@@ -20,6 +20,7 @@ from hoistopt.solver.cyclic.sequences.relaxation import relax
 from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
+from tests.helpers.usual import first
 from tests.reference.lines import FAMILIES
 
 WIDTHS = ("narrow", "loose", "very-loose", "open")
@@ -38,12 +39,13 @@ def random_instance(family: str, seed: int) -> Instance:
     return build_instance(random_line(family, tanks, seed, shuffled=bool(seed % 2)))
 
 
+@pytest.mark.parametrize("seeds", first(20, range(7000, 7040)))
 @pytest.mark.parametrize("family", sorted(FAMILIES))
 def test_building_sequences_never_misses_the_optimum(
-    family: str, monkeypatch: pytest.MonkeyPatch
+    family: str, seeds: range, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     checked = 0
-    for _, instance in small_lines(family, range(7000, 7020)):
+    for _, instance in small_lines(family, seeds):
         best = by_cp_sat(instance, monkeypatch)
         if best is None or len(instance.moves) < 2:
             continue
@@ -97,12 +99,13 @@ def built(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 
 @pytest.mark.usefixtures("short_looks")
+@pytest.mark.parametrize("seeds", first(3, range(30, 36)))
 @pytest.mark.parametrize("workers", [1, 2])
 def test_the_search_by_sequences_finds_what_cp_sat_finds(
-    workers: int, built: list[int], monkeypatch: pytest.MonkeyPatch
+    workers: int, seeds: range, built: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for family in WIDTHS:
-        for seed in range(30, 33):
+        for seed in seeds:
             instance = random_instance(family, seed)
             found = least_cycle(instance, clock(workers=workers))
             assert found.status == "optimal"

@@ -136,11 +136,13 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             status = search.run_cp_sat(SHORT_WORK, plainly=True)
             if status in ("optimal", "infeasible") or search.over:
                 return status
-        several_groups = len(groups_of(instance)) > 1 and len(instance.moves) > PUT_BACK
+        groups = groups_of(instance)
         provable = len(instance.moves) <= PROVABLE
-        if again and groups_of(instance):
+        # Of one group of tanks the merged cycle is as good.
+        put_back = not provable or (len(groups) > 1 and len(instance.moves) > PUT_BACK)
+        if again and groups:
             if not mix_with_groups:
-                if provable and several_groups:
+                if provable and put_back:
                     search.reinsert()  # with more moves, turns begin with it
                 search.anneal_merged(())
             return search.shift_and_prove()
@@ -148,9 +150,8 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
             start_from_copies(instance, search.incumbent, search.clock, least_cycle)
         if mix_with_groups and search.reinsert():
             return search.shift_and_prove()
-        if not again and groups_of(instance):
+        if not again and groups:
             search.gather()
-        put_back = several_groups or not provable  # of one group, the merged cycle is as good
         merged = start_from_groups(
             instance,
             search.incumbent,

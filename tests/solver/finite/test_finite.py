@@ -23,6 +23,7 @@ from hoistopt.solver.finite.placing.spans import merged, shifted, within, withou
 from tests.helpers.command import PROBLEMS
 from tests.helpers.lines.small_line import small_line
 from tests.helpers.programmes.finite_cases import programme
+from tests.helpers.usual import first
 from tests.reference.lines import FAMILIES
 from tests.reference.programmes.programmes import Brute
 
@@ -51,10 +52,11 @@ def test_sets_of_spans_are_sets_of_ticks() -> None:
         assert ticks(shifted(one, least, most)) == moved
 
 
+@pytest.mark.parametrize("seeds", first(15, range(30)))
 @pytest.mark.parametrize("family", FAMILIES)
-def test_loads_placed_one_after_another_break_no_rule(family: str) -> None:
+def test_loads_placed_one_after_another_break_no_rule(family: str, seeds: range) -> None:
     seen = 0
-    for seed in range(15):
+    for seed in seeds:
         problem = FAMILIES[family](seed).problem
         rng = Random(f"{family} {seed}")
         names = [recipe.name for recipe in problem.recipes]

@@ -25,17 +25,18 @@ from hoistopt.solver.model.build import lowest_cycle
 from tests.helpers.along_track import ALL_KEPT, MERGED, WIDE, both_ways, loose_line, passed
 from tests.helpers.clocks import clock
 from tests.helpers.searched import by_cp_sat, small_lines
+from tests.helpers.usual import first
 from tests.reference.brute import least_cycle as brute_force
 from tests.reference.lines import FAMILIES
 
 # -- against brute force, and CP-SAT -----------------------------------------------------
 
 
-@pytest.mark.parametrize("first", [8000, pytest.param(8025, marks=pytest.mark.long)])
+@pytest.mark.parametrize("seeds", first(25, range(8000, 8060)))
 @pytest.mark.parametrize("family", sorted(FAMILIES))
-def test_no_possible_cycle_time_is_refuted(family: str, first: int) -> None:
+def test_no_possible_cycle_time_is_refuted(family: str, seeds: range) -> None:
     searched = 0
-    for seed, instance in small_lines(family, range(first, first + 25)):
+    for seed, instance in small_lines(family, seeds):
         if not can_search_track(instance):
             continue
         line = FAMILIES[family](seed)
@@ -53,9 +54,12 @@ def test_no_possible_cycle_time_is_refuted(family: str, first: int) -> None:
     assert searched >= (0 if family in ("parallel", "everything") else 3)
 
 
-def test_the_least_cycle_time_is_where_refuting_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("seeds", first(30, range(60)))
+def test_the_least_cycle_time_is_where_refuting_ends(
+    seeds: range, monkeypatch: pytest.MonkeyPatch
+) -> None:
     kinds: Counter[int] = Counter()
-    for seed in range(30):
+    for seed in seeds:
         instance = loose_line(seed)
         if not can_search_track(instance):
             continue
