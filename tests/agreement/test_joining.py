@@ -129,7 +129,7 @@ def test_due_times_a_sequence_and_promises_hold_on_the_way_into_the_cycle(
         if case is None:
             continue
         try:
-            # Either all that the cycle carries is served by it in time, or what is due is not.
+            # All that the cycle carries is served by it in time at best, nothing due at worst.
             served, least = case.brute(serving_due=True).least(), case.brute().least()
         except TooLarge:
             continue
@@ -145,8 +145,10 @@ def test_due_times_a_sequence_and_promises_hold_on_the_way_into_the_cycle(
         told = (found.changeover_time or 0, found.in_step or 0)
         value = (planned, *(round(time * per_unit) for time in told))
         assert served <= value <= least, case
-        # What the cycle serves late, and joins so much sooner, may be better than both.
-        assert value == least or value[1:] == served[1:], case
+        if value not in (served, least):
+            # The cycle serves some orders, perhaps late, and joins as soon as the others let it.
+            ways = [way for brute in case.brutes() if (way := brute.least()) is not None]
+            assert value[1:] in [way[1:] for way in ways], (case, ways)
         if value == served:
             assert found.status == "optimal" and found.lateness == found.least_lateness, case
         else:

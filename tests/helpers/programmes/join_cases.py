@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
+from itertools import combinations
 from random import Random
 
 import hoistopt
@@ -52,6 +54,20 @@ class JoinCase:
             serves = order.recipe in self.carried and (serving_due or order.due is None)
             if not serves or (self.in_order and left):
                 left.insert(0, order)
+        return self._brute(left)
+
+    def brutes(self) -> Iterator[JoinBrute]:
+        """Brute force for each choice of the orders that are left to loads of the cycle."""
+        able = [order for order in self.orders if order.recipe in self.carried]
+        choices = [later for n in range(len(able) + 1) for later in combinations(able, n)]
+        if self.in_order:  # what enters by the cycle enters last
+            choices = [
+                later for later in choices if later == self.orders[len(self.orders) - len(later) :]
+            ]
+        for later in choices:
+            yield self._brute([order for order in self.orders if order not in later])
+
+    def _brute(self, left: Sequence[Order]) -> JoinBrute:
         given = self.problem, self.state, self.cycle, 0, tuple(left), self.promised
         return JoinBrute(*given, in_order=self.in_order)
 
