@@ -32,7 +32,7 @@ class StatedDegree:
         "optimal" where the file says so and its bound is the cycle time.
     cycle_time, lower_bound : Decimal or None
     searched : bool
-        False where the file says that no time was spent on it.
+        False where the file says that it was not, or that no time was spent on it.
     """
 
     degree: int
@@ -156,6 +156,10 @@ def _degree(given: object, place: str) -> StatedDegree:
     if status == "optimal" and bound != cycle:
         status = "feasible"
     searched = data.get("runtime") is None or _time(data, "runtime", place) > 0
+    if data.get("searched") is not None:  # files of before it have the time alone
+        searched = data["searched"]
+    if not isinstance(searched, bool):
+        raise InputError("true or false", field=_field(place, "searched"), value=searched)
     return StatedDegree(
         stated_degree(data, place), cast(StatedStatus, status), cycle, bound, searched
     )

@@ -41,6 +41,8 @@ def test_without_a_degree_the_best_is_told_as_where_best_is_typed(group: Run) ->
     assert data["cycle_time"] == data["lower_bound"] and len(data["moves"]) == 9
     assert data["runtime"] > 0
     assert [degree["degree"] for degree in data["degrees"]] == [1, 2, 3, 6]
+    assert all(row["searched"] or row["runtime"] == 0 for row in data["degrees"])
+    assert data["degrees"][2]["searched"]
     choice = data["choice"]
     assert choice["proved"] in ("any degree", "degrees compared")
     assert choice["ended"] == "proved"
@@ -59,7 +61,12 @@ def test_a_degree_given_is_kept_to_and_idle_tanks_are_named(group: Run) -> None:
     said = " ".join(out.split())
     assert "stand idle, 2 of 3 for" in said and "are used" not in said
     assert "a cycle has 1 load for these 3 tanks" in said
-    assert "Without a degree given, the best one is looked for." in " ".join(out.split())
+    assert "Without a degree given, the best one is looked for." in said
+    assert "On average" not in said
+    _, out, _ = group("solve", "group.toml", *ONE, "--degree", "2", "--quiet", "--json", "two.json")
+    data = json.loads(Path("two.json").read_text())
+    assert f"On average {data['cycle_time'] / 2:g} s a load." in " ".join(out.split())
+    data = json.loads(Path("out.json").read_text())
     data = json.loads(Path("out.json").read_text())
     assert "choice" not in data and data["degree"] == 1
     (idle,) = data["idle"]["tanks"]

@@ -232,6 +232,8 @@ class SolvedAnswer(Answer):
         if self.choice is not None:
             chosen, *more = choice_sentences(self.compared)
             said = [*said[:-1], f"{said[-1]} {chosen}", *more]
+        elif self.best is not None and self.best.loads_per_cycle > 1:
+            said[-1] += f" On average {self.compared.least:f} {self.problem.unit} a load."
         if self.best is not None:
             said += said_of(self.best, self.show)
             if self.report is not None:

@@ -74,6 +74,7 @@ def _degree(result: Result, gain: Fraction | None) -> dict[str, object]:
         "time_per_load": result.time_per_load,
         "gain_over_last": as_float(gain, 6),
         "runtime": round(result.runtime, 3),
+        "searched": result.runtime > 0,  # else the cycle is that of another degree
     }
 
 

@@ -128,8 +128,11 @@ def test_a_degree_not_searched_is_told_as_that_from_a_file(tmp_path: Path) -> No
         **one, "degree": 3, "loads_per_cycle": 3 * one["loads_per_cycle"], "status": "feasible",
         "cycle_time": 3 * one["cycle_time"], "lower_bound": 2 * one["cycle_time"],
     }  # fmt: skip
-    for runtime, told in ((0, True), (0.2, False), (None, False)):
-        changed = [one, *others[:1], {**copied, "runtime": runtime}]
+    for runtime, searched, told in (
+        (0, None, True), (0.2, None, False), (None, None, False),
+        (0, True, False), (0.2, False, True),
+    ):  # fmt: skip
+        changed = [one, *others[:1], {**copied, "runtime": runtime, "searched": searched}]
         _, table = shown_of(reported(tmp_path, answer, {"degrees": changed}))
         answer_there = table[2]["Answer"]
         assert answer_there.startswith("not searched, ") == told
@@ -195,6 +198,7 @@ def test_the_choice_is_that_of_the_least_cycle_where_a_longer_one_is_taken(tmp_p
         ("degrees", {"degree": 2}, "degrees"),
         ("degrees", {"degree": 0}, "degrees, entry 1, degree"),
         ("degrees", {"runtime": -1}, "degrees, entry 1, runtime"),
+        ("degrees", {"searched": "no"}, "degrees, entry 1, searched"),
     ],
 )
 def test_what_makes_no_sense_is_refused(
