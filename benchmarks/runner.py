@@ -21,6 +21,7 @@ from .carry import problem_to_toml, schedule_from_json
 from .lines.cases import Case
 from .memory import Memory
 from .methods import METHODS
+from .snapshot import environment
 
 GRACE = 15.0
 """Seconds after its limit before a process is killed."""
@@ -126,6 +127,7 @@ def _timed(command: list[str], text: str, folder: Path, root: Path, limit: float
         process = subprocess.Popen(
             command,
             cwd=root,
+            env=environment(root),
             stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             stderr=stderr,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -15,6 +16,8 @@ from .methods import METHODS
 
 ROOT = Path(__file__).parents[1]
 COPIED = ("hoistopt", "benchmarks", "problems")
+BYTECODE = ".bytecode"
+"""Folder in a copy of the code, for the bytecode of all that its processes import."""
 
 
 @contextmanager
@@ -27,12 +30,26 @@ def snapshot() -> Iterator[Path]:
                 Path(folder) / name,
                 ignore=shutil.ignore_patterns("__pycache__", "results", "*.part"),
             )
+        (Path(folder) / BYTECODE).mkdir()
         yield Path(folder)
+
+
+def environment(root: Path) -> dict[str, str]:
+    """For the processes of a run: in a copy of the code they keep the bytecode of what they import.
+
+    As on a machine that has solved before, also where it is told to keep none: Numba imports
+    much of itself, and of SciPy, within the first search.
+    """
+    if not (root / BYTECODE).is_dir():
+        return dict(os.environ)
+    kept = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    return {**kept, "PYTHONPYCACHEPREFIX": str(root / BYTECODE)}
 
 
 def compile_loops(root: Path) -> None:
     """Have the solver's loops compiled; kept beside the code, no run has to wait for them."""
-    subprocess.run([sys.executable, "-m", "benchmarks.warm"], cwd=root, check=True)
+    command = [sys.executable, "-m", "benchmarks.warm"]
+    subprocess.run(command, cwd=root, env=environment(root), check=True)
 
 
 def codes(root: Path) -> dict[str, str]:

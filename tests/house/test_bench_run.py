@@ -128,8 +128,8 @@ def test_compiled_loops_are_kept_for_the_runs(monkeypatch: pytest.MonkeyPatch) -
     """In this process, where loops are compiled once for all tests."""
     commands: list[list[str]] = []
 
-    def here(command: list[str], *, cwd: Path, check: bool) -> None:
-        assert (cwd, check) == (ROOT, True)
+    def here(command: list[str], *, cwd: Path, env: dict[str, str], check: bool) -> None:
+        assert (cwd, env, check) == (ROOT, dict(os.environ), True)
         commands.append(command)
         for name in ("FIRST_LOOKS", "TRIALS"):  # put back after the test
             monkeypatch.setattr(rounds, name, getattr(rounds, name))
@@ -140,6 +140,19 @@ def test_compiled_loops_are_kept_for_the_runs(monkeypatch: pytest.MonkeyPatch) -
     assert commands == [[sys.executable, "-m", "benchmarks.warm"]]
     kept = os.environ.get("NUMBA_CACHE_DIR")
     assert any((Path(kept) if kept else ROOT / "hoistopt" / "solver").rglob("*.nbi"))
+
+
+def test_processes_of_a_run_keep_the_bytecode_of_what_they_import(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Beside the copy of the code, also where nothing is to be written."""
+    monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
+    with snapshot.snapshot() as root:
+        run_job(replace(JOB, method="hoistopt"), root)
+        stored = [path.name for path in (root / snapshot.BYTECODE).rglob("*.pyc")]
+        assert any(name.startswith("child.") for name in stored)
+        assert any(name.startswith("cp_model.") for name in stored)
+    assert not root.exists()
 
 
 # -- going on --------------------------------------------------------------------------
