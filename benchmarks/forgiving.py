@@ -186,7 +186,7 @@ def main() -> None:
 
 
 def _scatter_of(problem: Problem) -> str:
-    from hoistopt.margin.figures import scatter_of
+    from hoistopt.margin.scattering import scatter_of
 
     scatter, assumed = scatter_of(problem)
     whose = "assumed, invented" if assumed else "as the file states, invented"

@@ -14,7 +14,7 @@ from .given import Line, Moves, replayed
 def jitter(
     line: Line,
     moves: Moves,
-    scatters: Sequence[Scatter | str],
+    scatters: Sequence[Scatter | str] | None = None,
     runs: int = 100,
     cycles: int = 100,
     warm_up: int = 10,
@@ -26,8 +26,8 @@ def jitter(
     ----------
     line : Problem, str or Path
     moves : Schedule, str or Path
-    scatters : sequence of Scatter or str
-        What scatters and how.
+    scatters : sequence of Scatter or str, optional
+        What scatters and how; else as the problem says, or as is assumed.
     runs, cycles, warm_up : int
         Runs, cycles counted in each, and cycles before them that are not counted.
     effort : Effort, optional

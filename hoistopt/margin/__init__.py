@@ -2,8 +2,8 @@
 
 - `slack.py`: how late each move may start, once and in every cycle. `once.py`: the same of
   programmes.
-- `jitter/`: many runs with times of the hoist that scatter. `figures.py`: the few figures by which
-  schedules are compared.
+- `jitter/`: many runs with times of the hoist that scatter, as `scattering.py` says where nobody
+  else does. `figures.py`: the few figures by which schedules are compared.
 - `order.py`: an order of moves whose times are still open, with time to spare (`spare.py`) in its
   arcs. `several_order.py`: the same of several hoists.
 - `search.py`, `runnable.py`: the shortest schedule that can be run. `curve.py`: what it costs that

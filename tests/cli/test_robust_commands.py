@@ -127,6 +127,28 @@ def test_moves_that_break_a_rule_are_refused(run: Run, command: str) -> None:
 JITTER = ("jitter", "line.toml", "moves.csv")
 
 
+@pytest.mark.parametrize("stated", [True, False])
+def test_what_scatters_where_nobody_says_is_as_solve_takes_it(run: Run, stated: bool) -> None:
+    """As the file says, or as is assumed; and what can be run loses no load by it either."""
+    if stated:
+        text = Path("line.toml").read_text()
+        Path("line.toml").write_text(f'{text}\n[scatter]\ntimes = "move times uniform 0.9 1.1"\n')
+    assert run("solve", "line.toml", "--quiet", "--show", "runnable", "--csv", "moves.csv")[0] == 0
+    code, out, _ = run(*JITTER, "--json", "out.json")
+    told = " ".join(out.split())
+    shape = "uniform 0.9 1.1" if stated else "triangular 0.97 1 1.15"
+    whose = "as the problem file states" if stated else "assumed, invented"
+    assert code == 0 and f"What scatters: move times {shape} ({whose})." in told
+    assert "0 of 9800 loads were over max. dwell" in told
+    data = json.loads(Path("out.json").read_text())
+    assert data["scatter"] == [f"move times {shape}"]
+    assert data["scatter_source"] == ("stated" if stated else "assumed")
+    typed = run(*JITTER, "--scatter", f"move times {shape}", "--json", "typed.json")[1]
+    assert "What scatters" not in typed
+    again = json.loads(Path("typed.json").read_text())
+    assert again == {**data, "scatter_source": "given"}
+
+
 @pytest.mark.parametrize(
     ("arguments", "named"),
     [
@@ -147,7 +169,6 @@ JITTER = ("jitter", "line.toml", "moves.csv")
         (("tradeoff", "line.toml", "--points", "1"), "--points = 1"),
         (("tradeoff", "line.toml", "--points", "1000"), "--points"),
         (("tradeoff", "line.toml", "--diagram", "out"), "--diagram"),
-        (JITTER, "--scatter"),
         ((*JITTER, "--scatter", "a little"), "--scatter = a little"),
         ((*JITTER, "--scatter", "move times uniform 2 1"), "rising order"),
         ((*JITTER, "--scatter", "move plus uniform -90 0"), "no time below 0"),

@@ -35,8 +35,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--scatter",
         metavar="TEXT",
         action="append",
-        required=True,
-        help="what scatters and how, see below; may be given several times",
+        help="what scatters and how, see below; may be given several times (default: [scatter] "
+        "in FILE, or what `hoistopt solve` assumes)",
     )
     parser.add_argument("--runs", metavar="N", default="100", help="runs (default 100)")
     parser.add_argument(
@@ -68,8 +68,10 @@ def run(options: argparse.Namespace) -> int:
         "warm_up": whole(options.warm_up, "--warm-up", 0, MOST_CYCLES) or 0,
     }
     seed = seed_of(options)
+    scatters = None
     try:
-        scatters = [read_scatter(text) for text in options.scatter]
+        if options.scatter is not None:
+            scatters = [read_scatter(text) for text in options.scatter]
     except InputError as error:
         error.field = "--scatter"
         raise

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ...base.numbers.shares import LEVEL, Share
 from ...problem import Problem
 from ...problem.scatter import Scatter
+from ..scattering import Source
 
 if TYPE_CHECKING:
     import numpy as np
@@ -92,6 +93,8 @@ class Jitter:
         The step that is late by most on average, over all cycles counted.
     complete : bool
         False when a stop or the time limit left fewer cycles than asked for.
+    source : {"given", "stated", "assumed"}
+        Who said what scatters: who asked, the problem, or nobody.
     """
 
     problem: Problem
@@ -110,6 +113,7 @@ class Jitter:
     late_at_end: float
     latest: LateStep
     complete: bool = True
+    source: Source = "given"
 
     @property
     def level(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ...base.clock import Clock, OutOfTime
 from ...base.effort import Effort, effort_of
@@ -14,6 +15,7 @@ from ...graph.timed_plan import TimedPlan
 from ...problem import Problem
 from ...problem.scatter import Scatter, scatter_list
 from ...schedule import Schedule
+from ..scattering import Source, scatter_of
 from .answer import Jitter
 from .judging import judged
 from .replaying import draw_changes, follow
@@ -25,7 +27,7 @@ MOST_CYCLES = 1_000_000
 def jitter(
     problem: Problem,
     schedule: Schedule,
-    scatters: Sequence[Scatter | str],
+    scatters: Sequence[Scatter | str] | None = None,
     runs: int = 100,
     cycles: int = 100,
     warm_up: int = 10,
@@ -47,9 +49,11 @@ def jitter(
         The line.
     schedule : Schedule
         Moves that break no rule.
-    scatters : sequence of Scatter or str
+    scatters : sequence of Scatter or str, optional
         What scatters, such as ``"move times triangular 0.97 1 1.15"``; draws are
-        independent of one another. None: everything runs on plan.
+        independent of one another. An empty one: everything runs on plan. Without it what the
+        problem's `scatter` says, or else the scatter assumed for every line, as
+        :attr:`Jitter.source` tells.
     runs, cycles, warm_up : int
         Runs, each of which begins on plan; cycles counted in each, after cycles that
         are not.
@@ -83,6 +87,10 @@ def jitter(
     _check_sizes(runs, cycles, warm_up, seed)
     clock = Clock(effort_of(effort, seed=seed))
     seed = clock.seed
+    source: Source = "given"
+    if scatters is None:
+        scattering, assumed = scatter_of(problem)
+        scatters, source = scattering.scatters, "assumed" if assumed else "stated"
     stated = scatter_list(scatters)
     plan = timed_plan(accepted(problem, schedule, seen))
     if (moves := (warm_up + cycles) * runs * len(plan)) > MOST_MOVES:
@@ -100,7 +108,7 @@ def jitter(
     complete = len(late.starts) == warm_up + cycles
     if not complete and len(late.starts) < warm_up + 2 + _longest_way(plan):
         raise StoppedError(_TOO_EARLY)
-    return judged(plan, stated, late, warm_up, seed, complete=complete)
+    return replace(judged(plan, stated, late, warm_up, seed, complete=complete), source=source)
 
 
 _TOO_EARLY = "stopped before enough cycles were run to tell anything"

@@ -14,6 +14,7 @@ from ...analysis.figures.cautions import standing
 from ...base.numbers.decimals import aligned, as_decimal, per_cent, significant, told
 from ...base.numbers.shares import Share
 from ...margin.jitter.answer import Jitter, StageJitter
+from ...margin.scattering import WHOSE
 from ...problem.grid import ticks_per_unit
 from ...schedule import readable
 from ..tables.data_table import DataTable
@@ -82,6 +83,9 @@ def jitter_summary(found: Jitter) -> str:
     if found.cycle_low is not None and found.cycle_high is not None:
         cycle += f" ({significant(found.cycle_low, 6)} to {significant(found.cycle_high, 6)})"
     told_of += [f"{cycle}, {told(found.planned)} {unit} planned.", _latest_step(found)]
+    if found.source != "given":
+        scatters = "; ".join(map(str, found.scatters)) or "nothing"
+        told_of.append(f"What scatters: {scatters} ({WHOSE[found.source]}).")
     if not found.complete:
         told_of.insert(0, f"Stopped early, after {found.cycles} cycles of each run.")
     return " ".join(told_of)
@@ -117,6 +121,7 @@ def jitter_data(found: Jitter) -> dict[str, Any]:
         "problem": found.problem.name,
         "unit": found.problem.unit,
         "scatter": [str(scatter) for scatter in found.scatters],
+        "scatter_source": found.source,
         "runs": found.runs,
         "cycles": found.cycles,
         "complete": found.complete,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from ...analysis.figures.figures import HOUR
 from ...analysis.figures.steps import tick_of
 from ...base.numbers.decimals import as_decimal, per_cent, significant
+from ...margin.scattering import WHOSE
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .data import tables_data
@@ -71,7 +72,7 @@ def good_words(problem: Problem, found: MarginFigures) -> str:
 def under(found: MarginFigures) -> str:
     """The scatter, and whose it is."""
     words = "; ".join(found.scatter.times)
-    return f"{words} ({'assumed, invented' if found.assumed else 'as the problem file states'})"
+    return f"{words} ({WHOSE['assumed' if found.assumed else 'stated']})"
 
 
 def said_of(result: Result, show: Shown) -> list[str]:
