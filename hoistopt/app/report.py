@@ -8,13 +8,19 @@ from datetime import date
 from pathlib import Path
 
 from ..analysis.figures.steps import steady_runs
+from ..base.clock import Clock
 from ..base.effort import Effort
-from ..base.errors import InputError
+from ..base.errors import InputError, naming_file
+from ..base.text import counted
+from ..checker import Refused
 from ..checker.record import Replay
 from ..margin.figures import MarginFigures, margin_figures
+from ..margin.runnable import Runnable
 from ..planning.result import Result
 from ..problem import Problem
 from ..schedule import LineState, Programme, Schedule, readable
+from ..schedule.files import MovesFile, takes_runnable
+from ..schedule.json_moves import Take
 from ..schedule.stated import read_stated
 from ..show.programme.answer import VerifiedProgramme
 from ..show.report import programme_html
@@ -59,7 +65,8 @@ def report(
     line : Problem, str or Path
     moves : Schedule, str or Path, optional
         Left out, the line is solved. What a JSON file of them states of proof and bound is
-        kept, as stated in that file; whether they can be run is simulated anew.
+        kept, as stated in that file; so is a schedule that can be run, where it holds one
+        beside. Whether they can be run is simulated anew.
     degrees : sequence of int or "best"
         Sets of loads per cycle, where it is solved.
     effort : Effort, optional
@@ -76,17 +83,13 @@ def report(
         When a file, a degree or a limit cannot be used, or what a file of moves states of
         them makes no sense, such as a bound above the cycle time.
     Refused
-        When the moves break a rule.
+        When the moves break a rule, or those of the other schedule in the same file do.
     """
     if moves is not None:
         given = verify(line, moves)
-        stated = None if isinstance(moves, Schedule) else _stated(str(moves), given)
-        case = Case(given.problem, given.schedule, given.replay, written=written)
-        if stated is not None:
-            result, compared = stated
-            given = replace(given, status=result.status)
-            source = Path(str(moves)).name
-            case = replace(case, result=result, source=source, degrees=compared)
+        case = _given_case(moves, given, written)
+        if case.result is not None and not case.longer:
+            given = replace(given, status=case.result.status)
         return Reported(given, case_html(case))
     solved = solve(line, degrees, effort, show)
     best, found = solved.best, solved.shown
@@ -142,36 +145,101 @@ def report_programme(
     return ReportedProgramme(about, programme_html(about.replay, written=written))
 
 
-def _stated(path: str, given: VerifiedAnswer) -> tuple[Result, ComparedDegrees | None] | None:
+def _given_case(moves: Moves, given: VerifiedAnswer, written: date | None) -> Case:
+    """What is known of moves that were given."""
+    case = Case(given.problem, given.schedule, given.replay, written=written)
+    stated = None if isinstance(moves, Schedule) else _stated(moves, given)
+    if stated is None:
+        return replace(case, margin=_forgiven(given.problem, given.replay))
+    result, compared = stated
+    return replace(case, result=result, source=Path(str(moves)).name, degrees=compared)
+
+
+def _stated(
+    moves: str | Path | MovesFile, given: VerifiedAnswer
+) -> tuple[Result, ComparedDegrees | None] | None:
     """The answer of the search that made the moves, as far as their file states it.
 
-    With it the degrees compared, where the file states those.
+    With it the degrees compared, where the file states those. Where the file holds a schedule
+    that can be run as well, the checker has accepted both.
     """
-    problem, schedule, seen = given.problem, given.schedule, given.replay
-    loads = sum(run.stage == 0 for run in steady_runs(seen)) // seen.steady_cycles
-    stated = read_stated(path, problem, schedule, loads)
+    path, problem = Path(moves), given.problem
+    stated = read_stated(path, problem, given.schedule, _loads(given.replay))
     if stated is None:
         return None
+    least = other = given.replay
+    if isinstance(moves, MovesFile) and takes_runnable(moves):
+        # A bound is one for the least cycle, and is held against that.
+        least = _beside(path, "least", given)
+        stated = read_stated(path, problem, least.schedule, _loads(least)) or stated
+    elif stated.runnable:
+        other = _beside(path, "runnable", given)
     result = Result(
         status=stated.status,
-        cycle_time=readable(schedule.time(schedule.cycle)),
+        cycle_time=readable(least.schedule.time(least.schedule.cycle)),
         lower_bound=readable(stated.lower_bound),
         degree=stated.degree,
-        loads_per_cycle=loads,
-        schedule=schedule,
+        loads_per_cycle=_loads(least),
+        schedule=least.schedule,
         runtime=stated.runtime or 0.0,
-        replay=seen,
+        replay=least,
         problem=problem,
-        margin=_forgiven(problem, seen),
+        margin=_forgiven(problem, least),
     )
+    if stated.runnable:
+        result = replace(result, runnable=_runnable(result, other, path.name))
     if stated.compared is None:
         return result, None
-    return result, stated_degrees(result, stated.compared, Path(path).name)
+    return result, stated_degrees(result, stated.compared, path.name)
 
 
-def _forgiven(problem: Problem, seen: Replay) -> MarginFigures | None:
+def _beside(path: Path, take: Take, given: VerifiedAnswer) -> Replay:
+    """The other of the two schedules of a file, which must keep every rule as well."""
+    where = "under `runnable`" if take == "runnable" else "on top"
+    try:
+        other = verify(given.problem, MovesFile(path, take)).replay
+    except Refused as refused:
+        refused.add_note(
+            f"Refused are the moves {where} in {path.name}, which the page shows beside those "
+            "asked for. Correct them, or solve again; `hoistopt solve FILE --csv OUT` writes one "
+            "schedule alone."
+        )
+        raise
+    if _loads(other) != _loads(given.replay):
+        with naming_file(path):
+            raise InputError(
+                "a schedule of as many loads per cycle as the one on top",
+                field="runnable",
+                value=counted(_loads(other if take == "runnable" else given.replay), "load"),
+                way_out="Correct the file, or leave this key out.",
+            )
+    return other
+
+
+def _runnable(least: Result, other: Replay, source: str) -> Runnable | None:
+    """The schedule that can be run; that of the least cycle itself, where the moves are its own."""
+    assert least.problem is not None and least.schedule is not None and least.replay is not None
+    if least.margin is None:
+        return None
+    found = f"as stated in {source}"
+    if other.schedule == least.schedule:
+        return Runnable(least.schedule, least.replay, least.margin, found)
+    figures = _forgiven(least.problem, other, _SEED_OF_RUNNABLE)
+    return None if figures is None else Runnable(other.schedule, other, figures, found)
+
+
+_SEED_OF_RUNNABLE = 1
+"""By what draws a schedule that can be run is judged: those of a search that was given no seed,
+whose figures the page then repeats."""
+
+
+def _loads(seen: Replay) -> int:
+    return sum(run.stage == 0 for run in steady_runs(seen)) // seen.steady_cycles
+
+
+def _forgiven(problem: Problem, seen: Replay, seed: int = 0) -> MarginFigures | None:
     """What moves from a file forgive, so that a proof does not stand where nobody warns."""
     try:
-        return margin_figures(problem, seen)
+        return margin_figures(problem, seen, Clock(Effort(seed=seed)))
     except InputError:  # a scatter that does not fit the line: nothing is said then
         return None

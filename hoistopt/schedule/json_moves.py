@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, Literal
@@ -51,10 +53,17 @@ def moves_from_json(
     InputError
         For the first thing that is wrong, without the file's name.
     """
-    unit = problem.unit
     if timed and is_programme(text):
         raise not_a_cycle()
-    data, moves = _list_of(text, ("cycle_time", "moves") if timed else ("moves",), take)
+    whole = _object_in(text, ("cycle_time", "moves") if timed else ("moves",))
+    under = "runnable" if runnable_meant(whole, take) else ""
+    with _naming_place(under):
+        return _schedule_in(whole[under] if under else whole, problem, timed=timed)
+
+
+def _schedule_in(data: dict[str, Any], problem: Problem, *, timed: bool) -> Schedule:
+    unit = problem.unit
+    moves = _list_of(data, ("cycle_time", "moves") if timed else ("moves",))
     if not timed:
         started = any(isinstance(move, dict) and move.get("start") is not None for move in moves)
         return build_order(
@@ -102,7 +111,8 @@ def programme_from_json(text: str, problem: Problem) -> Programme:
         For the first thing that is wrong, without the file's name.
     """
     unit = problem.unit
-    data, moves = _list_of(text, ("moves",))
+    data = _object_in(text, ("moves",))
+    moves = _list_of(data, ("moves",))
     if data.get("cycle_time") is not None:
         raise InputError(
             "no cycle time in a programme, which runs once",
@@ -140,15 +150,27 @@ def is_programme(text: str) -> bool:
     return isinstance(data, dict) and "finish" in data and data.get("cycle_time") is None
 
 
-def _list_of(
-    text: str, needed: tuple[str, ...], take: Take = "least"
-) -> tuple[dict[str, Any], list[Any]]:
-    """The object that holds the schedule meant, and its list of moves."""
+@contextmanager
+def _naming_place(under: str) -> Iterator[None]:
+    """Let an error about what stands under a key name that key, as the same ones stand on top."""
+    try:
+        yield
+    except InputError as error:
+        if under:
+            error.field = under if error.field is None else f"{under}, {error.field}"
+        raise
+
+
+def _object_in(text: str, needed: tuple[str, ...]) -> dict[str, Any]:
+    """The object that a file of moves is."""
     data = parse_json(text)
     if not isinstance(data, dict):
         raise InputError(f"an object with {' and '.join(needed)}", way_out=_SHAPE)
-    if runnable_meant(data, take):
-        data = data["runnable"]
+    return data
+
+
+def _list_of(data: dict[str, Any], needed: tuple[str, ...]) -> list[Any]:
+    """The list of moves in the object that holds the schedule meant."""
     moves = data.get("moves")
     status = data.get("status")
     if not moves and isinstance(status, str) and status not in ("optimal", "feasible"):
@@ -162,7 +184,7 @@ def _list_of(
         raise InputError("a list of moves", field="moves", way_out=_SHAPE)
     if len(moves) > MOST_MOVES:
         raise InputError(f"at most {MOST_MOVES} moves", field="moves", value=f"{len(moves)} moves")
-    return data, moves
+    return moves
 
 
 def runnable_meant(data: object, take: Take) -> bool:

@@ -34,6 +34,8 @@ class Stated:
         Seconds of search; None where the file does not say.
     compared : StatedDegrees or None
         The degrees compared, and the choice among them; None where the file has neither.
+    runnable : bool
+        Whether the file holds another schedule, the shortest found that can be run.
     """
 
     status: Literal["optimal", "feasible"]
@@ -41,6 +43,7 @@ class Stated:
     degree: int
     runtime: float | None
     compared: StatedDegrees | None = None
+    runnable: bool = False
 
 
 def read_stated(
@@ -107,7 +110,20 @@ def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stat
         degree=degree,
         runtime=None if data.get("runtime") is None else _runtime(data),
         compared=None if given is None else stated_degrees(data, degree, problem),
+        runnable=_holds_runnable(data),
     )
+
+
+def _holds_runnable(data: dict[str, Any]) -> bool:
+    other = data.get("runnable")
+    if other is not None and not isinstance(other, dict):
+        raise InputError(
+            "an object with cycle_time and moves, or null",
+            field="runnable",
+            value=other,
+            way_out="Correct the file, or leave this key out.",
+        )
+    return other is not None
 
 
 def _number(data: dict[str, Any], field: str) -> Decimal:

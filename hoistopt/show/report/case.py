@@ -11,6 +11,7 @@ from ...analysis.figures import Report, report
 from ...analysis.figures.steps import steady_runs, tick_of
 from ...base.numbers.decimals import as_decimal
 from ...checker.record import HoistRun, Replay
+from ...margin.figures import MarginFigures
 from ...planning.result import Result
 from ...problem import Problem, Station
 from ...schedule import Schedule
@@ -35,6 +36,8 @@ class Case:
         Name of the file that `result` was read from; None where it was searched for.
     degrees : ComparedDegrees or None
         The degrees compared, where `result` alone does not tell of them.
+    margin : MarginFigures or None
+        What moves from elsewhere forgive, where there is no `result` to tell of it.
     """
 
     problem: Problem
@@ -44,6 +47,7 @@ class Case:
     written: date | None = None
     source: str | None = None
     degrees: ComparedDegrees | None = None
+    margin: MarginFigures | None = None
 
     @cached_property
     def told(self) -> Report:
@@ -67,7 +71,9 @@ class Case:
             return []
         if self.longer:
             return not_within(result)
-        return cannot_be_run(result) if self.schedule == result.schedule else []
+        if self.schedule != result.schedule:
+            return []
+        return cannot_be_run(result, from_file=self.source is not None)
 
     @cached_property
     def compared(self) -> ComparedDegrees | None:

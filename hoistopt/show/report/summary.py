@@ -9,7 +9,7 @@ from ...analysis.figures.dwells import Margin, tightest
 from ...base.numbers.decimals import mean_decimal, significant, told
 from ...base.text import counted, listed, load_name
 from ...problem import Problem
-from ..schedule.runnable import percent_out, side_by_side
+from ..schedule.runnable import percent_out, side_by_side, under
 from .case import Case
 from .degree import degree_parts, idle_parts
 from .markup import Content, tag, user
@@ -81,6 +81,7 @@ def _proof(case: Case) -> list[Content]:
         return [
             tag("strong", "\N{CHECK MARK} Checked", class_="badge"),
             "Every rule kept. Whether a shorter cycle exists was not asked.",
+            *_forgives(case),
         ]
     if case.longer:
         assert result.runnable is not None and result.schedule is not None
@@ -91,7 +92,12 @@ def _proof(case: Case) -> list[Content]:
         else:
             badge = tag("strong", "Nearest found to what can be run", class_="badge open")
         kind = "least cycle" if result.status == "optimal" else "shortest cycle found"
-        return [badge, f"Longer than the {kind}, {least}, {proved}, for what it forgives."]
+        longer = f"Longer than the {kind}, {least}, {proved}"
+        if case.source is None:
+            return [badge, f"{longer}, for what it forgives."]
+        again = ", the bound was not proved again" if result.status == "optimal" else ""
+        words = f", for what it forgives. Both were checked now{again}."
+        return [badge, tag("span", f"{longer}, as stated in ", user(case.source), words)]
     if result.status == "optimal":
         badge = tag("strong", "\N{CHECK MARK} Proved least", class_="badge")
         bound = f"No schedule of degree {result.degree} is shorter"
@@ -106,6 +112,17 @@ def _proof(case: Case) -> list[Content]:
     took = f" Its {took}" if result.runtime else ""
     words = f". The moves were checked now, the bound was not proved again.{took}"
     return [badge, tag("span", f"{bound}, as stated in ", user(case.source), words)]
+
+
+def _forgives(case: Case) -> list[Content]:
+    """Beside the check of moves from elsewhere: what becomes of their loads under the scatter."""
+    found = case.margin
+    if found is None:
+        return []
+    pace = "" if found.keeps_pace else ", and the planned pace is not kept"
+    return [
+        f"Simulated under {under(found)}: {percent_out(found)} of the loads out of window{pace}."
+    ]
 
 
 def _warned(case: Case) -> list[Content]:

@@ -39,6 +39,7 @@ FEWEST = 0.01
 
 CURE = "type the same command with --show runnable"
 CURE_OF_PAGE = "`hoistopt report` with --show runnable writes the page of that one"
+CURE_FROM_FILE = "`hoistopt report` with --take runnable writes the page of that one"
 BACK = "with --show least the same command shows the least cycle"
 
 
@@ -91,9 +92,10 @@ def said_of(result: Result, show: Shown) -> list[str]:
     return [f"{told}; {against}. Steps, dwells and files are those of the longer one; {BACK}."]
 
 
-def cannot_be_run(result: Result) -> list[str]:
+def cannot_be_run(result: Result, *, from_file: bool = False) -> list[str]:
     """What to be warned of at the head of a page of the least cycle, where it cannot be run as
-    planned; with what can be run, and how to have the page of that."""
+    planned; with what can be run, and how to have the page of that, also where both were read
+    from a file."""
     problem, least, other = result.problem, result.margin, result.runnable
     if problem is None or least is None or not without_margin(result):
         return []
@@ -102,7 +104,8 @@ def cannot_be_run(result: Result) -> list[str]:
         return [cannot]
     if other.schedule is result.schedule:
         return [cannot, "None that can be run was found."]
-    return [cannot, f"{_the_other(problem, least, other)}; {CURE_OF_PAGE}."]
+    cure = CURE_FROM_FILE if from_file else CURE_OF_PAGE
+    return [cannot, f"{_the_other(problem, least, other)}; {cure}."]
 
 
 CANNOT = "This cycle cannot be run as planned"

@@ -6,16 +6,22 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
+
+import pytest
 
 import hoistopt
 from hoistopt.app.report import report
 from hoistopt.app.solve import solve
 from hoistopt.base.effort import Effort
+from hoistopt.base.errors import InputError
+from hoistopt.checker import Refused
 from hoistopt.checker.record import Replay
 from hoistopt.planning.forgiving import with_runnable
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem, Scattering
 from hoistopt.schedule.files import MovesFile
+from hoistopt.schedule.json_moves import Take
 from hoistopt.show.notebook import html
 from hoistopt.show.report import report_html
 from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out, side_by_side
@@ -155,6 +161,126 @@ def test_a_proof_in_a_file_of_moves_is_warned_of_as_well(tmp_path: Path) -> None
         (card,) = page.all("div", class_="card big")
         assert ("Proved least" in card.text) == warned
         assert ("Cannot be run as planned" in card.text) == warned
+
+
+_files: dict[str, str] = {}
+
+
+def _solved_json() -> dict[str, Any]:
+    """What `solve --json` writes, searched for once."""
+    if not _files:
+        _files["data"] = json.dumps(solve(LINE, effort=Effort(workers=1)).data())
+    found: dict[str, Any] = json.loads(_files["data"])
+    return found
+
+
+@pytest.mark.parametrize("which", ["least", "runnable"])
+def test_the_page_of_a_file_with_both_has_the_section_of_the_search(
+    which: Take, tmp_path: Path
+) -> None:
+    """The figures are those that `solve` told: the same draws judge the same moves."""
+    data, path = _solved_json(), tmp_path / "moves.json"
+    path.write_text(json.dumps(data))
+    made = report(LINE, MovesFile(path, which)).page
+    assert made is not None
+    page = tree(made)
+    (table,) = page.all("table", class_="both")
+    found = {row["Schedule"]: row for row in rows(table)}
+    ours, titles = hoistopt.load_problem(LINE), list(found["Cycle time"])
+    assert titles[1:] == ["Least cycle time, proved", "Shortest found that can be run"]
+    for title, part in zip(titles[1:], (data, data["runnable"]), strict=True):
+        assert found["Cycle time"][title] == f"{part['cycle_time']:g} {ours.unit}"
+        told = float(found["Loads an hour, good ones"][title])
+        assert told == pytest.approx(part["margin"]["good_loads_per_hour"], rel=0.005)
+    (card,) = page.all("div", class_="card big")
+    if which == "least":
+        assert "Shortest cycle found that can be run: " in _top(page)
+        assert "--take runnable writes the page of that one" in _top(page)
+        assert "--show" not in page.text
+    else:
+        assert "Can be run" in card.text
+        assert "Longer than the least cycle, 234 s, proved, as stated in moves.json" in card.text
+        assert "the bound was not proved again" in card.text
+    assert player_record(made)["cycleTime"] == (
+        data if which == "least" else data["runnable"]
+    )["cycle_time"]  # fmt: skip
+
+
+def test_a_least_cycle_that_can_be_run_stands_alone_in_the_section(tmp_path: Path) -> None:
+    line = tmp_path / "line.toml"
+    line.write_text(f"{LINE.read_text(encoding='utf-8')}\n[cycle]\nmin = 300\n", encoding="utf-8")
+    path = tmp_path / "moves.json"
+    path.write_text(json.dumps(solve(line, effort=Effort(workers=1)).data()))
+    made = report(line, MovesFile(path)).page
+    assert made is not None
+    (table,) = tree(made).all("table", class_="both")
+    assert list(rows(table)[0]) == ["Schedule", "Least cycle time, proved"]
+
+
+@pytest.mark.parametrize(("which", "where"), [("least", "runnable"), ("runnable", "")])
+def test_moves_beside_those_asked_for_are_shown_only_where_the_checker_accepts_them(
+    which: Take, where: str, tmp_path: Path
+) -> None:
+    data = _solved_json()
+    moves = (data[where] if where else data)["moves"]
+    moves[0]["start"] += 40
+    path = tmp_path / "moves.json"
+    path.write_text(json.dumps(data))
+    with pytest.raises(Refused) as refused:
+        report(LINE, MovesFile(path, which))
+    place = "under `runnable`" if where else "on top"
+    assert f"the moves {place} in moves.json" in refused.value.__notes__[-1]
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"runnable": [1]}, "runnable = [1]: expected an object"),
+        ({"runnable": {"moves": []}}, "runnable, cycle_time: expected this key"),
+        ({"runnable": {"cycle_time": 300, "moves": 5}}, "runnable, moves: expected a list"),
+        (
+            {"runnable": {"cycle_time": 300, "moves": [{"from": "Bench", "to": "Wash"}]}},
+            "runnable, moves, entry 1, start: expected this key",
+        ),
+    ],
+)
+def test_what_is_wrong_under_runnable_is_named_there(
+    change: dict[str, Any], told: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "moves.json"
+    path.write_text(json.dumps(_solved_json() | change))
+    with pytest.raises(InputError) as error:
+        report(LINE, MovesFile(path, "least"))
+    assert "moves.json: " in str(error.value) and told in str(error.value)
+
+
+def test_another_number_of_loads_is_no_schedule_to_set_beside(tmp_path: Path) -> None:
+    data = _solved_json()
+    cycle, moves = data["runnable"]["cycle_time"], data["runnable"]["moves"]
+    plain = [{key: move[key] for key in ("start", "from", "to")} for move in moves]
+    twice = [*plain, *({**move, "start": move["start"] + cycle} for move in plain)]
+    data["runnable"] = {"cycle_time": 2 * cycle, "moves": twice}
+    path = tmp_path / "moves.json"
+    path.write_text(json.dumps(data))
+    with pytest.raises(InputError, match="as many loads per cycle"):
+        report(LINE, MovesFile(path, "least"))
+
+
+def test_moves_of_which_nothing_is_stated_are_simulated_and_told_of(tmp_path: Path) -> None:
+    data, path = _solved_json(), tmp_path / "moves.csv"
+    for part, out in ((data, False), (data["runnable"], True)):
+        lines = [f"{move['start']},{move['from']},{move['to']}" for move in part["moves"]]
+        rest = [f"{line},{part['cycle_time']}" for line in lines]
+        path.write_text("\n".join(["start,from,to,cycle_time", *rest]))
+        made = report(LINE, path).page
+        assert made is not None
+        (card,) = tree(made).all("div", class_="card big")
+        said = "Simulated under move times triangular 0.97 1 1.15 (assumed, invented): "
+        assert "Checked" in card.text and said in card.text
+        assert (f"{said}0 % (0 of " in card.text) == out
+        assert ("the planned pace is not kept" in card.text) == (
+            not part["margin"]["keeps_pace"]
+        )  # fmt: skip
 
 
 def test_a_page_says_so_where_none_that_can_be_run_was_found() -> None:
