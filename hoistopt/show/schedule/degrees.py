@@ -105,11 +105,13 @@ class ComparedDegrees:
         """The rows as they are shown, in columns of one number of decimals."""
         rows, best = self.rows, self.best_row
         assert best is not None
+        # One beside the other, a proved bound and its cycle time are to look like one number.
+        times = aligned([row.cycle_time for row in rows] + [row.lower_bound for row in rows])
         return [
             [str(row.degree) for row in rows],
             [str(row.loads_per_cycle) for row in rows],
-            aligned([row.cycle_time for row in rows]),
-            aligned([row.lower_bound for row in rows]),
+            times[: len(rows)],
+            times[len(rows) :],
             aligned([_mean(row, self.tick) for row in rows]),
             ["-" if gain is None else per_cent(gain, places=1) for gain in self._on_first()],
             [self._answer(row) for row in rows],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -73,6 +74,19 @@ def test_the_page_says_what_the_terminal_says_of_the_best_degree() -> None:
     assert [Fraction(row["Mean per load, s"]) for row in table] == [row[4] for row in data.rows]
     notebook = tree(html(answer.best))
     assert said[1] in notebook.text and "Degrees compared" in notebook.text
+
+
+def test_cycle_times_and_their_bounds_have_as_many_decimals() -> None:
+    """2167.0 beside a bound of 2167 looks like another number."""
+    compared = answered((1, 2)).compared
+    first, second = compared.rows
+    changed = replace(first, cycle_time=Decimal(100), lower_bound=Decimal(100))
+    other = replace(second, cycle_time=Decimal("150.5"), lower_bound=Decimal(90))
+    cells = replace(compared, rows=(changed, other)).cells()
+    assert cells[2] == ["100.0", "150.5"]
+    assert cells[3] == ["100.0", "90.0"]
+    none = replace(other, lower_bound=None)
+    assert replace(compared, rows=(changed, none)).cells()[3] == ["100.0", "-"]
 
 
 def test_idle_tanks_are_named_and_degrees_given_claim_nothing_of_others() -> None:
