@@ -7,14 +7,22 @@ import io
 import math
 import re
 from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from hoistopt.app.solve import solve
+from hoistopt.base.effort import Effort
+from hoistopt.show.report.case import Case
+from hoistopt.show.report.page import case_html
 from tests.helpers.shown.contrast import parse, ratio
+from tests.helpers.shown.report_lines import PROBLEMS
 from tests.helpers.shown.report_window import Window
 
 Show = Callable[..., Window]
@@ -114,6 +122,74 @@ def test_the_page_fits_the_screen(name: str, theme: str, show: Show) -> None:
         assert pixels.shape[1] == width
         seen = (pixels[::37, ::37, :3].reshape(-1, 3) / 255).round(2)
         assert len({tuple(p) for p in seen}) > 8
+
+
+_DEGREES = """
+const table = document.querySelector('table.degrees'), box = table.closest('.scrolled');
+const lines = (cell) => cell.getBoundingClientRect().height / parseFloat(getComputedStyle(cell).lineHeight);
+const start = box.scrollLeft;
+box.scrollLeft = 1e6;
+const last = table.querySelector('tbody tr td:last-child').getBoundingClientRect();
+const found = {
+  lines: Math.max(...[...table.querySelectorAll('tbody td:last-child')].map(lines)),
+  width: last.width, over: last.right - box.getBoundingClientRect().right,
+};
+box.scrollLeft = start;
+return found;
+"""  # noqa: E501
+
+
+def test_answers_of_the_degrees_keep_their_lines_on_a_narrow_screen(
+    driver: Any, tmp_path: Path
+) -> None:
+    """A table too wide for the screen scrolls in its box, no column a word a line."""
+    solved = solve(PROBLEMS / "parallel_tanks.toml", (1, 2, 3), Effort(workers=1))
+    assert solved.best is not None and solved.replay is not None
+    seen, compared = solved.replay, solved.compared
+    # The longest answer that there is, whatever a search of the day comes to.
+    rows = [replace(row, searched=False, lower_bound=Decimal(0)) for row in compared.rows]
+    told = replace(compared, rows=tuple(rows))
+    path = tmp_path / "page.html"
+    case = Case(solved.problem, seen.schedule, seen, solved.best, degrees=told)
+    path.write_text(case_html(case), encoding="utf-8")
+    window = Window(driver, path)
+    window.open()
+    for width in (360, 500, 800, 1400):
+        window.resize(width, 900)
+        found = window.run(_DEGREES)
+        assert found["width"] >= 13 * 16 and found["lines"] <= 5, width
+        assert found["over"] <= 1
+        assert window.run("return document.documentElement.scrollWidth") <= width
+
+
+_CAPTION = """
+const box = document.getElementById('steps-box').getBoundingClientRect();
+const title = document.querySelector('.steps caption > span').getBoundingClientRect();
+const more = document.querySelector('.steps caption .on-screen');
+return { over: title.right - box.right, more: more && more.checkVisibility() };
+"""
+
+
+@pytest.mark.parametrize(("name", "more"), [("long", True), ("three_tanks_dryer", None)])
+def test_a_step_table_says_that_more_rows_follow_but_on_paper(
+    name: str, more: bool | None, show: Show, driver: Any
+) -> None:
+    window = show(name)
+    for width in (360, 500, 1280):
+        window.resize(width, 900)
+        seen = window.run(_CAPTION)
+        assert seen["more"] is more
+        assert seen["over"] <= 1, "the end of the caption is cut off"
+    hidden = (
+        "const b = document.getElementById('steps-box'); return b.scrollHeight - b.clientHeight"
+    )
+    assert (window.run(hidden) > 0) == bool(more)
+    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        assert window.run(_CAPTION)["more"] is (None if more is None else False)
+        assert window.run(hidden) == 0
+    finally:
+        driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
 
 
 _OVERLAPS = """

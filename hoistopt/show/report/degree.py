@@ -51,7 +51,7 @@ def _table(compared: ComparedDegrees) -> Element:
             "tr",
             tag("th", degree, scope="row", class_="number"),
             *(figure_cell(cell) for cell in figures),
-            tag("td", answer),
+            tag("td", answer, class_="words"),
             class_="best" if degree == str(compared.best) else "",
         )
         for degree, *figures, answer in zip(*compared.cells(), strict=True)

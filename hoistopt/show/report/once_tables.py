@@ -14,7 +14,7 @@ from ...planning.plan_result import Plan
 from ..programme.orders import UNNAMED, order_rows, spans
 from ..programme.rows import load_rows, move_rows, tick_of
 from .markup import Content, tag, user
-from .tables import SOURCE, dwell_bar, figure_cell, margin_sign, remark, titled_table
+from .tables import SOURCE, counted_title, dwell_bar, figure_cell, margin_sign, remark, titled_table
 
 
 def move_table(seen: ProgrammeReplay) -> Element:
@@ -40,7 +40,8 @@ def move_table(seen: ProgrammeReplay) -> Element:
     ]
     head = ["Step", f"Start, {unit}", *(["Hoist"] if several else []), "From", "To", "Recipe"]
     head += ["Load", f"Set down, {unit}"]
-    return titled_table("Moves in order of time", [*head, f"incl. drip, {unit}"], body, "steps")
+    title = counted_title("Moves in order of time", len(rows))
+    return titled_table(title, [*head, f"incl. drip, {unit}"], body, "steps")
 
 
 def load_table(seen: ProgrammeReplay) -> Element:

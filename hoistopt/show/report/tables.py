@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 from ...analysis.figures import DwellRow, StepRow
 from ...analysis.figures.dwells import Margin
 from ...base.numbers.decimals import aligned
-from ...base.text import load_name
+from ...base.text import counted, load_name
 from .case import Case
 from .markup import Content, tag, user
 
@@ -54,10 +54,21 @@ def step_table(case: Case) -> Element:
             id=f"step-{row.step}",
         )
         body.append(line)
-    title = "Steps of one cycle in the steady state"
+    title = counted_title("Steps of one cycle in the steady state", len(rows))
     if case.warned and not case.longer:
-        title += " (cannot be run as planned: see the top of the page)"
+        title.append(" (cannot be run as planned: see the top of the page)")
     return titled_table(title, head, body, "steps")
+
+
+FITTING = 13
+"""Rows that the box of a step table shows at once where none takes two lines: player.css."""
+
+
+def counted_title(title: str, moves: int) -> list[Content]:
+    """What stands over a step table: how many moves there are, and where they do not all fit
+    into its box, how to see them, which paper does not need."""
+    more = [tag("span", "; scroll for the rest", class_="on-screen")] if moves > FITTING else []
+    return [f"{title}: {counted(moves, 'move')}", *more]
 
 
 def margin_table(case: Case) -> Element:
@@ -120,14 +131,17 @@ _OF_WORDS = (
 )
 
 
-def titled_table(title: str, head: Sequence[str], body: Sequence[Element], name: str) -> Element:
+def titled_table(
+    title: str | Sequence[Content], head: Sequence[str], body: Sequence[Element], name: str
+) -> Element:
     cells = [
         tag("th", *_kept(text), scope="col", class_="" if text in _OF_WORDS else "number")
         for text in head
     ]
     return tag(
         "table",
-        tag("caption", title),
+        # In a part of its own, which stays in sight where the table scrolls sideways.
+        tag("caption", tag("span", *([title] if isinstance(title, str) else title))),
         tag("thead", tag("tr", *cells)),
         tag("tbody", *body),
         class_=name,

@@ -50,6 +50,15 @@ def test_headings_are_the_trades(name: str) -> None:
     assert "What stands behind" not in text and "The hoist's time" not in text
 
 
+@pytest.mark.parametrize("name", LINES)
+def test_a_step_table_says_how_many_moves_there_are(name: str) -> None:
+    (steps,) = tree(page_of(name)).all("table", class_="steps")
+    count = len(rows(steps))
+    caption = steps.all("caption")[0].text
+    assert f"Steps of one cycle in the steady state: {count} moves" in caption
+    assert ("scroll for the rest" in caption) == (count > 13)
+
+
 _WITHOUT_UNIT = {
     "Step", "From", "To", "Recipe", "Load", "Stage", "Station", "In its window", "Number",
     "Carrier", "Ready to lift?",
