@@ -68,8 +68,8 @@ def add_degrees(parser: argparse.ArgumentParser) -> None:
         "--degree",
         metavar="K",
         default="best",
-        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4 (default: the "
-        "best of all that the line gives reason to try)",
+        help="sets of loads per cycle: 2, or several to compare: 1,2,4 or 1-4, or best, the best "
+        "of all that the line gives reason to try (default best)",
     )
     add_search(
         parser,

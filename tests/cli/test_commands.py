@@ -154,6 +154,13 @@ def test_schema_prints_the_json_schema(run: Run) -> None:
     assert json.loads(out) == problem_schema(Problem)
 
 
+def test_help_of_solve_names_all_that_a_degree_may_be_and_where_json_has_what(run: Run) -> None:
+    _, out, _ = run("solve", "--help")
+    words = " ".join(out.split())
+    assert "or best, the best of all that the line gives reason to try (default best)" in words
+    assert "on top the least cycle, under `runnable` the one that can be run" in words
+
+
 def test_version_and_help_end_well(run: Run) -> None:
     code, out, _ = run("--version")
     assert code == 0

@@ -34,7 +34,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--float", metavar="S", help="ask for float alone: how late it may be in every cycle"
     )
-    parser.add_argument("--json", metavar="OUT", help='write everything as JSON ("-": stdout)')
+    parser.add_argument(
+        "--json",
+        metavar="OUT",
+        help='write everything as JSON ("-": stdout): on top the least cycle, under `runnable` the '
+        "one that can be run, whichever is shown",
+    )
     add_tables(parser, "the steps")
     parser.add_argument(
         "--diagram", metavar="OUT", help="draw the time-way diagram (.png, .svg or .pdf)"

@@ -89,7 +89,8 @@ def said_of(result: Result, show: Shown) -> list[str]:
     if show == "least":
         return [f"{' '.join(without_margin(result))} {told}: {CURE}."]
     against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
-    return [f"{told}; {against}. Steps, dwells and files are those of the longer one; {BACK}."]
+    longer = "those of the longer one, which in JSON stands under `runnable`"
+    return [f"{told}; {against}. Steps, dwells and files are {longer}; {BACK}."]
 
 
 def cannot_be_run(result: Result, *, from_file: bool = False) -> list[str]:
