@@ -37,13 +37,16 @@ def read_at_most(path: Path, most: int) -> bytes:
             )
         with path.open("rb") as stream:
             return stream.read(most + 1)
-    except FileNotFoundError:
-        raise InputError(
-            "a file, but there is none", file=path, way_out="Check the path."
-        ) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"a readable file ({reason})", file=path) from None
+        raise unreadable(path, error) from None
+
+
+def unreadable(path: Path, error: Exception) -> InputError:
+    """What to say of a file that could not be read."""
+    if isinstance(error, FileNotFoundError):
+        return InputError("a file, but there is none", file=path, way_out="Check the path.")
+    reason = getattr(error, "strerror", None) or str(error)
+    return InputError(f"a readable file ({reason})", file=path)
 
 
 def check_target(path: str | Path) -> Path:
@@ -72,13 +75,38 @@ def check_target(path: str | Path) -> Path:
                 way_out="Create the folder or check the path.",
             )
         folder_needed = not target.exists() or target.is_file()
-        if folder_needed and not os.access(target.parent, os.W_OK | os.X_OK):
-            raise InputError("a folder that may be written to", file=path)
+        if folder_needed and not _takes_files(target):
+            raise InputError(
+                f"a file in a folder that can be written to; {target.parent} cannot",
+                file=path,
+                way_out="Choose another folder.",
+            )
         if target.exists() and not os.access(target, os.W_OK):
             raise InputError("a file that may be overwritten", file=path)
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from None
     return target
+
+
+def _takes_files(target: Path) -> bool:
+    """Whether the folder of a file takes a new one, by making one and removing it.
+
+    Asked alone, a folder such as /proc tells an administrator that it does.
+
+    Raises
+    ------
+    OSError
+        When something else is in the way, such as a disk that is full.
+    """
+    if not os.access(target.parent, os.W_OK | os.X_OK):
+        return False
+    trial = _beside(target, "part")
+    try:
+        os.close(os.open(trial, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+        trial.unlink()
+    except (FileNotFoundError, PermissionError):
+        return False
+    return True
 
 
 def write_atomically(path: str | Path, data: str | bytes) -> None:

@@ -46,8 +46,17 @@ def read_text(path: Path, most: int = MOST_BYTES) -> str:
         return decoded(content, path)[0]
     try:
         return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError("a text file in UTF-8", file=path) from None
+    except UnicodeDecodeError as error:
+        read = error.object[: error.start]
+        line = read.count(b"\n") + 1
+        byte = error.start - (read.rfind(b"\n") + 1) + 1
+        raise InputError(
+            "a text file in UTF-8",
+            file=path,
+            field=f"line {line}, byte {byte}",
+            value=f"0x{error.object[error.start]:02X}",
+            way_out="Save it in that encoding: an editor offers it where it asks for the name.",
+        ) from None
 
 
 def json_text(data: object) -> str:

@@ -26,6 +26,26 @@ def test_a_file_is_written_whole_and_leaves_nothing_beside_it(tmp_path: Path):
     assert os.listdir(tmp_path) == ["out.txt"]
 
 
+@pytest.mark.parametrize("refused", [FileNotFoundError(2, "No such file"), PermissionError(13, "")])
+def test_a_folder_that_takes_no_file_is_found_before_the_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused: OSError
+) -> None:
+    """As /proc does, which an administrator may write to as far as it tells."""
+
+    def refuse(*_: object) -> int:
+        raise refused
+
+    monkeypatch.setattr(os, "open", refuse)
+    with pytest.raises(InputError) as error:
+        check_target(tmp_path / "out.json")
+    assert str(error.value) == (
+        f"{tmp_path / 'out.json'}: expected a file in a folder that can be written to; {tmp_path} "
+        "cannot. Choose another folder."
+    )
+    monkeypatch.undo()
+    assert check_target(tmp_path / "out.json") and os.listdir(tmp_path) == []
+
+
 def test_a_failed_write_keeps_the_old_file_and_leaves_nothing(tmp_path: Path, monkeypatch):
     target = tmp_path / "out.txt"
     target.write_text("old")

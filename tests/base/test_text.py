@@ -55,6 +55,21 @@ def test_a_table_is_read_in_the_encodings_that_spreadsheets_save(
             read_text(other)
 
 
+@pytest.mark.quick
+def test_a_file_that_is_no_utf_8_is_named_with_line_and_byte(tmp_path: Path) -> None:
+    path = tmp_path / "line.toml"
+    for content, place in (
+        (b'name = "\xff"\n', "line 1, byte 9 = 0xFF"),
+        ('name = "Zink"\r\n# Sp\xfcle\n'.encode("cp1252"), "line 2, byte 5 = 0xFC"),
+        ("name = 1".encode("utf-16"), "line 1, byte 1 = 0xFF"),
+    ):
+        path.write_bytes(content)
+        with pytest.raises(InputError) as error:
+            read_text(path)
+        said = str(error.value)
+        assert said.startswith(f"{path}: {place}: expected a text file in UTF-8. Save it ")
+
+
 def test_a_stage_is_not_called_after_one_of_its_tanks() -> None:
     assert Stage(["Plate 1", "Plate 2"], min=1).label == "Plate 1 or 2"
     assert Stage(["Plate 1", "Plate 2"], min=1, name="Plate").label == "Plate"

@@ -150,7 +150,7 @@ def test_an_unwritable_folder_is_told_before_the_search(
     asked: list[object] = []
     monkeypatch.setattr(planning, "solve", lambda *a, **_: asked.append(a))
     monkeypatch.setattr(os, "access", lambda *_: False)
-    assert "may be written to" in refused(run, "line.toml", "out.html")
+    assert "can be written to" in refused(run, "line.toml", "out.html")
     assert not asked
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from ...base.errors import InputError
+from ...base.files import unreadable
 from ...base.text import json_text
 from ...exports import SequencerTable, sequencer_table
 from ...exports.several import SeveralTable, several_table
@@ -166,7 +167,7 @@ def _of_file(path: Path) -> CheckSum:
     try:
         return _sum(path.name, path.read_bytes())
     except OSError as error:
-        raise InputError(f"a readable file ({error.strerror})", file=path) from None
+        raise unreadable(path, error) from None
 
 
 def _sum(name: str, content: bytes) -> CheckSum:

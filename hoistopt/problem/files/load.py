@@ -45,6 +45,12 @@ def load_problem(path: str | Path) -> Problem:
         return _load_workbook(path)
     data = read_toml(path)
     with naming_file(path):
+        if not data:
+            empty = "has comments only" if read_text(path).strip() else "is empty"
+            raise InputError(
+                f"a problem, but this file {empty}",
+                way_out="`hoistopt template FILE` writes one to start from.",
+            )
         if len(data) > MOST_KEYS:
             raise InputError(f"at most {MOST_KEYS} keys and tables", value=f"{len(data)} of them")
         _read_tables(data, path.parent)

@@ -13,8 +13,17 @@ COMMANDS = {
     "option without its value": (("solve", "good.toml", "--degree"), "--degree"),
     "control characters": (("solve", "good.toml", "--\x1b[2J"), r"\x1b"),
     "missing file": (("solve", "none.toml"), "none.toml", "there is none"),
+    "missing moves of a sheet": (
+        ("sheet", "good.toml", "none.csv", "out.html"),
+        "none.csv: expected a file, but there is none. Check the path.",
+    ),
+    "output in a folder that takes none": (
+        ("solve", "good.toml", "--json", "/proc/x.json"),
+        "/proc/x.json: --json: expected a file in a folder that can be written to; /proc cannot. "
+        "Choose another folder.",
+    ),
     "folder as file": (("solve", "folder"), "folder", "directory"),
-    "binary file": (("solve", "binary.toml"), "binary.toml", "UTF-8"),
+    "binary file": (("solve", "binary.toml"), "binary.toml: line 2, byte 118 = 0x80: ", "UTF-8"),
     "endless file": (("solve", "/dev/zero"), "/dev/zero", "pipe or device"),
     "path too long": (("solve", "x" * 5000), "xxx", "..."),
     "file with control characters": (("solve", "a\nb"), r"a\nb"),

@@ -308,7 +308,9 @@ PROBLEMS = {
     "not TOML": ("this is { no TOML", "TOML", "line 1"),
     "key given twice": (edit("lift = 5", "lift = 5\nlift = 6"), "TOML"),
     "nested beyond reason": ("a = " + "[" * 100_000, "TOML"),
-    "empty file": ("", "name", "present"),
+    "empty file": ("", "toml: expected a problem, but this file is empty.", "template FILE"),
+    "blank file": (" \n\n", "but this file is empty.", "template FILE"),
+    "comments only": ("# later\n", "but this file has comments only.", "template FILE"),
     "too many stations": (
         'name = "L"\nrecipe = []\n' + '[[station]]\nname = "x"\n' * 20_000,
         "station",
