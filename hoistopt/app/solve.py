@@ -66,9 +66,12 @@ def solve(
         seen = None
         if best is not None and best.schedule is not None:
             if not least_only:
-                best = with_runnable(best, effort)
+                best = with_runnable(best, effort, results)
+                choice = best.choice
                 if choice is None:
                     results = [best if r.degree == best.degree else r for r in results]
+                else:
+                    results = list(choice.results)
             assert best.schedule is not None
             seen = accepted(problem, best.schedule, best.replay, made_here=True)
     return SolvedAnswer(problem, tuple(results), best, seen, show or usual(problem), choice)

@@ -103,6 +103,11 @@ class MarginFigures:
         return within_tolerance(self.out_of_window, self.scatter)
 
     @property
+    def good_in_time(self) -> float:
+        """Loads that keep every maximum, for each unit of time."""
+        return self.loads_per_cycle * (1 - self.out_of_window.share) / self.mean_cycle
+
+    @property
     def keeps_pace(self) -> bool:
         """Whether the line runs as quickly as planned under the scatter, to within a
         thousandth, and of several hoists a ten-thousandth. Else the hoists' work takes longer than

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..base.clock import Clock, OutOfTime
@@ -15,12 +15,15 @@ from ..problem import Problem
 from ..schedule import Schedule
 from .figures import MarginFigures, margin_figures
 from .most import LONGEST_SPREAD
-from .search import Candidate, RunnableSearch
+from .search import FEW, Candidate, RunnableSearch
 from .several_order import SeveralOrder
 
-USUAL_SECONDS, SECONDS_OF_MANY, MANY = 6.0, 12.0, 40
-"""What the search for a schedule that can be run may take where nothing else is said; with more
-than so many moves a cycle, whose orders take longer to find, the second."""
+USUAL_SECONDS, MOST_SECONDS, SECONDS_A_MOVE = 6.0, 24.0, 0.4
+"""What the search for a schedule that can be run may take where nothing else is said: the more
+moves a cycle has, the longer its orders take to find."""
+
+CLEARLY = 1.02
+"""How many times the good loads of what can be run another schedule must have to be told of."""
 
 SEARCHED = 0.85
 """Share of the time in which orders are looked for; the rest is for judging the best of them."""
@@ -40,12 +43,16 @@ class Runnable:
         What it forgives: tightest slack and float, share of loads out of window.
     found : str
         How it was found, in words for people.
+    fuller : MarginFigures or None
+        Of a schedule tried that has a few more loads out of window than are tolerated, and clearly
+        more good loads for its time all the same; None where there is none.
     """
 
     schedule: Schedule
     replay: Replay
     margin: MarginFigures
     found: str
+    fuller: MarginFigures | None = None
 
     @property
     def cycle_time(self) -> int | float:
@@ -58,10 +65,20 @@ class Runnable:
         such was found, this is the schedule with the smallest share."""
         return self.margin.met
 
+    @property
+    def can_be_run(self) -> bool:
+        """Whether it is within what is tolerated, at the pace planned."""
+        return self.met and self.margin.keeps_pace
+
+    @property
+    def time_per_load(self) -> Fraction:
+        """Planned mean time per load, in the problem's unit."""
+        return self.margin.cycle_time / self.margin.loads_per_cycle
+
 
 def usual_seconds(moves: int) -> float:
     """Seconds for the search for a schedule that can be run, by the moves of a cycle."""
-    return SECONDS_OF_MANY if moves > MANY else USUAL_SECONDS
+    return min(MOST_SECONDS, max(USUAL_SECONDS, SECONDS_A_MOVE * moves))
 
 
 def find_runnable(
@@ -105,7 +122,7 @@ def find_runnable(
     """
     figures = known or margin_figures(problem, seen, clock)
     own = Runnable(least, seen, figures, "the schedule of the least cycle itself")
-    if _can_be_run(own):
+    if own.can_be_run:
         return own
     instance = build_instance(problem, degree, margin=False, several=True)
     search = RunnableSearch(problem, instance, figures.scatter, clock.share(SEARCHED))
@@ -115,9 +132,18 @@ def find_runnable(
     if found is None:
         return own
     if found.met:
-        return found
+        return _beside(found, own)
     worse = found.margin.out_of_window.share >= figures.out_of_window.share
     return own if own.met or worse else found
+
+
+def _beside(found: Runnable, own: Runnable) -> Runnable:
+    """The same with what the least cycle forgives, where that has the most good loads."""
+    known, figures = found.fuller, own.margin
+    least = found.margin.good_in_time * CLEARLY if known is None else known.good_in_time
+    few = figures.keeps_pace and figures.out_of_window.share <= FEW
+    fuller = few and figures.good_in_time > least
+    return replace(found, fuller=figures) if fuller else found
 
 
 def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnable | None:
@@ -128,20 +154,57 @@ def confirmed(problem: Problem, search: RunnableSearch, clock: Clock) -> Runnabl
     is over.
     """
     search.clock = clock
-    best = search.best or search.nearest
-    if best is None:
+    tried = len(search.orders)
+    if not search.passed:
+        nearest = search.nearest
+        return None if nearest is None else judged(problem, nearest, tried, clock)
+    best, found = _shortest_content(problem, search, clock)
+    if not clock.over and found.can_be_run:
+        found = _with_more_room(problem, best, found, clock)
+    return replace(found, fuller=_fuller(problem, search, found, clock))
+
+
+def _fuller(
+    problem: Problem, search: RunnableSearch, found: Runnable, clock: Clock
+) -> MarginFigures | None:
+    """What the schedule with the most good loads forgives, where it has clearly more of them."""
+    fullest = search.fullest
+    if fullest is None or not found.can_be_run or fullest.times.cycle >= found.schedule.cycle:
         return None
-    found = judged(problem, best, len(search.orders), clock)
-    if search.best is not None and not _can_be_run(found):
-        for longer in search.more(best):
-            if clock.over:
+    margin = judged(problem, fullest, len(search.orders), clock).margin
+    much = margin.good_in_time > CLEARLY * found.margin.good_in_time
+    return margin if much and margin.keeps_pace else None
+
+
+def _shortest_content(
+    problem: Problem, search: RunnableSearch, clock: Clock
+) -> tuple[Candidate, Runnable]:
+    """The shortest of those that passed with which fresh draws are content, as they are or with
+    more to spare; where they are with none, that with the smallest share of loads out of window."""
+    tried, shorter = len(search.orders), []
+    best, found = None, None
+    for candidate in reversed(search.passed):
+        one = judged(problem, candidate, tried, clock)
+        if found is None or one.can_be_run or _share(one) < _share(found):
+            best, found = candidate, one
+        if one.can_be_run or clock.over:
+            break
+        shorter.append(candidate)
+    assert best is not None and found is not None
+    for candidate in shorter:
+        for longer in search.more(candidate):
+            if clock.over or (found.can_be_run and longer.times.cycle >= found.schedule.cycle):
                 break
-            best, found = longer, judged(problem, longer, len(search.orders), clock)
-            if _can_be_run(found):
-                break
-    if clock.over or not found.met:
-        return found
-    return _with_more_room(problem, best, found, clock)
+            one = judged(problem, longer, tried, clock)
+            if one.can_be_run or (not found.can_be_run and _share(one) < _share(found)):
+                best, found = longer, one
+            if one.can_be_run:
+                return best, found
+    return best, found
+
+
+def _share(found: Runnable) -> float:
+    return found.margin.out_of_window.share
 
 
 def _with_more_room(
@@ -156,12 +219,8 @@ def _with_more_room(
     replay = accepted(problem, spread, made_here=True)
     figures = margin_figures(problem, replay, _fresh(clock))
     other = Runnable(spread, replay, figures, found.found)
-    better = _can_be_run(other) and _slack(other) > _slack(found)
+    better = other.can_be_run and _slack(other) > _slack(found)
     return other if better else found
-
-
-def _can_be_run(found: Runnable) -> bool:
-    return found.met and found.margin.keeps_pace
 
 
 def _slack(found: Runnable) -> Fraction:

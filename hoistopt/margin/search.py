@@ -25,11 +25,9 @@ from ..instance import Instance, asked_margins
 from ..instance.margins import padded, width
 from ..problem import Problem, Scattering
 from ..schedule import Schedule
-from ..solver import least_cycle
-from ..solver.cyclic.brief import look_briefly
-from ..solver.lexicographic import limited
 from .figures import within_tolerance
 from .order import Order, Overrun, Run
+from .other_orders import another_order, first_order
 from .several_order import SeveralOrder
 from .spare import Times, whole
 
@@ -59,16 +57,10 @@ WORK = (0.2, 1.0, 4.0, 12.0)
 """CP-SAT's work on each, in its own measure, in the first round and those after it. Some find a
 good order at once, and some nothing for long: none waits long for the others."""
 
-SECONDS_OF_SEVERAL = 2.5
-"""Seconds for each unit of that work, on a line of several hoists."""
-
-FIRST_SHARE = 0.5
-"""Share of the time for a first schedule that can be run."""
-
-FIRST_OF_SEVERAL = 0.8
-"""That share for a line of several hoists, whose searches take longer to come to anything."""
-
 OTHER = "an order of moves found with time to spare for each"
+
+FEW = 0.01
+"""Share of loads out of window up to which a schedule is worth telling of, if none is tolerated."""
 
 FAR = 3
 """How many times the least cycle a schedule that can be run may last."""
@@ -89,16 +81,24 @@ class Candidate:
     pads: tuple[float, ...]
     rooms: tuple[float, ...]
 
+    @property
+    def good(self) -> float:
+        """Share of a cycle's loads that keep their windows, for each tick of the cycle."""
+        return (1 - self.run.share.share) / self.times.cycle
+
 
 class RunnableSearch:
     """Orders tried so far, and the best of them.
 
     Attributes
     ----------
-    best : Candidate or None
-        The shortest that met the tolerance.
+    passed : list of Candidate
+        Those that met the tolerance, each shorter than the one before.
     nearest : Candidate or None
         Of those that did not the one with the smallest share of loads out of window.
+    fullest : Candidate or None
+        Of all that keep the pace, with few loads out of window, the one with the most good loads
+        for its time.
     orders : list of (Order or SeveralOrder, str)
         All that were tried, and how each was found.
     """
@@ -110,24 +110,26 @@ class RunnableSearch:
         self.problem, self.instance = problem, instance
         self.scatter, self.clock = scatter, clock
         self.kept = asked_margins(problem, instance)
-        self.best: Candidate | None = None
+        self.passed: list[Candidate] = []
         self.nearest: Candidate | None = None
+        self.fullest: Candidate | None = None
         self.orders: list[tuple[Order | SeveralOrder, str]] = []
         self._seen: set[tuple[object, ...]] = set()
+
+    @property
+    def best(self) -> Candidate | None:
+        """The shortest that met the tolerance."""
+        return self.passed[-1] if self.passed else None
 
     def go(self, least: Schedule) -> None:
         """Try the order of the least cycle, then others, until the clock is over."""
         first = self.consider(least, "the order of moves of the least cycle")
         if self.best is None:
             # Nothing to run yet: the search that knows most ways to a first schedule.
-            pads, rooms = self._asked(first, *ASKED[0])
-            one = self.instance.several is None
-            found = least_cycle(
-                limited(self._padded(pads, rooms), FAR * least.cycle),
-                self.clock.share(FIRST_SHARE if one else FIRST_OF_SEVERAL),
-            )
-            if found.schedule is not None:
-                self.consider(found.schedule, OTHER)
+            line = padded(self.instance, *self._whole(*self._asked(first, *ASKED[0])))
+            found = first_order(line, FAR * least.cycle, self.clock)
+            if found is not None:
+                self.consider(found, OTHER)
         self._rounds(least, first)
 
     def _rounds(self, least: Schedule, first: Order | SeveralOrder) -> None:
@@ -139,34 +141,20 @@ class RunnableSearch:
                     return
                 if number in refuted:
                     continue
-                longest = FAR * least.cycle if self.best is None else self.best.times.cycle - 1
-                pads, rooms = self._asked(first, share, room)
-                near = least if self.best is None else self.best.order.schedule(self.best.times)
-                line = self._padded(pads, rooms)
-                found, closed = self._look(line, least.cycle, longest, work, near)
+                spare = self._whole(*self._asked(first, share, room))
+                near, known, longest = least, None, FAR * least.cycle
+                if self.best is not None:
+                    near = self.best.order.schedule(self.best.times)
+                    longest = self.best.times.cycle - 1
+                    known = self._with(self.best.order, *spare)
+                line = padded(self.instance, *spare)
+                found, closed = another_order(
+                    line, longest, self.clock, work, near=near, least=least.cycle, known=known
+                )
                 if closed:
                     refuted.add(number)
                 if found is not None:
                     self.consider(found, OTHER)
-
-    def _look(
-        self, instance: Instance, least: int, longest: int, work: float, near: Schedule
-    ) -> tuple[Schedule | None, bool]:
-        """The shortest cycle that so much work finds, and whether there is none shorter.
-
-        Half of the work is for cycles nearer to the least one than to the longest of interest,
-        where much is ruled out at once: a first cycle that is long is made shorter slowly.
-        """
-        if instance.several is None:
-            halfway = (least + longest) // 2
-            found, closed = look_briefly(instance, halfway, self.clock, work / 2, near)
-            if found is None:
-                return look_briefly(instance, longest, self.clock, work / 2, near)
-            return found, closed
-        # How hoists give way is no matter of one model alone: the whole search, for as long.
-        part = self.clock.part(SECONDS_OF_SEVERAL * work)
-        answer = least_cycle(limited(instance, longest), part)
-        return answer.schedule, answer.status in ("optimal", "infeasible")
 
     def consider(self, schedule: Schedule, how: str) -> Order | SeveralOrder:
         """Find the shortest times of an order that can be run; keep them if they are best."""
@@ -216,9 +204,12 @@ class RunnableSearch:
     def _keep(self, candidate: Candidate | None) -> bool:
         if candidate is None:
             return False
+        few = candidate.run.keeps_pace and candidate.run.share.share <= FEW
+        if few and (self.fullest is None or candidate.good > self.fullest.good):
+            self.fullest = candidate
         if self._can_be_run(candidate.run):
             if self.best is None or candidate.times.cycle < self.best.times.cycle:
-                self.best = candidate
+                self.passed.append(candidate)
             return True
         rank = (candidate.run.share.share, candidate.times.cycle)
         known = self.nearest
@@ -275,8 +266,16 @@ class RunnableSearch:
         kept = [max(self.kept.rooms[s.index], floats[s.departure]) for s in self.instance.stays]
         return list(map(max, pads, floats)), list(map(max, rooms, kept))
 
-    def _padded(self, pads: Sequence[float], rooms: Sequence[float]) -> Instance:
-        """The instance with so much to spare, in whole ticks, as far as windows are wide enough.
+    @staticmethod
+    def _with(
+        order: Order | SeveralOrder, pads: Sequence[int], rooms: Sequence[int]
+    ) -> Schedule | None:
+        """The schedule of an order with so much to spare, if there is one."""
+        times = order.shortest(pads, rooms)
+        return None if times is None else order.schedule(times)
+
+    def _whole(self, pads: Sequence[float], rooms: Sequence[float]) -> tuple[list[int], list[int]]:
+        """So much to spare in whole ticks, as far as windows are wide enough.
 
         Pads go to the nearest tick, as some are rounded up and others down; rooms up.
         """
@@ -289,7 +288,7 @@ class RunnableSearch:
             nearest[move] = max(self.kept.floats[move], min(nearest[move], wide))
             kept = max(self.kept.rooms[stay.index], self.kept.floats[stay.departure])
             whole_rooms[stay.index] = max(kept, min(whole_rooms[stay.index], wide - nearest[move]))
-        return padded(self.instance, nearest, whole_rooms)
+        return nearest, whole_rooms
 
 
 def for_scatter(

@@ -7,8 +7,8 @@ A cycle:
 
 - `cycle.py`: the main job. `found.py`: from what a search found to the result (`result.py`),
   which says how its degree was chosen as well.
-  `forgiving.py`: what it forgives, and the shortest cycle that can be run. `fitting.py`: whether a
-  model fits into memory.
+  `forgiving.py`: what it forgives, and the shortest cycle that can be run;
+  `runnable_degrees.py`: that of another degree. `fitting.py`: whether a model fits into memory.
 - `best_degree/`: the best degree in one time limit. `degrees.py`: degrees solved one by one.
   `idle.py`: groups of tanks, and tanks and hoists left idle.
 

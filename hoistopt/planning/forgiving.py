@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ..base.clock import Clock
@@ -15,6 +16,7 @@ from ..margin.most import most_margin
 from ..margin.runnable import find_runnable, usual_seconds
 from ..problem import Problem
 from .result import Result
+from .runnable_degrees import runnable_elsewhere
 
 MARGIN_SHARE = 0.25
 """Share of the time in which other orders of the least cycle time are looked at."""
@@ -29,7 +31,9 @@ def checked_seconds(runnable: bool | float) -> float | None:
     return float(runnable)
 
 
-def with_runnable(result: Result, effort: Effort | None = None) -> Result:
+def with_runnable(
+    result: Result, effort: Effort | None = None, others: Sequence[Result] = ()
+) -> Result:
     """The same result with what its schedule forgives, and the shortest that can be run.
 
     Once the effort is stopped no other schedule is looked for.
@@ -39,7 +43,10 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     result : Result
         Of :func:`.cycle.solve`, with its problem and a schedule.
     effort : Effort, optional
-        Of this search alone. Its time limit counts up to the usual one, some seconds.
+        Of this search alone. Its time limit counts up to the usual one, some seconds; where other
+        degrees may do better they have as much together.
+    others : sequence of Result
+        As of :func:`forgiving`.
 
     Raises
     ------
@@ -58,14 +65,28 @@ def with_runnable(result: Result, effort: Effort | None = None) -> Result:
     instance = build_instance(
         problem, result.loads_per_cycle // len(problem.load_set), several=True
     )
-    return forgiving(problem, instance, result, clock)
+    return forgiving(problem, instance, result, clock, others)
 
 
-def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock) -> Result:
+def forgiving(
+    problem: Problem,
+    instance: Instance,
+    result: Result,
+    clock: Clock,
+    others: Sequence[Result] = (),
+) -> Result:
     """The same with more margin, where another order has more, and a schedule that can be run.
 
     Of several hoists the schedule stays as it is, and only the second is looked for.
+
+    Parameters
+    ----------
+    others : sequence of Result
+        Of other degrees, at which a schedule that can be run may take less time per load; by
+        default those among which the degree was chosen.
     """
+    if result.choice is not None:
+        others = result.choice.results
     assert result.schedule is not None
     if instance.several is None:
         clock.tell("more margin", cycle_time=result.cycle_time, lower_bound=result.lower_bound)
@@ -76,7 +97,7 @@ def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock
         schedule = seen.schedule
     clock.tell("a cycle that can be run", cycle_time=result.cycle_time)
     figures = margin_figures(problem, seen, clock)
-    return replace(
+    own = replace(
         result,
         schedule=schedule,
         cycle_time=schedule.cycle_time,
@@ -84,3 +105,4 @@ def forgiving(problem: Problem, instance: Instance, result: Result, clock: Clock
         margin=figures,
         runnable=find_runnable(problem, schedule, seen, clock, figures, degree=instance.degree),
     )
+    return runnable_elsewhere(problem, own, others, clock)

@@ -86,6 +86,10 @@ def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stat
         return None
     if data.get("problem", problem.name) != problem.name:
         return None
+    degree, rest = divmod(loads, len(problem.load_set))
+    other = data.get("runnable")
+    if isinstance(other, dict) and other.get("degree") == degree != data.get("degree"):
+        return None  # what is stated is about the least cycle, which has another degree
     cycle = schedule.time(schedule.cycle)
     bound = Fraction(_number(data, "lower_bound"))
     if not 0 <= bound <= cycle:
@@ -96,7 +100,6 @@ def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stat
             way_out="No schedule is below its bound; correct the file, or leave the bound out.",
         )
     given = None if data.get("degree") is None else stated_degree(data)
-    degree, rest = divmod(loads, len(problem.load_set))
     if rest or given not in (None, degree):
         raise InputError(
             f"the degree of the moves, {counted(loads, 'load')} per cycle",

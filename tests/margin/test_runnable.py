@@ -13,7 +13,7 @@ from hoistopt import Effort, InputError, Problem, accepted, jitter, load_problem
 from hoistopt.base.clock import Clock
 from hoistopt.graph.from_replay import timed_plan
 from hoistopt.instance import Instance, build_instance
-from hoistopt.margin import runnable, search
+from hoistopt.margin import other_orders, runnable, search
 from hoistopt.margin.figures import margin_figures, tightest_float, tightest_slack
 from hoistopt.margin.runnable import find_runnable, usual_seconds
 from hoistopt.margin.slack import slack_limits
@@ -216,15 +216,15 @@ def test_other_orders_are_looked_for_near_the_least_cycle_first(
         asked.append((longest, work))
         return (least, False) if near else (None, True)
 
-    monkeypatch.setattr(search, "look_briefly", look)
-    instance = build_instance(problem)
-    looks = search.RunnableSearch(problem, instance, ASSUMED, Clock())
-    found, closed = looks._look(instance, 100, 300, 1.0, least)
+    monkeypatch.setattr(other_orders, "look_briefly", look)
+    found, closed = other_orders.another_order(
+        build_instance(problem), 300, Clock(), 1.0, near=least, least=100
+    )
     assert asked == [(200, 0.5), (300, 0.5)][: 1 if near else 2]
     assert (found, closed) == ((least, False) if near else (None, True))
 
 
-@pytest.mark.parametrize(("moves", "seconds"), [(8, 6.0), (40, 6.0), (41, 12.0)])
+@pytest.mark.parametrize(("moves", "seconds"), [(8, 6.0), (15, 6.0), (40, 16.0), (80, 24.0)])
 def test_many_moves_have_more_time(moves: int, seconds: float) -> None:
     assert usual_seconds(moves) == seconds
 
@@ -248,7 +248,57 @@ def test_judging_ends_with_the_clock(in_time: bool, monkeypatch: pytest.MonkeyPa
 
     real = runnable.judged
     monkeypatch.setattr(runnable, "judged", judged)
-    monkeypatch.setattr(runnable, "_can_be_run", lambda _: False)  # other draws never content
+    monkeypatch.setattr(runnable.Runnable, "can_be_run", False)  # other draws never content
     clock = Clock(Effort(None, 1)) if in_time else Clock(Effort(1e-9, 1))
     assert runnable.confirmed(problem, looks, clock) is not None
     assert len(judgements) > 2 if in_time else len(judgements) == 1
+
+
+@pytest.mark.parametrize("content", [0, 1, None])
+def test_a_longer_one_that_passed_is_told_where_draws_refuse_the_shorter(
+    content: int | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Fresh draws are content with the first that passed, the shorter second one, or with none."""
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    least = solve(problem, degree=1, workers=1).schedule
+    assert least is not None
+    looks = search.RunnableSearch(
+        problem, build_instance(problem, margin=False), ASSUMED, Clock(Effort(None, 1))
+    )
+    looks.consider(least, "the order of moves of the least cycle")
+    (short,) = looks.passed
+    (long, *_) = (c for c in looks.more(short) if c.times.cycle > short.times.cycle)
+    looks.passed = [long, short]
+    liked = None if content is None else (long, short)[content].times.cycle
+
+    def judged(*given: Any) -> runnable.Runnable:
+        found = real(*given)
+        out = int(found.schedule.cycle != liked)
+        share = replace(found.margin.out_of_window, out=out, loads=1000)
+        return replace(found, margin=replace(found.margin, out_of_window=share))
+
+    real = runnable.judged
+    monkeypatch.setattr(runnable, "judged", judged)
+    monkeypatch.setattr(runnable, "_with_more_room", lambda _, __, found, ___: found)
+    found = runnable.confirmed(problem, looks, Clock(Effort(None, 1)))
+    assert found is not None and found.met == (content is not None)
+    if liked is not None:
+        assert found.schedule.cycle == liked
+
+
+def test_a_few_loads_lost_are_told_where_they_give_clearly_more_good_ones() -> None:
+    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
+    own = solve(problem, degree=1, workers=1, runnable=True).runnable
+    assert own is not None and own.fuller is None  # the least cycle loses most of its loads
+
+    def with_share(cycle: int, out: int) -> runnable.Runnable:
+        share = replace(own.margin.out_of_window, out=out, loads=1000)
+        figures = replace(
+            own.margin, cycle_time=Fraction(cycle), mean_cycle=cycle, out_of_window=share
+        )
+        return replace(own, margin=figures)
+
+    found = with_share(300, 0)
+    assert runnable._beside(found, with_share(290, 1)).fuller is not None
+    assert runnable._beside(found, with_share(295, 1)).fuller is None
+    assert runnable._beside(found, with_share(200, 100)).fuller is None

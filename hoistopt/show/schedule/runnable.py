@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import ROUND_UP, Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal
 
 from ...analysis.figures.figures import HOUR
 from ...analysis.figures.steps import tick_of
-from ...base.numbers.decimals import as_decimal, per_cent, significant
+from ...base.numbers.decimals import as_decimal, mean_decimal, per_cent, significant
 from ...margin.scattering import WHOSE
+from ...problem.grid import ticks_per_unit
+from ...schedule import readable
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
 from .data import tables_data
@@ -32,6 +35,9 @@ NAMES = (
     "Tightest float, every cycle",
 )
 
+PER_LOAD = ("Degree", "Mean time per load")
+"""Before these where the two have different degrees."""
+
 Shown = Literal["least", "runnable"]
 
 FEWEST = 0.01
@@ -50,8 +56,7 @@ def usual(problem: Problem) -> Shown:
 
 def good_loads_an_hour(problem: Problem, found: MarginFigures) -> float:
     """Loads an hour that keep every maximum, in runs with scattered times."""
-    seconds = found.mean_cycle * float(problem.seconds_per_unit)
-    return found.loads_per_cycle * HOUR / seconds * (1 - found.out_of_window.share)
+    return HOUR * found.good_in_time / float(problem.seconds_per_unit)
 
 
 def percent_out(found: MarginFigures) -> str:
@@ -86,11 +91,13 @@ def said_of(result: Result, show: Shown) -> list[str]:
             return [f"It can be run: {_figures(problem, least)}, under {under(least)}."]
         return without_margin(result)
     told = _the_other(problem, least, other)
+    fuller = _fuller(problem, other)
     if show == "least":
-        return [f"{' '.join(without_margin(result))} {told}: {CURE}."]
+        return [f"{' '.join(without_margin(result))} {told}: {CURE}.", *fuller]
     against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
     longer = "those of the longer one, which in JSON stands under `runnable`"
-    return [f"{told}; {against}. Steps, dwells and files are {longer}; {BACK}."]
+    shown = f"Steps, dwells and files are {longer}; {BACK}."
+    return [f"{told}; {against}. {shown}", *fuller]
 
 
 def cannot_be_run(result: Result, *, from_file: bool = False) -> list[str]:
@@ -109,21 +116,59 @@ def cannot_be_run(result: Result, *, from_file: bool = False) -> list[str]:
     return [cannot, f"{_the_other(problem, least, other)}; {cure}."]
 
 
+def _fuller(problem: Problem, other: Runnable) -> list[str]:
+    """That tolerating a few loads out of window would give more good ones, where it would."""
+    found = other.fuller
+    if found is None:
+        return []
+    tick = 1 / ticks_per_unit(problem)
+    cycle = f"{as_decimal(found.cycle_time, tick):f} {problem.unit}"
+    return [
+        f"With some loads out of window there are more good ones: {cycle}, "
+        f"{_figures(problem, found)}; tolerated = {_rounded_up(found.out_of_window.share)} under "
+        "[scatter] in the problem file lets it be chosen."
+    ]
+
+
+def _rounded_up(share: float) -> str:
+    """A share to one significant figure, and no less."""
+    exact = Decimal(repr(share))
+    return f"{exact.quantize(Decimal(1).scaleb(exact.adjusted()), ROUND_UP):f}"
+
+
 CANNOT = "This cycle cannot be run as planned"
 
 
 def _the_other(problem: Problem, least: MarginFigures, other: Runnable) -> str:
     """The longer schedule in a line, beside the least cycle."""
-    longer = per_cent(float(other.margin.cycle_time / least.cycle_time - 1), 2)
+    longer = per_cent(float(other.time_per_load / time_per_load(least) - 1), 2)
     kind = (
         "Shortest cycle found that can be run"
         if other.met
         else "Nearest found to one that can be run"
     )
-    return (
-        f"{kind}: {other.cycle_time} {problem.unit}, {longer} % longer, "
-        f"{_figures(problem, other.margin)}"
-    )
+    cycle = f"{other.cycle_time} {problem.unit}"
+    if other.margin.loads_per_cycle == least.loads_per_cycle:
+        told = f"{cycle}, {longer} % longer"
+    else:
+        per_load = _per_load(problem, other.margin)
+        told = f"{cycle} at degree {_degree(problem, other.margin)}, {per_load} a load, "
+        told += f"{longer} % longer than the least mean time"
+    return f"{kind}: {told}, {_figures(problem, other.margin)}"
+
+
+def time_per_load(found: MarginFigures) -> Fraction:
+    """Planned mean time per load."""
+    return found.cycle_time / found.loads_per_cycle
+
+
+def _per_load(problem: Problem, found: MarginFigures) -> str:
+    tick = 1 / ticks_per_unit(problem)
+    return f"{mean_decimal(time_per_load(found), tick):f} {problem.unit}"
+
+
+def _degree(problem: Problem, found: MarginFigures) -> int:
+    return found.loads_per_cycle // len(problem.load_set)
 
 
 def _figures(problem: Problem, found: MarginFigures) -> str:
@@ -184,16 +229,17 @@ def side_by_side(result: Result) -> SideBySide | None:
     problem, least, other = result.problem, result.margin, result.runnable
     if problem is None or least is None or other is None:
         return None
+    apart = other.margin.loads_per_cycle != least.loads_per_cycle
     proved = result.status == "optimal"
     title = "Least cycle time, proved" if proved else "Shortest cycle found, not proved least"
-    titles, columns = [title], [_cells(problem, least, result)]
+    titles, columns = [title], [_cells(problem, least, result, apart)]
     if other.schedule is not result.schedule:
         titles.append("Shortest found that can be run" if other.met else "Nearest found to it")
-        columns.append(_cells(problem, other.margin, other))
+        columns.append(_cells(problem, other.margin, other, apart))
     runs = least.out_of_window.loads
     reading = f"Out of window under {under(least)}, {runs} loads simulated."
     return SideBySide(
-        NAMES,
+        (*PER_LOAD, *NAMES) if apart else NAMES,
         tuple(titles),
         tuple(columns),
         " ".join([reading, *_what_none_out_means(problem, other)]),
@@ -259,11 +305,14 @@ def what_can_be_run(result: Result) -> list[DataTable]:
     return [DataTable("What can be run", header, rows, [found.reading])]
 
 
-def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable) -> list[str]:
+def _cells(problem: Problem, found: MarginFigures, of: Result | Runnable, apart: bool) -> list[str]:
+    """The cells of a schedule, with those of :data:`PER_LOAD` where degrees lie apart."""
     assert of.schedule is not None
     tick = tick_of(of.schedule)
     cycle = f"{as_decimal(found.cycle_time, tick):f} {problem.unit}"
+    degree = str(_degree(problem, found))
     return [
+        *([degree, _per_load(problem, found)] if apart else []),
         cycle,
         _achieved(problem, found),
         percent_out(found),
@@ -288,12 +337,21 @@ def runnable_data(result: Result, report: Report | None) -> dict[str, Any]:
     if other is not None:
         found["runnable"] = {
             "cycle_time": other.cycle_time,
+            "degree": _degree(problem, other.margin),
+            "loads_per_cycle": other.margin.loads_per_cycle,
             "met": other.met,
             "found": other.found,
             "margin": margin_data(problem, other.margin),
+            "fuller": None if other.fuller is None else _fuller_data(problem, other.fuller),
             **tables_data(report, problem),
         }
     return found
+
+
+def _fuller_data(problem: Problem, found: MarginFigures) -> dict[str, Any]:
+    """The schedule with more good loads, of which no moves are told."""
+    cycle = readable(found.cycle_time)
+    return {"cycle_time": cycle, "margin": margin_data(problem, found)}
 
 
 def margin_data(problem: Problem, found: MarginFigures) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from hoistopt.base.effort import Effort
 from hoistopt.base.errors import InputError
 from hoistopt.checker import Refused
 from hoistopt.checker.record import Replay
+from hoistopt.margin.figures import margin_figures
 from hoistopt.planning.forgiving import with_runnable
 from hoistopt.planning.result import Result
 from hoistopt.problem import Problem, Scattering
@@ -24,7 +25,14 @@ from hoistopt.schedule.files import MovesFile
 from hoistopt.schedule.json_moves import Take
 from hoistopt.show.notebook import html
 from hoistopt.show.report import report_html
-from hoistopt.show.schedule.runnable import good_words, margin_data, percent_out, side_by_side
+from hoistopt.show.schedule.answer import SolvedAnswer
+from hoistopt.show.schedule.runnable import (
+    good_words,
+    margin_data,
+    percent_out,
+    said_of,
+    side_by_side,
+)
 from tests.helpers.command import PROBLEMS
 from tests.helpers.shown.report_pages import Node, player_record, rows, tree
 
@@ -327,3 +335,35 @@ def test_times_that_vary_are_called_simulated_only_where_they_were() -> None:
     assert said in simulated
     plain = _page(replace(result, margin=None, runnable=None), result.replay).text
     assert "vary from one move to the next." in plain and "in the plan itself" not in plain
+
+
+def test_another_degree_of_the_one_that_can_be_run_is_told(tmp_path: Path) -> None:
+    """In words, table, JSON and page; and its moves are read again from the JSON."""
+    problem = _stated()
+    one = _result(problem)
+    two = hoistopt.solve(problem, degree=2, workers=1)
+    assert one.runnable is not None and two.replay is not None
+    other = replace(one.runnable, fuller=replace(one.runnable.margin, cycle_time=Fraction(235)))
+    both = replace(two, margin=margin_figures(problem, two.replay), runnable=other)
+    cycle = f"{one.runnable.cycle_time:g} s"
+    said = said_of(both, "runnable")
+    assert f"{cycle} at degree 1, {cycle} a load, " in said[0]
+    assert "longer than the least mean time" in said[0]
+    assert said[1].startswith("With some loads out of window there are more good ones: 235 s")
+    found = side_by_side(both)
+    assert found is not None and found.names[:2] == ("Degree", "Mean time per load")
+    assert [column[0] for column in found.columns] == ["2", "1"]
+    assert found.columns[1][1] == found.columns[1][2] == cycle
+    answer = SolvedAnswer(problem, (both,), both, two.replay, "runnable")
+    data = json.loads(json.dumps(answer.data()))
+    assert (data["degree"], data["runnable"]["degree"]) == (2, 1)
+    assert data["runnable"]["fuller"]["cycle_time"] == 235
+    (tmp_path / "moves.json").write_text(json.dumps(data))
+    taken = MovesFile(tmp_path / "moves.json", take="runnable")
+    assert hoistopt.read_moves(taken, problem).cycle_time == one.runnable.cycle_time
+    made = report(problem, taken)
+    assert made.page is not None
+    (card,) = tree(made.page).all("div", class_="card big")
+    assert cycle in card.text and "1 load per cycle (degree 1)" in card.text
+    page = report_html(problem, other.schedule, other.replay, both)
+    assert "Can be run" in page and "(degree 1)" in page
