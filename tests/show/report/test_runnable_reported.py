@@ -262,16 +262,21 @@ def test_what_is_wrong_under_runnable_is_named_there(
     assert "moves.json: " in str(error.value) and told in str(error.value)
 
 
-def test_another_number_of_loads_is_no_schedule_to_set_beside(tmp_path: Path) -> None:
+def test_another_number_of_loads_is_set_beside_it_with_its_degree(tmp_path: Path) -> None:
     data = _solved_json()
     cycle, moves = data["runnable"]["cycle_time"], data["runnable"]["moves"]
     plain = [{key: move[key] for key in ("start", "from", "to")} for move in moves]
     twice = [*plain, *({**move, "start": move["start"] + cycle} for move in plain)]
-    data["runnable"] = {"cycle_time": 2 * cycle, "moves": twice}
+    data["runnable"] = {"cycle_time": 2 * cycle, "degree": 2, "moves": twice}
     path = tmp_path / "moves.json"
     path.write_text(json.dumps(data))
-    with pytest.raises(InputError, match="as many loads per cycle"):
-        report(LINE, MovesFile(path, "least"))
+    for take in ("least", "runnable"):
+        page = report(LINE, MovesFile(path, take=take)).page  # type: ignore[arg-type]
+        assert page is not None
+        (table,) = tree(page).all("table", class_="both")
+        found = {row["Schedule"]: row for row in rows(table)}
+        assert list(found["Degree"].values())[1:] == ["1", "2"]
+        assert list(found["Cycle time"].values())[1:] == ["234 s", f"{2 * cycle:g} s"]
 
 
 def test_moves_of_which_nothing_is_stated_are_simulated_and_told_of(tmp_path: Path) -> None:
