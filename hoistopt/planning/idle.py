@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from ..base.text import counted, listed, plural
+from ..base.text import any_of, counted, listed, plural
 from ..problem import Problem
 from ..problem.hoists import brings_some
 from ..schedule import Schedule
@@ -32,6 +33,9 @@ class IdleTanks:
         in use.
     unreached : tuple of str
         Those idle ones that no load can get to, or on from, by any hoist.
+    name : str
+        What tells the group from all others, where another has a stage of the same label, such as
+        "Anodise of Natural"; else empty.
 
     Examples
     --------
@@ -46,6 +50,7 @@ class IdleTanks:
     idle: tuple[str, ...]
     visits: int
     unreached: tuple[str, ...] = ()
+    name: str = ""
 
     @property
     def by_degree(self) -> bool:
@@ -56,7 +61,8 @@ class IdleTanks:
         """Which stand idle and why, for people."""
         count, of = len(self.idle), len(self.tanks)
         stand = plural(count, "stands", "stand")
-        about = f"{_few(self.idle)} {stand} idle, {count} of {of} for {self.stages[0]}"
+        whose = self.name or self.stages[0]
+        about = f"{_few(self.idle)} {stand} idle, {count} of {of} for {whose}"
         reasons = [f"no hoist takes loads to {_few(self.unreached)} and on"] * bool(self.unreached)
         others = f" {_few(self.spare)}" if self.unreached else ""
         if self.by_degree:
@@ -104,9 +110,10 @@ def groups_all_used(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
         The line and one cycle on it.
     """
     used = {step.target for step in schedule}
+    names = _names(problem)
     return tuple(
-        f"{'Both' if len(tanks) == 2 else f'All {len(tanks)}'} tanks of {stages[0]} are used."
-        for stages, tanks, _ in groups_of_tanks(problem)
+        f"{'Both' if len(tanks) == 2 else f'All {len(tanks)}'} tanks of {names[tanks]} are used."
+        for _, tanks, _ in groups_of_tanks(problem)
         if used.issuperset(tanks)
     )
 
@@ -127,26 +134,27 @@ def idle_hoists(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
 
 def idle_at_degree(problem: Problem, degree: int) -> tuple[str, ...]:
     """A sentence for each group of tanks of which every cycle of a degree leaves some idle."""
-    found = []
-    for stages, tanks, _ in groups_of_tanks(problem):
+    found, names = [], _names(problem)
+    for _, tanks, _ in groups_of_tanks(problem):
         used = _coming(problem, tanks) * degree
         if used < len(tanks) - len(_unreached(problem, tanks)):
             found.append(
                 f"at degree {degree} a cycle uses {used} of the {len(tanks)} tanks for "
-                f"{stages[0]}, as a tank gets the same loads in every cycle; `hoistopt solve` "
+                f"{names[tanks]}, as a tank gets the same loads in every cycle; `hoistopt solve` "
                 "tells the best degree"
             )
     return tuple(found)
 
 
 def _idle(problem: Problem, used: Collection[str], loads: int) -> tuple[IdleTanks, ...]:
-    found = []
+    found, names = [], _names(problem)
     for stages, tanks, _ in groups_of_tanks(problem):
         idle = tuple(tank for tank in tanks if tank not in used)
         if idle:
             coming = _coming(problem, tanks) * loads // len(problem.load_set)
             never = tuple(tank for tank in _unreached(problem, tanks) if tank in idle)
-            found.append(IdleTanks(stages, tanks, idle, coming, never))
+            name = names[tanks] if names[tanks] != stages[0] else ""
+            found.append(IdleTanks(stages, tanks, idle, coming, never, name))
     return tuple(found)
 
 
@@ -182,6 +190,32 @@ def _unreached(problem: Problem, tanks: tuple[str, ...]) -> tuple[str, ...]:
                     and brings_some(problem, (tank,), after)
                 )
     return tuple(tank for tank in tanks if tank not in reached)
+
+
+def _names(problem: Problem) -> dict[tuple[str, ...], str]:
+    """What to call each group of parallel tanks: by its stage; of several of one label, by more.
+
+    That is by the recipes whose stages it serves; by its tanks where that is no help either.
+    """
+    groups = groups_of_tanks(problem)
+    names = {tanks: stages[0] for stages, tanks, _ in groups}
+    for stages, tanks, _ in groups:
+        if sum(stages[0] in others for others, _, _ in groups) > 1:
+            names[tanks] = f"{stages[0]} of {listed(_recipes(problem, tanks))}"
+    told = Counter(names.values())
+    return {
+        tanks: name if told[name] == 1 else f"{name} in {any_of(tanks)}"
+        for tanks, name in names.items()
+    }
+
+
+def _recipes(problem: Problem, tanks: Collection[str]) -> list[str]:
+    """The recipes of the loads with a stage that has just these tanks."""
+    return [
+        name
+        for name in dict.fromkeys(problem.load_set)
+        if any(set(s.station) == set(tanks) for s in problem.recipe_by_name[name].stages)
+    ]
 
 
 def groups_of_tanks(problem: Problem) -> list[tuple[tuple[str, ...], tuple[str, ...], int]]:

@@ -239,3 +239,53 @@ def test_of_two_tanks_both_are_used() -> None:
     schedule = solve(problem, degree=2, time_limit=2).schedule  # the proof takes longer
     assert schedule is not None
     assert groups_all_used(problem, schedule) == ("Both tanks of Anodise are used.",)
+
+
+def of_two_groups() -> Problem:
+    """Two recipes with a stage of one name, for which one of them has a tank less."""
+    data = grouped(3).to_data()
+    (parts,) = data["recipe"]
+    some = {**parts["stage"][0], "name": "Plate", "station": ["Plate 1", "Plate 2"]}
+    all_of_them = {**parts["stage"][0], "name": "Plate"}
+    data["recipe"] = [
+        {"name": "Long", "stage": [all_of_them, parts["stage"][1]]},
+        {"name": "Short", "stage": [some, parts["stage"][1]]},
+    ]
+    data["cycle"] = {"mix": {"Long": 1, "Short": 1}}
+    return Problem.from_data(data)
+
+
+def test_groups_of_tanks_with_one_label_are_told_apart_by_recipe() -> None:
+    problem = of_two_groups()
+    (idle,) = idle_at_degree(problem, 1)
+    assert "uses 2 of the 3 tanks for Plate of Long, as" in idle
+    found = solve(problem, 1, workers=1)
+    assert found.schedule is not None
+    groups = idle_tanks(problem, found.schedule)
+    assert "1 of 3 for Plate of Long: a cycle has 2 loads" in groups[0].words()
+    assert {group.name for group in groups} <= {"Plate of Long", "Plate of Short"}
+    full = solve(problem, 2, workers=1).schedule
+    assert full is not None
+    assert set(groups_all_used(problem, full)) == {
+        "All 3 tanks of Plate of Long are used.",
+        "Both tanks of Plate of Short are used.",
+    }
+    alone = grouped(3)
+    found = solve(alone, 1, workers=1)
+    assert found.schedule is not None
+    (group,) = idle_tanks(alone, found.schedule)
+    assert group.name == "" and " of 3 for Plate 1 to 3: " in group.words()
+
+
+def test_groups_of_one_recipe_with_one_label_are_told_apart_by_their_tanks() -> None:
+    data = grouped(4).to_data()
+    (parts,) = data["recipe"]
+    first, rinse = parts["stage"]
+    parts["stage"] = [
+        {**first, "name": "Plate", "station": ["Plate 1", "Plate 2"]},
+        rinse,
+        {**first, "name": "Plate", "station": ["Plate 3", "Plate 4"]},
+    ]
+    one, other = idle_at_degree(Problem.from_data(data), 1)
+    assert "tanks for Plate of Parts in Plate 1 or 2, as" in one
+    assert "tanks for Plate of Parts in Plate 3 or 4, as" in other

@@ -231,6 +231,7 @@ def idle_data(idle: Sequence[IdleTanks], report: Report) -> dict[str, Any]:
                 "loads": group.visits,
                 "by_degree": group.by_degree,
                 **({"unreached": list(group.unreached)} if group.unreached else {}),
+                **({"name": group.name} if group.name else {}),
             }
             for group in idle
         ],
