@@ -25,6 +25,8 @@ class OtherDegrees:
     degree : int or None
         The lowest that keeps it.
     at_most : Fraction or None
+    not_reached : tuple of int
+        Degrees that the line gives reason to try, but that had no turn in the time given.
         The greatest cycle time wished for at that degree.
     schedule : Schedule or None
         One of that degree; the checker has accepted it.
@@ -38,6 +40,7 @@ class OtherDegrees:
 
 
 @dataclass(frozen=True)
+    not_reached: tuple[int, ...] = ()
 class Conflict:
     """The answer to "why is there no schedule?"; times in the problem's unit.
 
@@ -119,7 +122,10 @@ class Conflict:
         found += self._relaxed()
         if self.least is not None:
             proof = "the least" if self.least_proven else "the shortest found"
-            found.append(f"With all limits as they are, {self._time(self.least)} is {proof}.")
+            found.append(
+                f"With all limits as they are, {self._time(self.least)} is {proof} at degree "
+                f"{self.degree}."
+            )
         return found
 
     def _together(self, subset: UnsatisfiableSubset) -> list[str]:

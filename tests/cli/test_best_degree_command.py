@@ -144,7 +144,12 @@ def test_that_no_other_degree_reaches_it_is_told_before_the_changes_in_words(gro
     said = "No other degree looked at (2, 3 and 6) reaches this pace: proved."
     assert said in " ".join(out.split())
     found = json.loads(Path("out.json").read_text())["other_degrees"]
-    assert found == {"looked_at": [2, 3, 6], "reached": None, "none_proved": True}
+    assert found == {
+        "looked_at": [2, 3, 6],
+        "reached": None,
+        "none_proved": True,
+        "not_reached_in_time": [],
+    }
 
 
 def test_nothing_else_is_looked_at_where_degree_1_will_do(

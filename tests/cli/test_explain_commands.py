@@ -114,7 +114,7 @@ def test_conflict_names_members_and_remedies(run: Run) -> None:
     assert code == 1
     assert "the minimum of 180 s in Dryer" in out
     assert "Fewest changes" in out and "Smallest changes in sum" in out
-    assert "With all limits as they are, 234 s is the least." in out
+    assert "With all limits as they are, 234 s is the least at degree 1." in out
     data = json.loads(Path("conflict.json").read_text())
     assert data["status"] == "none" and data["minimal"] is True
     assert {member["kind"] for member in data["members"]} == {

@@ -177,7 +177,7 @@ def test_a_remedy_by_hand() -> None:
         "Leave out any one of the things asked for above and there is a schedule.",
         "Above, each limit gives what the problem says it may give, or else at most 20 % "
         "(10 % for times of the hoist).",
-        "With all limits as they are, 125 s is the least.",
+        "With all limits as they are, 125 s is the least at degree 1.",
     ]
 
 

@@ -234,6 +234,17 @@ def test_other_degrees_that_do_not_keep_a_wish_are_told(others: OtherDegrees, sa
         assert ("proved" in told[1]) == others.proved
 
 
+def test_degrees_that_had_no_turn_are_told() -> None:
+    others = OtherDegrees((2, 4), True, not_reached=(3,))
+    found = Conflict("none", 1, Fraction(100), "s", others=others)
+    told = ConflictAnswer(grouped(2), found, usual_degree=True)
+    assert told.sentences()[1:3] == [
+        "No other degree looked at (2 and 4) reaches this pace: proved.",
+        "Degree 3 had no turn in the time given, and may reach it.",
+    ]
+    assert told.data()["other_degrees"]["not_reached_in_time"] == [3]
+
+
 def test_of_two_tanks_both_are_used() -> None:
     problem = load_problem(PROBLEMS / "quillhaven_anodising.toml")
     schedule = solve(problem, degree=2, time_limit=2).schedule  # the proof takes longer

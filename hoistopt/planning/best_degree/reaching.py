@@ -39,7 +39,9 @@ def degree_reaching(problem: Problem, wish: Wish, clock: Clock, but: int = 1) ->
         one.degree for one in results if one.degree != but and (one.runtime or one.degree in out)
     )
     if kept is None:
-        return OtherDegrees(looked, proved=bool(looked) and set(looked) <= set(out))
+        later = tuple(one.degree for one in results if one.degree not in (but, *looked))
+        proved = bool(looked) and set(looked) <= set(out)
+        return OtherDegrees(looked, proved, not_reached=later)
     return OtherDegrees(looked, False, kept.degree, wish(kept.degree), kept.schedule)
 
 

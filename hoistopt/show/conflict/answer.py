@@ -10,7 +10,7 @@ from typing import Any
 from rich.console import RenderableType
 
 from ...base.numbers.decimals import significant, told
-from ...base.text import listed
+from ...base.text import listed, plural
 from ...conflict import Conflict
 from ...planning.best_degree.candidates import held_to_degree
 from ...problem import Problem
@@ -90,11 +90,15 @@ class ConflictAnswer(Answer):
         if not others.looked_at:
             return ["There was no time to look at other degrees, which may reach this pace."]
         looked_at = listed([str(degree) for degree in others.looked_at])
+        later = others.not_reached
+        had = f"{plural(len(later), 'Degree')} {listed([str(degree) for degree in later])} had"
+        left = [f"{had} no turn in the time given, and may reach it."] if later else []
         if others.proved:
-            return [f"No other degree looked at ({looked_at}) reaches this pace: proved."]
+            return [f"No other degree looked at ({looked_at}) reaches this pace: proved.", *left]
         return [
             f"In the time given no other degree looked at ({looked_at}) was found to reach this "
-            "pace; more (--time-limit) may find one."
+            "pace; more (--time-limit) may find one.",
+            *left,
         ]
 
     def tables(self) -> list[RenderableType | str]:

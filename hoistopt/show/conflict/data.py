@@ -61,6 +61,7 @@ def _others_data(others: OtherDegrees) -> dict[str, Any]:
     }
 
 
+        "not_reached_in_time": list(others.not_reached),
 def member_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
     """What cannot be kept together, for JSON."""
     return [
