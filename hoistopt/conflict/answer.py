@@ -11,6 +11,9 @@ from ..schedule import Schedule
 from .mus import UnsatisfiableSubset
 from .relaxation import Relaxation
 
+MOST_NAMED = 12
+"""Demands named one by one in a sentence; of more, how many."""
+
 
 @dataclass(frozen=True)
 class OtherDegrees:
@@ -22,11 +25,11 @@ class OtherDegrees:
         Degrees that were searched, or proved not to keep it; the lowest first.
     proved : bool
         Whether all of those are proved not to keep it.
+    not_reached : tuple of int
+        Degrees that the line gives reason to try, but that had no turn in the time given.
     degree : int or None
         The lowest that keeps it.
     at_most : Fraction or None
-    not_reached : tuple of int
-        Degrees that the line gives reason to try, but that had no turn in the time given.
         The greatest cycle time wished for at that degree.
     schedule : Schedule or None
         One of that degree; the checker has accepted it.
@@ -37,10 +40,10 @@ class OtherDegrees:
     degree: int | None = None
     at_most: Fraction | None = None
     schedule: Schedule | None = None
+    not_reached: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
-    not_reached: tuple[int, ...] = ()
 class Conflict:
     """The answer to "why is there no schedule?"; times in the problem's unit.
 
@@ -131,9 +134,36 @@ class Conflict:
     def _together(self, subset: UnsatisfiableSubset) -> list[str]:
         if not subset.demands:
             return [subset.sentence()]
-        if subset.minimal:
+        if all(subset.without):
             return ["Leave out any one of the things asked for above and there is a schedule."]
-        return ["The list above conflicts, but may be longer than it need be."]
+        told = []
+        if not subset.minimal:
+            told.append("The list above conflicts, but may be longer than it need be.")
+        if False in subset.without:
+            told.append(
+                'Where it says "still not", to leave out that one thing is not enough: more of '
+                "what is asked for stands against it."
+            )
+        if None in subset.without:
+            told.append(
+                'Where it says "not settled", it was not found out in the time given whether '
+                "leaving out that one thing is enough."
+            )
+        return [*told, *subset.further(MOST_NAMED), *self._beyond(subset)]
+
+    def _beyond(self, subset: UnsatisfiableSubset) -> list[str]:
+        """What there is when all sets told of are left out, but for the wish."""
+        wished = any(demand.kind == "longest" for demand in subset.demands)
+        but = " but the cycle time wished for" if wished and len(subset.demands) > 1 else ""
+        none = f"With none of what is named so far{but}"
+        if subset.complete is None:
+            return [f"{none}: whether there is a schedule was not found out in the time given."]
+        if subset.complete:
+            return [f"{none}, there is a schedule."] if subset.besides else []
+        return [
+            f"{none}, there is still no schedule; what else stands against it was not found in "
+            "the time given, and more (--time-limit) may find it."
+        ]
 
     def _relaxed(self) -> list[str]:
         if not self.relaxations:

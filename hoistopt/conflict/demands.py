@@ -39,7 +39,8 @@ class Demand:
         "carriers"; "rest" of a tank; least occupation of a "station" at the end of the line;
         "return" of carriers; the hoist's time for a "loaded" move; its "empty" travel. Of several
         hoists their "distance", and nobody's time for a loaded move. From a
-        state of the line also where the "hoist" is, and that a "load" goes on.
+        state of the line also where the "hoist" is, and that a "load" goes on. Of a cycle "hoist"
+        is all of the hoist's own times in one.
     words : str
         What it is, with its figure, for people.
     recipe, stage : str, int

@@ -26,6 +26,7 @@ from .demands import demands
 from .mus import Oracle, UnsatisfiableSubset, minimal_subset
 from .relaxation import Aim, Relaxation, each_at_its_best, minimal_relaxation
 from .soft import held_to
+from .whole import in_whole_line
 
 USUAL_LIMIT = 60.0
 """Seconds for the whole inquiry where nothing else is said."""
@@ -35,6 +36,10 @@ USUAL_GIVE = "20%"
 
 OTHERS_SHARE = 0.4
 """Of the time left, what the look at other degrees takes at most before changes are looked for."""
+
+CONFLICT_SHARE, WHOLE_SHARE = 0.5, 0.4
+"""Of the time left, what the search for demands that conflict takes at most; and of what is then
+left, the look at whether leaving out one of them is enough for the whole line."""
 
 Elsewhere = Callable[[Clock], OtherDegrees]
 """Looks, by a clock, for another degree that keeps the wish."""
@@ -225,10 +230,14 @@ def _why(
     asked = demands(problem, instance)
     left = clock.left
     each = None if left is None else left * 0.15
-    oracle = Oracle(problem, instance, asked, clock.share(0.6), each)
+    oracle = Oracle(problem, instance, asked, clock.share(CONFLICT_SHARE), each)
     oracle.hear = lambda questions, _: clock.tell(f"what conflicts, question {questions}")
     oracle.answers[frozenset(asked)] = False
+    if shortest.status != "unknown":
+        unhurried = frozenset(demand for demand in asked if demand.kind != "longest")
+        oracle.answers.setdefault(unhurried, shortest.schedule is not None)
     subset = minimal_subset(oracle)
+    subset = in_whole_line(replace(oracle, clock=clock.share(WHOLE_SHARE)), subset)
     relaxations: list[Relaxation] = []
     aims: tuple[tuple[Aim, float], ...] = (("number", 0.4), ("share", 1.0))
     for aim, share in aims:

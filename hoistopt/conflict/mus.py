@@ -21,6 +21,9 @@ from .soft import Rules, can_keep
 HURRY = 10.0
 """Seconds for the demands that conflict, where a search only gives the reason for its end."""
 
+EITHER = "even without all else that is asked for"
+"""Of a set that conflicts by itself, though it shares the cycle time wished for with others."""
+
 T = TypeVar("T")
 
 Heard = Callable[[int, int], None]
@@ -51,6 +54,13 @@ class UnsatisfiableSubset:
         only the others of these; None where that is not known. Empty where it was not asked.
     besides : tuple of tuple of Demand
         Others that cannot be kept together either: without any of the former there is none yet.
+        A cycle time wished for may be in all of the sets, as it stays asked for.
+    besides_minimal : tuple of bool
+        For each of those sets whether no member is there in vain; empty where that is not told.
+    complete : bool or None
+        Whether those sets are all: without any of them, but with the cycle time wished for,
+        there is a schedule. False: there is none yet, but what else conflicts was not found. None
+        where that is not known, or was not asked.
     """
 
     status: Literal["conflict", "possible", "unknown"]
@@ -60,6 +70,8 @@ class UnsatisfiableSubset:
     questions: int = 0
     otherwise: tuple[bool | None, ...] = ()
     besides: tuple[tuple[Demand, ...], ...] = ()
+    besides_minimal: tuple[bool, ...] = ()
+    complete: bool | None = None
 
     @property
     def without(self) -> tuple[bool | None, ...]:
@@ -83,17 +95,45 @@ class UnsatisfiableSubset:
         if len(self.demands) == 1:
             text = f"This cannot be kept on this line: {self.demands[0]}."
         else:
-            named = [str(demand) for demand in self.demands]
-            if most is not None and len(named) > most:
-                named = [*named[:most], f"{len(named) - most} more of the line's times"]
-            text = f"These cannot be kept together: {listed(named)}."
+            text = f"These cannot be kept together: {_named(self.demands, most)}."
         if not self.minimal:
             text += " (The list may be longer than it need be.)"
-        for others in self.besides:
+        return " ".join([text, *self.further(most)])
+
+    def further(self, most: int | None = None) -> list[str]:
+        """Sentences on the sets besides, naming at most `most` demands in each.
+
+        What the cycle time wished for cannot be kept with, one thing at a time, is told in one.
+        """
+        told: list[str] = []
+        alone = [others for others in self.besides if self._with_wish(others)]
+        if len(alone) > 1:
+            named = _named([others[1] for others in alone], most)
+            told.append(
+                f"Besides, none of these can be kept with {alone[0][0]}, {EITHER}: {named}."
+            )
+        minimal = self.besides_minimal or (True,) * len(self.besides)
+        for others, is_minimal in zip(self.besides, minimal, strict=True):
+            if len(alone) > 1 and others in alone:
+                continue
             cannot = "this cannot be kept" if len(others) == 1 else "these cannot be kept together"
-            too = listed([str(demand) for demand in others])
-            text += f" Besides, {cannot}, even without the former: {too}."
-        return text
+            even = "even without the former" if set(self.demands).isdisjoint(others) else EITHER
+            told.append(f"Besides, {cannot}, {even}: {_named(others, most)}.")
+            if not is_minimal:
+                told.append("(This list may be longer than it need be.)")
+        return told
+
+    def _with_wish(self, others: tuple[Demand, ...]) -> bool:
+        """Whether a set is one thing beside the cycle time wished for."""
+        return len(others) == 2 and others[0].kind == "longest"
+
+
+def _named(demands: Sequence[Demand], most: int | None) -> str:
+    """Demands in a sentence, of many the first ones."""
+    named = [str(demand) for demand in demands]
+    if most is not None and len(named) > most:
+        named = [*named[:most], f"{len(named) - most} more of the line's times"]
+    return listed(named)
 
 
 @dataclass

@@ -6,6 +6,7 @@ from typing import Any
 
 from ...conflict import Conflict, UnsatisfiableSubset
 from ...conflict.answer import OtherDegrees
+from ...conflict.demands import Demand
 from ...conflict.relaxation import Change, Relaxation
 from ..tables.data_table import DataTable
 from ..tables.jsonfile import json_number
@@ -43,6 +44,8 @@ def conflict_data(found: Conflict) -> dict[str, Any]:
         "sentence": None if subset is None else subset.sentence(),
         "members": [] if subset is None else member_data(subset),
         "minimal": None if subset is None else subset.minimal,
+        "besides": [] if subset is None else besides_data(subset),
+        "besides_complete": None if subset is None else subset.complete,
         "may_give": found.give or None,
         "hoist_may_give": found.hoist_give,
         "remedies": [_relaxation_data(one) for one in found.relaxations],
@@ -58,19 +61,15 @@ def _others_data(others: OtherDegrees) -> dict[str, Any]:
         "looked_at": list(others.looked_at),
         "reached": others.degree,
         "none_proved": others.proved,
+        "not_reached_in_time": list(others.not_reached),
     }
 
 
-        "not_reached_in_time": list(others.not_reached),
 def member_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
     """What cannot be kept together, for JSON."""
     return [
         {
-            "kind": demand.kind,
-            "words": demand.words,
-            "recipe": demand.recipe or None,
-            "stage": demand.stage if demand.recipe else None,
-            "station": demand.station or None,
+            **_demand(demand),
             "necessary": necessary,
             "without_it": WITHOUT[without],
             **({"load": demand.load} if demand.load else {}),
@@ -79,6 +78,25 @@ def member_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
             subset.demands, subset.necessary, subset.without, strict=True
         )
     ]
+
+
+def besides_data(subset: UnsatisfiableSubset) -> list[dict[str, Any]]:
+    """What cannot be kept together either, set by set, for JSON."""
+    return [
+        {"members": [_demand(demand) for demand in others], "minimal": minimal}
+        for others, minimal in zip(subset.besides, subset.besides_minimal, strict=True)
+    ]
+
+
+def _demand(demand: Demand) -> dict[str, Any]:
+    """What is asked for, for JSON."""
+    return {
+        "kind": demand.kind,
+        "words": demand.words,
+        "recipe": demand.recipe or None,
+        "stage": demand.stage if demand.recipe else None,
+        "station": demand.station or None,
+    }
 
 
 def _relaxation_data(one: Relaxation) -> dict[str, Any]:
@@ -108,16 +126,21 @@ def _change_data(change: Change) -> dict[str, Any]:
     }
 
 
+def _row(demand: Demand) -> list[object]:
+    """What is asked for, and where, for CSV."""
+    stage = demand.stage if demand.recipe else None
+    return [demand.kind, demand.words, demand.recipe, stage, demand.station, None]
+
+
 def conflict_table(found: Conflict) -> DataTable:
-    """What conflicts, a row each; then every change of each remedy, a row each."""
+    """What conflicts, and what does besides, a row each; then every change of each remedy."""
     rows: list[list[object]] = []
     subset = found.subset
     if subset is not None:
         for demand, without in zip(subset.demands, subset.without, strict=True):
-            place = [demand.recipe, demand.stage if demand.recipe else None, demand.station, None]
-            rows.append(
-                ["conflict", demand.kind, demand.words, *place, WITHOUT[without], *[None] * 6]
-            )
+            rows.append(["conflict", *_row(demand), WITHOUT[without], *[None] * 6])
+        for number, others in enumerate(subset.besides, start=1):
+            rows += [[f"besides {number}", *_row(demand), *[None] * 7] for demand in others]
     for one in found.distinct_relaxations():
         part = "fewest changes" if one.aim == "number" else "smallest changes"
         for change in one.changes:
