@@ -66,7 +66,8 @@ def tank_turn_bound(instance: Instance, turn: Turn | None = None) -> int:
 
     Between two carriers in one place the hoist takes the first out, comes back from wherever
     it set it down, and brings the next, once the place has rested. A tank of one place has the
-    same stays in every cycle, so some tank of a group has its share of them, rounded up.
+    same stays in every cycle, so of any k times as many stays as there are tanks, and one, some
+    tank has k + 1: of the longest ones at least the shortest k + 1 of these.
 
     Parameters
     ----------
@@ -81,9 +82,12 @@ def tank_turn_bound(instance: Instance, turn: Turn | None = None) -> int:
         places = {place for stay in inside for place in stay.places}
         if all(instance.places[place].capacity == 1 for place in places):
             alone = sorted(
-                stay.least + min(row[i] for row in turns) for i, stay in enumerate(inside)
+                (stay.least + min(row[i] for row in turns) for i, stay in enumerate(inside)),
+                reverse=True,
             )
-            best = max(best, sum(alone[: -(-len(inside) // capacity)]))
+            for last in range(0, len(inside), capacity):
+                together = last // capacity + 1
+                best = max(best, sum(alone[last + 1 - together : last + 1]))
     return best
 
 
