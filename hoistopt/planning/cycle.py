@@ -14,6 +14,7 @@ from ..instance import build_instance
 from ..margin.runnable import usual_seconds
 from ..problem import Problem
 from ..solver import least_cycle
+from ..solver.compiling import recorded
 from .best_degree.best_of_degrees import solve_best_degree
 from .fitting import check_size
 from .forgiving import checked_seconds, forgiving
@@ -98,7 +99,7 @@ def solve(
         effort, time_limit=time_limit, workers=workers, seed=seed, on_progress=on_progress
     )
     seconds = checked_seconds(runnable)
-    clock = Clock(effort)
+    clock, before = Clock(effort), recorded()
     instance = None
     if degree == "best":
         result = solve_best_degree(problem, effort)
@@ -114,7 +115,13 @@ def solve(
             instance, clock, tell=teller(instance, clock), shorten=shortener(problem)
         )
         result = result_of(problem, instance, found, clock)
-    result = replace(result, stopped=_stopped(result, clock))
+    compiled = recorded().since(before)
+    result = replace(
+        result,
+        stopped=_stopped(result, clock),
+        compiling=compiled.seconds,
+        uncompiled=compiled.refused > 0,
+    )
     if not runnable or result.schedule is None:
         return result
     if seconds is None:

@@ -55,6 +55,11 @@ class Result(ShownInNotebook):
         of all degrees.
     stopped : bool
         Whether a stop that was asked for ended the search, and no time limit.
+    compiling : float
+        Of `runtime`, seconds in which loops of the search were compiled, once on a machine.
+    uncompiled : bool
+        Whether the search did without some of its loops, as they were not compiled yet and there
+        was no time for that.
 
     Examples
     --------
@@ -85,6 +90,8 @@ class Result(ShownInNotebook):
     runnable: Runnable | None = None
     choice: DegreeChoice | None = None
     stopped: bool = False
+    compiling: float = 0.0
+    uncompiled: bool = False
 
     def __repr__(self) -> str:
         return f"<Result: {self.summary()}>"

@@ -93,7 +93,8 @@ class Scattering(Part):
         What scatters, in the words that ``hoistopt jitter`` takes, such as
         ``"move times triangular 0.97 1 1.15"``.
     tolerated : number, default 0
-        Share of loads, from 0 to 1, that may stand longer than a maximum.
+        Share of loads, from 0 to 1, that may stand longer than a maximum. Up to one in ten
+        thousand counts as none: fewer cannot be told from none by simulation.
     source : str, default ""
         Where the figures come from.
 

@@ -87,10 +87,12 @@ def _stated(data: Any, problem: Problem, schedule: Schedule, loads: int) -> Stat
     if data.get("problem", problem.name) != problem.name:
         return None
     degree, rest = divmod(loads, len(problem.load_set))
-    other = data.get("runnable")
-    if isinstance(other, dict) and other.get("degree") == degree != data.get("degree"):
-        return None  # what is stated is about the least cycle, which has another degree
-    cycle = schedule.time(schedule.cycle)
+    cycle, other = schedule.time(schedule.cycle), data.get("runnable")
+    # What is stated is about the least cycle: not about one that can be run of another degree.
+    found = (degree, cycle)
+    runnable = isinstance(other, dict) and (other.get("degree"), other.get("cycle_time")) == found
+    if runnable and data.get("degree") != degree and data.get("cycle_time") != cycle:
+        return None
     bound = Fraction(_number(data, "lower_bound"))
     if not 0 <= bound <= cycle:
         raise InputError(

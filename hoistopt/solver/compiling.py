@@ -11,12 +11,18 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, replace
 
 from ..base.clock import Clock, OutOfTime
 
 USUAL, LONG, LONGEST = 4.0, 12.0, 20.0
 """Seconds that compiling a loop takes on a machine of its own, two excepted: that of the search
 along the track, and the one that puts moves back. Measured once, on two cores, with a margin."""
+
+
+WORTH = 2.0
+"""How many times as long as a loop takes to compile there must be left: who has compiled it and has
+no time to use it has less than one who went without."""
 
 
 class NoTimeToCompile(OutOfTime):
@@ -50,7 +56,7 @@ class CompilingGuard:
             return
         waited = time.perf_counter() - self._began
         worked = time.process_time() - self._worked
-        if left < takes * max(1.0, waited / max(worked, 1e-3)):
+        if left < WORTH * takes * max(1.0, waited / max(worked, 1e-3)):
             raise NoTimeToCompile
 
 
@@ -59,6 +65,7 @@ class _Thread(threading.local):
 
     guard: CompilingGuard | None = None
     depth: int = 0
+    began: float = 0.0
 
 
 _thread = _Thread()
@@ -76,13 +83,48 @@ def use_guard(guard: CompilingGuard | None) -> None:
 
 @contextmanager
 def compiling_before(clock: Clock) -> Iterator[None]:
-    """In this thread, compile nothing that would not be done before the clock is over."""
+    """In this thread, compile nothing that would not be done before the clock is over.
+
+    Of searches within one another the outermost counts: what is compiled in a short one of them
+    serves all that follow.
+    """
     before = _thread.guard
+    if before is not None:
+        yield
+        return
     use_guard(CompilingGuard(clock))
     try:
         yield
     finally:
         use_guard(before)
+
+
+@dataclass(frozen=True)
+class Compiling:
+    """What compiling took a process.
+
+    Attributes
+    ----------
+    seconds : float
+        Spent on it; other threads may have gone on meanwhile.
+    refused : int
+        How often there was no time for it.
+    """
+
+    seconds: float = 0.0
+    refused: int = 0
+
+    def since(self, before: Compiling) -> Compiling:
+        """What was added to what was recorded before."""
+        return Compiling(self.seconds - before.seconds, self.refused - before.refused)
+
+
+_recorded = Compiling()
+
+
+def recorded() -> Compiling:
+    """What compiling has taken this process so far."""
+    return _recorded
 
 
 def begin_compiling(takes: float) -> None:
@@ -93,11 +135,22 @@ def begin_compiling(takes: float) -> None:
     NoTimeToCompile
         When there is no time for it. Never for what another one needs that is begun already.
     """
+    global _recorded
     if _thread.guard is not None and not _thread.depth:
-        _thread.guard.check(takes)
+        try:
+            _thread.guard.check(takes)
+        except NoTimeToCompile:
+            _recorded = replace(_recorded, refused=_recorded.refused + 1)
+            raise
+    if not _thread.depth:
+        _thread.began = time.perf_counter()
     _thread.depth += 1
 
 
 def end_compiling() -> None:
     """Note that it has been compiled."""
-    _thread.depth = max(0, _thread.depth - 1)
+    global _recorded
+    depth, _thread.depth = _thread.depth, max(0, _thread.depth - 1)
+    if depth == 1:
+        took = time.perf_counter() - _thread.began
+        _recorded = replace(_recorded, seconds=_recorded.seconds + took)

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -104,9 +105,34 @@ def test_a_search_out_of_time_goes_on_to_the_next_degree(
     assert "none found in time" in out
 
 
+@pytest.mark.parametrize(
+    ("status", "compiling", "uncompiled", "told"),
+    [
+        ("feasible", 4.0, False, "(10.0 s of search, 4 s of them for compiling its loops, once"),
+        ("feasible", 0.9, False, "(10.0 s of search)."),
+        ("feasible", 4.0, True, "(10.0 s of search, without some of its loops, which are compiled"),
+        ("optimal", 4.0, False, "(10.0 s of search)."),
+    ],
+)
+def test_a_search_that_had_to_compile_says_so(
+    run: Run,
+    monkeypatch: pytest.MonkeyPatch,
+    status: Literal["feasible", "optimal"],
+    compiling: float,
+    uncompiled: bool,
+    told: str,
+) -> None:
+    one = replace(true_result(), status=status, runtime=10.0, compiling=compiling)
+    answering(monkeypatch, replace(one, uncompiled=uncompiled))
+    out = run("solve", "line.toml", "--degree", "1", "--json", "a.json")[1]
+    assert told in " ".join(out.split())
+    data = json.loads(Path("a.json").read_text())
+    assert (data["compiling"], data["uncompiled"]) == (compiling, uncompiled)
+
+
 def test_the_best_of_equals_is_the_lowest_degree(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     one = true_result()
-    answering(monkeypatch, one, replace(one, degree=2))
+    answering(monkeypatch, one, replace(one, degree=2, runtime=0.0))
     assert "at degree 1, proved" in run("solve", "line.toml", "--degree", "1,2")[1]
 
 

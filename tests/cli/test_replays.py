@@ -52,7 +52,7 @@ def least_only(monkeypatch: pytest.MonkeyPatch) -> None:
     import hoistopt.app.solve  # noqa: F401
 
     module = sys.modules["hoistopt.app.solve"]
-    monkeypatch.setattr(module, "with_runnable", lambda result, effort: result)
+    monkeypatch.setattr(module, "with_runnable", lambda result, effort, _: result)
 
 
 def test_files_of_a_solve_need_no_replay(run: Run, counted: Counted) -> None:

@@ -238,6 +238,35 @@ def test_nothing_is_compiled_that_would_not_be_done_in_time(small: Small, stored
     assert again.strip() == ("1404" if stored else "no time")
 
 
+def test_what_compiling_takes_is_recorded(small: Small) -> None:
+    """Once, whoever asks; and a loop within another one is no time of its own."""
+    order = """
+from hoistopt.solver.compiling import recorded
+tried(0.5)
+print(recorded().refused, recorded().seconds)
+began = time.perf_counter()
+tried(None)
+took = time.perf_counter() - began
+print(took >= recorded().seconds > took / 2, recorded().refused)
+before = recorded()
+tried(0.5)
+print(recorded().since(before))
+"""
+    assert small.printed("import time\n" + IN_A_HURRY + order).splitlines() == [
+        "1 0.0", "True 1", "Compiling(seconds=0.0, refused=0)",
+    ]  # fmt: skip
+
+
+WITHIN = """
+with compiling_before(Clock(Effort(None))):
+    print(tried(0.5))
+"""
+
+
+def test_what_a_short_search_compiles_serves_the_longer_one_it_is_part_of(small: Small) -> None:
+    assert small.printed(IN_A_HURRY + WITHIN).strip() == "1404"
+
+
 HARD_LINE = """
 from hoistopt import Problem
 from hoistopt.base.clock import Clock

@@ -23,6 +23,7 @@ from ...instance.times import ticks_down
 from ...problem import Problem
 from ...schedule import Schedule
 from ...solver import ChainBound, kinds_of, least_per_set
+from ...solver.compiling import compiling_before
 from ..fitting import check_size, too_large
 from ..found import Tell, in_unit, instance_or_result, shortener
 from ..result import DegreeChoice, Ended, LeftOut, Proof, Result
@@ -96,7 +97,7 @@ def solve_best_degree(
         race.enter(first)
         for schedule in known:
             race.take(schedule)
-        with patience:
+        with patience, compiling_before(clock):
             race.run()
     except OutOfTime:
         pass

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import log
 
 from .lane import Lane
 
@@ -11,6 +12,10 @@ HOPE, DOUBT, LESS = 0.98, 1.15, 1.03
 """What a degree is thought to reach, as a multiple of its own mean time, or of the best one
 where it has no schedule of its own; and by how much more with each further turn in vain, where
 it has none, and where it has one."""
+
+STEP = 1.2
+"""Bounds no more than so many times another one count as equal: more moves a cycle cost a
+search more than so little is worth."""
 
 POOR, POOR_TURNS = 2, 3
 """Several hoists: a mean time so many times its bound is hardly more than one load at a time, from
@@ -47,10 +52,15 @@ class Ranking:
         """
         mean = None if self.best is None else self.best.mean
         open_ones = [lane for lane in self.lanes if lane.may_beat(mean)]
+        least = min((lane.alone for lane in open_ones), default=0)
+
+        def steps(lane: Lane) -> int:
+            return int(log(lane.alone / least, STEP)) if least else 0
+
         order = sorted(
             open_ones,
             key=lambda lane: (
-                not self._poor(lane), self._hoped(lane), lane.alone, lane.idle,
+                not self._poor(lane), self._hoped(lane), steps(lane), lane.idle,
                 not self._unsettled(lane), lane.degree,
             ),
         )  # fmt: skip

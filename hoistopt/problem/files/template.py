@@ -276,7 +276,8 @@ mix = {{ "Housings" = 1 }}
 #[scatter]
 # In the words of `hoistopt jitter --help`; one text or a list. Required.
 #times = "move times triangular 0.97 1 1.15"
-# Share of loads, 0 to 1, that may stand longer than a maximum. Default: 0.
+# Share of loads, 0 to 1, that may stand longer than a maximum. Default: 0; one in ten thousand
+# counts as none.
 #tolerated = 0.001
 # Where the figures come from. Default: empty.
 #source = "Stopwatch, second shift"

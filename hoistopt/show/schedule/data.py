@@ -53,6 +53,8 @@ def result_data(
         "unit": problem.unit,
         "runtime": round(result.runtime, 3),
         "stopped": result.stopped,
+        "compiling": round(result.compiling, 3),
+        "uncompiled": result.uncompiled,
         "reason": result.reason,
     }
     found = {**head, **tables_data(report, problem), "versions": versions()}
