@@ -192,9 +192,13 @@ def _shortest_content(
         shorter.append(candidate)
     assert best is not None and found is not None
     for candidate in shorter:
+        known = {candidate.times}  # rooms that are there already change nothing
         for longer in search.more(candidate):
             if clock.over or (found.can_be_run and longer.times.cycle >= found.schedule.cycle):
                 break
+            if longer.times in known:
+                continue
+            known.add(longer.times)
             one = judged(problem, longer, tried, clock)
             if one.can_be_run or (not found.can_be_run and _share(one) < _share(found)):
                 best, found = longer, one

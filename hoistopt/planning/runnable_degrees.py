@@ -106,6 +106,8 @@ def _taken_in(result: Result, at: Result, best: Runnable) -> Result:
         better,
         runtime=result.runtime,
         stopped=result.stopped,
+        compiling=result.compiling,
+        uncompiled=result.uncompiled,
         margin=best.margin,
         runnable=best,
         choice=choice,

@@ -80,6 +80,7 @@ class WithoutAnswer(Answer):
                     "stages": list(row.stages),
                     **self._figures(row.result),
                     "share_of_output_lost": as_float(row.lost(found.whole), 6),
+                    "share_of_output_lost_between": _between(row, found.whole),
                     "proved": row.proved(found.whole),
                 }
                 for row in found.rows
@@ -116,12 +117,16 @@ class WithoutAnswer(Answer):
         for reason, names in by_reason.items():
             which = listed(names) if len(names) == 1 else "each of " + listed(names)
             said.append(f"Without {which} the line cannot run: {reason.rstrip('.')}.")
-        far = [", ".join(row.out) for row in found.rows if _untold(row, found.whole)]
+        far: dict[str, list[str]] = {}
+        for row in found.rows:
+            if _untold(row, found.whole):
+                far.setdefault(_lost(row, found.whole), []).append(", ".join(row.out))
         if far:
+            which = listed([f"{listed(names)} ({lost} %)" for lost, names in far.items()])
             said.append(
-                f"What is lost without {listed(far)} is not told: a cycle compared takes more "
-                f"than {float(FAR):g} times as long as its bound. A longer --time-limit brings "
-                "better ones."
+                f"What is lost without {which} is not told more closely: a cycle compared takes "
+                f"more than {float(FAR):g} times as long as its bound. A longer --time-limit "
+                "brings better ones."
             )
         elif any(not row.proved(found.whole) for row in found.rows):
             said.append(
@@ -172,7 +177,7 @@ class WithoutAnswer(Answer):
         means = aligned([self._mean(result) for result in results])
         bounds = aligned([self._bound(result) for result in results])
         named = [("none", ""), *((", ".join(r.out), ", ".join(r.stages)) for r in rows)]
-        lost = [None, *(row.lost(whole) for row in rows)]
+        lost = ["-", *(_lost(row, whole) for row in rows)]
         answers = [_answer(None, whole), *(_answer(row, whole) for row in rows)]
         for (name, stage), result, mean, bound, share, answer in zip(
             named, results, means, bounds, lost, answers, strict=True
@@ -181,7 +186,7 @@ class WithoutAnswer(Answer):
                 *(Text(name), Text(stage)),
                 *("-" if result.schedule is None else str(result.degree), mean),
                 *((bound,) if open_ else ()),
-                *(self._rate(result), "-" if share is None else per_cent(share, places=1)),
+                *(self._rate(result), share),
                 Text(answer),
             )
         return table
@@ -226,6 +231,23 @@ def _untold(row: WithoutTanks, whole: Result) -> bool:
     """Whether there are two schedules, of which one is too far from its bound to compare them."""
     found = row.result.schedule is not None and whole.schedule is not None
     return found and row.far(whole)
+
+
+def _lost(row: WithoutTanks, whole: Result) -> str:
+    """The share of the output that is lost, in %: as found, or between what it can only lie."""
+    share = row.lost(whole)
+    if share is not None:
+        return per_cent(share, places=1)
+    between = row.between(whole)
+    if between is None:
+        return "-"
+    low, high = (per_cent(one, places=1) for one in between)
+    return f"{low} to {high}"
+
+
+def _between(row: WithoutTanks, whole: Result) -> list[float | None] | None:
+    between = row.between(whole)
+    return None if between is None else [as_float(one, 6) for one in between]
 
 
 def _answer(row: WithoutTanks | None, whole: Result) -> str:

@@ -53,10 +53,30 @@ class WithoutTanks:
             return None
         return 1 - exact_time_per_load(whole) / exact_time_per_load(self.result)
 
+    def between(self, whole: Result) -> tuple[Fraction, Fraction] | None:
+        """The least and the most share of the output that may be lost, of the best cycles there
+        are of the degrees compared; None without two schedules.
+
+        What is found is above the best there is, and a bound below it.
+        """
+        here, there = self.result, whole
+        if here.schedule is None or there.schedule is None:
+            return None
+        least = 1 - exact_time_per_load(there) / max(_bound(here), _bound(there))
+        most = 1 - _bound(there) / exact_time_per_load(here)
+        return max(Fraction(0), least), max(Fraction(0), most)
+
     def proved(self, whole: Result) -> bool:
         """Whether neither with the tanks nor without them a degree compared does better."""
         settled = not is_open(whole) and not is_open(self.result)
         return settled or (self.result.status == "infeasible" and whole.schedule is not None)
+
+
+def _bound(result: Result) -> Fraction:
+    """What no cycle of the degrees compared takes less than, per load; more than 0."""
+    if not is_open(result) or result.choice is None:
+        return exact_time_per_load(result)
+    return max(Fraction(str(result.choice.least_of_compared)), Fraction(1, 10**9))
 
 
 def is_open(result: Result) -> bool:
