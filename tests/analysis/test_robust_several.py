@@ -154,7 +154,7 @@ def test_fewer_loads_out_of_window_in_a_longer_cycle() -> None:
     scatter = {"times": ["move times triangular 0.9 1 1.5"]}
     problem = Problem.from_data({**five_tanks().to_data(), "scatter": scatter})
     solved = solve(problem, 1, effort=Effort(4, 1))
-    curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(1.5, 1))
+    curve = window_curve(problem, 1, 10, 4, solved, effort=Effort(6, 1))
     shares = [point.margin.out_of_window.share for point in curve.points]
     assert len(shares) >= 2 and shares == sorted(shares, reverse=True)
     assert shares[-1] < shares[0]

@@ -102,8 +102,8 @@ def test_json_carries_what_others_need(tmp_path: Path) -> None:
     data = json.loads(json_text(result_data(told.problem, optimal(told.problem), told)))
     expected = {
         "problem", "status", "cycle_time", "lower_bound", "gap", "degree", "loads_per_cycle",
-        "unit", "runtime", "stopped", "reason", "moves", "dwells", "figures", "cautions",
-        "versions",
+        "unit", "runtime", "stopped", "compiling", "uncompiled", "reason", "moves", "dwells",
+        "figures", "cautions", "versions",
     }  # fmt: skip
     assert set(data) == expected
     assert (data["status"], data["cycle_time"], data["degree"]) == ("optimal", 65, 1)
