@@ -8,9 +8,12 @@ from benchmarks.lines.real import real_line
 from hoistopt.base.clock import Clock
 from hoistopt.base.effort import Effort
 from hoistopt.instance import build_instance
+from hoistopt.problem import load_problem
 from hoistopt.solver.chains import ChainBound, kinds_of
 from hoistopt.solver.cyclic import turns, whole
 from hoistopt.solver.cyclic.incumbent import Incumbent
+from hoistopt.solver.cyclic.search import _Search, least_cycle
+from tests.helpers.command import PROBLEMS
 from tests.helpers.searched import one_at_a_time
 
 pytestmark = pytest.mark.quick
@@ -56,3 +59,16 @@ def test_after_a_turn_in_vain_the_whole_model_has_more_of_the_time(
     chains = ChainBound(kinds_of(instance))
     assert turns.shift_and_prove(instance, incumbent, Clock(Effort(None, 1)), chains) == "optimal"
     assert (looked, modelled) == (looks, models)
+
+
+def test_copies_of_a_least_cycle_are_proved_before_moves_are_put_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Phillips and Unger (1976), AIIE Transactions 8(2), 219-225: 521 is the least at degree 1."""
+    put_back: list[int] = []
+    monkeypatch.setattr(_Search, "reinsert", lambda self, rounds=None: put_back.append(1))
+    instance = build_instance(load_problem(PROBLEMS / "phillips_unger_1976.toml"), 4)
+    assert len(instance.moves) == 52
+    found = least_cycle(instance, Clock(Effort(60, 1)))
+    assert (found.status, found.bound) == ("optimal", 4 * 521)
+    assert not put_back

@@ -174,6 +174,11 @@ def _closed(instance: Instance, search: _Search, known: Schedule | None, again: 
     follow = hard and instance.jobs == 1 and can_search_track(instance)
     large = instance.jobs > 1 and len(instance.moves) > HARDLY_PROVABLE  # shifts come first
     many = instance.jobs > 1 and len(instance.moves) > PUT_BACK
+    if many and len(instance.moves) <= PROVABLE and search.incumbent.schedule is not None:
+        # Copies may be the least, which CP-SAT says sooner than moves put back find nothing.
+        status = search.run_cp_sat(FIRST_WORK, plainly=True)
+        if status in ("optimal", "infeasible") or search.over:
+            return status
     started = many and search.reinsert()
     if not started and (hard or search.poor):
         search.find_first()  # CP-SAT may take longer than anyone waits for a first one
