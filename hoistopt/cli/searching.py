@@ -76,7 +76,7 @@ def add_degrees(parser: argparse.ArgumentParser) -> None:
         "seconds of search for each degree given, or for the choice of the best one; the best "
         "schedule by then is kept (default: until proved, or, once there is a schedule, the choice "
         "has made no progress for 30 s); a cycle that can be run is then looked for up to 6 s "
-        "more, 24 s with many moves, and half of that again at other degrees",
+        "more, 24 s with many moves, and as long again at other degrees",
     )
 
 

@@ -71,6 +71,11 @@ class Runnable:
         return self.met and self.margin.keeps_pace
 
     @property
+    def degree(self) -> int:
+        """Sets of loads per cycle."""
+        return self.margin.loads_per_cycle // len(self.replay.problem.load_set)
+
+    @property
     def time_per_load(self) -> Fraction:
         """Planned mean time per load, in the problem's unit."""
         return self.margin.cycle_time / self.margin.loads_per_cycle

@@ -60,7 +60,7 @@ def solve(
         Whether to look, after that, for the shortest cycle that can be run, one in which
         few enough loads stand too long while the hoist's times scatter; a number: for at
         most so many seconds, else for 6, or 0.4 for every move of a cycle up to 24. That is beside
-        the time limit, and where another degree may do better half as much is added.
+        the time limit, and where another degree may do better as much is added.
 
     Returns
     -------

@@ -16,7 +16,7 @@ from ..margin.runnable import Runnable, find_runnable
 from ..problem import Problem
 from .result import Result
 
-SHARE = 0.25
+SHARE = 0.5
 """Of the time for the degree chosen, what each of two others has at the most."""
 
 WORTH = Fraction(99, 100)

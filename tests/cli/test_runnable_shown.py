@@ -89,7 +89,7 @@ def test_where_the_file_states_a_scatter_the_runnable_is_shown(stated: Run) -> N
     words = " ".join(out.split())
     assert "Cycle time 234 s at degree 1, proved to be the least" in words
     assert "Shortest cycle found that can be run: " in words
-    assert "are those of the longer one, which in JSON stands under `runnable`" in words
+    assert "are those of the one that can be run, which in JSON stands under `runnable`" in words
     assert "as the problem file states" in words
     assert "Planned without margin" not in out + Path("a.csv").read_text()
 

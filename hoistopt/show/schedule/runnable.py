@@ -95,8 +95,8 @@ def said_of(result: Result, show: Shown) -> list[str]:
     if show == "least":
         return [f"{' '.join(without_margin(result))} {told}: {CURE}.", *fuller]
     against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
-    longer = "those of the longer one, which in JSON stands under `runnable`"
-    shown = f"Steps, dwells and files are {longer}; {BACK}."
+    runnable = "those of the one that can be run, which in JSON stands under `runnable`"
+    shown = f"Steps, dwells and files are {runnable if other.met else NEAREST}; {BACK}."
     return [f"{told}; {against}. {shown}", *fuller]
 
 
@@ -135,6 +135,8 @@ def _rounded_up(share: float) -> str:
     exact = Decimal(repr(share))
     return f"{exact.quantize(Decimal(1).scaleb(exact.adjusted()), ROUND_UP):f}"
 
+
+NEAREST = "those of that one, which in JSON stands under `runnable`"
 
 CANNOT = "This cycle cannot be run as planned"
 

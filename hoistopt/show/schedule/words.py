@@ -35,8 +35,8 @@ def _compiling(result: Result) -> str:
         return ""
     if result.uncompiled:
         return (
-            ", without some of its loops, which are compiled once on a machine; give it a minute "
-            "once, and the next searches have them"
+            ", without some of its loops, as there was no time to compile them; one search with "
+            "--time-limit 60, or none, does that once on this machine"
         )
     if result.compiling < NOTICED * result.runtime:
         return ""

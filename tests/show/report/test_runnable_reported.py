@@ -372,3 +372,5 @@ def test_another_degree_of_the_one_that_can_be_run_is_told(tmp_path: Path) -> No
     assert cycle in card.text and "1 load per cycle (degree 1)" in card.text
     page = report_html(problem, other.schedule, other.replay, both)
     assert "Can be run" in page and "(degree 1)" in page
+    assert "Takes longer per load than the least cycle, 234 s a load at degree 2, proved" in page
+    assert other.degree == 1
