@@ -107,6 +107,11 @@ class MarginFigures:
         return within_tolerance(self.out_of_window, self.scatter)
 
     @property
+    def time_per_load(self) -> Fraction:
+        """Planned mean time per load."""
+        return self.cycle_time / self.loads_per_cycle
+
+    @property
     def good_in_time(self) -> float:
         """Loads that keep every maximum, for each unit of time."""
         return self.loads_per_cycle * (1 - self.out_of_window.share) / self.mean_cycle

@@ -33,6 +33,11 @@ def first_order(line: Instance, longest: int, clock: Clock) -> Schedule | None:
     return least_cycle(limited(line, longest), clock.share(share)).schedule
 
 
+def takes_known(line: Instance) -> bool:
+    """Whether :func:`another_order` can begin from a schedule that keeps the rules of the line."""
+    return line.several is None and len(line.moves) > MANY
+
+
 def another_order(
     line: Instance,
     longest: int,
@@ -61,13 +66,13 @@ def another_order(
         it than to the longest of interest, where much is ruled out at once: a first cycle that
         is long is made shorter slowly.
     known : Schedule, optional
-        One that keeps them.
+        One that keeps them, of a line for which :func:`takes_known` holds.
     """
     if line.several is not None:
         # How hoists give way is no matter of one model alone: the whole search, for as long.
         answer = least_cycle(limited(line, longest), clock.part(SECONDS_OF_SEVERAL * work))
         return answer.schedule, answer.status in ("optimal", "infeasible")
-    if known is not None and len(line.moves) > MANY:
+    if known is not None:
         seconds = max(SECONDS_OF_MANY, SECONDS_A_UNIT * work)
         answer = least_cycle(line, clock.part(seconds), known=known, again=True)
         return answer.schedule, answer.status == "optimal"

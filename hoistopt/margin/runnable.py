@@ -78,7 +78,7 @@ class Runnable:
     @property
     def time_per_load(self) -> Fraction:
         """Planned mean time per load, in the problem's unit."""
-        return self.margin.cycle_time / self.margin.loads_per_cycle
+        return self.margin.time_per_load
 
 
 def usual_seconds(moves: int) -> float:

@@ -27,7 +27,7 @@ from ..problem import Problem, Scattering
 from ..schedule import Schedule
 from .figures import within_tolerance
 from .order import Order, Overrun, Run
-from .other_orders import another_order, first_order
+from .other_orders import another_order, first_order, takes_known
 from .several_order import SeveralOrder
 from .spare import Times, whole
 
@@ -146,7 +146,8 @@ class RunnableSearch:
                 if self.best is not None:
                     near = self.best.order.schedule(self.best.times)
                     longest = self.best.times.cycle - 1
-                    known = self._with(self.best.order, *spare)
+                    if takes_known(self.instance):
+                        known = self._with(self.best.order, *spare)
                 line = padded(self.instance, *spare)
                 found, closed = another_order(
                     line, longest, self.clock, work, near=near, least=least.cycle, known=known

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..base.effort import Effort, Progress, effort_of
 from ..problem import Problem
-from .result import Result
+from .result import Result, exact_time_per_load
 
 
 def compare_degrees(
@@ -120,9 +120,3 @@ def gains(means: Iterable[Fraction | None]) -> list[Fraction | None]:
         found.append(None if mean is None or last is None else 1 - mean / last)
         last = last if mean is None else mean
     return found
-
-
-def exact_time_per_load(result: Result) -> Fraction:
-    """The mean time per load of a result with a schedule, in the problem's unit."""
-    assert result.schedule is not None
-    return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle

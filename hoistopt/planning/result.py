@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 from ..base.notebook import ShownInNotebook
@@ -131,6 +132,12 @@ class Result(ShownInNotebook):
             else f"not proven least: the bound is {self.lower_bound}, a gap of {self.gap:.1%}"
         )
         return f"Cycle time {self.cycle_time} at degree {self.degree}, {proof}."
+
+
+def exact_time_per_load(result: Result) -> Fraction:
+    """The mean time per load of a result with a schedule, in the problem's unit."""
+    assert result.schedule is not None
+    return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from ..base.clock import Clock
 from ..checker import accepted
 from ..margin.runnable import Runnable, find_runnable
 from ..problem import Problem
-from .result import Result
+from .result import Result, exact_time_per_load
 
 SHARE = 0.5
 """Of the time for the degree chosen, what each of two others has at the most."""
@@ -55,7 +55,7 @@ def runnable_elsewhere(
         if clock.stopped:
             break
         worth = WORTH if other.degree > at.degree else 1  # more moves for next to nothing
-        if best.can_be_run and _mean(other) >= worth * best.time_per_load:
+        if best.can_be_run and exact_time_per_load(other) >= worth * best.time_per_load:
             continue
         assert other.schedule is not None
         clock.tell(f"a cycle that can be run at degree {other.degree}")
@@ -74,7 +74,9 @@ def runnable_elsewhere(
         if better:
             best, at = found, other
     result = replace(result, runnable=best)
-    return _taken_in(result, at, best) if best.time_per_load < _mean(result) else result
+    return (
+        _taken_in(result, at, best) if best.time_per_load < exact_time_per_load(result) else result
+    )
 
 
 def _two_of(result: Result, others: Sequence[Result]) -> list[Result]:
@@ -85,7 +87,7 @@ def _two_of(result: Result, others: Sequence[Result]) -> list[Result]:
     if not rest:
         return []
     lowest = min(rest, key=lambda r: r.degree)
-    best = min(rest, key=lambda r: (_mean(r), r.degree))
+    best = min(rest, key=lambda r: (exact_time_per_load(r), r.degree))
     return [lowest] if best is lowest else [lowest, best]
 
 
@@ -112,12 +114,6 @@ def _taken_in(result: Result, at: Result, best: Runnable) -> Result:
         runnable=best,
         choice=choice,
     )
-
-
-def _mean(result: Result) -> Fraction:
-    """Exact time per load."""
-    assert result.schedule is not None
-    return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
 
 
 def _rank(found: Runnable) -> tuple[bool, float]:

@@ -18,8 +18,7 @@ from ..analysis.figures.figures import HOUR
 from ..analysis.without import FAR, Without, WithoutTanks, far_from_bound, is_open
 from ..base.numbers.decimals import aligned, as_float, mean_decimal, per_cent, significant
 from ..base.text import listed
-from ..planning.degrees import exact_time_per_load
-from ..planning.result import Result
+from ..planning.result import Result, exact_time_per_load
 from ..problem import Problem
 from ..problem.grid import ticks_per_unit
 from .answer import Answer, Outcome

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from hoistopt import InputError, solve
-from hoistopt.planning.degrees import exact_time_per_load
+from hoistopt.planning.result import exact_time_per_load
 from tests.helpers.usual import first
 from tests.reference.brute import least_cycle
 from tests.reference.lines import FAMILIES

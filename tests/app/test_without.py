@@ -15,8 +15,7 @@ from hoistopt import Effort, InputError, Problem, Stop, load_problem, solve, ver
 from hoistopt.analysis.without import Without, WithoutTanks, find_without
 from hoistopt.app.without import without
 from hoistopt.instance.edits import without_tanks
-from hoistopt.planning.degrees import exact_time_per_load
-from hoistopt.planning.result import Result
+from hoistopt.planning.result import Result, exact_time_per_load
 from hoistopt.show.without import WithoutAnswer
 from tests.helpers.command import CAUTION, PROBLEMS, Run, last_lines
 from tests.helpers.lines.grouped import grouped

@@ -229,8 +229,8 @@ def test_many_moves_have_more_time(moves: int, seconds: float) -> None:
     assert usual_seconds(moves) == seconds
 
 
-@pytest.mark.parametrize("in_time", [True, False])
-def test_judging_ends_with_the_clock(in_time: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+def searched_once() -> tuple[Problem, search.RunnableSearch]:
+    """A line, and a search that has tried the order of its least cycle."""
     problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
     least = solve(problem, degree=1, workers=1).schedule
     assert least is not None
@@ -238,6 +238,12 @@ def test_judging_ends_with_the_clock(in_time: bool, monkeypatch: pytest.MonkeyPa
         problem, build_instance(problem, margin=False), ASSUMED, Clock(Effort(None, 1))
     )
     looks.consider(least, "the order of moves of the least cycle")
+    return problem, looks
+
+
+@pytest.mark.parametrize("in_time", [True, False])
+def test_judging_ends_with_the_clock(in_time: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    problem, looks = searched_once()
     assert looks.best is not None
     judgements: list[Fraction] = []
 
@@ -259,13 +265,7 @@ def test_a_longer_one_that_passed_is_told_where_draws_refuse_the_shorter(
     content: int | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Fresh draws are content with the first that passed, the shorter second one, or with none."""
-    problem = load_problem(PROBLEMS / "three_tanks_dryer.toml")
-    least = solve(problem, degree=1, workers=1).schedule
-    assert least is not None
-    looks = search.RunnableSearch(
-        problem, build_instance(problem, margin=False), ASSUMED, Clock(Effort(None, 1))
-    )
-    looks.consider(least, "the order of moves of the least cycle")
+    problem, looks = searched_once()
     (short,) = looks.passed
     (long, *_) = (c for c in looks.more(short) if c.times.cycle > short.times.cycle)
     looks.passed = [long, short]

@@ -19,9 +19,8 @@ from hoistopt.planning.best_degree import best_of_degrees
 from hoistopt.planning.best_degree.candidates import MOST, degrees_not_tried, degrees_to_try
 from hoistopt.planning.best_degree.lane import Lane
 from hoistopt.planning.best_degree.ranking import Ranking
-from hoistopt.planning.degrees import exact_time_per_load
 from hoistopt.planning.idle import groups_of_tanks
-from hoistopt.planning.result import DegreeChoice
+from hoistopt.planning.result import DegreeChoice, exact_time_per_load
 from tests.helpers.command import PROBLEMS
 from tests.helpers.lines.grouped import grouped
 from tests.helpers.stopping import SOON, has_schedule, stopped

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ...planning.degrees import exact_time_per_load
-from ...planning.result import Result
+from ...planning.result import Result, exact_time_per_load
 from ...problem import Problem
 
 FAR = Fraction(3, 2)

@@ -11,9 +11,8 @@ from ...base.errors import InputError
 from ...base.text import listed
 from ...instance.edits import without_hoists, without_tanks
 from ...planning.best_degree.best_of_degrees import solve_best_degree
-from ...planning.degrees import exact_time_per_load
 from ...planning.idle import groups_of_tanks
-from ...planning.result import Result
+from ...planning.result import Result, exact_time_per_load
 from ...problem import Problem
 from ...schedule import Schedule
 from .answer import Without, WithoutTanks, is_open

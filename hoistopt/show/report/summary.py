@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from ...analysis.figures.dwells import Margin, tightest
 from ...base.numbers.decimals import mean_decimal, significant, told
 from ...base.text import counted, listed, load_name
-from ...planning.result import Result
+from ...planning.result import exact_time_per_load
 from ...problem import Problem
 from ..schedule.runnable import percent_out, side_by_side, under
 from .case import Case
@@ -96,7 +95,7 @@ def _proof(case: Case) -> list[Content]:
         kind = "least cycle" if result.status == "optimal" else "shortest cycle found"
         longer = f"Longer than the {kind}, {least}, {proved}"
         if result.loads_per_cycle != result.runnable.margin.loads_per_cycle:
-            per_load = f"{mean_decimal(_mean(result), case.tick):f} {unit} a load"
+            per_load = f"{mean_decimal(exact_time_per_load(result), case.tick):f} {unit} a load"
             longer = f"Takes longer per load than the {kind}, {per_load} at degree {result.degree}"
             longer += f", {proved}"
         if case.source is None:
@@ -129,12 +128,6 @@ def _forgives(case: Case) -> list[Content]:
     return [
         f"Simulated under {under(found)}: {percent_out(found)} of the loads out of window{pace}."
     ]
-
-
-def _mean(result: Result) -> Fraction:
-    """Exact time per load of the least cycle."""
-    assert result.schedule is not None
-    return result.schedule.time(result.schedule.cycle) / result.loads_per_cycle
 
 
 def _warned(case: Case) -> list[Content]:

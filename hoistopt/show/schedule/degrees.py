@@ -9,8 +9,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.numbers.decimals import aligned, mean_decimal, per_cent, to_places
-from ...planning.degrees import exact_time_per_load, gains
-from ...planning.result import DegreeChoice, LeftOut, Result, Status
+from ...planning.degrees import gains
+from ...planning.result import DegreeChoice, LeftOut, Result, Status, exact_time_per_load
 from ...problem import Problem
 from ...problem.grid import ticks_per_unit
 from ...schedule.stated_degrees import StatedChoice, StatedDegrees

@@ -95,8 +95,9 @@ def said_of(result: Result, show: Shown) -> list[str]:
     if show == "least":
         return [f"{' '.join(without_margin(result))} {told}: {CURE}.", *fuller]
     against = f"of the least cycle {_figures(problem, least)}, under {under(least)}"
-    runnable = "those of the one that can be run, which in JSON stands under `runnable`"
-    shown = f"Steps, dwells and files are {runnable if other.met else NEAREST}; {BACK}."
+    which = "the one that can be run" if other.met else "that one"
+    shown = f"Steps, dwells and files are those of {which}, which in JSON stands under `runnable`; "
+    shown += f"{BACK}."
     return [f"{told}; {against}. {shown}", *fuller]
 
 
@@ -136,14 +137,12 @@ def _rounded_up(share: float) -> str:
     return f"{exact.quantize(Decimal(1).scaleb(exact.adjusted()), ROUND_UP):f}"
 
 
-NEAREST = "those of that one, which in JSON stands under `runnable`"
-
 CANNOT = "This cycle cannot be run as planned"
 
 
 def _the_other(problem: Problem, least: MarginFigures, other: Runnable) -> str:
     """The longer schedule in a line, beside the least cycle."""
-    longer = per_cent(float(other.time_per_load / time_per_load(least) - 1), 2)
+    longer = per_cent(float(other.time_per_load / least.time_per_load - 1), 2)
     kind = (
         "Shortest cycle found that can be run"
         if other.met
@@ -159,14 +158,9 @@ def _the_other(problem: Problem, least: MarginFigures, other: Runnable) -> str:
     return f"{kind}: {told}, {_figures(problem, other.margin)}"
 
 
-def time_per_load(found: MarginFigures) -> Fraction:
-    """Planned mean time per load."""
-    return found.cycle_time / found.loads_per_cycle
-
-
 def _per_load(problem: Problem, found: MarginFigures) -> str:
     tick = 1 / ticks_per_unit(problem)
-    return f"{mean_decimal(time_per_load(found), tick):f} {problem.unit}"
+    return f"{mean_decimal(found.time_per_load, tick):f} {problem.unit}"
 
 
 def _degree(problem: Problem, found: MarginFigures) -> int:
